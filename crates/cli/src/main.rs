@@ -1,0 +1,2 @@
+//! The `groundwall` binary.
+fn main() {}

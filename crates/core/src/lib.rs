@@ -1,0 +1,1 @@
+//! Insulation judgement for motor and generator windings.

@@ -1,0 +1,1 @@
+//! Whole runs of the binary, one module per command.

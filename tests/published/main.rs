@@ -1,0 +1,1 @@
+//! Checks against published values, one module per source.
