@@ -1,1 +1,5 @@
 //! Insulation judgement for motor and generator windings.
+#![forbid(unsafe_code)]
+
+pub mod resistance;
+pub mod units;

@@ -1,0 +1,450 @@
+//! A measured resistance, exact or a bound, and the grammar of the cell it is written in.
+//!
+//! A tester whose scale ends says "more than"; leads that short say "less than". Both are kept as bounds from the cell
+//! to the chart and are never turned into a number.
+//!
+//! # The cell
+//!
+//! ```text
+//! cell   = [ sign ] number [ unit ] | over
+//! sign   = ">" | "≥" | ">=" | "<" | "≤" | "<="
+//! number = digits [ point digits ] [ "e" [ "+" | "-" ] digits ]      point: "." , or "," where the file says so
+//! unit   = "Ω" | "ohm" | "k" | "kΩ" | "M" | "MΩ" | "G" | "GΩ" | "T" | "TΩ" …    without one: the column's unit
+//! over   = "OL" | "OFL" | "over" | "over range" | "∞" | "inf" | "infinity", also behind ">"
+//! ```
+
+use crate::units::{Elapsed, Resistance};
+use std::fmt;
+
+/// Whether a resistance is what it says, more, or less.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "lowercase"))]
+pub enum Bound {
+    /// The value itself.
+    Exact,
+    /// The true value is above: the tester's scale ended.
+    Above,
+    /// The true value is below.
+    Below,
+}
+
+/// A resistance as measured.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::resistance::{Bound, Measured, CellRules};
+/// let cell = CellRules::default().read("> 2 GΩ").unwrap().unwrap();
+/// assert_eq!(cell.bound(), Bound::Above);
+/// assert_eq!(cell.resistance().unwrap().as_megohms(), 2000.0);
+/// assert_eq!(cell.to_string(), "> 2 GΩ");
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Measured {
+    /// The tester showed this value.
+    Exact(Resistance),
+    /// The tester's scale ended here: the resistance is greater.
+    Above(Resistance),
+    /// The resistance is smaller than this.
+    Below(Resistance),
+    /// The tester showed over-range and nobody wrote down where its scale ends.
+    OffScale,
+}
+
+impl Measured {
+    /// The kind of bound. Over-range on a scale of unknown end is a bound above.
+    #[must_use]
+    pub const fn bound(self) -> Bound {
+        match self {
+            Self::Exact(_) => Bound::Exact,
+            Self::Above(_) | Self::OffScale => Bound::Above,
+            Self::Below(_) => Bound::Below,
+        }
+    }
+
+    /// The value or the limit; none where over-range has no known limit.
+    #[must_use]
+    pub const fn resistance(self) -> Option<Resistance> {
+        match self {
+            Self::Exact(r) | Self::Above(r) | Self::Below(r) => Some(r),
+            Self::OffScale => None,
+        }
+    }
+
+    /// The same kind of bound with the resistance multiplied by a positive factor, as a temperature correction does.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        match self {
+            Self::Exact(r) => Self::Exact(r.scaled(factor)),
+            Self::Above(r) => Self::Above(r.scaled(factor)),
+            Self::Below(r) => Self::Below(r.scaled(factor)),
+            Self::OffScale => Self::OffScale,
+        }
+    }
+
+    /// Gives an over-range reading the end of the tester's scale as its limit, where that is known.
+    #[must_use]
+    pub const fn with_full_scale(self, full_scale: Option<Resistance>) -> Self {
+        match (self, full_scale) {
+            (Self::OffScale, Some(limit)) => Self::Above(limit),
+            (other, _) => other,
+        }
+    }
+
+    /// True when the resistance is certainly at or below the limit: exact or "below" readings only.
+    #[must_use]
+    pub fn at_or_below(self, limit: Resistance) -> bool {
+        match self {
+            Self::Exact(r) | Self::Below(r) => r <= limit,
+            Self::Above(_) | Self::OffScale => false,
+        }
+    }
+}
+
+impl fmt::Display for Measured {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Exact(r) => write!(f, "{r}"),
+            Self::Above(r) => write!(f, "> {r}"),
+            Self::Below(r) => write!(f, "< {r}"),
+            Self::OffScale => write!(f, "over range"),
+        }
+    }
+}
+
+/// A resistance at an elapsed time of a test.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TimedReading {
+    /// Time since the voltage was applied.
+    pub elapsed: Elapsed,
+    /// What the tester showed then.
+    pub value: Measured,
+}
+
+/// Decimal multiple of the ohm, as headers and cells name it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum ResistanceUnit {
+    /// Ω
+    Ohm,
+    /// kΩ
+    Kilohm,
+    /// MΩ, the unit of a bare number unless the header says otherwise.
+    #[default]
+    Megohm,
+    /// GΩ
+    Gigohm,
+    /// TΩ
+    Teraohm,
+}
+
+impl ResistanceUnit {
+    /// How many megohms one of this unit is.
+    #[must_use]
+    pub const fn in_megohms(self) -> f64 {
+        match self {
+            Self::Ohm => 1e-6,
+            Self::Kilohm => 1e-3,
+            Self::Megohm => 1.0,
+            Self::Gigohm => 1e3,
+            Self::Teraohm => 1e6,
+        }
+    }
+
+    /// Reads a unit as written behind a number or in a header. A small `m` alone could mean milli and is refused.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        let text = text.trim().replace(['\u{2126}', '\u{3a9}'], "ohm");
+        let lower = text.to_lowercase();
+        let prefix = ["ohms", "ohm"].iter().find_map(|word| lower.strip_suffix(word)).unwrap_or(&lower).trim_end();
+        let has_ohm = prefix.len() < lower.trim_end().len();
+        match prefix {
+            "" if has_ohm => Some(Self::Ohm),
+            "k" | "kil" | "kilo" => Some(Self::Kilohm),
+            "m" if text.starts_with('M') => Some(Self::Megohm),
+            "meg" | "mega" => Some(Self::Megohm),
+            "g" | "gig" | "giga" => Some(Self::Gigohm),
+            "t" | "ter" | "tera" => Some(Self::Teraohm),
+            _ => None,
+        }
+    }
+}
+
+/// How a resistance cell is to be read.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CellRules {
+    /// Unit of a number that names none.
+    pub unit: ResistanceUnit,
+    /// Whether `,` is the decimal point.
+    pub decimal_comma: bool,
+    /// What a reading of zero means: less than this.
+    pub zero_means_below: Resistance,
+}
+
+impl Default for CellRules {
+    fn default() -> Self {
+        Self {
+            unit: ResistanceUnit::Megohm,
+            decimal_comma: false,
+            zero_means_below: Resistance::from_log10_megohms(-1.0),
+        }
+    }
+}
+
+/// Why a resistance cell cannot be read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CellFault {
+    /// Not a number at all.
+    NotANumber,
+    /// The unit is not one of Ω, kΩ, MΩ, GΩ, TΩ.
+    UnknownUnit,
+    /// `m` may mean milli or mega.
+    AmbiguousUnit,
+    /// A comma where the file's decimal point is a point.
+    CommaWithoutOption,
+    /// A point as thousands mark, or several points or commas.
+    ThousandsMark,
+    /// Less than zero.
+    Negative,
+    /// Outside the limits of a resistance.
+    OutOfRange,
+}
+
+impl CellFault {
+    /// The rule that the cell breaks.
+    #[must_use]
+    pub const fn rule(self) -> &'static str {
+        match self {
+            Self::NotANumber => "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL",
+            Self::UnknownUnit => "the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ",
+            Self::AmbiguousUnit => "a small m could mean milli or mega; megohms are written MΩ",
+            Self::CommaWithoutOption => "the decimal mark of this file is the point",
+            Self::ThousandsMark => "a number has one decimal mark and no thousands marks",
+            Self::Negative => "a resistance must be greater than 0 MΩ",
+            Self::OutOfRange => "a resistance must lie between 0.000001 and 100000000 MΩ",
+        }
+    }
+
+    /// What to do about it.
+    #[must_use]
+    pub const fn hint(self) -> &'static str {
+        match self {
+            Self::NotANumber => "write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell empty",
+            Self::UnknownUnit => "write the unit out, such as `1.2 GΩ`, or name it in the header, such as r_60s_gohm",
+            Self::AmbiguousUnit => "write MΩ, or leave the unit out: a bare number is read in megohms",
+            Self::CommaWithoutOption => "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, take it out",
+            Self::ThousandsMark => "take the thousands marks out",
+            Self::Negative => "if the tester showed over-range, write `>` before the largest value it can show",
+            Self::OutOfRange => "check the unit and the digits against the test sheet",
+        }
+    }
+}
+
+impl fmt::Display for CellFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.rule())
+    }
+}
+
+impl std::error::Error for CellFault {}
+
+const OVER_RANGE: [&str; 11] = [
+    "ol", "o.l", "o.l.", "ofl", "over", "overrange", "over range", "over-range", "∞", "inf", "infinity",
+];
+
+impl CellRules {
+    /// Reads one cell. Empty is missing and gives `None`, as do a lone dash and `n/a`.
+    ///
+    /// # Errors
+    ///
+    /// [`CellFault`] names the rule that the text breaks and what to do.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::resistance::{CellRules, Measured, CellFault};
+    /// let rules = CellRules::default();
+    /// assert_eq!(rules.read("850k").unwrap().unwrap().to_string(), "0.85 MΩ");
+    /// assert_eq!(rules.read("OL").unwrap(), Some(Measured::OffScale));
+    /// assert_eq!(rules.read("0").unwrap().unwrap().to_string(), "< 0.1 MΩ");
+    /// assert_eq!(rules.read("-3.1"), Err(CellFault::Negative));
+    /// ```
+    pub fn read(&self, text: &str) -> Result<Option<Measured>, CellFault> {
+        let text = text.trim();
+        if text.is_empty() || matches!(text, "-" | "–" | "—") || text.eq_ignore_ascii_case("n/a") {
+            return Ok(None);
+        }
+        let (sign, rest) = split_sign(text);
+        if OVER_RANGE.contains(&rest.to_lowercase().as_str()) {
+            return if sign == Bound::Below { Err(CellFault::NotANumber) } else { Ok(Some(Measured::OffScale)) };
+        }
+        let (digits, unit) = split_unit(rest);
+        let unit = match unit.trim() {
+            "" => self.unit,
+            "m" | "mΩ" | "mohm" | "m\u{2126}" => return Err(CellFault::AmbiguousUnit),
+            word => ResistanceUnit::read(word).ok_or(if digits.is_empty() {
+                CellFault::NotANumber
+            } else {
+                CellFault::UnknownUnit
+            })?,
+        };
+        let number = read_decimal(digits, self.decimal_comma)?;
+        self.bounded(sign, number * unit.in_megohms())
+    }
+
+    fn bounded(&self, sign: Bound, megohms: f64) -> Result<Option<Measured>, CellFault> {
+        if megohms < 0.0 {
+            return Err(CellFault::Negative);
+        }
+        if megohms == 0.0 {
+            return match sign {
+                Bound::Above => Err(CellFault::OutOfRange),
+                Bound::Exact | Bound::Below => Ok(Some(Measured::Below(self.zero_means_below))),
+            };
+        }
+        let resistance = Resistance::from_megohms(megohms).map_err(|_| CellFault::OutOfRange)?;
+        Ok(Some(match sign {
+            Bound::Exact => Measured::Exact(resistance),
+            Bound::Above => Measured::Above(resistance),
+            Bound::Below => Measured::Below(resistance),
+        }))
+    }
+}
+
+fn split_sign(text: &str) -> (Bound, &str) {
+    for (mark, bound) in [
+        (">=", Bound::Above),
+        ("≥", Bound::Above),
+        (">", Bound::Above),
+        ("<=", Bound::Below),
+        ("≤", Bound::Below),
+        ("<", Bound::Below),
+    ] {
+        if let Some(rest) = text.strip_prefix(mark) {
+            return (bound, rest.trim_start());
+        }
+    }
+    (Bound::Exact, text)
+}
+
+/// Parts the number from the unit behind it. An `e` belongs to the number only with digits behind it.
+fn split_unit(text: &str) -> (&str, &str) {
+    let bytes = text.as_bytes();
+    let mut end = 0;
+    while end < bytes.len() {
+        match bytes[end] {
+            b'0'..=b'9' | b'.' | b',' => end += 1,
+            b'+' | b'-' if end == 0 => end += 1,
+            b'e' | b'E' if end > 0 => {
+                let sign = usize::from(matches!(bytes.get(end + 1), Some(b'+' | b'-')));
+                if !bytes.get(end + 1 + sign).is_some_and(u8::is_ascii_digit) {
+                    break;
+                }
+                end += 1 + sign;
+                while bytes.get(end).is_some_and(u8::is_ascii_digit) {
+                    end += 1;
+                }
+                break;
+            }
+            _ => break,
+        }
+    }
+    text.split_at(end)
+}
+
+/// Reads a decimal number in which the decimal mark is known; thousands marks are refused, never guessed.
+///
+/// # Errors
+///
+/// [`CellFault`] when the text is not such a number.
+pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
+    let marks = text.matches(['.', ',']).count();
+    if marks > 1 {
+        return Err(CellFault::ThousandsMark);
+    }
+    let point = if decimal_comma && text.contains(',') {
+        text.replace(',', ".")
+    } else if text.contains(',') {
+        return Err(CellFault::CommaWithoutOption);
+    } else {
+        text.to_owned()
+    };
+    let value: f64 = point.parse().map_err(|_| CellFault::NotANumber)?;
+    if value.is_finite() { Ok(value) } else { Err(CellFault::NotANumber) }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn read(text: &str) -> Result<Option<Measured>, CellFault> {
+        CellRules::default().read(text)
+    }
+
+    #[test]
+    fn the_forms_of_the_grammar() {
+        let comma = CellRules { decimal_comma: true, ..CellRules::default() };
+        let gohm = CellRules { unit: ResistanceUnit::Gigohm, ..CellRules::default() };
+        for (rules, text, expected) in [
+            (CellRules::default(), "412", "412 MΩ"),
+            (CellRules::default(), "412 MΩ", "412 MΩ"),
+            (CellRules::default(), "412 M\u{2126}", "412 MΩ"),
+            (CellRules::default(), "1.2 GΩ", "1.2 GΩ"),
+            (CellRules::default(), "1.2Gohm", "1.2 GΩ"),
+            (CellRules::default(), "850k", "0.85 MΩ"),
+            (comma, "3,4e2", "340 MΩ"),
+            (comma, "3.4e2", "340 MΩ"),
+            (CellRules::default(), ">1000", "> 1 GΩ"),
+            (CellRules::default(), "≥ 2 TΩ", "> 2 TΩ"),
+            (CellRules::default(), "<0.1", "< 0.1 MΩ"),
+            (CellRules::default(), "0", "< 0.1 MΩ"),
+            (CellRules::default(), "> OL", "over range"),
+            (CellRules::default(), "∞", "over range"),
+            (CellRules::default(), "Inf", "over range"),
+            (gohm, "1.5", "1.5 GΩ"),
+            (gohm, "15 MΩ", "15 MΩ"),
+        ] {
+            assert_eq!(rules.read(text).unwrap().unwrap().to_string(), expected, "{text}");
+        }
+        for empty in ["", "  ", "-", "n/a", "N/A"] {
+            assert_eq!(read(empty), Ok(None));
+        }
+    }
+
+    #[test]
+    fn each_fault_is_told_from_the_others() {
+        for (text, fault) in [
+            ("-3.1", CellFault::Negative),
+            ("NaN", CellFault::NotANumber),
+            ("dry", CellFault::NotANumber),
+            ("412 mΩ", CellFault::AmbiguousUnit),
+            ("412 furlong", CellFault::UnknownUnit),
+            ("1,200", CellFault::CommaWithoutOption),
+            ("1.200.000", CellFault::ThousandsMark),
+            ("123456789012", CellFault::OutOfRange),
+            (">0", CellFault::OutOfRange),
+            ("< OL", CellFault::NotANumber),
+            ("1e999", CellFault::NotANumber),
+        ] {
+            assert_eq!(read(text), Err(fault), "{text}");
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn what_is_printed_can_be_read(megohms in 1e-5f64..1e7, kind in 0..3) {
+            let r = Resistance::from_megohms(megohms).unwrap();
+            let measured = match kind { 0 => Measured::Exact(r), 1 => Measured::Above(r), _ => Measured::Below(r) };
+            let back = read(&measured.to_string()).unwrap().unwrap();
+            prop_assert_eq!(back.bound(), measured.bound());
+            let ratio = back.resistance().unwrap().as_megohms() / megohms;
+            prop_assert!((ratio - 1.0).abs() < 0.0051, "{} read back as {}", measured, back);
+        }
+
+        #[test]
+        fn no_text_panics(text in ".{0,40}") {
+            let _ = read(&text);
+        }
+    }
+}
