@@ -1,5 +1,7 @@
 //! Insulation judgement for motor and generator windings.
 #![forbid(unsafe_code)]
 
+pub mod nameplate;
+pub mod record;
 pub mod resistance;
 pub mod units;

@@ -214,7 +214,9 @@ impl CellFault {
     #[must_use]
     pub const fn rule(self) -> &'static str {
         match self {
-            Self::NotANumber => "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL",
+            Self::NotANumber => {
+                "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL"
+            }
             Self::UnknownUnit => "the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ",
             Self::AmbiguousUnit => "a small m could mean milli or mega; megohms are written MΩ",
             Self::CommaWithoutOption => "the decimal mark of this file is the point",
@@ -228,10 +230,14 @@ impl CellFault {
     #[must_use]
     pub const fn hint(self) -> &'static str {
         match self {
-            Self::NotANumber => "write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell empty",
+            Self::NotANumber => {
+                "write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell empty"
+            }
             Self::UnknownUnit => "write the unit out, such as `1.2 GΩ`, or name it in the header, such as r_60s_gohm",
             Self::AmbiguousUnit => "write MΩ, or leave the unit out: a bare number is read in megohms",
-            Self::CommaWithoutOption => "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, take it out",
+            Self::CommaWithoutOption => {
+                "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, take it out"
+            }
             Self::ThousandsMark => "take the thousands marks out",
             Self::Negative => "if the tester showed over-range, write `>` before the largest value it can show",
             Self::OutOfRange => "check the unit and the digits against the test sheet",
@@ -247,9 +253,8 @@ impl fmt::Display for CellFault {
 
 impl std::error::Error for CellFault {}
 
-const OVER_RANGE: [&str; 11] = [
-    "ol", "o.l", "o.l.", "ofl", "over", "overrange", "over range", "over-range", "∞", "inf", "infinity",
-];
+const OVER_RANGE: [&str; 11] =
+    ["ol", "o.l", "o.l.", "ofl", "over", "overrange", "over range", "over-range", "∞", "inf", "infinity"];
 
 impl CellRules {
     /// Reads one cell. Empty is missing and gives `None`, as do a lone dash and `n/a`.

@@ -49,14 +49,7 @@ pub struct OutOfRange {
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let gap = if self.unit.is_empty() { "" } else { " " };
-        write!(
-            f,
-            "{}{gap}{} is outside what {} can be: {}",
-            number(self.value),
-            self.unit,
-            self.quantity,
-            self.rule()
-        )
+        write!(f, "{}{gap}{} is outside what {} can be: {}", number(self.value), self.unit, self.quantity, self.rule())
     }
 }
 

@@ -1,0 +1,168 @@
+//! The columns of a history that are understood, found by their header in any order.
+
+use crate::resistance::ResistanceUnit;
+use crate::units::Elapsed;
+use std::fmt;
+
+/// Scale of a temperature column.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TemperatureScale {
+    /// °C
+    Celsius,
+    /// °F
+    Fahrenheit,
+}
+
+/// What a column of a history holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Column {
+    /// `winding`
+    Winding,
+    /// `tested_on`
+    TestedOn,
+    /// `connection`
+    Connection,
+    /// `scope`
+    Scope,
+    /// `test_volts`
+    TestVolts,
+    /// `output_volts`
+    OutputVolts,
+    /// `r_60s`, `r_10min`, `r_60s_gohm` and the like.
+    Reading(Elapsed, ResistanceUnit),
+    /// `winding_temp_c`, `winding_temp_f`
+    WindingTemp(TemperatureScale),
+    /// `air_temp_c`, `air_temp_f`
+    AirTemp(TemperatureScale),
+    /// `rh_percent`
+    Humidity,
+    /// `instrument`
+    Instrument,
+    /// `full_scale`, `full_scale_gohm`
+    FullScale(ResistanceUnit),
+    /// `lead_check`
+    LeadCheck,
+    /// `event`
+    Event,
+    /// `note`
+    Note,
+}
+
+const PLAIN: [(&str, Column); 15] = [
+    ("winding", Column::Winding),
+    ("tested_on", Column::TestedOn),
+    ("connection", Column::Connection),
+    ("scope", Column::Scope),
+    ("test_volts", Column::TestVolts),
+    ("output_volts", Column::OutputVolts),
+    ("winding_temp_c", Column::WindingTemp(TemperatureScale::Celsius)),
+    ("winding_temp_f", Column::WindingTemp(TemperatureScale::Fahrenheit)),
+    ("air_temp_c", Column::AirTemp(TemperatureScale::Celsius)),
+    ("air_temp_f", Column::AirTemp(TemperatureScale::Fahrenheit)),
+    ("rh_percent", Column::Humidity),
+    ("instrument", Column::Instrument),
+    ("lead_check", Column::LeadCheck),
+    ("event", Column::Event),
+    ("note", Column::Note),
+];
+
+impl Column {
+    /// Finds the column a header names; `None` for a column of somebody else's.
+    ///
+    /// Case and outer blanks do not matter; blanks and hyphens inside count as underscores.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::columns::Column;
+    /// assert_eq!(Column::read("R_10min").unwrap().to_string(), "r_600s");
+    /// assert_eq!(Column::read("r_60s_gohm").unwrap().to_string(), "r_60s_gohm");
+    /// assert!(Column::read("work_order").is_none());
+    /// ```
+    #[must_use]
+    pub fn read(header: &str) -> Option<Self> {
+        let name = header.trim().trim_start_matches('\u{feff}').to_lowercase().replace([' ', '-'], "_");
+        if let Some((_, column)) = PLAIN.iter().find(|(word, _)| *word == name) {
+            return Some(*column);
+        }
+        if let Some(rest) = name.strip_prefix("full_scale") {
+            return unit_suffix(rest).map(Self::FullScale);
+        }
+        let rest = name.strip_prefix("r_")?;
+        let digits = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
+        let number: f64 = rest[..digits].parse().ok()?;
+        let (seconds, suffix) = if let Some(suffix) = rest[digits..].strip_prefix("min") {
+            (number * 60.0, suffix)
+        } else {
+            (number, rest[digits..].strip_prefix('s')?)
+        };
+        Some(Self::Reading(Elapsed::from_seconds(seconds).ok()?, unit_suffix(suffix)?))
+    }
+
+    /// Names of all columns that are understood, for messages about a missing or misspelt one.
+    #[must_use]
+    pub fn names() -> Vec<&'static str> {
+        let mut names: Vec<&str> = PLAIN.iter().map(|(name, _)| *name).collect();
+        names.extend(["r_15s", "r_30s", "r_60s", "r_1min", "r_600s", "r_10min", "full_scale"]);
+        names
+    }
+}
+
+fn unit_suffix(rest: &str) -> Option<ResistanceUnit> {
+    match rest {
+        "" | "_mohm" => Some(ResistanceUnit::Megohm),
+        "_ohm" => Some(ResistanceUnit::Ohm),
+        "_kohm" => Some(ResistanceUnit::Kilohm),
+        "_gohm" => Some(ResistanceUnit::Gigohm),
+        "_tohm" => Some(ResistanceUnit::Teraohm),
+        _ => None,
+    }
+}
+
+fn unit_name(unit: ResistanceUnit) -> &'static str {
+    match unit {
+        ResistanceUnit::Megohm => "",
+        ResistanceUnit::Ohm => "_ohm",
+        ResistanceUnit::Kilohm => "_kohm",
+        ResistanceUnit::Gigohm => "_gohm",
+        ResistanceUnit::Teraohm => "_tohm",
+    }
+}
+
+impl fmt::Display for Column {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Reading(elapsed, unit) => write!(f, "r_{}s{}", elapsed.as_seconds(), unit_name(*unit)),
+            Self::FullScale(unit) => write!(f, "full_scale{}", unit_name(*unit)),
+            other => f.write_str(PLAIN.iter().find(|(_, column)| column == other).map_or("", |(name, _)| name)),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_name_given_out_is_read() {
+        for name in Column::names() {
+            assert!(Column::read(name).is_some(), "{name}");
+        }
+    }
+
+    #[test]
+    fn what_is_printed_can_be_read() {
+        for header in ["r_15s", "r_10min", "r_60s_gohm", "r_2.5min", "full_scale_tohm", "Winding Temp C", "note"] {
+            let column = Column::read(header);
+            assert!(column.is_some(), "{header}");
+            assert_eq!(column.and_then(|c| Column::read(&c.to_string())), column);
+        }
+    }
+
+    #[test]
+    fn times_and_units_out_of_reason_are_somebody_elses() {
+        for header in ["r_0s", "r_99999s", "r_60", "r_60s_furlong", "r_min", "full_scale_of", "rated_volts", ""] {
+            assert_eq!(Column::read(header), None, "{header}");
+        }
+    }
+}

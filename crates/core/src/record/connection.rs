@@ -1,0 +1,193 @@
+//! What the voltage was applied between, and what was in the circuit: the parts of a series' name beside the winding.
+
+use std::fmt;
+
+/// One of three phases. Whatever letters a site uses, they are kept as U, V, W.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Phase {
+    /// First phase.
+    U,
+    /// Second phase.
+    V,
+    /// Third phase.
+    W,
+}
+
+impl Phase {
+    fn read(word: &str) -> Option<Self> {
+        match word {
+            "u" | "a" | "r" | "l1" | "t1" | "1" => Some(Self::U),
+            "v" | "b" | "s" | "l2" | "t2" | "2" => Some(Self::V),
+            "w" | "c" | "t" | "l3" | "t3" | "3" => Some(Self::W),
+            _ => None,
+        }
+    }
+
+    const fn next(self) -> Self {
+        match self {
+            Self::U => Self::V,
+            Self::V => Self::W,
+            Self::W => Self::U,
+        }
+    }
+}
+
+impl fmt::Display for Phase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::U => "U",
+            Self::V => "V",
+            Self::W => "W",
+        })
+    }
+}
+
+/// What the voltage was applied between.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Connection {
+    /// All windings together against earth: the whole winding.
+    #[default]
+    AllEarth,
+    /// One phase against earth.
+    PhaseEarth(Phase),
+    /// One phase against the next: U-V, V-W or W-U.
+    PhasePhase(Phase),
+    /// Anything else, as written: a neutral, a part winding, an armature against its field.
+    Other(String),
+}
+
+impl Connection {
+    /// Reads a connection. Letters of phases and words for earth may be any in common use; the order does not matter.
+    ///
+    /// What is not understood is kept as written and forms a series of its own; it is never mixed with another.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::Connection;
+    /// assert_eq!(Connection::read("L1 - PE").to_string(), "U-earth");
+    /// assert_eq!(Connection::read("c/a").to_string(), "W-U");
+    /// assert_eq!(Connection::read("all to frame").to_string(), "all-earth");
+    /// assert_eq!(Connection::read("N-earth").to_string(), "N-earth");
+    /// ```
+    #[must_use]
+    pub fn read(text: &str) -> Self {
+        let text = text.trim();
+        let lower = text.to_lowercase();
+        let words: Vec<&str> = lower
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|word| !matches!(*word, "" | "to" | "phase" | "and"))
+            .collect();
+        let earth = |word: &str| matches!(word, "earth" | "ground" | "gnd" | "frame" | "e" | "g" | "pe");
+        let all = |word: &str| matches!(word, "all" | "uvw" | "abc" | "rst");
+        match words.as_slice() {
+            [] => Self::AllEarth,
+            [one] if all(one) => Self::AllEarth,
+            [one, other] if (all(one) && earth(other)) || (earth(one) && all(other)) => Self::AllEarth,
+            [one, other] if earth(one) || earth(other) => {
+                let phase = Phase::read(if earth(one) { other } else { one });
+                phase.map_or_else(|| Self::Other(text.to_owned()), Self::PhaseEarth)
+            }
+            [one, other] => match (Phase::read(one), Phase::read(other)) {
+                (Some(a), Some(b)) if a.next() == b => Self::PhasePhase(a),
+                (Some(a), Some(b)) if b.next() == a => Self::PhasePhase(b),
+                _ => Self::Other(text.to_owned()),
+            },
+            _ => Self::Other(text.to_owned()),
+        }
+    }
+
+    /// The phase that alone was tested against earth, if one was.
+    #[must_use]
+    pub const fn phase_to_earth(&self) -> Option<Phase> {
+        match self {
+            Self::PhaseEarth(phase) => Some(*phase),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for Connection {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::AllEarth => f.write_str("all-earth"),
+            Self::PhaseEarth(phase) => write!(f, "{phase}-earth"),
+            Self::PhasePhase(phase) => write!(f, "{phase}-{}", phase.next()),
+            Self::Other(text) => f.write_str(text),
+        }
+    }
+}
+
+/// What was in the circuit. Different scopes are never mixed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub enum Scope {
+    /// The winding alone.
+    #[default]
+    #[cfg_attr(feature = "serde", serde(rename = "winding"))]
+    Winding,
+    /// The winding with its cable.
+    #[cfg_attr(feature = "serde", serde(rename = "winding+cable"))]
+    WindingAndCable,
+}
+
+impl Scope {
+    /// Reads a scope; `None` when it is neither of the two.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        match text.trim().to_lowercase().replace(' ', "").as_str() {
+            "" | "winding" => Some(Self::Winding),
+            "winding+cable" | "cable+winding" | "windingandcable" => Some(Self::WindingAndCable),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for Scope {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Winding => "winding",
+            Self::WindingAndCable => "winding+cable",
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn letters_of_every_custom_mean_the_same_phase() {
+        for text in ["U-earth", "a-ground", "R/PE", "l1 to frame", "T1-E", "earth-U", "phase U to earth", "G-A"] {
+            assert_eq!(Connection::read(text), Connection::PhaseEarth(Phase::U), "{text}");
+        }
+        for text in ["W-U", "U-W", "c-a", "T-R", "L3 to L1", "T3/T1"] {
+            assert_eq!(Connection::read(text), Connection::PhasePhase(Phase::W), "{text}");
+        }
+        for text in ["", "all-earth", "ALL to ground", "earth-all", "UVW-PE", "abc"] {
+            assert_eq!(Connection::read(text), Connection::AllEarth, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_understood_is_kept_as_written() {
+        for text in ["N-earth", "U-U", "armature-field", "U-V-W"] {
+            assert_eq!(Connection::read(text).to_string(), text);
+        }
+    }
+
+    #[test]
+    fn what_is_printed_can_be_read() {
+        for connection in [
+            Connection::AllEarth,
+            Connection::PhaseEarth(Phase::V),
+            Connection::PhasePhase(Phase::W),
+            Connection::Other("N-earth".to_owned()),
+        ] {
+            assert_eq!(Connection::read(&connection.to_string()), connection);
+        }
+        for scope in [Scope::Winding, Scope::WindingAndCable] {
+            assert_eq!(Scope::read(&scope.to_string()), Some(scope));
+        }
+    }
+}

@@ -1,0 +1,475 @@
+//! From the texts of one row to a test, or to the list of everything that is wrong with it.
+//!
+//! Each cell is judged by one rule; a row with one bad cell is refused whole, with every fault named, so that it can be
+//! mended in one go. Nothing is guessed: the order of day and month, the decimal mark, an unknown word for an event.
+
+use super::columns::{Column, TemperatureScale};
+use super::{Connection, Event, LeadCheck, Origin, Scope, TestRecord, TestedOn};
+use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
+use crate::units::{OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
+use chrono::{Datelike, NaiveDate, NaiveDateTime};
+
+/// Longest identifier of a winding, in characters.
+pub const WINDING_MAX_CHARS: usize = 120;
+const FIRST_YEAR: i32 = 1900;
+const LAST_YEAR: i32 = 2199;
+
+/// One thing wrong with one cell.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
+    /// The column, under the name that is understood.
+    pub column: String,
+    /// The text found.
+    pub value: String,
+    /// The rule it breaks.
+    pub rule: String,
+    /// What to do.
+    pub hint: String,
+}
+
+impl Fault {
+    fn new(column: impl ToString, value: &str, rule: impl Into<String>, hint: impl Into<String>) -> Self {
+        Self { column: column.to_string(), value: value.to_owned(), rule: rule.into(), hint: hint.into() }
+    }
+}
+
+/// How the cells of a history are to be read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TestRules {
+    /// Whether `,` is the decimal mark.
+    pub decimal_comma: bool,
+    /// A `strftime` pattern for dates that are not ISO.
+    pub date_format: Option<String>,
+    /// What a reading of zero means: less than this.
+    pub zero_means_below: Resistance,
+    /// Full scale of testers whose rows do not say it.
+    pub full_scale: Option<Resistance>,
+}
+
+impl Default for TestRules {
+    fn default() -> Self {
+        let cell = CellRules::default();
+        Self { decimal_comma: false, date_format: None, zero_means_below: cell.zero_means_below, full_scale: None }
+    }
+}
+
+impl TestRules {
+    /// Reads one row. Cells may come in any order; an absent cell is an empty one.
+    ///
+    /// # Errors
+    ///
+    /// Every [`Fault`] of the row, in the order of its cells.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::{columns::Column, validate::TestRules, Origin};
+    /// let cells = [("winding", "P-101"), ("tested_on", "2026-02-30"), ("r_60s", "-3.1")];
+    /// let cells = cells.map(|(header, text)| (Column::read(header).unwrap(), text));
+    /// let faults = TestRules::default().validate(cells, Origin::default()).unwrap_err();
+    /// assert_eq!(faults.len(), 2);
+    /// assert_eq!(faults[1].rule, "a resistance must be greater than 0 MΩ");
+    /// ```
+    pub fn validate<'a>(
+        &self,
+        cells: impl IntoIterator<Item = (Column, &'a str)>,
+        origin: Origin,
+    ) -> Result<TestRecord, Vec<Fault>> {
+        let mut row = Row::new(origin);
+        for (column, text) in cells {
+            self.cell(&mut row, column, text.trim());
+        }
+        row.finish(self.full_scale)
+    }
+
+    fn cell(&self, row: &mut Row, column: Column, text: &str) {
+        if text.is_empty() {
+            return;
+        }
+        let test = &mut row.test;
+        let outcome = match column {
+            Column::Winding => identifier(text).map(|name| test.winding = name),
+            Column::TestedOn => self.tested_on(text).map(|day| row.tested_on = Some(day)),
+            Column::Connection => {
+                test.connection = Connection::read(text);
+                Ok(())
+            }
+            Column::Scope => Scope::read(text).map(|scope| test.scope = scope).ok_or_else(|| {
+                Fault::new(column, text, "a scope is winding or winding+cable", "put anything else into the note")
+            }),
+            Column::TestVolts => self
+                .quantity(column, text, &["v", "volt", "volts", "vdc"], Voltage::from_volts)
+                .map(|v| test.test_volts = v),
+            Column::OutputVolts => self
+                .quantity(column, text, &["v", "volt", "volts", "vdc"], Voltage::from_volts)
+                .map(|v| test.output_volts = v),
+            Column::Reading(elapsed, unit) => self.resistance(column, unit, text).and_then(|value| {
+                let Some(value) = value else { return Ok(()) };
+                match test.readings.iter().find(|reading| reading.elapsed == elapsed) {
+                    Some(earlier) if earlier.value != value => Err(Fault::new(
+                        column,
+                        text,
+                        format!("two columns give different readings at {elapsed}"),
+                        "keep one of the two columns",
+                    )),
+                    Some(_) => Ok(()),
+                    None => {
+                        test.readings.push(TimedReading { elapsed, value });
+                        Ok(())
+                    }
+                }
+            }),
+            Column::WindingTemp(scale) => self.temperature(column, scale, text).map(|t| test.winding_temp = t),
+            Column::AirTemp(scale) => self.temperature(column, scale, text).map(|t| test.air_temp = t),
+            Column::Humidity => self
+                .quantity(column, text, &["%", "% rh", "%rh"], RelativeHumidity::from_percent)
+                .map(|h| test.humidity = h),
+            Column::Instrument => {
+                test.instrument = Some(text.to_owned());
+                Ok(())
+            }
+            Column::FullScale(unit) => self.resistance(column, unit, text).and_then(|value| match value {
+                Some(Measured::Exact(limit)) => {
+                    test.full_scale = Some(limit);
+                    Ok(())
+                }
+                None => Ok(()),
+                Some(_) => Err(Fault::new(
+                    column,
+                    text,
+                    "a full scale is a plain resistance",
+                    "write the largest value the tester can show",
+                )),
+            }),
+            Column::LeadCheck => lead_check(text).map(|seen| test.lead_check = seen),
+            Column::Event => event(text).map(|done| test.event = done),
+            Column::Note => {
+                test.note = Some(text.to_owned());
+                Ok(())
+            }
+        };
+        if let Err(fault) = outcome {
+            row.faults.push(fault);
+        }
+    }
+
+    fn resistance(&self, column: Column, unit: ResistanceUnit, text: &str) -> Result<Option<Measured>, Fault> {
+        CellRules { unit, decimal_comma: self.decimal_comma, zero_means_below: self.zero_means_below }
+            .read(text)
+            .map_err(|fault| Fault::new(column, text, fault.rule(), fault.hint()))
+    }
+
+    fn quantity<Q>(
+        &self,
+        column: Column,
+        text: &str,
+        units: &[&str],
+        from: impl Fn(f64) -> Result<Q, OutOfRange>,
+    ) -> Result<Option<Q>, Fault> {
+        if is_missing(text) {
+            return Ok(None);
+        }
+        let lower = text.to_lowercase();
+        let bare =
+            units.iter().filter_map(|unit| lower.strip_suffix(unit)).map(str::trim_end).min_by_key(|rest| rest.len());
+        let number =
+            read_decimal(bare.unwrap_or(&lower).replace('−', "-").trim(), self.decimal_comma).map_err(|fault| {
+                let hint = if fault == CellFault::CommaWithoutOption {
+                    fault.hint()
+                } else {
+                    "write a number in the unit that the header names"
+                };
+                let rule = if fault == CellFault::NotANumber { "this column holds numbers" } else { fault.rule() };
+                Fault::new(column, text, rule, hint)
+            })?;
+        from(number).map(Some).map_err(|error| {
+            Fault::new(
+                column,
+                text,
+                format!("{} lies between {}", error.quantity, error.rule().replacen(" to ", " and ", 1)),
+                "check the digits and the unit against the test sheet",
+            )
+        })
+    }
+
+    fn temperature(&self, column: Column, scale: TemperatureScale, text: &str) -> Result<Option<Temperature>, Fault> {
+        match scale {
+            TemperatureScale::Celsius => self.quantity(column, text, &["°c", "c"], Temperature::from_celsius),
+            TemperatureScale::Fahrenheit => self.quantity(column, text, &["°f", "f"], Temperature::from_fahrenheit),
+        }
+    }
+
+    fn tested_on(&self, text: &str) -> Result<TestedOn, Fault> {
+        let parsed = match &self.date_format {
+            Some(format) => NaiveDateTime::parse_from_str(text, format)
+                .map(|at| TestedOn { date: at.date(), time: Some(at.time()) })
+                .or_else(|_| NaiveDate::parse_from_str(text, format).map(TestedOn::day))
+                .map_err(|_| {
+                    Fault::new(
+                        Column::TestedOn,
+                        text,
+                        format!("a date here has the form `{format}` given by --date-format"),
+                        "mend the date, or put rows with another form of date into a file of their own",
+                    )
+                }),
+            None => iso_date(text),
+        }?;
+        if (FIRST_YEAR..=LAST_YEAR).contains(&parsed.date.year()) {
+            Ok(parsed)
+        } else {
+            Err(Fault::new(
+                Column::TestedOn,
+                text,
+                format!("the year of a test lies between {FIRST_YEAR} and {LAST_YEAR}"),
+                "check the digits of the year",
+            ))
+        }
+    }
+}
+
+/// The row as far as it has been read.
+struct Row {
+    test: TestRecord,
+    tested_on: Option<TestedOn>,
+    faults: Vec<Fault>,
+}
+
+impl Row {
+    fn new(origin: Origin) -> Self {
+        let test = TestRecord {
+            winding: String::new(),
+            connection: Connection::AllEarth,
+            scope: Scope::Winding,
+            tested_on: TestedOn::day(NaiveDate::default()),
+            readings: Vec::new(),
+            test_volts: None,
+            output_volts: None,
+            winding_temp: None,
+            air_temp: None,
+            humidity: None,
+            instrument: None,
+            full_scale: None,
+            lead_check: None,
+            event: None,
+            note: None,
+            origin,
+        };
+        Self { test, tested_on: None, faults: Vec::new() }
+    }
+
+    fn finish(mut self, full_scale: Option<Resistance>) -> Result<TestRecord, Vec<Fault>> {
+        let named = |column: Column, faults: &[Fault]| faults.iter().any(|fault| fault.column == column.to_string());
+        if self.test.winding.is_empty() && !named(Column::Winding, &self.faults) {
+            self.faults.push(Fault::new(
+                Column::Winding,
+                "",
+                "every test names its winding",
+                "write the winding's identifier",
+            ));
+        }
+        match self.tested_on {
+            Some(day) => self.test.tested_on = day,
+            None if named(Column::TestedOn, &self.faults) => {}
+            None => self.faults.push(Fault::new(
+                Column::TestedOn,
+                "",
+                "every test has a date",
+                "write the day of the test, such as 2026-04-03",
+            )),
+        }
+        if self.test.readings.is_empty() && self.faults.is_empty() {
+            self.faults.push(Fault::new(
+                "r_60s",
+                "",
+                "a test has at least one resistance",
+                "write what the tester showed, OL included, or delete the row",
+            ));
+        }
+        if !self.faults.is_empty() {
+            return Err(self.faults);
+        }
+        let full_scale = self.test.full_scale.or(full_scale);
+        for reading in &mut self.test.readings {
+            reading.value = reading.value.with_full_scale(full_scale);
+        }
+        self.test.readings.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
+        Ok(self.test)
+    }
+}
+
+fn is_missing(text: &str) -> bool {
+    matches!(text, "-" | "–" | "—") || text.eq_ignore_ascii_case("n/a")
+}
+
+fn identifier(text: &str) -> Result<String, Fault> {
+    if text.chars().count() > WINDING_MAX_CHARS {
+        let rule = format!("an identifier has at most {WINDING_MAX_CHARS} characters");
+        return Err(Fault::new(Column::Winding, text, rule, "put the description into the note"));
+    }
+    if text.chars().any(char::is_control) {
+        return Err(Fault::new(
+            Column::Winding,
+            text,
+            "an identifier has no line breaks or control characters",
+            "write it on one line",
+        ));
+    }
+    Ok(text.to_owned())
+}
+
+fn lead_check(text: &str) -> Result<Option<LeadCheck>, Fault> {
+    match text.to_lowercase().as_str() {
+        "ok" => Ok(Some(LeadCheck::Ok)),
+        "failed" => Ok(Some(LeadCheck::Failed)),
+        _ if is_missing(text) => Ok(None),
+        _ => Err(Fault::new(
+            Column::LeadCheck,
+            text,
+            "a lead check is ok or failed",
+            "leave the cell empty if the leads were not proved",
+        )),
+    }
+}
+
+fn event(text: &str) -> Result<Option<Event>, Fault> {
+    if is_missing(text) || text.eq_ignore_ascii_case("none") {
+        return Ok(None);
+    }
+    let words: Vec<&str> = Event::WORDS.iter().map(|(_, word)| *word).collect();
+    Event::read(text).map(Some).ok_or_else(|| {
+        Fault::new(
+            Column::Event,
+            text,
+            format!("an event is one of {}", words.join(", ")),
+            "an event starts the trend afresh, so it is never guessed; put anything else into the note",
+        )
+    })
+}
+
+fn iso_date(text: &str) -> Result<TestedOn, Fault> {
+    let shape = |pattern: &str| {
+        let text = text.as_bytes();
+        text.len() == pattern.len()
+            && pattern.bytes().zip(text).all(|(p, c)| if p == b'0' { c.is_ascii_digit() } else { p == *c })
+    };
+    let not_a_day = |_| {
+        Fault::new(Column::TestedOn, text, "this day is not in the calendar", "check the date against the test sheet")
+    };
+    if shape("0000-00-00") {
+        return NaiveDate::parse_from_str(text, "%Y-%m-%d").map(TestedOn::day).map_err(not_a_day);
+    }
+    for (pattern, format) in [
+        ("0000-00-00T00:00", "%Y-%m-%dT%H:%M"),
+        ("0000-00-00 00:00", "%Y-%m-%d %H:%M"),
+        ("0000-00-00T00:00:00", "%Y-%m-%dT%H:%M:%S"),
+        ("0000-00-00 00:00:00", "%Y-%m-%d %H:%M:%S"),
+    ] {
+        if shape(pattern) {
+            return NaiveDateTime::parse_from_str(text, format)
+                .map(|at| TestedOn { date: at.date(), time: Some(at.time()) })
+                .map_err(not_a_day);
+        }
+    }
+    Err(Fault::new(
+        Column::TestedOn,
+        text,
+        "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
+        "say the form of your dates, for instance --date-format %d/%m/%Y",
+    ))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+
+    fn validate(cells: &[(&str, &str)]) -> Result<TestRecord, Vec<Fault>> {
+        TestRules::default().validate(cells.iter().map(|(h, t)| (Column::read(h).unwrap(), *t)), Origin::default())
+    }
+
+    fn fault_of(header: &str, text: &str) -> Fault {
+        let mut cells = vec![("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "100")];
+        cells.retain(|(h, _)| *h != header);
+        cells.push((header, text));
+        validate(&cells).unwrap_err().remove(0)
+    }
+
+    #[test]
+    fn a_full_row_is_read() {
+        let test = validate(&[
+            ("r_10min", "980"),
+            ("winding", " P-101 stator "),
+            ("tested_on", "2026-01-05T07:30"),
+            ("connection", "L1-PE"),
+            ("scope", "winding+cable"),
+            ("test_volts", "500 V"),
+            ("r_60s", "OL"),
+            ("full_scale", "2 GΩ"),
+            ("winding_temp_f", "68"),
+            ("rh_percent", "55 %"),
+            ("lead_check", "OK"),
+            ("event", "Dried"),
+        ])
+        .unwrap();
+        assert_eq!(test.winding, "P-101 stator");
+        assert_eq!(test.tested_on.to_string(), "2026-01-05T07:30");
+        assert_eq!(test.connection.to_string(), "U-earth");
+        assert_eq!(test.winding_temp.unwrap().to_string(), "20 °C");
+        assert_eq!(test.event, Some(Event::Dried));
+        let shown: Vec<String> = test.readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
+        assert_eq!(shown, ["60 s > 2 GΩ", "600 s 980 MΩ"]);
+    }
+
+    #[test]
+    fn each_bad_cell_is_named_with_its_rule() {
+        for (header, text, rule) in [
+            ("r_60s", "-4", "a resistance must be greater than 0 MΩ"),
+            (
+                "r_60s",
+                "NaN",
+                "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL",
+            ),
+            ("winding_temp_c", "700", "a temperature lies between −60 and 250 °C"),
+            ("rh_percent", "140", "a relative humidity lies between 0 and 100 %"),
+            ("tested_on", "2025-02-30", "this day is not in the calendar"),
+            (
+                "tested_on",
+                "03/04/2025",
+                "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
+            ),
+            ("tested_on", "0025-03-04", "the year of a test lies between 1900 and 2199"),
+            ("event", "inspected", "an event is one of commissioned, cleaned, dried, repaired, rewound, replaced"),
+            ("scope", "cable", "a scope is winding or winding+cable"),
+            ("lead_check", "maybe", "a lead check is ok or failed"),
+            ("test_volts", "1,000", "the decimal mark of this file is the point"),
+            ("full_scale", ">1000", "a full scale is a plain resistance"),
+        ] {
+            let fault = fault_of(header, text);
+            assert_eq!((fault.value.as_str(), fault.rule.as_str()), (text, rule));
+            assert!(!fault.hint.is_empty());
+        }
+    }
+
+    #[test]
+    fn all_faults_of_a_row_are_reported() {
+        let faults = validate(&[("winding", ""), ("tested_on", "soon"), ("r_60s", "wet")]).unwrap_err();
+        let columns: Vec<&str> = faults.iter().map(|fault| fault.column.as_str()).collect();
+        assert_eq!(columns, ["tested_on", "r_60s", "winding"]);
+    }
+
+    #[test]
+    fn a_row_without_any_reading_is_refused() {
+        let faults = validate(&[("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "")]).unwrap_err();
+        assert_eq!(faults[0].rule, "a test has at least one resistance");
+    }
+
+    #[test]
+    fn the_given_form_of_date_is_used_and_no_other() {
+        let rules = TestRules { date_format: Some("%d/%m/%Y".to_owned()), ..TestRules::default() };
+        assert_eq!(rules.tested_on("03/04/2025").unwrap().to_string(), "2025-04-03");
+        assert_eq!(
+            rules.tested_on("2025-04-03").unwrap_err().rule,
+            "a date here has the form `%d/%m/%Y` given by --date-format"
+        );
+    }
+}
