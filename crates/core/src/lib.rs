@@ -2,6 +2,7 @@
 #![forbid(unsafe_code)]
 
 pub mod nameplate;
+pub mod policy;
 pub mod record;
 pub mod resistance;
 pub mod units;

@@ -135,6 +135,8 @@ quantities! {
     RelativeHumidity: "a relative humidity", "%", from_percent, as_percent, 0.0, 100.0;
     /// Confidence of an interval: 0.9 means that nine of ten such intervals hold the truth.
     Confidence: "a confidence", "", from_fraction, as_fraction, 0.5, 0.999;
+    /// A probability.
+    Probability: "a probability", "", from_fraction, as_fraction, 0.0, 1.0;
 }
 
 impl Resistance {

@@ -1,0 +1,138 @@
+//! The site's rules: limits, confidence, intervals. Every threshold has a default, a range and a source.
+//!
+//! [`keys::KEYS`] is the one table from which the policy file is read, checked, documented and written: a threshold that
+//! is not in it does not exist for the user.
+
+pub mod keys;
+
+use crate::units::{Probability, Resistance, Temperature, TemperatureDifference};
+
+/// Which temperature law corrects readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LawChoice {
+    /// By the insulation of the register: thermosetting, thermoplastic, or both where it is unknown.
+    ByInsulation,
+    /// A halving interval of the site's own, `halving_k`, for every winding.
+    Halving,
+    /// An activation temperature of the site's own, `activation_k`, for every winding.
+    Activation,
+}
+
+/// Which rule gives the minimum where the register has none of the site's own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MinimumChoice {
+    /// By construction, year and rated voltage: rated kV + 1, 100 or 5 MΩ.
+    ByConstruction,
+    /// Rated kV + 1 MΩ for every winding.
+    KilovoltsPlusOne,
+    /// The table of stator minima by rated voltage and temperature, read at the reference temperature.
+    ByTemperatureTable,
+    /// `fixed_mohm` for every winding.
+    Fixed,
+}
+
+/// All thresholds that decide.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::policy::Policy;
+/// let policy = Policy::default();
+/// assert_eq!(policy.reference_temp.as_celsius(), 40.0);
+/// assert_eq!(policy.horizon_days, 365);
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct Policy {
+    /// Temperature to which readings are corrected.
+    pub reference_temp: Temperature,
+    /// Which law corrects.
+    pub law: LawChoice,
+    /// Halving interval where `law` says so.
+    pub halving: TemperatureDifference,
+    /// Activation temperature in kelvins where `law` says so.
+    pub activation_k: f64,
+    /// How many times the minimum a reading whose temperature is in doubt must keep at the worst likely temperature to stand.
+    pub doubt_margin: f64,
+    /// What a reading of zero means: less than this.
+    pub zero_means_below: Resistance,
+    /// Full scale of testers whose rows do not say it.
+    pub full_scale: Option<Resistance>,
+    /// Which rule gives the minimum.
+    pub minimum: MinimumChoice,
+    /// The minimum where `minimum` is fixed.
+    pub fixed_minimum: Option<Resistance>,
+    /// First year of make that counts as modern insulation.
+    pub modern_from_year: i32,
+    /// Planning horizon, days.
+    pub horizon_days: u32,
+    /// Usual interval between tests where the register has none, days.
+    pub interval_days: u32,
+    /// A winding is overdue once its last test is older than its interval times this.
+    pub overdue_factor: f64,
+    /// Hold when the level is below the minimum today with more than this probability.
+    pub hold_probability: Probability,
+    /// Plan when the level gets below the minimum inside the horizon with at least this probability.
+    pub plan_probability: Probability,
+    /// A decline is real when the level falls with more than this probability.
+    pub falling_probability: Probability,
+    /// Shorten when the level gets below the minimum inside `shorten_horizons` horizons with more than this probability.
+    pub shorten_probability: Probability,
+    /// Horizons looked ahead for `shorten`.
+    pub shorten_horizons: f64,
+    /// Exact readings in a stretch below which no trend is judged.
+    pub trend_exact_readings: u32,
+    /// Test again before the level is below the minimum with more than this probability.
+    pub next_test_probability: Probability,
+    /// Least polarization index, thermal class 105 (A).
+    pub pi_minimum_class_105: f64,
+    /// Least polarization index, thermal classes above 105 and unknown.
+    pub pi_minimum: f64,
+    /// Above this one-minute resistance, uncorrected, the polarization index says nothing.
+    pub pi_not_meaningful_above: Resistance,
+    /// Least dielectric absorption ratio R60/R30, where the site has one.
+    pub dar_minimum: Option<f64>,
+    /// A winding this close to the dew point was damp.
+    pub dew_point_margin: TemperatureDifference,
+    /// Greatest ratio of the highest phase to the lowest.
+    pub phase_ratio_limit: f64,
+    /// Output of the tester, as a multiple of its setting, above which it is out of tolerance.
+    pub output_ratio_limit: f64,
+}
+
+impl Default for Policy {
+    fn default() -> Self {
+        let megohms = |value: f64| Resistance::from_log10_megohms(value.log10());
+        let chance = |value: f64| Probability::from_fraction(value).unwrap_or(Probability::GREATEST);
+        let kelvins =
+            |value: f64| TemperatureDifference::from_kelvins(value).unwrap_or(TemperatureDifference::GREATEST);
+        Self {
+            reference_temp: Temperature::from_celsius(40.0).unwrap_or(Temperature::GREATEST),
+            law: LawChoice::ByInsulation,
+            halving: kelvins(10.0),
+            activation_k: 4230.0,
+            doubt_margin: 10.0,
+            zero_means_below: megohms(0.1),
+            full_scale: None,
+            minimum: MinimumChoice::ByConstruction,
+            fixed_minimum: None,
+            modern_from_year: 1970,
+            horizon_days: 365,
+            interval_days: 91,
+            overdue_factor: 1.25,
+            hold_probability: chance(0.5),
+            plan_probability: chance(0.3),
+            falling_probability: chance(0.95),
+            shorten_probability: chance(0.05),
+            shorten_horizons: 3.0,
+            trend_exact_readings: 3,
+            next_test_probability: chance(0.05),
+            pi_minimum_class_105: 1.5,
+            pi_minimum: 2.0,
+            pi_not_meaningful_above: megohms(5000.0),
+            dar_minimum: None,
+            dew_point_margin: kelvins(3.0),
+            phase_ratio_limit: 2.0,
+            output_ratio_limit: 1.25,
+        }
+    }
+}
