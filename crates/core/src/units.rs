@@ -100,7 +100,7 @@ macro_rules! quantities {
             ///
             /// [`OutOfRange`] when the value is not a number or outside [`Self::LEAST`] to [`Self::GREATEST`].
             pub fn $from(value: f64) -> Result<Self, OutOfRange> {
-                if value >= $least && value <= $greatest {
+                if ($least..=$greatest).contains(&value) {
                     Ok(Self(value))
                 } else {
                     Err(OutOfRange { quantity: $words, unit: $unit, value, least: $least, greatest: $greatest })

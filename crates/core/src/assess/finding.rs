@@ -1,0 +1,129 @@
+//! Findings: one thing noticed each, with a code, a sentence, the evidence and the source of the rule.
+
+use std::fmt;
+
+macro_rules! codes {
+    ($($name:ident $word:literal $doc:literal,)*) => {
+        /// What was noticed, weightiest first.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+        pub enum Code {
+            $(#[doc = $doc] $name,)*
+        }
+
+        impl Code {
+            /// All codes with their words, weightiest first.
+            pub const WORDS: &'static [(Code, &'static str)] = &[$((Code::$name, $word)),*];
+        }
+    };
+}
+
+codes! {
+    BelowMinimum "below-minimum" "The latest reading, or the level today, is at or below the minimum.",
+    LeadCheckFailed "lead-check-failed" "The leads were not proved before the latest test.",
+    FallSinceLast "fall-since-last" "The latest reading is lower than the earlier ones allow.",
+    DampTest "damp-test" "The winding was close to the dew point at the latest test.",
+    TemperatureMissing "temperature-missing" "The latest test has no winding temperature.",
+    TemperatureOutsideLaw "temperature-outside-law" "The winding was outside the range of its temperature law.",
+    ReachesMinimum "reaches-minimum" "The minimum is likely to be reached inside the planning horizon.",
+    PhaseSpread "phase-spread" "One phase stands away from its sisters.",
+    LowAbsorption "low-absorption" "A ratio of timed readings is below its least value.",
+    Falling "falling" "The level falls, and that is not chance.",
+    LevelShift "level-shift" "The level jumped in the past and nobody wrote down why.",
+    OffScale "off-scale" "A reading and the tester's scale do not fit, or over-range has no known limit.",
+    NoReading "no-reading" "No test of the series has a one-minute resistance.",
+    MinimumUnknown "minimum-unknown" "Neither rating nor a limit is known, so the least value of any rule is used.",
+    InsulationUnknown "insulation-unknown" "The insulation family is not known, so both temperature laws were used.",
+    RatioNotMeaningful "ratio-not-meaningful" "The polarization index is no measure of condition here.",
+    VoltageOutsideGuide "voltage-outside-guide" "The test voltage, or the tester's output, is outside the guide.",
+    VoltageChanged "voltage-changed" "The latest test was made at another voltage than the one before.",
+    InstrumentChanged "instrument-changed" "The latest test was made with another tester than the one before.",
+    AfterEvent "after-event" "Work was done since the previous test: the stretch starts afresh.",
+    FewReadings "few-readings" "Too few exact readings in the stretch to judge a trend.",
+    FutureTest "future-test" "Tests after the as-of date were left out.",
+    Overdue "overdue" "The usual interval has passed since the last test.",
+}
+
+impl Code {
+    /// The word.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        Self::WORDS.iter().find(|(code, _)| *code == self).map_or("", |(_, word)| word)
+    }
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+#[cfg(feature = "serde")]
+impl serde::Serialize for Code {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.serialize_str(self.word())
+    }
+}
+
+/// One piece of evidence: a number or a text under a name that carries its unit.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(untagged))]
+pub enum Evidence {
+    /// A finite number.
+    Number(f64),
+    /// A text.
+    Text(String),
+}
+
+impl From<f64> for Evidence {
+    /// A number that is not finite becomes text, so that a result never holds one.
+    fn from(value: f64) -> Self {
+        if value.is_finite() { Self::Number(value) } else { Self::Text(value.to_string()) }
+    }
+}
+
+impl From<String> for Evidence {
+    fn from(value: String) -> Self {
+        Self::Text(value)
+    }
+}
+
+impl From<&str> for Evidence {
+    fn from(value: &str) -> Self {
+        Self::Text(value.to_owned())
+    }
+}
+
+/// One thing noticed.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct Finding {
+    /// What.
+    pub code: Code,
+    /// A whole sentence with the numbers, for people.
+    pub message: String,
+    /// The numbers, by name.
+    #[cfg_attr(feature = "serde", serde(serialize_with = "as_map"))]
+    pub evidence: Vec<(&'static str, Evidence)>,
+    /// Where the rule comes from.
+    pub source: String,
+}
+
+impl Finding {
+    /// A finding without evidence yet.
+    #[must_use]
+    pub fn new(code: Code, message: impl Into<String>, source: impl Into<String>) -> Self {
+        Self { code, message: message.into(), evidence: Vec::new(), source: source.into() }
+    }
+
+    /// Adds a piece of evidence.
+    #[must_use]
+    pub fn with(mut self, name: &'static str, value: impl Into<Evidence>) -> Self {
+        self.evidence.push((name, value.into()));
+        self
+    }
+}
+
+#[cfg(feature = "serde")]
+fn as_map<S: serde::Serializer>(evidence: &[(&'static str, Evidence)], serializer: S) -> Result<S::Ok, S::Error> {
+    serializer.collect_map(evidence.iter().map(|(name, value)| (name, value)))
+}

@@ -1,0 +1,295 @@
+//! What comes out: one assessment per series, with the words and keys that every output uses.
+//!
+//! The serialised form of [`SeriesAssessment`] is the `series` element of the result file, key for key. Unknown is null;
+//! every key is always there; no number is ever NaN or infinite.
+
+use super::finding::Finding;
+use crate::record::{Event, TestedOn};
+use crate::resistance::{Bound, Measured};
+use crate::units::{Resistance, Temperature, Voltage};
+use chrono::NaiveDate;
+use std::fmt;
+
+/// What the planner should do about a series, most urgent first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "lowercase"))]
+pub enum Action {
+    /// At or below the minimum now: keep out of service until a qualified person has decided.
+    Hold,
+    /// The evidence is doubtful: repeat the test before deciding anything else.
+    Recheck,
+    /// The minimum is likely to be reached inside the planning horizon: raise work.
+    Plan,
+    /// A real decline that does not reach the minimum inside the horizon: test sooner.
+    Shorten,
+    /// Nothing found: carry on with the usual interval.
+    Keep,
+    /// Too little evidence to judge a trend; the latest reading is acceptable.
+    Gather,
+}
+
+impl Action {
+    /// All actions, most urgent first.
+    pub const ALL: [Action; 6] =
+        [Action::Hold, Action::Recheck, Action::Plan, Action::Shorten, Action::Keep, Action::Gather];
+
+    /// The word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Hold => "hold",
+            Self::Recheck => "recheck",
+            Self::Plan => "plan",
+            Self::Shorten => "shorten",
+            Self::Keep => "keep",
+            Self::Gather => "gather",
+        }
+    }
+
+    /// What the action asks of people, as one sentence without a full stop.
+    #[must_use]
+    pub const fn meaning(self) -> &'static str {
+        match self {
+            Self::Hold => "keep out of service until a qualified person has decided",
+            Self::Recheck => "repeat the test before deciding anything else",
+            Self::Plan => "raise work: the minimum is likely to be reached inside the planning horizon",
+            Self::Shorten => "test sooner than usual: the decline is real",
+            Self::Keep => "carry on with the usual interval",
+            Self::Gather => "too few readings to judge a trend; the latest is acceptable",
+        }
+    }
+
+    /// Reads the word of an action.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|action| action.word().eq_ignore_ascii_case(text.trim()))
+    }
+}
+
+impl fmt::Display for Action {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+/// The least acceptable resistance and the rule it came from.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct Minimum {
+    /// One-minute resistance at the reference temperature, whole winding, MΩ.
+    #[cfg_attr(feature = "serde", serde(rename = "mohm"))]
+    pub resistance: Resistance,
+    /// The rule, with its source.
+    pub rule: String,
+}
+
+/// The latest test that counts.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct Latest {
+    /// Day of the test.
+    pub tested_on: NaiveDate,
+    /// One-minute resistance as read, or its limit, MΩ; none where over-range has no known limit.
+    pub r60_mohm: Option<f64>,
+    /// Whether that is exact or a bound.
+    pub bound: Bound,
+    /// Temperature of the winding, °C.
+    pub winding_temp_c: Option<Temperature>,
+    /// Factor that corrects to the reference temperature; none without a temperature.
+    pub kt: Option<f64>,
+    /// One-minute resistance at the reference temperature, MΩ.
+    pub r60_ref_mohm: Option<f64>,
+    /// Polarization index R600/R60, where both were read.
+    pub pi: Option<f64>,
+    /// Dielectric absorption ratio R60/R30, where both were read.
+    pub dar: Option<f64>,
+}
+
+/// Why the stretch begins where it does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "kebab-case"))]
+pub enum SinceReason {
+    /// Nothing came before.
+    FirstTest,
+    /// Work was done on the winding.
+    Event,
+    /// The level jumped and nobody wrote down why.
+    LevelShift,
+}
+
+/// The trend of the stretch.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct TrendSummary {
+    /// How it was fitted.
+    pub method: String,
+    /// First day of the stretch.
+    pub since: NaiveDate,
+    /// Why the stretch begins there.
+    pub since_reason: SinceReason,
+    /// Tests in the stretch that count.
+    pub tests: usize,
+    /// Of these, exact readings.
+    pub exact: usize,
+    /// Of these, bounds above.
+    pub above: usize,
+    /// Of these, bounds below.
+    pub below: usize,
+    /// Underlying level at the as-of date and reference temperature, MΩ.
+    pub level_mohm: Option<f64>,
+    /// Slope of log10 resistance, decades per year.
+    pub slope_log10_per_year: Option<f64>,
+    /// Lower end of the slope's interval.
+    pub slope_low: Option<f64>,
+    /// Upper end of the slope's interval.
+    pub slope_high: Option<f64>,
+    /// Years in which the level halves; none when it does not fall.
+    pub halving_years: Option<f64>,
+    /// Scatter of single readings about the level, decades.
+    pub scatter_log10: Option<f64>,
+    /// Probability that the level falls.
+    pub p_falling: Option<f64>,
+}
+
+/// Interval of the date on which the underlying level reaches the minimum.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct CrossingDates {
+    /// Earlier end of the interval.
+    pub earliest: NaiveDate,
+    /// As likely before as after; none where not reaching it at all is likelier.
+    pub median: Option<NaiveDate>,
+    /// Later end; none where never reaching it is inside the interval.
+    pub latest: Option<NaiveDate>,
+}
+
+/// What the trend says about the minimum.
+#[derive(Clone, Debug, PartialEq, Default)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct Forecast {
+    /// When the level reaches the minimum; none with a sentence in `cannot_say`.
+    pub reaches_minimum: Option<CrossingDates>,
+    /// Probability that the level is below the minimum at the next usual test.
+    pub p_below_at_next_test: Option<f64>,
+    /// Probability that the level gets below the minimum inside the planning horizon.
+    pub p_below_in_horizon: Option<f64>,
+    /// Why no date is given.
+    pub cannot_say: Option<String>,
+}
+
+/// When to test again.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct NextTest {
+    /// The latest day.
+    pub by: NaiveDate,
+    /// Why that day.
+    pub why: String,
+}
+
+/// The judgement on one series.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct SeriesAssessment {
+    /// The winding.
+    pub winding: String,
+    /// What the voltage was applied between.
+    pub connection: String,
+    /// What was in the circuit.
+    pub scope: String,
+    /// Site of the register.
+    pub site: Option<String>,
+    /// Group of similar windings.
+    pub group: Option<String>,
+    /// What to do.
+    pub action: Action,
+    /// What was noticed, weightiest first.
+    pub findings: Vec<Finding>,
+    /// The latest test that counts.
+    pub latest: Option<Latest>,
+    /// The least acceptable resistance.
+    pub minimum: Option<Minimum>,
+    /// The trend of the stretch.
+    pub trend: Option<TrendSummary>,
+    /// What the trend says about the minimum.
+    pub forecast: Forecast,
+    /// When to test again.
+    pub next_test: NextTest,
+}
+
+impl SeriesAssessment {
+    /// The series' name for people: the winding, with connection and scope where they are not the usual ones.
+    #[must_use]
+    pub fn name(&self) -> String {
+        let mut name = self.winding.clone();
+        if self.connection != "all-earth" {
+            name.push(' ');
+            name.push_str(&self.connection);
+        }
+        if self.scope != "winding" {
+            name.push_str(" with cable");
+        }
+        name
+    }
+
+    /// The latest one-minute resistance at the reference temperature as a measured value; none where there is none.
+    #[must_use]
+    pub fn latest_at_reference(&self) -> Option<Measured> {
+        let latest = self.latest.as_ref()?;
+        let value = latest.r60_ref_mohm.and_then(|mohm| Resistance::from_megohms(mohm).ok());
+        match (latest.bound, value) {
+            (Bound::Exact, Some(r)) => Some(Measured::Exact(r)),
+            (Bound::Above, Some(r)) => Some(Measured::Above(r)),
+            (Bound::Below, Some(r)) => Some(Measured::Below(r)),
+            (Bound::Above, None) => Some(Measured::OffScale),
+            _ => None,
+        }
+    }
+}
+
+/// Why a test takes no part in the trend.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LeftOut {
+    /// The leads were not proved before it.
+    LeadCheckFailed,
+    /// It has no one-minute resistance, and none can be interpolated.
+    NoOneMinuteReading,
+    /// It lies after the as-of date.
+    AfterAsOf,
+    /// It lies before the stretch: work was done, or the level shifted, since.
+    BeforeStretch,
+}
+
+/// One test as the trend sees it: what charts and step-by-step accounts are made from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CorrectedTest {
+    /// When.
+    pub tested_on: TestedOn,
+    /// One-minute resistance as read.
+    pub as_read: Option<Measured>,
+    /// The same at the reference temperature; as read where there is no temperature to correct by.
+    pub corrected: Option<Measured>,
+    /// Factor between the two.
+    pub kt: Option<f64>,
+    /// Temperature of the winding.
+    pub winding_temp: Option<Temperature>,
+    /// Voltage applied.
+    pub test_volts: Option<Voltage>,
+    /// Work done before this test.
+    pub event: Option<Event>,
+    /// Why the test takes no part in the trend, if so.
+    pub left_out: Option<LeftOut>,
+    /// How little the trend trusts the reading: probability that it is a stray, 0 to 1.
+    pub p_stray: f64,
+}
+
+/// The underlying level at one day: the middle and the ends of its interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Level {
+    /// Lower end.
+    pub low: Resistance,
+    /// Middle.
+    pub median: Resistance,
+    /// Upper end.
+    pub high: Resistance,
+}
