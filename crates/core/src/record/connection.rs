@@ -79,7 +79,7 @@ impl Connection {
             .filter(|word| !matches!(*word, "" | "to" | "phase" | "and"))
             .collect();
         let earth = |word: &str| matches!(word, "earth" | "ground" | "gnd" | "frame" | "e" | "g" | "pe");
-        let all = |word: &str| matches!(word, "all" | "uvw" | "abc" | "rst");
+        let all = |word: &str| matches!(word, "all" | "uvw" | "abc" | "rst" | "l1l2l3" | "t1t2t3");
         match words.as_slice() {
             [] => Self::AllEarth,
             [one] if all(one) => Self::AllEarth,
@@ -164,7 +164,7 @@ mod tests {
         for text in ["W-U", "U-W", "c-a", "T-R", "L3 to L1", "T3/T1"] {
             assert_eq!(Connection::read(text), Connection::PhasePhase(Phase::W), "{text}");
         }
-        for text in ["", "all-earth", "ALL to ground", "earth-all", "UVW-PE", "abc"] {
+        for text in ["", "all-earth", "ALL to ground", "earth-all", "UVW-PE", "abc", "L1L2L3-PE"] {
             assert_eq!(Connection::read(text), Connection::AllEarth, "{text}");
         }
     }

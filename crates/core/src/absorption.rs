@@ -1,0 +1,160 @@
+//! Ratios of timed readings within one test.
+//!
+//! The current into a winding under direct voltage dies away for minutes. How much the resistance rises meanwhile says
+//! whether absorption (sound, dry insulation) or leakage (damp, dirt) prevails. Temperature cancels in a ratio.
+//!
+//! # References
+//!
+//! IEEE Std 43-2000 cl. 5.4, 12.2: polarization index. DAR is R60/R30 here; other documents divide by R15 or R10.
+
+use crate::resistance::{Bound, Measured, TimedReading};
+use crate::units::{Elapsed, Resistance};
+
+/// A ratio of two timed readings, exact or a bound.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ratio {
+    /// Numerator's elapsed time.
+    pub longer: Elapsed,
+    /// Denominator's elapsed time.
+    pub shorter: Elapsed,
+    /// The ratio, or its limit.
+    pub value: f64,
+    /// Whether that is exact or a bound.
+    pub bound: Bound,
+}
+
+/// One minute.
+#[must_use]
+pub fn one_minute() -> Elapsed {
+    seconds(60.0)
+}
+
+/// Ten minutes.
+#[must_use]
+pub fn ten_minutes() -> Elapsed {
+    seconds(600.0)
+}
+
+fn seconds(value: f64) -> Elapsed {
+    Elapsed::from_seconds(value).unwrap_or(Elapsed::LEAST)
+}
+
+/// The reading at an elapsed time: as taken, or between two exact ones on a line of log R against log t.
+///
+/// Never extrapolated; a bound on either side gives nothing.
+///
+/// # Units
+///
+/// `readings` in order of time, as in [`TestRecord`](crate::record::TestRecord).
+#[must_use]
+pub fn reading_at(readings: &[TimedReading], at: Elapsed) -> Option<Measured> {
+    if let Some(taken) = readings.iter().find(|reading| reading.elapsed == at) {
+        return Some(taken.value);
+    }
+    let after = readings.iter().position(|reading| reading.elapsed > at)?;
+    let (a, b) = (readings.get(after.checked_sub(1)?)?, readings.get(after)?);
+    let (Measured::Exact(ra), Measured::Exact(rb)) = (a.value, b.value) else { return None };
+    let (ta, tb, t) = (a.elapsed.as_seconds().ln(), b.elapsed.as_seconds().ln(), at.as_seconds().ln());
+    let share = (t - ta) / (tb - ta);
+    Some(Measured::Exact(Resistance::from_log10_megohms(
+        ra.log10_megohms() * (1.0 - share) + rb.log10_megohms() * share,
+    )))
+}
+
+/// The one-minute resistance of a test.
+#[must_use]
+pub fn one_minute_resistance(readings: &[TimedReading]) -> Option<Measured> {
+    reading_at(readings, one_minute())
+}
+
+/// Ratio of the readings at two times.
+///
+/// # Formula
+///
+/// R(longer)/R(shorter); a bound in one of them makes the ratio a bound, in both a ratio only where they pull the same way.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::absorption::{polarization_index, ratio};
+/// use groundwall::resistance::{CellRules, TimedReading};
+/// use groundwall::units::Elapsed;
+/// let cell = |s: f64, text: &str| TimedReading {
+///     elapsed: Elapsed::from_seconds(s).unwrap(),
+///     value: CellRules::default().read(text).unwrap().unwrap(),
+/// };
+/// let pi = polarization_index(&[cell(60.0, "20 GΩ"), cell(600.0, "150 GΩ")]).unwrap();
+/// assert!((pi.value - 7.5).abs() < 1e-9);
+/// ```
+#[must_use]
+pub fn ratio(readings: &[TimedReading], longer: Elapsed, shorter: Elapsed) -> Option<Ratio> {
+    let (over, under) = (reading_at(readings, longer)?, reading_at(readings, shorter)?);
+    let value = over.resistance()?.as_megohms() / under.resistance()?.as_megohms();
+    let bound = match (over.bound(), under.bound()) {
+        (Bound::Exact, Bound::Exact) => Bound::Exact,
+        (Bound::Above, Bound::Exact | Bound::Below) | (Bound::Exact, Bound::Below) => Bound::Above,
+        (Bound::Below, Bound::Exact | Bound::Above) | (Bound::Exact, Bound::Above) => Bound::Below,
+        (Bound::Above, Bound::Above) | (Bound::Below, Bound::Below) => return None,
+    };
+    Some(Ratio { longer, shorter, value, bound })
+}
+
+/// Polarization index R600/R60.
+#[must_use]
+pub fn polarization_index(readings: &[TimedReading]) -> Option<Ratio> {
+    ratio(readings, ten_minutes(), one_minute())
+}
+
+/// Dielectric absorption ratio R60/R30.
+#[must_use]
+pub fn absorption_ratio(readings: &[TimedReading]) -> Option<Ratio> {
+    ratio(readings, one_minute(), seconds(30.0))
+}
+
+/// R60/R15.
+#[must_use]
+pub fn sixty_to_fifteen(readings: &[TimedReading]) -> Option<Ratio> {
+    ratio(readings, one_minute(), seconds(15.0))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+    use crate::resistance::CellRules;
+
+    fn curve(cells: &[(f64, &str)]) -> Vec<TimedReading> {
+        cells
+            .iter()
+            .map(|(s, text)| TimedReading {
+                elapsed: seconds(*s),
+                value: CellRules::default().read(text).unwrap().unwrap(),
+            })
+            .collect()
+    }
+
+    #[test]
+    fn between_exact_readings_it_interpolates_and_beyond_them_it_does_not() {
+        let readings = curve(&[(30.0, "100"), (120.0, "200")]);
+        let Some(Measured::Exact(at_60)) = one_minute_resistance(&readings) else { unreachable!() };
+        assert!((at_60.as_megohms() - 100.0 * 2f64.sqrt()).abs() < 1e-9);
+        assert_eq!(polarization_index(&readings), None);
+        assert_eq!(one_minute_resistance(&curve(&[(30.0, "100"), (120.0, ">200")])), None);
+    }
+
+    #[test]
+    fn a_ratio_of_bounds_is_a_bound() {
+        for (over, under, expected) in [
+            (">1000", "500", Some(Bound::Above)),
+            ("1000", ">500", Some(Bound::Below)),
+            ("1000", "<500", Some(Bound::Above)),
+            ("<1000", "500", Some(Bound::Below)),
+            (">1000", ">1000", None),
+            (">1000", "<500", Some(Bound::Above)),
+        ] {
+            let found = polarization_index(&curve(&[(60.0, under), (600.0, over)]));
+            assert_eq!(found.map(|ratio| ratio.bound), expected, "{over}/{under}");
+        }
+        assert_eq!(polarization_index(&curve(&[(60.0, "500"), (600.0, "OL")])), None);
+    }
+}

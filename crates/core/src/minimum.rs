@@ -1,0 +1,256 @@
+//! The least acceptable one-minute resistance at reference temperature, and the rule it comes from.
+//!
+//! # References
+//!
+//! IEEE Std 43 cl. 12.3 (values quoted in an Electrical Insulation Conference paper of 2011, Table I);
+//! RD 34.45-51.300-97 Table 5.3; GB machine rules for the hot minimum. One-phase reduction: IEEE Std 43 cl. 12.3 note,
+//! from memory.
+
+use crate::assess::Minimum;
+use crate::nameplate::{Construction, Nameplate};
+use crate::policy::{MinimumChoice, Policy};
+use crate::record::Connection;
+use crate::units::{Power, Resistance, Temperature, Voltage, three_digits};
+
+/// Below this rated voltage a form-wound stator has the minimum of a random-wound one, V.
+const FORM_WOUND_LOW_VOLTAGE_V: f64 = 1000.0;
+/// Least value that rated kV + 1 can take: what is used when nothing is known.
+const LEAST_OF_ALL_RULES_MOHM: f64 = 1.0;
+
+/// How a phase was tested apart from the other two.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OtherPhases {
+    /// Connected to the frame: the phase reads about twice the whole winding.
+    Earthed,
+    /// Connected to the guard: about three times.
+    Guarded,
+}
+
+impl OtherPhases {
+    /// What a phase's reading is divided by to compare it with a whole winding.
+    #[must_use]
+    pub const fn divisor(self) -> f64 {
+        match self {
+            Self::Earthed => 2.0,
+            Self::Guarded => 3.0,
+        }
+    }
+
+    /// Whole-winding value of one phase's reading.
+    ///
+    /// # References
+    ///
+    /// IEEE Std 43 cl. 12.3 note, from memory.
+    #[must_use]
+    pub fn whole_winding(self, one_phase: Resistance) -> Resistance {
+        one_phase.scaled(1.0 / self.divisor())
+    }
+}
+
+/// R = kV + 1, MΩ at 40 °C, whole winding.
+///
+/// # Units
+///
+/// Rated voltage line to line (rated direct voltage for direct-current machines and fields) in; resistance out.
+///
+/// # References
+///
+/// IEEE Std 43-1974 onwards, cl. 12.3.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{minimum::kilovolts_plus_one, units::Voltage};
+/// assert!((kilovolts_plus_one(Voltage::from_volts(6600.0)?).as_megohms() - 7.6).abs() < 1e-12);
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+#[must_use]
+pub fn kilovolts_plus_one(rated: Voltage) -> Resistance {
+    Resistance::from_log10_megohms((rated.as_volts() / 1000.0 + 1.0).log10())
+}
+
+/// R = U/(1000 + P/100), MΩ at hot running temperature, U in V and P in kW.
+///
+/// # References
+///
+/// GB machine rules as quoted on a public page.
+#[must_use]
+pub fn hot_running(rated: Voltage, power: Power) -> Resistance {
+    Resistance::from_log10_megohms((rated.as_volts() / (1000.0 + power.as_kilowatts() / 100.0)).log10())
+}
+
+const TABLE_TEMPERATURES_C: [f64; 7] = [10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 75.0];
+/// Voltage bands, V, and the minima at the table's temperatures, MΩ.
+const TABLE: [(f64, f64, [f64; 7]); 3] = [
+    (3000.0, 3150.0, [30.0, 20.0, 15.0, 10.0, 7.0, 5.0, 3.0]),
+    (6000.0, 6300.0, [60.0, 40.0, 30.0, 20.0, 15.0, 10.0, 6.0]),
+    (10_000.0, 10_500.0, [100.0, 70.0, 50.0, 35.0, 25.0, 17.0, 10.0]),
+];
+
+/// Minimum of a motor stator by rated voltage and winding temperature.
+///
+/// # Validity
+///
+/// 10 to 75 °C; between the printed temperatures log R is interpolated. Rated 3 to 10.5 kV: a voltage between the printed bands takes the
+/// next higher one. `None` outside.
+///
+/// # References
+///
+/// RD 34.45-51.300-97 Table 5.3.
+#[must_use]
+pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistance> {
+    let volts = rated.as_volts();
+    let t = at.as_celsius();
+    if volts < TABLE[0].0 {
+        return None;
+    }
+    let (_, _, row) = TABLE.iter().find(|(_, to, _)| volts <= *to)?;
+    let after = TABLE_TEMPERATURES_C.iter().position(|printed| t <= *printed)?;
+    if after == 0 {
+        let exactly_first = t >= TABLE_TEMPERATURES_C[0];
+        return exactly_first.then(|| Resistance::from_log10_megohms(row[0].log10()));
+    }
+    let (t0, t1) = (TABLE_TEMPERATURES_C[after - 1], TABLE_TEMPERATURES_C[after]);
+    let share = (t - t0) / (t1 - t0);
+    let log10 = row[after - 1].log10() * (1.0 - share) + row[after].log10() * share;
+    Some(Resistance::from_log10_megohms(log10))
+}
+
+/// The minimum of a series: the site's own where the register has one, else by the rule of the policy.
+///
+/// A rule speaks of the whole winding. For a phase tested alone against earth its value is doubled, because the phase
+/// reads about twice the whole winding with the other two earthed; the rule says so. The site's own limit is taken as
+/// it stands.
+#[must_use]
+pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Policy) -> Minimum {
+    if let Some(own) = nameplate.minimum {
+        return Minimum { resistance: own, rule: "the register's own limit for this winding".to_owned() };
+    }
+    if let (MinimumChoice::Fixed, Some(fixed)) = (policy.minimum, policy.fixed_minimum) {
+        return Minimum { resistance: fixed, rule: "the site's own limit, policy minimum.fixed_mohm".to_owned() };
+    }
+    let whole = whole_winding(nameplate, policy);
+    if connection.phase_to_earth().is_none() {
+        return whole;
+    }
+    Minimum {
+        resistance: whole.resistance.scaled(OtherPhases::Earthed.divisor()),
+        rule: format!(
+            "twice {} for one phase with the other two earthed; {}; IEEE Std 43 cl. 12.3 note, from memory",
+            whole.resistance, whole.rule
+        ),
+    }
+}
+
+fn whole_winding(nameplate: &Nameplate, policy: &Policy) -> Minimum {
+    let rule =
+        |megohms: f64, rule: String| Minimum { resistance: Resistance::from_log10_megohms(megohms.log10()), rule };
+    let rated = nameplate.rated_voltage;
+    if policy.minimum == MinimumChoice::ByTemperatureTable
+        && let Some(found) = rated.and_then(|rated| by_temperature_table(rated, policy.reference_temp))
+    {
+        let text = format!("RD 34.45-51.300-97 Table 5.3, stator at {}", policy.reference_temp);
+        return Minimum { resistance: found, rule: text };
+    }
+    if policy.minimum == MinimumChoice::ByConstruction {
+        let old = nameplate.year_made.is_some_and(|year| year < policy.modern_from_year);
+        let low_voltage = rated.is_some_and(|rated| rated.as_volts() < FORM_WOUND_LOW_VOLTAGE_V);
+        let (clause, cause) = ("IEEE Std 43 cl. 12.3", policy.modern_from_year);
+        match nameplate.construction {
+            Some(Construction::RandomWound) if !old => {
+                return rule(5.0, format!("5 MΩ: random-wound stator, {clause}"));
+            }
+            Some(Construction::FormWound) if !old && low_voltage => {
+                return rule(5.0, format!("5 MΩ: form-wound stator below 1 kV, {clause}"));
+            }
+            Some(Construction::DcArmature) => {
+                return rule(5.0, format!("5 MΩ: direct-current armature, {clause} of the 2013 edition"));
+            }
+            Some(Construction::FormWound) if !old => {
+                let year = if nameplate.year_made.is_none() { " (year not known, taken as modern)" } else { "" };
+                return rule(100.0, format!("100 MΩ: form-wound stator made since {cause}{year}, {clause}"));
+            }
+            _ => {}
+        }
+    }
+    match rated {
+        Some(rated) => Minimum {
+            resistance: kilovolts_plus_one(rated),
+            rule: format!("rated kV + 1 = {} + 1 MΩ, IEEE Std 43 cl. 12.3", three_digits(rated.as_volts() / 1000.0)),
+        },
+        None => rule(
+            LEAST_OF_ALL_RULES_MOHM,
+            "1 MΩ: rated voltage not known, so the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3".to_owned(),
+        ),
+    }
+}
+
+/// Whether [`minimum_of`] had to fall back on the least value of any rule.
+#[must_use]
+pub fn is_unknown(nameplate: &Nameplate, policy: &Policy) -> bool {
+    nameplate.minimum.is_none()
+        && !(policy.minimum == MinimumChoice::Fixed && policy.fixed_minimum.is_some())
+        && nameplate.rated_voltage.is_none()
+        && (nameplate.construction.is_none()
+            || policy.minimum != MinimumChoice::ByConstruction
+            || nameplate.construction == Some(Construction::Field))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+
+    fn plate(construction: Construction, volts: f64, year: i32) -> Nameplate {
+        Nameplate {
+            construction: Some(construction),
+            rated_voltage: Some(Voltage::from_volts(volts).unwrap()),
+            year_made: Some(year),
+            ..Nameplate::default()
+        }
+    }
+
+    fn megohms(nameplate: &Nameplate, connection: &Connection) -> String {
+        three_digits(minimum_of(nameplate, connection, &Policy::default()).resistance.as_megohms())
+    }
+
+    #[test]
+    fn construction_year_and_voltage_choose_the_group() {
+        let whole = &Connection::AllEarth;
+        assert_eq!(megohms(&plate(Construction::FormWound, 6600.0, 1995), whole), "100");
+        assert_eq!(megohms(&plate(Construction::FormWound, 6600.0, 1962), whole), "7.6");
+        assert_eq!(megohms(&plate(Construction::FormWound, 690.0, 1995), whole), "5");
+        assert_eq!(megohms(&plate(Construction::RandomWound, 480.0, 1995), whole), "5");
+        assert_eq!(megohms(&plate(Construction::RandomWound, 480.0, 1960), whole), "1.48");
+        assert_eq!(megohms(&plate(Construction::DcArmature, 440.0, 1960), whole), "5");
+        assert_eq!(megohms(&plate(Construction::Field, 250.0, 1995), whole), "1.25");
+        assert_eq!(megohms(&Nameplate::default(), whole), "1");
+    }
+
+    #[test]
+    fn one_phase_has_twice_the_minimum_and_the_rule_says_so() {
+        let phase = Connection::read("U-earth");
+        let found = minimum_of(&plate(Construction::RandomWound, 480.0, 1995), &phase, &Policy::default());
+        assert_eq!(found.resistance.to_string(), "10 MΩ");
+        assert!(found.rule.starts_with("twice 5 MΩ for one phase with the other two earthed"), "{}", found.rule);
+    }
+
+    #[test]
+    fn the_sites_own_limit_goes_before_any_rule() {
+        let own = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..Nameplate::default() };
+        assert_eq!(megohms(&own, &Connection::read("U-earth")), "100");
+        assert!(!is_unknown(&own, &Policy::default()));
+        assert!(is_unknown(&Nameplate::default(), &Policy::default()));
+    }
+
+    #[test]
+    fn outside_the_table_there_is_no_value() {
+        let at = |t: f64| Temperature::from_celsius(t).unwrap();
+        let volts = |v: f64| Voltage::from_volts(v).unwrap();
+        assert_eq!(by_temperature_table(volts(6300.0), at(9.0)), None);
+        assert_eq!(by_temperature_table(volts(6300.0), at(76.0)), None);
+        assert_eq!(by_temperature_table(volts(400.0), at(20.0)), None);
+        assert_eq!(by_temperature_table(volts(11_000.0), at(20.0)), None);
+        assert!(by_temperature_table(volts(6600.0), at(20.0)).is_some_and(|r| r.to_string() == "70 MΩ"));
+    }
+}

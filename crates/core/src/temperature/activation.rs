@@ -1,0 +1,44 @@
+//! The law of an activation energy: log R is a line in the inverse of the absolute temperature.
+//!
+//! Thermosetting insulation has two branches that meet at 40 °C, where the slope jumps by 4230/1245 = 3.4.
+//!
+//! # References
+//!
+//! IEEE Std 43-2013 cl. 6.3: coefficients, ranges and the rounded 273 and 313 K, all from memory.
+
+use crate::units::Temperature;
+use std::f64::consts::LN_10;
+
+const ZERO_CELSIUS_K: f64 = 273.0;
+const REFERENCE_K: f64 = 313.0;
+const REFERENCE_C: f64 = 40.0;
+/// Activation temperature from 40 to 85 °C, K.
+const UPPER_BRANCH_K: f64 = 4230.0;
+/// Activation temperature from 10 to 40 °C, K.
+const LOWER_BRANCH_K: f64 = 1245.0;
+const RANGE_FROM_C: f64 = 10.0;
+const RANGE_TO_C: f64 = 85.0;
+
+/// log10 of the factor that brings a reading at `at` to 40 °C, for one activation temperature in kelvins.
+///
+/// # Formula
+///
+/// K = exp[−B·(1/(T + 273) − 1/313)]
+#[must_use]
+pub fn log10_factor_to_40(at: Temperature, kelvins: f64) -> f64 {
+    -kelvins * (1.0 / (at.as_celsius() + ZERO_CELSIUS_K) - 1.0 / REFERENCE_K) / LN_10
+}
+
+/// The same for the two branches of thermosetting insulation.
+#[must_use]
+pub fn log10_thermosetting_to_40(at: Temperature) -> f64 {
+    let branch = if at.as_celsius() < REFERENCE_C { LOWER_BRANCH_K } else { UPPER_BRANCH_K };
+    log10_factor_to_40(at, branch)
+}
+
+/// How far a temperature is outside 10 to 85 °C, kelvins; 0 inside.
+#[must_use]
+pub fn kelvins_beyond_range(at: Temperature) -> f64 {
+    let t = at.as_celsius();
+    (RANGE_FROM_C - t).max(t - RANGE_TO_C).max(0.0)
+}

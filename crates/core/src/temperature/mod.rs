@@ -1,0 +1,218 @@
+//! Temperature laws: what factor brings a resistance read at one temperature to another, and what that does not know.
+//!
+//! Insulation resistance falls steeply with temperature, so readings compare only at one reference temperature. Which law
+//! holds depends on the insulation; choosing the wrong one can decide between pass and fail. A law therefore says its
+//! range, its source, and how far its factor may be out.
+//!
+//! # References
+//!
+//! IEEE Std 43-2000 and 43-2013 cl. 6.3. The thermoplastic form was read in a guide to the 2013 edition; the constants of
+//! the thermosetting form are from memory.
+
+pub mod activation;
+pub mod halving;
+
+use crate::nameplate::{Insulation, Nameplate};
+use crate::policy::{LawChoice, Policy};
+use crate::units::{Temperature, TemperatureDifference, three_digits};
+
+/// Decades of doubt per kelvin beyond the range of a law: the slope of the steeper of the two standard laws, so that
+/// beyond the range the flatter law is trusted no further than its distance from the steeper one.
+const DOUBT_BEYOND_RANGE_PER_K: f64 = std::f64::consts::LOG10_2 / 10.0;
+
+/// A rule that brings a resistance from one temperature to another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TemperatureLaw {
+    /// The resistance halves with every such rise. Thermoplastic insulation: 10 K.
+    Halving(TemperatureDifference),
+    /// The two activation branches of thermosetting insulation, 10 to 85 °C.
+    Thermosetting,
+    /// One activation temperature, in kelvins, of the site's own.
+    Activation(f64),
+    /// Insulation unknown: the middle of the thermoplastic and the thermosetting law, with half their distance as doubt.
+    Either,
+}
+
+/// What a law says about one pair of temperatures.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Correction {
+    /// log10 of the factor K: R(to) = K · R(at).
+    pub log10_factor: f64,
+    /// Standard deviation of `log10_factor` that is known beforehand, decades: from an unknown insulation, or from
+    /// leaving the law's range. What a law gets wrong inside its range is left to the trend to find.
+    pub log10_doubt: f64,
+    /// Whether one of the temperatures is outside the range of the law.
+    pub outside: bool,
+}
+
+impl Correction {
+    /// The factor K: R(to) = K · R(at).
+    #[must_use]
+    pub fn factor(self) -> f64 {
+        10f64.powf(self.log10_factor)
+    }
+}
+
+impl TemperatureLaw {
+    /// The thermoplastic law of the standard: halving every 10 K.
+    #[must_use]
+    pub fn thermoplastic() -> Self {
+        Self::Halving(Policy::default().halving)
+    }
+
+    /// The law for a winding: the site's own where the policy says so, else by the insulation of the nameplate.
+    #[must_use]
+    pub fn choose(nameplate: &Nameplate, policy: &Policy) -> Self {
+        match (policy.law, nameplate.insulation) {
+            (LawChoice::Halving, _) => Self::Halving(policy.halving),
+            (LawChoice::Activation, _) => Self::Activation(policy.activation_k),
+            (LawChoice::ByInsulation, Insulation::Thermosetting) => Self::Thermosetting,
+            (LawChoice::ByInsulation, Insulation::Thermoplastic) => Self::thermoplastic(),
+            (LawChoice::ByInsulation, Insulation::Unknown) => Self::Either,
+        }
+    }
+
+    /// The correction from one temperature to another.
+    ///
+    /// # Formula
+    ///
+    /// log10 K = h(at) − h(to), with h(T) = log10 of the factor from T to 40 °C:
+    /// halving: (T − 40)·log10(2)/interval; activation: −B·(1/(T + 273) − 1/313)/ln 10.
+    ///
+    /// # Units
+    ///
+    /// Temperatures in, a pure number out.
+    ///
+    /// # Validity
+    ///
+    /// Thermosetting: 10 to 85 °C. Outside, the nearer branch is carried on, `outside` is set and the doubt grows by
+    /// 0.03 decades per kelvin.
+    ///
+    /// # Examples
+    ///
+    /// A thermoplastic winding reads 100 MΩ at 10 °C; at 75 °C it would read 100/2^6.5 = 1.10 MΩ.
+    ///
+    /// ```
+    /// use groundwall::{temperature::TemperatureLaw, units::Temperature};
+    /// let (at, to) = (Temperature::from_celsius(10.0)?, Temperature::from_celsius(75.0)?);
+    /// let factor = TemperatureLaw::thermoplastic().correction(at, to).factor();
+    /// assert!((100.0 * factor - 1.10485).abs() < 5e-6);
+    /// # Ok::<(), groundwall::units::OutOfRange>(())
+    /// ```
+    #[must_use]
+    pub fn correction(self, at: Temperature, to: Temperature) -> Correction {
+        let difference = |h: &dyn Fn(Temperature) -> f64| h(at) - h(to);
+        match self {
+            Self::Halving(interval) => Correction {
+                log10_factor: difference(&|t| halving::log10_factor_to_40(t, interval)),
+                log10_doubt: 0.0,
+                outside: false,
+            },
+            Self::Activation(kelvins) => Correction {
+                log10_factor: difference(&|t| activation::log10_factor_to_40(t, kelvins)),
+                log10_doubt: 0.0,
+                outside: false,
+            },
+            Self::Thermosetting => {
+                let beyond = activation::kelvins_beyond_range(at) + activation::kelvins_beyond_range(to);
+                Correction {
+                    log10_factor: difference(&activation::log10_thermosetting_to_40),
+                    log10_doubt: beyond * DOUBT_BEYOND_RANGE_PER_K,
+                    outside: beyond > 0.0,
+                }
+            }
+            Self::Either => {
+                let steep = Self::thermoplastic().correction(at, to).log10_factor;
+                let flat = Self::Thermosetting.correction(at, to);
+                Correction {
+                    log10_factor: f64::midpoint(steep, flat.log10_factor),
+                    log10_doubt: ((steep - flat.log10_factor) / 2.0).abs().hypot(flat.log10_doubt),
+                    outside: flat.outside,
+                }
+            }
+        }
+    }
+
+    /// The law in words.
+    #[must_use]
+    pub fn name(self) -> String {
+        match self {
+            Self::Halving(interval) => format!("halves every {interval}"),
+            Self::Thermosetting => "thermosetting, two activation branches".to_owned(),
+            Self::Activation(kelvins) => format!("activation temperature {} K", three_digits(kelvins)),
+            Self::Either => "insulation unknown: middle of the thermosetting and thermoplastic laws".to_owned(),
+        }
+    }
+
+    /// Where the law comes from.
+    #[must_use]
+    pub fn source(self) -> &'static str {
+        match self {
+            Self::Thermosetting => "IEEE Std 43-2013 cl. 6.3, constants from memory",
+            Self::Either => "IEEE Std 43-2013 cl. 6.3, both insulation families",
+            Self::Halving(interval) if (interval.as_kelvins() - 10.0).abs() < 1e-9 => {
+                "IEEE Std 43 cl. 6.3, thermoplastic"
+            }
+            Self::Halving(_) | Self::Activation(_) => "the site's own law",
+        }
+    }
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn celsius(value: f64) -> Temperature {
+        Temperature::from_celsius(value).unwrap()
+    }
+
+    fn laws() -> [TemperatureLaw; 4] {
+        [
+            TemperatureLaw::thermoplastic(),
+            TemperatureLaw::Thermosetting,
+            TemperatureLaw::Activation(3000.0),
+            TemperatureLaw::Either,
+        ]
+    }
+
+    proptest! {
+        #[test]
+        fn a_correction_inverts(at in -20.0f64..120.0, to in -20.0f64..120.0) {
+            for law in laws() {
+                let there = law.correction(celsius(at), celsius(to)).log10_factor;
+                let back = law.correction(celsius(to), celsius(at)).log10_factor;
+                prop_assert!((there + back).abs() < 1e-12);
+            }
+        }
+
+        #[test]
+        fn a_warmer_winding_is_corrected_upwards(at in 0.0f64..100.0, warmer in 0.1f64..20.0) {
+            for law in laws() {
+                let cool = law.correction(celsius(at), celsius(40.0)).log10_factor;
+                let warm = law.correction(celsius(at + warmer), celsius(40.0)).log10_factor;
+                prop_assert!(warm > cool);
+            }
+        }
+    }
+
+    #[test]
+    fn unknown_insulation_lies_between_the_laws_and_says_how_far() {
+        let (at, to) = (celsius(20.0), celsius(40.0));
+        let either = TemperatureLaw::Either.correction(at, to);
+        let steep = TemperatureLaw::thermoplastic().correction(at, to).log10_factor;
+        let flat = TemperatureLaw::Thermosetting.correction(at, to).log10_factor;
+        assert!((either.log10_factor + either.log10_doubt - flat).abs() < 1e-12);
+        assert!((either.log10_factor - either.log10_doubt - steep).abs() < 1e-12);
+    }
+
+    #[test]
+    fn outside_the_range_is_said_and_doubted() {
+        let inside = TemperatureLaw::Thermosetting.correction(celsius(10.0), celsius(40.0));
+        let outside = TemperatureLaw::Thermosetting.correction(celsius(5.0), celsius(40.0));
+        assert!(!inside.outside && inside.log10_doubt.abs() < 1e-12);
+        assert!(outside.outside);
+        assert!((outside.log10_doubt - 0.150_514_997_831_990_6).abs() < 1e-12);
+    }
+}
