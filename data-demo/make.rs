@@ -37,10 +37,9 @@ use std::path::PathBuf;
 pub(crate) const SEED: u64 = 20_261_125;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let out = std::env::args_os().nth(1).map_or_else(
-        || PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../data-demo")),
-        PathBuf::from,
-    );
+    let out = std::env::args_os()
+        .nth(1)
+        .map_or_else(|| PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../../data-demo")), PathBuf::from);
     let mut windings = water_and_pulp::windings();
     windings.extend(board_machine::windings());
     windings.extend(finishing_and_power::windings());

@@ -4,16 +4,7 @@ use crate::build::{form_wound, random_wound};
 use crate::plant::{AS_OF, Area, Shape, Twist, Winding};
 
 pub(crate) fn windings() -> Vec<Winding> {
-    let vacuum = |id, what| {
-        random_wound(
-            id,
-            Area::BoardMachine,
-            what,
-            "vacuum pumps 690 V",
-            (690, 200),
-            2006,
-        )
-    };
+    let vacuum = |id, what| random_wound(id, Area::BoardMachine, what, "vacuum pumps 690 V", (690, 200), 2006);
     let drive = |id, what, construction, insulation, volts, group| Winding {
         construction,
         insulation,

@@ -1,9 +1,7 @@
 //! Short words to describe a winding with.
 
 use crate::physics::{Absorption, Law};
-use crate::plant::{
-    AS_OF, Area, Round, Series, Shape, TESTER_1, TESTER_3, Tester, Timing, Twist, Winding,
-};
+use crate::plant::{AS_OF, Area, Round, Series, Shape, TESTER_1, TESTER_3, Tester, Timing, Twist, Winding};
 
 /// A random-wound ac motor below 1 kV, tested all phases to earth for one minute.
 pub(crate) fn random_wound(
@@ -38,10 +36,7 @@ pub(crate) fn random_wound(
         tester: TESTER_1,
         test_volts: 500,
         timing: Timing::One,
-        absorption: Absorption {
-            exponent: 0.15,
-            leakage: 1.0,
-        },
+        absorption: Absorption { exponent: 0.15, leakage: 1.0 },
         twists: Vec::new(),
         made: "",
         conclusion: "",
@@ -64,10 +59,7 @@ pub(crate) fn form_wound(
         tester: TESTER_3,
         test_volts: if rating.0 > 5000 { 5000 } else { 2500 },
         timing: Timing::Three,
-        absorption: Absorption {
-            exponent: 0.7,
-            leakage: 0.08,
-        },
+        absorption: Absorption { exponent: 0.7, leakage: 0.08 },
         ..random_wound(id, area, description, group, rating, year_made)
     }
 }
@@ -75,14 +67,7 @@ pub(crate) fn form_wound(
 impl Winding {
     /// A level that falls by `slope` decades a year and is `mohm` on the as-of date.
     pub(crate) fn line(self, mohm: f64, slope: f64) -> Winding {
-        self.level(vec![(
-            0.0,
-            Shape::Line {
-                mohm,
-                at: AS_OF,
-                slope,
-            },
-        )])
+        self.level(vec![(0.0, Shape::Line { mohm, at: AS_OF, slope })])
     }
 
     /// The level of the whole winding to earth.
@@ -98,12 +83,7 @@ impl Winding {
         level: Vec<(f64, Shape)>,
         expected: &'static str,
     ) -> Winding {
-        self.series.push(Series {
-            connection,
-            scope,
-            level,
-            expected,
-        });
+        self.series.push(Series { connection, scope, level, expected });
         self
     }
 
@@ -161,10 +141,7 @@ impl Winding {
     /// Readings from 15 s to ten minutes, absorption current t^−`exponent`.
     pub(crate) fn full_curve(mut self, exponent: f64) -> Winding {
         self.timing = Timing::Full;
-        self.absorption = Absorption {
-            exponent,
-            ..self.absorption
-        };
+        self.absorption = Absorption { exponent, ..self.absorption };
         self
     }
 

@@ -10,16 +10,7 @@ pub(crate) fn windings() -> Vec<Winding> {
 
 fn boiler_house() -> Vec<Winding> {
     let fan = |id, what| random_wound(id, Area::BoilerHouse, what, "fans 690 V", (690, 160), 2009);
-    let conveyor = |id, what| {
-        random_wound(
-            id,
-            Area::BoilerHouse,
-            what,
-            "conveyors 400 V",
-            (400, 22),
-            2001,
-        )
-    };
+    let conveyor = |id, what| random_wound(id, Area::BoilerHouse, what, "conveyors 400 V", (400, 22), 2001);
     vec![
         form_wound("F-401 stator", Area::BoilerHouse, "induced draught fan", "", (6600, 900), 2015)
             .line(9000.0, -0.01)
@@ -106,17 +97,8 @@ fn boiler_house() -> Vec<Winding> {
 }
 
 fn finishing() -> Vec<Winding> {
-    let line = |id, what, kw| {
-        random_wound(
-            id,
-            Area::Finishing,
-            what,
-            "reel line 480 V",
-            (480, kw),
-            2018,
-        )
-        .starting((2021, 3))
-    };
+    let line =
+        |id, what, kw| random_wound(id, Area::Finishing, what, "reel line 480 V", (480, kw), 2018).starting((2021, 3));
     vec![
         line("S-501 stator", "winder drum 1", 90)
             .level(vec![(0.0, Shape::Hinge { mohm: 2300.0, from: 2025.2, slope: -0.75 })])
@@ -177,16 +159,7 @@ fn finishing() -> Vec<Winding> {
 }
 
 fn power() -> Vec<Winding> {
-    let tailrace = |id, what| {
-        random_wound(
-            id,
-            Area::Power,
-            what,
-            "tailrace pumps 400 V",
-            (400, 45),
-            2010,
-        )
-    };
+    let tailrace = |id, what| random_wound(id, Area::Power, what, "tailrace pumps 400 V", (400, 45), 2010);
     vec![
         Winding {
             insulation: "thermoplastic",

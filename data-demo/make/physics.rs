@@ -53,11 +53,7 @@ pub(crate) fn significant(value: f64, digits: i32) -> String {
     }
     let place = value.log10().floor() as i32 - (digits - 1);
     let step = 10f64.powi(place.abs());
-    let rounded = if place >= 0 {
-        (value / step).round() * step
-    } else {
-        (value * step).round() / step
-    };
+    let rounded = if place >= 0 { (value / step).round() * step } else { (value * step).round() / step };
     let decimals = usize::try_from(-place).unwrap_or(0);
     format!("{rounded:.decimals$}")
 }

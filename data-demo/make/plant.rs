@@ -20,14 +20,8 @@ pub(crate) enum Area {
 }
 
 impl Area {
-    pub(crate) const ALL: [Area; 6] = [
-        Area::Intake,
-        Area::Pulping,
-        Area::BoardMachine,
-        Area::BoilerHouse,
-        Area::Finishing,
-        Area::Power,
-    ];
+    pub(crate) const ALL: [Area; 6] =
+        [Area::Intake, Area::Pulping, Area::BoardMachine, Area::BoilerHouse, Area::Finishing, Area::Power];
 
     pub(crate) fn name(self) -> &'static str {
         match self {
@@ -64,10 +58,7 @@ pub(crate) const TESTER_1: Tester = Tester {
     shows_volts: true,
 };
 /// The same tester in the hands of someone who writes what the display shows.
-pub(crate) const TESTER_1_OL: Tester = Tester {
-    over: "OL",
-    ..TESTER_1
-};
+pub(crate) const TESTER_1_OL: Tester = Tester { over: "OL", ..TESTER_1 };
 /// Pointer instrument, 500 V.
 pub(crate) const TESTER_2: Tester = Tester {
     name: "tester 2",
@@ -104,25 +95,11 @@ pub(crate) enum Shape {
     /// As `Line` at slope nought until `from`, falling after it.
     Hinge { mohm: f64, from: f64, slope: f64 },
     /// Loss in decades: `c` · (exp(`k` · years since `from`) − 1).
-    SpeedingUp {
-        mohm: f64,
-        from: f64,
-        c: f64,
-        k: f64,
-    },
+    SpeedingUp { mohm: f64, from: f64, c: f64, k: f64 },
     /// Loss in decades: `a` · ln(1 + `k` · years since `from`); a negative `a` is a rise that levels off.
-    Easing {
-        mohm: f64,
-        from: f64,
-        a: f64,
-        k: f64,
-    },
+    Easing { mohm: f64, from: f64, a: f64, k: f64 },
     /// `dry_mohm` beside a leakage conductance `ratio_now` times as large on the as-of date, growing `growth`-fold a year.
-    Leakage {
-        dry_mohm: f64,
-        ratio_now: f64,
-        growth: f64,
-    },
+    Leakage { dry_mohm: f64, ratio_now: f64, growth: f64 },
 }
 
 impl Shape {
@@ -131,19 +108,10 @@ impl Shape {
         match self {
             Shape::Line { mohm, at, slope } => mohm.log10() + slope * (year - at),
             Shape::Hinge { mohm, from, slope } => mohm.log10() + slope * (year - from).max(0.0),
-            Shape::SpeedingUp { mohm, from, c, k } => {
-                mohm.log10() - c * (k * (year - from)).exp_m1()
-            }
-            Shape::Easing { mohm, from, a, k } => {
-                mohm.log10() - a * (k * (year - from).max(0.0)).ln_1p()
-            }
-            Shape::Leakage {
-                dry_mohm,
-                ratio_now,
-                growth,
-            } => {
-                dry_mohm.log10()
-                    - (ratio_now * growth.powf(year - AS_OF)).ln_1p() / std::f64::consts::LN_10
+            Shape::SpeedingUp { mohm, from, c, k } => mohm.log10() - c * (k * (year - from)).exp_m1(),
+            Shape::Easing { mohm, from, a, k } => mohm.log10() - a * (k * (year - from).max(0.0)).ln_1p(),
+            Shape::Leakage { dry_mohm, ratio_now, growth } => {
+                dry_mohm.log10() - (ratio_now * growth.powf(year - AS_OF)).ln_1p() / std::f64::consts::LN_10
             }
         }
     }

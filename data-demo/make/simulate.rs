@@ -43,35 +43,21 @@ struct Visit {
 
 /// Every test of every winding, in the order of the master file: by date, then as the register has them.
 pub(crate) fn history(windings: &[Winding]) -> Vec<Test> {
-    let rounds: Vec<Round> = (FIRST.0..=LAST.0)
-        .flat_map(|y| (1..=4).map(move |q| (y, q)))
-        .collect();
+    let rounds: Vec<Round> = (FIRST.0..=LAST.0).flat_map(|y| (1..=4).map(move |q| (y, q))).collect();
     let visits: Vec<Vec<Visit>> = Area::ALL
         .iter()
         .enumerate()
         .map(|(i, _)| {
             let mut dice = Dice::new(1000 + i as u64);
-            rounds
-                .iter()
-                .map(|&round| visit(&mut dice, round))
-                .collect()
+            rounds.iter().map(|&round| visit(&mut dice, round)).collect()
         })
         .collect();
     let mut tests = Vec::new();
     for (i, winding) in windings.iter().enumerate() {
-        let area = Area::ALL
-            .iter()
-            .position(|&a| a == winding.area)
-            .unwrap_or(0);
+        let area = Area::ALL.iter().position(|&a| a == winding.area).unwrap_or(0);
         let (mut dice, mut curve) = (Dice::new(i as u64), Dice::new(2000 + i as u64));
         for (k, &round) in rounds.iter().enumerate() {
-            test_round(
-                (&mut dice, &mut curve),
-                winding,
-                round,
-                visits[area][k],
-                &mut tests,
-            );
+            test_round((&mut dice, &mut curve), winding, round, visits[area][k], &mut tests);
         }
     }
     tests.sort_by_key(|t| t.date);
@@ -162,16 +148,12 @@ fn situation(winding: &Winding, round: Round) -> Situation {
             Twist::Event(_, event, note) => (s.event, s.note) = (event, note),
             Twist::On(r, month, day) => s.day = Some(date(r.0, month, day)),
             Twist::NoTests(..) => s.skipped = true,
-            Twist::Damp(_, decades) => {
-                (s.damp, s.note) = (decades, "rain overnight, hall doors open")
-            }
+            Twist::Damp(_, decades) => (s.damp, s.note) = (decades, "rain overnight, hall doors open"),
             Twist::Temperature(_, true_c, written, note) => {
                 (s.temperature, s.note) = (Some((true_c, Some(written))), note)
             }
             Twist::NoTemperature(_) => s.no_temperature = true,
-            Twist::LeadsFailed(_, cell) => {
-                (s.leads, s.note) = (Some(cell), "red lead loose at the plug")
-            }
+            Twist::LeadsFailed(_, cell) => (s.leads, s.note) = (Some(cell), "red lead loose at the plug"),
             Twist::Off(_, decades, note) => (s.shift, s.note) = (s.shift + decades, note),
             Twist::Tester(_, tester, decades) => (s.tester, s.shift) = (tester, s.shift + decades),
             Twist::Volts(_, volts, decades) => (s.volts, s.shift) = (volts, s.shift + decades),
@@ -194,31 +176,14 @@ fn test_round(
     let mut s = situation(winding, round);
     let missed = dice.uniform() < 0.05 && !s.told;
     let later = Days::new(dice.between(0.0, 3.0) as u64);
-    let warm =
-        (dice.uniform() < winding.warm.0).then_some(dice.between(winding.warm.1, winding.warm.2));
-    let rise = dice.between(
-        0.5,
-        if winding.timing == Timing::One {
-            4.5
-        } else {
-            9.0
-        },
-    );
+    let warm = (dice.uniform() < winding.warm.0).then_some(dice.between(winding.warm.1, winding.warm.2));
+    let rise = dice.between(0.5, if winding.timing == Timing::One { 4.5 } else { 9.0 });
     let mut noise = dice.normal().clamp(-2.5, 2.5);
-    if round == LAST
-        || winding
-            .twists
-            .iter()
-            .any(|t| matches!(t, Twist::NoTests(_, to) if *to == LAST))
-    {
+    if round == LAST || winding.twists.iter().any(|t| matches!(t, Twist::NoTests(_, to) if *to == LAST)) {
         noise = noise.clamp(-1.2, 1.2);
     }
     let remark = dice.uniform();
-    let mut small: Vec<f64> = winding
-        .series
-        .iter()
-        .map(|_| dice.normal().clamp(-2.0, 2.0))
-        .collect();
+    let mut small: Vec<f64> = winding.series.iter().map(|_| dice.normal().clamp(-2.0, 2.0)).collect();
     let output = dice.between(1.0, 1.055);
     if winding.series.len() == 1 {
         small[0] = 0.0;
@@ -237,32 +202,17 @@ fn test_round(
                 _ => "",
             };
         }
-        test_day(
-            winding,
-            &s,
-            Visit { day, ..visit },
-            (rise, noise, &small, output),
-            curve,
-            out,
-        );
+        test_day(winding, &s, Visit { day, ..visit }, (rise, noise, &small, output), curve, out);
     }
     for twist in &winding.twists {
         if let Twist::Extra(year, month, day, event, note) = *twist
             && (year, (month - 1) / 3 + 1) == round
         {
-            let extra = Situation {
-                event,
-                note,
-                temperature: None,
-                ..situation(winding, round)
-            };
+            let extra = Situation { event, note, temperature: None, ..situation(winding, round) };
             test_day(
                 winding,
                 &extra,
-                Visit {
-                    day: date(year, month, day),
-                    ..visit
-                },
+                Visit { day: date(year, month, day), ..visit },
                 (rise, noise * 0.5, &small, output),
                 curve,
                 out,
@@ -293,11 +243,7 @@ fn test_day(
     let written = s.temperature.and_then(|(_, w)| w).unwrap_or(true_c);
     for (series, &own) in winding.series.iter().zip(small) {
         let level = series.shape(decimal(day)).log10(decimal(day));
-        let share = if winding.series.len() == 1 {
-            (1.0, 0.0)
-        } else {
-            (0.9, 0.35)
-        };
+        let share = if winding.series.len() == 1 { (1.0, 0.0) } else { (0.9, 0.35) };
         let scatter = winding.scatter * (share.0 * noise + share.1 * own);
         let at_40 = level + winding.season * summer(day) + scatter - s.damp + s.shift;
         let r60 = 10f64.powf(at_40) / winding.law.to_40(true_c);
@@ -313,21 +259,9 @@ fn test_day(
                 String::new()
             },
             timed: timed(winding, series, s, (r60, decimal(day)), curve),
-            winding_temp_c: if s.no_temperature {
-                String::new()
-            } else {
-                written.to_string()
-            },
-            air_temp_c: if s.no_temperature {
-                String::new()
-            } else {
-                air_c.to_string()
-            },
-            rh_percent: if s.no_temperature || day.year() < 2020 {
-                String::new()
-            } else {
-                rh.to_string()
-            },
+            winding_temp_c: if s.no_temperature { String::new() } else { written.to_string() },
+            air_temp_c: if s.no_temperature { String::new() } else { air_c.to_string() },
+            rh_percent: if s.no_temperature || day.year() < 2020 { String::new() } else { rh.to_string() },
             instrument: s.tester.name,
             full_scale: s.tester.full_scale,
             lead_check: match (s.leads.is_some(), day.year() >= 2022) {
@@ -343,29 +277,16 @@ fn test_day(
 }
 
 /// The timed readings as written down.
-fn timed(
-    winding: &Winding,
-    series: &Series,
-    s: &Situation,
-    (r60, year): (f64, f64),
-    curve: &mut Dice,
-) -> [String; 12] {
+fn timed(winding: &Winding, series: &Series, s: &Situation, (r60, year): (f64, f64), curve: &mut Dice) -> [String; 12] {
     let mut absorption = match series.shape(year) {
-        Shape::Leakage {
-            ratio_now, growth, ..
-        } => Absorption {
-            leakage: ratio_now * growth.powf(year - crate::plant::AS_OF),
-            ..winding.absorption
-        },
+        Shape::Leakage { ratio_now, growth, .. } => {
+            Absorption { leakage: ratio_now * growth.powf(year - crate::plant::AS_OF), ..winding.absorption }
+        }
         _ => winding.absorption,
     };
     absorption.exponent *= 1.0 + 0.03 * curve.normal().clamp(-2.0, 2.0);
     SECONDS.map(|seconds| {
-        let read = if seconds == 60 {
-            1.0
-        } else {
-            1.0 + 0.01 * curve.normal().clamp(-2.0, 2.0)
-        };
+        let read = if seconds == 60 { 1.0 } else { 1.0 + 0.01 * curve.normal().clamp(-2.0, 2.0) };
         let wanted = match winding.timing {
             Timing::One => seconds == 60,
             Timing::Three => seconds == 30 || seconds == 60 || seconds == 600,

@@ -4,18 +4,8 @@ use crate::build::{form_wound, random_wound};
 use crate::plant::{AS_OF, Area, Shape, TESTER_2, Twist, Winding};
 
 pub(crate) fn windings() -> Vec<Winding> {
-    let pump = |id, what, year| {
-        random_wound(
-            id,
-            Area::Intake,
-            what,
-            "intake pumps 400 V",
-            (400, 75),
-            year,
-        )
-    };
-    let agitator =
-        |id, what| random_wound(id, Area::Pulping, what, "agitators 690 V", (690, 132), 2008);
+    let pump = |id, what, year| random_wound(id, Area::Intake, what, "intake pumps 400 V", (400, 75), year);
+    let agitator = |id, what| random_wound(id, Area::Pulping, what, "agitators 690 V", (690, 132), 2008);
     vec![
         pump("P-101 stator", "raw water pump 1", 2004)
             .level(vec![
