@@ -9,5 +9,6 @@ pub mod nameplate;
 pub mod policy;
 pub mod record;
 pub mod resistance;
+pub mod stats;
 pub mod temperature;
 pub mod units;

@@ -1,0 +1,164 @@
+//! Two-sided intervals and the quantiles that set their width.
+
+use super::input::InputError;
+use super::tail::Tail;
+use statrs::distribution::{Continuous, ContinuousCDF, Normal, StudentsT};
+
+/// A closed interval of the real line.
+///
+/// # Units
+/// Those of the quantity it belongs to.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Interval {
+    /// The lower end.
+    pub low: f64,
+    /// The upper end.
+    pub high: f64,
+}
+
+impl Interval {
+    /// The interval from `centre - half_width` to `centre + half_width`.
+    #[must_use]
+    pub fn about(centre: f64, half_width: f64) -> Self {
+        Self {
+            low: centre - half_width,
+            high: centre + half_width,
+        }
+    }
+
+    /// Whether the value lies inside, ends included.
+    #[must_use]
+    pub fn contains(&self, value: f64) -> bool {
+        self.low <= value && value <= self.high
+    }
+}
+
+/// Half width, in standard errors, of a two-sided Student-t interval.
+///
+/// # Formula
+/// `t` with `P(|T| <= t) = confidence` for `T` with the given degrees of freedom.
+///
+/// # Errors
+/// [`InputError::Confidence`] outside (0, 1); [`InputError::TooFew`] without a degree of freedom.
+///
+/// # Examples
+/// ```
+/// let t = groundwall::stats::interval::student_two_sided(0.95, 4)?;
+/// assert!((t - 2.776_445_105_197_794).abs() < 1e-12);
+/// # Ok::<(), groundwall::stats::input::InputError>(())
+/// ```
+///
+/// # References
+/// Student (1908), The probable error of a mean, Biometrika 6, 1-25.
+pub fn student_two_sided(confidence: f64, degrees_of_freedom: usize) -> Result<f64, InputError> {
+    check_confidence(confidence)?;
+    if degrees_of_freedom == 0 {
+        return Err(InputError::TooFew {
+            found: 0,
+            needed: 1,
+        });
+    }
+    #[allow(clippy::cast_precision_loss, reason = "row counts are far below 2^53")]
+    let df = degrees_of_freedom as f64;
+    let tail = (1.0 - confidence) / 2.0;
+    let law = StudentsT::new(0.0, 1.0, df).map_err(|_| InputError::TooFew {
+        found: 0,
+        needed: 1,
+    })?;
+    Ok(polish(
+        -law.inverse_cdf(tail),
+        tail,
+        |t| law.sf(t),
+        |t| law.pdf(t),
+    ))
+}
+
+/// Half width, in standard errors, of a two-sided normal interval.
+///
+/// # Formula
+/// `z` with `P(|Z| <= z) = confidence` for a standard normal `Z`.
+///
+/// # Errors
+/// [`InputError::Confidence`] outside (0, 1).
+///
+/// # Examples
+/// ```
+/// let z = groundwall::stats::interval::normal_two_sided(0.95)?;
+/// assert!((z - 1.959_963_984_540_054).abs() < 1e-14);
+/// # Ok::<(), groundwall::stats::input::InputError>(())
+/// ```
+pub fn normal_two_sided(confidence: f64) -> Result<f64, InputError> {
+    check_confidence(confidence)?;
+    let tail = (1.0 - confidence) / 2.0;
+    let start = -Normal::standard().inverse_cdf(tail);
+    Ok(polish(
+        start,
+        tail,
+        |z| Tail::at(z).probability(),
+        |z| Tail::at(z).density(),
+    ))
+}
+
+pub(crate) fn check_confidence(confidence: f64) -> Result<(), InputError> {
+    if confidence > 0.0 && confidence < 1.0 {
+        Ok(())
+    } else {
+        Err(InputError::Confidence { found: confidence })
+    }
+}
+
+/// Newton steps on the upper tail, which keeps its relative precision far out; kept only while they make sense.
+fn polish(
+    start: f64,
+    tail: f64,
+    upper_tail: impl Fn(f64) -> f64,
+    density: impl Fn(f64) -> f64,
+) -> f64 {
+    let mut x = start;
+    for _ in 0..3 {
+        let step = (upper_tail(x) - tail) / density(x);
+        if !step.is_finite() || step.abs() > 0.1 * (1.0 + x.abs()) {
+            break;
+        }
+        x += step;
+    }
+    x
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used, reason = "a test may stop at the first surprise")]
+    use super::*;
+
+    #[test]
+    fn levels_outside_zero_to_one_are_refused() {
+        for level in [0.0, 1.0, -0.1, 1.5, f64::NAN, f64::INFINITY] {
+            assert!(student_two_sided(level, 3).is_err());
+            assert!(normal_two_sided(level).is_err());
+        }
+        assert!(student_two_sided(0.9, 0).is_err());
+    }
+
+    #[test]
+    fn one_degree_of_freedom_is_the_cauchy_tangent() {
+        // Identity: for one degree of freedom the quantile is tan(pi confidence / 2).
+        for level in [0.001, 0.1, 0.5, 0.9, 0.99, 0.9999] {
+            let exact = (std::f64::consts::FRAC_PI_2 * level).tan();
+            let t = student_two_sided(level, 1).unwrap();
+            assert!(
+                (t / exact - 1.0).abs() < 1e-11,
+                "{level}: {t} against {exact}"
+            );
+        }
+    }
+
+    #[test]
+    fn extreme_levels_stay_finite() {
+        for level in [f64::MIN_POSITIVE, f64::EPSILON, 1.0 - f64::EPSILON / 2.0] {
+            for df in [1, 2, 30, 1_000_000] {
+                assert!(student_two_sided(level, df).unwrap().is_finite());
+            }
+            assert!(normal_two_sided(level).unwrap().is_finite());
+        }
+    }
+}
