@@ -1,1 +1,3 @@
 //! Insulation judgement for motor and generator windings.
+
+pub mod stats;
