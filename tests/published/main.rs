@@ -1,1 +1,3 @@
 //! Checks against published values, one module per source.
+
+mod forecast_method;

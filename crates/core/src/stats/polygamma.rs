@@ -64,7 +64,10 @@ mod tests {
     #[test]
     fn the_inverse_inverts() {
         for x in [0.05, 0.3, 1.0, 2.5, 20.0, 400.0] {
-            assert!((inverse_trigamma(trigamma(x)) / x - 1.0).abs() < 1e-7, "x = {x}");
+            assert!(
+                (inverse_trigamma(trigamma(x)) / x - 1.0).abs() < 1e-7,
+                "x = {x}"
+            );
         }
     }
 }

@@ -4,6 +4,8 @@
 //! Every system here carries a positive prior on each unknown, so the matrices are positive definite by
 //! construction; a pivot lost to rounding is floored instead of failing.
 
+#![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
+
 /// The smallest pivot, relative to its diagonal element, that is not put down to rounding.
 const PIVOT_FLOOR: f64 = 1e-14;
 
@@ -15,7 +17,10 @@ pub(crate) struct NormalEquations<const N: usize> {
 }
 
 impl<const N: usize> NormalEquations<N> {
-    pub(crate) const ZERO: Self = Self { matrix: [[0.0; N]; N], right: [0.0; N] };
+    pub(crate) const ZERO: Self = Self {
+        matrix: [[0.0; N]; N],
+        right: [0.0; N],
+    };
 
     /// The prior alone: independent normals of the given precision and mean.
     pub(crate) fn from_prior(precision: &[f64; N], mean: &[f64; N]) -> Self {
@@ -85,7 +90,10 @@ impl<const N: usize> Cholesky<N> {
             for k in 0..i {
                 pivot -= lower[i][k] * lower[i][k];
             }
-            let pivot = pivot.max(PIVOT_FLOOR * matrix[i][i]).max(f64::MIN_POSITIVE).sqrt();
+            let pivot = pivot
+                .max(PIVOT_FLOOR * matrix[i][i])
+                .max(f64::MIN_POSITIVE)
+                .sqrt();
             lower[i][i] = pivot;
             reciprocal[i] = 1.0 / pivot;
         }
@@ -159,7 +167,11 @@ mod tests {
         // [4 2; 2 5] has inverse [5 -2; -2 4]/16.
         let chol = Cholesky::factor(&[[4.0, 0.0], [2.0, 5.0]]);
         let inverse = chol.inverse();
-        for (got, want) in [(inverse[0][0], 5.0 / 16.0), (inverse[0][1], -2.0 / 16.0), (inverse[1][1], 4.0 / 16.0)] {
+        for (got, want) in [
+            (inverse[0][0], 5.0 / 16.0),
+            (inverse[0][1], -2.0 / 16.0),
+            (inverse[1][1], 4.0 / 16.0),
+        ] {
             assert!((got - want).abs() < 1e-15);
         }
         assert!((chol.quadratic(&[1.0, 1.0]) - 5.0 / 16.0).abs() < 1e-15);
