@@ -2,5 +2,6 @@
 
 pub(crate) mod normal;
 pub(crate) mod polygamma;
+pub(crate) mod root;
 pub(crate) mod small_matrix;
 pub(crate) mod student;

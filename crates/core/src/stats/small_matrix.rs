@@ -136,6 +136,30 @@ impl<const N: usize> Cholesky<N> {
         dot(&self.forward(x), &self.forward(x))
     }
 
+    /// The diagonal of A⁻¹.
+    pub(crate) fn inverse_diagonal(&self) -> [f64; N] {
+        let mut diagonal = [0.0; N];
+        let mut inverse = [[0.0; N]; N];
+        for i in 0..N {
+            // Row i of L⁻¹, from the rows above it.
+            let mut row = [0.0; N];
+            for k in 0..i {
+                for j in 0..=k {
+                    row[j] -= self.lower[i][k] * inverse[k][j];
+                }
+            }
+            for j in 0..i {
+                row[j] *= self.reciprocal[i];
+            }
+            row[i] = self.reciprocal[i];
+            for j in 0..=i {
+                diagonal[j] += row[j] * row[j];
+            }
+            inverse[i] = row;
+        }
+        diagonal
+    }
+
     /// A⁻¹, both triangles.
     pub(crate) fn inverse(&self) -> [[f64; N]; N] {
         let mut inverse = [[0.0; N]; N];
@@ -174,6 +198,8 @@ mod tests {
         ] {
             assert!((got - want).abs() < 1e-15);
         }
+        let diagonal = chol.inverse_diagonal();
+        assert!((diagonal[0] - 5.0 / 16.0).abs() < 1e-15 && (diagonal[1] - 0.25).abs() < 1e-15);
         assert!((chol.quadratic(&[1.0, 1.0]) - 5.0 / 16.0).abs() < 1e-15);
     }
 

@@ -17,6 +17,8 @@ pub(crate) fn student_lower_tail(t: f64, df: f64) -> f64 {
 const CELLS: usize = 64;
 /// The table ends here, in units of 1/√df: beyond it the tail is under 1e-17 for many degrees of freedom.
 const REACH: f64 = 9.0;
+/// A tail smaller than this is nothing at the accuracy of the table.
+const NOTHING: f64 = 1e-12;
 /// With fewer degrees of freedom the density has no smooth end and single tails are computed exactly.
 const LEAST_DF: f64 = 4.0;
 
@@ -31,8 +33,8 @@ pub(crate) struct StudentTable {
     df: f64,
     /// Cells per unit of z.
     per_unit: f64,
-    /// Upper tail, density · cell, slope of density · cell² at each node.
-    nodes: [[f64; 3]; CELLS + 1],
+    /// The upper tail over each cell, as a polynomial in the place inside the cell.
+    quintics: [[f64; 6]; CELLS],
     /// Factor that makes the density a density.
     norm: f64,
 }
@@ -45,44 +47,54 @@ impl StudentTable {
         let mut table = Self {
             df,
             per_unit: 1.0 / cell,
-            nodes: [[0.0; 3]; CELLS + 1],
+            quintics: [[0.0; 6]; CELLS],
             norm: 1.0,
         };
         if df < LEAST_DF {
             return table;
         }
         let power = 0.5 * df - 1.0;
-        let mut second = [0.0; CELLS + 1];
-        for (i, node) in table.nodes.iter_mut().enumerate() {
+        // Upper tail, density · cell, its slope · cell², its curvature · cell³ at each node.
+        let mut nodes = [[0.0; 4]; CELLS + 1];
+        for (i, node) in nodes.iter_mut().enumerate() {
             let z = cell * i as f64;
             let room = (1.0 - z * z).max(1e-12);
-            let density = (power * (-z * z).max(-1.0 + 1e-12).ln_1p()).exp();
+            let density = cell * (power * (-z * z).max(-1.0 + 1e-12).ln_1p()).exp();
             let ratio = -2.0 * power * z / room;
-            node[1] = density * cell;
-            node[2] = density * ratio * cell * cell;
-            second[i] = density
-                * (ratio * ratio - 2.0 * power * (1.0 + z * z) / (room * room))
-                * cell
-                * cell
-                * cell;
+            let bend = ratio * ratio - 2.0 * power * (1.0 + z * z) / (room * room);
+            *node = [
+                0.0,
+                density,
+                density * ratio * cell,
+                density * bend * cell * cell,
+            ];
         }
+        let mut last = CELLS;
         if end >= 1.0 {
-            table.nodes[CELLS - 1][0] = end_cell(power, cell);
-            table.nodes[CELLS] = [0.0; 3];
+            // The density may end there without derivatives: that cell is left to its series.
+            last = CELLS - 1;
+            nodes[last][0] = end_cell(power, cell);
         }
-        let last = if end >= 1.0 { CELLS - 1 } else { CELLS };
         for i in (0..last).rev() {
-            let (a, b) = (table.nodes[i], table.nodes[i + 1]);
-            let area =
-                0.5 * (a[1] + b[1]) + (a[2] - b[2]) / 10.0 + (second[i] + second[i + 1]) / 120.0;
-            table.nodes[i][0] = b[0] + area;
+            let (a, b) = (nodes[i], nodes[i + 1]);
+            nodes[i][0] = b[0] + 0.5 * (a[1] + b[1]) + (a[2] - b[2]) / 10.0 + (a[3] + b[3]) / 120.0;
         }
-        table.norm = 0.5 / table.nodes[0][0];
-        let norm = table.norm;
-        for node in &mut table.nodes {
-            for value in node.iter_mut() {
-                *value *= norm;
-            }
+        table.norm = 0.5 / nodes[0][0];
+        for (i, quintic) in table.quintics.iter_mut().enumerate() {
+            // The quintic with value, slope and curvature of the tail at both ends; slopes are minus the densities.
+            let (a, b) = (nodes[i], nodes[i + 1]);
+            let rise = b[0] - a[0] + a[1] + 0.5 * a[2];
+            let slope = a[1] - b[1] + a[2];
+            let bend = a[2] - b[2];
+            *quintic = [
+                a[0],
+                -a[1],
+                -0.5 * a[2],
+                10.0 * rise - 4.0 * slope + 0.5 * bend,
+                -15.0 * rise + 7.0 * slope - bend,
+                6.0 * rise - 3.0 * slope + 0.5 * bend,
+            ]
+            .map(|c| c * table.norm);
         }
         table
     }
@@ -106,8 +118,8 @@ impl StudentTable {
         }
         let spread = (self.df * variance + deviation * deviation).sqrt();
         let z = deviation.abs() / spread.max(f64::MIN_POSITIVE);
-        let tail = self.upper(z);
-        if deviation < 0.0 { tail } else { 1.0 - tail }
+        // Without a branch: signs are mixed where a quantile is looked for.
+        0.5 + (0.5 - self.upper(z)).copysign(deviation)
     }
 
     #[inline]
@@ -118,21 +130,14 @@ impl StudentTable {
             return self.far(z);
         }
         let s = place - cell as f64;
-        let (a, b) = (&self.nodes[cell], &self.nodes[cell + 1]);
-        // The quintic with value, slope and curvature of the tail at both ends; slopes are minus the densities.
-        let rise = b[0] - a[0] + a[1] + 0.5 * a[2];
-        let slope = a[1] - b[1] + a[2];
-        let bend = a[2] - b[2];
-        let c3 = 10.0 * rise - 4.0 * slope + 0.5 * bend;
-        let c4 = -15.0 * rise + 7.0 * slope - bend;
-        let c5 = 6.0 * rise - 3.0 * slope + 0.5 * bend;
-        (a[0] + s * (-a[1] + s * (-0.5 * a[2] + s * (c3 + s * (c4 + s * c5))))).max(0.0)
+        let c = &self.quintics[cell];
+        let s2 = s * s;
+        ((c[0] + c[1] * s) + s2 * ((c[2] + c[3] * s) + s2 * (c[4] + c[5] * s))).max(0.0)
     }
 
     #[cold]
     fn far(&self, z: f64) -> f64 {
-        if self.per_unit > CELLS as f64 * (1.0 + 1e-9) {
-            // The table ends before z = 1: what is left is nothing at this accuracy.
+        if self.quintics[CELLS - 1][0] < NOTHING {
             return 0.0;
         }
         self.norm * end_cell(0.5 * self.df - 1.0, (1.0 - z).max(0.0))

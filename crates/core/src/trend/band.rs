@@ -1,12 +1,21 @@
 //! Intervals of a mixture of t distributions: of a level, a slope, or one more reading.
 
 use super::mixture::Moments;
+use crate::stats::root::{self, Close};
 use crate::stats::student::StudentTable;
 
-/// Steps of the search for a quantile of a level.
-const STEPS: usize = 80;
-/// The search ends at this many decades.
-const CLOSE_DECADES: f64 = 1e-7;
+/// The search starts this many standard deviations on either side.
+const REACH: f64 = 2.5;
+/// At least so many decades.
+const LEAST_REACH: f64 = 1e-6;
+/// And widens at most so often, by this factor each time.
+const WIDENINGS: usize = 40;
+const WIDER: f64 = 3.0;
+/// It ends within so many decades, or at this difference of probability.
+const CLOSE: Close = Close {
+    place: 1e-6,
+    value: 1e-8,
+};
 
 /// A value with the interval that holds it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,48 +55,46 @@ impl ReadingForecast {
 fn cumulative(moments: &[Moments], table: &StudentTable, value: f64) -> f64 {
     moments
         .iter()
-        .map(|m| m.weight * (table.lower_tail_of(value - m.mean, m.variance) / m.falling).min(1.0))
+        .map(|m| (m.tail_weight * table.lower_tail_of(value - m.mean, m.variance)).min(m.weight))
         .sum::<f64>()
         .clamp(0.0, 1.0)
 }
 
 /// The interval at `confidence` of a mixture of t distributions.
+///
+/// The mixture is looked at a few standard deviations on either side and in the middle; each quantile is then
+/// narrowed from the bracket it falls into.
 pub(super) fn band(moments: &[Moments], table: &StudentTable, confidence: f64) -> Band {
     let tail = tail(confidence);
-    let [low, median, high] = [tail, 0.5, 1.0 - tail].map(|p| quantile(moments, table, p));
-    Band { low, median, high }
-}
-
-/// Quantile of a mixture of t distributions, by bisection between values that surely lie outside.
-fn quantile(moments: &[Moments], table: &StudentTable, p: f64) -> f64 {
+    let function = |x: f64| cumulative(moments, table, x);
+    let at = |x: f64| (x, function(x));
     let centre = moments.iter().map(|m| m.weight * m.mean).sum::<f64>();
-    let width = moments.iter().fold(1e-6_f64, |w, m| {
-        w.max((m.mean - centre).abs() + 3.0 * m.variance.sqrt())
+    let square: f64 = moments
+        .iter()
+        .map(|m| m.weight * ((m.mean - centre).powi(2) + m.variance))
+        .sum();
+    let mut reach = REACH * square.sqrt().max(LEAST_REACH);
+    let middle = at(centre);
+    let (mut low, mut high) = (at(centre - reach), at(centre + reach));
+    for _ in 0..WIDENINGS {
+        if low.1 < tail && high.1 >= 1.0 - tail {
+            break;
+        }
+        reach *= WIDER;
+        (low, high) = (at(centre - reach), at(centre + reach));
+    }
+    let [low, median, high] = [tail, 0.5, 1.0 - tail].map(|p| {
+        if p > middle.1 {
+            root::pass(function, p, middle, high, CLOSE)
+        } else {
+            root::pass(function, p, low, middle, CLOSE)
+        }
     });
-    let (mut low, mut high) = (centre - width, centre + width);
-    let mut reach = width;
-    for _ in 0..STEPS {
-        reach *= 2.0;
-        if cumulative(moments, table, low) >= p {
-            low = centre - reach;
-        } else if cumulative(moments, table, high) < p {
-            high = centre + reach;
-        } else {
-            break;
-        }
+    Band {
+        low,
+        median: median.max(low),
+        high: high.max(median).max(low),
     }
-    for _ in 0..STEPS {
-        let middle = 0.5 * (low + high);
-        if high - low < CLOSE_DECADES {
-            break;
-        }
-        if cumulative(moments, table, middle) >= p {
-            high = middle;
-        } else {
-            low = middle;
-        }
-    }
-    0.5 * (low + high)
 }
 
 /// Half of what the interval leaves out.

@@ -6,13 +6,15 @@
 
 use std::fmt;
 
+use crate::stats::root::{self, Close};
+
 /// The forecast looks this far ahead, years.
 pub const HORIZON_YEARS: f64 = 30.0;
-/// Bisection stops at this many years: under an hour.
-const CLOSE_YEARS: f64 = 1e-4;
-/// Or at this difference of probability.
-const CLOSE_PROBABILITY: f64 = 1e-8;
-const STEPS: usize = 60;
+/// The search for a date stops within an hour, or at this difference of probability.
+const CLOSE: Close = Close {
+    place: 1e-4,
+    value: 1e-7,
+};
 
 /// When the level reaches a minimum.
 ///
@@ -91,9 +93,9 @@ impl fmt::Display for CannotSay {
 }
 
 /// Places that are looked at before a bracket is narrowed, years.
-const NODES: [f64; 34] = [
-    0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 9.0, 10.0, 11.0, 12.0, 13.0, 14.0,
-    15.0, 16.0, 17.0, 18.0, 19.0, 20.0, 21.0, 22.0, 23.0, 24.0, 25.0, 26.0, 27.0, 28.0, 29.0, 30.0,
+const NODES: [f64; 18] = [
+    0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.0, 15.0, 18.0, 22.0, 26.0,
+    30.0,
 ];
 
 /// Running maximum of `below` over [0, x].
@@ -119,9 +121,8 @@ pub(super) fn quantiles(below: impl Fn(f64) -> f64, targets: [f64; 3]) -> ([Opti
     for node in NODES {
         let here = below(node);
         while next < targets.len() && here >= targets[next] {
-            let bracket = (previous, (node, here));
             found[next] = Some(if node > 0.0 {
-                narrow(&below, targets[next], bracket)
+                root::pass(&below, targets[next], previous, (node, here), CLOSE)
             } else {
                 0.0
             });
@@ -140,40 +141,6 @@ pub(super) fn quantiles(below: impl Fn(f64) -> f64, targets: [f64; 3]) -> ([Opti
     (found, previous.1)
 }
 
-/// Regula falsi that halves the weight of an end kept twice (Dowell & Jarratt 1971), inside a bracket.
-fn narrow(below: &impl Fn(f64) -> f64, target: f64, bracket: ((f64, f64), (f64, f64))) -> f64 {
-    let ((mut low, f_low), (mut high, f_high)) = bracket;
-    let (mut f_low, mut f_high) = (f_low - target, f_high - target);
-    let mut side = 0;
-    for _ in 0..STEPS {
-        if high - low < CLOSE_YEARS || f_high < CLOSE_PROBABILITY {
-            break;
-        }
-        let share = (f_low / (f_low - f_high)).clamp(0.02, 0.98);
-        let x = low + share * (high - low);
-        let f = below(x) - target;
-        if f >= 0.0 {
-            high = x;
-            f_high = f;
-            if side == 1 {
-                f_low *= 0.5;
-            }
-            side = 1;
-        } else {
-            if f > -CLOSE_PROBABILITY {
-                return x;
-            }
-            low = x;
-            f_low = f;
-            if side == -1 {
-                f_high *= 0.5;
-            }
-            side = -1;
-        }
-    }
-    high
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -183,7 +150,7 @@ mod tests {
         // F(x) = x/20.
         let (found, reached) = quantiles(|x| (x / 20.0_f64).min(1.0), [0.05, 0.5, 0.95]);
         for (x, expected) in found.into_iter().zip([1.0, 10.0, 19.0]) {
-            assert!((x.unwrap_or(f64::NAN) - expected).abs() < 2.0 * CLOSE_YEARS);
+            assert!((x.unwrap_or(f64::NAN) - expected).abs() < 2.0 * CLOSE.place);
         }
         assert!(reached >= 0.95);
     }

@@ -7,18 +7,16 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::bounds::{self, BoundRow, STEPS};
+use super::likelihood::{self, LikelihoodRow, highest_likelihood};
 use super::prepared::{Prepared, mean_level, span};
-use super::priors::Priors;
+use super::priors::{LEAST_EXACT, Priors};
 use super::robust::{Robust, pooled_variance, robust, trace_of_product};
 use super::shapes::Span;
-use crate::stats::normal::{inverse_mills, ln_normal_lower_tail};
 use crate::stats::small_matrix::{NormalEquations, dot};
 use crate::stats::student::student_lower_tail;
 
 /// Columns: level, slope, sin, cos, temperature.
 const COLUMNS: usize = 5;
-/// The same and a step.
-const STEP_COLUMNS: usize = 6;
 /// Largest probability that is called a fall.
 pub(super) const LARGEST_P: f64 = 0.0015;
 /// Least drop, decades.
@@ -26,6 +24,11 @@ const LEAST_DROP: f64 = 0.15;
 /// Readings needed for the test with one latest reading, and with two or three.
 const LEAST_READINGS: usize = 5;
 const LEAST_FOR_THREE: usize = 9;
+/// From this many readings on a glance decides whether a closer look is needed: the mean of the latest must lie at
+/// least so many decades under a first prediction, and so many of its standard errors.
+const LEAST_FOR_GLANCE: usize = 10;
+const GLANCE_DROP: f64 = 0.10;
+const GLANCE_T: f64 = 1.5;
 /// Earlier readings needed for the likelihood test.
 const LEAST_EARLIER: usize = 4;
 /// Share of the noise variance that neighbouring readings have in common.
@@ -34,11 +37,8 @@ const SHARED_NOISE: f64 = 0.25;
 const FREE_NOISE: f64 = 0.875;
 /// Coefficients that the likelihood test spends.
 const FREE_COLUMNS: f64 = 3.0;
-/// After bounds alone, a reading this far below the last bound has fallen; decades.
+/// With fewer than four exact readings, one this far below the bound before it has fallen; decades.
 const LEAST_DROP_UNDER_BOUND: f64 = 0.5;
-const NEWTON_STEPS: usize = 40;
-const HALVINGS: usize = 30;
-const CLOSE_LIKELIHOOD: f64 = 1e-9;
 /// Prior standard deviation of the level in the predictive test and in the likelihood test, of the free step.
 const LEVEL_SD: f64 = 2.0;
 const LEVEL_SD_FREE: f64 = 3.0;
@@ -62,23 +62,31 @@ pub(super) struct Found {
     pub(super) earlier: Robust,
 }
 
-/// Looks for a fall.
-pub(super) fn find(readings: &[Prepared], priors: &Priors) -> Option<Found> {
+/// Looks for a fall; `all` is the robust pass over all readings.
+pub(super) fn find(readings: &[Prepared], all: &Robust, priors: &Priors) -> Option<Found> {
     let n = readings.len();
     let latest = readings.last()?;
     if latest.sign > 0.5 {
         return None;
     }
-    let pass = |m: usize| robust(&readings[..n - m], &span(&readings[..n - m]), priors);
     if let Some(fall) = below_bounds(readings, priors) {
         return Some(Found {
             fall,
-            earlier: pass(1),
+            earlier: before(readings, 1, priors),
         });
     }
     if n < LEAST_READINGS {
         return None;
     }
+    if n >= LEAST_FOR_GLANCE && !glance(readings, all, priors) {
+        return None;
+    }
+    closer(readings, priors)
+}
+
+/// The tests themselves, each by a robust pass over the readings before.
+fn closer(readings: &[Prepared], priors: &Priors) -> Option<Found> {
+    let n = readings.len();
     let one = Earlier::new(readings, n - 1, priors);
     let three = (n >= LEAST_FOR_THREE).then(|| Earlier::new(readings, n - 3, priors));
     let fall = smallest(&one, three.as_ref(), Earlier::predictive)
@@ -86,9 +94,27 @@ pub(super) fn find(readings: &[Prepared], priors: &Priors) -> Option<Found> {
     let earlier = match (fall.readings, three) {
         (1, _) => one.robust,
         (3, Some(three)) => three.robust,
-        (m, _) => pass(m),
+        (m, _) => before(readings, m, priors),
     };
     Some(Found { fall, earlier })
+}
+
+/// Whether a closer look is worth a robust pass of its own: the weights of the pass over all readings serve for a
+/// first prediction, and anything not well inside what it allows is looked at.
+fn glance(readings: &[Prepared], all: &Robust, priors: &Priors) -> bool {
+    let n = readings.len();
+    let one = Earlier::with(readings, n - 1, all.first(n - 1), priors);
+    if one.suspicious(1) {
+        return true;
+    }
+    let three = Earlier::with(readings, n - 3, all.first(n - 3), priors);
+    three.suspicious(2) || three.suspicious(3)
+}
+
+/// The robust pass over all but the last `m` readings.
+fn before(readings: &[Prepared], m: usize, priors: &Priors) -> Robust {
+    let earlier = &readings[..readings.len() - m];
+    robust(earlier, &span(earlier), priors)
 }
 
 /// The most surprising of one, two and three latest readings, if it is surprising enough.
@@ -129,8 +155,17 @@ struct Earlier<'a> {
 impl<'a> Earlier<'a> {
     fn new(readings: &'a [Prepared], count: usize, priors: &'a Priors) -> Self {
         let earlier = &readings[..count];
+        Self::with(
+            readings,
+            count,
+            robust(earlier, &span(earlier), priors),
+            priors,
+        )
+    }
+
+    fn with(readings: &'a [Prepared], count: usize, robust: Robust, priors: &'a Priors) -> Self {
+        let earlier = &readings[..count];
         let span = span(earlier);
-        let robust = robust(earlier, &span, priors);
         let sig2 = robust.sig * robust.sig;
         let season = priors.season_sd.powi(-2);
         let slope = (span.years * priors.slope_sd()).powi(-2);
@@ -185,8 +220,8 @@ impl<'a> Earlier<'a> {
         &self.readings[self.readings.len() - m..]
     }
 
-    /// Mean residual and mean row of the last `m` readings, if they lie low enough, each of them.
-    fn low(&self, m: usize) -> Option<(f64, [f64; COLUMNS])> {
+    /// Mean residual, highest residual and mean row of the last `m` readings.
+    fn residuals(&self, m: usize) -> (f64, f64, [f64; COLUMNS]) {
         let mut mean = 0.0;
         let mut mean_row = [0.0; COLUMNS];
         let mut highest = f64::NEG_INFINITY;
@@ -202,7 +237,30 @@ impl<'a> Earlier<'a> {
                 mean_row[i] += x[i] / m as f64;
             }
         }
+        (mean, highest, mean_row)
+    }
+
+    /// Mean residual and mean row of the last `m` readings, if they lie low enough, each of them.
+    fn low(&self, m: usize) -> Option<(f64, [f64; COLUMNS])> {
+        let (mean, highest, mean_row) = self.residuals(m);
         (mean <= -LEAST_DROP && highest <= 0.5 * mean).then_some((mean, mean_row))
+    }
+
+    /// Whether the last `m` readings come anywhere near a fall.
+    fn suspicious(&self, m: usize) -> bool {
+        let (mean, _, x) = self.residuals(m);
+        if mean > -GLANCE_DROP {
+            return false;
+        }
+        let sig2 = self.robust.sig * self.robust.sig;
+        !self.bounds.is_empty()
+            || mean * mean
+                > GLANCE_T * GLANCE_T * sig2 * (self.noise(m) + self.all.factor().quadratic(&x))
+    }
+
+    /// Variance of the mean of the last `m` readings around their level, in units of sig².
+    fn noise(&self, m: usize) -> f64 {
+        (1.0 - SHARED_NOISE) / m as f64 + SHARED_NOISE
     }
 
     /// Chow's predictive test.
@@ -222,8 +280,7 @@ impl<'a> Earlier<'a> {
         let dof = (ordinary - spent).max(0.0);
         let variance = pooled_variance(self.priors, rss, dof);
         let known = self.latest(m).iter().map(|r| r.extra).sum::<f64>() / (m * m) as f64;
-        let noise = (1.0 - SHARED_NOISE) / m as f64 + SHARED_NOISE;
-        let sd = (variance * (noise + factor.quadratic(&x)) + known).sqrt();
+        let sd = (variance * (self.noise(m) + factor.quadratic(&x)) + known).sqrt();
         let probability = student_lower_tail(residual / sd, self.priors.scatter_df + dof);
         Some(Fall {
             readings: m,
@@ -243,8 +300,8 @@ impl<'a> Earlier<'a> {
         }
         let (residual, _) = self.low(m)?;
         let sig2 = self.robust.sig * self.robust.sig;
-        let mut precision = [0.0; STEP_COLUMNS];
-        let mut mean = [0.0; STEP_COLUMNS];
+        let mut precision = [0.0; likelihood::COLUMNS];
+        let mut mean = [0.0; likelihood::COLUMNS];
         precision[..COLUMNS].copy_from_slice(&self.prior.0);
         mean[..COLUMNS].copy_from_slice(&self.prior.1);
         precision[0] = sig2 / (LEVEL_SD_FREE * LEVEL_SD_FREE);
@@ -254,7 +311,7 @@ impl<'a> Earlier<'a> {
                 .iter()
                 .enumerate()
                 .map(|(k, r)| {
-                    let mut x = [0.0; STEP_COLUMNS];
+                    let mut x = [0.0; likelihood::COLUMNS];
                     x[..COLUMNS].copy_from_slice(&row(r, &self.span));
                     x[COLUMNS] = stepped;
                     let sure = sig2 / (sig2 + r.extra);
@@ -289,11 +346,12 @@ impl<'a> Earlier<'a> {
     }
 }
 
-/// After bounds alone nothing predicts a value, but the truth was above the last bound.
+/// After bounds (almost) alone nothing predicts a value, but the truth was above the last bound.
 fn below_bounds(readings: &[Prepared], priors: &Priors) -> Option<Fall> {
     let (last, earlier) = readings.split_last()?;
     let previous = earlier.last()?;
-    if last.sign > 0.5 || earlier.iter().any(|r| r.sign <= 0.5) {
+    let exact = earlier.iter().filter(|r| r.exact()).count();
+    if last.sign > 0.5 || previous.sign <= 0.5 || exact >= LEAST_EXACT {
         return None;
     }
     let drop = previous.y - last.y;
@@ -307,83 +365,6 @@ fn below_bounds(readings: &[Prepared], priors: &Priors) -> Option<Fall> {
     })
 }
 
-/// One reading of a likelihood.
-#[derive(Clone, Debug)]
-struct LikelihoodRow {
-    x: [f64; STEP_COLUMNS],
-    y: f64,
-    sign: f64,
-    weight: f64,
-    /// Share of its variance that is ordinary scatter.
-    sure: f64,
-}
-
-/// The largest penalised ln likelihood, by Newton with halved steps; `precision` is in units of 1/sig².
-fn highest_likelihood(
-    rows: &[LikelihoodRow],
-    precision: &[f64; STEP_COLUMNS],
-    mean: &[f64; STEP_COLUMNS],
-    sig2: f64,
-) -> f64 {
-    let value = |beta: &[f64; STEP_COLUMNS]| {
-        let mut sum = 0.0;
-        for i in 0..STEP_COLUMNS {
-            sum -= 0.5 * precision[i] * (beta[i] - mean[i]).powi(2) / sig2;
-        }
-        for row in rows {
-            let fitted = dot(&row.x, beta);
-            sum += if row.sign.abs() > 0.5 {
-                ln_normal_lower_tail(row.sign * (fitted - row.y) * (row.sure / sig2).sqrt())
-            } else {
-                -0.5 * row.weight * (row.y - fitted).powi(2) / sig2
-            };
-        }
-        sum
-    };
-    let mut beta = *mean;
-    let mut best = value(&beta);
-    for _ in 0..NEWTON_STEPS {
-        // Equations for the step, in units of 1/sig².
-        let mut equations = NormalEquations::ZERO;
-        for i in 0..STEP_COLUMNS {
-            equations.matrix[i][i] = precision[i];
-            equations.right[i] = precision[i] * (mean[i] - beta[i]);
-        }
-        for row in rows {
-            let fitted = dot(&row.x, &beta);
-            if row.sign.abs() > 0.5 {
-                let scale = (row.sure / sig2).sqrt();
-                let q = row.sign * (fitted - row.y) * scale;
-                let lam = inverse_mills(q);
-                let w = (lam * (lam + q)).clamp(1e-12, 1.0) * row.sure;
-                equations.add(&row.x, w, row.sign * lam * scale * sig2 / w);
-            } else {
-                equations.add(&row.x, row.weight, row.y - fitted);
-            }
-        }
-        let direction = equations.solve();
-        let mut share = 1.0;
-        let before = best;
-        for _ in 0..HALVINGS {
-            let mut tried = beta;
-            for i in 0..STEP_COLUMNS {
-                tried[i] += share * direction[i];
-            }
-            let reached = value(&tried);
-            if reached > best {
-                best = reached;
-                beta = tried;
-                break;
-            }
-            share *= 0.5;
-        }
-        if best - before < CLOSE_LIKELIHOOD {
-            break;
-        }
-    }
-    best
-}
-
 /// One row: level, slope, season, temperature.
 fn row(r: &Prepared, span: &Span) -> [f64; COLUMNS] {
     [
@@ -393,4 +374,57 @@ fn row(r: &Prepared, span: &Span) -> [f64; COLUMNS] {
         r.season[1],
         r.warmth,
     ]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A small linear congruential sequence in 0 to 1 (Knuth's constants), enough to vary the cases.
+    fn uniform(state: &mut u64) -> f64 {
+        *state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (*state >> 11) as f64 / (1_u64 << 53) as f64
+    }
+
+    #[test]
+    fn a_glance_misses_nothing_that_a_closer_look_would_find() {
+        let mut state = 20;
+        let priors = Priors::default();
+        let mut found = 0;
+        for case in 0..400 {
+            let n = 10 + case % 35;
+            let slope = -0.3 * uniform(&mut state);
+            let bend = 0.05 * uniform(&mut state) * f64::from(u8::from(case % 3 == 0));
+            let drop = 0.7 * uniform(&mut state);
+            let fallen = case % 4;
+            let readings: Vec<Prepared> = (0..n)
+                .map(|k| {
+                    let t = -0.25 * (n - 1 - k) as f64;
+                    let years = 0.25 * k as f64;
+                    let noise: f64 = (0..6).map(|_| uniform(&mut state)).sum::<f64>() - 3.0;
+                    let wild = if uniform(&mut state) < 0.05 { 0.8 } else { 0.0 };
+                    let low = if k + fallen >= n { drop } else { 0.0 };
+                    Prepared {
+                        t,
+                        y: 3.0 + slope * years - bend * years * years + 0.12 * noise - wild - low,
+                        sign: if case % 5 == 0 && k < n / 3 { 1.0 } else { 0.0 },
+                        season: super::super::prepared::season(t),
+                        warmth: 3.0 * uniform(&mut state) - 2.0,
+                        extra: 0.0,
+                    }
+                })
+                .collect();
+            let all = robust(&readings, &span(&readings), &priors);
+            let closer = closer(&readings, &priors).map(|f| f.fall);
+            assert_eq!(
+                find(&readings, &all, &priors).map(|f| f.fall),
+                closer,
+                "case {case}"
+            );
+            found += usize::from(closer.is_some());
+        }
+        assert!((40..300).contains(&found), "{found} falls found");
+    }
 }

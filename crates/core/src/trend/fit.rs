@@ -59,33 +59,28 @@ pub fn solve(stretch: &Stretch, priors: &Priors) -> Solved {
     let mut used = stretch.readings();
     let mut ready: Vec<Prepared> = Vec::new();
     prepared::prepare(used, priors, &mut ready);
-    let fall = fall::find(&ready, priors);
     let mut span = prepared::span(&ready);
+    let mut pass = robust(&ready, &span, priors);
     let mut shift = None;
-    let (pass, fallen) = match fall {
-        Some(found) => {
-            let m = found.fall.readings;
-            let mut pass = found.earlier;
-            for r in &ready[ready.len() - m..] {
-                pass.append(r);
-            }
-            (pass, Some(found.fall))
+    let mut fallen = None;
+    if let Some(found) = fall::find(&ready, &pass, priors) {
+        pass = found.earlier;
+        for r in &ready[ready.len() - found.fall.readings..] {
+            pass.append(r);
         }
-        None => {
-            let mut pass = robust(&ready, &span, priors);
-            shift = shift::find(&ready, &span, &pass, priors);
-            if let Some(found) = shift {
-                used = &used[found.index..];
-                prepared::prepare(used, priors, &mut ready);
-                span = prepared::span(&ready);
-                pass = robust(&ready, &span, priors);
-            }
-            if let Some(last) = ready.last() {
-                pass.trust(ready.len() - 1, last);
-            }
-            (pass, None)
+        fallen = Some(found.fall);
+    } else {
+        shift = shift::find(&ready, &span, &pass, priors);
+        if let Some(found) = shift {
+            used = &used[found.index..];
+            prepared::prepare(used, priors, &mut ready);
+            span = prepared::span(&ready);
+            pass = robust(&ready, &span, priors);
         }
-    };
+        if let Some(last) = ready.last() {
+            pass.trust(ready.len() - 1, last);
+        }
+    }
     let m = fallen.map_or(0, |f| f.readings);
     let models = models::solve(&ready, span, &pass, m, priors);
     let fall_began = if m > 0 {
@@ -204,7 +199,7 @@ impl StretchFit {
                 weight: *weight,
                 mean: m.beta[noise::SHAPE],
                 variance: m.slope_variance,
-                falling: 1.0,
+                tail_weight: *weight,
             })
             .collect();
         band(&moments, self.table(), confidence)
@@ -253,16 +248,18 @@ impl StretchFit {
         for m in &mut moments {
             m.variance += extra;
         }
+        let share = |m: &Moments, share: f64, variance: f64| Moments {
+            weight: m.weight * share,
+            tail_weight: m.tail_weight * share,
+            variance: m.variance + variance,
+            mean: m.mean,
+        };
         let wild: Vec<Moments> = moments
             .iter()
-            .map(|m| Moments {
-                weight: m.weight * OUTLIER_SHARE,
-                variance: m.variance + OUTLIER_SD * OUTLIER_SD,
-                ..*m
-            })
+            .map(|m| share(m, OUTLIER_SHARE, OUTLIER_SD * OUTLIER_SD))
             .collect();
         for m in &mut moments {
-            m.weight *= 1.0 - OUTLIER_SHARE;
+            *m = share(m, 1.0 - OUTLIER_SHARE, 0.0);
         }
         moments.extend(wild);
         ReadingForecast::new(moments, self.table().clone())

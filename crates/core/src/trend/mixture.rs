@@ -15,8 +15,45 @@ const LEAST_SHARE: f64 = 1e-4;
 #[derive(Clone, Debug)]
 pub(super) struct Mixture {
     pub(super) kept: Vec<(f64, Model)>,
+    /// The same, reduced to what the level needs: a forecast asks for thousands of these.
+    lines: Vec<Line>,
     /// Shapes at the as-of date.
     now: [f64; shapes::COUNT],
+}
+
+/// Level of one model: level + slope·g, with its variance as a polynomial in g.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    shape: usize,
+    level: f64,
+    slope: f64,
+    variance: [f64; 3],
+    walk: f64,
+    /// Weight, and weight divided by the probability that the tail is divided by.
+    weight: f64,
+    tail_weight: f64,
+}
+
+impl Line {
+    fn new(weight: f64, m: &Model) -> Self {
+        Self {
+            shape: m.shape as usize,
+            level: m.level,
+            slope: m.beta[noise::SHAPE],
+            variance: [m.level_variance, 2.0 * m.covariance, m.slope_variance],
+            walk: m.walk,
+            weight,
+            tail_weight: weight / m.falling,
+        }
+    }
+
+    /// Mean and variance where the shape has the value `g`, and had `now` at the as-of date.
+    #[inline]
+    fn at(&self, g: f64, now: f64) -> (f64, f64) {
+        let [a, b, c] = self.variance;
+        let variance = a + g * (b + g * c) + self.walk * (g - now).max(0.0);
+        (self.level + self.slope * g, variance.max(f64::MIN_POSITIVE))
+    }
 }
 
 /// Moments of the level at one time under one model.
@@ -25,31 +62,34 @@ pub(super) struct Moments {
     pub(super) weight: f64,
     pub(super) mean: f64,
     pub(super) variance: f64,
-    /// Probability that the tail is divided by.
-    pub(super) falling: f64,
+    /// Weight divided by the probability that the tail is divided by.
+    pub(super) tail_weight: f64,
 }
 
 impl Mixture {
     pub(super) fn new(models: &Models, weights: &NoiseWeights) -> Self {
-        let ln: Vec<f64> = models
+        let ln_kind = models.ln_kind_weights(weights);
+        let ln = |m: &Model| m.ln_weight + ln_kind[m.kind as usize];
+        let highest = models
             .models
             .iter()
-            .map(|m| models.ln_weight(m, weights))
-            .collect();
-        let highest = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            .map(ln)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let least = highest + LEAST_SHARE.ln();
         let mut kept: Vec<(f64, Model)> = models
             .models
             .iter()
-            .zip(&ln)
-            .map(|(m, l)| ((l - highest).exp(), *m))
-            .filter(|(w, _)| *w >= LEAST_SHARE)
+            .filter(|m| ln(m) >= least)
+            .map(|m| ((ln(m) - highest).exp(), *m))
             .collect();
         let total: f64 = kept.iter().map(|(w, _)| w).sum();
         for (w, _) in &mut kept {
             *w /= total;
         }
+        let lines = kept.iter().map(|(w, m)| Line::new(*w, m)).collect();
         Self {
             kept,
+            lines,
             now: models.span.values(0.0),
         }
     }
@@ -59,24 +99,12 @@ impl Mixture {
         let g = models.span.values(t);
         let target = level - models.centre;
         let mut sum = 0.0;
-        for (w, m) in &self.kept {
-            let (mean, variance) = self.level(m, &g);
+        for line in &self.lines {
+            let (mean, variance) = line.at(g[line.shape], self.now[line.shape]);
             let tail = models.table.lower_tail_of(target - mean, variance);
-            sum += w * (tail / m.falling).min(1.0);
+            sum += (line.tail_weight * tail).min(line.weight);
         }
-        sum
-    }
-
-    /// Mean and variance of the level of one model where its shapes have the values `g`.
-    #[inline]
-    fn level(&self, m: &Model, g: &[f64; shapes::COUNT]) -> (f64, f64) {
-        let s = m.shape as usize;
-        let x = g[s];
-        let slope = m.beta[noise::SHAPE];
-        let variance = m.level_variance
-            + x * (2.0 * m.covariance + x * m.slope_variance)
-            + m.walk * (x - self.now[s]).max(0.0);
-        (m.level + slope * x, variance.max(f64::MIN_POSITIVE))
+        sum.min(1.0)
     }
 
     /// Moments of the level at any time; `below_step` says whether a recent step has happened by then.
@@ -84,8 +112,9 @@ impl Mixture {
         let g = models.span.values(t);
         self.kept
             .iter()
-            .map(|(weight, m)| {
-                let (mut mean, mut variance) = self.level(m, &g);
+            .zip(&self.lines)
+            .map(|((weight, m), line)| {
+                let (mut mean, mut variance) = line.at(g[line.shape], self.now[line.shape]);
                 if models.has_step && !below_step {
                     let mut x = [0.0; noise::COLUMNS];
                     x[super::models::LEVEL] = 1.0;
@@ -94,11 +123,12 @@ impl Mixture {
                     variance = models.quadratic(m, &x) * m.scale;
                 }
                 let falling = if t > 0.0 { m.falling } else { 1.0 };
+                let tail_weight = weight / falling;
                 Moments {
                     weight: *weight,
                     mean: mean + models.centre,
                     variance,
-                    falling,
+                    tail_weight,
                 }
             })
             .collect()
@@ -138,7 +168,7 @@ impl Mixture {
                     weight: *weight,
                     mean: mean + models.centre,
                     variance,
-                    falling: 1.0,
+                    tail_weight: *weight,
                 }
             })
             .collect()

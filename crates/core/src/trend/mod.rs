@@ -21,7 +21,7 @@
 //! | `prepared` | season and temperature columns; what a missing temperature costs |
 //! | `bounds` | regression with bounds |
 //! | `robust` | which readings are wild; the scatter |
-//! | `fall`, `shift` | recent falls, unannounced shifts |
+//! | `fall`, `likelihood`, `shift` | recent falls, unannounced shifts |
 //! | `shapes`, `noise`, `models`, `elimination` | the models, their solution and evidence |
 //! | `mixture`, `crossing`, `band` | the average, dates and intervals from it |
 //! | `priors`, `pooled` | what is believed before, and what a group teaches |
@@ -56,6 +56,7 @@ mod degenerate;
 mod elimination;
 mod fall;
 mod fit;
+mod likelihood;
 mod mixture;
 mod models;
 mod noise;

@@ -13,7 +13,7 @@ use super::priors::{
 use super::robust::Robust;
 use super::shapes::{self, Shape, Span};
 use crate::stats::normal::normal_lower_tail;
-use crate::stats::small_matrix::{NormalEquations, dot};
+use crate::stats::small_matrix::{Cholesky, NormalEquations, dot};
 use crate::stats::student::StudentTable;
 
 /// Column of the level.
@@ -86,6 +86,10 @@ struct Context<'a> {
     /// Half of degrees of freedom, and the prior sum of squares.
     shape_parameter: f64,
     prior_squares: f64,
+    /// ln of the prior's determinant and weight, by scale of temperature and slope.
+    ln_prior: [[f64; 2]; 2],
+    /// Prior probability of falling, by scale of slope.
+    falling: [f64; 2],
     table: &'a StudentTable,
     bounds: &'a [BoundRow<COLUMNS>],
 }
@@ -135,7 +139,20 @@ pub(super) fn solve(
     ];
     let df = priors.scatter_df + robust.ordinary(readings);
     let table = StudentTable::new(df);
+    let head: f64 = precision.iter().take(HEAD).map(|p| p.ln()).sum();
+    let ln_prior = [0, 1].map(|t| {
+        [0, 1].map(|s| {
+            let lam = (sig2 / (TEMPERATURE_SDS[t] * priors.slope_sds[s])).powi(2);
+            let weight = priors.temperature_weights()[t] * priors.slope_weights[s];
+            0.5 * (head + lam.ln()) + weight.max(1e-300).ln()
+        })
+    });
+    let falling = priors
+        .slope_sds
+        .map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING));
     let mut context = Context {
+        ln_prior,
+        falling,
         priors,
         sig,
         has_step: fallen > 0,
@@ -317,7 +334,7 @@ impl Context<'_> {
         models: &mut Vec<Model>,
     ) {
         let head = Head::eliminate(exact, from_bounds, &self.precision, self.has_step);
-        let ln_shape = shape.prior_weight().ln();
+        let ln_all = shape.prior_weight().ln() - 0.5 * (head.ln_det + ln_det_noise);
         for temperature in 0..2 {
             for slope in 0..2 {
                 let lam = [
@@ -343,25 +360,12 @@ impl Context<'_> {
                     shrunk += self.precision[i] * beta[i] * beta[i];
                 }
                 let squares_left = self.prior_squares + 0.5 * (rss + shrunk);
-                let mut ln_weight = 0.5
-                    * (self
-                        .precision
-                        .iter()
-                        .take(HEAD)
-                        .map(|p| p.ln())
-                        .sum::<f64>()
-                        + (lam[0] * lam[1]).ln())
-                    - 0.5 * (head.ln_det + small.det.ln())
-                    - 0.5 * ln_det_noise
+                let mut ln_weight = ln_all + self.ln_prior[temperature][slope]
+                    - 0.5 * small.det.ln()
                     - self.shape_parameter * squares_left.ln();
                 for bound in self.bounds {
                     ln_weight += bound.ln_probability(dot(&bound.x, &beta), self.sig);
                 }
-                ln_weight += ln_shape
-                    + self.priors.slope_weights[slope].ln()
-                    + self.priors.temperature_weights()[temperature]
-                        .max(1e-300)
-                        .ln();
                 let scale = squares_left / self.shape_parameter;
                 let slope_variance = small.slope_variance * scale;
                 let mut falling = 1.0;
@@ -370,8 +374,7 @@ impl Context<'_> {
                         .table
                         .lower_tail_of(-beta[SHAPE], slope_variance)
                         .max(LEAST_FALLING);
-                    let prior = normal_lower_tail(-slope_mean / self.priors.slope_sds[slope]);
-                    ln_weight += (falling / prior.max(LEAST_FALLING)).ln();
+                    ln_weight += (falling / self.falling[slope]).ln();
                 }
                 models.push(Model {
                     kind,
@@ -414,15 +417,16 @@ impl Models {
         for i in 0..COLUMNS {
             matrix[i][i] += precision[i];
         }
-        crate::stats::small_matrix::Cholesky::factor(&matrix).quadratic(x)
+        Cholesky::factor(&matrix).quadratic(x)
     }
 
-    /// ln weight of a model under the given weights of the noise kinds.
-    pub(super) fn ln_weight(&self, model: &Model, weights: &NoiseWeights) -> f64 {
-        let mut w = weights.0[model.kind as usize];
-        if self.rho <= 0.0 && model.kind == NoiseKind::Independent {
-            w += weights.0[NoiseKind::Wandering as usize];
+    /// ln of the given weights of the noise kinds; a level that does not sink does not wander, and there the first
+    /// kind stands for the last as well.
+    pub(super) fn ln_kind_weights(&self, weights: &NoiseWeights) -> [f64; noise::COUNT] {
+        let mut w = weights.0;
+        if self.rho <= 0.0 {
+            w[NoiseKind::Independent as usize] += w[NoiseKind::Wandering as usize];
         }
-        model.ln_weight + w.max(1e-300).ln()
+        w.map(|w| w.max(1e-300).ln())
     }
 }

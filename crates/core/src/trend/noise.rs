@@ -154,10 +154,7 @@ impl Gram {
                 filter.state.variance = keep * keep * filter.state.variance + fresh;
             }
             previous = Some(row.t);
-            filter.take(
-                row,
-                (row.variance - LINGERING_SHARE).max(1.0 - LINGERING_SHARE),
-            );
+            filter.take(row, (row.variance - LINGERING_SHARE).max(FLEETING_SHARE));
             filter.state.t = row.t;
         }
         filter.gram.state = filter.state;
@@ -232,5 +229,107 @@ impl Filter {
         self.gram.add(&shared, &shapes, 1.0 / total);
         self.gram.ln_det += total.ln();
         self.state.variance *= 1.0 - gain;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const TIMES: [f64; 6] = [-3.0, -2.2, -2.2, -1.1, -0.9, -0.2];
+    const VARIANCES: [f64; 6] = [1.0, 1.4, 1.0, 31.0, 1.0, 1.0];
+
+    fn rows() -> Vec<ExactRow> {
+        TIMES
+            .iter()
+            .zip(VARIANCES)
+            .enumerate()
+            .map(|(k, (&t, variance))| {
+                let k = k as f64;
+                ExactRow {
+                    shared: [
+                        1.0,
+                        (2.0 * t).sin(),
+                        (3.0 * t).cos(),
+                        0.0,
+                        k * 0.3 - 1.0,
+                        2.0 - 0.1 * k * k,
+                    ],
+                    shapes: std::array::from_fn(|j| t * (1.0 + 0.1 * j as f64) + k.sqrt()),
+                    t,
+                    variance,
+                }
+            })
+            .collect()
+    }
+
+    /// x′ V⁻¹ y and ln det V by Gaussian elimination on the full covariance.
+    fn dense(covariance: impl Fn(usize, usize) -> f64, x: &[f64], y: &[f64]) -> (f64, f64) {
+        let n = x.len();
+        let mut a: Vec<Vec<f64>> = (0..n)
+            .map(|i| (0..n).map(|j| covariance(i, j)).chain([y[i]]).collect())
+            .collect();
+        let mut ln_det = 0.0;
+        for i in 0..n {
+            ln_det += a[i][i].ln();
+            for k in 0..n {
+                if k != i {
+                    let factor = a[k][i] / a[i][i];
+                    for j in i..=n {
+                        a[k][j] -= factor * a[i][j];
+                    }
+                }
+            }
+        }
+        ((0..n).map(|i| x[i] * a[i][n] / a[i][i]).sum(), ln_det)
+    }
+
+    fn agree(gram: &Gram, covariance: impl Fn(usize, usize) -> f64) {
+        let rows = rows();
+        for shape in [0, 8] {
+            let (equations, squares) = gram.equations(shape);
+            let column = |i: usize| -> Vec<f64> {
+                let value = |r: &ExactRow| {
+                    if i == SHAPE {
+                        r.shapes[shape]
+                    } else {
+                        r.shared[i]
+                    }
+                };
+                rows.iter().map(value).collect()
+            };
+            let reading: Vec<f64> = rows.iter().map(|r| r.shared[SHARED]).collect();
+            let check = |got: f64, x: &[f64], y: &[f64]| {
+                let (expected, ln_det) = dense(&covariance, x, y);
+                assert!(
+                    (got - expected).abs() < 1e-10 * (1.0 + expected.abs()),
+                    "{got} {expected}"
+                );
+                assert!((gram.ln_det - ln_det).abs() < 1e-10);
+            };
+            for i in 0..COLUMNS {
+                for j in 0..=i {
+                    check(equations.matrix[i][j], &column(i), &column(j));
+                }
+                check(equations.right[i], &column(i), &reading);
+            }
+            check(squares, &reading, &reading);
+        }
+    }
+
+    #[test]
+    fn the_filters_whiten_like_the_full_covariance() {
+        let same = |i: usize, j: usize| if i == j { 1.0 } else { 0.0 };
+        agree(&Gram::independent(&rows()), |i, j| {
+            same(i, j) * VARIANCES[i]
+        });
+        agree(&Gram::lingering(&rows()), |i, j| {
+            let lingers = LINGERING_SHARE * (-(TIMES[i] - TIMES[j]).abs() / LINGERING_YEARS).exp();
+            lingers + same(i, j) * (VARIANCES[i] - LINGERING_SHARE)
+        });
+        let rho = 2.3;
+        agree(&Gram::wandering(&rows(), rho), |i, j| {
+            rho * TIMES[i].abs().min(TIMES[j].abs()) + same(i, j) * VARIANCES[i]
+        });
     }
 }

@@ -19,6 +19,10 @@ pub(super) const COLUMNS: usize = 6;
 const START_ROUNDS: usize = 12;
 const ROUNDS: usize = 10;
 const STEPS: usize = 3;
+/// The start has settled when no coefficient moves more than this, decades; the rounds after it go on anyway.
+const SETTLED_START: f64 = 2e-3;
+/// The rounds have settled when sigma moves less than this share of itself, and no coefficient more, in decades.
+const SETTLED_SIG: f64 = 1e-5;
 /// Residuals below this many sigma all weigh the same at the start.
 const SMALL_RESIDUAL: f64 = 0.3;
 /// Weight of a bound that holds, at the start.
@@ -65,6 +69,14 @@ impl Robust {
         self.wild.push(0.0);
         self.weight
             .push(self.sig * self.sig / (self.sig * self.sig + reading.extra));
+    }
+
+    /// The same pass, reduced to the first `count` readings.
+    pub(super) fn first(&self, count: usize) -> Self {
+        let mut first = self.clone();
+        first.wild.truncate(count);
+        first.weight.truncate(count);
+        first
     }
 
     /// Sum of 1 - p over exact readings.
@@ -120,13 +132,13 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
             precision,
         };
     }
-    let rows: Vec<[f64; COLUMNS]> = readings.iter().map(|r| row(r, span)).collect();
+    let rows: Vec<Row> = readings.iter().map(|r| Row::new(r, span)).collect();
     let bound_rows: Vec<BoundRow<COLUMNS>> = readings
         .iter()
         .enumerate()
         .filter(|(_, r)| !r.exact())
         .map(|(index, r)| BoundRow {
-            x: rows[index],
+            x: rows[index].x,
             y: r.y,
             sign: r.sign,
             extra: r.extra,
@@ -135,65 +147,57 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         .collect();
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
-
-    let mut beta = [0.0; COLUMNS];
-    beta[0] = median(readings);
-    for _ in 0..START_ROUNDS {
-        let mut equations = NormalEquations::from_prior(&precision.map(|p| p * sig * sig), &mean);
-        for (r, x) in readings.iter().zip(&rows) {
-            let residual = r.y - dot(x, &beta);
-            let held = !r.exact() && r.sign * residual <= 0.0;
-            let w = if held {
-                HELD_BOUND
-            } else {
-                1.0 / (residual.abs() / sig).max(SMALL_RESIDUAL)
-            };
-            equations.add(x, w * sig * sig / (sig * sig + r.extra), r.y);
-        }
-        beta = equations.solve();
-    }
+    let mut beta = least_absolute(readings, &rows, &precision, &mean, sig);
 
     let mut linear = Vec::with_capacity(bound_rows.len());
     let (mut dof, mut rss) = (0.0, 0.0);
     let mut variance = [0.0; COLUMNS];
-    for round in 0..ROUNDS {
-        for (k, (r, x)) in readings.iter().zip(&rows).enumerate() {
-            let ordinary = sig * sig + r.extra;
+    for _ in 0..ROUNDS {
+        let sig2 = sig * sig;
+        let mut sums = [0.0; PRODUCTS];
+        let mut ordinary_readings = 0.0;
+        for (k, (r, row)) in readings.iter().zip(&rows).enumerate() {
+            let ordinary = sig2 + r.extra;
             let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
+            let p = if r.exact() {
+                wild_probability(r.y - dot(&row.x, &beta), ordinary, wide)
+            } else {
+                0.0
+            };
+            wild[k] = p;
+            weight[k] = (1.0 - p + p * ordinary / wide) * share(sig2, r.extra);
             if r.exact() {
-                let residual = r.y - dot(x, &beta);
-                wild[k] = wild_probability(residual, ordinary, wide);
-            }
-            weight[k] = (1.0 - wild[k] + wild[k] * ordinary / wide) * sig * sig / ordinary;
-        }
-        let mut exact = NormalEquations::ZERO;
-        for ((r, x), w) in readings.iter().zip(&rows).zip(&weight) {
-            if r.exact() {
-                exact.add(x, *w, r.y);
+                row.add_to(&mut sums, weight[k]);
+                ordinary_readings += 1.0 - p;
             }
         }
-        let fixed =
-            NormalEquations::from_prior(&precision.map(|p| p * sig * sig), &mean).plus(&exact);
+        let exact = equations(&sums);
+        let prior = precision.map(|p| p * sig2);
+        let fixed = NormalEquations::from_prior(&prior, &mean).plus(&exact);
         let fit = bounds::fit(&fixed, &bound_rows, sig, Some(beta), STEPS, &mut linear);
+        let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((fit.beta[i] - beta[i]).abs()));
         beta = fit.beta;
-        let inverse = fit.equations.factor().inverse();
-        let spent = trace_of_product(&inverse, &exact.matrix);
+        let factor = fit.equations.factor();
+        let inverse = factor.inverse_diagonal();
+        // All coefficients, less what the prior and the bounds determine.
+        let mut spent = COLUMNS as f64 - dot(&inverse, &prior);
+        if !bound_rows.is_empty() {
+            spent -= trace_of_product(&factor.inverse(), &fit.from_bounds.matrix);
+        }
         rss = 0.0;
-        let mut ordinary = 0.0;
-        for (k, (r, x)) in readings.iter().zip(&rows).enumerate() {
+        for (k, (r, row)) in readings.iter().zip(&rows).enumerate() {
             if r.exact() {
-                let share = (1.0 - wild[k]) * sig * sig / (sig * sig + r.extra);
-                rss += share * (r.y - dot(x, &beta)).powi(2);
-                ordinary += 1.0 - wild[k];
+                let residual = r.y - dot(&row.x, &beta);
+                rss += (1.0 - wild[k]) * share(sig2, r.extra) * residual * residual;
             }
         }
-        dof = (ordinary - spent).max(0.0);
-        if round + 1 == ROUNDS {
-            for i in 0..COLUMNS {
-                variance[i] = inverse[i][i] * sig * sig;
-            }
-        }
+        dof = (ordinary_readings - spent).max(0.0);
+        variance = inverse.map(|v| v * sig2);
+        let before = sig;
         sig = pooled_variance(priors, rss, dof).sqrt();
+        if (sig - before).abs() < SETTLED_SIG * sig && moved < SETTLED_SIG {
+            break;
+        }
     }
     Robust {
         sig,
@@ -205,6 +209,99 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         variance,
         precision,
     }
+}
+
+/// Share of a reading's variance that is ordinary scatter.
+#[inline]
+fn share(sig2: f64, extra: f64) -> f64 {
+    if extra > 0.0 {
+        sig2 / (sig2 + extra)
+    } else {
+        1.0
+    }
+}
+
+/// Products of a row with itself and its reading: 21 and 6, padded to an even number.
+const PRODUCTS: usize = 28;
+
+/// One row and its products, worked out once for all rounds.
+struct Row {
+    x: [f64; COLUMNS],
+    products: [f64; PRODUCTS],
+}
+
+impl Row {
+    fn new(r: &Prepared, span: &Span) -> Self {
+        let x = row(r, span);
+        let mut products = [0.0; PRODUCTS];
+        let mut place = 0;
+        for i in 0..COLUMNS {
+            for j in 0..=i {
+                products[place] = x[i] * x[j];
+                place += 1;
+            }
+        }
+        for i in 0..COLUMNS {
+            products[place + i] = x[i] * r.y;
+        }
+        Self { x, products }
+    }
+
+    #[inline]
+    fn add_to(&self, sums: &mut [f64; PRODUCTS], w: f64) {
+        for i in 0..PRODUCTS {
+            sums[i] += w * self.products[i];
+        }
+    }
+}
+
+/// Weighted sums of products as normal equations.
+fn equations(sums: &[f64; PRODUCTS]) -> NormalEquations<COLUMNS> {
+    let mut equations = NormalEquations::ZERO;
+    let mut place = 0;
+    for i in 0..COLUMNS {
+        for j in 0..=i {
+            equations.matrix[i][j] = sums[place];
+            place += 1;
+        }
+    }
+    equations
+        .right
+        .copy_from_slice(&sums[place..place + COLUMNS]);
+    equations
+}
+
+/// Reweighted least squares towards least absolute deviations: a start that wild readings cannot drag.
+fn least_absolute(
+    readings: &[Prepared],
+    rows: &[Row],
+    precision: &[f64; COLUMNS],
+    mean: &[f64; COLUMNS],
+    sig: f64,
+) -> [f64; COLUMNS] {
+    let prior = NormalEquations::from_prior(&precision.map(|p| p * sig * sig), mean);
+    let mut beta = [0.0; COLUMNS];
+    beta[0] = median(readings);
+    for _ in 0..START_ROUNDS {
+        let mut sums = [0.0; PRODUCTS];
+        for (r, row) in readings.iter().zip(rows) {
+            let residual = r.y - dot(&row.x, &beta);
+            let held = !r.exact() && r.sign * residual <= 0.0;
+            let w = if held {
+                HELD_BOUND
+            } else {
+                1.0 / (residual.abs() / sig).max(SMALL_RESIDUAL)
+            };
+            row.add_to(&mut sums, w * share(sig * sig, r.extra));
+        }
+        let next = prior.plus(&equations(&sums)).solve();
+        let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));
+        beta = next;
+        if moved < SETTLED_START {
+            break;
+        }
+    }
+    beta
 }
 
 /// Posterior probability that a residual comes from the wide normal.
