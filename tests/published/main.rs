@@ -18,6 +18,7 @@ mod published_rows;
 mod absorption_synthetic;
 mod censored_synthetic;
 mod crawford_1970;
+mod forecast_method;
 mod gales_creek;
 mod gb50150;
 mod graybill_iyer_1994;

@@ -11,4 +11,5 @@ pub mod record;
 pub mod resistance;
 pub mod stats;
 pub mod temperature;
+pub mod trend;
 pub mod units;

@@ -1,0 +1,107 @@
+//! Intervals of a mixture of t distributions: of a level, a slope, or one more reading.
+
+use super::mixture::Moments;
+use crate::stats::root::{self, Close};
+use crate::stats::student::StudentTable;
+
+/// The search starts this many standard deviations on either side.
+const REACH: f64 = 2.5;
+/// At least so many decades.
+const LEAST_REACH: f64 = 1e-6;
+/// And widens at most so often, by this factor each time.
+const WIDENINGS: usize = 40;
+const WIDER: f64 = 3.0;
+/// It ends within so many decades, or at this difference of probability.
+const CLOSE: Close = Close {
+    place: 1e-6,
+    value: 1e-8,
+};
+
+/// A value with the interval that holds it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Band {
+    /// Lower end.
+    pub low: f64,
+    /// Median.
+    pub median: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// What one more reading would show.
+#[derive(Clone, Debug)]
+pub struct ReadingForecast {
+    moments: Vec<Moments>,
+    table: StudentTable,
+}
+
+impl ReadingForecast {
+    pub(super) fn new(moments: Vec<Moments>, table: StudentTable) -> Self {
+        Self { moments, table }
+    }
+
+    /// Probability that the reading is at or below `log10_mohm`.
+    pub fn p_at_most(&self, log10_mohm: f64) -> f64 {
+        cumulative(&self.moments, &self.table, log10_mohm)
+    }
+
+    /// The interval at `confidence`.
+    pub fn band(&self, confidence: f64) -> Band {
+        band(&self.moments, &self.table, confidence)
+    }
+}
+
+/// Lower tail of a mixture of t distributions.
+fn cumulative(moments: &[Moments], table: &StudentTable, value: f64) -> f64 {
+    moments
+        .iter()
+        .map(|m| (m.tail_weight * table.lower_tail_of(value - m.mean, m.variance)).min(m.weight))
+        .sum::<f64>()
+        .clamp(0.0, 1.0)
+}
+
+/// The interval at `confidence` of a mixture of t distributions.
+///
+/// The mixture is looked at a few standard deviations on either side and in the middle; each quantile is then
+/// narrowed from the bracket it falls into.
+pub(super) fn band(moments: &[Moments], table: &StudentTable, confidence: f64) -> Band {
+    let tail = tail(confidence);
+    let function = |x: f64| cumulative(moments, table, x);
+    let at = |x: f64| (x, function(x));
+    let centre = moments.iter().map(|m| m.weight * m.mean).sum::<f64>();
+    let square: f64 = moments
+        .iter()
+        .map(|m| m.weight * ((m.mean - centre).powi(2) + m.variance))
+        .sum();
+    let mut reach = REACH * square.sqrt().max(LEAST_REACH);
+    let middle = at(centre);
+    let (mut low, mut high) = (at(centre - reach), at(centre + reach));
+    for _ in 0..WIDENINGS {
+        if low.1 < tail && high.1 >= 1.0 - tail {
+            break;
+        }
+        reach *= WIDER;
+        (low, high) = (at(centre - reach), at(centre + reach));
+    }
+    let [low, median, high] = [tail, 0.5, 1.0 - tail].map(|p| {
+        if p > middle.1 {
+            root::pass(function, p, middle, high, CLOSE)
+        } else {
+            root::pass(function, p, low, middle, CLOSE)
+        }
+    });
+    Band {
+        low,
+        median: median.max(low),
+        high: high.max(median).max(low),
+    }
+}
+
+/// Half of what the interval leaves out.
+pub(super) fn tail(confidence: f64) -> f64 {
+    if confidence.is_finite() {
+        0.5 * (1.0 - confidence.clamp(1e-6, 1.0 - 1e-6))
+    } else {
+        0.05
+    }
+}

@@ -1,0 +1,117 @@
+//! Regression with bounds: the penalised censored normal likelihood (Tobin 1958), by Newton steps written as
+//! weighted least squares (Amemiya 1984).
+//!
+//! A bound on the right side of the fit gets a weight near 0 by itself; one that contradicts the fit acts like a
+//! reading.
+
+#![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
+
+use crate::stats::normal::{inverse_mills, ln_normal_lower_tail};
+use crate::stats::small_matrix::{NormalEquations, dot};
+
+/// Argument of the tail is kept inside this range.
+const ARGUMENT: (f64, f64) = (-30.0, 12.0);
+/// Weight of a bound before the first fit.
+const START_WEIGHT: f64 = 0.25;
+/// Least weight of a bound.
+const LEAST_WEIGHT: f64 = 1e-9;
+/// The fit has settled when no coefficient moves more than this.
+const SETTLED: f64 = 1e-5;
+/// Newton steps at most.
+pub(super) const STEPS: usize = 12;
+
+/// One bound as a row of a regression.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct BoundRow<const N: usize> {
+    pub(super) x: [f64; N],
+    pub(super) y: f64,
+    /// +1: the truth is above y; -1: below.
+    pub(super) sign: f64,
+    /// Known extra variance, decades².
+    pub(super) extra: f64,
+    /// Place among the readings.
+    pub(super) index: usize,
+}
+
+impl<const N: usize> BoundRow<N> {
+    /// Weight (in units of 1/sig²) and pseudo-reading of the bound at a fitted value.
+    fn linearise(&self, fitted: f64, sig: f64) -> (f64, f64) {
+        let variance = sig * sig + self.extra;
+        let sd = variance.sqrt();
+        let q = (self.sign * (fitted - self.y) / sd).clamp(ARGUMENT.0, ARGUMENT.1);
+        let lam = inverse_mills(q);
+        let w = (lam * (lam + q)).clamp(LEAST_WEIGHT, 1.0);
+        (w * sig * sig / variance, fitted + self.sign * sd * lam / w)
+    }
+
+    /// ln P(the bound holds) at a fitted value.
+    pub(super) fn ln_probability(&self, fitted: f64, sig: f64) -> f64 {
+        let q = self.sign * (fitted - self.y) / (sig * sig + self.extra).sqrt();
+        if q > ARGUMENT.1 {
+            0.0
+        } else {
+            ln_normal_lower_tail(q)
+        }
+    }
+}
+
+/// A fit: coefficients, the bounds' weights and pseudo-readings they were found with, and the bounds' equations.
+#[derive(Clone, Debug)]
+pub(super) struct CensoredFit<const N: usize> {
+    pub(super) beta: [f64; N],
+    /// Prior, exact readings and bounds.
+    pub(super) equations: NormalEquations<N>,
+    /// The bounds alone.
+    pub(super) from_bounds: NormalEquations<N>,
+}
+
+/// Fits `fixed` (prior and weighted exact readings) together with bounds, in at most `steps` steps from `start`.
+///
+/// Without a start every bound first counts as a light reading at its own value. `linear` receives each bound's
+/// weight and pseudo-reading.
+pub(super) fn fit<const N: usize>(
+    fixed: &NormalEquations<N>,
+    bounds: &[BoundRow<N>],
+    sig: f64,
+    start: Option<[f64; N]>,
+    steps: usize,
+    linear: &mut Vec<(f64, f64)>,
+) -> CensoredFit<N> {
+    linear.clear();
+    if bounds.is_empty() {
+        return CensoredFit {
+            beta: fixed.solve(),
+            equations: *fixed,
+            from_bounds: NormalEquations::ZERO,
+        };
+    }
+    linear.extend(
+        bounds
+            .iter()
+            .map(|b| (START_WEIGHT * sig * sig / (sig * sig + b.extra), b.y)),
+    );
+    let mut beta = start.unwrap_or([0.0; N]);
+    let mut from_bounds = NormalEquations::ZERO;
+    for step in 0..steps.max(1) {
+        if step > 0 || start.is_some() {
+            for (bound, wz) in bounds.iter().zip(linear.iter_mut()) {
+                *wz = bound.linearise(dot(&bound.x, &beta), sig);
+            }
+        }
+        from_bounds = NormalEquations::ZERO;
+        for (bound, &(w, z)) in bounds.iter().zip(linear.iter()) {
+            from_bounds.add(&bound.x, w, z);
+        }
+        let next = fixed.plus(&from_bounds).solve();
+        let moved = (0..N).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));
+        beta = next;
+        if moved < SETTLED {
+            break;
+        }
+    }
+    CensoredFit {
+        beta,
+        equations: fixed.plus(&from_bounds),
+        from_bounds,
+    }
+}

@@ -1,0 +1,168 @@
+//! The distribution of the date on which the level reaches a minimum.
+//!
+//! P(level(x) ≤ L) of the averaged models, read as a function of x, is the distribution of the crossing date: the
+//! inversion of Fieller (1954), as a whole confidence distribution (Singh, Xie & Strawderman 2005), made monotone by
+//! a running maximum.
+
+use std::fmt;
+
+use crate::stats::root::{self, Close};
+
+/// The forecast looks this far ahead, years.
+pub const HORIZON_YEARS: f64 = 30.0;
+/// The search for a date stops within an hour, or at this difference of probability.
+const CLOSE: Close = Close {
+    place: 1e-4,
+    value: 1e-7,
+};
+
+/// When the level reaches a minimum.
+///
+/// # Units
+/// Years from the as-of date; 0 is already there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Crossing {
+    /// Lower end of the interval; `None` where even this is not reached within 30 years.
+    pub earliest: Option<f64>,
+    /// As likely before as after; `None` where it is not reached within 30 years.
+    pub median: Option<f64>,
+    /// Upper end; `None` where never reaching the minimum is inside the interval.
+    pub latest: Option<f64>,
+    /// Probability that the minimum is reached within 30 years.
+    pub within_horizon: f64,
+    /// Why no date can be given, if none can.
+    pub cannot_say: Option<CannotSay>,
+}
+
+/// Why no crossing date can be given. Probabilities are still given.
+#[derive(Clone, Copy, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum CannotSay {
+    /// Every reading of the stretch is a bound.
+    NoExactReading {
+        /// Readings in the stretch.
+        readings: usize,
+    },
+    /// Too few readings for a trend.
+    FewReadings {
+        /// Readings in the stretch.
+        readings: usize,
+    },
+    /// The level does not go down to the minimum in sight.
+    NoDecline {
+        /// Probability that the minimum is reached within 30 years.
+        within_horizon: f64,
+    },
+}
+
+impl fmt::Display for CannotSay {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            CannotSay::NoExactReading { readings: 1 } => {
+                write!(
+                    f,
+                    "the only reading since the last event is a bound, so no date can be given"
+                )
+            }
+            CannotSay::NoExactReading { readings } => {
+                write!(
+                    f,
+                    "all {readings} readings since the last event are bounds, so no date can be given"
+                )
+            }
+            CannotSay::FewReadings { readings: 1 } => {
+                write!(
+                    f,
+                    "there is one reading since the last event; a date needs at least 3"
+                )
+            }
+            CannotSay::FewReadings { readings } => {
+                write!(
+                    f,
+                    "there are {readings} readings since the last event; a date needs at least 3"
+                )
+            }
+            CannotSay::NoDecline { within_horizon } => write!(
+                f,
+                "good news: no decline that reaches the minimum within {HORIZON_YEARS:.0} years \
+                 (probability {:.0} %)",
+                100.0 * within_horizon
+            ),
+        }
+    }
+}
+
+/// Places that are looked at before a bracket is narrowed, years.
+const NODES: [f64; 18] = [
+    0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.0, 15.0, 18.0, 22.0, 26.0,
+    30.0,
+];
+
+/// Running maximum of `below` over [0, x].
+pub(super) fn reached_by(below: impl Fn(f64) -> f64, x: f64) -> f64 {
+    let x = if x.is_finite() {
+        x.clamp(0.0, HORIZON_YEARS)
+    } else {
+        HORIZON_YEARS
+    };
+    let mut highest = below(x);
+    for node in NODES.iter().take_while(|node| **node < x) {
+        highest = highest.max(below(*node));
+    }
+    highest
+}
+
+/// Where the running maximum of `below` reaches each of three ascending `targets`, and how far it goes in 30 years
+/// (at least; the search ends where the last target is reached).
+pub(super) fn quantiles(below: impl Fn(f64) -> f64, targets: [f64; 3]) -> ([Option<f64>; 3], f64) {
+    let mut found = [None; 3];
+    let mut next = 0;
+    let mut previous = (0.0, 0.0);
+    for node in NODES {
+        let here = below(node);
+        while next < targets.len() && here >= targets[next] {
+            found[next] = Some(if node > 0.0 {
+                root::pass(&below, targets[next], previous, (node, here), CLOSE)
+            } else {
+                0.0
+            });
+            next += 1;
+        }
+        if next == targets.len() {
+            return (found, here);
+        }
+        if here >= previous.1 {
+            previous = (node, here);
+        } else {
+            // Past its maximum so far: only a higher value counts, from here on.
+            previous.0 = node;
+        }
+    }
+    (found, previous.1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quantiles_of_a_known_curve() {
+        // F(x) = x/20.
+        let (found, reached) = quantiles(|x| (x / 20.0_f64).min(1.0), [0.05, 0.5, 0.95]);
+        for (x, expected) in found.into_iter().zip([1.0, 10.0, 19.0]) {
+            assert!((x.unwrap_or(f64::NAN) - expected).abs() < 2.0 * CLOSE.place);
+        }
+        assert!(reached >= 0.95);
+    }
+
+    #[test]
+    fn a_curve_that_turns_back_keeps_its_maximum() {
+        // Rises to 0.6 at x = 2, then falls away.
+        let curve = |x: f64| (0.3 * x).min(0.6) - if x > 2.0 { 0.1 * (x - 2.0) } else { 0.0 };
+        let (found, reached) = quantiles(curve, [0.05, 0.5, 0.95]);
+        assert!((found[1].unwrap_or(f64::NAN) - 0.5 / 0.3).abs() < 1e-3);
+        assert!(found[2].is_none());
+        assert!((reached - 0.6).abs() < 1e-12);
+        assert!((reached_by(curve, 10.0) - 0.6).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,294 @@
+//! Hostile and degenerate stretches: every answer stays finite, and impossible questions get a sentence.
+
+use proptest::prelude::*;
+
+use super::*;
+
+/// Asks everything; fails on the first number that is not what it should be.
+fn ask_everything(stretch: &Stretch) -> StretchFit {
+    let fit = fit_lone(stretch);
+    let last = stretch.readings()[stretch.readings().len() - 1].log10_mohm;
+    for minimum in [last - 1.0, last, last + 1.0, 0.7, -6.0] {
+        let mut previous = 0.0;
+        for years in [0.0, 0.25, 1.0, 3.0, 12.5, 30.0] {
+            let p = fit.p_below(years, minimum);
+            assert!((0.0..=1.0 + 1e-9).contains(&p), "P(below in {years}) = {p}");
+            // A maximum between two places that are looked at may be missed by a little.
+            assert!(p >= previous - 1e-3, "F falls from {previous} to {p}");
+            previous = p;
+        }
+        let crossing = fit.crossing(minimum, 0.9);
+        let dates = [crossing.earliest, crossing.median, crossing.latest];
+        let mut before = 0.0;
+        for date in dates.into_iter().flatten() {
+            assert!((before..=HORIZON_YEARS).contains(&date), "{crossing:?}");
+            before = date - 1e-3;
+        }
+        assert!(dates[0].is_some() || dates[1].is_none() && dates[2].is_none());
+        assert!((0.0..=1.0 + 1e-9).contains(&crossing.within_horizon));
+        if let Some(why) = crossing.cannot_say {
+            assert!(why.to_string().len() > 20);
+        }
+    }
+    for t in [-250.0, -3.0, -0.1, 0.0, 0.3, 30.0, f64::NAN, f64::INFINITY] {
+        let band = fit.level_band(t, 0.9);
+        assert!(
+            band.low <= band.median && band.median <= band.high,
+            "{t}: {band:?}"
+        );
+        assert!(
+            band.low.is_finite() && band.high.is_finite(),
+            "{t}: {band:?}"
+        );
+        let band = fit.predict_reading(t, Some(25.0), 0.0).band(0.9);
+        assert!(
+            band.low.is_finite() && band.low < band.high && band.high.is_finite(),
+            "{t}: {band:?}"
+        );
+    }
+    let slope = fit.slope(0.9);
+    assert!(slope.low.is_finite() && slope.low <= slope.high && slope.high.is_finite());
+    assert!((0.0..=1.0).contains(&fit.p_falling()));
+    assert!(fit.scatter().is_finite() && fit.scatter() > 0.0);
+    assert!(fit.law_error().mean.is_finite() && fit.law_error().sd.is_finite());
+    assert!(fit.wild().iter().all(|p| (0.0..=1.0).contains(p)));
+    assert!((fit.shape_weights().iter().map(|w| w.1).sum::<f64>() - 1.0).abs() < 1e-9);
+    assert!((fit.noise_weights().iter().map(|w| w.1).sum::<f64>() - 1.0).abs() < 1e-9);
+    fit
+}
+
+fn stretch(readings: Vec<Reading>) -> Stretch {
+    Stretch::new(readings).expect("a valid stretch")
+}
+
+fn exact(values: &[(f64, f64)]) -> Stretch {
+    stretch(values.iter().map(|(t, y)| Reading::exact(*t, *y)).collect())
+}
+
+fn quarters(n: usize, y: impl Fn(f64) -> f64) -> Vec<Reading> {
+    (0..n)
+        .map(|k| {
+            let t = -0.25 * (n - 1 - k) as f64;
+            Reading::exact(t, y(t))
+        })
+        .collect()
+}
+
+fn above(mut reading: Reading) -> Reading {
+    reading.side = Side::Above;
+    reading
+}
+
+#[test]
+fn too_few_readings_say_so() {
+    let one = ask_everything(&exact(&[(-0.2, 2.0)])).crossing(0.7, 0.9);
+    assert_eq!(one.cannot_say, Some(CannotSay::FewReadings { readings: 1 }));
+    let same_day = ask_everything(&exact(&[(-0.2, 2.0), (-0.2, 2.1)])).crossing(0.7, 0.9);
+    assert_eq!(
+        same_day.cannot_say,
+        Some(CannotSay::FewReadings { readings: 2 })
+    );
+    assert_eq!(
+        same_day.cannot_say.map(|why| why.to_string()),
+        Some("there are 2 readings since the last event; a date needs at least 3".to_owned())
+    );
+}
+
+#[test]
+fn bounds_only_say_so() {
+    let bounds = quarters(12, |_| 3.0).into_iter().map(above).collect();
+    let fit = ask_everything(&stretch(bounds));
+    assert_eq!(
+        fit.crossing(0.7, 0.9).cannot_say,
+        Some(CannotSay::NoExactReading { readings: 12 })
+    );
+    assert!(fit.p_below(1.0, 0.7) < 0.05);
+}
+
+#[test]
+fn lines_and_constants() {
+    for n in [4, 12, 120] {
+        ask_everything(&stretch(quarters(n, |_| 2.0)));
+        ask_everything(&stretch(quarters(n, |t| 2.0 - 0.3 * t)));
+        ask_everything(&stretch(quarters(n, |_| -6.0)));
+    }
+    let steady = fit_lone(&stretch(quarters(120, |_| 2.0))).crossing(0.7, 0.9);
+    assert!(
+        steady.latest.is_none() && steady.earliest.is_none_or(|t| t > 3.0),
+        "{steady:?}"
+    );
+}
+
+#[test]
+fn all_on_one_day_and_repeated_days() {
+    ask_everything(&exact(&[(-1.0, 2.0); 12]));
+    ask_everything(&exact(&[
+        (-1.0, 2.0),
+        (-1.0, 1.0),
+        (-1.0, 3.0),
+        (-1.0, 2.0),
+        (-1.0, 2.5),
+    ]));
+    ask_everything(&exact(&[
+        (-2.0, 2.0),
+        (-2.0, 2.1),
+        (-1.0, 1.9),
+        (-1.0, 2.0),
+        (0.0, 1.8),
+        (0.0, 1.8),
+    ]));
+}
+
+#[test]
+fn gaps_and_long_records() {
+    ask_everything(&exact(&[
+        (-31.0, 3.0),
+        (-30.9, 3.0),
+        (-30.5, 2.9),
+        (-0.5, 2.0),
+        (-0.2, 2.0),
+    ]));
+    ask_everything(&stretch(quarters(240, |t| 2.0 - 0.02 * t)));
+    ask_everything(&exact(&[
+        (-200.0, 3.0),
+        (-200.0, 2.0),
+        (-150.0, 2.0),
+        (-199.0 + 199.0, 1.0),
+    ]));
+    ask_everything(&exact(&[(-200.0, 3.0), (-200.0, 2.9), (-199.9, 3.0)]));
+}
+
+#[test]
+fn mostly_bounds() {
+    for exact_ones in [1, 2] {
+        let mut readings: Vec<Reading> = quarters(10 + exact_ones, |t| 3.0 - 0.01 * t);
+        for r in readings.iter_mut().take(10) {
+            *r = above(*r);
+        }
+        ask_everything(&stretch(readings));
+    }
+    let mut last_below = quarters(10, |_| 2.0);
+    last_below[9].side = Side::Below;
+    last_below[9].log10_mohm = -1.0;
+    let fit = ask_everything(&stretch(last_below));
+    assert!(fit.fall().is_some() && fit.p_below(0.0, 0.7) > 0.5);
+}
+
+#[test]
+fn a_fall_out_of_bounds_only_is_found() {
+    for n in 2..40 {
+        let mut readings: Vec<Reading> = quarters(n, |_| 3.0).into_iter().map(above).collect();
+        readings[n - 1] = Reading::exact(0.0, 2.5);
+        let fit = ask_everything(&stretch(readings));
+        assert_eq!(fit.fall().map(|f| f.readings), Some(1), "n = {n}");
+    }
+}
+
+#[test]
+fn a_fall_out_of_mostly_bounds_is_found() {
+    let mut readings: Vec<Reading> = quarters(11, |_| 3.0);
+    for (k, r) in readings.iter_mut().enumerate() {
+        if k != 4 && k != 8 && k != 10 {
+            *r = above(*r);
+        }
+    }
+    readings[10].log10_mohm = 2.3;
+    let fit = ask_everything(&stretch(readings.clone()));
+    assert!(fit.fall().is_some());
+    assert!(fit.fall_step().is_some_and(|step| step.mean < -0.3));
+    readings[10].log10_mohm = 2.95;
+    assert!(fit_lone(&stretch(readings)).fall().is_none());
+}
+
+#[test]
+fn missing_temperatures_widen() {
+    let mut readings = quarters(12, |t| 2.0 - 0.2 * t);
+    for (k, r) in readings.iter_mut().enumerate() {
+        r.winding_temp_c = Some(25.0 + 3.0 * (k % 5) as f64);
+    }
+    let known = fit_lone(&stretch(readings.clone()));
+    for r in readings.iter_mut().skip(4) {
+        r.winding_temp_c = None;
+    }
+    let missing = ask_everything(&stretch(readings.clone()));
+    let width = |fit: &StretchFit| fit.level_now(0.9).high - fit.level_now(0.9).low;
+    assert!(width(&missing) > width(&known));
+    for r in &mut readings {
+        r.winding_temp_c = None;
+    }
+    ask_everything(&stretch(readings));
+}
+
+#[test]
+fn an_unannounced_shift_restarts_the_stretch() {
+    let mut readings = quarters(24, |t| 2.0 + 0.03 * (40.0 * t).sin());
+    for r in readings.iter_mut().take(12) {
+        r.log10_mohm -= 0.8;
+    }
+    let fit = ask_everything(&stretch(readings));
+    let shift = fit.shift().expect("0.8 decades among 0.03 of scatter");
+    assert_eq!(shift.index, 12);
+    assert!((shift.step_log10 - 0.8).abs() < 0.1);
+    assert_eq!(fit.used().len(), 12);
+}
+
+#[test]
+fn a_wild_past_reading_does_not_swing_the_line() {
+    let mut readings = quarters(16, |t| 2.0 - 0.2 * t);
+    let clean = fit_lone(&stretch(readings.clone())).slope(0.9).median;
+    readings[6].log10_mohm -= 1.5;
+    let fit = ask_everything(&stretch(readings));
+    assert!((fit.slope(0.9).median - clean).abs() < 0.01);
+    assert!(fit.wild()[6] > 0.99);
+}
+
+#[test]
+fn the_same_group_gives_the_same_bits() {
+    let group: Vec<Stretch> = (0..8)
+        .map(|i| {
+            stretch(quarters(14, |t| {
+                2.5 - (0.1 + 0.02 * f64::from(i)) * t + 0.05 * (9.0 * t).sin()
+            }))
+        })
+        .collect();
+    let refs: Vec<&Stretch> = group.iter().collect();
+    let (priors, weights, fits) = fit_group(&refs);
+    let (again, weights_again, fits_again) = fit_group(&refs);
+    assert_eq!((priors, weights), (again, weights_again));
+    assert_eq!(priors.learnt_from, 8);
+    for (a, b) in fits.iter().zip(&fits_again) {
+        assert_eq!(a.crossing(0.7, 0.9), b.crossing(0.7, 0.9));
+    }
+}
+
+fn any_reading() -> impl Strategy<Value = Reading> {
+    (
+        prop_oneof![Just(0.0), -1e-6..0.0, -5.0..0.0, -200.0..0.0],
+        prop_oneof![Just(2.0), 1.0..4.0, -30.0..30.0],
+        prop_oneof![4 => Just(Side::Exact), 1 => Just(Side::Above), 1 => Just(Side::Below)],
+        prop_oneof![
+            Just(None),
+            (0.0..60.0).prop_map(Some),
+            (-100.0..300.0).prop_map(Some)
+        ],
+        prop_oneof![3 => Just(0.0), 1 => 0.0..100.0],
+    )
+        .prop_map(
+            |(years_from_as_of, log10_mohm, side, winding_temp_c, extra_variance)| Reading {
+                years_from_as_of,
+                log10_mohm,
+                side,
+                winding_temp_c,
+                extra_variance,
+            },
+        )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 120, ..ProptestConfig::default() })]
+    #[test]
+    fn any_stretch_gets_finite_answers(mut readings in prop::collection::vec(any_reading(), 1..40)) {
+        readings.sort_by(|a, b| a.years_from_as_of.total_cmp(&b.years_from_as_of));
+        ask_everything(&stretch(readings));
+    }
+}

@@ -1,0 +1,137 @@
+//! One system of normal equations solved under several prior scales for the price of one.
+//!
+//! Only the priors of the law's error and of the slope come in two scales each. The other columns are eliminated
+//! once by a Cholesky factor; what is left per pair of scales is a 2 × 2 system.
+
+#![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
+
+use super::models::{HEAD, LEVEL, STEP, TEMPERATURE};
+use super::noise::{COLUMNS, SHAPE};
+use crate::stats::small_matrix::{NormalEquations, dot};
+
+/// Cholesky factor of the columns with one prior scale, and what is left of the other two.
+pub(super) struct Head {
+    lower: [[f64; HEAD]; COLUMNS],
+    reciprocal: [f64; HEAD],
+    /// L⁻¹ of the right side.
+    right: [f64; HEAD],
+    /// L⁻¹ of the combination that gives the level (with the step).
+    level: [f64; HEAD],
+    /// Schur complement: temperature, cross, shape.
+    rest: [f64; 3],
+    rest_right: [f64; 2],
+    /// Level combination carried to the remaining two.
+    rest_level: [f64; 2],
+    /// ln of the determinant of the head.
+    pub(super) ln_det: f64,
+}
+
+/// Solution for one pair of prior scales.
+pub(super) struct Small {
+    pub(super) beta: [f64; COLUMNS],
+    /// Determinant of the 2 × 2 rest.
+    pub(super) det: f64,
+    /// Variances and covariance of level and slope, in units of 1/sig².
+    pub(super) level_variance: f64,
+    pub(super) covariance: f64,
+    pub(super) slope_variance: f64,
+}
+
+impl Head {
+    /// Eliminates the head columns from the equations of exact readings and bounds.
+    pub(super) fn eliminate(
+        exact: &NormalEquations<COLUMNS>,
+        from_bounds: &NormalEquations<COLUMNS>,
+        precision: &[f64; COLUMNS],
+        has_step: bool,
+    ) -> Self {
+        let all = exact.plus(from_bounds);
+        let mut head = Head {
+            lower: [[0.0; HEAD]; COLUMNS],
+            reciprocal: [0.0; HEAD],
+            right: [0.0; HEAD],
+            level: [0.0; HEAD],
+            rest: [0.0; 3],
+            rest_right: [0.0; 2],
+            rest_level: [0.0; 2],
+            ln_det: 0.0,
+        };
+        let mut det = 1.0;
+        for i in 0..COLUMNS {
+            for j in 0..i.min(HEAD) {
+                let mut sum = all.matrix[i][j];
+                for k in 0..j {
+                    sum -= head.lower[i][k] * head.lower[j][k];
+                }
+                head.lower[i][j] = sum * head.reciprocal[j];
+            }
+            if i < HEAD {
+                let diagonal = all.matrix[i][i] + precision[i];
+                let mut pivot = diagonal;
+                for k in 0..i {
+                    pivot -= head.lower[i][k] * head.lower[i][k];
+                }
+                // The prior alone keeps the pivot at its precision; anything less is rounding.
+                let pivot = pivot.max(precision[i]).max(f64::MIN_POSITIVE);
+                det *= pivot;
+                head.lower[i][i] = pivot.sqrt();
+                head.reciprocal[i] = 1.0 / head.lower[i][i];
+                let mut right = all.right[i];
+                let mut level = if i == LEVEL || (i == STEP && has_step) {
+                    1.0
+                } else {
+                    0.0
+                };
+                for k in 0..i {
+                    right -= head.lower[i][k] * head.right[k];
+                    level -= head.lower[i][k] * head.level[k];
+                }
+                head.right[i] = right * head.reciprocal[i];
+                head.level[i] = level * head.reciprocal[i];
+            }
+        }
+        head.ln_det = det.ln();
+        let (t, g) = (&head.lower[TEMPERATURE], &head.lower[SHAPE]);
+        head.rest = [
+            (all.matrix[TEMPERATURE][TEMPERATURE] - dot(t, t)).max(0.0),
+            all.matrix[SHAPE][TEMPERATURE] - dot(t, g),
+            (all.matrix[SHAPE][SHAPE] - dot(g, g)).max(0.0),
+        ];
+        head.rest_right = [
+            all.right[TEMPERATURE] - dot(t, &head.right),
+            all.right[SHAPE] - dot(g, &head.right),
+        ];
+        head.rest_level = [-dot(t, &head.level), -dot(g, &head.level)];
+        head
+    }
+
+    /// Solves for one pair of prior precisions (law's error, slope) and one prior mean of the slope.
+    pub(super) fn small(&self, lam: [f64; 2], slope_mean: f64) -> Small {
+        let (a, b, c) = (self.rest[0] + lam[0], self.rest[1], self.rest[2] + lam[1]);
+        let det = (a * c - b * b).max(lam[0] * lam[1]).max(f64::MIN_POSITIVE);
+        let (r0, r1) = (self.rest_right[0], self.rest_right[1] + lam[1] * slope_mean);
+        let temperature = (c * r0 - b * r1) / det;
+        let slope = (a * r1 - b * r0) / det;
+        let mut beta = [0.0; COLUMNS];
+        beta[TEMPERATURE] = temperature;
+        beta[SHAPE] = slope;
+        for i in (0..HEAD).rev() {
+            let mut sum = self.right[i]
+                - self.lower[TEMPERATURE][i] * temperature
+                - self.lower[SHAPE][i] * slope;
+            for k in i + 1..HEAD {
+                sum -= self.lower[k][i] * beta[k];
+            }
+            beta[i] = sum * self.reciprocal[i];
+        }
+        let (l0, l1) = (self.rest_level[0], self.rest_level[1]);
+        Small {
+            beta,
+            det,
+            level_variance: dot(&self.level, &self.level)
+                + (c * l0 * l0 - 2.0 * b * l0 * l1 + a * l1 * l1) / det,
+            covariance: (a * l1 - b * l0) / det,
+            slope_variance: a / det,
+        }
+    }
+}

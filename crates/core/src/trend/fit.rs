@@ -1,0 +1,406 @@
+//! One stretch from readings to answers: the order of the steps, and what is read off at the end.
+
+use super::band::{Band, ReadingForecast, band, tail};
+use super::crossing::{self, CannotSay, Crossing};
+use super::fall::{self, Fall};
+use super::mixture::{Mixture, Moments};
+use super::models::{self, Models, STEP, TEMPERATURE};
+use super::noise::{self, NoiseKind};
+use super::pooled::Summary;
+use super::prepared::{self, Prepared};
+use super::priors::{LEAST_EXACT, LEAST_READINGS, NoiseWeights, OUTLIER_SD, OUTLIER_SHARE, Priors};
+use super::robust::robust;
+use super::shapes::{self, Shape};
+use super::shift::{self, Shift};
+use super::stretch::{Reading, Stretch, exact_count};
+use crate::stats::student::StudentTable;
+
+/// Fewer readings than this give no date.
+const LEAST_FOR_A_DATE: usize = 3;
+
+/// A stretch whose models are solved but not yet averaged: the weights of the noise kinds may still be learnt.
+#[derive(Clone, Debug)]
+pub struct Solved {
+    models: Models,
+    wild: Vec<f64>,
+    fall: Option<Fall>,
+    shift: Option<Shift>,
+    used: Vec<Reading>,
+    fall_began: f64,
+    mean_warmth: f64,
+}
+
+/// What one stretch says, ready to be asked.
+///
+/// # The model in words
+/// log10 of corrected resistance is a level that follows one of nine shapes, plus season, plus what the temperature
+/// law got wrong, plus one of three kinds of noise. All combinations are solved and averaged by how well they explain
+/// the readings; every answer is read off the average.
+///
+/// # Units
+/// Times are years from the as-of date, past negative; levels are log10 MΩ at the reference temperature.
+#[derive(Clone, Debug)]
+pub struct StretchFit {
+    solved: Solved,
+    mixture: Mixture,
+}
+
+/// A value and its standard deviation.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    /// Mean.
+    pub mean: f64,
+    /// Standard deviation.
+    pub sd: f64,
+}
+
+/// Solves all models of a stretch under the given priors.
+pub fn solve(stretch: &Stretch, priors: &Priors) -> Solved {
+    let mut used = stretch.readings();
+    let mut ready: Vec<Prepared> = Vec::new();
+    prepared::prepare(used, priors, &mut ready);
+    let mut span = prepared::span(&ready);
+    let mut pass = robust(&ready, &span, priors);
+    let mut shift = None;
+    let mut fallen = None;
+    if let Some(found) = fall::find(&ready, &pass, priors) {
+        pass = found.earlier;
+        for r in &ready[ready.len() - found.fall.readings..] {
+            pass.append(r);
+        }
+        fallen = Some(found.fall);
+    } else {
+        shift = shift::find(&ready, &span, &pass, priors);
+        if let Some(found) = shift {
+            used = &used[found.index..];
+            prepared::prepare(used, priors, &mut ready);
+            span = prepared::span(&ready);
+            pass = robust(&ready, &span, priors);
+        }
+        if let Some(last) = ready.last() {
+            pass.trust(ready.len() - 1, last);
+        }
+    }
+    let m = fallen.map_or(0, |f| f.readings);
+    let models = models::solve(&ready, span, &pass, m, priors);
+    let fall_began = if m > 0 {
+        ready[ready.len() - m].t
+    } else {
+        f64::INFINITY
+    };
+    let mean_warmth = ready.iter().map(|r| r.warmth).sum::<f64>() / ready.len().max(1) as f64;
+    Solved {
+        models,
+        wild: pass.wild,
+        fall: fallen,
+        shift,
+        used: used.to_vec(),
+        fall_began,
+        mean_warmth,
+    }
+}
+
+impl Solved {
+    /// ln evidence of each kind of noise, if the stretch has enough readings to teach the group.
+    pub fn noise_evidence(&self) -> Option<[f64; noise::COUNT]> {
+        let enough = self.used.len() >= LEAST_READINGS && exact_count(&self.used) >= LEAST_EXACT;
+        enough.then_some(self.models.ln_evidence)
+    }
+
+    /// Averages the models.
+    pub fn average(self, weights: &NoiseWeights) -> StretchFit {
+        let mixture = Mixture::new(&self.models, weights);
+        StretchFit {
+            solved: self,
+            mixture,
+        }
+    }
+}
+
+/// Fits one stretch on its own, with default priors.
+pub fn fit_lone(stretch: &Stretch) -> StretchFit {
+    solve(stretch, &Priors::default()).average(&NoiseWeights::default())
+}
+
+/// Fits the stretches of one group of similar windings, which lend each other strength: learns the priors, solves,
+/// learns the weights of the noise kinds, and averages. A caller with threads does the same four steps itself.
+pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFit>) {
+    let summaries: Vec<Summary> = stretches.iter().filter_map(|s| Summary::of(s)).collect();
+    let priors = Priors::learn(&summaries);
+    let solved: Vec<Solved> = stretches.iter().map(|s| solve(s, &priors)).collect();
+    let evidence: Vec<[f64; noise::COUNT]> =
+        solved.iter().filter_map(Solved::noise_evidence).collect();
+    let weights = NoiseWeights::learn(&evidence);
+    let fits = solved.into_iter().map(|s| s.average(&weights)).collect();
+    (priors, weights, fits)
+}
+
+impl StretchFit {
+    /// Probability that the level reaches `log10_minimum` within `years` of the as-of date (at most 30).
+    pub fn p_below(&self, years: f64, log10_minimum: f64) -> f64 {
+        crossing::reached_by(
+            |x| self.mixture.below(&self.solved.models, x, log10_minimum),
+            years,
+        )
+    }
+
+    /// The interval at `confidence` (inside 0 to 1) for the date on which the level reaches `log10_minimum`.
+    pub fn crossing(&self, log10_minimum: f64, confidence: f64) -> Crossing {
+        let tail = tail(confidence);
+        let below = |x| self.mixture.below(&self.solved.models, x, log10_minimum);
+        let ([earliest, median, latest], within_horizon) =
+            crossing::quantiles(below, [tail, 0.5, 1.0 - tail]);
+        let readings = self.solved.used.len();
+        let cannot_say = if exact_count(&self.solved.used) == 0 {
+            Some(CannotSay::NoExactReading { readings })
+        } else if readings < LEAST_FOR_A_DATE {
+            Some(CannotSay::FewReadings { readings })
+        } else if earliest.is_none() {
+            Some(CannotSay::NoDecline { within_horizon })
+        } else {
+            None
+        };
+        Crossing {
+            earliest,
+            median,
+            latest,
+            within_horizon,
+            cannot_say,
+        }
+    }
+
+    /// Where F, the distribution of the crossing date, reaches `probability`; `None` if not within 30 years.
+    pub fn crossing_quantile(&self, probability: f64, log10_minimum: f64) -> Option<f64> {
+        let below = |x| self.mixture.below(&self.solved.models, x, log10_minimum);
+        crossing::quantiles(below, [probability; 3]).0[0]
+    }
+
+    /// The level at any time, past or future: annual mean at the reference temperature.
+    pub fn level_band(&self, years_from_as_of: f64, confidence: f64) -> Band {
+        let t = sane_time(years_from_as_of);
+        let moments = self
+            .mixture
+            .moments(&self.solved.models, t, t >= self.solved.fall_began);
+        band(&moments, self.table(), confidence)
+    }
+
+    /// The level at the as-of date.
+    pub fn level_now(&self, confidence: f64) -> Band {
+        self.level_band(0.0, confidence)
+    }
+
+    /// Mean slope over the record, decades per year.
+    pub fn slope(&self, confidence: f64) -> Band {
+        let moments: Vec<Moments> = self
+            .mixture
+            .kept
+            .iter()
+            .map(|(weight, m)| Moments {
+                weight: *weight,
+                mean: m.beta[noise::SHAPE],
+                variance: m.slope_variance,
+                tail_weight: *weight,
+            })
+            .collect();
+        band(&moments, self.table(), confidence)
+    }
+
+    /// Probability that the level falls.
+    pub fn p_falling(&self) -> f64 {
+        self.mixture
+            .kept
+            .iter()
+            .map(|(w, m)| {
+                w * self
+                    .table()
+                    .lower_tail_of(-m.beta[noise::SHAPE], m.slope_variance)
+            })
+            .sum::<f64>()
+            .clamp(0.0, 1.0)
+    }
+
+    /// What one more reading would show at a time after the latest one, as tested and corrected at `winding_temp_c`
+    /// (the record's mean temperature if unknown); `extra_variance` in decades².
+    pub fn predict_reading(
+        &self,
+        years_from_as_of: f64,
+        winding_temp_c: Option<f64>,
+        extra_variance: f64,
+    ) -> ReadingForecast {
+        let t = sane_time(years_from_as_of);
+        let [sin, cos] = prepared::season(t);
+        let step = if self.solved.models.has_step {
+            1.0
+        } else {
+            0.0
+        };
+        let warmth = winding_temp_c
+            .filter(|c| c.is_finite())
+            .map_or(self.solved.mean_warmth, prepared::warmth);
+        let mut moments =
+            self.mixture
+                .reading(&self.solved.models, t, &[1.0, sin, cos, step, warmth]);
+        let extra = if extra_variance.is_finite() {
+            extra_variance.max(0.0)
+        } else {
+            0.0
+        };
+        for m in &mut moments {
+            m.variance += extra;
+        }
+        let share = |m: &Moments, share: f64, variance: f64| Moments {
+            weight: m.weight * share,
+            tail_weight: m.tail_weight * share,
+            variance: m.variance + variance,
+            mean: m.mean,
+        };
+        let wild: Vec<Moments> = moments
+            .iter()
+            .map(|m| share(m, OUTLIER_SHARE, OUTLIER_SD * OUTLIER_SD))
+            .collect();
+        for m in &mut moments {
+            *m = share(m, 1.0 - OUTLIER_SHARE, 0.0);
+        }
+        moments.extend(wild);
+        ReadingForecast::new(moments, self.table().clone())
+    }
+
+    /// Scatter of one ordinary reading, decades.
+    pub fn scatter(&self) -> f64 {
+        self.solved.models.sig
+    }
+
+    /// Probability that each used reading is wild; 0 for bounds and the latest.
+    pub fn wild(&self) -> &[f64] {
+        &self.solved.wild
+    }
+
+    /// The readings that were used: all of the stretch, or those since an unannounced shift.
+    pub fn used(&self) -> &[Reading] {
+        &self.solved.used
+    }
+
+    /// A fall since the last test.
+    pub fn fall(&self) -> Option<Fall> {
+        self.solved.fall
+    }
+
+    /// The size of the fall as fitted together with everything else, decades; negative is down.
+    pub fn fall_step(&self) -> Option<Estimate> {
+        self.solved.fall?;
+        let mut x = [0.0; noise::COLUMNS];
+        x[STEP] = 1.0;
+        Some(self.coefficient(STEP, |models, m| models.quadratic(m, &x) * m.scale))
+    }
+
+    /// An unannounced shift of the level; the fit starts after it.
+    pub fn shift(&self) -> Option<Shift> {
+        self.solved.shift
+    }
+
+    /// What the temperature law got wrong, decades per 10 °C: positive where warm tests read too high.
+    pub fn law_error(&self) -> Estimate {
+        let mut x = [0.0; noise::COLUMNS];
+        x[TEMPERATURE] = 1.0;
+        self.coefficient(TEMPERATURE, |models, m| models.quadratic(m, &x) * m.scale)
+    }
+
+    /// Seasonal swing: the coefficients of sin 2πt and cos 2πt, t in years from the as-of date; decades.
+    pub fn season(&self) -> [f64; 2] {
+        [1, 2].map(|i| self.mixture.kept.iter().map(|(w, m)| w * m.beta[i]).sum())
+    }
+
+    fn coefficient(
+        &self,
+        index: usize,
+        variance: impl Fn(&Models, &models::Model) -> f64,
+    ) -> Estimate {
+        let df = self.table().df();
+        let spread = df / (df - 2.0).max(0.1);
+        let (mut mean, mut square) = (0.0, 0.0);
+        for (w, m) in &self.mixture.kept {
+            mean += w * m.beta[index];
+            square += w * (m.beta[index].powi(2) + spread * variance(&self.solved.models, m));
+        }
+        Estimate {
+            mean,
+            sd: (square - mean * mean).max(0.0).sqrt(),
+        }
+    }
+
+    /// How much each shape counts; adds up to 1.
+    pub fn shape_weights(&self) -> [(Shape, f64); shapes::COUNT] {
+        Shape::ALL.map(|shape| {
+            (
+                shape,
+                self.mixture
+                    .kept
+                    .iter()
+                    .filter(|(_, m)| m.shape == shape)
+                    .fold(0.0, |sum, (w, _)| sum + w),
+            )
+        })
+    }
+
+    /// How much each kind of noise counts; adds up to 1. A level that does not sink does not wander, so there the
+    /// last two are told as independent scatter.
+    pub fn noise_weights(&self) -> [(NoiseKind, f64); noise::COUNT] {
+        NoiseKind::ALL.map(|kind| {
+            (
+                kind,
+                self.mixture
+                    .kept
+                    .iter()
+                    .filter(|(_, m)| m.kind == kind)
+                    .fold(0.0, |sum, (w, _)| sum + w),
+            )
+        })
+    }
+
+    /// Number of models in the average.
+    pub fn models(&self) -> usize {
+        self.mixture.kept.len()
+    }
+
+    /// Degrees of freedom of the tails.
+    pub fn degrees_of_freedom(&self) -> f64 {
+        self.table().df()
+    }
+
+    /// Mean slope of the straight models with independent noise, decades per year: what the wandering kind goes by.
+    pub fn straight_slope(&self) -> f64 {
+        self.solved.models.mean_slope
+    }
+
+    /// Variance per year of the wandering level, in units of the scatter squared; 0 where the level does not sink.
+    pub fn wandering_rate(&self) -> f64 {
+        self.solved.models.rho
+    }
+
+    /// The method in one line, with what it was mostly.
+    pub fn method(&self) -> String {
+        let weights = self.shape_weights();
+        let (shape, weight) = weights
+            .iter()
+            .fold(weights[0], |a, b| if b.1 > a.1 { *b } else { a });
+        format!(
+            "outlier-resistant censored regression, average of {} models, mostly {} ({:.0} %)",
+            self.models(),
+            shape.name(),
+            100.0 * weight
+        )
+    }
+
+    fn table(&self) -> &StudentTable {
+        &self.solved.models.table
+    }
+}
+
+/// Times are kept where every shape is finite.
+fn sane_time(t: f64) -> f64 {
+    if t.is_finite() {
+        t.clamp(-400.0, 100.0)
+    } else {
+        0.0
+    }
+}

@@ -1,0 +1,176 @@
+//! The average of the models: probabilities of the level, and everything read off them.
+
+#![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
+
+use super::models::Model;
+use super::models::Models;
+use super::noise::{self, NoiseKind};
+use super::priors::NoiseWeights;
+use super::shapes;
+
+/// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
+const LEAST_SHARE: f64 = 1e-4;
+
+/// The kept models, their weights adding up to 1.
+#[derive(Clone, Debug)]
+pub(super) struct Mixture {
+    pub(super) kept: Vec<(f64, Model)>,
+    /// The same, reduced to what the level needs: a forecast asks for thousands of these.
+    lines: Vec<Line>,
+    /// Shapes at the as-of date.
+    now: [f64; shapes::COUNT],
+}
+
+/// Level of one model: level + slope·g, with its variance as a polynomial in g.
+#[derive(Clone, Copy, Debug)]
+struct Line {
+    shape: usize,
+    level: f64,
+    slope: f64,
+    variance: [f64; 3],
+    walk: f64,
+    /// Weight, and weight divided by the probability that the tail is divided by.
+    weight: f64,
+    tail_weight: f64,
+}
+
+impl Line {
+    fn new(weight: f64, m: &Model) -> Self {
+        Self {
+            shape: m.shape as usize,
+            level: m.level,
+            slope: m.beta[noise::SHAPE],
+            variance: [m.level_variance, 2.0 * m.covariance, m.slope_variance],
+            walk: m.walk,
+            weight,
+            tail_weight: weight / m.falling,
+        }
+    }
+
+    /// Mean and variance where the shape has the value `g`, and had `now` at the as-of date.
+    #[inline]
+    fn at(&self, g: f64, now: f64) -> (f64, f64) {
+        let [a, b, c] = self.variance;
+        let variance = a + g * (b + g * c) + self.walk * (g - now).max(0.0);
+        (self.level + self.slope * g, variance.max(f64::MIN_POSITIVE))
+    }
+}
+
+/// Moments of the level at one time under one model.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Moments {
+    pub(super) weight: f64,
+    pub(super) mean: f64,
+    pub(super) variance: f64,
+    /// Weight divided by the probability that the tail is divided by.
+    pub(super) tail_weight: f64,
+}
+
+impl Mixture {
+    pub(super) fn new(models: &Models, weights: &NoiseWeights) -> Self {
+        let ln_kind = models.ln_kind_weights(weights);
+        let ln = |m: &Model| m.ln_weight + ln_kind[m.kind as usize];
+        let highest = models
+            .models
+            .iter()
+            .map(ln)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let least = highest + LEAST_SHARE.ln();
+        let mut kept: Vec<(f64, Model)> = models
+            .models
+            .iter()
+            .filter(|m| ln(m) >= least)
+            .map(|m| ((ln(m) - highest).exp(), *m))
+            .collect();
+        let total: f64 = kept.iter().map(|(w, _)| w).sum();
+        for (w, _) in &mut kept {
+            *w /= total;
+        }
+        let lines = kept.iter().map(|(w, m)| Line::new(*w, m)).collect();
+        Self {
+            kept,
+            lines,
+            now: models.span.values(0.0),
+        }
+    }
+
+    /// F before the running maximum: probability that the level at `t` ≥ 0 is at or below `level`.
+    pub(super) fn below(&self, models: &Models, t: f64, level: f64) -> f64 {
+        let g = models.span.values(t);
+        let target = level - models.centre;
+        let mut sum = 0.0;
+        for line in &self.lines {
+            let (mean, variance) = line.at(g[line.shape], self.now[line.shape]);
+            let tail = models.table.lower_tail_of(target - mean, variance);
+            sum += (line.tail_weight * tail).min(line.weight);
+        }
+        sum.min(1.0)
+    }
+
+    /// Moments of the level at any time; `below_step` says whether a recent step has happened by then.
+    pub(super) fn moments(&self, models: &Models, t: f64, below_step: bool) -> Vec<Moments> {
+        let g = models.span.values(t);
+        self.kept
+            .iter()
+            .zip(&self.lines)
+            .map(|((weight, m), line)| {
+                let (mut mean, mut variance) = line.at(g[line.shape], self.now[line.shape]);
+                if models.has_step && !below_step {
+                    let mut x = [0.0; noise::COLUMNS];
+                    x[super::models::LEVEL] = 1.0;
+                    x[noise::SHAPE] = g[m.shape as usize];
+                    mean -= m.beta[super::models::STEP];
+                    variance = models.quadratic(m, &x) * m.scale;
+                }
+                let falling = if t > 0.0 { m.falling } else { 1.0 };
+                let tail_weight = weight / falling;
+                Moments {
+                    weight: *weight,
+                    mean: mean + models.centre,
+                    variance,
+                    tail_weight,
+                }
+            })
+            .collect()
+    }
+
+    /// Moments of the next reading at `t`, with season, temperature and noise.
+    pub(super) fn reading(
+        &self,
+        models: &Models,
+        t: f64,
+        row: &[f64; noise::SHARED],
+    ) -> Vec<Moments> {
+        let g = models.span.values(t);
+        let state = &models.lingering;
+        self.kept
+            .iter()
+            .map(|(weight, m)| {
+                let s = m.shape as usize;
+                let mut x = [0.0; noise::COLUMNS];
+                x[..noise::SHARED].copy_from_slice(row);
+                x[noise::SHAPE] = g[s];
+                let mut mean = 0.0;
+                let mut noise_variance = 1.0;
+                if m.kind == NoiseKind::Lingering {
+                    let (keep, fresh) = noise::fade(t - state.t);
+                    for i in 0..noise::SHARED {
+                        x[i] -= keep * state.shared[i];
+                    }
+                    x[noise::SHAPE] -= keep * state.shapes[s];
+                    mean = keep * state.shared[noise::SHARED];
+                    noise_variance = keep * keep * state.variance + fresh + noise::FLEETING_SHARE;
+                }
+                mean += crate::stats::small_matrix::dot(&x, &m.beta);
+                let variance = m.scale * (models.quadratic(m, &x) + noise_variance)
+                    + m.walk * (g[s] - self.now[s]).max(0.0);
+                Moments {
+                    weight: *weight,
+                    mean: mean + models.centre,
+                    variance,
+                    tail_weight: *weight,
+                }
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,336 @@
+//! The robust pass: which readings are wild, and how large ordinary scatter is.
+//!
+//! A normal contaminated by a wide normal (Tukey 1960; Box & Tiao 1968): clean readings keep weight 1, wild ones
+//! lose theirs. Reweighted least squares for least absolute deviations finds a start that wild readings cannot
+//! drag; expectation-maximisation then shares out the probabilities. The latest reading takes part like any other
+//! while the scatter is estimated, but is never called wild afterwards: a low latest reading must not be smoothed
+//! away.
+
+#![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
+
+use super::bounds::{self, BoundRow};
+use super::prepared::{Prepared, mean_level};
+use super::priors::{LEAST_READINGS, OUTLIER_SD, OUTLIER_SHARE, Priors};
+use super::shapes::Span;
+use crate::stats::small_matrix::{NormalEquations, dot};
+
+/// Columns: level, slope, bend, sin, cos, temperature.
+pub(super) const COLUMNS: usize = 6;
+const START_ROUNDS: usize = 12;
+const ROUNDS: usize = 10;
+const STEPS: usize = 3;
+/// The start has settled when no coefficient moves more than this, decades; the rounds after it go on anyway.
+const SETTLED_START: f64 = 2e-3;
+/// The rounds have settled when sigma moves less than this share of itself, and no coefficient more, in decades.
+const SETTLED_SIG: f64 = 1e-5;
+/// Residuals below this many sigma all weigh the same at the start.
+const SMALL_RESIDUAL: f64 = 0.3;
+/// Weight of a bound that holds, at the start.
+const HELD_BOUND: f64 = 1e-3;
+
+/// Prior standard deviations of level, slope · span, bend and the law's error.
+const LEVEL_SD: f64 = 2.0;
+const SLOPE_SD: f64 = 1.0;
+const BEND_SD: f64 = 0.7;
+const LAW_SD: f64 = 0.15;
+
+/// What the robust pass found.
+#[derive(Clone, Debug)]
+pub(super) struct Robust {
+    /// Scatter of one ordinary reading, decades.
+    pub(super) sig: f64,
+    /// Probability that the reading is wild; 0 for bounds.
+    pub(super) wild: Vec<f64>,
+    /// Weight of the reading in units of 1/sig²; for bounds only the known extra variance counts.
+    pub(super) weight: Vec<f64>,
+    /// Ordinary exact readings less effective coefficients.
+    pub(super) dof: f64,
+    /// Sum of squares of the ordinary exact readings, decades².
+    pub(super) rss: f64,
+    /// Coefficients.
+    pub(super) beta: [f64; COLUMNS],
+    /// Their posterior variances, decades².
+    pub(super) variance: [f64; COLUMNS],
+    /// Prior precision of each, 1/decades².
+    pub(super) precision: [f64; COLUMNS],
+}
+
+impl Robust {
+    /// Takes reading `index` at face value, whatever the pass thought of it.
+    pub(super) fn trust(&mut self, index: usize, reading: &Prepared) {
+        if let (Some(p), Some(w)) = (self.wild.get_mut(index), self.weight.get_mut(index)) {
+            *p = 0.0;
+            *w = self.sig * self.sig / (self.sig * self.sig + reading.extra);
+        }
+    }
+
+    /// Adds a reading that the pass has not seen, at face value.
+    pub(super) fn append(&mut self, reading: &Prepared) {
+        self.wild.push(0.0);
+        self.weight
+            .push(self.sig * self.sig / (self.sig * self.sig + reading.extra));
+    }
+
+    /// The same pass, reduced to the first `count` readings.
+    pub(super) fn first(&self, count: usize) -> Self {
+        let mut first = self.clone();
+        first.wild.truncate(count);
+        first.weight.truncate(count);
+        first
+    }
+
+    /// Sum of 1 - p over exact readings.
+    pub(super) fn ordinary(&self, readings: &[Prepared]) -> f64 {
+        readings
+            .iter()
+            .zip(&self.wild)
+            .filter(|(r, _)| r.exact())
+            .map(|(_, p)| 1.0 - p)
+            .sum()
+    }
+}
+
+/// One row: level, slope, bend, season, temperature.
+pub(super) fn row(r: &Prepared, span: &Span) -> [f64; COLUMNS] {
+    let v = span.place(r.t) - 0.5;
+    [1.0, v, v * v, r.season[0], r.season[1], r.warmth]
+}
+
+/// Sum over exact readings of (1 - p) r² relative to known extra variance, the effective number of coefficients they
+/// determine, and the estimate of sig² that follows.
+pub(super) fn pooled_variance(priors: &Priors, rss: f64, dof: f64) -> f64 {
+    (priors.scatter_df * priors.scatter * priors.scatter + rss) / (priors.scatter_df + dof)
+}
+
+/// Runs the pass.
+pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Robust {
+    let n = readings.len();
+    let season = priors.season_sd.powi(-2);
+    let precision = [
+        LEVEL_SD.powi(-2),
+        SLOPE_SD.powi(-2),
+        BEND_SD.powi(-2),
+        season,
+        season,
+        LAW_SD.powi(-2),
+    ];
+    let mut sig = priors.scatter;
+    let mut wild = vec![0.0; n];
+    let mut weight: Vec<f64> = readings
+        .iter()
+        .map(|r| sig * sig / (sig * sig + r.extra))
+        .collect();
+    if n < LEAST_READINGS {
+        return Robust {
+            sig,
+            wild,
+            weight,
+            dof: 0.0,
+            rss: 0.0,
+            beta: [0.0; COLUMNS],
+            variance: precision.map(f64::recip),
+            precision,
+        };
+    }
+    let rows: Vec<Row> = readings.iter().map(|r| Row::new(r, span)).collect();
+    let bound_rows: Vec<BoundRow<COLUMNS>> = readings
+        .iter()
+        .enumerate()
+        .filter(|(_, r)| !r.exact())
+        .map(|(index, r)| BoundRow {
+            x: rows[index].x,
+            y: r.y,
+            sign: r.sign,
+            extra: r.extra,
+            index,
+        })
+        .collect();
+    let mut mean = [0.0; COLUMNS];
+    mean[0] = mean_level(readings);
+    let mut beta = least_absolute(readings, &rows, &precision, &mean, sig);
+
+    let mut linear = Vec::with_capacity(bound_rows.len());
+    let (mut dof, mut rss) = (0.0, 0.0);
+    let mut variance = [0.0; COLUMNS];
+    for _ in 0..ROUNDS {
+        let sig2 = sig * sig;
+        let mut sums = [0.0; PRODUCTS];
+        let mut ordinary_readings = 0.0;
+        for (k, (r, row)) in readings.iter().zip(&rows).enumerate() {
+            let ordinary = sig2 + r.extra;
+            let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
+            let p = if r.exact() {
+                wild_probability(r.y - dot(&row.x, &beta), ordinary, wide)
+            } else {
+                0.0
+            };
+            wild[k] = p;
+            weight[k] = (1.0 - p + p * ordinary / wide) * share(sig2, r.extra);
+            if r.exact() {
+                row.add_to(&mut sums, weight[k]);
+                ordinary_readings += 1.0 - p;
+            }
+        }
+        let exact = equations(&sums);
+        let prior = precision.map(|p| p * sig2);
+        let fixed = NormalEquations::from_prior(&prior, &mean).plus(&exact);
+        let fit = bounds::fit(&fixed, &bound_rows, sig, Some(beta), STEPS, &mut linear);
+        let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((fit.beta[i] - beta[i]).abs()));
+        beta = fit.beta;
+        let factor = fit.equations.factor();
+        let inverse = factor.inverse_diagonal();
+        // All coefficients, less what the prior and the bounds determine.
+        let mut spent = COLUMNS as f64 - dot(&inverse, &prior);
+        if !bound_rows.is_empty() {
+            spent -= trace_of_product(&factor.inverse(), &fit.from_bounds.matrix);
+        }
+        rss = 0.0;
+        for (k, (r, row)) in readings.iter().zip(&rows).enumerate() {
+            if r.exact() {
+                let residual = r.y - dot(&row.x, &beta);
+                rss += (1.0 - wild[k]) * share(sig2, r.extra) * residual * residual;
+            }
+        }
+        dof = (ordinary_readings - spent).max(0.0);
+        variance = inverse.map(|v| v * sig2);
+        let before = sig;
+        sig = pooled_variance(priors, rss, dof).sqrt();
+        if (sig - before).abs() < SETTLED_SIG * sig && moved < SETTLED_SIG {
+            break;
+        }
+    }
+    Robust {
+        sig,
+        wild,
+        weight,
+        dof,
+        rss,
+        beta,
+        variance,
+        precision,
+    }
+}
+
+/// Share of a reading's variance that is ordinary scatter.
+#[inline]
+fn share(sig2: f64, extra: f64) -> f64 {
+    if extra > 0.0 {
+        sig2 / (sig2 + extra)
+    } else {
+        1.0
+    }
+}
+
+/// Products of a row with itself and its reading: 21 and 6, padded to an even number.
+const PRODUCTS: usize = 28;
+
+/// One row and its products, worked out once for all rounds.
+struct Row {
+    x: [f64; COLUMNS],
+    products: [f64; PRODUCTS],
+}
+
+impl Row {
+    fn new(r: &Prepared, span: &Span) -> Self {
+        let x = row(r, span);
+        let mut products = [0.0; PRODUCTS];
+        let mut place = 0;
+        for i in 0..COLUMNS {
+            for j in 0..=i {
+                products[place] = x[i] * x[j];
+                place += 1;
+            }
+        }
+        for i in 0..COLUMNS {
+            products[place + i] = x[i] * r.y;
+        }
+        Self { x, products }
+    }
+
+    #[inline]
+    fn add_to(&self, sums: &mut [f64; PRODUCTS], w: f64) {
+        for i in 0..PRODUCTS {
+            sums[i] += w * self.products[i];
+        }
+    }
+}
+
+/// Weighted sums of products as normal equations.
+fn equations(sums: &[f64; PRODUCTS]) -> NormalEquations<COLUMNS> {
+    let mut equations = NormalEquations::ZERO;
+    let mut place = 0;
+    for i in 0..COLUMNS {
+        for j in 0..=i {
+            equations.matrix[i][j] = sums[place];
+            place += 1;
+        }
+    }
+    equations
+        .right
+        .copy_from_slice(&sums[place..place + COLUMNS]);
+    equations
+}
+
+/// Reweighted least squares towards least absolute deviations: a start that wild readings cannot drag.
+fn least_absolute(
+    readings: &[Prepared],
+    rows: &[Row],
+    precision: &[f64; COLUMNS],
+    mean: &[f64; COLUMNS],
+    sig: f64,
+) -> [f64; COLUMNS] {
+    let prior = NormalEquations::from_prior(&precision.map(|p| p * sig * sig), mean);
+    let mut beta = [0.0; COLUMNS];
+    beta[0] = median(readings);
+    for _ in 0..START_ROUNDS {
+        let mut sums = [0.0; PRODUCTS];
+        for (r, row) in readings.iter().zip(rows) {
+            let residual = r.y - dot(&row.x, &beta);
+            let held = !r.exact() && r.sign * residual <= 0.0;
+            let w = if held {
+                HELD_BOUND
+            } else {
+                1.0 / (residual.abs() / sig).max(SMALL_RESIDUAL)
+            };
+            row.add_to(&mut sums, w * share(sig * sig, r.extra));
+        }
+        let next = prior.plus(&equations(&sums)).solve();
+        let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));
+        beta = next;
+        if moved < SETTLED_START {
+            break;
+        }
+    }
+    beta
+}
+
+/// Posterior probability that a residual comes from the wide normal.
+fn wild_probability(residual: f64, ordinary: f64, wide: f64) -> f64 {
+    let exponent = 0.5 * residual * residual * (1.0 / ordinary - 1.0 / wide);
+    let odds = OUTLIER_SHARE / (1.0 - OUTLIER_SHARE)
+        * (ordinary / wide).sqrt()
+        * exponent.min(600.0).exp();
+    odds / (1.0 + odds)
+}
+
+/// Trace of A B, A full, B by its lower triangle.
+pub(super) fn trace_of_product<const N: usize>(a: &[[f64; N]; N], lower: &[[f64; N]; N]) -> f64 {
+    let mut trace = 0.0;
+    for i in 0..N {
+        for j in 0..i {
+            trace += 2.0 * a[i][j] * lower[i][j];
+        }
+        trace += a[i][i] * lower[i][i];
+    }
+    trace
+}
+
+fn median(readings: &[Prepared]) -> f64 {
+    let mut values: Vec<f64> = readings.iter().map(|r| r.y).collect();
+    let n = values.len();
+    if n == 0 {
+        return 0.0;
+    }
+    values.sort_unstable_by(f64::total_cmp);
+    0.5 * (values[(n - 1) / 2] + values[n / 2])
+}
