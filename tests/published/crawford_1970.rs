@@ -16,13 +16,11 @@ fn lives(
         .column("time_h")
         .into_iter()
         .zip(case.column("failed"))
-        .map(|(t, failed)| {
-            if failed > 0.5 {
-                Observation::Exact(logarithm(t))
-            } else {
-                Observation::Above(logarithm(t))
-            }
-        })
+        .map(
+            |(t, failed)| {
+                if failed > 0.5 { Observation::Exact(logarithm(t)) } else { Observation::Above(logarithm(t)) }
+            },
+        )
         .collect();
     let row = at.map(|t| [abscissa(t)]);
     let found = censored::censored(&case, &[&x], &observed, row.as_ref().map(|r| &r[..]));
@@ -32,12 +30,7 @@ fn lives(
 #[test]
 fn arrhenius_line_of_log10_life_is_as_printed() {
     // The paper's Kelvin offset is 273.2. The printed values are quoted from memory of the paper.
-    let (case, found) = lives(
-        "motorettes-arrhenius-lognormal",
-        |t| 1000.0 / (t + 273.2),
-        f64::log10,
-        Some(130.0),
-    );
+    let (case, found) = lives("motorettes-arrhenius-lognormal", |t| 1000.0 / (t + 273.2), f64::log10, Some(130.0));
     case.printed("b0", found.coef[0]);
     case.printed("b1", found.coef[1]);
     case.printed("sigma", found.sigma);

@@ -12,13 +12,7 @@ fn trend_with_discharge() {
         .column("tcr")
         .into_iter()
         .zip(case.column("censored"))
-        .map(|(c, below)| {
-            if below > 0.5 {
-                Observation::Below(c.ln())
-            } else {
-                Observation::Exact(c.ln())
-            }
-        })
+        .map(|(c, below)| if below > 0.5 { Observation::Below(c.ln()) } else { Observation::Exact(c.ln()) })
         .collect();
     censored::censored(&case, &[&years, &discharge], &observed, None);
 }

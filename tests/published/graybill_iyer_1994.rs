@@ -5,14 +5,8 @@ use groundwall::stats::least_squares::{Intercept, fit};
 
 #[test]
 fn arsenic_and_crystals() {
-    for (id, x, y) in [
-        ("arsenic-calibration", "actual", "measured"),
-        ("crystal-calibration", "time", "weight"),
-    ] {
+    for (id, x, y) in [("arsenic-calibration", "actual", "measured"), ("crystal-calibration", "time", "weight")] {
         let case = Case::named("graybill_iyer_1994.json", id);
-        inverse::inverse(
-            &case,
-            &fit(&[&case.column(x)], &case.column(y), None, Intercept::Fitted).unwrap(),
-        );
+        inverse::inverse(&case, &fit(&[&case.column(x)], &case.column(y), None, Intercept::Fitted).unwrap());
     }
 }

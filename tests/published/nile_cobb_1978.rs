@@ -8,9 +8,6 @@ fn the_dam_is_found_where_it_was_printed() {
     // Printed values quoted from memory of the paper.
     let case = Case::named("nile_cobb_1978.json", "nile-step");
     let found = step::step(&case, &case.column("flow"));
-    case.printed(
-        "last year of first segment (1870 + location)",
-        1870.0 + found.location as f64,
-    );
+    case.printed("last year of first segment (1870 + location)", 1870.0 + found.location as f64);
     case.printed("sup F", found.f.unwrap());
 }

@@ -12,15 +12,9 @@ const FILE: &str = "nist_strd.json";
 fn polynomial(id: &str, degree: i32, intercept: Intercept) {
     let case = Case::named(FILE, id);
     let x = case.column("x");
-    let powers: Vec<Vec<f64>> = (1..=degree)
-        .map(|k| x.iter().map(|v| v.powi(k)).collect())
-        .collect();
+    let powers: Vec<Vec<f64>> = (1..=degree).map(|k| x.iter().map(|v| v.powi(k)).collect()).collect();
     let columns: Vec<&[f64]> = powers.iter().map(Vec::as_slice).collect();
-    linear::linear(
-        &case,
-        &fit(&columns, &case.column("y"), None, intercept).unwrap(),
-        &[],
-    );
+    linear::linear(&case, &fit(&columns, &case.column("y"), None, intercept).unwrap(), &[]);
 }
 
 #[test]
@@ -48,29 +42,16 @@ fn wampler_polynomials_are_certified() {
 #[test]
 fn longley_is_certified() {
     let case = Case::named(FILE, "nist-longley");
-    let data: Vec<Vec<f64>> = ["x1", "x2", "x3", "x4", "x5", "x6"]
-        .iter()
-        .map(|n| case.column(n))
-        .collect();
+    let data: Vec<Vec<f64>> = ["x1", "x2", "x3", "x4", "x5", "x6"].iter().map(|n| case.column(n)).collect();
     let columns: Vec<&[f64]> = data.iter().map(Vec::as_slice).collect();
-    linear::linear(
-        &case,
-        &fit(&columns, &case.column("y"), None, Intercept::Fitted).unwrap(),
-        &[],
-    );
+    linear::linear(&case, &fit(&columns, &case.column("y"), None, Intercept::Fitted).unwrap(), &[]);
 }
 
 #[test]
 fn danwood_power_law_is_certified() {
     // DanWood grows with x: its exponent is minus ours.
     let case = Case::named(FILE, "nist-danwood");
-    let found = fit_decay(
-        &case.column("x"),
-        &case.column("y"),
-        Leakage::Absent,
-        ErrorScale::Additive,
-    )
-    .unwrap();
+    let found = fit_decay(&case.column("x"), &case.column("y"), Leakage::Absent, ErrorScale::Additive).unwrap();
     curve::decay(&case, &found, -1.0);
 }
 
@@ -78,32 +59,11 @@ fn danwood_power_law_is_certified() {
 fn danwood_on_logarithms() {
     // Not certified: computed to 60 digits. The relative fit without leakage must be the same line.
     let case = Case::named(FILE, "danwood-loglog");
-    let ln = |name| {
-        case.column(name)
-            .iter()
-            .map(|v| v.ln())
-            .collect::<Vec<f64>>()
-    };
+    let ln = |name| case.column(name).iter().map(|v| v.ln()).collect::<Vec<f64>>();
     let line = fit(&[&ln("x")], &ln("y"), None, Intercept::Fitted).unwrap();
     linear::linear(&case, &line, &[]);
-    let same = fit_decay(
-        &case.column("x"),
-        &case.column("y"),
-        Leakage::Absent,
-        ErrorScale::Relative,
-    )
-    .unwrap();
-    case.close(
-        "ln amplitude, exponent",
-        &[same.amplitude.ln(), -same.exponent],
-        &case.computed()["coef"],
-        1e-9,
-    );
+    let same = fit_decay(&case.column("x"), &case.column("y"), Leakage::Absent, ErrorScale::Relative).unwrap();
+    case.close("ln amplitude, exponent", &[same.amplitude.ln(), -same.exponent], &case.computed()["coef"], 1e-9);
     let se = same.covariance.standard_errors();
-    case.close(
-        "their errors",
-        &[se[0] / same.amplitude, se[1]],
-        &case.computed()["se"],
-        1e-8,
-    );
+    case.close("their errors", &[se[0] / same.amplitude, se[1]], &case.computed()["se"], 1e-8);
 }

@@ -7,14 +7,7 @@ use groundwall::stats::pooling::pool;
 fn slopes_of_a_fleet() {
     let case = Case::named("random_effects.json", "syn-fleet-meta");
     let want = case.computed();
-    let list = |name: &str| {
-        want[name]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|v| v.as_f64().unwrap())
-            .collect::<Vec<_>>()
-    };
+    let list = |name: &str| want[name].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect::<Vec<_>>();
     let pooled = pool(&list("slopes"), &list("variances")).unwrap();
     let rel = case.tolerance("rel");
     let rule = &want["paule_mandel"];

@@ -9,20 +9,9 @@ fn durable_goods_are_as_printed() {
     let observed: Vec<Observation> = case
         .column("durable")
         .into_iter()
-        .map(|d| {
-            if d > 0.0 {
-                Observation::Exact(d)
-            } else {
-                Observation::Below(0.0)
-            }
-        })
+        .map(|d| if d > 0.0 { Observation::Exact(d) } else { Observation::Below(0.0) })
         .collect();
-    let found = censored::censored(
-        &case,
-        &[&case.column("age"), &case.column("quant")],
-        &observed,
-        None,
-    );
+    let found = censored::censored(&case, &[&case.column("age"), &case.column("quant")], &observed, None);
     for (quantity, ours) in ["b0", "age", "quant"].into_iter().zip(&found.coef) {
         case.printed(quantity, *ours);
     }

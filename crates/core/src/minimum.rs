@@ -66,7 +66,7 @@ impl OtherPhases {
 /// ```
 #[must_use]
 pub fn kilovolts_plus_one(rated: Voltage) -> Resistance {
-    Resistance::from_log10_megohms((rated.as_volts() / 1000.0 + 1.0).log10())
+    Resistance::from_megohms_held(rated.as_volts() / 1000.0 + 1.0)
 }
 
 /// R = U/(1000 + P/100), MΩ at hot running temperature, U in V and P in kW.
@@ -76,7 +76,7 @@ pub fn kilovolts_plus_one(rated: Voltage) -> Resistance {
 /// GB machine rules as quoted on a public page.
 #[must_use]
 pub fn hot_running(rated: Voltage, power: Power) -> Resistance {
-    Resistance::from_log10_megohms((rated.as_volts() / (1000.0 + power.as_kilowatts() / 100.0)).log10())
+    Resistance::from_megohms_held(rated.as_volts() / (1000.0 + power.as_kilowatts() / 100.0))
 }
 
 const TABLE_TEMPERATURES_C: [f64; 7] = [10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 75.0];
@@ -105,11 +105,10 @@ pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistanc
         return None;
     }
     let (_, _, row) = TABLE.iter().find(|(_, to, _)| volts <= *to)?;
-    let after = TABLE_TEMPERATURES_C.iter().position(|printed| t <= *printed)?;
-    if after == 0 {
-        let exactly_first = t >= TABLE_TEMPERATURES_C[0];
-        return exactly_first.then(|| Resistance::from_log10_megohms(row[0].log10()));
+    if let Some(printed) = TABLE_TEMPERATURES_C.iter().position(|printed| (t - printed).abs() < 1e-9) {
+        return Some(Resistance::from_megohms_held(row[printed]));
     }
+    let after = TABLE_TEMPERATURES_C.iter().position(|printed| t < *printed).filter(|after| *after > 0)?;
     let (t0, t1) = (TABLE_TEMPERATURES_C[after - 1], TABLE_TEMPERATURES_C[after]);
     let share = (t - t0) / (t1 - t0);
     let log10 = row[after - 1].log10() * (1.0 - share) + row[after].log10() * share;
@@ -123,13 +122,13 @@ pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistanc
 /// it stands.
 #[must_use]
 pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Policy) -> Minimum {
-    if let Some(own) = nameplate.minimum {
-        return Minimum { resistance: own, rule: "the register's own limit for this winding".to_owned() };
+    if let Some(own) = own_limit(nameplate, policy) {
+        return own;
     }
-    if let (MinimumChoice::Fixed, Some(fixed)) = (policy.minimum, policy.fixed_minimum) {
-        return Minimum { resistance: fixed, rule: "the site's own limit, policy minimum.fixed_mohm".to_owned() };
-    }
-    let whole = whole_winding(nameplate, policy);
+    let whole = by_rule(nameplate, policy).unwrap_or_else(|| Minimum {
+        resistance: Resistance::from_megohms_held(LEAST_OF_ALL_RULES_MOHM),
+        rule: "1 MΩ: rated voltage not known, so the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3".to_owned(),
+    });
     if connection.phase_to_earth().is_none() {
         return whole;
     }
@@ -142,58 +141,60 @@ pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Polic
     }
 }
 
-fn whole_winding(nameplate: &Nameplate, policy: &Policy) -> Minimum {
-    let rule =
-        |megohms: f64, rule: String| Minimum { resistance: Resistance::from_log10_megohms(megohms.log10()), rule };
-    let rated = nameplate.rated_voltage;
-    if policy.minimum == MinimumChoice::ByTemperatureTable
-        && let Some(found) = rated.and_then(|rated| by_temperature_table(rated, policy.reference_temp))
-    {
-        let text = format!("RD 34.45-51.300-97 Table 5.3, stator at {}", policy.reference_temp);
-        return Minimum { resistance: found, rule: text };
-    }
-    if policy.minimum == MinimumChoice::ByConstruction {
-        let old = nameplate.year_made.is_some_and(|year| year < policy.modern_from_year);
-        let low_voltage = rated.is_some_and(|rated| rated.as_volts() < FORM_WOUND_LOW_VOLTAGE_V);
-        let (clause, cause) = ("IEEE Std 43 cl. 12.3", policy.modern_from_year);
-        match nameplate.construction {
-            Some(Construction::RandomWound) if !old => {
-                return rule(5.0, format!("5 MΩ: random-wound stator, {clause}"));
-            }
-            Some(Construction::FormWound) if !old && low_voltage => {
-                return rule(5.0, format!("5 MΩ: form-wound stator below 1 kV, {clause}"));
-            }
-            Some(Construction::DcArmature) => {
-                return rule(5.0, format!("5 MΩ: direct-current armature, {clause} of the 2013 edition"));
-            }
-            Some(Construction::FormWound) if !old => {
-                let year = if nameplate.year_made.is_none() { " (year not known, taken as modern)" } else { "" };
-                return rule(100.0, format!("100 MΩ: form-wound stator made since {cause}{year}, {clause}"));
-            }
-            _ => {}
-        }
-    }
-    match rated {
-        Some(rated) => Minimum {
-            resistance: kilovolts_plus_one(rated),
-            rule: format!("rated kV + 1 = {} + 1 MΩ, IEEE Std 43 cl. 12.3", three_digits(rated.as_volts() / 1000.0)),
-        },
-        None => rule(
-            LEAST_OF_ALL_RULES_MOHM,
-            "1 MΩ: rated voltage not known, so the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3".to_owned(),
-        ),
-    }
-}
-
-/// Whether [`minimum_of`] had to fall back on the least value of any rule.
+/// Whether [`minimum_of`] has to fall back on the least value of any rule.
 #[must_use]
 pub fn is_unknown(nameplate: &Nameplate, policy: &Policy) -> bool {
-    nameplate.minimum.is_none()
-        && !(policy.minimum == MinimumChoice::Fixed && policy.fixed_minimum.is_some())
-        && nameplate.rated_voltage.is_none()
-        && (nameplate.construction.is_none()
-            || policy.minimum != MinimumChoice::ByConstruction
-            || nameplate.construction == Some(Construction::Field))
+    own_limit(nameplate, policy).is_none() && by_rule(nameplate, policy).is_none()
+}
+
+fn own_limit(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
+    if let Some(own) = nameplate.minimum {
+        return Some(Minimum { resistance: own, rule: "the register's own limit for this winding".to_owned() });
+    }
+    let fixed = policy.fixed_minimum.filter(|_| policy.minimum == MinimumChoice::Fixed)?;
+    Some(Minimum { resistance: fixed, rule: "the site's own limit, policy minimum.fixed_mohm".to_owned() })
+}
+
+/// The rule's minimum of the whole winding; none where too little is known for any rule.
+fn by_rule(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
+    let chosen = match policy.minimum {
+        MinimumChoice::ByTemperatureTable => stator_table(nameplate, policy),
+        MinimumChoice::ByConstruction => by_construction(nameplate, policy),
+        MinimumChoice::KilovoltsPlusOne | MinimumChoice::Fixed => None,
+    };
+    chosen.or_else(|| {
+        let rated = nameplate.rated_voltage?;
+        let kilovolts = three_digits(rated.as_volts() / 1000.0);
+        let rule = format!("rated kV + 1 = {kilovolts} + 1 MΩ, IEEE Std 43 cl. 12.3");
+        Some(Minimum { resistance: kilovolts_plus_one(rated), rule })
+    })
+}
+
+fn stator_table(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
+    if matches!(nameplate.construction, Some(Construction::DcArmature | Construction::Field)) {
+        return None;
+    }
+    let resistance = by_temperature_table(nameplate.rated_voltage?, policy.reference_temp)?;
+    let rule = format!("RD 34.45-51.300-97 Table 5.3, stator at {}", policy.reference_temp);
+    Some(Minimum { resistance, rule })
+}
+
+/// 100 or 5 MΩ; none where rated kV + 1 applies.
+fn by_construction(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
+    let old = nameplate.year_made.is_some_and(|year| year < policy.modern_from_year);
+    let low_voltage = nameplate.rated_voltage.is_some_and(|rated| rated.as_volts() < FORM_WOUND_LOW_VOLTAGE_V);
+    let (megohms, machines) = match nameplate.construction? {
+        Construction::DcArmature => (5.0, "direct-current armature (2013 edition)".to_owned()),
+        Construction::RandomWound if !old => (5.0, "random-wound stator".to_owned()),
+        Construction::FormWound if !old && low_voltage => (5.0, "form-wound stator below 1 kV".to_owned()),
+        Construction::FormWound if !old => {
+            let year = if nameplate.year_made.is_none() { ", year not known and taken as modern" } else { "" };
+            (100.0, format!("form-wound stator made since {}{year}", policy.modern_from_year))
+        }
+        Construction::RandomWound | Construction::FormWound | Construction::Field => return None,
+    };
+    let rule = format!("{megohms} MΩ: {machines}, IEEE Std 43 cl. 12.3");
+    Some(Minimum { resistance: Resistance::from_megohms_held(megohms), rule })
 }
 
 #[cfg(test)]
@@ -241,6 +242,8 @@ mod tests {
         assert_eq!(megohms(&own, &Connection::read("U-earth")), "100");
         assert!(!is_unknown(&own, &Policy::default()));
         assert!(is_unknown(&Nameplate::default(), &Policy::default()));
+        let old = Nameplate { rated_voltage: None, ..plate(Construction::FormWound, 1.0, 1962) };
+        assert!(is_unknown(&old, &Policy::default()));
     }
 
     #[test]

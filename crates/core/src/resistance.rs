@@ -185,7 +185,7 @@ impl Default for CellRules {
         Self {
             unit: ResistanceUnit::Megohm,
             decimal_comma: false,
-            zero_means_below: Resistance::from_log10_megohms(-1.0),
+            zero_means_below: Resistance::from_megohms_held(0.1),
         }
     }
 }

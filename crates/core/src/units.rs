@@ -146,6 +146,12 @@ impl Resistance {
         self.0.log10()
     }
 
+    /// The resistance of so many megohms, held inside the limits of the quantity; for constants and computed limits.
+    #[must_use]
+    pub fn from_megohms_held(megohms: f64) -> Self {
+        Self(if megohms.is_nan() { Self::LEAST.0 } else { megohms.clamp(Self::LEAST.0, Self::GREATEST.0) })
+    }
+
     /// The resistance whose log10 in megohms is given, held inside the limits of the quantity.
     #[must_use]
     pub fn from_log10_megohms(log10: f64) -> Self {

@@ -15,22 +15,13 @@ pub(crate) fn inverse(case: &Case, fit: &LinearFit) -> Vec<Crossing> {
         let level: f64 = query["y0"].as_str().unwrap().parse().unwrap();
         let readings = query["m"].as_f64().unwrap();
         let of_mean = query["mean_response"].as_bool().unwrap();
-        let extra = if of_mean {
-            0.0
-        } else {
-            fit.residual_sd.powi(2) / readings
-        };
+        let extra = if of_mean { 0.0 } else { fit.residual_sd.powi(2) / readings };
         let at = crossing(&fit.line().unwrap(), level, extra, t).unwrap();
         let (x0, se) = (at.estimate.unwrap(), at.delta_se.unwrap());
         case.close("x0", &[x0], &query["x0"], rel);
         case.close("g", &[at.g.unwrap()], &query["g"], rel);
         case.close("first-order se", &[se], &query["wald_se"], rel);
-        case.close(
-            "first-order interval",
-            &[x0 - t * se, x0 + t * se],
-            &query["wald"],
-            rel,
-        );
+        case.close("first-order interval", &[x0 - t * se, x0 + t * se], &query["wald"], rel);
         match at.set {
             CrossingSet::Interval { low, high } => {
                 assert_eq!(query["fieller_kind"], "interval", "{}", case.id);
@@ -38,12 +29,7 @@ pub(crate) fn inverse(case: &Case, fit: &LinearFit) -> Vec<Crossing> {
             }
             CrossingSet::TwoHalfLines { until, from } => {
                 assert_eq!(query["fieller_kind"], "two_half_lines", "{}", case.id);
-                case.close(
-                    "ends of half lines",
-                    &[until, from],
-                    &query["fieller_half_line_ends"],
-                    rel,
-                );
+                case.close("ends of half lines", &[until, from], &query["fieller_half_line_ends"], rel);
             }
             other => panic!("{}: {other:?}", case.id),
         }

@@ -11,30 +11,15 @@ pub(crate) fn linear(case: &Case, fit: &LinearFit, predict_at: &[&[f64]]) {
     case.close("coef", &fit.coef, &want["coef"], rel);
     if let Some(allowed) = absolute {
         // The fit is exact: everything that measures its scatter is zero up to rounding.
-        assert!(
-            fit.residual_sd <= allowed,
-            "{}: residual sd {}",
-            case.id,
-            fit.residual_sd
-        );
+        assert!(fit.residual_sd <= allowed, "{}: residual sd {}", case.id, fit.residual_sd);
         return;
     }
     case.close("se", &fit.covariance.standard_errors(), &want["se"], rel);
     case.close_covariance("cov", &fit.covariance, &want["cov"], rel);
     case.close("residual sd", &[fit.residual_sd], &want["residual_sd"], rel);
     case.close("rss", &[fit.residual_sum_of_squares], &want["rss"], rel);
-    case.close(
-        "r squared",
-        &[fit.r_squared.unwrap()],
-        &want["r_squared"],
-        rel,
-    );
-    assert_eq!(
-        Some(fit.degrees_of_freedom as u64),
-        want["df"].as_u64(),
-        "{}: df",
-        case.id
-    );
+    case.close("r squared", &[fit.r_squared.unwrap()], &want["r_squared"], rel);
+    assert_eq!(Some(fit.degrees_of_freedom as u64), want["df"].as_u64(), "{}: df", case.id);
     let intervals: Vec<f64> = (0..fit.coef.len())
         .map(|j| fit.coef_interval(j, 0.95).unwrap().unwrap())
         .flat_map(|i| [i.low, i.high])
@@ -52,38 +37,14 @@ pub(crate) fn linear(case: &Case, fit: &LinearFit, predict_at: &[&[f64]]) {
             case.close(&format!("certified {name}"), &ours, value, rel);
         }
     }
-    let all: Vec<_> = predict_at
-        .iter()
-        .map(|row| fit.predict(row, 1.0, 0.95).unwrap())
-        .collect();
-    assert_eq!(
-        all.is_empty(),
-        want["pred"].is_null(),
-        "{}: predictions left out",
-        case.id
-    );
+    let all: Vec<_> = predict_at.iter().map(|row| fit.predict(row, 1.0, 0.95).unwrap()).collect();
+    assert_eq!(all.is_empty(), want["pred"].is_null(), "{}: predictions left out", case.id);
     if !all.is_empty() {
         let pred = &want["pred"];
-        case.close(
-            "fit",
-            &all.iter().map(|p| p.mean).collect::<Vec<_>>(),
-            &pred["fit"],
-            rel,
-        );
-        case.close(
-            "se of fit",
-            &all.iter().map(|p| p.se).collect::<Vec<_>>(),
-            &pred["se_fit"],
-            rel,
-        );
-        let ci: Vec<f64> = all
-            .iter()
-            .flat_map(|p| [p.mean_interval.low, p.mean_interval.high])
-            .collect();
-        let pi: Vec<f64> = all
-            .iter()
-            .flat_map(|p| [p.reading_interval.low, p.reading_interval.high])
-            .collect();
+        case.close("fit", &all.iter().map(|p| p.mean).collect::<Vec<_>>(), &pred["fit"], rel);
+        case.close("se of fit", &all.iter().map(|p| p.se).collect::<Vec<_>>(), &pred["se_fit"], rel);
+        let ci: Vec<f64> = all.iter().flat_map(|p| [p.mean_interval.low, p.mean_interval.high]).collect();
+        let pi: Vec<f64> = all.iter().flat_map(|p| [p.reading_interval.low, p.reading_interval.high]).collect();
         case.close("ci", &ci, &pred["ci"], rel);
         case.close("pi", &pi, &pred["pi"], rel);
     }

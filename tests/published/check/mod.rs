@@ -11,9 +11,7 @@ use serde_json::Value;
 use std::path::PathBuf;
 
 fn data(name: &str) -> PathBuf {
-    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-        .join("../../tests/published/data")
-        .join(name)
+    PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("../../tests/published/data").join(name)
 }
 
 /// A file of `data/` read as JSON.
@@ -30,18 +28,9 @@ pub(crate) struct Table {
 
 impl Table {
     fn csv(name: &str) -> Self {
-        let mut reader =
-            csv::Reader::from_path(data(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
-        let names = reader
-            .headers()
-            .unwrap()
-            .iter()
-            .map(str::to_owned)
-            .collect();
-        let rows = reader
-            .records()
-            .map(|r| r.unwrap().iter().map(str::to_owned).collect())
-            .collect();
+        let mut reader = csv::Reader::from_path(data(name)).unwrap_or_else(|e| panic!("{name}: {e}"));
+        let names = reader.headers().unwrap().iter().map(str::to_owned).collect();
+        let rows = reader.records().map(|r| r.unwrap().iter().map(str::to_owned).collect()).collect();
         Self { names, rows }
     }
 
@@ -49,34 +38,19 @@ impl Table {
         let columns = columns.as_object().unwrap();
         let names: Vec<String> = columns.keys().cloned().collect();
         let length = columns.values().next().unwrap().as_array().unwrap().len();
-        let rows = (0..length)
-            .map(|i| names.iter().map(|n| columns[n][i].to_string()).collect())
-            .collect();
+        let rows = (0..length).map(|i| names.iter().map(|n| columns[n][i].to_string()).collect()).collect();
         Self { names, rows }
     }
 
     /// The cells of one column.
     pub(crate) fn text(&self, name: &str) -> Vec<&str> {
-        let at = self
-            .names
-            .iter()
-            .position(|n| n == name)
-            .unwrap_or_else(|| panic!("no column {name}"));
+        let at = self.names.iter().position(|n| n == name).unwrap_or_else(|| panic!("no column {name}"));
         self.rows.iter().map(|r| r[at].as_str()).collect()
     }
 
     /// One column as numbers; an empty cell is NaN and must not reach a fit.
     pub(crate) fn numbers(&self, name: &str) -> Vec<f64> {
-        self.text(name)
-            .iter()
-            .map(|s| {
-                if s.is_empty() {
-                    f64::NAN
-                } else {
-                    s.parse().unwrap()
-                }
-            })
-            .collect()
+        self.text(name).iter().map(|s| if s.is_empty() { f64::NAN } else { s.parse().unwrap() }).collect()
     }
 }
 
@@ -102,9 +76,7 @@ impl Case {
                 } else if let Some(name) = fields["data_in"].as_str() {
                     Some(Table::inline(&document["data"][name]))
                 } else {
-                    fields["data"]
-                        .is_object()
-                        .then(|| Table::inline(&fields["data"]))
+                    fields["data"].is_object().then(|| Table::inline(&fields["data"]))
                 },
                 fields: fields.clone(),
             })
@@ -115,10 +87,7 @@ impl Case {
 
     /// The case with this name.
     pub(crate) fn named(file: &str, id: &str) -> Self {
-        Self::all(file)
-            .into_iter()
-            .find(|c| c.id == id)
-            .unwrap_or_else(|| panic!("{file} has no case {id}"))
+        Self::all(file).into_iter().find(|c| c.id == id).unwrap_or_else(|| panic!("{file} has no case {id}"))
     }
 
     pub(crate) fn column(&self, name: &str) -> Vec<f64> {
@@ -133,56 +102,30 @@ impl Case {
     /// The tolerance for a kind of quantity; the general one where there is no special one.
     pub(crate) fn tolerance(&self, kind: &str) -> f64 {
         let table = &self.fields["tolerance"];
-        table[kind]
-            .as_f64()
-            .or_else(|| table["rel"].as_f64())
-            .unwrap_or_else(|| panic!("{} has no tolerance", self.id))
+        table[kind].as_f64().or_else(|| table["rel"].as_f64()).unwrap_or_else(|| panic!("{} has no tolerance", self.id))
     }
 
     /// A number as printed in a paper: our value may differ by half a unit of its last digit.
     pub(crate) fn printed(&self, quantity: &str, ours: f64) {
-        let row = self.fields["printed"]["values"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .find(|v| v["quantity"] == quantity);
+        let row = self.fields["printed"]["values"].as_array().unwrap().iter().find(|v| v["quantity"] == quantity);
         let text =
-            row.unwrap_or_else(|| panic!("{}: nothing printed for {quantity}", self.id))["text"]
-                .as_str()
-                .unwrap();
+            row.unwrap_or_else(|| panic!("{}: nothing printed for {quantity}", self.id))["text"].as_str().unwrap();
         let digits = text.split_once('.').map_or(0, |(_, d)| d.len());
         let half_unit = 0.5 * 10.0_f64.powi(-i32::try_from(digits).unwrap());
         let printed: f64 = text.parse().unwrap();
-        assert!(
-            (ours - printed).abs() <= half_unit,
-            "{}: {quantity}: ours {ours}, printed {text}",
-            self.id
-        );
+        assert!((ours - printed).abs() <= half_unit, "{}: {quantity}: ours {ours}, printed {text}", self.id);
     }
 
     /// A number, or numbers in nested lists: relative difference element by element; a zero must be met absolutely.
     pub(crate) fn close(&self, quantity: &str, ours: &[f64], theirs: &Value, relative: f64) {
         let mut expected = Vec::new();
         flatten(theirs, &mut expected);
-        assert!(
-            !expected.is_empty(),
-            "{}: no value to compare {quantity} with",
-            self.id
-        );
-        assert_eq!(
-            ours.len(),
-            expected.len(),
-            "{}: {quantity}: number of values",
-            self.id
-        );
+        assert!(!expected.is_empty(), "{}: no value to compare {quantity} with", self.id);
+        assert_eq!(ours.len(), expected.len(), "{}: {quantity}: number of values", self.id);
         for (i, (a, b)) in ours.iter().zip(&expected).enumerate() {
             let scale = if b.abs() > 0.0 { b.abs() } else { 1.0 };
             let difference = (a - b).abs() / scale;
-            assert!(
-                difference <= relative,
-                "{}: {quantity}[{i}]: {a} against {b}, {difference:e} apart",
-                self.id
-            );
+            assert!(difference <= relative, "{}: {quantity}[{i}]: {a} against {b}, {difference:e} apart", self.id);
         }
     }
 }
@@ -190,31 +133,16 @@ impl Case {
 impl Case {
     /// A covariance matrix: as `close`, but an entry may also differ by the tolerance times 1e-8 of its two standard errors,
     /// for where parameters are uncorrelated the entry is nothing but rounding.
-    pub(crate) fn close_covariance(
-        &self,
-        quantity: &str,
-        ours: &SymmetricMatrix,
-        theirs: &Value,
-        relative: f64,
-    ) {
+    pub(crate) fn close_covariance(&self, quantity: &str, ours: &SymmetricMatrix, theirs: &Value, relative: f64) {
         let mut expected = Vec::new();
         flatten(theirs, &mut expected);
         let size = ours.size();
-        assert_eq!(
-            size * size,
-            expected.len(),
-            "{}: {quantity}: number of values",
-            self.id
-        );
+        assert_eq!(size * size, expected.len(), "{}: {quantity}: number of values", self.id);
         let se = |i: usize| expected[i * size + i].sqrt();
         for (i, j) in (0..size).flat_map(|i| (0..size).map(move |j| (i, j))) {
             let (a, b) = (ours.get(i, j).unwrap(), expected[i * size + j]);
             let scale = b.abs().max(1e-8 * se(i) * se(j));
-            assert!(
-                (a - b).abs() <= relative * scale,
-                "{}: {quantity}[{i},{j}]: {a} against {b}",
-                self.id
-            );
+            assert!((a - b).abs() <= relative * scale, "{}: {quantity}[{i},{j}]: {a} against {b}", self.id);
         }
     }
 }

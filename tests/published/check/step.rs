@@ -8,18 +8,8 @@ pub(crate) fn step(case: &Case, readings: &[f64]) -> Step {
     let want = &case.computed()["least_squares"];
     let rel = case.tolerance("rel");
     let found = one_step(readings, 1).unwrap();
-    assert_eq!(
-        Some(found.location as u64),
-        want["location"].as_u64(),
-        "{}",
-        case.id
-    );
-    case.close(
-        "mean before",
-        &[found.mean_before],
-        &want["mean_before"],
-        rel,
-    );
+    assert_eq!(Some(found.location as u64), want["location"].as_u64(), "{}", case.id);
+    case.close("mean before", &[found.mean_before], &want["mean_before"], rel);
     case.close("mean after", &[found.mean_after], &want["mean_after"], rel);
     case.close("rss0", &[found.sum_of_squares_level], &want["rss0"], rel);
     case.close("rss1", &[found.sum_of_squares_step], &want["rss1"], rel);

@@ -1,15 +1,30 @@
 //! From corrected tests to findings and one action per series.
+//!
+//! ```text
+//! Series ─prepare→ Case ─stretch→ trend::Solved ─average→ StretchFit ─read→ Outlook ─rules→ findings ─decide→ action
+//!                    └────────────── phases of one winding compared ──────────────────┘
+//! ```
 
+mod action;
+mod case;
 pub mod finding;
+mod fleet;
+mod outlook;
+mod phases;
 pub mod result;
+mod rules;
 
+pub use case::{Case, Terms};
 pub use finding::{Code, Evidence, Finding};
+pub use fleet::{InEach, InTurn, Register, assess_fleet};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, Minimum, NextTest, SeriesAssessment,
     SinceReason, TrendSummary,
 };
 
-use crate::units::{Confidence, Temperature};
+use crate::record::TestedOn;
+use crate::trend::StretchFit;
+use crate::units::{Confidence, Resistance, Temperature};
 use chrono::NaiveDate;
 
 /// A judged series with all that pictures and step-by-step accounts need.
@@ -27,12 +42,25 @@ pub struct Judgement {
     pub confidence: Confidence,
     /// The day on which the judgement stands.
     pub as_of: NaiveDate,
+    /// The fitted stretch; none without a reading that counts.
+    pub fit: Option<StretchFit>,
 }
 
 impl Judgement {
-    /// The underlying level at a day of the stretch or after it; none without a trend.
+    /// The underlying level at a day of the stretch or after it; none without an exact reading in the stretch.
     #[must_use]
-    pub fn level_at(&self, _day: NaiveDate) -> Option<Level> {
-        None
+    pub fn level_at(&self, day: NaiveDate) -> Option<Level> {
+        let trend = self.assessment.trend.as_ref()?;
+        trend.level_mohm?;
+        if day < trend.since {
+            return None;
+        }
+        let years = TestedOn::day(day).years_since(self.as_of);
+        let band = self.fit.as_ref()?.level_band(years, self.confidence.as_fraction());
+        Some(Level {
+            low: Resistance::from_log10_megohms(band.low),
+            median: Resistance::from_log10_megohms(band.median),
+            high: Resistance::from_log10_megohms(band.high),
+        })
     }
 }

@@ -117,6 +117,18 @@ pub enum SinceReason {
     LevelShift,
 }
 
+impl SinceReason {
+    /// The word.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::FirstTest => "first-test",
+            Self::Event => "event",
+            Self::LevelShift => "level-shift",
+        }
+    }
+}
+
 /// The trend of the stretch.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
@@ -175,6 +187,16 @@ pub struct Forecast {
     pub p_below_in_horizon: Option<f64>,
     /// Why no date is given.
     pub cannot_say: Option<String>,
+}
+
+impl Forecast {
+    /// No forecast, because no reading of the series counts.
+    pub(super) fn without_reading() -> Self {
+        Self {
+            cannot_say: Some("no reading counts, so nothing can be said about the minimum".to_owned()),
+            ..Self::default()
+        }
+    }
 }
 
 /// When to test again.

@@ -101,7 +101,7 @@ pub struct Policy {
 
 impl Default for Policy {
     fn default() -> Self {
-        let megohms = |value: f64| Resistance::from_log10_megohms(value.log10());
+        let megohms = Resistance::from_megohms_held;
         let chance = |value: f64| Probability::from_fraction(value).unwrap_or(Probability::GREATEST);
         let kelvins =
             |value: f64| TemperatureDifference::from_kelvins(value).unwrap_or(TemperatureDifference::GREATEST);

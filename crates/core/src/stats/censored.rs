@@ -193,11 +193,7 @@ pub fn finite_maximum(
 
 #[cfg(test)]
 mod tests {
-    #![allow(
-        clippy::unwrap_used,
-        clippy::panic,
-        reason = "a test may stop at the first surprise"
-    )]
+    #![allow(clippy::unwrap_used, clippy::panic, reason = "a test may stop at the first surprise")]
     use super::Observation::{Above, Below, Between, Exact};
     use super::*;
 
@@ -213,58 +209,17 @@ mod tests {
     #[test]
     fn every_way_of_having_no_maximum_is_told_apart() {
         let exact = [2.0, 1.9, 1.8, 1.7, 1.6, 1.5].map(Exact);
-        assert_eq!(
-            reason(&X, &exact),
-            NoFiniteMaximum::PerfectLine { exact: 6 }
-        );
-        assert_eq!(
-            reason(&X[..2], &exact[..2]),
-            NoFiniteMaximum::TooFew {
-                found: 2,
-                needed: 3
-            }
-        );
-        assert_eq!(
-            reason(&X, &[Above(3.0); 6]),
-            NoFiniteMaximum::OneSided { bounds: 6 }
-        );
-        assert_eq!(
-            reason(&X, &[Below(3.0); 6]),
-            NoFiniteMaximum::OneSided { bounds: 6 }
-        );
-        let apart = [
-            Above(2.0),
-            Above(2.0),
-            Above(2.0),
-            Below(2.0),
-            Below(2.0),
-            Below(2.0),
-        ];
+        assert_eq!(reason(&X, &exact), NoFiniteMaximum::PerfectLine { exact: 6 });
+        assert_eq!(reason(&X[..2], &exact[..2]), NoFiniteMaximum::TooFew { found: 2, needed: 3 });
+        assert_eq!(reason(&X, &[Above(3.0); 6]), NoFiniteMaximum::OneSided { bounds: 6 });
+        assert_eq!(reason(&X, &[Below(3.0); 6]), NoFiniteMaximum::OneSided { bounds: 6 });
+        let apart = [Above(2.0), Above(2.0), Above(2.0), Below(2.0), Below(2.0), Below(2.0)];
         assert_eq!(reason(&X, &apart), NoFiniteMaximum::Separated);
-        let mixed = [
-            Above(2.0),
-            Above(2.0),
-            Below(2.0),
-            Above(2.0),
-            Below(2.0),
-            Below(2.0),
-        ];
+        let mixed = [Above(2.0), Above(2.0), Below(2.0), Above(2.0), Below(2.0), Below(2.0)];
         assert_eq!(reason(&X, &mixed), NoFiniteMaximum::BoundsOnOneLine);
         // The higher bound is exceeded more often than the lower: sigma grows without limit.
-        let odd = [
-            Above(3.0),
-            Below(2.0),
-            Below(3.0),
-            Above(2.0),
-            Above(3.0),
-            Below(2.0),
-        ];
-        let y: Vec<Observation> = odd
-            .iter()
-            .chain(&odd)
-            .chain(&[Below(3.0), Above(2.0)])
-            .copied()
-            .collect();
+        let odd = [Above(3.0), Below(2.0), Below(3.0), Above(2.0), Above(3.0), Below(2.0)];
+        let y: Vec<Observation> = odd.iter().chain(&odd).chain(&[Below(3.0), Above(2.0)]).copied().collect();
         let x: Vec<f64> = (0..y.len()).map(|i| (i % 5) as f64).collect();
         assert_eq!(reason(&x, &y), NoFiniteMaximum::SpreadUnbounded);
     }
@@ -272,25 +227,12 @@ mod tests {
     #[test]
     fn shifting_and_scaling_carry_through() {
         // Identity: y -> 10 y + 7 and x -> x + 2000 change the results in the way the model says.
-        let y = [
-            Above(3.0),
-            Exact(2.9),
-            Exact(2.95),
-            Between {
-                low: 2.3,
-                high: 2.6,
-            },
-            Exact(2.2),
-            Below(2.25),
-        ];
+        let y = [Above(3.0), Exact(2.9), Exact(2.95), Between { low: 2.3, high: 2.6 }, Exact(2.2), Below(2.25)];
         let moved = y.map(|o| match o {
             Exact(v) => Exact(10.0 * v + 7.0),
             Above(v) => Above(10.0 * v + 7.0),
             Below(v) => Below(10.0 * v + 7.0),
-            Between { low, high } => Between {
-                low: 10.0 * low + 7.0,
-                high: 10.0 * high + 7.0,
-            },
+            Between { low, high } => Between { low: 10.0 * low + 7.0, high: 10.0 * high + 7.0 },
         });
         let years = X.map(|x| x + 2000.0);
         let a = fit(&[&X], &y).unwrap();
@@ -301,19 +243,8 @@ mod tests {
         near(b.log_likelihood, a.log_likelihood - 3.0 * 10.0_f64.ln());
         near(b.covariance.at(1, 1), 100.0 * a.covariance.at(1, 1));
         near(b.covariance.at(2, 2), a.covariance.at(2, 2));
-        near(
-            b.predict(&[2007.0], 0.9).unwrap().se,
-            10.0 * a.predict(&[7.0], 0.9).unwrap().se,
-        );
-        assert_eq!(
-            a.counts,
-            Counts {
-                exact: 3,
-                above: 1,
-                below: 1,
-                between: 1
-            }
-        );
+        near(b.predict(&[2007.0], 0.9).unwrap().se, 10.0 * a.predict(&[7.0], 0.9).unwrap().se);
+        assert_eq!(a.counts, Counts { exact: 3, above: 1, below: 1, between: 1 });
     }
 
     #[test]
@@ -322,23 +253,10 @@ mod tests {
         let values = [3.0, 2.7, 2.8, 2.3, 2.4, 2.0];
         let exact = fit(&[&X], &values.map(Exact)).unwrap();
         for width in [1e-9, 1e-6, 1e-4] {
-            let narrow = fit(
-                &[&X],
-                &values.map(|v| Between {
-                    low: v - width / 2.0,
-                    high: v + width / 2.0,
-                }),
-            )
-            .unwrap();
+            let narrow = fit(&[&X], &values.map(|v| Between { low: v - width / 2.0, high: v + width / 2.0 })).unwrap();
             let allowed = 1e-9 + width * width;
-            assert!(
-                (narrow.sigma / exact.sigma - 1.0).abs() < 100.0 * allowed,
-                "{width}"
-            );
-            assert!(
-                (narrow.log_likelihood - exact.log_likelihood - 6.0 * width.ln()).abs()
-                    < 1000.0 * allowed
-            );
+            assert!((narrow.sigma / exact.sigma - 1.0).abs() < 100.0 * allowed, "{width}");
+            assert!((narrow.log_likelihood - exact.log_likelihood - 6.0 * width.ln()).abs() < 1000.0 * allowed);
         }
     }
 
@@ -346,16 +264,11 @@ mod tests {
     fn sentences_name_what_was_found() {
         let refused = |y: &[Observation]| fit(&[&X], y).map(|_| ()).map_err(|e| e.to_string());
         let mut y = [3.0, 2.7, 2.8, 2.3, 2.4, 2.0].map(Exact);
-        y[4] = Between {
-            low: 2.0,
-            high: 2.0,
-        };
-        let sentence =
-            "the upper bound of an interval, row 5, is 2; it must be greater than the lower bound";
+        y[4] = Between { low: 2.0, high: 2.0 };
+        let sentence = "the upper bound of an interval, row 5, is 2; it must be greater than the lower bound";
         assert_eq!(refused(&y), Err(sentence.to_owned()));
         y[4] = Above(f64::INFINITY);
-        let sentence =
-            "the observations, row 5, is inf; it must be a number no larger than 1e40 in size";
+        let sentence = "the observations, row 5, is inf; it must be a number no larger than 1e40 in size";
         assert_eq!(refused(&y), Err(sentence.to_owned()));
         assert!(refused(&y[..5]).is_err());
     }

@@ -123,11 +123,7 @@ impl Decay {
     pub fn current_at(&self, time: f64) -> Result<f64, InputError> {
         check_positive("the time", &[time])?;
         let current = self.amplitude * time.powf(-self.exponent) + self.leakage.unwrap_or(0.0);
-        if current.is_finite() {
-            Ok(current)
-        } else {
-            Err(InputError::OutOfRange)
-        }
+        if current.is_finite() { Ok(current) } else { Err(InputError::OutOfRange) }
     }
 }
 
@@ -165,12 +161,7 @@ impl Decay {
 ///
 /// # References
 /// Golub and Pereyra (1973), SIAM J. Numer. Anal. 10, 413-432; Marquardt (1963), J. Soc. Ind. Appl. Math. 11, 431-441.
-pub fn fit_decay(
-    times: &[f64],
-    currents: &[f64],
-    leakage: Leakage,
-    errors: ErrorScale,
-) -> Result<Decay, CurveError> {
+pub fn fit_decay(times: &[f64], currents: &[f64], leakage: Leakage, errors: ErrorScale) -> Result<Decay, CurveError> {
     check_length("currents", currents, times.len())?;
     check_positive("times", times)?;
     match errors {
@@ -180,18 +171,12 @@ pub fn fit_decay(
     let p = if leakage == Leakage::Fitted { 3 } else { 2 };
     let n = times.len();
     if n <= p {
-        return Err(InputError::TooFew {
-            found: n,
-            needed: p + 1,
-        }
-        .into());
+        return Err(InputError::TooFew { found: n, needed: p + 1 }.into());
     }
     let problem = Curve::new(times, currents, leakage, errors)?;
     let (theta, rss) = problem.descend(problem.sweep().ok_or(CurveError::Undetermined)?)?;
     let (cross, _) = problem.normal(&theta);
-    let inverse = Cholesky::new(&cross, 0.0)
-        .ok_or(CurveError::Undetermined)?
-        .inverse();
+    let inverse = Cholesky::new(&cross, 0.0).ok_or(CurveError::Undetermined)?.inverse();
     problem.report(&theta, rss, &inverse, n - p)
 }
 
@@ -209,22 +194,13 @@ mod tests {
         for errors in [ErrorScale::Additive, ErrorScale::Relative] {
             let a = fit_decay(&TIMES, &currents, Leakage::Fitted, errors).unwrap();
             let minutes = TIMES.map(|t| t / 60.0);
-            let b = fit_decay(
-                &minutes,
-                &currents.map(|i| i * 1e-6),
-                Leakage::Fitted,
-                errors,
-            )
-            .unwrap();
+            let b = fit_decay(&minutes, &currents.map(|i| i * 1e-6), Leakage::Fitted, errors).unwrap();
             let near = |p: f64, q: f64| assert!((p / q - 1.0).abs() < 1e-7, "{p} {q}");
             near(a.exponent, b.exponent);
             near(a.amplitude * 60.0_f64.powf(-a.exponent) * 1e-6, b.amplitude);
             near(a.leakage.unwrap() * 1e-6, b.leakage.unwrap());
             near(a.covariance.at(1, 1), b.covariance.at(1, 1));
-            near(
-                a.current_at(60.0).unwrap() * 1e-6,
-                b.current_at(1.0).unwrap(),
-            );
+            near(a.current_at(60.0).unwrap() * 1e-6, b.current_at(1.0).unwrap());
         }
     }
 
@@ -236,23 +212,15 @@ mod tests {
             assert!(flat.is_err(), "{flat:?}");
             let steady = fit_decay(&TIMES, &[2.0; 6], Leakage::Absent, errors).unwrap();
             assert!(steady.exponent.abs() < 1e-12 && (steady.amplitude - 2.0).abs() < 1e-10);
-            assert_eq!(
-                fit_decay(&[60.0; 6], &[2.0; 6], Leakage::Absent, errors),
-                Err(CurveError::Undetermined)
-            );
+            assert_eq!(fit_decay(&[60.0; 6], &[2.0; 6], Leakage::Absent, errors), Err(CurveError::Undetermined));
             assert!(fit_decay(&TIMES[..3], &[3.0, 2.0, 1.0], Leakage::Fitted, errors).is_err());
-            assert!(
-                fit_decay(&[0.0, 1.0, 2.0], &[3.0, 2.0, 1.0], Leakage::Absent, errors).is_err()
-            );
+            assert!(fit_decay(&[0.0, 1.0, 2.0], &[3.0, 2.0, 1.0], Leakage::Absent, errors).is_err());
             // A logarithm of time is the limit of exponent zero and infinite amplitude.
             let log = TIMES.map(|t| 10.0 - t.ln());
             if let Ok(decay) = fit_decay(&TIMES, &log, Leakage::Fitted, errors) {
                 assert!(decay.covariance.is_finite());
             }
         }
-        assert_eq!(
-            fit_decay(&TIMES, &[0.0; 6], Leakage::Absent, ErrorScale::Additive),
-            Err(CurveError::Undetermined)
-        );
+        assert_eq!(fit_decay(&TIMES, &[0.0; 6], Leakage::Absent, ErrorScale::Additive), Err(CurveError::Undetermined));
     }
 }

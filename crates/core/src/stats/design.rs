@@ -30,22 +30,12 @@ impl Design {
         intercept: bool,
         weights: Option<&[f64]>,
     ) -> Result<Self, InputError> {
-        let mut frame = Frame {
-            intercept,
-            centre: Vec::new(),
-            scale: Vec::new(),
-        };
+        let mut frame = Frame { intercept, centre: Vec::new(), scale: Vec::new() };
         for (j, column) in columns.iter().enumerate() {
             check_length("a column", column, rows)?;
             check_values("a column", column)?;
-            let centre = if intercept {
-                mean(column, weights)
-            } else {
-                0.0
-            };
-            let size = column
-                .iter()
-                .fold(0.0_f64, |m, x| m.max((x - centre).abs()));
+            let centre = if intercept { mean(column, weights) } else { 0.0 };
+            let size = column.iter().fold(0.0_f64, |m, x| m.max((x - centre).abs()));
             if size <= 1.0 / LARGEST || size <= 8.0 * f64::EPSILON * centre.abs() {
                 return Err(InputError::Collinear { column: j + 1 });
             }
@@ -62,11 +52,7 @@ impl Design {
                 entries.push((column[i] - frame.centre[j]) / frame.scale[j]);
             }
         }
-        Ok(Self {
-            frame,
-            parameters,
-            entries,
-        })
+        Ok(Self { frame, parameters, entries })
     }
 
     /// One standardised row.
@@ -81,11 +67,7 @@ impl Frame {
         check_length("the row to predict at", row, self.centre.len())?;
         check_values("the row to predict at", row)?;
         let ones = self.intercept.then_some(1.0);
-        let rest = row
-            .iter()
-            .zip(&self.centre)
-            .zip(&self.scale)
-            .map(|((x, c), s)| (x - c) / s);
+        let rest = row.iter().zip(&self.centre).zip(&self.scale).map(|((x, c), s)| (x - c) / s);
         Ok(ones.into_iter().chain(rest).collect())
     }
 
@@ -108,11 +90,8 @@ impl Frame {
 
     /// Coefficients of the original columns; `shift` is what was taken off `y`.
     pub(crate) fn coefficients(&self, standardised: &[f64], shift: f64) -> Vec<f64> {
-        let mut coef: Vec<f64> = self
-            .back()
-            .iter()
-            .map(|row| row.iter().zip(standardised).map(|(a, b)| a * b).sum())
-            .collect();
+        let mut coef: Vec<f64> =
+            self.back().iter().map(|row| row.iter().zip(standardised).map(|(a, b)| a * b).sum()).collect();
         if self.intercept
             && let Some(first) = coef.first_mut()
         {
@@ -123,15 +102,8 @@ impl Frame {
 
     /// Centre and scale when there is one column and an intercept: a straight line.
     pub(crate) fn line(&self) -> Option<LineFrame> {
-        match (
-            self.intercept,
-            self.centre.as_slice(),
-            self.scale.as_slice(),
-        ) {
-            (true, [centre], [scale]) => Some(LineFrame {
-                centre: *centre,
-                scale: *scale,
-            }),
+        match (self.intercept, self.centre.as_slice(), self.scale.as_slice()) {
+            (true, [centre], [scale]) => Some(LineFrame { centre: *centre, scale: *scale }),
             _ => None,
         }
     }
@@ -150,10 +122,7 @@ pub(crate) fn covariance_back(frame: &Frame, standardised: &SymmetricMatrix) -> 
 
 /// The largest power of two not above a positive, normal `size`.
 pub(crate) fn power_of_two_below(size: f64) -> f64 {
-    #[allow(
-        clippy::cast_possible_truncation,
-        reason = "the exponent of an f64 is between -1075 and 1024"
-    )]
+    #[allow(clippy::cast_possible_truncation, reason = "the exponent of an f64 is between -1075 and 1024")]
     let exponent = size.log2().floor() as i32;
     2.0_f64.powi(exponent)
 }
@@ -166,14 +135,7 @@ pub(crate) fn mean(values: &[f64], weights: Option<&[f64]>) -> f64 {
             let n = values.len().max(1) as f64;
             values.iter().map(|v| v - shift).sum::<f64>() / n
         }
-        Some(w) => {
-            values
-                .iter()
-                .zip(w)
-                .map(|(v, w)| w * (v - shift))
-                .sum::<f64>()
-                / w.iter().sum::<f64>()
-        }
+        Some(w) => values.iter().zip(w).map(|(v, w)| w * (v - shift)).sum::<f64>() / w.iter().sum::<f64>(),
     };
     let first = pass(0.0);
     first + pass(first)

@@ -25,18 +25,14 @@ pub(crate) fn householder(
 ) -> Result<Solution, InputError> {
     let n = roots.len();
     let p = design.parameters;
-    let mut columns: Vec<Vec<f64>> = (0..p)
-        .map(|j| (0..n).map(|i| roots[i] * design.row(i)[j]).collect())
-        .collect();
+    let mut columns: Vec<Vec<f64>> = (0..p).map(|j| (0..n).map(|i| roots[i] * design.row(i)[j]).collect()).collect();
     let mut rhs: Vec<f64> = roots.iter().zip(target).map(|(r, y)| r * y).collect();
     let mut diagonal = vec![0.0; p];
     let lengths: Vec<f64> = columns.iter().map(|c| norm(c)).collect();
     for k in 0..p {
         let tail = norm(&columns[k][k..]);
         if tail <= RANK_TOLERANCE * lengths[k] {
-            return Err(InputError::Collinear {
-                column: k + usize::from(!intercept),
-            });
+            return Err(InputError::Collinear { column: k + usize::from(!intercept) });
         }
         let pivot = if columns[k][k] > 0.0 { -tail } else { tail };
         let mut reflector = columns[k][k..].to_vec();
@@ -68,10 +64,7 @@ pub(crate) fn householder(
             inverse_cross_product.set(i, j, (i..p).map(|k| inverse[i][k] * inverse[j][k]).sum());
         }
     }
-    Ok(Solution {
-        coef,
-        inverse_cross_product,
-    })
+    Ok(Solution { coef, inverse_cross_product })
 }
 
 fn norm(values: &[f64]) -> f64 {
@@ -79,12 +72,7 @@ fn norm(values: &[f64]) -> f64 {
 }
 
 fn reflect(reflector: &[f64], half_square: f64, column: &mut [f64]) {
-    let share = reflector
-        .iter()
-        .zip(column.iter())
-        .map(|(v, c)| v * c)
-        .sum::<f64>()
-        / half_square;
+    let share = reflector.iter().zip(column.iter()).map(|(v, c)| v * c).sum::<f64>() / half_square;
     for (c, v) in column.iter_mut().zip(reflector) {
         *c -= share * v;
     }

@@ -62,46 +62,25 @@ pub enum InputError {
 impl fmt::Display for InputError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Length {
-                what,
-                found,
-                expected,
-            } => {
+            Self::Length { what, found, expected } => {
                 write!(f, "{what} has {found} values; it must have {expected}")
             }
-            Self::Value {
-                what,
-                row,
-                found,
-                rule,
-            } => write!(f, "{what}, row {row}, is {found}; it {rule}"),
+            Self::Value { what, row, found, rule } => write!(f, "{what}, row {row}, is {found}; it {rule}"),
             Self::TooFew { found, needed } => {
-                write!(
-                    f,
-                    "the data have {found} rows; this model needs at least {needed}"
-                )
+                write!(f, "the data have {found} rows; this model needs at least {needed}")
             }
             Self::Collinear { column: 0 } => {
-                write!(
-                    f,
-                    "the intercept is a combination of the columns; every column must add something of its own"
-                )
+                write!(f, "the intercept is a combination of the columns; every column must add something of its own")
             }
             Self::Collinear { column } => write!(
                 f,
                 "column {column} is constant or a combination of those before it; every column must add something of its own"
             ),
             Self::Confidence { found } => {
-                write!(
-                    f,
-                    "the confidence level is {found}; it must lie between 0 and 1, both excluded"
-                )
+                write!(f, "the confidence level is {found}; it must lie between 0 and 1, both excluded")
             }
             Self::OutOfRange => {
-                write!(
-                    f,
-                    "the result is outside the range of floating-point numbers; the data must be rescaled"
-                )
+                write!(f, "the result is outside the range of floating-point numbers; the data must be rescaled")
             }
         }
     }
@@ -110,20 +89,8 @@ impl fmt::Display for InputError {
 impl core::error::Error for InputError {}
 
 /// Refuses a slice of the wrong length.
-pub(crate) fn check_length(
-    what: &'static str,
-    values: &[f64],
-    expected: usize,
-) -> Result<(), InputError> {
-    if values.len() == expected {
-        Ok(())
-    } else {
-        Err(InputError::Length {
-            what,
-            found: values.len(),
-            expected,
-        })
-    }
+pub(crate) fn check_length(what: &'static str, values: &[f64], expected: usize) -> Result<(), InputError> {
+    if values.len() == expected { Ok(()) } else { Err(InputError::Length { what, found: values.len(), expected }) }
 }
 
 /// Refuses NaN, infinities and numbers beyond [`LARGEST`].
@@ -141,17 +108,11 @@ pub(crate) fn check_values(what: &'static str, values: &[f64]) -> Result<(), Inp
 
 /// Refuses anything that is not a positive number within `1/LARGEST..=LARGEST`.
 pub(crate) fn check_positive(what: &'static str, values: &[f64]) -> Result<(), InputError> {
-    match values
-        .iter()
-        .position(|v| !(1.0 / LARGEST..=LARGEST).contains(v))
-    {
+    match values.iter().position(|v| !(1.0 / LARGEST..=LARGEST).contains(v)) {
         None => Ok(()),
-        Some(i) => Err(InputError::Value {
-            what,
-            row: i + 1,
-            found: values[i],
-            rule: "must be a number from 1e-40 to 1e40",
-        }),
+        Some(i) => {
+            Err(InputError::Value { what, row: i + 1, found: values[i], rule: "must be a number from 1e-40 to 1e40" })
+        }
     }
 }
 
@@ -162,25 +123,10 @@ mod tests {
     #[test]
     fn sentences_give_place_value_and_rule() {
         let cases = [
-            (
-                check_values("y", &[1.0, f64::NAN]),
-                "y, row 2, is NaN; it must be a number no larger than 1e40 in size",
-            ),
-            (
-                check_positive("weights", &[0.0]),
-                "weights, row 1, is 0; it must be a number from 1e-40 to 1e40",
-            ),
-            (
-                check_length("y", &[1.0], 2),
-                "y has 1 values; it must have 2",
-            ),
-            (
-                Err(InputError::TooFew {
-                    found: 2,
-                    needed: 3,
-                }),
-                "the data have 2 rows; this model needs at least 3",
-            ),
+            (check_values("y", &[1.0, f64::NAN]), "y, row 2, is NaN; it must be a number no larger than 1e40 in size"),
+            (check_positive("weights", &[0.0]), "weights, row 1, is 0; it must be a number from 1e-40 to 1e40"),
+            (check_length("y", &[1.0], 2), "y has 1 values; it must have 2"),
+            (Err(InputError::TooFew { found: 2, needed: 3 }), "the data have 2 rows; this model needs at least 3"),
             (
                 Err(InputError::Confidence { found: 1.0 }),
                 "the confidence level is 1; it must lie between 0 and 1, both excluded",

@@ -20,10 +20,7 @@ impl Interval {
     /// The interval from `centre - half_width` to `centre + half_width`.
     #[must_use]
     pub fn about(centre: f64, half_width: f64) -> Self {
-        Self {
-            low: centre - half_width,
-            high: centre + half_width,
-        }
+        Self { low: centre - half_width, high: centre + half_width }
     }
 
     /// Whether the value lies inside, ends included.
@@ -53,24 +50,13 @@ impl Interval {
 pub fn student_two_sided(confidence: f64, degrees_of_freedom: usize) -> Result<f64, InputError> {
     check_confidence(confidence)?;
     if degrees_of_freedom == 0 {
-        return Err(InputError::TooFew {
-            found: 0,
-            needed: 1,
-        });
+        return Err(InputError::TooFew { found: 0, needed: 1 });
     }
     #[allow(clippy::cast_precision_loss, reason = "row counts are far below 2^53")]
     let df = degrees_of_freedom as f64;
     let tail = (1.0 - confidence) / 2.0;
-    let law = StudentsT::new(0.0, 1.0, df).map_err(|_| InputError::TooFew {
-        found: 0,
-        needed: 1,
-    })?;
-    Ok(polish(
-        -law.inverse_cdf(tail),
-        tail,
-        |t| law.sf(t),
-        |t| law.pdf(t),
-    ))
+    let law = StudentsT::new(0.0, 1.0, df).map_err(|_| InputError::TooFew { found: 0, needed: 1 })?;
+    Ok(polish(-law.inverse_cdf(tail), tail, |t| law.sf(t), |t| law.pdf(t)))
 }
 
 /// Half width, in standard errors, of a two-sided normal interval.
@@ -91,29 +77,15 @@ pub fn normal_two_sided(confidence: f64) -> Result<f64, InputError> {
     check_confidence(confidence)?;
     let tail = (1.0 - confidence) / 2.0;
     let start = -Normal::standard().inverse_cdf(tail);
-    Ok(polish(
-        start,
-        tail,
-        |z| Tail::at(z).probability(),
-        |z| Tail::at(z).density(),
-    ))
+    Ok(polish(start, tail, |z| Tail::at(z).probability(), |z| Tail::at(z).density()))
 }
 
 pub(crate) fn check_confidence(confidence: f64) -> Result<(), InputError> {
-    if confidence > 0.0 && confidence < 1.0 {
-        Ok(())
-    } else {
-        Err(InputError::Confidence { found: confidence })
-    }
+    if confidence > 0.0 && confidence < 1.0 { Ok(()) } else { Err(InputError::Confidence { found: confidence }) }
 }
 
 /// Newton steps on the upper tail, which keeps its relative precision far out; kept only while they make sense.
-fn polish(
-    start: f64,
-    tail: f64,
-    upper_tail: impl Fn(f64) -> f64,
-    density: impl Fn(f64) -> f64,
-) -> f64 {
+fn polish(start: f64, tail: f64, upper_tail: impl Fn(f64) -> f64, density: impl Fn(f64) -> f64) -> f64 {
     let mut x = start;
     for _ in 0..3 {
         let step = (upper_tail(x) - tail) / density(x);
@@ -145,10 +117,7 @@ mod tests {
         for level in [0.001, 0.1, 0.5, 0.9, 0.99, 0.9999] {
             let exact = (std::f64::consts::FRAC_PI_2 * level).tan();
             let t = student_two_sided(level, 1).unwrap();
-            assert!(
-                (t / exact - 1.0).abs() < 1e-11,
-                "{level}: {t} against {exact}"
-            );
+            assert!((t / exact - 1.0).abs() < 1e-11, "{level}: {t} against {exact}");
         }
     }
 

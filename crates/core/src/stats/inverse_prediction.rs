@@ -115,26 +115,17 @@ impl fmt::Display for CrossingError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Argument { what, found } => {
-                write!(
-                    f,
-                    "{what} is {found}; it must be finite, and not negative if it is a variance or a quantile"
-                )
+                write!(f, "{what} is {found}; it must be finite, and not negative if it is a variance or a quantile")
             }
             Self::Covariance { found } => write!(
                 f,
                 "the covariance of level and slope is {found}; its square must not exceed the product of their variances"
             ),
             Self::NeverReached => {
-                write!(
-                    f,
-                    "the slope is exactly 0 with no uncertainty; a level off the line is never reached"
-                )
+                write!(f, "the slope is exactly 0 with no uncertainty; a level off the line is never reached")
             }
             Self::OutOfRange => {
-                write!(
-                    f,
-                    "the crossing is outside the range of floating-point numbers; the data must be rescaled"
-                )
+                write!(f, "the crossing is outside the range of floating-point numbers; the data must be rescaled")
             }
         }
     }
@@ -182,13 +173,7 @@ pub fn crossing(
     quantile: f64,
 ) -> Result<Crossing, CrossingError> {
     check(line, level, extra_variance, quantile)?;
-    let LineEstimate {
-        centre,
-        slope: b,
-        slope_variance: vbb,
-        covariance: vab,
-        ..
-    } = *line;
+    let LineEstimate { centre, slope: b, slope_variance: vbb, covariance: vab, .. } = *line;
     let vaa = line.level_variance + extra_variance;
     let rise = line.level - level;
     let q2 = quantile * quantile;
@@ -232,31 +217,14 @@ pub fn crossing(
         if a2 > 0.0 {
             CrossingSet::Interval { low, high }
         } else {
-            CrossingSet::TwoHalfLines {
-                until: low,
-                from: high,
-            }
+            CrossingSet::TwoHalfLines { until: low, from: high }
         }
     };
-    let crossing = Crossing {
-        estimate,
-        delta_se,
-        g,
-        set,
-    };
-    if is_finite(&crossing) {
-        Ok(crossing)
-    } else {
-        Err(CrossingError::OutOfRange)
-    }
+    let crossing = Crossing { estimate, delta_se, g, set };
+    if is_finite(&crossing) { Ok(crossing) } else { Err(CrossingError::OutOfRange) }
 }
 
-fn check(
-    line: &LineEstimate,
-    level: f64,
-    extra_variance: f64,
-    quantile: f64,
-) -> Result<(), CrossingError> {
+fn check(line: &LineEstimate, level: f64, extra_variance: f64, quantile: f64) -> Result<(), CrossingError> {
     let any = [
         ("the centre", line.centre),
         ("the level of the line", line.level),
@@ -270,19 +238,16 @@ fn check(
         ("the extra variance", extra_variance),
         ("the quantile", quantile),
     ];
-    let bad = any.into_iter().find(|(_, v)| !v.is_finite()).or_else(|| {
-        not_negative
-            .into_iter()
-            .find(|(_, v)| !v.is_finite() || *v < 0.0)
-    });
+    let bad = any
+        .into_iter()
+        .find(|(_, v)| !v.is_finite())
+        .or_else(|| not_negative.into_iter().find(|(_, v)| !v.is_finite() || *v < 0.0));
     if let Some((what, found)) = bad {
         return Err(CrossingError::Argument { what, found });
     }
     let limit = line.level_variance.sqrt() * line.slope_variance.sqrt();
     if line.covariance.abs() > limit * (1.0 + 1e-9) {
-        return Err(CrossingError::Covariance {
-            found: line.covariance,
-        });
+        return Err(CrossingError::Covariance { found: line.covariance });
     }
     Ok(())
 }
@@ -294,10 +259,7 @@ fn is_finite(crossing: &Crossing) -> bool {
         CrossingSet::AtMost(end) | CrossingSet::AtLeast(end) => end.is_finite(),
         CrossingSet::WholeLine => true,
     };
-    ends && [crossing.estimate, crossing.delta_se, crossing.g]
-        .into_iter()
-        .flatten()
-        .all(f64::is_finite)
+    ends && [crossing.estimate, crossing.delta_se, crossing.g].into_iter().flatten().all(f64::is_finite)
 }
 
 #[cfg(test)]
@@ -326,11 +288,7 @@ mod tests {
                     let variance = 0.05 + 2.0 * u * 0.005 + u * u * 0.01;
                     let excess = gap * gap - quantile * quantile * variance;
                     if excess.abs() > 1e-6 {
-                        assert_eq!(
-                            found.set.contains(2020.0 + u),
-                            excess < 0.0,
-                            "{quantile} {level} {u} {found:?}"
-                        );
+                        assert_eq!(found.set.contains(2020.0 + u), excess < 0.0, "{quantile} {level} {u} {found:?}");
                     }
                 }
             }
@@ -339,10 +297,7 @@ mod tests {
 
     #[test]
     fn at_the_edge_of_significance_the_set_is_a_half_line() {
-        let edge = LineEstimate {
-            covariance: 0.0,
-            ..LINE
-        };
+        let edge = LineEstimate { covariance: 0.0, ..LINE };
         let down = crossing(&edge, 0.0, 0.0, 5.0).unwrap();
         assert!(matches!(down.set, CrossingSet::AtLeast(_)), "{down:?}");
         let up = crossing(&LineEstimate { slope: 0.5, ..edge }, 0.0, 0.0, 5.0).unwrap();
@@ -353,29 +308,10 @@ mod tests {
     fn a_level_line_has_no_estimate_and_a_certain_one_never_arrives() {
         let level = LineEstimate { slope: 0.0, ..LINE };
         assert_eq!(crossing(&level, 0.0, 0.0, 2.0).unwrap().estimate, None);
-        let certain = LineEstimate {
-            slope: 0.0,
-            slope_variance: 0.0,
-            covariance: 0.0,
-            ..LINE
-        };
-        assert_eq!(
-            crossing(&certain, 0.0, 0.0, 2.0),
-            Err(CrossingError::NeverReached)
-        );
-        assert_eq!(
-            crossing(&certain, 2.1, 0.0, 2.0).unwrap().set,
-            CrossingSet::WholeLine
-        );
-        let refused = crossing(
-            &LineEstimate {
-                slope_variance: -1.0,
-                ..LINE
-            },
-            0.0,
-            0.0,
-            2.0,
-        );
+        let certain = LineEstimate { slope: 0.0, slope_variance: 0.0, covariance: 0.0, ..LINE };
+        assert_eq!(crossing(&certain, 0.0, 0.0, 2.0), Err(CrossingError::NeverReached));
+        assert_eq!(crossing(&certain, 2.1, 0.0, 2.0).unwrap().set, CrossingSet::WholeLine);
+        let refused = crossing(&LineEstimate { slope_variance: -1.0, ..LINE }, 0.0, 0.0, 2.0);
         assert_eq!(
             refused.map_err(|e| e.to_string()),
             Err("the variance of the slope is -1; it must be finite, and not negative if it is a variance or a quantile"

@@ -106,36 +106,22 @@ pub fn fit(
         check_positive("weights", w)?;
     }
     if p == 0 || n <= p {
-        return Err(InputError::TooFew {
-            found: n,
-            needed: p + 1,
-        });
+        return Err(InputError::TooFew { found: n, needed: p + 1 });
     }
     let design = Design::new(columns, n, has_intercept, weights)?;
     let heaviest = weights.map_or(1.0, |w| w.iter().fold(0.0_f64, |m, &v| m.max(v)));
-    let roots: Vec<f64> = (0..n)
-        .map(|i| weights.map_or(1.0, |w| (w[i] / heaviest).sqrt()))
-        .collect();
+    let roots: Vec<f64> = (0..n).map(|i| weights.map_or(1.0, |w| (w[i] / heaviest).sqrt())).collect();
 
     let shift = if has_intercept { mean(y, weights) } else { 0.0 };
     let size = y.iter().fold(0.0_f64, |m, v| m.max((v - shift).abs()));
-    let y_scale = if size > 1.0 / LARGEST {
-        power_of_two_below(size)
-    } else {
-        1.0
-    };
+    let y_scale = if size > 1.0 / LARGEST { power_of_two_below(size) } else { 1.0 };
     let target: Vec<f64> = y.iter().map(|v| (v - shift) / y_scale).collect();
 
     let solution = householder(&design, &roots, &target, has_intercept)?;
     let mut rss = 0.0;
     let mut total = 0.0;
     for i in 0..n {
-        let fitted: f64 = design
-            .row(i)
-            .iter()
-            .zip(&solution.coef)
-            .map(|(z, g)| z * g)
-            .sum();
+        let fitted: f64 = design.row(i).iter().zip(&solution.coef).map(|(z, g)| z * g).sum();
         rss += (roots[i] * (target[i] - fitted)).powi(2);
         total += (roots[i] * target[i]).powi(2);
     }
@@ -165,11 +151,7 @@ pub fn fit(
         && fit.covariance.is_finite()
         && fit.residual_sd.is_finite()
         && fit.residual_sum_of_squares.is_finite();
-    if finite {
-        Ok(fit)
-    } else {
-        Err(InputError::OutOfRange)
-    }
+    if finite { Ok(fit) } else { Err(InputError::OutOfRange) }
 }
 
 impl LinearFit {
@@ -180,16 +162,9 @@ impl LinearFit {
     ///
     /// # Errors
     /// [`InputError::Confidence`] for a level outside (0, 1).
-    pub fn coef_interval(
-        &self,
-        index: usize,
-        confidence: f64,
-    ) -> Result<Option<Interval>, InputError> {
+    pub fn coef_interval(&self, index: usize, confidence: f64) -> Result<Option<Interval>, InputError> {
         let t = student_two_sided(confidence, self.degrees_of_freedom)?;
-        let pair = self
-            .coef
-            .get(index)
-            .zip(self.covariance.standard_error(index));
+        let pair = self.coef.get(index).zip(self.covariance.standard_error(index));
         Ok(pair.map(|(b, se)| Interval::about(*b, t * se)))
     }
 
@@ -204,20 +179,11 @@ impl LinearFit {
     /// # Errors
     /// [`InputError`] for a row of the wrong length or beyond 1e40, a weight that is not positive, or a level outside
     /// (0, 1).
-    pub fn predict(
-        &self,
-        row: &[f64],
-        weight: f64,
-        confidence: f64,
-    ) -> Result<Prediction, InputError> {
+    pub fn predict(&self, row: &[f64], weight: f64, confidence: f64) -> Result<Prediction, InputError> {
         check_positive("the weight of the new reading", &[weight])?;
         let z = self.frame.standardise(row)?;
         let t = student_two_sided(confidence, self.degrees_of_freedom)?;
-        let mean = self.shift
-            + z.iter()
-                .zip(&self.standardised)
-                .map(|(a, b)| a * b)
-                .sum::<f64>();
+        let mean = self.shift + z.iter().zip(&self.standardised).map(|(a, b)| a * b).sum::<f64>();
         let variance = self.standardised_covariance.quadratic(&z).max(0.0);
         let reading = (variance + self.residual_sd.powi(2) / weight).sqrt();
         let se = variance.sqrt();
@@ -227,11 +193,7 @@ impl LinearFit {
             mean_interval: Interval::about(mean, t * se),
             reading_interval: Interval::about(mean, t * reading),
         };
-        if mean.is_finite() && (t * reading).is_finite() {
-            Ok(prediction)
-        } else {
-            Err(InputError::OutOfRange)
-        }
+        if mean.is_finite() && (t * reading).is_finite() { Ok(prediction) } else { Err(InputError::OutOfRange) }
     }
 
     /// The straight line in the form that inverse prediction takes; `None` unless there is an intercept and one column.
@@ -265,13 +227,7 @@ mod tests {
         let order = [3, 0, 4, 2, 1];
         let pick = |v: &[f64], f: f64| order.iter().map(|&i| v[i] * f).collect::<Vec<_>>();
         let a = fit(&[&x], &y, Some(&w), Intercept::Fitted).unwrap();
-        let b = fit(
-            &[&pick(&x, 1.0)],
-            &pick(&y, 1.0),
-            Some(&pick(&w, 1e6)),
-            Intercept::Fitted,
-        )
-        .unwrap();
+        let b = fit(&[&pick(&x, 1.0)], &pick(&y, 1.0), Some(&pick(&w, 1e6)), Intercept::Fitted).unwrap();
         for (p, q) in a.coef.iter().zip(&b.coef) {
             assert!((p - q).abs() <= 1e-12 * p.abs());
         }
@@ -285,29 +241,12 @@ mod tests {
         let y = [1.0, 2.0, 1.0, 3.0];
         let twice: Vec<f64> = x.iter().map(|v| 2.0 * v + 1.0).collect();
         let collinear = |column| Err(InputError::Collinear { column });
-        assert_eq!(
-            fit(&[&x, &twice], &y, None, Intercept::Fitted),
-            collinear(2)
-        );
+        assert_eq!(fit(&[&x, &twice], &y, None, Intercept::Fitted), collinear(2));
         assert_eq!(fit(&[&[5.0; 4]], &y, None, Intercept::Fitted), collinear(1));
         assert_eq!(fit(&[&[0.0; 4]], &y, None, Intercept::Absent), collinear(1));
-        assert_eq!(
-            fit(&[&x[..2]], &y[..2], None, Intercept::Fitted),
-            Err(InputError::TooFew {
-                found: 2,
-                needed: 3
-            })
-        );
+        assert_eq!(fit(&[&x[..2]], &y[..2], None, Intercept::Fitted), Err(InputError::TooFew { found: 2, needed: 3 }));
         assert!(fit(&[&x[..3]], &y, None, Intercept::Fitted).is_err());
-        assert!(
-            fit(
-                &[&x],
-                &[1.0, f64::INFINITY, 1.0, 1.0],
-                None,
-                Intercept::Fitted
-            )
-            .is_err()
-        );
+        assert!(fit(&[&x], &[1.0, f64::INFINITY, 1.0, 1.0], None, Intercept::Fitted).is_err());
         assert!(fit(&[&x], &y, Some(&[1.0, 0.0, 1.0, 1.0]), Intercept::Fitted).is_err());
         assert!(fit(&[], &[], None, Intercept::Absent).is_err());
     }

@@ -56,12 +56,8 @@ const ERF_NUMERATOR: [f64; 5] = [
     3.209_377_589_138_469_5e3,
     1.857_777_061_846_031_5e-1,
 ];
-const ERF_DENOMINATOR: [f64; 4] = [
-    2.360_129_095_234_412_1e1,
-    2.440_246_379_344_441_7e2,
-    1.282_616_526_077_372_3e3,
-    2.844_236_833_439_170_6e3,
-];
+const ERF_DENOMINATOR: [f64; 4] =
+    [2.360_129_095_234_412_1e1, 2.440_246_379_344_441_7e2, 1.282_616_526_077_372_3e3, 2.844_236_833_439_170_6e3];
 
 /// erf(x) for |x| ≤ 0.46875.
 fn erf_small(x: f64) -> f64 {
@@ -157,14 +153,8 @@ mod tests {
             let expected: f64 = expected;
             // The argument of the exponential is rounded once, hence q².
             let tolerance = 1e-15 * (1.0 + q * q);
-            assert!(
-                (normal_lower_tail(q) / expected - 1.0).abs() < tolerance,
-                "q = {q}"
-            );
-            assert!(
-                (ln_normal_lower_tail(q) - expected.ln()).abs() < tolerance,
-                "q = {q}"
-            );
+            assert!((normal_lower_tail(q) / expected - 1.0).abs() < tolerance, "q = {q}");
+            assert!((ln_normal_lower_tail(q) - expected.ln()).abs() < tolerance, "q = {q}");
         }
     }
 
@@ -173,13 +163,9 @@ mod tests {
         // φ(q)/|q| (1 - q⁻² + 3 q⁻⁴ - 15 q⁻⁶ + 105 q⁻⁸ - 945 q⁻¹⁰), the error is below the next term.
         for q in [-16.0_f64, -30.0, -37.0] {
             let s = 1.0 / (q * q);
-            let series =
-                1.0 - s * (1.0 - 3.0 * s * (1.0 - 5.0 * s * (1.0 - 7.0 * s * (1.0 - 9.0 * s))));
+            let series = 1.0 - s * (1.0 - 3.0 * s * (1.0 - 5.0 * s * (1.0 - 7.0 * s * (1.0 - 9.0 * s))));
             let expected = -0.5 * q * q - LN_SQRT_TWO_PI - q.abs().ln() + series.ln();
-            assert!(
-                (ln_normal_lower_tail(q) - expected).abs() < 10395.0 * s.powi(6) + 1e-15 * q * q,
-                "q = {q}"
-            );
+            assert!((ln_normal_lower_tail(q) - expected).abs() < 10395.0 * s.powi(6) + 1e-15 * q * q, "q = {q}");
         }
     }
 
@@ -198,10 +184,7 @@ mod tests {
             let q = f64::from(i) * 0.1 + 0.003;
             let h = 1e-5;
             let slope = (ln_normal_lower_tail(q + h) - ln_normal_lower_tail(q - h)) / (2.0 * h);
-            assert!(
-                (inverse_mills(q) - slope).abs() < 1e-5 * (1.0 + q.abs()),
-                "q = {q}"
-            );
+            assert!((inverse_mills(q) - slope).abs() < 1e-5 * (1.0 + q.abs()), "q = {q}");
         }
     }
 }

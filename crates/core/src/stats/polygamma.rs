@@ -8,9 +8,7 @@ pub(crate) fn digamma(mut x: f64) -> f64 {
         x += 1.0;
     }
     let s = 1.0 / (x * x);
-    sum + x.ln()
-        - 0.5 / x
-        - s * (1.0 / 12.0 - s * (1.0 / 120.0 - s * (1.0 / 252.0 - s * (1.0 / 240.0 - s / 132.0))))
+    sum + x.ln() - 0.5 / x - s * (1.0 / 12.0 - s * (1.0 / 120.0 - s * (1.0 / 252.0 - s * (1.0 / 240.0 - s / 132.0))))
 }
 
 /// ψ′(x) for x > 0: recurrence up to 10, then the asymptotic series (Abramowitz & Stegun 1964, 6.4.12).
@@ -64,10 +62,7 @@ mod tests {
     #[test]
     fn the_inverse_inverts() {
         for x in [0.05, 0.3, 1.0, 2.5, 20.0, 400.0] {
-            assert!(
-                (inverse_trigamma(trigamma(x)) / x - 1.0).abs() < 1e-7,
-                "x = {x}"
-            );
+            assert!((inverse_trigamma(trigamma(x)) / x - 1.0).abs() < 1e-7, "x = {x}");
         }
     }
 }

@@ -68,10 +68,7 @@ pub fn pool(estimates: &[f64], variances: &[f64]) -> Result<Pooled, InputError> 
     check_positive("variances", variances)?;
     let k = estimates.len();
     if k < 2 {
-        return Err(InputError::TooFew {
-            found: k,
-            needed: 2,
-        });
+        return Err(InputError::TooFew { found: k, needed: 2 });
     }
     #[allow(clippy::cast_precision_loss, reason = "group sizes are far below 2^53")]
     let freedom = (k - 1) as f64;
@@ -100,13 +97,7 @@ pub fn pool(estimates: &[f64], variances: &[f64]) -> Result<Pooled, InputError> 
             }
         })
         .collect();
-    Ok(Pooled {
-        mean: at.mean,
-        mean_se: mean_variance.sqrt(),
-        between_variance: tau2,
-        heterogeneity,
-        shrunken,
-    })
+    Ok(Pooled { mean: at.mean, mean_se: mean_variance.sqrt(), between_variance: tau2, heterogeneity, shrunken })
 }
 
 struct Scatter {
@@ -119,11 +110,7 @@ struct Scatter {
 
 fn scatter(estimates: &[f64], variances: &[f64], tau2: f64) -> Scatter {
     let weight: f64 = variances.iter().map(|v| 1.0 / (v + tau2)).sum();
-    let mean = estimates
-        .iter()
-        .zip(variances)
-        .map(|(b, v)| b / (v + tau2) / weight)
-        .sum::<f64>();
+    let mean = estimates.iter().zip(variances).map(|(b, v)| b / (v + tau2) / weight).sum::<f64>();
     let mut q = 0.0;
     let mut fall = 0.0;
     for (b, v) in estimates.iter().zip(variances) {
@@ -132,12 +119,7 @@ fn scatter(estimates: &[f64], variances: &[f64], tau2: f64) -> Scatter {
         q += term;
         fall += w * term;
     }
-    Scatter {
-        mean,
-        weight,
-        q,
-        fall,
-    }
+    Scatter { mean, weight, q, fall }
 }
 
 #[cfg(test)]
@@ -150,11 +132,7 @@ mod tests {
         let pooled = pool(&[1.0, 1.1, 0.9], &[1.0, 1.0, 1.0]).unwrap();
         assert!(pooled.between_variance <= 0.0);
         for s in pooled.shrunken {
-            assert!(
-                (s.estimate - 1.0).abs() < 1e-15
-                    && (s.variance - 1.0 / 3.0).abs() < 1e-15
-                    && s.borrowed >= 1.0
-            );
+            assert!((s.estimate - 1.0).abs() < 1e-15 && (s.variance - 1.0 / 3.0).abs() < 1e-15 && s.borrowed >= 1.0);
         }
     }
 
@@ -183,19 +161,8 @@ mod tests {
     fn extreme_but_legal_numbers_stay_finite() {
         let pooled = pool(&[1e40, -1e40, 0.0], &[1e-40, 1e40, 1.0]).unwrap();
         assert!(pooled.mean.is_finite() && pooled.between_variance.is_finite());
-        assert!(
-            pooled
-                .shrunken
-                .iter()
-                .all(|s| s.estimate.is_finite() && s.variance.is_finite())
-        );
-        assert_eq!(
-            pool(&[1.0], &[1.0]),
-            Err(InputError::TooFew {
-                found: 1,
-                needed: 2
-            })
-        );
+        assert!(pooled.shrunken.iter().all(|s| s.estimate.is_finite() && s.variance.is_finite()));
+        assert_eq!(pool(&[1.0], &[1.0]), Err(InputError::TooFew { found: 1, needed: 2 }));
         assert!(pool(&[1.0, 2.0], &[1.0, 0.0]).is_err());
     }
 }

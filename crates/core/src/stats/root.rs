@@ -19,13 +19,7 @@ pub(crate) struct Close {
 /// bracket has not shrunk to half in three steps.
 ///
 /// `low` must lie below the target and `high` not below it; the place returned is inside the bracket.
-pub(crate) fn pass(
-    function: impl Fn(f64) -> f64,
-    target: f64,
-    low: End,
-    high: End,
-    close: Close,
-) -> f64 {
+pub(crate) fn pass(function: impl Fn(f64) -> f64, target: f64, low: End, high: End, close: Close) -> f64 {
     let (mut low, mut f_low) = (low.0, low.1 - target);
     let (mut high, mut f_high) = (high.0, high.1 - target);
     let mut side = 0_i8;
@@ -69,10 +63,7 @@ mod tests {
 
     #[test]
     fn finds_the_root_of_curved_and_stepped_functions() {
-        let close = Close {
-            place: 1e-9,
-            value: 1e-12,
-        };
+        let close = Close { place: 1e-9, value: 1e-12 };
         let cube = |x: f64| x * x * x;
         assert!((pass(cube, 2.0, (0.0, 0.0), (100.0, 1e6), close) - 2.0_f64.cbrt()).abs() < 1e-8);
         let steep = |x: f64| 1.0 / (1.0 + (-50.0 * (x - 3.0)).exp());

@@ -17,10 +17,7 @@ pub(crate) struct NormalEquations<const N: usize> {
 }
 
 impl<const N: usize> NormalEquations<N> {
-    pub(crate) const ZERO: Self = Self {
-        matrix: [[0.0; N]; N],
-        right: [0.0; N],
-    };
+    pub(crate) const ZERO: Self = Self { matrix: [[0.0; N]; N], right: [0.0; N] };
 
     /// The prior alone: independent normals of the given precision and mean.
     pub(crate) fn from_prior(precision: &[f64; N], mean: &[f64; N]) -> Self {
@@ -90,10 +87,7 @@ impl<const N: usize> Cholesky<N> {
             for k in 0..i {
                 pivot -= lower[i][k] * lower[i][k];
             }
-            let pivot = pivot
-                .max(PIVOT_FLOOR * matrix[i][i])
-                .max(f64::MIN_POSITIVE)
-                .sqrt();
+            let pivot = pivot.max(PIVOT_FLOOR * matrix[i][i]).max(f64::MIN_POSITIVE).sqrt();
             lower[i][i] = pivot;
             reciprocal[i] = 1.0 / pivot;
         }
@@ -191,11 +185,7 @@ mod tests {
         // [4 2; 2 5] has inverse [5 -2; -2 4]/16.
         let chol = Cholesky::factor(&[[4.0, 0.0], [2.0, 5.0]]);
         let inverse = chol.inverse();
-        for (got, want) in [
-            (inverse[0][0], 5.0 / 16.0),
-            (inverse[0][1], -2.0 / 16.0),
-            (inverse[1][1], 4.0 / 16.0),
-        ] {
+        for (got, want) in [(inverse[0][0], 5.0 / 16.0), (inverse[0][1], -2.0 / 16.0), (inverse[1][1], 4.0 / 16.0)] {
             assert!((got - want).abs() < 1e-15);
         }
         let diagonal = chol.inverse_diagonal();

@@ -82,8 +82,7 @@ pub fn one_step(readings: &[f64], min_side: usize) -> Result<Step, InputError> {
     }
     let (before, after) = readings.split_at(best);
     let (mean_before, mean_after) = (mean(before, None), mean(after, None));
-    let squares =
-        |part: &[f64], level: f64| part.iter().map(|v| (v - level) * (v - level)).sum::<f64>();
+    let squares = |part: &[f64], level: f64| part.iter().map(|v| (v - level) * (v - level)).sum::<f64>();
     let sum_of_squares_step = squares(before, mean_before) + squares(after, mean_after);
     let explained = (mean_before - mean_after).powi(2) * (count(best) / count(n)) * count(n - best);
     let f = explained / (sum_of_squares_step / count(n - 2));
@@ -97,10 +96,7 @@ pub fn one_step(readings: &[f64], min_side: usize) -> Result<Step, InputError> {
     })
 }
 
-#[allow(
-    clippy::cast_precision_loss,
-    reason = "reading counts are far below 2^53"
-)]
+#[allow(clippy::cast_precision_loss, reason = "reading counts are far below 2^53")]
 fn count(n: usize) -> f64 {
     n as f64
 }
@@ -118,9 +114,7 @@ mod tests {
             part.iter().map(|v| (v - m).powi(2)).sum::<f64>()
         };
         let left = |k: usize| squares(&y[..k]) + squares(&y[k..]);
-        let best = (1..y.len())
-            .min_by(|a, b| left(*a).total_cmp(&left(*b)))
-            .unwrap();
+        let best = (1..y.len()).min_by(|a, b| left(*a).total_cmp(&left(*b))).unwrap();
         let step = one_step(&y, 1).unwrap();
         assert_eq!(step.location, best);
         assert!((step.sum_of_squares_step - left(best)).abs() < 1e-12);
@@ -128,20 +122,8 @@ mod tests {
 
     #[test]
     fn short_flat_and_odd_series_have_an_answer() {
-        assert_eq!(
-            one_step(&[1.0, 2.0], 1),
-            Err(InputError::TooFew {
-                found: 2,
-                needed: 3
-            })
-        );
-        assert_eq!(
-            one_step(&[1.0; 5], 3),
-            Err(InputError::TooFew {
-                found: 5,
-                needed: 6
-            })
-        );
+        assert_eq!(one_step(&[1.0, 2.0], 1), Err(InputError::TooFew { found: 2, needed: 3 }));
+        assert_eq!(one_step(&[1.0; 5], 3), Err(InputError::TooFew { found: 5, needed: 6 }));
         assert!(one_step(&[1.0; 5], usize::MAX).is_err());
         assert!(one_step(&[1.0, f64::NAN, 2.0], 1).is_err());
         assert_eq!(one_step(&[1.0; 5], 1).unwrap().f, None);

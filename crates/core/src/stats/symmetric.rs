@@ -13,10 +13,7 @@ pub struct SymmetricMatrix {
 impl SymmetricMatrix {
     /// A matrix of zeros.
     pub(crate) fn zeros(size: usize) -> Self {
-        Self {
-            size,
-            entries: vec![0.0; size * size],
-        }
+        Self { size, entries: vec![0.0; size * size] }
     }
 
     /// Number of rows.
@@ -40,9 +37,7 @@ impl SymmetricMatrix {
     /// Square roots of the diagonal.
     #[must_use]
     pub fn standard_errors(&self) -> Vec<f64> {
-        (0..self.size)
-            .map(|i| self.at(i, i).max(0.0).sqrt())
-            .collect()
+        (0..self.size).map(|i| self.at(i, i).max(0.0).sqrt()).collect()
     }
 
     /// Entry at a place known to be inside.
@@ -100,9 +95,8 @@ impl SymmetricMatrix {
     pub(crate) fn transformed(&self, jacobian: &[Vec<f64>]) -> Self {
         let mut out = Self::zeros(jacobian.len());
         for (i, a) in jacobian.iter().enumerate() {
-            let mapped: Vec<f64> = (0..self.size)
-                .map(|k| a.iter().enumerate().map(|(l, &v)| v * self.at(l, k)).sum())
-                .collect();
+            let mapped: Vec<f64> =
+                (0..self.size).map(|k| a.iter().enumerate().map(|(l, &v)| v * self.at(l, k)).sum()).collect();
             for (j, b) in jacobian.iter().enumerate().take(i + 1) {
                 out.set(i, j, mapped.iter().zip(b).map(|(x, y)| x * y).sum());
             }

@@ -31,34 +31,19 @@ impl Tail {
         if z >= FAR_OUT {
             let excess = excess_far_out(z);
             let hazard = z + excess;
-            return Self {
-                ln_probability: -z * z / 2.0 - HALF_LN_TWO_PI - hazard.ln(),
-                hazard,
-                excess,
-            };
+            return Self { ln_probability: -z * z / 2.0 - HALF_LN_TWO_PI - hazard.ln(), hazard, excess };
         }
         let density = (-z * z / 2.0 - HALF_LN_TWO_PI).exp();
         let (tail, ln_probability) = if z > -FAR_OUT {
             let half = density * odd_series(z);
             let tail = 0.5 - half;
-            (
-                tail,
-                if z < 0.0 {
-                    (-(0.5 + half)).ln_1p()
-                } else {
-                    tail.ln()
-                },
-            )
+            (tail, if z < 0.0 { (-(0.5 + half)).ln_1p() } else { tail.ln() })
         } else {
             let other = density / (-z + excess_far_out(-z));
             (1.0 - other, (-other).ln_1p())
         };
         let hazard = density / tail;
-        Self {
-            ln_probability,
-            hazard,
-            excess: hazard - z,
-        }
+        Self { ln_probability, hazard, excess: hazard - z }
     }
 
     /// `Q(z)` itself.
@@ -115,10 +100,7 @@ mod tests {
         ];
         for (z, ln_probability, hazard) in rows {
             let tail = Tail::at(z);
-            assert!(
-                (tail.ln_probability / ln_probability - 1.0).abs() < 1e-13,
-                "{z}"
-            );
+            assert!((tail.ln_probability / ln_probability - 1.0).abs() < 1e-13, "{z}");
             assert!((tail.hazard / hazard - 1.0).abs() < 1e-13, "{z}");
         }
     }

@@ -12,10 +12,7 @@ const LEAST_REACH: f64 = 1e-6;
 const WIDENINGS: usize = 40;
 const WIDER: f64 = 3.0;
 /// It ends within so many decades, or at this difference of probability.
-const CLOSE: Close = Close {
-    place: 1e-6,
-    value: 1e-8,
-};
+const CLOSE: Close = Close { place: 1e-6, value: 1e-8 };
 
 /// A value with the interval that holds it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -69,10 +66,7 @@ pub(super) fn band(moments: &[Moments], table: &StudentTable, confidence: f64) -
     let function = |x: f64| cumulative(moments, table, x);
     let at = |x: f64| (x, function(x));
     let centre = moments.iter().map(|m| m.weight * m.mean).sum::<f64>();
-    let square: f64 = moments
-        .iter()
-        .map(|m| m.weight * ((m.mean - centre).powi(2) + m.variance))
-        .sum();
+    let square: f64 = moments.iter().map(|m| m.weight * ((m.mean - centre).powi(2) + m.variance)).sum();
     let mut reach = REACH * square.sqrt().max(LEAST_REACH);
     let middle = at(centre);
     let (mut low, mut high) = (at(centre - reach), at(centre + reach));
@@ -90,18 +84,10 @@ pub(super) fn band(moments: &[Moments], table: &StudentTable, confidence: f64) -
             root::pass(function, p, low, middle, CLOSE)
         }
     });
-    Band {
-        low,
-        median: median.max(low),
-        high: high.max(median).max(low),
-    }
+    Band { low, median: median.max(low), high: high.max(median).max(low) }
 }
 
 /// Half of what the interval leaves out.
 pub(super) fn tail(confidence: f64) -> f64 {
-    if confidence.is_finite() {
-        0.5 * (1.0 - confidence.clamp(1e-6, 1.0 - 1e-6))
-    } else {
-        0.05
-    }
+    if confidence.is_finite() { 0.5 * (1.0 - confidence.clamp(1e-6, 1.0 - 1e-6)) } else { 0.05 }
 }

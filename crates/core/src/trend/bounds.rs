@@ -47,11 +47,7 @@ impl<const N: usize> BoundRow<N> {
     /// ln P(the bound holds) at a fitted value.
     pub(super) fn ln_probability(&self, fitted: f64, sig: f64) -> f64 {
         let q = self.sign * (fitted - self.y) / (sig * sig + self.extra).sqrt();
-        if q > ARGUMENT.1 {
-            0.0
-        } else {
-            ln_normal_lower_tail(q)
-        }
+        if q > ARGUMENT.1 { 0.0 } else { ln_normal_lower_tail(q) }
     }
 }
 
@@ -79,17 +75,9 @@ pub(super) fn fit<const N: usize>(
 ) -> CensoredFit<N> {
     linear.clear();
     if bounds.is_empty() {
-        return CensoredFit {
-            beta: fixed.solve(),
-            equations: *fixed,
-            from_bounds: NormalEquations::ZERO,
-        };
+        return CensoredFit { beta: fixed.solve(), equations: *fixed, from_bounds: NormalEquations::ZERO };
     }
-    linear.extend(
-        bounds
-            .iter()
-            .map(|b| (START_WEIGHT * sig * sig / (sig * sig + b.extra), b.y)),
-    );
+    linear.extend(bounds.iter().map(|b| (START_WEIGHT * sig * sig / (sig * sig + b.extra), b.y)));
     let mut beta = start.unwrap_or([0.0; N]);
     let mut from_bounds = NormalEquations::ZERO;
     for step in 0..steps.max(1) {
@@ -109,9 +97,5 @@ pub(super) fn fit<const N: usize>(
             break;
         }
     }
-    CensoredFit {
-        beta,
-        equations: fixed.plus(&from_bounds),
-        from_bounds,
-    }
+    CensoredFit { beta, equations: fixed.plus(&from_bounds), from_bounds }
 }

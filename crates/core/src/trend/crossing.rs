@@ -11,10 +11,7 @@ use crate::stats::root::{self, Close};
 /// The forecast looks this far ahead, years.
 pub const HORIZON_YEARS: f64 = 30.0;
 /// The search for a date stops within an hour, or at this difference of probability.
-const CLOSE: Close = Close {
-    place: 1e-4,
-    value: 1e-7,
-};
+const CLOSE: Close = Close { place: 1e-4, value: 1e-7 };
 
 /// When the level reaches a minimum.
 ///
@@ -59,28 +56,16 @@ impl fmt::Display for CannotSay {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             CannotSay::NoExactReading { readings: 1 } => {
-                write!(
-                    f,
-                    "the only reading since the last event is a bound, so no date can be given"
-                )
+                write!(f, "the only reading since the last event is a bound, so no date can be given")
             }
             CannotSay::NoExactReading { readings } => {
-                write!(
-                    f,
-                    "all {readings} readings since the last event are bounds, so no date can be given"
-                )
+                write!(f, "all {readings} readings since the last event are bounds, so no date can be given")
             }
             CannotSay::FewReadings { readings: 1 } => {
-                write!(
-                    f,
-                    "there is one reading since the last event; a date needs at least 3"
-                )
+                write!(f, "there is one reading since the last event; a date needs at least 3")
             }
             CannotSay::FewReadings { readings } => {
-                write!(
-                    f,
-                    "there are {readings} readings since the last event; a date needs at least 3"
-                )
+                write!(f, "there are {readings} readings since the last event; a date needs at least 3")
             }
             CannotSay::NoDecline { within_horizon } => write!(
                 f,
@@ -93,18 +78,12 @@ impl fmt::Display for CannotSay {
 }
 
 /// Places that are looked at before a bracket is narrowed, years.
-const NODES: [f64; 18] = [
-    0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.0, 15.0, 18.0, 22.0, 26.0,
-    30.0,
-];
+const NODES: [f64; 18] =
+    [0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.0, 15.0, 18.0, 22.0, 26.0, 30.0];
 
 /// Running maximum of `below` over [0, x].
 pub(super) fn reached_by(below: impl Fn(f64) -> f64, x: f64) -> f64 {
-    let x = if x.is_finite() {
-        x.clamp(0.0, HORIZON_YEARS)
-    } else {
-        HORIZON_YEARS
-    };
+    let x = if x.is_finite() { x.clamp(0.0, HORIZON_YEARS) } else { HORIZON_YEARS };
     let mut highest = below(x);
     for node in NODES.iter().take_while(|node| **node < x) {
         highest = highest.max(below(*node));
@@ -121,11 +100,8 @@ pub(super) fn quantiles(below: impl Fn(f64) -> f64, targets: [f64; 3]) -> ([Opti
     for node in NODES {
         let here = below(node);
         while next < targets.len() && here >= targets[next] {
-            found[next] = Some(if node > 0.0 {
-                root::pass(&below, targets[next], previous, (node, here), CLOSE)
-            } else {
-                0.0
-            });
+            found[next] =
+                Some(if node > 0.0 { root::pass(&below, targets[next], previous, (node, here), CLOSE) } else { 0.0 });
             next += 1;
         }
         if next == targets.len() {

@@ -32,19 +32,10 @@ fn ask_everything(stretch: &Stretch) -> StretchFit {
     }
     for t in [-250.0, -3.0, -0.1, 0.0, 0.3, 30.0, f64::NAN, f64::INFINITY] {
         let band = fit.level_band(t, 0.9);
-        assert!(
-            band.low <= band.median && band.median <= band.high,
-            "{t}: {band:?}"
-        );
-        assert!(
-            band.low.is_finite() && band.high.is_finite(),
-            "{t}: {band:?}"
-        );
+        assert!(band.low <= band.median && band.median <= band.high, "{t}: {band:?}");
+        assert!(band.low.is_finite() && band.high.is_finite(), "{t}: {band:?}");
         let band = fit.predict_reading(t, Some(25.0), 0.0).band(0.9);
-        assert!(
-            band.low.is_finite() && band.low < band.high && band.high.is_finite(),
-            "{t}: {band:?}"
-        );
+        assert!(band.low.is_finite() && band.low < band.high && band.high.is_finite(), "{t}: {band:?}");
     }
     let slope = fit.slope(0.9);
     assert!(slope.low.is_finite() && slope.low <= slope.high && slope.high.is_finite());
@@ -84,10 +75,7 @@ fn too_few_readings_say_so() {
     let one = ask_everything(&exact(&[(-0.2, 2.0)])).crossing(0.7, 0.9);
     assert_eq!(one.cannot_say, Some(CannotSay::FewReadings { readings: 1 }));
     let same_day = ask_everything(&exact(&[(-0.2, 2.0), (-0.2, 2.1)])).crossing(0.7, 0.9);
-    assert_eq!(
-        same_day.cannot_say,
-        Some(CannotSay::FewReadings { readings: 2 })
-    );
+    assert_eq!(same_day.cannot_say, Some(CannotSay::FewReadings { readings: 2 }));
     assert_eq!(
         same_day.cannot_say.map(|why| why.to_string()),
         Some("there are 2 readings since the last event; a date needs at least 3".to_owned())
@@ -98,10 +86,7 @@ fn too_few_readings_say_so() {
 fn bounds_only_say_so() {
     let bounds = quarters(12, |_| 3.0).into_iter().map(above).collect();
     let fit = ask_everything(&stretch(bounds));
-    assert_eq!(
-        fit.crossing(0.7, 0.9).cannot_say,
-        Some(CannotSay::NoExactReading { readings: 12 })
-    );
+    assert_eq!(fit.crossing(0.7, 0.9).cannot_say, Some(CannotSay::NoExactReading { readings: 12 }));
     assert!(fit.p_below(1.0, 0.7) < 0.05);
 }
 
@@ -113,48 +98,21 @@ fn lines_and_constants() {
         ask_everything(&stretch(quarters(n, |_| -6.0)));
     }
     let steady = fit_lone(&stretch(quarters(120, |_| 2.0))).crossing(0.7, 0.9);
-    assert!(
-        steady.latest.is_none() && steady.earliest.is_none_or(|t| t > 3.0),
-        "{steady:?}"
-    );
+    assert!(steady.latest.is_none() && steady.earliest.is_none_or(|t| t > 3.0), "{steady:?}");
 }
 
 #[test]
 fn all_on_one_day_and_repeated_days() {
     ask_everything(&exact(&[(-1.0, 2.0); 12]));
-    ask_everything(&exact(&[
-        (-1.0, 2.0),
-        (-1.0, 1.0),
-        (-1.0, 3.0),
-        (-1.0, 2.0),
-        (-1.0, 2.5),
-    ]));
-    ask_everything(&exact(&[
-        (-2.0, 2.0),
-        (-2.0, 2.1),
-        (-1.0, 1.9),
-        (-1.0, 2.0),
-        (0.0, 1.8),
-        (0.0, 1.8),
-    ]));
+    ask_everything(&exact(&[(-1.0, 2.0), (-1.0, 1.0), (-1.0, 3.0), (-1.0, 2.0), (-1.0, 2.5)]));
+    ask_everything(&exact(&[(-2.0, 2.0), (-2.0, 2.1), (-1.0, 1.9), (-1.0, 2.0), (0.0, 1.8), (0.0, 1.8)]));
 }
 
 #[test]
 fn gaps_and_long_records() {
-    ask_everything(&exact(&[
-        (-31.0, 3.0),
-        (-30.9, 3.0),
-        (-30.5, 2.9),
-        (-0.5, 2.0),
-        (-0.2, 2.0),
-    ]));
+    ask_everything(&exact(&[(-31.0, 3.0), (-30.9, 3.0), (-30.5, 2.9), (-0.5, 2.0), (-0.2, 2.0)]));
     ask_everything(&stretch(quarters(240, |t| 2.0 - 0.02 * t)));
-    ask_everything(&exact(&[
-        (-200.0, 3.0),
-        (-200.0, 2.0),
-        (-150.0, 2.0),
-        (-199.0 + 199.0, 1.0),
-    ]));
+    ask_everything(&exact(&[(-200.0, 3.0), (-200.0, 2.0), (-150.0, 2.0), (-199.0 + 199.0, 1.0)]));
     ask_everything(&exact(&[(-200.0, 3.0), (-200.0, 2.9), (-199.9, 3.0)]));
 }
 
@@ -245,11 +203,7 @@ fn a_wild_past_reading_does_not_swing_the_line() {
 #[test]
 fn the_same_group_gives_the_same_bits() {
     let group: Vec<Stretch> = (0..8)
-        .map(|i| {
-            stretch(quarters(14, |t| {
-                2.5 - (0.1 + 0.02 * f64::from(i)) * t + 0.05 * (9.0 * t).sin()
-            }))
-        })
+        .map(|i| stretch(quarters(14, |t| 2.5 - (0.1 + 0.02 * f64::from(i)) * t + 0.05 * (9.0 * t).sin())))
         .collect();
     let refs: Vec<&Stretch> = group.iter().collect();
     let (priors, weights, fits) = fit_group(&refs);
@@ -266,22 +220,16 @@ fn any_reading() -> impl Strategy<Value = Reading> {
         prop_oneof![Just(0.0), -1e-6..0.0, -5.0..0.0, -200.0..0.0],
         prop_oneof![Just(2.0), 1.0..4.0, -30.0..30.0],
         prop_oneof![4 => Just(Side::Exact), 1 => Just(Side::Above), 1 => Just(Side::Below)],
-        prop_oneof![
-            Just(None),
-            (0.0..60.0).prop_map(Some),
-            (-100.0..300.0).prop_map(Some)
-        ],
+        prop_oneof![Just(None), (0.0..60.0).prop_map(Some), (-100.0..300.0).prop_map(Some)],
         prop_oneof![3 => Just(0.0), 1 => 0.0..100.0],
     )
-        .prop_map(
-            |(years_from_as_of, log10_mohm, side, winding_temp_c, extra_variance)| Reading {
-                years_from_as_of,
-                log10_mohm,
-                side,
-                winding_temp_c,
-                extra_variance,
-            },
-        )
+        .prop_map(|(years_from_as_of, log10_mohm, side, winding_temp_c, extra_variance)| Reading {
+            years_from_as_of,
+            log10_mohm,
+            side,
+            winding_temp_c,
+            extra_variance,
+        })
 }
 
 proptest! {

@@ -77,11 +77,7 @@ impl Head {
                 head.lower[i][i] = pivot.sqrt();
                 head.reciprocal[i] = 1.0 / head.lower[i][i];
                 let mut right = all.right[i];
-                let mut level = if i == LEVEL || (i == STEP && has_step) {
-                    1.0
-                } else {
-                    0.0
-                };
+                let mut level = if i == LEVEL || (i == STEP && has_step) { 1.0 } else { 0.0 };
                 for k in 0..i {
                     right -= head.lower[i][k] * head.right[k];
                     level -= head.lower[i][k] * head.level[k];
@@ -97,10 +93,7 @@ impl Head {
             all.matrix[SHAPE][TEMPERATURE] - dot(t, g),
             (all.matrix[SHAPE][SHAPE] - dot(g, g)).max(0.0),
         ];
-        head.rest_right = [
-            all.right[TEMPERATURE] - dot(t, &head.right),
-            all.right[SHAPE] - dot(g, &head.right),
-        ];
+        head.rest_right = [all.right[TEMPERATURE] - dot(t, &head.right), all.right[SHAPE] - dot(g, &head.right)];
         head.rest_level = [-dot(t, &head.level), -dot(g, &head.level)];
         head
     }
@@ -116,9 +109,7 @@ impl Head {
         beta[TEMPERATURE] = temperature;
         beta[SHAPE] = slope;
         for i in (0..HEAD).rev() {
-            let mut sum = self.right[i]
-                - self.lower[TEMPERATURE][i] * temperature
-                - self.lower[SHAPE][i] * slope;
+            let mut sum = self.right[i] - self.lower[TEMPERATURE][i] * temperature - self.lower[SHAPE][i] * slope;
             for k in i + 1..HEAD {
                 sum -= self.lower[k][i] * beta[k];
             }
@@ -128,8 +119,7 @@ impl Head {
         Small {
             beta,
             det,
-            level_variance: dot(&self.level, &self.level)
-                + (c * l0 * l0 - 2.0 * b * l0 * l1 + a * l1 * l1) / det,
+            level_variance: dot(&self.level, &self.level) + (c * l0 * l0 - 2.0 * b * l0 * l1 + a * l1 * l1) / det,
             covariance: (a * l1 - b * l0) / det,
             slope_variance: a / det,
         }

@@ -70,10 +70,7 @@ pub(super) fn find(readings: &[Prepared], all: &Robust, priors: &Priors) -> Opti
         return None;
     }
     if let Some(fall) = below_bounds(readings, priors) {
-        return Some(Found {
-            fall,
-            earlier: before(readings, 1, priors),
-        });
+        return Some(Found { fall, earlier: before(readings, 1, priors) });
     }
     if n < LEAST_READINGS {
         return None;
@@ -123,11 +120,7 @@ fn smallest<'a>(
     three: Option<&Earlier<'a>>,
     test: impl Fn(&Earlier<'a>, usize) -> Option<Fall>,
 ) -> Option<Fall> {
-    let candidates = [
-        test(one, 1),
-        three.and_then(|e| test(e, 2)),
-        three.and_then(|e| test(e, 3)),
-    ];
+    let candidates = [test(one, 1), three.and_then(|e| test(e, 2)), three.and_then(|e| test(e, 3))];
     candidates
         .into_iter()
         .flatten()
@@ -155,12 +148,7 @@ struct Earlier<'a> {
 impl<'a> Earlier<'a> {
     fn new(readings: &'a [Prepared], count: usize, priors: &'a Priors) -> Self {
         let earlier = &readings[..count];
-        Self::with(
-            readings,
-            count,
-            robust(earlier, &span(earlier), priors),
-            priors,
-        )
+        Self::with(readings, count, robust(earlier, &span(earlier), priors), priors)
     }
 
     fn with(readings: &'a [Prepared], count: usize, robust: Robust, priors: &'a Priors) -> Self {
@@ -169,21 +157,8 @@ impl<'a> Earlier<'a> {
         let sig2 = robust.sig * robust.sig;
         let season = priors.season_sd.powi(-2);
         let slope = (span.years * priors.slope_sd()).powi(-2);
-        let precision = [
-            LEVEL_SD.powi(-2),
-            slope,
-            season,
-            season,
-            priors.temperature_sd().powi(-2),
-        ]
-        .map(|p| p * sig2);
-        let mean = [
-            mean_level(earlier),
-            span.years * priors.slope_mean,
-            0.0,
-            0.0,
-            0.0,
-        ];
+        let precision = [LEVEL_SD.powi(-2), slope, season, season, priors.temperature_sd().powi(-2)].map(|p| p * sig2);
+        let mean = [mean_level(earlier), span.years * priors.slope_mean, 0.0, 0.0, 0.0];
         let mut exact = NormalEquations::ZERO;
         let mut rows = Vec::new();
         for (index, (r, w)) in earlier.iter().zip(&robust.weight).enumerate() {
@@ -191,13 +166,7 @@ impl<'a> Earlier<'a> {
             if r.exact() {
                 exact.add(&x, *w, r.y);
             } else {
-                rows.push(BoundRow {
-                    x,
-                    y: r.y,
-                    sign: r.sign,
-                    extra: r.extra,
-                    index,
-                });
+                rows.push(BoundRow { x, y: r.y, sign: r.sign, extra: r.extra, index });
             }
         }
         let fixed = NormalEquations::from_prior(&precision, &mean).plus(&exact);
@@ -254,8 +223,7 @@ impl<'a> Earlier<'a> {
         }
         let sig2 = self.robust.sig * self.robust.sig;
         !self.bounds.is_empty()
-            || mean * mean
-                > GLANCE_T * GLANCE_T * sig2 * (self.noise(m) + self.all.factor().quadratic(&x))
+            || mean * mean > GLANCE_T * GLANCE_T * sig2 * (self.noise(m) + self.all.factor().quadratic(&x))
     }
 
     /// Variance of the mean of the last `m` readings around their level, in units of sig².
@@ -272,8 +240,7 @@ impl<'a> Earlier<'a> {
         for (r, p) in self.readings[..self.count].iter().zip(&self.robust.wild) {
             if r.exact() {
                 let sig2 = self.robust.sig * self.robust.sig;
-                rss += (1.0 - p) * sig2 / (sig2 + r.extra)
-                    * (r.y - dot(&row(r, &self.span), &self.beta)).powi(2);
+                rss += (1.0 - p) * sig2 / (sig2 + r.extra) * (r.y - dot(&row(r, &self.span), &self.beta)).powi(2);
                 ordinary += 1.0 - p;
             }
         }
@@ -282,19 +249,13 @@ impl<'a> Earlier<'a> {
         let known = self.latest(m).iter().map(|r| r.extra).sum::<f64>() / (m * m) as f64;
         let sd = (variance * (self.noise(m) + factor.quadratic(&x)) + known).sqrt();
         let probability = student_lower_tail(residual / sd, self.priors.scatter_df + dof);
-        Some(Fall {
-            readings: m,
-            probability,
-            drop_log10: -residual,
-        })
+        Some(Fall { readings: m, probability, drop_log10: -residual })
     }
 
     /// Likelihood gained by letting the last `m` readings go free.
     fn likelihood(&self, m: usize) -> Option<Fall> {
         let latest = self.latest(m);
-        let cannot = self.bounds.is_empty()
-            || self.count < LEAST_EARLIER
-            || latest.iter().any(|r| r.sign > 0.5);
+        let cannot = self.bounds.is_empty() || self.count < LEAST_EARLIER || latest.iter().any(|r| r.sign > 0.5);
         if cannot {
             return None;
         }
@@ -315,13 +276,7 @@ impl<'a> Earlier<'a> {
                     x[..COLUMNS].copy_from_slice(&row(r, &self.span));
                     x[COLUMNS] = stepped;
                     let sure = sig2 / (sig2 + r.extra);
-                    LikelihoodRow {
-                        x,
-                        y: r.y,
-                        sign: r.sign,
-                        weight: weights.get(k).copied().unwrap_or(sure),
-                        sure,
-                    }
+                    LikelihoodRow { x, y: r.y, sign: r.sign, weight: weights.get(k).copied().unwrap_or(sure), sure }
                 })
                 .collect()
         };
@@ -335,14 +290,9 @@ impl<'a> Earlier<'a> {
         let highest = |rows: &[LikelihoodRow]| highest_likelihood(rows, &precision, &mean, sig2);
         let gain = (2.0 * (highest(&free) - highest(&held))).max(0.0);
         let surprise = gain / (FREE_NOISE + (1.0 - FREE_NOISE) * m as f64);
-        let df = self.priors.scatter_df
-            + (self.robust.ordinary(&self.readings[..self.count]) - FREE_COLUMNS).max(0.0);
+        let df = self.priors.scatter_df + (self.robust.ordinary(&self.readings[..self.count]) - FREE_COLUMNS).max(0.0);
         let probability = student_lower_tail(-surprise.sqrt(), df);
-        Some(Fall {
-            readings: m,
-            probability,
-            drop_log10: -residual,
-        })
+        Some(Fall { readings: m, probability, drop_log10: -residual })
     }
 }
 
@@ -358,22 +308,12 @@ fn below_bounds(readings: &[Prepared], priors: &Priors) -> Option<Fall> {
     // Known only as a distance: ordinary scatter on both sides of it.
     let variance = 2.0 * priors.scatter * priors.scatter + last.extra + previous.extra;
     let probability = student_lower_tail(-drop / variance.sqrt(), priors.scatter_df);
-    (drop >= LEAST_DROP_UNDER_BOUND).then_some(Fall {
-        readings: 1,
-        probability,
-        drop_log10: drop,
-    })
+    (drop >= LEAST_DROP_UNDER_BOUND).then_some(Fall { readings: 1, probability, drop_log10: drop })
 }
 
 /// One row: level, slope, season, temperature.
 fn row(r: &Prepared, span: &Span) -> [f64; COLUMNS] {
-    [
-        1.0,
-        span.place(r.t) - 0.5,
-        r.season[0],
-        r.season[1],
-        r.warmth,
-    ]
+    [1.0, span.place(r.t) - 0.5, r.season[0], r.season[1], r.warmth]
 }
 
 #[cfg(test)]
@@ -382,9 +322,7 @@ mod tests {
 
     /// A small linear congruential sequence in 0 to 1 (Knuth's constants), enough to vary the cases.
     fn uniform(state: &mut u64) -> f64 {
-        *state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
+        *state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (*state >> 11) as f64 / (1_u64 << 53) as f64
     }
 
@@ -418,11 +356,7 @@ mod tests {
                 .collect();
             let all = robust(&readings, &span(&readings), &priors);
             let closer = closer(&readings, &priors).map(|f| f.fall);
-            assert_eq!(
-                find(&readings, &all, &priors).map(|f| f.fall),
-                closer,
-                "case {case}"
-            );
+            assert_eq!(find(&readings, &all, &priors).map(|f| f.fall), closer, "case {case}");
             found += usize::from(closer.is_some());
         }
         assert!((40..300).contains(&found), "{found} falls found");

@@ -83,21 +83,9 @@ pub fn solve(stretch: &Stretch, priors: &Priors) -> Solved {
     }
     let m = fallen.map_or(0, |f| f.readings);
     let models = models::solve(&ready, span, &pass, m, priors);
-    let fall_began = if m > 0 {
-        ready[ready.len() - m].t
-    } else {
-        f64::INFINITY
-    };
+    let fall_began = if m > 0 { ready[ready.len() - m].t } else { f64::INFINITY };
     let mean_warmth = ready.iter().map(|r| r.warmth).sum::<f64>() / ready.len().max(1) as f64;
-    Solved {
-        models,
-        wild: pass.wild,
-        fall: fallen,
-        shift,
-        used: used.to_vec(),
-        fall_began,
-        mean_warmth,
-    }
+    Solved { models, wild: pass.wild, fall: fallen, shift, used: used.to_vec(), fall_began, mean_warmth }
 }
 
 impl Solved {
@@ -110,10 +98,7 @@ impl Solved {
     /// Averages the models.
     pub fn average(self, weights: &NoiseWeights) -> StretchFit {
         let mixture = Mixture::new(&self.models, weights);
-        StretchFit {
-            solved: self,
-            mixture,
-        }
+        StretchFit { solved: self, mixture }
     }
 }
 
@@ -128,8 +113,7 @@ pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFi
     let summaries: Vec<Summary> = stretches.iter().filter_map(|s| Summary::of(s)).collect();
     let priors = Priors::learn(&summaries);
     let solved: Vec<Solved> = stretches.iter().map(|s| solve(s, &priors)).collect();
-    let evidence: Vec<[f64; noise::COUNT]> =
-        solved.iter().filter_map(Solved::noise_evidence).collect();
+    let evidence: Vec<[f64; noise::COUNT]> = solved.iter().filter_map(Solved::noise_evidence).collect();
     let weights = NoiseWeights::learn(&evidence);
     let fits = solved.into_iter().map(|s| s.average(&weights)).collect();
     (priors, weights, fits)
@@ -138,18 +122,14 @@ pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFi
 impl StretchFit {
     /// Probability that the level reaches `log10_minimum` within `years` of the as-of date (at most 30).
     pub fn p_below(&self, years: f64, log10_minimum: f64) -> f64 {
-        crossing::reached_by(
-            |x| self.mixture.below(&self.solved.models, x, log10_minimum),
-            years,
-        )
+        crossing::reached_by(|x| self.mixture.below(&self.solved.models, x, log10_minimum), years)
     }
 
     /// The interval at `confidence` (inside 0 to 1) for the date on which the level reaches `log10_minimum`.
     pub fn crossing(&self, log10_minimum: f64, confidence: f64) -> Crossing {
         let tail = tail(confidence);
         let below = |x| self.mixture.below(&self.solved.models, x, log10_minimum);
-        let ([earliest, median, latest], within_horizon) =
-            crossing::quantiles(below, [tail, 0.5, 1.0 - tail]);
+        let ([earliest, median, latest], within_horizon) = crossing::quantiles(below, [tail, 0.5, 1.0 - tail]);
         let readings = self.solved.used.len();
         let cannot_say = if exact_count(&self.solved.used) == 0 {
             Some(CannotSay::NoExactReading { readings })
@@ -160,13 +140,7 @@ impl StretchFit {
         } else {
             None
         };
-        Crossing {
-            earliest,
-            median,
-            latest,
-            within_horizon,
-            cannot_say,
-        }
+        Crossing { earliest, median, latest, within_horizon, cannot_say }
     }
 
     /// Where F, the distribution of the crossing date, reaches `probability`; `None` if not within 30 years.
@@ -178,9 +152,7 @@ impl StretchFit {
     /// The level at any time, past or future: annual mean at the reference temperature.
     pub fn level_band(&self, years_from_as_of: f64, confidence: f64) -> Band {
         let t = sane_time(years_from_as_of);
-        let moments = self
-            .mixture
-            .moments(&self.solved.models, t, t >= self.solved.fall_began);
+        let moments = self.mixture.moments(&self.solved.models, t, t >= self.solved.fall_began);
         band(&moments, self.table(), confidence)
     }
 
@@ -210,11 +182,7 @@ impl StretchFit {
         self.mixture
             .kept
             .iter()
-            .map(|(w, m)| {
-                w * self
-                    .table()
-                    .lower_tail_of(-m.beta[noise::SHAPE], m.slope_variance)
-            })
+            .map(|(w, m)| w * self.table().lower_tail_of(-m.beta[noise::SHAPE], m.slope_variance))
             .sum::<f64>()
             .clamp(0.0, 1.0)
     }
@@ -229,22 +197,10 @@ impl StretchFit {
     ) -> ReadingForecast {
         let t = sane_time(years_from_as_of);
         let [sin, cos] = prepared::season(t);
-        let step = if self.solved.models.has_step {
-            1.0
-        } else {
-            0.0
-        };
-        let warmth = winding_temp_c
-            .filter(|c| c.is_finite())
-            .map_or(self.solved.mean_warmth, prepared::warmth);
-        let mut moments =
-            self.mixture
-                .reading(&self.solved.models, t, &[1.0, sin, cos, step, warmth]);
-        let extra = if extra_variance.is_finite() {
-            extra_variance.max(0.0)
-        } else {
-            0.0
-        };
+        let step = if self.solved.models.has_step { 1.0 } else { 0.0 };
+        let warmth = winding_temp_c.filter(|c| c.is_finite()).map_or(self.solved.mean_warmth, prepared::warmth);
+        let mut moments = self.mixture.reading(&self.solved.models, t, &[1.0, sin, cos, step, warmth]);
+        let extra = if extra_variance.is_finite() { extra_variance.max(0.0) } else { 0.0 };
         for m in &mut moments {
             m.variance += extra;
         }
@@ -254,10 +210,7 @@ impl StretchFit {
             variance: m.variance + variance,
             mean: m.mean,
         };
-        let wild: Vec<Moments> = moments
-            .iter()
-            .map(|m| share(m, OUTLIER_SHARE, OUTLIER_SD * OUTLIER_SD))
-            .collect();
+        let wild: Vec<Moments> = moments.iter().map(|m| share(m, OUTLIER_SHARE, OUTLIER_SD * OUTLIER_SD)).collect();
         for m in &mut moments {
             *m = share(m, 1.0 - OUTLIER_SHARE, 0.0);
         }
@@ -310,11 +263,7 @@ impl StretchFit {
         [1, 2].map(|i| self.mixture.kept.iter().map(|(w, m)| w * m.beta[i]).sum())
     }
 
-    fn coefficient(
-        &self,
-        index: usize,
-        variance: impl Fn(&Models, &models::Model) -> f64,
-    ) -> Estimate {
+    fn coefficient(&self, index: usize, variance: impl Fn(&Models, &models::Model) -> f64) -> Estimate {
         let df = self.table().df();
         let spread = df / (df - 2.0).max(0.1);
         let (mut mean, mut square) = (0.0, 0.0);
@@ -322,23 +271,13 @@ impl StretchFit {
             mean += w * m.beta[index];
             square += w * (m.beta[index].powi(2) + spread * variance(&self.solved.models, m));
         }
-        Estimate {
-            mean,
-            sd: (square - mean * mean).max(0.0).sqrt(),
-        }
+        Estimate { mean, sd: (square - mean * mean).max(0.0).sqrt() }
     }
 
     /// How much each shape counts; adds up to 1.
     pub fn shape_weights(&self) -> [(Shape, f64); shapes::COUNT] {
         Shape::ALL.map(|shape| {
-            (
-                shape,
-                self.mixture
-                    .kept
-                    .iter()
-                    .filter(|(_, m)| m.shape == shape)
-                    .fold(0.0, |sum, (w, _)| sum + w),
-            )
+            (shape, self.mixture.kept.iter().filter(|(_, m)| m.shape == shape).fold(0.0, |sum, (w, _)| sum + w))
         })
     }
 
@@ -346,14 +285,7 @@ impl StretchFit {
     /// last two are told as independent scatter.
     pub fn noise_weights(&self) -> [(NoiseKind, f64); noise::COUNT] {
         NoiseKind::ALL.map(|kind| {
-            (
-                kind,
-                self.mixture
-                    .kept
-                    .iter()
-                    .filter(|(_, m)| m.kind == kind)
-                    .fold(0.0, |sum, (w, _)| sum + w),
-            )
+            (kind, self.mixture.kept.iter().filter(|(_, m)| m.kind == kind).fold(0.0, |sum, (w, _)| sum + w))
         })
     }
 
@@ -380,9 +312,7 @@ impl StretchFit {
     /// The method in one line, with what it was mostly.
     pub fn method(&self) -> String {
         let weights = self.shape_weights();
-        let (shape, weight) = weights
-            .iter()
-            .fold(weights[0], |a, b| if b.1 > a.1 { *b } else { a });
+        let (shape, weight) = weights.iter().fold(weights[0], |a, b| if b.1 > a.1 { *b } else { a });
         format!(
             "outlier-resistant censored regression, average of {} models, mostly {} ({:.0} %)",
             self.models(),
@@ -398,9 +328,5 @@ impl StretchFit {
 
 /// Times are kept where every shape is finite.
 fn sane_time(t: f64) -> f64 {
-    if t.is_finite() {
-        t.clamp(-400.0, 100.0)
-    } else {
-        0.0
-    }
+    if t.is_finite() { t.clamp(-400.0, 100.0) } else { 0.0 }
 }

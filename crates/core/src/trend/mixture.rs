@@ -70,28 +70,16 @@ impl Mixture {
     pub(super) fn new(models: &Models, weights: &NoiseWeights) -> Self {
         let ln_kind = models.ln_kind_weights(weights);
         let ln = |m: &Model| m.ln_weight + ln_kind[m.kind as usize];
-        let highest = models
-            .models
-            .iter()
-            .map(ln)
-            .fold(f64::NEG_INFINITY, f64::max);
+        let highest = models.models.iter().map(ln).fold(f64::NEG_INFINITY, f64::max);
         let least = highest + LEAST_SHARE.ln();
-        let mut kept: Vec<(f64, Model)> = models
-            .models
-            .iter()
-            .filter(|m| ln(m) >= least)
-            .map(|m| ((ln(m) - highest).exp(), *m))
-            .collect();
+        let mut kept: Vec<(f64, Model)> =
+            models.models.iter().filter(|m| ln(m) >= least).map(|m| ((ln(m) - highest).exp(), *m)).collect();
         let total: f64 = kept.iter().map(|(w, _)| w).sum();
         for (w, _) in &mut kept {
             *w /= total;
         }
         let lines = kept.iter().map(|(w, m)| Line::new(*w, m)).collect();
-        Self {
-            kept,
-            lines,
-            now: models.span.values(0.0),
-        }
+        Self { kept, lines, now: models.span.values(0.0) }
     }
 
     /// F before the running maximum: probability that the level at `t` ≥ 0 is at or below `level`.
@@ -124,23 +112,13 @@ impl Mixture {
                 }
                 let falling = if t > 0.0 { m.falling } else { 1.0 };
                 let tail_weight = weight / falling;
-                Moments {
-                    weight: *weight,
-                    mean: mean + models.centre,
-                    variance,
-                    tail_weight,
-                }
+                Moments { weight: *weight, mean: mean + models.centre, variance, tail_weight }
             })
             .collect()
     }
 
     /// Moments of the next reading at `t`, with season, temperature and noise.
-    pub(super) fn reading(
-        &self,
-        models: &Models,
-        t: f64,
-        row: &[f64; noise::SHARED],
-    ) -> Vec<Moments> {
+    pub(super) fn reading(&self, models: &Models, t: f64, row: &[f64; noise::SHARED]) -> Vec<Moments> {
         let g = models.span.values(t);
         let state = &models.lingering;
         self.kept
@@ -162,14 +140,9 @@ impl Mixture {
                     noise_variance = keep * keep * state.variance + fresh + noise::FLEETING_SHARE;
                 }
                 mean += crate::stats::small_matrix::dot(&x, &m.beta);
-                let variance = m.scale * (models.quadratic(m, &x) + noise_variance)
-                    + m.walk * (g[s] - self.now[s]).max(0.0);
-                Moments {
-                    weight: *weight,
-                    mean: mean + models.centre,
-                    variance,
-                    tail_weight: *weight,
-                }
+                let variance =
+                    m.scale * (models.quadratic(m, &x) + noise_variance) + m.walk * (g[s] - self.now[s]).max(0.0);
+                Moments { weight: *weight, mean: mean + models.centre, variance, tail_weight: *weight }
             })
             .collect()
     }

@@ -7,9 +7,7 @@ use super::bounds::{self, BoundRow, STEPS};
 use super::elimination::Head;
 use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, State};
 use super::prepared::Prepared;
-use super::priors::{
-    LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS,
-};
+use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
 use super::robust::Robust;
 use super::shapes::{self, Shape, Span};
 use crate::stats::normal::normal_lower_tail;
@@ -95,13 +93,7 @@ struct Context<'a> {
 }
 
 /// Solves all models. `fallen` counts the latest readings that stand below a step; 0 for none.
-pub(super) fn solve(
-    readings: &[Prepared],
-    span: Span,
-    robust: &Robust,
-    fallen: usize,
-    priors: &Priors,
-) -> Models {
+pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: usize, priors: &Priors) -> Models {
     let n = readings.len();
     let sig = robust.sig;
     let sig2 = sig * sig;
@@ -120,23 +112,12 @@ pub(super) fn solve(
                 variance: 1.0 / robust.weight[k],
             });
         } else {
-            bound_readings.push((
-                k,
-                [1.0, r.season[0], r.season[1], step, r.warmth, 0.0],
-                shapes,
-            ));
+            bound_readings.push((k, [1.0, r.season[0], r.season[1], step, r.warmth, 0.0], shapes));
         }
     }
 
     let season = sig2 / (priors.season_sd * priors.season_sd);
-    let precision = [
-        sig2 / (level_sd * level_sd),
-        season,
-        season,
-        sig2 / (STEP_SD * STEP_SD),
-        0.0,
-        0.0,
-    ];
+    let precision = [sig2 / (level_sd * level_sd), season, season, sig2 / (STEP_SD * STEP_SD), 0.0, 0.0];
     let df = priors.scatter_df + robust.ordinary(readings);
     let table = StudentTable::new(df);
     let head: f64 = precision.iter().take(HEAD).map(|p| p.ln()).sum();
@@ -147,9 +128,7 @@ pub(super) fn solve(
             0.5 * (head + lam.ln()) + weight.max(1e-300).ln()
         })
     });
-    let falling = priors
-        .slope_sds
-        .map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING));
+    let falling = priors.slope_sds.map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING));
     let mut context = Context {
         ln_prior,
         falling,
@@ -176,13 +155,7 @@ pub(super) fn solve(
                     let mut x = *x;
                     x[SHAPE] = shapes[shape];
                     let r = &readings[*k];
-                    BoundRow {
-                        x,
-                        y: r.y - centre,
-                        sign: r.sign,
-                        extra: r.extra,
-                        index: *k,
-                    }
+                    BoundRow { x, y: r.y - centre, sign: r.sign, extra: r.extra, index: *k }
                 })
                 .collect();
             let (equations, _) = independent.equations(shape);
@@ -204,16 +177,7 @@ pub(super) fn solve(
                 None => (&[][..], &none),
             };
             context.bounds = rows;
-            context.solve(
-                kind,
-                shape,
-                &equations,
-                from_bounds,
-                squares,
-                gram.ln_det,
-                rho,
-                models,
-            );
+            context.solve(kind, shape, &equations, from_bounds, squares, gram.ln_det, rho, models);
             systems.push(equations.plus(from_bounds));
         }
     };
@@ -223,26 +187,10 @@ pub(super) fn solve(
     run(NoiseKind::Lingering, &lingering, 0.0, &mut models);
     let rho = LUMP * (-mean_slope).max(0.0) / sig2;
     if rho > 0.0 {
-        run(
-            NoiseKind::Wandering,
-            &Gram::wandering(&exact, rho),
-            rho,
-            &mut models,
-        );
+        run(NoiseKind::Wandering, &Gram::wandering(&exact, rho), rho, &mut models);
     }
-    let mut ln_evidence = [
-        NoiseKind::Independent,
-        NoiseKind::Lingering,
-        NoiseKind::Wandering,
-    ]
-    .map(|kind| {
-        ln_sum_exp(
-            models
-                .iter()
-                .filter(|m| m.kind == kind)
-                .map(|m| m.ln_weight),
-        )
-    });
+    let mut ln_evidence = [NoiseKind::Independent, NoiseKind::Lingering, NoiseKind::Wandering]
+        .map(|kind| ln_sum_exp(models.iter().filter(|m| m.kind == kind).map(|m| m.ln_weight)));
     if rho <= 0.0 {
         // A level that does not sink does not wander: the two kinds are one.
         ln_evidence[NoiseKind::Wandering as usize] = ln_evidence[NoiseKind::Independent as usize];
@@ -270,10 +218,7 @@ fn level_prior(readings: &[Prepared]) -> (f64, f64) {
     let count = exact.clone().count();
     if count == 0 {
         let highest = readings.iter().fold(f64::NEG_INFINITY, |m, r| m.max(r.y));
-        return (
-            if highest.is_finite() { highest } else { 0.0 } + LEVEL_ABOVE_BOUNDS,
-            LEVEL_SD_FEW,
-        );
+        return (if highest.is_finite() { highest } else { 0.0 } + LEVEL_ABOVE_BOUNDS, LEVEL_SD_FEW);
     }
     let mean = exact.map(|r| r.y).sum::<f64>() / count as f64;
     (mean, if count == 1 { LEVEL_SD_FEW } else { LEVEL_SD })
@@ -281,11 +226,7 @@ fn level_prior(readings: &[Prepared]) -> (f64, f64) {
 
 /// Mean slope of the straight models with independent noise.
 fn straight_slope(models: &[Model]) -> f64 {
-    let straight = || {
-        models
-            .iter()
-            .filter(|m| m.kind == NoiseKind::Independent && m.shape == Shape::Straight)
-    };
+    let straight = || models.iter().filter(|m| m.kind == NoiseKind::Independent && m.shape == Shape::Straight);
     let highest = straight().fold(f64::NEG_INFINITY, |h, m| h.max(m.ln_weight));
     let (mut sum, mut total) = (0.0, 0.0);
     for model in straight() {
@@ -299,11 +240,7 @@ fn straight_slope(models: &[Model]) -> f64 {
 /// ln Σ exp.
 pub(super) fn ln_sum_exp(values: impl Iterator<Item = f64> + Clone) -> f64 {
     let highest = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    if highest.is_finite() {
-        highest + values.map(|v| (v - highest).exp()).sum::<f64>().ln()
-    } else {
-        highest
-    }
+    if highest.is_finite() { highest + values.map(|v| (v - highest).exp()).sum::<f64>().ln() } else { highest }
 }
 
 impl Context<'_> {
@@ -354,8 +291,7 @@ impl Context<'_> {
                     fitted += 2.0 * beta[i] * row;
                 }
                 let rss = (squares + fitted).max(0.0);
-                let mut shrunk = lam[0] * beta[TEMPERATURE].powi(2)
-                    + lam[1] * (beta[SHAPE] - slope_mean).powi(2);
+                let mut shrunk = lam[0] * beta[TEMPERATURE].powi(2) + lam[1] * (beta[SHAPE] - slope_mean).powi(2);
                 for i in 0..HEAD {
                     shrunk += self.precision[i] * beta[i] * beta[i];
                 }
@@ -370,10 +306,7 @@ impl Context<'_> {
                 let slope_variance = small.slope_variance * scale;
                 let mut falling = 1.0;
                 if shape.falls_only() {
-                    falling = self
-                        .table
-                        .lower_tail_of(-beta[SHAPE], slope_variance)
-                        .max(LEAST_FALLING);
+                    falling = self.table.lower_tail_of(-beta[SHAPE], slope_variance).max(LEAST_FALLING);
                     ln_weight += (falling / self.falling[slope]).ln();
                 }
                 models.push(Model {
@@ -399,15 +332,8 @@ impl Context<'_> {
 impl Models {
     /// x′ Λ⁻¹ x of one model, in units of 1/sig².
     pub(super) fn quadratic(&self, model: &Model, x: &[f64; COLUMNS]) -> f64 {
-        let kind = if self.rho > 0.0 {
-            model.kind as usize
-        } else {
-            (model.kind as usize).min(1)
-        };
-        let Some(system) = self
-            .systems
-            .get(kind * shapes::COUNT + model.shape as usize)
-        else {
+        let kind = if self.rho > 0.0 { model.kind as usize } else { (model.kind as usize).min(1) };
+        let Some(system) = self.systems.get(kind * shapes::COUNT + model.shape as usize) else {
             return 0.0;
         };
         let mut matrix = system.matrix;

@@ -39,11 +39,7 @@ pub enum NoiseKind {
 
 impl NoiseKind {
     /// All kinds, in the order of every table of them.
-    pub const ALL: [NoiseKind; COUNT] = [
-        NoiseKind::Independent,
-        NoiseKind::Lingering,
-        NoiseKind::Wandering,
-    ];
+    pub const ALL: [NoiseKind; COUNT] = [NoiseKind::Independent, NoiseKind::Lingering, NoiseKind::Wandering];
 
     /// A name for people.
     pub fn name(self) -> &'static str {
@@ -193,13 +189,7 @@ struct Filter {
 
 impl Filter {
     fn new(variance: f64) -> Self {
-        Self {
-            gram: Gram::zero(),
-            state: State {
-                variance,
-                ..State::default()
-            },
-        }
+        Self { gram: Gram::zero(), state: State { variance, ..State::default() } }
     }
 
     fn scale(&mut self, keep: f64) {
@@ -247,14 +237,7 @@ mod tests {
             .map(|(k, (&t, variance))| {
                 let k = k as f64;
                 ExactRow {
-                    shared: [
-                        1.0,
-                        (2.0 * t).sin(),
-                        (3.0 * t).cos(),
-                        0.0,
-                        k * 0.3 - 1.0,
-                        2.0 - 0.1 * k * k,
-                    ],
+                    shared: [1.0, (2.0 * t).sin(), (3.0 * t).cos(), 0.0, k * 0.3 - 1.0, 2.0 - 0.1 * k * k],
                     shapes: std::array::from_fn(|j| t * (1.0 + 0.1 * j as f64) + k.sqrt()),
                     t,
                     variance,
@@ -266,9 +249,7 @@ mod tests {
     /// x′ V⁻¹ y and ln det V by Gaussian elimination on the full covariance.
     fn dense(covariance: impl Fn(usize, usize) -> f64, x: &[f64], y: &[f64]) -> (f64, f64) {
         let n = x.len();
-        let mut a: Vec<Vec<f64>> = (0..n)
-            .map(|i| (0..n).map(|j| covariance(i, j)).chain([y[i]]).collect())
-            .collect();
+        let mut a: Vec<Vec<f64>> = (0..n).map(|i| (0..n).map(|j| covariance(i, j)).chain([y[i]]).collect()).collect();
         let mut ln_det = 0.0;
         for i in 0..n {
             ln_det += a[i][i].ln();
@@ -290,21 +271,14 @@ mod tests {
             let (equations, squares) = gram.equations(shape);
             let column = |i: usize| -> Vec<f64> {
                 let value = |r: &ExactRow| {
-                    if i == SHAPE {
-                        r.shapes[shape]
-                    } else {
-                        r.shared[i]
-                    }
+                    if i == SHAPE { r.shapes[shape] } else { r.shared[i] }
                 };
                 rows.iter().map(value).collect()
             };
             let reading: Vec<f64> = rows.iter().map(|r| r.shared[SHARED]).collect();
             let check = |got: f64, x: &[f64], y: &[f64]| {
                 let (expected, ln_det) = dense(&covariance, x, y);
-                assert!(
-                    (got - expected).abs() < 1e-10 * (1.0 + expected.abs()),
-                    "{got} {expected}"
-                );
+                assert!((got - expected).abs() < 1e-10 * (1.0 + expected.abs()), "{got} {expected}");
                 assert!((gram.ln_det - ln_det).abs() < 1e-10);
             };
             for i in 0..COLUMNS {
@@ -320,9 +294,7 @@ mod tests {
     #[test]
     fn the_filters_whiten_like_the_full_covariance() {
         let same = |i: usize, j: usize| if i == j { 1.0 } else { 0.0 };
-        agree(&Gram::independent(&rows()), |i, j| {
-            same(i, j) * VARIANCES[i]
-        });
+        agree(&Gram::independent(&rows()), |i, j| same(i, j) * VARIANCES[i]);
         agree(&Gram::lingering(&rows()), |i, j| {
             let lingers = LINGERING_SHARE * (-(TIMES[i] - TIMES[j]).abs() / LINGERING_YEARS).exp();
             lingers + same(i, j) * (VARIANCES[i] - LINGERING_SHARE)

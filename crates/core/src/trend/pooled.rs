@@ -7,9 +7,7 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::prepared::{prepare, span};
-use super::priors::{
-    LEAST_EXACT, LEAST_READINGS, LEAST_SERIES, NoiseWeights, PSEUDO_SERIES, Priors, TEMPERATURE_SDS,
-};
+use super::priors::{LEAST_EXACT, LEAST_READINGS, LEAST_SERIES, NoiseWeights, PSEUDO_SERIES, Priors, TEMPERATURE_SDS};
 use super::robust::robust;
 use super::stretch::Stretch;
 use crate::stats::polygamma::{digamma, inverse_trigamma, trigamma};
@@ -65,8 +63,7 @@ impl Summary {
         let span = span(&ready);
         let pass = robust(&ready, &span, &priors);
         let plain = |i: usize, scale: f64| {
-            let precision = (1.0 / pass.variance[i].max(f64::MIN_POSITIVE) - pass.precision[i])
-                .max(LEAST_PRECISION);
+            let precision = (1.0 / pass.variance[i].max(f64::MIN_POSITIVE) - pass.precision[i]).max(LEAST_PRECISION);
             let variance = 1.0 / precision;
             Plain {
                 value: pass.beta[i] * variance / pass.variance[i].max(f64::MIN_POSITIVE) / scale,
@@ -111,27 +108,17 @@ fn learn_scatter(priors: &mut Priors, group: &[Summary]) {
     if n < LEAST_SERIES {
         return;
     }
-    let mut logs: Vec<f64> = scatter
-        .iter()
-        .map(|(s2, df)| s2.ln() - digamma(0.5 * df) + (0.5 * df).ln())
-        .collect();
+    let mut logs: Vec<f64> = scatter.iter().map(|(s2, df)| s2.ln() - digamma(0.5 * df) + (0.5 * df).ln()).collect();
     let mut sorted = logs.clone();
     sorted.sort_unstable_by(f64::total_cmp);
-    let (low, high) = (
-        sorted_quantile(&sorted, CLIP.0),
-        sorted_quantile(&sorted, CLIP.1),
-    );
+    let (low, high) = (sorted_quantile(&sorted, CLIP.0), sorted_quantile(&sorted, CLIP.1));
     for e in &mut logs {
         *e = e.clamp(low, high);
     }
     let count = n as f64;
     let mean = logs.iter().sum::<f64>() / count;
     let variance = logs.iter().map(|e| (e - mean).powi(2)).sum::<f64>() / (count - 1.0);
-    let noise = scatter
-        .iter()
-        .map(|(_, df)| trigamma(0.5 * df))
-        .sum::<f64>()
-        / count;
+    let noise = scatter.iter().map(|(_, df)| trigamma(0.5 * df)).sum::<f64>() / count;
     let spread = (variance - noise).max(LEAST_SPREAD);
     let df = (2.0 * inverse_trigamma(spread)).min(MOST_DF);
     let ln_s2 = mean + digamma(0.5 * df) - (0.5 * df).ln();
@@ -211,8 +198,7 @@ impl NoiseWeights {
             let mut sums = default.0.map(|a| PSEUDO_SERIES * a);
             for ln in evidence {
                 let highest = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                let shares: [f64; 3] =
-                    std::array::from_fn(|i| weights[i] * (ln[i] - highest).exp());
+                let shares: [f64; 3] = std::array::from_fn(|i| weights[i] * (ln[i] - highest).exp());
                 let total: f64 = shares.iter().sum();
                 if total > 0.0 {
                     for i in 0..3 {
@@ -255,10 +241,7 @@ mod tests {
     #[test]
     fn four_series_teach_nothing() {
         assert_eq!(Priors::learn(&[summary(-0.3); 4]), Priors::default());
-        assert_eq!(
-            NoiseWeights::learn(&[[0.0, 50.0, 0.0]; 4]),
-            NoiseWeights::default()
-        );
+        assert_eq!(NoiseWeights::learn(&[[0.0, 50.0, 0.0]; 4]), NoiseWeights::default());
     }
 
     #[test]
@@ -276,10 +259,7 @@ mod tests {
 
     #[test]
     fn the_season_is_never_narrowed() {
-        let calm = Summary {
-            season: [plain(0.0, 1e-4); 2],
-            ..summary(-0.1)
-        };
+        let calm = Summary { season: [plain(0.0, 1e-4); 2], ..summary(-0.1) };
         assert!(Priors::learn(&[calm; 500]).season_sd >= Priors::default().season_sd);
     }
 }

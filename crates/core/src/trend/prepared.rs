@@ -57,8 +57,7 @@ pub(super) fn prepare(readings: &[Reading], priors: &Priors, out: &mut Vec<Prepa
             mean = known().map(warmth).sum::<f64>() / count as f64;
         }
         if count >= LEAST_TEMPERATURES {
-            variance =
-                known().map(|t| (warmth(t) - mean).powi(2)).sum::<f64>() / (count - 1) as f64;
+            variance = known().map(|t| (warmth(t) - mean).powi(2)).sum::<f64>() / (count - 1) as f64;
         }
         ignorance = priors.temperature_sd().powi(2) * variance;
     }
@@ -72,12 +71,7 @@ pub(super) fn prepare(readings: &[Reading], priors: &Priors, out: &mut Vec<Prepa
         },
         season: season(r.years_from_as_of),
         warmth: r.winding_temp_c.map_or(mean, warmth),
-        extra: r.extra_variance
-            + if r.winding_temp_c.is_none() {
-                ignorance
-            } else {
-                0.0
-            },
+        extra: r.extra_variance + if r.winding_temp_c.is_none() { ignorance } else { 0.0 },
     }));
 }
 

@@ -71,9 +71,7 @@ impl Default for Priors {
 impl Priors {
     /// Standard deviation of the slope over both scales, decades per year.
     pub(super) fn slope_sd(&self) -> f64 {
-        (self.slope_weights[0] * self.slope_sds[0].powi(2)
-            + self.slope_weights[1] * self.slope_sds[1].powi(2))
-        .sqrt()
+        (self.slope_weights[0] * self.slope_sds[0].powi(2) + self.slope_weights[1] * self.slope_sds[1].powi(2)).sqrt()
     }
 
     /// Weights of the two temperature scales.

@@ -67,8 +67,7 @@ impl Robust {
     /// Adds a reading that the pass has not seen, at face value.
     pub(super) fn append(&mut self, reading: &Prepared) {
         self.wild.push(0.0);
-        self.weight
-            .push(self.sig * self.sig / (self.sig * self.sig + reading.extra));
+        self.weight.push(self.sig * self.sig / (self.sig * self.sig + reading.extra));
     }
 
     /// The same pass, reduced to the first `count` readings.
@@ -81,12 +80,7 @@ impl Robust {
 
     /// Sum of 1 - p over exact readings.
     pub(super) fn ordinary(&self, readings: &[Prepared]) -> f64 {
-        readings
-            .iter()
-            .zip(&self.wild)
-            .filter(|(r, _)| r.exact())
-            .map(|(_, p)| 1.0 - p)
-            .sum()
+        readings.iter().zip(&self.wild).filter(|(r, _)| r.exact()).map(|(_, p)| 1.0 - p).sum()
     }
 }
 
@@ -106,20 +100,10 @@ pub(super) fn pooled_variance(priors: &Priors, rss: f64, dof: f64) -> f64 {
 pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Robust {
     let n = readings.len();
     let season = priors.season_sd.powi(-2);
-    let precision = [
-        LEVEL_SD.powi(-2),
-        SLOPE_SD.powi(-2),
-        BEND_SD.powi(-2),
-        season,
-        season,
-        LAW_SD.powi(-2),
-    ];
+    let precision = [LEVEL_SD.powi(-2), SLOPE_SD.powi(-2), BEND_SD.powi(-2), season, season, LAW_SD.powi(-2)];
     let mut sig = priors.scatter;
     let mut wild = vec![0.0; n];
-    let mut weight: Vec<f64> = readings
-        .iter()
-        .map(|r| sig * sig / (sig * sig + r.extra))
-        .collect();
+    let mut weight: Vec<f64> = readings.iter().map(|r| sig * sig / (sig * sig + r.extra)).collect();
     if n < LEAST_READINGS {
         return Robust {
             sig,
@@ -137,13 +121,7 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         .iter()
         .enumerate()
         .filter(|(_, r)| !r.exact())
-        .map(|(index, r)| BoundRow {
-            x: rows[index].x,
-            y: r.y,
-            sign: r.sign,
-            extra: r.extra,
-            index,
-        })
+        .map(|(index, r)| BoundRow { x: rows[index].x, y: r.y, sign: r.sign, extra: r.extra, index })
         .collect();
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
@@ -159,11 +137,7 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         for (k, (r, row)) in readings.iter().zip(&rows).enumerate() {
             let ordinary = sig2 + r.extra;
             let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
-            let p = if r.exact() {
-                wild_probability(r.y - dot(&row.x, &beta), ordinary, wide)
-            } else {
-                0.0
-            };
+            let p = if r.exact() { wild_probability(r.y - dot(&row.x, &beta), ordinary, wide) } else { 0.0 };
             wild[k] = p;
             weight[k] = (1.0 - p + p * ordinary / wide) * share(sig2, r.extra);
             if r.exact() {
@@ -199,26 +173,13 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
             break;
         }
     }
-    Robust {
-        sig,
-        wild,
-        weight,
-        dof,
-        rss,
-        beta,
-        variance,
-        precision,
-    }
+    Robust { sig, wild, weight, dof, rss, beta, variance, precision }
 }
 
 /// Share of a reading's variance that is ordinary scatter.
 #[inline]
 fn share(sig2: f64, extra: f64) -> f64 {
-    if extra > 0.0 {
-        sig2 / (sig2 + extra)
-    } else {
-        1.0
-    }
+    if extra > 0.0 { sig2 / (sig2 + extra) } else { 1.0 }
 }
 
 /// Products of a row with itself and its reading: 21 and 6, padded to an even number.
@@ -265,9 +226,7 @@ fn equations(sums: &[f64; PRODUCTS]) -> NormalEquations<COLUMNS> {
             place += 1;
         }
     }
-    equations
-        .right
-        .copy_from_slice(&sums[place..place + COLUMNS]);
+    equations.right.copy_from_slice(&sums[place..place + COLUMNS]);
     equations
 }
 
@@ -287,11 +246,7 @@ fn least_absolute(
         for (r, row) in readings.iter().zip(rows) {
             let residual = r.y - dot(&row.x, &beta);
             let held = !r.exact() && r.sign * residual <= 0.0;
-            let w = if held {
-                HELD_BOUND
-            } else {
-                1.0 / (residual.abs() / sig).max(SMALL_RESIDUAL)
-            };
+            let w = if held { HELD_BOUND } else { 1.0 / (residual.abs() / sig).max(SMALL_RESIDUAL) };
             row.add_to(&mut sums, w * share(sig * sig, r.extra));
         }
         let next = prior.plus(&equations(&sums)).solve();
@@ -307,9 +262,7 @@ fn least_absolute(
 /// Posterior probability that a residual comes from the wide normal.
 fn wild_probability(residual: f64, ordinary: f64, wide: f64) -> f64 {
     let exponent = 0.5 * residual * residual * (1.0 / ordinary - 1.0 / wide);
-    let odds = OUTLIER_SHARE / (1.0 - OUTLIER_SHARE)
-        * (ordinary / wide).sqrt()
-        * exponent.min(600.0).exp();
+    let odds = OUTLIER_SHARE / (1.0 - OUTLIER_SHARE) * (ordinary / wide).sqrt() * exponent.min(600.0).exp();
     odds / (1.0 + odds)
 }
 

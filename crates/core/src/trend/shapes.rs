@@ -68,10 +68,7 @@ impl Shape {
 
     /// Whether only a fall may follow this shape: a decline may speed up, a rise may not.
     pub(super) fn falls_only(self) -> bool {
-        !matches!(
-            self,
-            Shape::Straight | Shape::LogarithmGentle | Shape::LogarithmSharp
-        )
+        !matches!(self, Shape::Straight | Shape::LogarithmGentle | Shape::LogarithmSharp)
     }
 }
 
@@ -155,10 +152,7 @@ mod tests {
             for t in [-7.0, -3.0, 2.0, 20.0] {
                 let (s, u) = (4.0, span.place(t));
                 let expected = s * (k * s * u).exp_m1() / (k * s).exp_m1();
-                assert!(
-                    (span.values(t)[i] - expected).abs() < 1e-10 * expected.abs().max(1.0),
-                    "k = {k}, t = {t}"
-                );
+                assert!((span.values(t)[i] - expected).abs() < 1e-10 * expected.abs().max(1.0), "k = {k}, t = {t}");
             }
         }
     }
@@ -167,12 +161,7 @@ mod tests {
     fn extreme_times_stay_finite() {
         for (first, last) in [(0.0, 0.0), (-200.0, -200.0), (-200.0, 0.0)] {
             for t in [-250.0, -1.0, 0.0, 30.0] {
-                assert!(
-                    Span::new(first, last)
-                        .values(t)
-                        .iter()
-                        .all(|g| g.is_finite())
-                );
+                assert!(Span::new(first, last).values(t).iter().all(|g| g.is_finite()));
             }
         }
     }

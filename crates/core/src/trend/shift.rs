@@ -41,12 +41,7 @@ pub struct Shift {
 }
 
 /// Looks for a shift; `robust` is the pass over all readings.
-pub(super) fn find(
-    readings: &[Prepared],
-    span: &Span,
-    robust: &Robust,
-    priors: &Priors,
-) -> Option<Shift> {
+pub(super) fn find(readings: &[Prepared], span: &Span, robust: &Robust, priors: &Priors) -> Option<Shift> {
     let n = readings.len();
     if n < LEAST_READINGS {
         return None;
@@ -54,11 +49,7 @@ pub(super) fn find(
     let sig = robust.sig;
     let sig2 = sig * sig;
     let rows: Vec<[f64; COLUMNS]> = readings.iter().map(|r| robust::row(r, span)).collect();
-    let residual: Vec<f64> = readings
-        .iter()
-        .zip(&rows)
-        .map(|(r, x)| r.y - dot(x, &robust.beta))
-        .collect();
+    let residual: Vec<f64> = readings.iter().zip(&rows).map(|(r, x)| r.y - dot(x, &robust.beta)).collect();
     // Two wild neighbours on one side are not wild: they may be the shift.
     let out = |k: usize| robust.wild[k] > WILD;
     let together = |i: usize, k: usize| out(i) && out(k) && residual[i] * residual[k] > 0.0;
@@ -73,15 +64,7 @@ pub(super) fn find(
 
     let season = priors.season_sd.powi(-2);
     let slope = (2.0 * span.years * priors.slope_sd()).powi(-2);
-    let precision = [
-        LEVEL_SD.powi(-2),
-        slope,
-        BEND_SD.powi(-2),
-        season,
-        season,
-        LAW_SD.powi(-2),
-    ]
-    .map(|p| p * sig2);
+    let precision = [LEVEL_SD.powi(-2), slope, BEND_SD.powi(-2), season, season, LAW_SD.powi(-2)].map(|p| p * sig2);
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
     let mut exact = NormalEquations::ZERO;
@@ -90,13 +73,7 @@ pub(super) fn find(
         if r.exact() {
             exact.add(x, weight[index], r.y);
         } else {
-            bound_rows.push(BoundRow {
-                x: *x,
-                y: r.y,
-                sign: r.sign,
-                extra: r.extra,
-                index,
-            });
+            bound_rows.push(BoundRow { x: *x, y: r.y, sign: r.sign, extra: r.extra, index });
         }
     }
     let fixed = NormalEquations::from_prior(&precision, &mean).plus(&exact);
@@ -106,11 +83,7 @@ pub(super) fn find(
     let spent = trace_of_product(&factor.inverse(), &exact.matrix);
 
     // Weight and residual of every reading, bounds by their pseudo-readings.
-    let mut left: Vec<f64> = readings
-        .iter()
-        .zip(&rows)
-        .map(|(r, x)| r.y - dot(x, &fit.beta))
-        .collect();
+    let mut left: Vec<f64> = readings.iter().zip(&rows).map(|(r, x)| r.y - dot(x, &fit.beta)).collect();
     for (bound, (w, z)) in bound_rows.iter().zip(&linear) {
         weight[bound.index] = *w;
         left[bound.index] = z - dot(&bound.x, &fit.beta);
@@ -153,11 +126,7 @@ pub(super) fn find(
         let t_statistic = product / (room * variance).sqrt();
         let better = best.is_none_or(|b| t_statistic.abs() > b.t_statistic.abs());
         if t_statistic.abs() > LEAST_T && step.abs() > LEAST_STEP && better {
-            best = Some(Shift {
-                index: k,
-                t_statistic,
-                step_log10: step,
-            });
+            best = Some(Shift { index: k, t_statistic, step_log10: step });
         }
     }
     best

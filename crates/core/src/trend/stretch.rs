@@ -101,22 +101,10 @@ impl fmt::Display for StretchError {
         match self {
             StretchError::Empty => write!(f, "a stretch must have at least one reading"),
             StretchError::OutOfOrder { index } => {
-                write!(
-                    f,
-                    "reading {index} is earlier than the one before it; readings must be in time order"
-                )
+                write!(f, "reading {index} is earlier than the one before it; readings must be in time order")
             }
-            StretchError::OutOfRange {
-                index,
-                field,
-                value,
-                least,
-                largest,
-            } => {
-                write!(
-                    f,
-                    "reading {index}: {field} is {value}; it must be from {least} to {largest}"
-                )
+            StretchError::OutOfRange { index, field, value, least, largest } => {
+                write!(f, "reading {index}: {field} is {value}; it must be from {least} to {largest}")
             }
         }
     }
@@ -156,23 +144,12 @@ impl Stretch {
             let fields = [
                 ("years_from_as_of", r.years_from_as_of, OLDEST_YEARS, 0.0),
                 ("log10_mohm", r.log10_mohm, -LARGEST_LOG10, LARGEST_LOG10),
-                (
-                    "winding_temp_c",
-                    r.winding_temp_c.unwrap_or(REFERENCE_TEMP_C),
-                    TEMPERATURES_C.0,
-                    TEMPERATURES_C.1,
-                ),
+                ("winding_temp_c", r.winding_temp_c.unwrap_or(REFERENCE_TEMP_C), TEMPERATURES_C.0, TEMPERATURES_C.1),
                 ("extra_variance", r.extra_variance, 0.0, LARGEST_EXTRA),
             ];
             for (field, value, least, largest) in fields {
                 if !(least..=largest).contains(&value) {
-                    return Err(StretchError::OutOfRange {
-                        index,
-                        field,
-                        value,
-                        least,
-                        largest,
-                    });
+                    return Err(StretchError::OutOfRange { index, field, value, least, largest });
                 }
             }
             if index > 0 && r.years_from_as_of < readings[index - 1].years_from_as_of {

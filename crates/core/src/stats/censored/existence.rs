@@ -51,10 +51,7 @@ impl fmt::Display for NoFiniteMaximum {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::TooFew { found, needed } => {
-                write!(
-                    f,
-                    "there are {found} observations; this model needs at least {needed}"
-                )
+                write!(f, "there are {found} observations; this model needs at least {needed}")
             }
             Self::PerfectLine { exact } => write!(
                 f,
@@ -73,15 +70,11 @@ impl fmt::Display for NoFiniteMaximum {
                 "there is no exact value and all bounds lie on one line; the scatter has nothing to be measured by"
             ),
             Self::ColumnsUndetermined => {
-                write!(
-                    f,
-                    "the columns are combinations of one another; their coefficients cannot be told apart"
-                )
+                write!(f, "the columns are combinations of one another; their coefficients cannot be told apart")
             }
-            Self::SpreadUnbounded => write!(
-                f,
-                "higher bounds are exceeded more often than lower ones; no finite scatter explains that"
-            ),
+            Self::SpreadUnbounded => {
+                write!(f, "higher bounds are exceeded more often than lower ones; no finite scatter explains that")
+            }
         }
     }
 }
@@ -109,11 +102,7 @@ pub(super) fn decide(problem: &Problem) -> Option<NoFiniteMaximum> {
     let sharper = into_free(&sharpening);
     // Sharpening sigma is a gain of its own only where there are exact values.
     let mut gain = vec![0.0; k];
-    let own = if counts.exact > 0 {
-        Some(&sharper)
-    } else {
-        None
-    };
+    let own = if counts.exact > 0 { Some(&sharper) } else { None };
     for c in rows.iter().chain(own) {
         for (g, v) in gain.iter_mut().zip(c) {
             *g += v;
@@ -123,13 +112,9 @@ pub(super) fn decide(problem: &Problem) -> Option<NoFiniteMaximum> {
     rows.push(sharper.clone());
     if rises(&rows, &gain) {
         return Some(if counts.exact > 0 && rises(&rows, &sharper) {
-            NoFiniteMaximum::PerfectLine {
-                exact: counts.exact,
-            }
+            NoFiniteMaximum::PerfectLine { exact: counts.exact }
         } else if counts.exact + counts.between == 0 && (counts.above == 0 || counts.below == 0) {
-            NoFiniteMaximum::OneSided {
-                bounds: counts.above + counts.below,
-            }
+            NoFiniteMaximum::OneSided { bounds: counts.above + counts.below }
         } else {
             NoFiniteMaximum::Separated
         });
@@ -140,11 +125,7 @@ pub(super) fn decide(problem: &Problem) -> Option<NoFiniteMaximum> {
     }
     let unfelt = complement(&felt, k);
     let touches_sigma = unfelt.iter().any(|d| inner(d, &sharper).abs() > 1e-8);
-    Some(if touches_sigma {
-        NoFiniteMaximum::BoundsOnOneLine
-    } else {
-        NoFiniteMaximum::ColumnsUndetermined
-    })
+    Some(if touches_sigma { NoFiniteMaximum::BoundsOnOneLine } else { NoFiniteMaximum::ColumnsUndetermined })
 }
 
 /// Rows `a` of the chosen observations, each of length one and signed so that the likelihood wants `a d >= 0`.
@@ -156,12 +137,7 @@ fn unit_rows(problem: &Problem, chosen: impl Fn(&Observation) -> bool) -> Vec<Ve
         row.push(-sign * y / length);
         rows.push(row);
     };
-    for (i, o) in problem
-        .observations
-        .iter()
-        .enumerate()
-        .filter(|(_, o)| chosen(o))
-    {
+    for (i, o) in problem.observations.iter().enumerate().filter(|(_, o)| chosen(o)) {
         let z = problem.design.row(i);
         match *o {
             Observation::Exact(y) | Observation::Above(y) => push(z, 1.0, y),
@@ -183,10 +159,7 @@ fn inner(a: &[f64], b: &[f64]) -> f64 {
 fn orthonormal_span(mut rows: Vec<Vec<f64>>, size: usize) -> Vec<Vec<f64>> {
     let mut basis: Vec<Vec<f64>> = Vec::with_capacity(size);
     while basis.len() < size {
-        let longest = rows
-            .iter()
-            .max_by(|a, b| inner(a, a).total_cmp(&inner(b, b)))
-            .cloned();
+        let longest = rows.iter().max_by(|a, b| inner(a, a).total_cmp(&inner(b, b))).cloned();
         let Some(unit) = longest.and_then(|row| normalised(row, &basis)) else {
             break;
         };
@@ -241,13 +214,7 @@ fn rises(rows: &[Vec<f64>], gain: &[f64]) -> bool {
     // Condensed tableau: one line per basic variable, its value last; the objective is the bottom line.
     let mut table: Vec<Vec<f64>> = Vec::with_capacity(height + 1);
     for c in rows {
-        table.push(
-            c.iter()
-                .map(|v| -v)
-                .chain(c.iter().copied())
-                .chain([0.0])
-                .collect(),
-        );
+        table.push(c.iter().map(|v| -v).chain(c.iter().copied()).chain([0.0]).collect());
     }
     for j in 0..width {
         let mut line = vec![0.0; width + 1];
@@ -259,13 +226,7 @@ fn rises(rows: &[Vec<f64>], gain: &[f64]) -> bool {
     if size <= ROUNDING {
         return false;
     }
-    table.push(
-        gain.iter()
-            .map(|g| -g / size)
-            .chain(gain.iter().map(|g| g / size))
-            .chain([0.0])
-            .collect(),
-    );
+    table.push(gain.iter().map(|g| -g / size).chain(gain.iter().map(|g| g / size)).chain([0.0]).collect());
     let mut outside: Vec<usize> = (0..width).collect();
     let mut inside: Vec<usize> = (width..width + height).collect();
 
@@ -295,12 +256,7 @@ fn rises(rows: &[Vec<f64>], gain: &[f64]) -> bool {
 }
 
 /// The line that limits the entering variable most; among equals the one with the firmest pivot.
-fn leaving_line(
-    lines: &[Vec<f64>],
-    entering: usize,
-    inside: &[usize],
-    careful: bool,
-) -> Option<usize> {
+fn leaving_line(lines: &[Vec<f64>], entering: usize, inside: &[usize], careful: bool) -> Option<usize> {
     let mut best: Option<usize> = None;
     for (i, line) in lines.iter().enumerate() {
         let (step, value) = (line[entering], line[line.len() - 1].max(0.0));
@@ -312,13 +268,7 @@ fn leaving_line(
             Some(b) => {
                 let (other, other_value) = (lines[b][entering], lines[b][line.len() - 1].max(0.0));
                 let order = (value / step).total_cmp(&(other_value / other));
-                order.is_lt()
-                    || (order.is_eq()
-                        && if careful {
-                            inside[i] < inside[b]
-                        } else {
-                            step > other
-                        })
+                order.is_lt() || (order.is_eq() && if careful { inside[i] < inside[b] } else { step > other })
             }
         };
         if better {

@@ -19,11 +19,7 @@ impl CensoredFit {
         for i in 0..last {
             out.set(last, i, self.covariance.at(last, i) * self.sigma);
         }
-        out.set(
-            last,
-            last,
-            self.covariance.at(last, last) * self.sigma * self.sigma,
-        );
+        out.set(last, last, self.covariance.at(last, last) * self.sigma * self.sigma);
         out
     }
 
@@ -40,11 +36,7 @@ impl CensoredFit {
     pub fn predict(&self, row: &[f64], confidence: f64) -> Result<Prediction, InputError> {
         let mut z = self.frame.standardise(row)?;
         let quantile = normal_two_sided(confidence)?;
-        let mean = self.shift
-            + z.iter()
-                .zip(&self.standardised)
-                .map(|(a, b)| a * b)
-                .sum::<f64>();
+        let mean = self.shift + z.iter().zip(&self.standardised).map(|(a, b)| a * b).sum::<f64>();
         z.push(0.0);
         let variance = self.standardised_covariance.quadratic(&z).max(0.0);
         let reading = (variance + self.sigma * self.sigma).sqrt();

@@ -23,12 +23,7 @@ pub(super) struct Derivatives {
 }
 
 impl Problem {
-    pub(super) fn new(
-        design: Design,
-        observations: &[Observation],
-        shift: f64,
-        scale: f64,
-    ) -> Self {
+    pub(super) fn new(design: Design, observations: &[Observation], shift: f64, scale: f64) -> Self {
         let unit = |v: f64| (v - shift) / scale;
         let mut counts = Counts::default();
         let observations = observations
@@ -51,18 +46,11 @@ impl Problem {
                     // The width is scaled by itself: far from zero it would be lost in the two ends.
                     let half = (high - low) / scale / 2.0;
                     let middle = unit(low + (high - low) / 2.0);
-                    Observation::Between {
-                        low: middle - half,
-                        high: middle + half,
-                    }
+                    Observation::Between { low: middle - half, high: middle + half }
                 }
             })
             .collect();
-        Self {
-            design,
-            observations,
-            counts,
-        }
+        Self { design, observations, counts }
     }
 
     /// The log-likelihood alone, for the line search.
@@ -106,17 +94,12 @@ impl Problem {
                     into.information.add_lower(p, p, 1.0 / (t * t));
                 }
                 Observation::Above(y) | Observation::Below(y) => {
-                    let sign = if matches!(observation, Observation::Above(_)) {
-                        1.0
-                    } else {
-                        -1.0
-                    };
+                    let sign = if matches!(observation, Observation::Above(_)) { 1.0 } else { -1.0 };
                     let tail = Tail::at(sign * (t * y - eta));
                     set(&mut a, z, -sign, sign * y);
                     into.value += tail.ln_probability;
                     add(&mut into.gradient, -tail.hazard, &a);
-                    into.information
-                        .add_outer_lower(tail.hazard * tail.excess, &a);
+                    into.information.add_outer_lower(tail.hazard * tail.excess, &a);
                 }
                 Observation::Between { low, high } => {
                     let (middle, width) = ((low + high) / 2.0, high - low);
@@ -127,15 +110,10 @@ impl Problem {
                     add(&mut into.gradient, strip.d_middle, &a);
                     into.gradient[p] += strip.d_width * width;
                     into.information.add_outer_lower(-strip.d_middle_middle, &a);
-                    into.information
-                        .add_outer_lower(-strip.d_width_width, &width_only);
+                    into.information.add_outer_lower(-strip.d_width_width, &width_only);
                     for (j, aj) in a.iter().enumerate() {
                         let twice = if j == p { 2.0 } else { 1.0 };
-                        into.information.add_lower(
-                            p,
-                            j,
-                            -twice * strip.d_middle_width * aj * width,
-                        );
+                        into.information.add_lower(p, j, -twice * strip.d_middle_width * aj * width);
                     }
                 }
             }
@@ -146,11 +124,7 @@ impl Problem {
 
 impl Derivatives {
     pub(super) fn zeros(size: usize) -> Self {
-        Self {
-            value: 0.0,
-            gradient: vec![0.0; size],
-            information: SymmetricMatrix::zeros(size),
-        }
+        Self { value: 0.0, gradient: vec![0.0; size], information: SymmetricMatrix::zeros(size) }
     }
 }
 
@@ -186,16 +160,8 @@ struct Strip {
 impl Strip {
     fn at(middle: f64, width: f64) -> Self {
         // By symmetry only the upper side is computed; the derivatives in the middle change sign.
-        let (m, sign) = if middle < 0.0 {
-            (-middle, -1.0)
-        } else {
-            (middle, 1.0)
-        };
-        let mut strip = if width * (1.0 + m) < NARROW {
-            Self::narrow(m, width)
-        } else {
-            Self::wide(m, width)
-        };
+        let (m, sign) = if middle < 0.0 { (-middle, -1.0) } else { (middle, 1.0) };
+        let mut strip = if width * (1.0 + m) < NARROW { Self::narrow(m, width) } else { Self::wide(m, width) };
         strip.d_middle *= sign;
         strip.d_middle_width *= sign;
         strip
@@ -258,10 +224,7 @@ mod tests {
                 (a.d_width_width, b.d_width_width, 1e-9),
             ];
             for (k, (p, q, allowed)) in pairs.into_iter().enumerate() {
-                assert!(
-                    (p - q).abs() <= allowed * (1.0 + q.abs()),
-                    "{m} {k}: {p} {q}"
-                );
+                assert!((p - q).abs() <= allowed * (1.0 + q.abs()), "{m} {k}: {p} {q}");
             }
         }
     }
@@ -271,13 +234,7 @@ mod tests {
         for m in [-1e8, -60.0, 0.0, 60.0, 1e8] {
             for w in [1e-12, 1e-3, 1.0, 50.0, 1e8] {
                 let s = Strip::at(m, w);
-                let all = [
-                    s.ln_probability,
-                    s.d_middle,
-                    s.d_width,
-                    s.d_middle_middle,
-                    s.d_width_width,
-                ];
+                let all = [s.ln_probability, s.d_middle, s.d_width, s.d_middle_middle, s.d_width_width];
                 assert!(all.iter().all(|v| v.is_finite()), "{m} {w}");
             }
         }

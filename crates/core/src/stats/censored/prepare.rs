@@ -13,10 +13,7 @@ pub(super) struct Prepared {
     scale: f64,
 }
 
-pub(super) fn prepare(
-    columns: &[&[f64]],
-    observations: &[Observation],
-) -> Result<Prepared, CensoredError> {
+pub(super) fn prepare(columns: &[&[f64]], observations: &[Observation]) -> Result<Prepared, CensoredError> {
     let n = observations.len();
     let mut points = Vec::with_capacity(n);
     for (i, observation) in observations.iter().enumerate() {
@@ -39,10 +36,7 @@ pub(super) fn prepare(
     check_values("the observations", &points)?;
     let needed = columns.len() + 2;
     if n < needed {
-        return Err(CensoredError::NoFiniteMaximum(NoFiniteMaximum::TooFew {
-            found: n,
-            needed,
-        }));
+        return Err(CensoredError::NoFiniteMaximum(NoFiniteMaximum::TooFew { found: n, needed }));
     }
     let design = Design::new(columns, n, true, None)?;
     let shift = mean(&points, None);
@@ -58,22 +52,11 @@ pub(super) fn prepare(
         power_of_two_below(shift.abs().max(1.0 / LARGEST))
     };
     let problem = Problem::new(design, observations, shift, scale);
-    Ok(Prepared {
-        problem,
-        shift,
-        scale,
-    })
+    Ok(Prepared { problem, shift, scale })
 }
 
-pub(super) fn assemble(
-    prepared: Prepared,
-    found: newton::Maximum,
-) -> Result<CensoredFit, CensoredError> {
-    let Prepared {
-        problem,
-        shift,
-        scale,
-    } = prepared;
+pub(super) fn assemble(prepared: Prepared, found: newton::Maximum) -> Result<CensoredFit, CensoredError> {
+    let Prepared { problem, shift, scale } = prepared;
     let p = problem.design.parameters;
     let inverse_sigma = found.theta[p];
     let sigma = scale / inverse_sigma;
@@ -111,9 +94,5 @@ pub(super) fn assemble(
         && fit.sigma.is_finite()
         && fit.log_likelihood.is_finite()
         && fit.covariance.is_finite();
-    if finite {
-        Ok(fit)
-    } else {
-        Err(CensoredError::Input(InputError::OutOfRange))
-    }
+    if finite { Ok(fit) } else { Err(CensoredError::Input(InputError::OutOfRange)) }
 }

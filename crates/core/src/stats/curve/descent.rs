@@ -27,10 +27,7 @@ impl Curve {
         leakage: Leakage,
         errors: ErrorScale,
     ) -> Result<Self, CurveError> {
-        #[allow(
-            clippy::cast_precision_loss,
-            reason = "reading counts are far below 2^53"
-        )]
+        #[allow(clippy::cast_precision_loss, reason = "reading counts are far below 2^53")]
         let log_reference = times.iter().map(|t| t.ln()).sum::<f64>() / times.len() as f64;
         let log_times: Vec<f64> = times.iter().map(|t| t.ln() - log_reference).collect();
         let scale = currents.iter().fold(0.0_f64, |m, i| m.max(i.abs()));
@@ -40,14 +37,7 @@ impl Curve {
         }
         let currents = currents.iter().map(|i| i / scale).collect();
         let parameters = if leakage == Leakage::Fitted { 3 } else { 2 };
-        Ok(Self {
-            log_times,
-            currents,
-            log_reference,
-            scale,
-            parameters,
-            errors,
-        })
+        Ok(Self { log_times, currents, log_reference, scale, parameters, errors })
     }
 
     fn value(&self, theta: &[f64], log_time: f64) -> f64 {
@@ -64,9 +54,7 @@ impl Curve {
     }
 
     fn sum_of_squares(&self, theta: &[f64]) -> f64 {
-        let rss: f64 = (0..self.currents.len())
-            .map(|i| self.residual(theta, i).powi(2))
-            .sum();
+        let rss: f64 = (0..self.currents.len()).map(|i| self.residual(theta, i).powi(2)).sum();
         if rss.is_finite() { rss } else { f64::INFINITY }
     }
 
@@ -91,11 +79,7 @@ impl Curve {
         let (mut ss, mut s1, mut w1, mut sy, mut y1) = (0.0, 0.0, 0.0, 0.0, 0.0);
         for (t, i) in self.log_times.iter().zip(&self.currents) {
             let shape = (-exponent * t).exp();
-            let w = if self.errors == ErrorScale::Relative {
-                1.0 / (i * i)
-            } else {
-                1.0
-            };
+            let w = if self.errors == ErrorScale::Relative { 1.0 / (i * i) } else { 1.0 };
             ss += w * shape * shape;
             s1 += w * shape;
             w1 += w;
@@ -106,11 +90,7 @@ impl Curve {
         if self.parameters == 3 {
             let determinant = ss * w1 - s1 * s1;
             if determinant > 1e-14 * ss * w1 {
-                found.push(vec![
-                    (w1 * sy - s1 * y1) / determinant,
-                    exponent,
-                    (ss * y1 - s1 * sy) / determinant,
-                ]);
+                found.push(vec![(w1 * sy - s1 * y1) / determinant, exponent, (ss * y1 - s1 * sy) / determinant]);
             }
             found.push(vec![sy / ss, exponent, 0.0]);
         } else {
@@ -126,11 +106,7 @@ impl Curve {
         for (i, t) in self.log_times.iter().enumerate() {
             let shape = (-theta[1] * t).exp();
             let f = self.value(theta, *t);
-            let per = if self.errors == ErrorScale::Relative {
-                1.0 / f
-            } else {
-                1.0
-            };
+            let per = if self.errors == ErrorScale::Relative { 1.0 / f } else { 1.0 };
             let slopes = [shape * per, -theta[0] * t * shape * per, per];
             let slopes = &slopes[..self.parameters];
             cross.add_outer_lower(1.0, slopes);
@@ -171,10 +147,7 @@ impl Curve {
                     Err(CurveError::Undetermined)
                 };
             };
-            let small = step
-                .iter()
-                .zip(&next)
-                .all(|(s, v)| s.abs() <= 1e-14 + 1e-13 * v.abs());
+            let small = step.iter().zip(&next).all(|(s, v)| s.abs() <= 1e-14 + 1e-13 * v.abs());
             theta = next;
             rss = after;
             if theta[1].abs() > LARGEST_EXPONENT {
@@ -189,21 +162,14 @@ impl Curve {
         if self.is_stationary(&cross, &right, rss) {
             Ok((theta, rss))
         } else {
-            Err(CurveError::NotConverged {
-                iterations: MOST_STEPS,
-            })
+            Err(CurveError::NotConverged { iterations: MOST_STEPS })
         }
     }
 
     /// Whether an undamped step would change the sum of squares by less than a billionth.
     fn is_stationary(&self, cross: &SymmetricMatrix, right: &[f64], rss: f64) -> bool {
         Cholesky::new(cross, 0.0).is_some_and(|factor| {
-            let gain: f64 = factor
-                .solve(right)
-                .iter()
-                .zip(right)
-                .map(|(s, r)| s * r)
-                .sum();
+            let gain: f64 = factor.solve(right).iter().zip(right).map(|(s, r)| s * r).sum();
             gain <= 1e-9 * rss + 1e-24
         })
     }
@@ -216,15 +182,8 @@ impl Curve {
         inverse: &SymmetricMatrix,
         degrees_of_freedom: usize,
     ) -> Result<Decay, CurveError> {
-        let unit = if self.errors == ErrorScale::Additive {
-            self.scale
-        } else {
-            1.0
-        };
-        #[allow(
-            clippy::cast_precision_loss,
-            reason = "reading counts are far below 2^53"
-        )]
+        let unit = if self.errors == ErrorScale::Additive { self.scale } else { 1.0 };
+        #[allow(clippy::cast_precision_loss, reason = "reading counts are far below 2^53")]
         let variance = rss / degrees_of_freedom as f64;
         let at_one = self.scale * (theta[1] * self.log_reference).exp();
         let mut jacobian = vec![vec![0.0; self.parameters]; self.parameters];
@@ -249,13 +208,7 @@ impl Curve {
             residual_sd: variance.sqrt() * unit,
             degrees_of_freedom,
         };
-        let finite = decay.amplitude.is_finite()
-            && decay.covariance.is_finite()
-            && decay.residual_sd.is_finite();
-        if finite {
-            Ok(decay)
-        } else {
-            Err(InputError::OutOfRange.into())
-        }
+        let finite = decay.amplitude.is_finite() && decay.covariance.is_finite() && decay.residual_sd.is_finite();
+        if finite { Ok(decay) } else { Err(InputError::OutOfRange.into()) }
     }
 }

@@ -1,0 +1,100 @@
+//! From findings and probabilities to one action, and to the day by which to test again.
+
+use super::finding::{Code, Evidence, Finding};
+use super::result::{Action, NextTest};
+use super::rules::View;
+use crate::resistance::Bound;
+use crate::units::three_digits;
+use chrono::{Days, NaiveDate};
+
+/// The most urgent action that any of the findings or probabilities asks for.
+pub(super) fn decide(view: &View<'_>, findings: &[Finding]) -> Action {
+    if has(findings, Code::BelowMinimum) {
+        return Action::Hold;
+    }
+    if findings.iter().any(|finding| doubtful(view, finding)) {
+        return Action::Recheck;
+    }
+    if has(findings, Code::ReachesMinimum) {
+        return Action::Plan;
+    }
+    if declines_in_sight(view) || persistent_spread(view) {
+        return Action::Shorten;
+    }
+    if has(findings, Code::FewReadings) { Action::Gather } else { Action::Keep }
+}
+
+fn has(findings: &[Finding], code: Code) -> bool {
+    findings.iter().any(|finding| finding.code == code)
+}
+
+/// Whether a finding makes the evidence doubtful, so that the test is to be repeated.
+fn doubtful(view: &View<'_>, finding: &Finding) -> bool {
+    match finding.code {
+        Code::LeadCheckFailed | Code::FallSinceLast | Code::NoReading | Code::LowAbsorption => true,
+        // Damp lowers a reading; one that is over range all the same needs no repeat.
+        Code::DampTest => latest_bound(view) != Some(Bound::Above),
+        Code::TemperatureMissing | Code::TemperatureOutsideLaw => {
+            finding.evidence.contains(&("stands", Evidence::Text("no".to_owned())))
+        }
+        Code::OffScale => finding.evidence.iter().any(|(name, _)| matches!(*name, "limit_mohm" | "full_scale_mohm")),
+        // Seen once it may be a mistake; seen again it is the winding.
+        Code::PhaseSpread => view.spread.is_some_and(|spread| spread.rounds_in_a_row == 1),
+        _ => false,
+    }
+}
+
+fn latest_bound(view: &View<'_>) -> Option<Bound> {
+    Some(view.latest()?.0.as_read?.bound())
+}
+
+fn declines_in_sight(view: &View<'_>) -> bool {
+    let policy = &view.terms.policy;
+    view.outlook.is_some_and(|outlook| {
+        outlook.summary.p_falling.is_some_and(|p| p > policy.falling_probability.as_fraction())
+            && outlook.p_below_in_shorten > policy.shorten_probability.as_fraction()
+    })
+}
+
+fn persistent_spread(view: &View<'_>) -> bool {
+    view.spread.is_some_and(|spread| spread.rounds_in_a_row > 1)
+}
+
+/// The latest day for the next test, and why.
+pub(super) fn next_test(view: &View<'_>, action: Action) -> NextTest {
+    let as_of = view.terms.as_of;
+    match action {
+        Action::Hold => {
+            let why = "before the winding is energised: it is at or below its minimum".to_owned();
+            return NextTest { by: as_of, why };
+        }
+        Action::Recheck => {
+            let why = "now: the evidence of the latest test is doubtful".to_owned();
+            return NextTest { by: as_of, why };
+        }
+        Action::Plan | Action::Shorten | Action::Keep | Action::Gather => {}
+    }
+    let usual = view.case.interval_days(view.terms);
+    let (interval, what) = if action == Action::Shorten {
+        (usual.div_ceil(2), format!("half the usual interval of {usual} days"))
+    } else {
+        (usual, format!("the usual interval of {usual} days"))
+    };
+    let last = view.case.last_made().map_or(as_of, |at| view.case.tests[at].tested_on.date);
+    let regular = last.checked_add_days(Days::new(u64::from(interval))).unwrap_or(NaiveDate::MAX);
+    let limit = view.terms.policy.next_test_probability.as_fraction();
+    let safe = view.outlook.and_then(|outlook| outlook.safe_until);
+    match safe {
+        Some(safe) if safe < regular => {
+            let p = three_digits(limit);
+            let why = if safe <= as_of {
+                format!("now: the level may already be below the minimum with probability {p} or more")
+            } else {
+                format!("until then the level is below the minimum with probability {p} at most")
+            };
+            NextTest { by: safe.max(as_of), why }
+        }
+        _ if regular < as_of => NextTest { by: as_of, why: format!("now: {what} ended on {regular}") },
+        _ => NextTest { by: regular, why: format!("{what} after the last test") },
+    }
+}

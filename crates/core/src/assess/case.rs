@@ -1,0 +1,244 @@
+//! One series made ready for judgement: which tests count, corrected to the reference temperature, and where the last
+//! stretch begins.
+
+use super::fleet::Register;
+use super::result::{CorrectedTest, LeftOut, Minimum, SinceReason};
+use crate::absorption;
+use crate::minimum;
+use crate::nameplate::Nameplate;
+use crate::policy::Policy;
+use crate::record::{LeadCheck, TestRecord};
+use crate::resistance::{Bound, Measured};
+use crate::series::Series;
+use crate::temperature::{Correction, TemperatureLaw};
+use crate::trend::{Reading, Side, Stretch};
+use crate::units::{Confidence, Temperature};
+use chrono::{Days, NaiveDate};
+
+/// Temperatures between which a winding of unknown temperature is taken to have been, °C: a cold store room to the
+/// usual reference.
+const LIKELY_TEMPERATURES_C: (f64, f64) = (10.0, 40.0);
+
+/// The trend counts what the law got wrong from this temperature, °C.
+const TREND_REFERENCE_C: f64 = 40.0;
+
+/// What a judgement depends on beside the readings and the nameplate.
+#[derive(Clone, Debug)]
+pub struct Terms {
+    /// The site's rules.
+    pub policy: Policy,
+    /// The day on which the judgement stands; later tests are left out.
+    pub as_of: NaiveDate,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+}
+
+/// A series made ready for judgement.
+#[derive(Clone, Debug)]
+pub struct Case {
+    pub(super) series: Series,
+    pub(super) nameplate: Nameplate,
+    /// Whether the register has the winding.
+    pub(super) registered: bool,
+    pub(super) law: TemperatureLaw,
+    pub(super) minimum: Minimum,
+    /// One for each test of the series, in the same order.
+    pub(super) tests: Vec<CorrectedTest>,
+    /// Known doubt of each corrected value, decades.
+    pub(super) doubts: Vec<f64>,
+    /// First test of the stretch.
+    pub(super) start: usize,
+    pub(super) since: SinceReason,
+}
+
+impl Case {
+    /// Corrects the tests of a series and finds its last stretch.
+    #[must_use]
+    pub fn prepare(series: Series, register: &Register, terms: &Terms) -> Self {
+        let nameplate = register.get(&series.key.winding);
+        let registered = nameplate.is_some();
+        let nameplate = nameplate.cloned().unwrap_or_default();
+        let law = TemperatureLaw::choose(&nameplate, &terms.policy);
+        let minimum = minimum::minimum_of(&nameplate, &series.key.connection, &terms.policy);
+        let usual = usual_temperature(&series.tests);
+        let (tests, doubts) = series.tests.iter().map(|test| corrected(test, law, usual.as_ref(), terms)).unzip();
+        let mut case = Self {
+            series,
+            nameplate,
+            registered,
+            law,
+            minimum,
+            tests,
+            doubts,
+            start: 0,
+            since: SinceReason::FirstTest,
+        };
+        if let Some(at) =
+            case.tests.iter().rposition(|test| test.event.is_some() && test.left_out != Some(LeftOut::AfterAsOf))
+        {
+            case.start_at(at, if at == 0 { SinceReason::FirstTest } else { SinceReason::Event });
+        }
+        case
+    }
+
+    /// Lets the stretch begin at a test; those before take no part in the trend.
+    pub(super) fn start_at(&mut self, at: usize, since: SinceReason) {
+        self.start = at;
+        self.since = since;
+        for test in &mut self.tests[..at] {
+            test.left_out.get_or_insert(LeftOut::BeforeStretch);
+        }
+    }
+
+    /// Positions of the tests of the stretch that count and have a resistance to count with.
+    pub(super) fn counted(&self) -> Vec<usize> {
+        (self.start..self.tests.len())
+            .filter(|&i| self.tests[i].left_out.is_none())
+            .filter(|&i| self.tests[i].corrected.and_then(Measured::resistance).is_some())
+            .collect()
+    }
+
+    /// The readings of the stretch as the trend takes them; none without any.
+    pub(super) fn stretch(&self, terms: &Terms) -> Option<Stretch> {
+        let offset = TREND_REFERENCE_C - terms.policy.reference_temp.as_celsius();
+        let readings = self
+            .counted()
+            .into_iter()
+            .filter_map(|i| {
+                let test = &self.tests[i];
+                let value = test.corrected?;
+                Some(Reading {
+                    years_from_as_of: test.tested_on.years_since(terms.as_of).min(0.0),
+                    log10_mohm: value.resistance()?.log10_megohms(),
+                    side: match value.bound() {
+                        Bound::Exact => Side::Exact,
+                        Bound::Above => Side::Above,
+                        Bound::Below => Side::Below,
+                    },
+                    winding_temp_c: test.winding_temp.map(|t| t.as_celsius() + offset),
+                    extra_variance: self.doubts[i] * self.doubts[i],
+                })
+            })
+            .collect();
+        Stretch::new(readings).ok()
+    }
+
+    /// The latest test up to the as-of date, whether it counts or not.
+    pub(super) fn last_made(&self) -> Option<usize> {
+        self.tests.iter().rposition(|test| test.left_out != Some(LeftOut::AfterAsOf))
+    }
+
+    /// The latest test that counts.
+    pub(super) fn latest(&self) -> Option<usize> {
+        self.tests.iter().rposition(|test| matches!(test.left_out, None | Some(LeftOut::BeforeStretch)))
+    }
+
+    /// The test before the latest one that counts.
+    pub(super) fn before_latest(&self) -> Option<usize> {
+        let latest = self.latest()?;
+        self.tests[..latest].iter().rposition(|test| matches!(test.left_out, None | Some(LeftOut::BeforeStretch)))
+    }
+
+    /// Usual interval between tests, days.
+    pub(super) fn interval_days(&self, terms: &Terms) -> u32 {
+        self.nameplate.interval_days.unwrap_or(terms.policy.interval_days)
+    }
+
+    /// The day of the next test if the usual interval is kept.
+    pub(super) fn usual_next_test(&self, terms: &Terms) -> NaiveDate {
+        let last = self.last_made().map_or(terms.as_of, |at| self.tests[at].tested_on.date);
+        last.checked_add_days(Days::new(u64::from(self.interval_days(terms)))).unwrap_or(NaiveDate::MAX)
+    }
+
+    /// The row behind a test.
+    pub(super) fn record(&self, at: usize) -> &TestRecord {
+        &self.series.tests[at]
+    }
+
+    /// The lowest and highest value that a reading without temperature may have at the reference temperature.
+    pub(super) fn worst_likely_factor(&self, reference: Temperature) -> f64 {
+        let (low, high) = LIKELY_TEMPERATURES_C;
+        [low, high]
+            .into_iter()
+            .filter_map(|t| Temperature::from_celsius(t).ok())
+            .map(|t| {
+                let correction = self.law.correction(t, reference);
+                10f64.powf(correction.log10_factor - correction.log10_doubt)
+            })
+            .fold(f64::INFINITY, f64::min)
+    }
+}
+
+/// Mean and scatter of the temperatures at which a series is tested.
+struct UsualTemperature {
+    mean: Temperature,
+    sd_k: f64,
+}
+
+fn usual_temperature(tests: &[TestRecord]) -> Option<UsualTemperature> {
+    let all: Vec<f64> = tests.iter().filter_map(|test| test.winding_temp).map(Temperature::as_celsius).collect();
+    if all.is_empty() {
+        return None;
+    }
+    let n = all.len() as f64;
+    let mean = all.iter().sum::<f64>() / n;
+    let variance = all.iter().map(|t| (t - mean).powi(2)).sum::<f64>() / n;
+    let wide = (LIKELY_TEMPERATURES_C.1 - LIKELY_TEMPERATURES_C.0) / 4.0;
+    // A single known temperature says little about the spread of the others.
+    let sd_k = if all.len() < 3 { variance.sqrt().max(wide) } else { variance.sqrt() };
+    Some(UsualTemperature { mean: Temperature::from_celsius(mean).ok()?, sd_k })
+}
+
+fn corrected(
+    test: &TestRecord,
+    law: TemperatureLaw,
+    usual: Option<&UsualTemperature>,
+    terms: &Terms,
+) -> (CorrectedTest, f64) {
+    let reference = terms.policy.reference_temp;
+    let as_read = absorption::one_minute_resistance(&test.readings);
+    let known = test.winding_temp.map(|t| law.correction(t, reference));
+    let correction = known.unwrap_or_else(|| assumed(law, usual, reference));
+    let left_out = if test.tested_on.date > terms.as_of {
+        Some(LeftOut::AfterAsOf)
+    } else if test.lead_check == Some(LeadCheck::Failed) {
+        Some(LeftOut::LeadCheckFailed)
+    } else if as_read.is_none() {
+        Some(LeftOut::NoOneMinuteReading)
+    } else {
+        None
+    };
+    let corrected = CorrectedTest {
+        tested_on: test.tested_on,
+        as_read,
+        corrected: as_read.map(|value| value.scaled(correction.factor())),
+        kt: known.map(Correction::factor),
+        winding_temp: test.winding_temp,
+        test_volts: test.test_volts,
+        event: test.event,
+        left_out,
+        p_stray: 0.0,
+    };
+    (corrected, correction.log10_doubt)
+}
+
+/// The correction of a reading without temperature: at the series' usual temperature, or in the middle of the likely
+/// range; what that leaves open is doubt.
+fn assumed(law: TemperatureLaw, usual: Option<&UsualTemperature>, reference: Temperature) -> Correction {
+    let at = |celsius: f64| {
+        let held = celsius.clamp(Temperature::LEAST.as_celsius(), Temperature::GREATEST.as_celsius());
+        law.correction(Temperature::from_celsius(held).unwrap_or(reference), reference)
+    };
+    let (middle, low, high) = match usual {
+        Some(usual) => {
+            let mean = usual.mean.as_celsius();
+            (at(mean), at(mean - usual.sd_k), at(mean + usual.sd_k))
+        }
+        None => {
+            let (low, high) = LIKELY_TEMPERATURES_C;
+            (at(f64::midpoint(low, high)), at(low), at(high))
+        }
+    };
+    let spread = (high.log10_factor - low.log10_factor).abs() / 2.0;
+    Correction { log10_doubt: spread.hypot(middle.log10_doubt), ..middle }
+}

@@ -1,0 +1,97 @@
+//! From the fitted stretch to dates and probabilities against the minimum, in the words of the result.
+
+use super::case::{Case, Terms};
+use super::result::{CrossingDates, Forecast, TrendSummary};
+use crate::trend::{CannotSay, Fall, Shift, Side, StretchFit};
+use chrono::{Days, NaiveDate};
+
+const DAYS_PER_YEAR: f64 = 365.25;
+/// A halving longer than this says that the level does not fall.
+const LONGEST_HALVING_YEARS: f64 = 1000.0;
+
+/// What the trend says against the minimum and the calendar.
+#[derive(Clone, Debug)]
+pub(super) struct Outlook {
+    pub(super) summary: TrendSummary,
+    pub(super) forecast: Forecast,
+    pub(super) p_below_today: f64,
+    /// Probability of getting below the minimum inside the horizons looked ahead for `shorten`.
+    pub(super) p_below_in_shorten: f64,
+    pub(super) fall: Option<Fall>,
+    pub(super) shift: Option<Shift>,
+    /// Until when the probability of being below stays under the policy's figure; none where it does so throughout.
+    pub(super) safe_until: Option<NaiveDate>,
+}
+
+/// The day that many years after another, held inside the calendar.
+pub(super) fn day_after(as_of: NaiveDate, years: f64) -> NaiveDate {
+    let days = (years * DAYS_PER_YEAR).floor().max(0.0) as u64;
+    as_of.checked_add_days(Days::new(days)).unwrap_or(NaiveDate::MAX)
+}
+
+impl Outlook {
+    pub(super) fn read(fit: &StretchFit, case: &Case, terms: &Terms) -> Self {
+        let policy = &terms.policy;
+        let minimum = case.minimum.resistance.log10_megohms();
+        let confidence = terms.confidence.as_fraction();
+        let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
+        let crossing = fit.crossing(minimum, confidence);
+        let date = |years: f64| day_after(terms.as_of, years);
+        let reaches_minimum = match (crossing.cannot_say, crossing.earliest) {
+            (None, Some(earliest)) => Some(CrossingDates {
+                earliest: date(earliest),
+                median: crossing.median.map(date),
+                latest: crossing.latest.map(date),
+            }),
+            _ => None,
+        };
+        let cannot_say = match (&reaches_minimum, crossing.cannot_say) {
+            (Some(_), _) => None,
+            (None, Some(why)) => Some(why.to_string()),
+            (None, None) => Some(CannotSay::NoDecline { within_horizon: crossing.within_horizon }.to_string()),
+        };
+        let next = case.usual_next_test(terms).max(terms.as_of);
+        let years_to_next = next.signed_duration_since(terms.as_of).num_days() as f64 / DAYS_PER_YEAR;
+        let forecast = Forecast {
+            reaches_minimum,
+            p_below_at_next_test: Some(fit.p_below(years_to_next, minimum)),
+            p_below_in_horizon: Some(fit.p_below(horizon, minimum)),
+            cannot_say,
+        };
+        Self {
+            summary: summary(fit, case, confidence),
+            forecast,
+            p_below_today: fit.p_below(0.0, minimum),
+            p_below_in_shorten: fit.p_below(horizon * policy.shorten_horizons, minimum),
+            fall: fit.fall(),
+            shift: fit.shift(),
+            safe_until: fit
+                .crossing_quantile(policy.next_test_probability.as_fraction(), minimum)
+                .map(|years| day_after(terms.as_of, years)),
+        }
+    }
+}
+
+fn summary(fit: &StretchFit, case: &Case, confidence: f64) -> TrendSummary {
+    let count = |side| fit.used().iter().filter(|reading| reading.side == side).count();
+    let exact = count(Side::Exact);
+    let judged = exact > 0 && fit.used().len() > 1;
+    let slope = fit.slope(confidence);
+    let halving = -std::f64::consts::LOG10_2 / slope.median;
+    TrendSummary {
+        method: fit.method(),
+        since: case.tests[case.start].tested_on.date,
+        since_reason: case.since,
+        tests: fit.used().len(),
+        exact,
+        above: count(Side::Above),
+        below: count(Side::Below),
+        level_mohm: (exact > 0).then(|| 10f64.powf(fit.level_now(confidence).median)),
+        slope_log10_per_year: judged.then_some(slope.median),
+        slope_low: judged.then_some(slope.low),
+        slope_high: judged.then_some(slope.high),
+        halving_years: (judged && halving > 0.0 && halving < LONGEST_HALVING_YEARS).then_some(halving),
+        scatter_log10: judged.then(|| fit.scatter()),
+        p_falling: judged.then(|| fit.p_falling()),
+    }
+}

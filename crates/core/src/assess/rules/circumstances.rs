@@ -1,0 +1,141 @@
+//! How the latest test was made: leads, damp, voltage, tester, date.
+
+use super::View;
+use crate::assess::finding::{Code, Finding};
+use crate::assess::result::LeftOut;
+use crate::moisture::damp_check;
+use crate::record::LeadCheck;
+use crate::units::three_digits;
+use crate::voltage::test_voltage_guide;
+
+/// Voltages that differ by less than this share count as the same.
+const SAME_VOLTAGE_SHARE: f64 = 0.05;
+
+pub(super) fn lead_check_failed(view: &View<'_>) -> Option<Finding> {
+    let record = view.case.record(view.case.last_made()?);
+    if record.lead_check != Some(LeadCheck::Failed) {
+        return None;
+    }
+    let message = format!(
+        "The lead check before the test of {} failed, so that test does not count: leads must read zero shorted and over range open.",
+        record.tested_on.date
+    );
+    Some(Finding::new(Code::LeadCheckFailed, message, "common practice"))
+}
+
+pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let policy = &view.terms.policy;
+    let check = damp_check(record.winding_temp?, record.air_temp?, record.humidity?, policy.dew_point_margin);
+    if !check.damp {
+        return None;
+    }
+    let above = check.above_dew_point.as_kelvins();
+    let side = if above >= 0.0 { "above" } else { "below" };
+    let message = format!(
+        "On {} the winding, at {}, was {} K {side} the dew point of {}; damp lowers a reading, and at least {} are needed.",
+        latest.tested_on.date,
+        record.winding_temp?,
+        three_digits((above.abs() * 10.0).round() / 10.0),
+        check.dew_point,
+        policy.dew_point_margin
+    );
+    Some(
+        Finding::new(
+            Code::DampTest,
+            message,
+            "IEEE Std 43 cl. 6.2 (from memory); dew point WMO-No. 8 Annex 4.B; policy damp.dew_point_margin_k",
+        )
+        .with("dew_point_c", check.dew_point.as_celsius())
+        .with("above_dew_point_k", above),
+    )
+}
+
+pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let volts = record.test_volts?;
+    if let Some(output) = record.output_volts {
+        let ratio = output.as_volts() / volts.as_volts();
+        let limit = view.terms.policy.output_ratio_limit;
+        if ratio > limit {
+            let message = format!(
+                "On {} the tester set to {volts} put out {output}, {} times its setting; up to {} is inside its tolerance.",
+                latest.tested_on.date,
+                three_digits(ratio),
+                three_digits(limit)
+            );
+            return Some(
+                Finding::new(
+                    Code::VoltageOutsideGuide,
+                    message,
+                    "IEC 61557-2 cl. 4.2 (from memory); policy voltage.output_ratio_limit",
+                )
+                .with("output_ratio", ratio),
+            );
+        }
+    }
+    let rated = view.case.nameplate.rated_voltage?;
+    let guide = test_voltage_guide(rated);
+    if guide.allows(volts) {
+        return None;
+    }
+    let range = if guide.least == guide.greatest {
+        guide.least.to_string()
+    } else {
+        format!("{} to {}", guide.least, guide.greatest)
+    };
+    let message = format!(
+        "The test of {} was made at {volts}; the guide for a winding rated {rated} is {range}.",
+        latest.tested_on.date
+    );
+    Some(
+        Finding::new(Code::VoltageOutsideGuide, message, "IEEE Std 43-2000 Table 1")
+            .with("test_volts", volts.as_volts())
+            .with("guide_least_volts", guide.least.as_volts())
+            .with("guide_greatest_volts", guide.greatest.as_volts()),
+    )
+}
+
+pub(super) fn voltage_changed(view: &View<'_>) -> Option<Finding> {
+    let ((latest, now), (before, then)) = (view.latest()?, view.before_latest()?);
+    let (new, old) = (now.test_volts?, then.test_volts?);
+    if (new.as_volts() / old.as_volts() - 1.0).abs() <= SAME_VOLTAGE_SHARE {
+        return None;
+    }
+    let message = format!(
+        "The test of {} was made at {new}, the one of {} at {old}: part of any difference may come from the voltage.",
+        latest.tested_on.date, before.tested_on.date
+    );
+    Some(
+        Finding::new(Code::VoltageChanged, message, "IEEE Std 43 cl. 6.4; TM 5-683 ch. 14: same voltage at each test")
+            .with("test_volts", new.as_volts())
+            .with("previous_volts", old.as_volts()),
+    )
+}
+
+pub(super) fn instrument_changed(view: &View<'_>) -> Option<Finding> {
+    let ((latest, now), (before, then)) = (view.latest()?, view.before_latest()?);
+    let (new, old) = (now.instrument.as_ref()?, then.instrument.as_ref()?);
+    if new.trim().eq_ignore_ascii_case(old.trim()) {
+        return None;
+    }
+    let message = format!(
+        "The test of {} was made with {new}, the one of {} with {old}: testers may differ by 30 % of the reading each.",
+        latest.tested_on.date, before.tested_on.date
+    );
+    Some(
+        Finding::new(Code::InstrumentChanged, message, "IEC 61557-2:2019 cl. 6.2: operating uncertainty up to 30 %")
+            .with("instrument", new.as_str())
+            .with("previous_instrument", old.as_str()),
+    )
+}
+
+pub(super) fn future_test(view: &View<'_>) -> Option<Finding> {
+    let later = view.case.tests.iter().filter(|test| test.left_out == Some(LeftOut::AfterAsOf)).count();
+    if later == 0 {
+        return None;
+    }
+    let (noun, verb) = if later == 1 { ("test is", "was") } else { ("tests are", "were") };
+    let message = format!("{later} {noun} dated after {} and {verb} left out.", view.terms.as_of);
+    Some(Finding::new(Code::FutureTest, message, "--as-of").with("tests", later as f64))
+}

@@ -1,0 +1,161 @@
+//! What the course of the stretch says: falls, jumps, decline, the minimum ahead, too little to go by.
+
+use super::View;
+use crate::assess::finding::{Code, Finding};
+use crate::assess::result::{CrossingDates, SinceReason};
+use crate::units::three_digits;
+use chrono::Days;
+
+/// A chance in words that people use: "once in 4000".
+fn once_in(probability: f64) -> String {
+    let times = (1.0 / probability.max(1e-6)).round();
+    let magnitude = 10f64.powf(times.log10().floor() - 1.0).max(1.0);
+    format!("once in {}", (times / magnitude).round() * magnitude)
+}
+
+pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
+    let fall = view.outlook?.fall?;
+    let factor = three_digits(10f64.powf(fall.drop_log10.abs()));
+    let which = if fall.readings == 1 {
+        "The latest reading is".to_owned()
+    } else {
+        format!("The latest {} readings are", fall.readings)
+    };
+    let message = format!(
+        "{which} lower by a factor of {factor} than the earlier ones led to expect; chance would do that {}.",
+        once_in(fall.probability)
+    );
+    Some(
+        Finding::new(Code::FallSinceLast, message, "predictive test of the latest readings (Chow 1960)")
+            .with("readings", fall.readings as f64)
+            .with("drop_log10", fall.drop_log10)
+            .with("p", fall.probability),
+    )
+}
+
+pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
+    if view.case.since != SinceReason::LevelShift {
+        return None;
+    }
+    let on = view.case.tests[view.case.start].tested_on.date;
+    let shift = view.outlook?.shift?;
+    let direction = if shift.step_log10 > 0.0 { "rose" } else { "fell" };
+    let message = format!(
+        "The level {direction} by a factor of {} at the test of {on} and no event was written down: the trend is taken from there; find out what was done.",
+        three_digits(10f64.powf(shift.step_log10.abs()))
+    );
+    Some(
+        Finding::new(Code::LevelShift, message, "scan for one step beside a trend (Quandt 1960)")
+            .with("step_log10", shift.step_log10)
+            .with("t", shift.t_statistic),
+    )
+}
+
+/// "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14".
+pub(crate) fn crossing_in_words(dates: &CrossingDates) -> String {
+    let middle = dates.median.map_or_else(String::new, |median| format!(", most likely about {median}"));
+    match dates.latest {
+        Some(latest) => format!("between {} and {latest}{middle}", dates.earliest),
+        None => format!("{} at the earliest, perhaps never{middle}", dates.earliest),
+    }
+}
+
+pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
+    let outlook = view.outlook?;
+    let policy = &view.terms.policy;
+    let p = outlook.forecast.p_below_in_horizon?;
+    if p < policy.plan_probability.as_fraction() || outlook.p_below_today > policy.hold_probability.as_fraction() {
+        return None;
+    }
+    let when = outlook
+        .forecast
+        .reaches_minimum
+        .as_ref()
+        .map_or_else(String::new, |dates| format!(": {}", crossing_in_words(dates)));
+    let message = format!(
+        "The level is likely to reach the minimum of {} inside the {} days of the planning horizon, with probability {}{when}.",
+        view.case.minimum.resistance,
+        policy.horizon_days,
+        three_digits(p)
+    );
+    Some(
+        Finding::new(
+            Code::ReachesMinimum,
+            message,
+            format!("policy decision.plan_probability; {}", view.case.minimum.rule),
+        )
+        .with("p_below_in_horizon", p)
+        .with("minimum_mohm", view.case.minimum.resistance.as_megohms()),
+    )
+}
+
+pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
+    let outlook = view.outlook?;
+    let p = outlook.summary.p_falling?;
+    if p <= view.terms.policy.falling_probability.as_fraction() {
+        return None;
+    }
+    let halving = outlook.summary.halving_years?;
+    let (low, high) = (outlook.summary.slope_low?, outlook.summary.slope_high?);
+    let message = format!(
+        "The level falls, with probability {}: it halves every {} years (slope {} decades a year, {} interval {} to {}).",
+        three_digits(p.min(0.999)),
+        three_digits(halving),
+        three_digits(outlook.summary.slope_log10_per_year?),
+        view.terms.confidence,
+        three_digits(low),
+        three_digits(high)
+    );
+    Some(
+        Finding::new(Code::Falling, message, "policy decision.falling_probability")
+            .with("p_falling", p)
+            .with("halving_years", halving),
+    )
+}
+
+pub(super) fn after_event(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let event = record.event?;
+    view.before_latest()?;
+    let message = format!(
+        "The winding was {} before the test of {}: what came before says nothing about it now.",
+        event.word(),
+        latest.tested_on.date
+    );
+    Some(Finding::new(Code::AfterEvent, message, "an event starts the stretch afresh").with("event", event.word()))
+}
+
+pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
+    let needed = view.terms.policy.trend_exact_readings as usize;
+    view.case.latest()?;
+    let (tests, exact) = view.outlook.map_or((0, 0), |outlook| (outlook.summary.tests, outlook.summary.exact));
+    if exact >= needed {
+        return None;
+    }
+    let bounds = tests - exact;
+    let also = if bounds == 0 { String::new() } else { format!(" and {bounds} at the end of the tester's scale") };
+    let noun = if exact == 1 { "reading" } else { "readings" };
+    let message = format!("The stretch has {exact} exact {noun}{also}; a trend needs at least {needed} exact ones.",);
+    Some(
+        Finding::new(Code::FewReadings, message, "policy decision.trend_exact_readings")
+            .with("exact", exact as f64)
+            .with("bounds", bounds as f64),
+    )
+}
+
+pub(super) fn overdue(view: &View<'_>) -> Option<Finding> {
+    let last = view.case.tests[view.case.last_made()?].tested_on.date;
+    let interval = view.case.interval_days(view.terms);
+    let allowed = (f64::from(interval) * view.terms.policy.overdue_factor).round() as u64;
+    let due = last.checked_add_days(Days::new(allowed))?;
+    if view.terms.as_of <= due {
+        return None;
+    }
+    let age = view.terms.as_of.signed_duration_since(last).num_days();
+    let message = format!("The last test, on {last}, is {age} days old; the usual interval is {interval} days.");
+    Some(
+        Finding::new(Code::Overdue, message, "register interval_days; policy decision.overdue_factor")
+            .with("age_days", age as f64)
+            .with("interval_days", f64::from(interval)),
+    )
+}

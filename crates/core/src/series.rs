@@ -1,0 +1,60 @@
+//! All tests of one winding, connection and scope in time order, and where its last stretch begins.
+
+use crate::record::{Connection, Scope, TestRecord};
+use std::collections::BTreeMap;
+
+/// What makes tests comparable: same winding, same connection, same scope.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct SeriesKey {
+    /// The winding.
+    pub winding: String,
+    /// What the voltage was applied between.
+    pub connection: Connection,
+    /// What was in the circuit.
+    pub scope: Scope,
+}
+
+/// The tests of one key in time order.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// What the tests share.
+    pub key: SeriesKey,
+    /// The tests, earliest first; tests of one moment stay in the order of their rows.
+    pub tests: Vec<TestRecord>,
+}
+
+impl Series {
+    /// Parts tests into series, ordered by key, each in time order. The order of the rows does not matter.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::{columns::Column, validate::TestRules, Origin};
+    /// use groundwall::series::Series;
+    /// let test = |winding, day| {
+    ///     let cells = [("winding", winding), ("tested_on", day), ("r_60s", "412")];
+    ///     let cells = cells.map(|(header, text)| (Column::read(header).unwrap(), text));
+    ///     TestRules::default().validate(cells, Origin::default()).unwrap()
+    /// };
+    /// let series = Series::collect([test("P-2", "2026-01-10"), test("P-1", "2026-04-02"), test("P-1", "2026-01-09")]);
+    /// assert_eq!(series.len(), 2);
+    /// assert_eq!(series[0].key.winding, "P-1");
+    /// assert_eq!(series[0].tests[0].tested_on.to_string(), "2026-01-09");
+    /// ```
+    #[must_use]
+    pub fn collect(tests: impl IntoIterator<Item = TestRecord>) -> Vec<Self> {
+        let mut by_key: BTreeMap<SeriesKey, Vec<TestRecord>> = BTreeMap::new();
+        for test in tests {
+            let key =
+                SeriesKey { winding: test.winding.clone(), connection: test.connection.clone(), scope: test.scope };
+            by_key.entry(key).or_default().push(test);
+        }
+        by_key
+            .into_iter()
+            .map(|(key, mut tests)| {
+                tests.sort_by_key(|test| (test.tested_on, test.origin));
+                Self { key, tests }
+            })
+            .collect()
+    }
+}

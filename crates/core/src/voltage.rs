@@ -1,0 +1,58 @@
+//! Which direct voltage a winding is tested with.
+//!
+//! # References
+//!
+//! IEEE Std 43-2000 Table 1, as quoted in a guide to ABNT NBR 16929 (its Table 2). The gaps printed between brackets
+//! (2500 to 2501 V, 5000 to 5001 V) are taken as one edge.
+
+use crate::units::Voltage;
+
+/// Least and greatest direct test voltage of a rating.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TestVoltageGuide {
+    /// Least.
+    pub least: Voltage,
+    /// Greatest.
+    pub greatest: Voltage,
+}
+
+impl TestVoltageGuide {
+    /// Whether a voltage is inside the guide.
+    #[must_use]
+    pub fn allows(self, volts: Voltage) -> bool {
+        volts >= self.least && volts <= self.greatest
+    }
+}
+
+/// Rated voltage up to which a row holds (the first row: below which), and its test voltages.
+const GUIDE: [(f64, f64, f64); 5] = [
+    (1000.0, 500.0, 500.0),
+    (2500.0, 500.0, 1000.0),
+    (5000.0, 1000.0, 2500.0),
+    (12_000.0, 2500.0, 5000.0),
+    (f64::INFINITY, 5000.0, 10_000.0),
+];
+
+/// The guide for a rated voltage.
+///
+/// # Units
+///
+/// Rated voltage line to line for three-phase machines, line to earth for single-phase ones, rated direct voltage for
+/// direct-current machines and fields.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{units::Voltage, voltage::test_voltage_guide};
+/// let guide = test_voltage_guide(Voltage::from_volts(6600.0)?);
+/// assert_eq!((guide.least.as_volts(), guide.greatest.as_volts()), (2500.0, 5000.0));
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+#[must_use]
+pub fn test_voltage_guide(rated: Voltage) -> TestVoltageGuide {
+    let volts = rated.as_volts();
+    let row = GUIDE.iter().enumerate().find(|(i, (to, _, _))| if *i == 0 { volts < *to } else { volts <= *to });
+    let (_, (_, least, greatest)) = row.unwrap_or((GUIDE.len() - 1, &GUIDE[GUIDE.len() - 1]));
+    let volts = |value: f64| Voltage::from_volts(value).unwrap_or(Voltage::LEAST);
+    TestVoltageGuide { least: volts(*least), greatest: volts(*greatest) }
+}
