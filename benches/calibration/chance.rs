@@ -6,7 +6,7 @@ use crate::kind::{Kind, Role, Simulator};
 
 const LIFE: f64 = 45.0;
 
-type Drawn = (Level, Testing, Option<usize>);
+type Drawn = (Level, Testing, bool);
 
 pub(crate) const CHANCE: Simulator = Simulator {
     name: "the loss itself is chance",
@@ -52,7 +52,7 @@ fn swinging(dice: &mut Dice) -> Drawn {
         here
     });
     let levels: Vec<f64> = levels.collect();
-    (Level(levels), testing, None)
+    (Level(levels), testing, false)
 }
 
 /// Gamma wear: mean loss b t^p, in lumps of `small` to `large` decades.
@@ -65,7 +65,7 @@ fn lumps(dice: &mut Dice, small: f64, large: f64, power: f64) -> Drawn {
         let mean = b * ((t + 1.0 / STEPS).powf(power) - t.powf(power));
         lump * d.gamma((mean / lump).max(1e-9))
     });
-    (level, testing, None)
+    (level, testing, false)
 }
 
 /// Brownian motion with a downward drift.
@@ -73,7 +73,7 @@ fn wandering(dice: &mut Dice) -> Drawn {
     let testing = Testing::usual(dice);
     let (a, drift, sd) = (start(dice), dice.log_normal(0.16, 0.4), dice.between(0.04, 0.14));
     let level = level(dice, a, |d, _| drift / STEPS + sd / STEPS.sqrt() * d.normal());
-    (level, testing, None)
+    (level, testing, false)
 }
 
 fn quiet_then_lumps(dice: &mut Dice) -> Drawn {
@@ -82,7 +82,7 @@ fn quiet_then_lumps(dice: &mut Dice) -> Drawn {
     let (a, lump, b) = (start(dice), dice.between(0.03, 0.15), dice.log_normal(0.25, 0.5));
     let begins = known * dice.between(0.2, 0.7);
     let level = level(dice, a, |d, t| if t < begins { 0.0 } else { lump * d.gamma(b / STEPS / lump) });
-    (level, testing, None)
+    (level, testing, false)
 }
 
 /// The yearly loss is drawn anew every few years.
@@ -96,5 +96,5 @@ fn changing_rate(dice: &mut Dice) -> Drawn {
         }
         rate / STEPS
     });
-    (level, testing, None)
+    (level, testing, false)
 }

@@ -7,7 +7,7 @@ use crate::kind::{Kind, Role, Simulator};
 
 const LIFE: f64 = 60.0;
 
-type Drawn = (Level, Testing, Option<usize>);
+type Drawn = (Level, Testing, bool);
 
 pub(crate) const CONDUCTANCES: Simulator = Simulator {
     name: "conductances in parallel",
@@ -66,7 +66,7 @@ fn sound(dice: &mut Dice) -> Drawn {
     };
     let end = parts.level().at(10.0);
     let level = parts.level();
-    (Level(level.0.iter().map(|y| y.max(end)).collect()), testing, None)
+    (Level(level.0.iter().map(|y| y.max(end)).collect()), testing, false)
 }
 
 fn ageing(dice: &mut Dice, change: impl Fn(&mut Testing, &mut Dice)) -> Drawn {
@@ -78,7 +78,7 @@ fn ageing(dice: &mut Dice, change: impl Fn(&mut Testing, &mut Dice)) -> Drawn {
         leakage: [dice.between(0.0, 0.5), 0.0],
         moisture: (0.0, 0.0, 1.0),
     };
-    (parts.level(), testing, None)
+    (parts.level(), testing, false)
 }
 
 fn leaking(dice: &mut Dice, change: impl Fn(&mut Testing, &mut Dice)) -> Drawn {
@@ -90,7 +90,7 @@ fn leaking(dice: &mut Dice, change: impl Fn(&mut Testing, &mut Dice)) -> Drawn {
         leakage: [dice.between(0.0, 1.0), dice.log_normal(3.0, 1.0)],
         moisture: (0.0, 0.0, 1.0),
     };
-    (parts.level(), testing, None)
+    (parts.level(), testing, false)
 }
 
 fn both(dice: &mut Dice) -> Drawn {
@@ -101,7 +101,7 @@ fn both(dice: &mut Dice) -> Drawn {
         leakage: [dice.between(0.0, 1.0), dice.log_normal(1.0, 1.0)],
         moisture: (0.0, 0.0, 1.0),
     };
-    (parts.level(), testing, None)
+    (parts.level(), testing, false)
 }
 
 fn moisture(dice: &mut Dice) -> Drawn {
@@ -113,7 +113,7 @@ fn moisture(dice: &mut Dice) -> Drawn {
         leakage: [dice.between(0.0, 0.5), 0.0],
         moisture: (known * dice.between(0.2, 0.8), dice.log_normal(1.0, 1.0), dice.between(1.0, 2.0)),
     };
-    (parts.level(), testing, None)
+    (parts.level(), testing, false)
 }
 
 fn yearly(testing: &mut Testing, dice: &mut Dice) {

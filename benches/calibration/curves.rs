@@ -7,7 +7,7 @@ use crate::kind::{Kind, Role, Simulator};
 /// Years of life simulated: the longest record and the horizon after it.
 const LIFE: f64 = 60.0;
 
-type Drawn = (Level, Testing, Option<usize>);
+type Drawn = (Level, Testing, bool);
 
 pub(crate) const CURVES: Simulator = Simulator {
     name: "curves with season, scatter and wild readings",
@@ -57,7 +57,7 @@ fn flat(dice: &mut Dice, change: impl Fn(&mut Testing, &mut Dice)) -> Drawn {
     let mut testing = Testing::usual(dice);
     change(&mut testing, dice);
     let (a, b) = (start(dice), 0.005 * dice.normal());
-    (Level::of(LIFE, |t| a - b.max(-0.01) * t.min(10.0)), testing, None)
+    (Level::of(LIFE, |t| a - b.max(-0.01) * t.min(10.0)), testing, false)
 }
 
 fn steady(dice: &mut Dice) -> Drawn {
@@ -76,7 +76,7 @@ fn linear(dice: &mut Dice, change: impl Fn(&mut Testing, &mut Dice)) -> Drawn {
     let mut testing = Testing::usual(dice);
     change(&mut testing, dice);
     let (a, b) = (start(dice), slope(dice));
-    (Level::of(LIFE, |t| a - b * t), testing, None)
+    (Level::of(LIFE, |t| a - b * t), testing, false)
 }
 
 fn lingers(testing: &mut Testing, dice: &mut Dice) {
@@ -100,13 +100,13 @@ fn over_range(dice: &mut Dice) -> Drawn {
     let known = testing.interval * testing.tests as f64;
     // The scale ends where the line is after half to nine tenths of the record.
     testing.top = a - b * known * dice.between(0.5, 0.9);
-    (Level::of(LIFE, |t| a - b * t), testing, None)
+    (Level::of(LIFE, |t| a - b * t), testing, false)
 }
 
 fn exponential(dice: &mut Dice) -> Drawn {
     let testing = Testing::usual(dice);
     let (a, b, k) = (start(dice), dice.log_normal(0.04, 0.6), dice.between(0.12, 0.6));
-    (Level::of(LIFE, |t| a - b * ((k * t).min(50.0).exp_m1()) / k), testing, None)
+    (Level::of(LIFE, |t| a - b * ((k * t).min(50.0).exp_m1()) / k), testing, false)
 }
 
 fn power(dice: &mut Dice) -> Drawn {
@@ -115,14 +115,14 @@ fn power(dice: &mut Dice) -> Drawn {
     let (a, loss, p) = (start(dice), slope(dice) * known, dice.between(1.5, 2.5));
     let before = known * dice.between(0.0, 0.5);
     let age = |t: f64| ((t + before) / known).powf(p) - (before / known).powf(p);
-    (Level::of(LIFE, |t| a - 0.7 * loss * age(t)), testing, None)
+    (Level::of(LIFE, |t| a - 0.7 * loss * age(t)), testing, false)
 }
 
 fn hinge(dice: &mut Dice) -> Drawn {
     let testing = Testing::usual(dice);
     let known = testing.interval * testing.tests as f64;
     let (a, b, begins) = (start(dice), slope(dice) * 1.5, known * dice.between(0.2, 0.75));
-    (Level::of(LIFE, |t| a - b * (t - begins).max(0.0)), testing, None)
+    (Level::of(LIFE, |t| a - b * (t - begins).max(0.0)), testing, false)
 }
 
 fn wrong_law(dice: &mut Dice) -> Drawn {
@@ -138,7 +138,7 @@ fn after_event(dice: &mut Dice) -> Drawn {
     let (a, b) = (start(dice), slope(dice));
     // A dry-out fades over the first months.
     let (extra, fades) = (dice.between(0.0, 0.15), dice.between(0.2, 0.6));
-    (Level::of(LIFE, |t| a - b * t + extra * (-t / fades).exp()), testing, None)
+    (Level::of(LIFE, |t| a - b * t + extra * (-t / fades).exp()), testing, false)
 }
 
 fn sudden_fall(dice: &mut Dice) -> Drawn {
@@ -149,7 +149,8 @@ fn sudden_fall(dice: &mut Dice) -> Drawn {
     let begins = testing.interval * (testing.tests as f64 - after as f64 - 0.5);
     let mut testing = testing;
     testing.wild = 0.0;
-    (Level::of(LIFE, |t| a - b * t - if t > begins { drop } else { 0.0 }), testing, Some(after))
+    testing.punctual = true;
+    (Level::of(LIFE, |t| a - b * t - if t > begins { drop } else { 0.0 }), testing, true)
 }
 
 fn shift(dice: &mut Dice) -> Drawn {
@@ -158,7 +159,7 @@ fn shift(dice: &mut Dice) -> Drawn {
     let (a, b) = (start(dice), slope(dice));
     let step = dice.between(0.4, 0.9) * if dice.chance(0.5) { 1.0 } else { -1.0 };
     let begins = testing.interval * testing.tests as f64 * dice.between(0.3, 0.7);
-    (Level::of(LIFE, |t| a - b * t + if t > begins { step } else { 0.0 }), testing, None)
+    (Level::of(LIFE, |t| a - b * t + if t > begins { step } else { 0.0 }), testing, false)
 }
 
 fn easing(dice: &mut Dice) -> Drawn {
@@ -167,21 +168,22 @@ fn easing(dice: &mut Dice) -> Drawn {
     let (a, loss) = (start(dice), slope(dice) * known * 1.3);
     if dice.chance(0.5) {
         let p = dice.between(0.45, 0.75);
-        return (Level::of(LIFE, |t| a - loss * (t / known).powf(p)), testing, None);
+        return (Level::of(LIFE, |t| a - loss * (t / known).powf(p)), testing, false);
     }
     // A fast part that dies away over a slow one.
     let (fast, fades) = (loss * 0.6, known * dice.between(0.2, 0.6));
-    (Level::of(LIFE, |t| a - 0.4 * loss * t / known - fast * (1.0 - (-t / fades).exp())), testing, None)
+    (Level::of(LIFE, |t| a - 0.4 * loss * t / known - fast * (1.0 - (-t / fades).exp())), testing, false)
 }
 
 fn bounds_then_fall(dice: &mut Dice) -> Drawn {
     let mut testing = Testing::usual(dice);
     testing.tests = dice.count(4, 20);
     testing.only_bounds = true;
+    testing.punctual = true;
     testing.top = start(dice) + 0.7;
-    let (a, drop, after) = (testing.top + 0.3, dice.between(0.5, 1.2), 1);
+    let (a, drop) = (testing.top + 0.3, dice.between(0.5, 1.2));
     let begins = testing.interval * (testing.tests as f64 - 1.5);
     // Far enough under the scale that scatter does not lift the reading over half a decade.
     let fallen = testing.top - drop - 0.35;
-    (Level::of(LIFE, |t| if t > begins { fallen } else { a }), testing, Some(after))
+    (Level::of(LIFE, |t| if t > begins { fallen } else { a }), testing, true)
 }

@@ -59,6 +59,8 @@ pub(crate) struct Testing {
     pub(crate) lingering: (f64, f64),
     /// Top of the tester's scale, log10 MΩ corrected.
     pub(crate) top: f64,
+    /// Tests are on their day, so that a planted fall lies between the tests it was meant for.
+    pub(crate) punctual: bool,
     /// Every reading before the last is beyond the scale.
     pub(crate) only_bounds: bool,
 }
@@ -75,16 +77,10 @@ impl Testing {
             wild: 0.02,
             lingering: (0.0, 1.0),
             top: f64::INFINITY,
+            punctual: false,
             only_bounds: false,
         }
     }
-}
-
-/// A planted sudden fall.
-#[derive(Clone, Copy)]
-pub(crate) struct Planted {
-    /// How many of the latest tests stand after it.
-    pub(crate) after: usize,
 }
 
 /// One simulated winding.
@@ -97,7 +93,7 @@ pub(crate) struct History {
     as_of: f64,
     /// When the level reaches the minimum, from the start of the life.
     crossing: f64,
-    pub(crate) planted: Option<Planted>,
+    pub(crate) planted: bool,
 }
 
 impl History {
@@ -142,14 +138,15 @@ impl History {
             if tests.len() == testing.tests {
                 as_of = t + dice.between(0.01, 0.8) * testing.interval;
             }
-            t += testing.interval * dice.between(0.85, 1.15);
-            if dice.chance(0.04) {
+            let late = dice.between(-0.15, 0.15);
+            t += testing.interval * if testing.punctual { 1.0 } else { 1.0 + late };
+            if dice.chance(0.04) && !testing.punctual {
                 t += testing.interval;
             }
         }
         let known = testing.tests;
         // Windings that reached the minimum before the as-of date were dealt with.
-        (as_of < crossing).then_some(Self { tests, known, as_of, crossing, planted: None })
+        (as_of < crossing).then_some(Self { tests, known, as_of, crossing, planted: false })
     }
 
     /// Years from the as-of date until the level reaches the minimum; infinite if not within 30.

@@ -18,8 +18,8 @@ pub(crate) enum Role {
 pub(crate) struct Kind {
     pub(crate) name: &'static str,
     pub(crate) role: Role,
-    /// Draws a level, how it is tested, and how many of the latest tests stand after a sudden fall.
-    pub(crate) draw: fn(&mut Dice) -> (Level, Testing, Option<usize>),
+    /// Draws a level, how it is tested, and whether a sudden fall was planted in it.
+    pub(crate) draw: fn(&mut Dice) -> (Level, Testing, bool),
 }
 
 /// A way to make histories.
@@ -32,9 +32,9 @@ impl Kind {
     /// One history of this kind: drawn anew until it fits the role.
     pub(crate) fn history(&self, dice: &mut Dice) -> History {
         loop {
-            let (level, testing, after) = (self.draw)(dice);
+            let (level, testing, planted) = (self.draw)(dice);
             let Some(mut history) = History::test(&level, &testing, dice) else { continue };
-            history.planted = after.map(|after| crate::history::Planted { after });
+            history.planted = planted;
             if self.role == Role::Declining && history.truth().is_infinite() {
                 continue;
             }

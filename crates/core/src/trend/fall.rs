@@ -18,7 +18,7 @@ use crate::stats::student::student_lower_tail;
 /// Columns: level, slope, sin, cos, temperature.
 const COLUMNS: usize = 5;
 /// Largest probability that is called a fall.
-pub(super) const LARGEST_P: f64 = 0.0015;
+pub(super) const LARGEST_P: f64 = 0.002;
 /// Least drop, decades.
 const LEAST_DROP: f64 = 0.15;
 /// Readings needed for the test with one latest reading, and with two or three.

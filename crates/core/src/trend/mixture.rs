@@ -29,6 +29,7 @@ struct Line {
     slope: f64,
     variance: [f64; 3],
     walk: f64,
+    drift: f64,
     /// Weight, and weight divided by the probability that the tail is divided by.
     weight: f64,
     tail_weight: f64,
@@ -42,6 +43,7 @@ impl Line {
             slope: m.beta[noise::SHAPE],
             variance: [m.level_variance, 2.0 * m.covariance, m.slope_variance],
             walk: m.walk,
+            drift: m.drift,
             weight,
             tail_weight: weight / m.falling,
         }
@@ -51,7 +53,8 @@ impl Line {
     #[inline]
     fn at(&self, g: f64, now: f64) -> (f64, f64) {
         let [a, b, c] = self.variance;
-        let variance = a + g * (b + g * c) + self.walk * (g - now).max(0.0);
+        let ahead = (g - now).max(0.0);
+        let variance = a + g * (b + g * c) + self.walk * ahead + self.drift * ahead * ahead * ahead;
         (self.level + self.slope * g, variance.max(f64::MIN_POSITIVE))
     }
 }

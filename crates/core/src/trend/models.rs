@@ -25,11 +25,21 @@ pub(super) const HEAD: usize = 4;
 /// Least probability of falling that a falling-only shape is credited with.
 const LEAST_FALLING: f64 = 1e-12;
 
+/// Prior weight of the opinion that the latest low readings are a decline that sped up, not a step.
+const SPED_UP: f64 = 0.4;
+/// How much the rate of a level that sinks in lumps may change in a year, as a share of itself: the rate walks too, so the
+/// level's variance grows with the cube of time (Whitmore & Schenkelberg 1997).
+const RATE_CHANGE: f64 = 0.13;
+/// Prior precision times sig² of a step that is not there.
+const NO_STEP: f64 = 1e9;
+
 /// One solved model.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Model {
     pub(super) kind: NoiseKind,
     pub(super) shape: Shape,
+    /// Whether the latest readings of a fall stand on a step of their own; the other opinion is that the decline sped up.
+    pub(super) stepped: bool,
     /// Which prior scale of slope and of temperature.
     pub(super) slope_scale: usize,
     pub(super) temperature_scale: usize,
@@ -46,6 +56,8 @@ pub(super) struct Model {
     pub(super) scale: f64,
     /// Variance per year of the future walk, decades².
     pub(super) walk: f64,
+    /// Variance per cubed year of the future change of rate, decades².
+    pub(super) drift: f64,
     /// Probability that the slope is negative, for shapes that may only fall; otherwise 1.
     pub(super) falling: f64,
 }
@@ -79,6 +91,7 @@ struct Context<'a> {
     priors: &'a Priors,
     sig: f64,
     has_step: bool,
+    stepped: bool,
     /// Prior precision times sig²; slope and temperature are filled in by scale.
     precision: [f64; COLUMNS],
     /// Half of degrees of freedom, and the prior sum of squares.
@@ -88,6 +101,7 @@ struct Context<'a> {
     ln_prior: [[f64; 2]; 2],
     /// Prior probability of falling, by scale of slope.
     falling: [f64; 2],
+    ln_step: f64,
     table: &'a StudentTable,
     bounds: &'a [BoundRow<COLUMNS>],
 }
@@ -132,9 +146,11 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
     let mut context = Context {
         ln_prior,
         falling,
+        ln_step: 0.0,
         priors,
         sig,
         has_step: fallen > 0,
+        stepped: true,
         precision,
         shape_parameter: 0.5 * df,
         prior_squares: 0.5 * priors.scatter_df * priors.scatter * priors.scatter,
@@ -177,7 +193,16 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
                 None => (&[][..], &none),
             };
             context.bounds = rows;
+            context.stepped = true;
+            context.precision = precision;
+            context.ln_step = 0.0;
             context.solve(kind, shape, &equations, from_bounds, squares, gram.ln_det, rho, models);
+            if fallen > 0 {
+                context.stepped = false;
+                context.precision[STEP] = NO_STEP;
+                context.ln_step = 0.5 * (NO_STEP / precision[STEP]).ln() + (SPED_UP / (1.0 - SPED_UP)).ln();
+                context.solve(kind, shape, &equations, from_bounds, squares, gram.ln_det, rho, models);
+            }
             systems.push(equations.plus(from_bounds));
         }
     };
@@ -226,7 +251,8 @@ fn level_prior(readings: &[Prepared]) -> (f64, f64) {
 
 /// Mean slope of the straight models with independent noise.
 fn straight_slope(models: &[Model]) -> f64 {
-    let straight = || models.iter().filter(|m| m.kind == NoiseKind::Independent && m.shape == Shape::Straight);
+    let straight =
+        || models.iter().filter(|m| m.kind == NoiseKind::Independent && m.shape == Shape::Straight && m.stepped);
     let highest = straight().fold(f64::NEG_INFINITY, |h, m| h.max(m.ln_weight));
     let (mut sum, mut total) = (0.0, 0.0);
     for model in straight() {
@@ -271,7 +297,7 @@ impl Context<'_> {
         models: &mut Vec<Model>,
     ) {
         let head = Head::eliminate(exact, from_bounds, &self.precision, self.has_step);
-        let ln_all = shape.prior_weight().ln() - 0.5 * (head.ln_det + ln_det_noise);
+        let ln_all = self.ln_step + shape.prior_weight().ln() - 0.5 * (head.ln_det + ln_det_noise);
         for temperature in 0..2 {
             for slope in 0..2 {
                 let lam = [
@@ -312,6 +338,7 @@ impl Context<'_> {
                 models.push(Model {
                     kind,
                     shape,
+                    stepped: self.stepped,
                     slope_scale: slope,
                     temperature_scale: temperature,
                     ln_weight,
@@ -322,6 +349,11 @@ impl Context<'_> {
                     slope_variance,
                     scale,
                     walk: rho * scale,
+                    drift: if kind == NoiseKind::Wandering {
+                        (RATE_CHANGE * beta[SHAPE].min(0.0)).powi(2) / 3.0
+                    } else {
+                        0.0
+                    },
                     falling,
                 });
             }
@@ -338,6 +370,9 @@ impl Models {
         };
         let mut matrix = system.matrix;
         let mut precision = self.head_precision;
+        if !model.stepped {
+            precision[STEP] = NO_STEP;
+        }
         precision[TEMPERATURE] = (self.sig / TEMPERATURE_SDS[model.temperature_scale]).powi(2);
         precision[SHAPE] = (self.sig / self.priors.slope_sds[model.slope_scale]).powi(2);
         for i in 0..COLUMNS {

@@ -22,7 +22,7 @@ const LINGERING_SHARE: f64 = 0.9;
 /// Time over which it is forgotten, years.
 const LINGERING_YEARS: f64 = 0.6;
 /// Size of the lumps in which a wandering level is lost, decades.
-pub(super) const LUMP: f64 = 0.05;
+pub(super) const LUMP: f64 = 0.07;
 
 /// How readings scatter around the level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

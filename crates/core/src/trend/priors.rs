@@ -92,6 +92,6 @@ pub struct NoiseWeights(pub [f64; 3]);
 
 impl Default for NoiseWeights {
     fn default() -> Self {
-        Self([0.60, 0.15, 0.25])
+        Self([0.44, 0.11, 0.45])
     }
 }
