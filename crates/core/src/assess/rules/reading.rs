@@ -26,7 +26,7 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     let value = latest.corrected.filter(|_| latest.kt.is_some()).or(latest.as_read)?;
     if value.at_or_below(minimum.resistance) {
         let at =
-            if latest.kt.is_some() { format!(" at {reference}") } else { " as read, temperature unknown,".to_owned() };
+            if latest.kt.is_some() { format!(" at {reference}") } else { " as read (temperature unknown)".to_owned() };
         let message = format!(
             "The latest reading, {value}{at} on {}, is at or below the minimum of {}.",
             latest.tested_on.date, minimum.resistance
@@ -167,7 +167,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let cause = if view.case.registered {
-        "The register has no rated voltage and no limit for this winding"
+        "Neither a rated voltage nor a limit is known for this winding"
     } else {
         "The winding is not in the register"
     };
