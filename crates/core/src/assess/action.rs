@@ -18,7 +18,7 @@ pub(super) fn decide(view: &View<'_>, findings: &[Finding]) -> Action {
     if has(findings, Code::ReachesMinimum) {
         return Action::Plan;
     }
-    if declines_in_sight(view) || persistent_spread(view) || fallen_readings(view) > 1 {
+    if declines_in_sight(view) || phase_falls_away(view) || fallen_readings(view) > 1 {
         return Action::Shorten;
     }
     if has(findings, Code::FewReadings) { Action::Gather } else { Action::Keep }
@@ -41,7 +41,9 @@ fn doubtful(view: &View<'_>, finding: &Finding) -> bool {
         }
         Code::OffScale => finding.evidence.iter().any(|(name, _)| matches!(*name, "limit_mohm" | "full_scale_mohm")),
         // Seen once it may be a mistake; seen again it is the winding.
-        Code::PhaseSpread => view.spread.is_some_and(|spread| spread.rounds_in_a_row == 1),
+        Code::PhaseSpread => {
+            view.phases.drift.is_none() && view.phases.spread.as_ref().is_some_and(|spread| spread.rounds_in_a_row == 1)
+        }
         _ => false,
     }
 }
@@ -63,8 +65,8 @@ fn declines_in_sight(view: &View<'_>) -> bool {
     })
 }
 
-fn persistent_spread(view: &View<'_>) -> bool {
-    view.spread.is_some_and(|spread| spread.rounds_in_a_row > 1)
+fn phase_falls_away(view: &View<'_>) -> bool {
+    view.phases.drift.is_some() || view.phases.spread.as_ref().is_some_and(|spread| spread.rounds_in_a_row > 1)
 }
 
 /// The latest day for the next test, and why.

@@ -3,8 +3,8 @@
 use super::View;
 use crate::assess::finding::{Code, Finding};
 use crate::minimum;
-use crate::nameplate::Insulation;
 use crate::resistance::{Bound, Measured};
+use crate::temperature::TemperatureLaw;
 use crate::units::three_digits;
 
 pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
@@ -117,10 +117,11 @@ pub(super) fn temperature_outside_law(view: &View<'_>) -> Option<Finding> {
     if !correction.outside {
         return None;
     }
+    let range = view.case.law.range().map_or_else(String::new, |(from, to)| format!("{} to {to}", from.as_celsius()));
     let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * correction.log10_doubt));
     let (comes_to, stands) = doubt(view, margin);
     let message = format!(
-        "The winding was at {at} on {}, outside the 10 to 85 °C for which the temperature law holds; {comes_to}.",
+        "The winding was at {at} on {}, outside the {range} for which the temperature law holds; {comes_to}.",
         latest.tested_on.date
     );
     Some(
@@ -179,8 +180,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
-    let by_insulation = view.terms.policy.law == crate::policy::LawChoice::ByInsulation;
-    if view.case.nameplate.insulation != Insulation::Unknown || !by_insulation {
+    if view.case.law != TemperatureLaw::Either {
         return None;
     }
     let (latest, record) = view.latest()?;
@@ -195,5 +195,23 @@ pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
     Some(
         Finding::new(Code::InsulationUnknown, message, view.case.law.source())
             .with("doubt_log10", correction.log10_doubt),
+    )
+}
+
+pub(super) fn law_learnt(view: &View<'_>) -> Option<Finding> {
+    let learnt = view.case.learnt.filter(|learnt| learnt.beats_the_assumed())?;
+    let message = format!(
+        "The readings themselves say that the resistance {}; that beats the assumed law ({}), so it was used.",
+        learnt.in_words(),
+        view.case.assumed_law.name()
+    );
+    Some(
+        Finding::new(
+            Code::LawLearnt,
+            message,
+            "strength of evidence (Kass and Raftery 1995); IEEE Std 43 cl. 6.3 (from memory)",
+        )
+        .with("halving_k", learnt.halving.as_kelvins())
+        .with("evidence", learnt.evidence),
     )
 }
