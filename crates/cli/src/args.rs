@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 use clap::{ArgGroup, Args, Parser, Subcommand, ValueEnum, ValueHint};
 use groundwall::assess::Action;
 use groundwall::nameplate::{Construction, Insulation};
+use groundwall::record::Scope;
 use groundwall::resistance::{Measured, TimedReading};
 use groundwall::units::{Confidence, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage};
 
@@ -61,6 +62,11 @@ pub enum Command {
         Accepted, repeated and rejected rows always add up to the rows read. Mend the rows in the rejects file and read \
         it like any other history.")]
     Check(CheckArgs),
+    /// Follow one judgement from the cell to the action: every factor, weight, interval and rule
+    #[command(
+        after_help = "Example:\n  groundwall explain history.csv --register register.csv --winding \"P-101 stator\""
+    )]
+    Explain(ExplainArgs),
     /// Bring one resistance from the temperature it was measured at to another
     #[command(after_help = "Examples:\n  groundwall correct 200 --at 23 --insulation thermosetting\n  \
         groundwall correct 1.2G --at 68F --halving 15 --to 40\n  groundwall correct 200 --at 23 --activation-kelvin 4230")]
@@ -156,6 +162,34 @@ pub struct AssessArgs {
     pub fail_on: Option<Action>,
 }
 
+/// One series of a history.
+#[derive(Args, Debug)]
+pub struct SeriesArgs {
+    /// The winding, as the history names it
+    #[arg(long, value_name = "ID")]
+    pub winding: String,
+    /// Which connection, if the winding was tested in several: all-earth, U-earth, U-V … [default: the most urgent]
+    #[arg(long, value_name = "TEXT")]
+    pub connection: Option<String>,
+    /// Which scope: winding or winding+cable [default: the most urgent]
+    #[arg(long, value_name = "TEXT", value_parser = values::scope)]
+    pub scope: Option<Scope>,
+}
+
+/// `explain`
+#[derive(Args, Debug)]
+pub struct ExplainArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Which series.
+    #[command(flatten)]
+    pub series: SeriesArgs,
+    /// Write the account to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
 /// What a chart shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum ChartKind {
@@ -169,15 +203,9 @@ pub struct ChartArgs {
     /// Histories and how to read and judge them.
     #[command(flatten)]
     pub history: HistoryArgs,
-    /// The winding to draw, as the history names it
-    #[arg(long, value_name = "ID")]
-    pub winding: String,
-    /// Which connection, if the winding was tested in several [default: the most urgent]
-    #[arg(long, value_name = "TEXT")]
-    pub connection: Option<String>,
-    /// Which scope: winding or winding+cable [default: the most urgent]
-    #[arg(long, value_name = "TEXT")]
-    pub scope: Option<String>,
+    /// Which series.
+    #[command(flatten)]
+    pub series: SeriesArgs,
     /// What to draw
     #[arg(long, value_enum, default_value = "trend")]
     pub kind: ChartKind,

@@ -4,6 +4,7 @@
 //! ([`commands`]), which reads through [`ingest`] and writes through [`sink`]; what stops a run is an [`error::Failure`].
 
 pub mod args;
+pub mod chart;
 pub mod commands;
 pub mod console;
 pub mod error;
@@ -57,8 +58,9 @@ fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Fail
         Command::Check(args) => commands::check::run(args, console),
         Command::Policy(args) => commands::policy::run(args, console),
         Command::Correct(args) => commands::correct::run(args, console),
+        Command::Explain(args) => commands::explain::run(args, console),
         Command::Ratios(args) => commands::ratios::run(args, console),
         Command::Spot(args) => commands::spot::run(args, console),
-        Command::Chart(_) => Err(Failure::ours("this command is not part of this build")),
+        Command::Chart(args) => commands::chart::run(args, console),
     }
 }

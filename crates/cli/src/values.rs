@@ -4,6 +4,7 @@
 use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
 use groundwall::assess::Action;
 use groundwall::nameplate::{Construction, Insulation};
+use groundwall::record::Scope;
 use groundwall::resistance::{CellFault, CellRules, Measured, TimedReading, read_decimal};
 use groundwall::units::{
     Confidence, Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage,
@@ -230,6 +231,15 @@ pub fn construction(text: &str) -> Result<Construction, String> {
 pub fn insulation(text: &str) -> Result<Insulation, String> {
     let words = Insulation::WORDS.map(|(_, word)| word).join(", ");
     Insulation::read(text).ok_or_else(|| format!("an insulation is one of {words}"))
+}
+
+/// A scope: `winding` or `winding+cable`.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn scope(text: &str) -> Result<Scope, String> {
+    Scope::read(text).ok_or_else(|| "a scope is winding or winding+cable".to_owned())
 }
 
 /// The word of an action.

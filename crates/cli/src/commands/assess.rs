@@ -39,12 +39,9 @@ pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failu
         console.remark(&output::table::cautions());
     }
     let met = args.fail_on.is_some_and(|limit| assessment.series.iter().any(|series| series.action <= limit));
-    Ok(if plan.strict && !fleet.ingested.rejections.is_empty() {
-        Status::RowsRejected
-    } else if met {
-        Status::ActionMet
-    } else {
-        Status::Done
+    Ok(match fleet.ingested.status(plan.strict) {
+        Status::Done if met => Status::ActionMet,
+        status => status,
     })
 }
 

@@ -27,7 +27,7 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
         must_share_a_header(&ingested)?;
         target.write(console.out, |out| write_rejects(out, &ingested))?;
     }
-    Ok(if plan.strict && !ingested.rejections.is_empty() { Status::RowsRejected } else { Status::Done })
+    Ok(ingested.status(plan.strict))
 }
 
 fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {

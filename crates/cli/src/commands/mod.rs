@@ -1,6 +1,7 @@
 //! One verb per file. Each takes its arguments and the console, and gives back how the run ended.
 
 pub mod assess;
+pub mod chart;
 pub mod check;
 pub mod correct;
 pub mod explain;

@@ -10,7 +10,7 @@ pub mod register;
 pub mod repeats;
 pub mod source;
 
-use crate::error::{Failure, shown};
+use crate::error::{Failure, Status, shown};
 use columns::Columns;
 use delimited::{Layout, Row, Rows};
 use groundwall::record::columns::Column;
@@ -77,6 +77,14 @@ pub struct Ingested {
     pub inputs: Vec<InputLedger>,
     /// The rows kept out, in order of input and line.
     pub rejections: Vec<Rejection>,
+}
+
+impl Ingested {
+    /// How a run ends that did what was asked: rejected rows change the status where the user is strict.
+    #[must_use]
+    pub fn status(&self, strict: bool) -> Status {
+        if strict && !self.rejections.is_empty() { Status::RowsRejected } else { Status::Done }
+    }
 }
 
 /// Faults that belong to a row and not to one cell are under this name.

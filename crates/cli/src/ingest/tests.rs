@@ -140,7 +140,7 @@ fn what_is_no_history_is_refused_with_what_to_do() {
 
 /// Pieces that histories, good and bad, are made of.
 fn piece() -> impl Strategy<Value = &'static [u8]> {
-    prop::sample::select(&[
+    prop::sample::select(vec![
         &b"P-1"[..],
         b"P-2",
         b"2026-01-05",

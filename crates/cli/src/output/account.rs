@@ -187,7 +187,7 @@ fn action(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Policy) -> io::
     let result = &judgement.assessment;
     let background = &judgement.background;
     let line = |p: Option<f64>, sign: &str, limit: f64| match p {
-        Some(p) => format!("probability {}, asked for {sign} {}", probability(p), three_digits(limit)),
+        Some(p) => format!("probability {}, needs {sign} {}", probability(p), three_digits(limit)),
         None => "cannot be said".to_owned(),
     };
     lines.row(

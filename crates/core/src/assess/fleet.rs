@@ -3,13 +3,13 @@
 //! The work on single series can be spread over threads through [`InEach`]; sums over a group are always taken in the
 //! order of the series, so the result does not depend on the threads.
 
-use super::Judgement;
 use super::action;
 use super::case::{Case, Terms};
 use super::outlook::Outlook;
 use super::phases::{self, PhaseStanding};
 use super::result::{Forecast, Latest, SeriesAssessment, SinceReason};
 use super::rules::{self, View};
+use super::{Background, Judgement};
 use crate::absorption::{absorption_ratio, polarization_index};
 use crate::nameplate::Nameplate;
 use crate::resistance::{Bound, Measured};
@@ -38,7 +38,7 @@ impl InEach for InTurn {
 }
 
 /// What a group of similar windings has taught.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Learnt {
     priors: Priors,
     weights: NoiseWeights,
@@ -93,9 +93,9 @@ pub fn assess_fleet<R: Send>(
     let standings = phases::standings(&cases, terms);
     let ready = solved.into_iter().zip(standings).collect();
     spread.in_each(ready, |((case, solved), standing): ((Case, Option<Solved>), PhaseStanding)| {
-        let weights = learnt.get(&case.nameplate.group_name()).map(|l| l.weights).unwrap_or_default();
-        let fit = solved.map(|solved| solved.average(&weights));
-        finish(judge(case, fit, &standing, terms))
+        let learnt = learnt.get(&case.nameplate.group_name()).copied().unwrap_or_default();
+        let fit = solved.map(|solved| solved.average(&learnt.weights));
+        finish(judge(case, fit, &standing, learnt, terms))
     })
 }
 
@@ -132,7 +132,7 @@ fn learn_laws(prepared: Vec<Prepared>, terms: &Terms, spread: &impl InEach) -> V
     })
 }
 
-fn judge(mut case: Case, fit: Option<StretchFit>, phases: &PhaseStanding, terms: &Terms) -> Judgement {
+fn judge(mut case: Case, fit: Option<StretchFit>, phases: &PhaseStanding, learnt: Learnt, terms: &Terms) -> Judgement {
     if let Some(fit) = &fit {
         take_over(&mut case, fit);
     }
@@ -143,6 +143,16 @@ fn judge(mut case: Case, fit: Option<StretchFit>, phases: &PhaseStanding, terms:
     let next_test = action::next_test(&view, action);
     let latest = latest(&case);
     let law = case.law_in_words();
+    let background = Background {
+        nameplate: case.nameplate.clone(),
+        registered: case.registered,
+        assumed_law: case.assumed_law,
+        learnt_law: case.learnt,
+        priors: learnt.priors,
+        noise_weights: learnt.weights,
+        p_below_today: outlook.as_ref().map(|outlook| outlook.p_below_today),
+        p_below_in_shorten: outlook.as_ref().map(|outlook| outlook.p_below_in_shorten),
+    };
     let (trend, forecast) = match outlook {
         Some(outlook) => (Some(outlook.summary), outlook.forecast),
         None => (None, Forecast::without_reading()),
@@ -169,6 +179,7 @@ fn judge(mut case: Case, fit: Option<StretchFit>, phases: &PhaseStanding, terms:
         confidence: terms.confidence,
         as_of: terms.as_of,
         fit,
+        background,
     }
 }
 

@@ -5,7 +5,7 @@ use std::io::{self, Write};
 /// Columns of text.
 const WIDTH: usize = 96;
 /// Columns of a row's label.
-const LABEL: usize = 23;
+const LABEL: usize = 25;
 
 /// Writes wrapped lines.
 pub(super) struct Lines<'a> {

@@ -51,8 +51,9 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14".
-pub(crate) fn crossing_in_words(dates: &CrossingDates) -> String {
+/// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14".
+#[must_use]
+pub fn crossing_in_words(dates: &CrossingDates) -> String {
     let middle = dates.median.map_or_else(String::new, |median| format!(", most likely about {median}"));
     match dates.latest {
         Some(latest) => format!("between {} and {latest}{middle}", dates.earliest),

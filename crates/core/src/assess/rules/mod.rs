@@ -1,7 +1,7 @@
 //! One function per rule: each looks at a case and gives a finding or nothing. The list at the end is all of them.
 
 mod circumstances;
-mod course;
+pub(super) mod course;
 mod ratios;
 mod reading;
 
