@@ -13,6 +13,8 @@ mod outlook;
 mod phases;
 pub mod result;
 mod rules;
+#[cfg(test)]
+mod tests;
 
 pub use case::{Case, Terms};
 pub use finding::{Code, Evidence, Finding};

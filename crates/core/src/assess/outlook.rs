@@ -30,6 +30,12 @@ pub(super) fn day_after(as_of: NaiveDate, years: f64) -> NaiveDate {
 }
 
 impl Outlook {
+    /// Whether the probabilities rest on more than bounds above: with those alone they only repeat what was believed
+    /// beforehand.
+    pub(super) fn rests_on_readings(&self) -> bool {
+        self.summary.exact + self.summary.below > 0
+    }
+
     pub(super) fn read(fit: &StretchFit, case: &Case, terms: &Terms) -> Self {
         let policy = &terms.policy;
         let minimum = case.minimum.resistance.log10_megohms();

@@ -38,7 +38,7 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
                 .with("minimum_mohm", minimum.resistance.as_megohms()),
         );
     }
-    let outlook = view.outlook?;
+    let outlook = view.outlook.filter(|outlook| outlook.rests_on_readings())?;
     let limit = view.terms.policy.hold_probability.as_fraction();
     if outlook.p_below_today <= limit {
         return None;
