@@ -168,9 +168,10 @@ impl Case {
         self.tests.iter().rposition(|test| test.left_out != Some(LeftOut::AfterAsOf))
     }
 
-    /// The latest test that counts.
+    /// The latest test that counts: one of the last stretch, because what came before an event says nothing now.
     pub(super) fn latest(&self) -> Option<usize> {
-        self.tests.iter().rposition(|test| matches!(test.left_out, None | Some(LeftOut::BeforeStretch)))
+        let stretch = self.tests.get(self.start..).unwrap_or_default();
+        stretch.iter().rposition(|test| test.left_out.is_none()).map(|at| self.start + at)
     }
 
     /// The test before the latest one that counts.
@@ -185,6 +186,12 @@ impl Case {
             Some(learnt) => learnt.in_words(),
             None => format!("{} ({})", self.law.name(), self.law.source()),
         }
+    }
+
+    /// Whether all readings that count were taken on one day, which tells no trend.
+    pub(super) fn on_one_day(&self) -> bool {
+        let mut days = self.counted().into_iter().map(|at| self.tests[at].tested_on.date);
+        days.next().is_none_or(|first| days.all(|day| day == first))
     }
 
     /// Usual interval between tests, days.

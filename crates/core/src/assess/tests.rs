@@ -299,6 +299,47 @@ fn a_series_that_was_never_read_at_one_minute_says_so() {
 }
 
 #[test]
+fn work_after_the_last_test_asks_for_a_test_whatever_was_read_before() {
+    let mut tests = quarterly(&steady(3.0, 12));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("event", "rewound")]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::NoReading),
+        "Nothing has been read since the winding was rewound on 2026-11-02: test it before it is energised."
+    );
+    assert_eq!(result.latest, None);
+}
+
+#[test]
+fn readings_of_one_day_tell_no_trend() {
+    let on = |mohm: &str| test(&[("tested_on", "2026-10-20T08:00"), ("r_60s", mohm), ("winding_temp_c", "40")]);
+    let result = judge(vec![on("100"), on("110"), on("95"), on("105")]);
+    assert_eq!(result.action, Action::Gather);
+    assert_eq!(
+        message(&result, Code::FewReadings),
+        "All 4 readings of the stretch were taken on one day, which tells no trend."
+    );
+    assert_eq!(
+        result.forecast.cannot_say.as_deref(),
+        Some("all readings since the last event were taken on one day, so no date can be given")
+    );
+    assert_eq!(result.trend.unwrap().slope_log10_per_year, None);
+}
+
+#[test]
+fn a_full_scale_below_an_exact_reading_is_a_contradiction() {
+    let mut tests = quarterly(&steady(800.0, 8));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "900"), ("winding_temp_c", "25"), ("full_scale", "500")]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::OffScale),
+        "900 MΩ was read on 2026-11-02 with a tester whose scale is said to end at 500 MΩ; one of the two is wrong."
+    );
+}
+
+#[test]
 fn a_phase_that_falls_away_is_found_before_it_nears_the_minimum() {
     let mut tests = Vec::new();
     for (i, base) in steady(2000.0, 14).into_iter().enumerate() {

@@ -136,6 +136,10 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     let needed = view.terms.policy.trend_exact_readings as usize;
     view.case.latest()?;
     let (tests, exact) = view.outlook.map_or((0, 0), |outlook| (outlook.summary.tests, outlook.summary.exact));
+    if exact >= needed && view.case.on_one_day() {
+        let message = format!("All {tests} readings of the stretch were taken on one day, which tells no trend.");
+        return Some(Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64));
+    }
     if exact >= needed {
         return None;
     }

@@ -12,10 +12,18 @@ pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let made = view.case.last_made()?;
-    let message = format!(
-        "No test up to {} counts: none has a one-minute resistance taken with proven leads.",
-        view.case.tests[made].tested_on.date
-    );
+    let start = &view.case.tests[view.case.start];
+    let message = match start.event {
+        Some(event) if start.as_read.is_none() => format!(
+            "Nothing has been read since the winding was {} on {}: test it before it is energised.",
+            event.word(),
+            start.tested_on.date
+        ),
+        _ => format!(
+            "No test up to {} counts: none has a one-minute resistance taken with proven leads.",
+            view.case.tests[made].tested_on.date
+        ),
+    };
     Some(Finding::new(Code::NoReading, message, "IEEE Std 43 cl. 5.3: the one-minute value is the one that is judged"))
 }
 
