@@ -1,7 +1,7 @@
 //! Delimited text as rows with their exact place: line numbers as an editor counts them, and the bytes of each row.
 //!
 //! Blank lines, and rows in which every cell is blank, are no rows. A quote that is opened and never closed would swallow
-//! the rest of the file as one cell: only the line that opens it is given back as damaged, and reading goes on behind it.
+//! the rows behind it as one cell: only the line that opens it is given back as damaged, and reading goes on behind it.
 
 use csv::ByteRecord;
 
@@ -103,7 +103,8 @@ impl<'a> Rows<'a> {
             let start = start + blank;
             let line = self.line_at(start);
             let mut raw = trim_line_end(&self.bytes[start..end]);
-            if end == self.bytes.len() && quote_stays_open(raw, self.delimiter) {
+            let may_swallow = end == self.bytes.len() || raw.iter().any(|byte| is_line_end(*byte));
+            if may_swallow && quote_stays_open(raw, self.delimiter) {
                 let length = raw.iter().position(|byte| is_line_end(*byte)).unwrap_or(raw.len());
                 raw = &raw[..length];
                 self.resume_behind(start + length);
@@ -169,9 +170,9 @@ fn line_ends(part: &[u8], following: Option<u8>) -> u64 {
         .count() as u64
 }
 
-/// Whether a quote opened at the start of a cell is still open at the end.
+/// Whether a quote opened at the start of a cell is still open at the end, or is ended on a later line in the middle of a
+/// text: then a stray quote there has put an end to it, and whole rows lie between.
 fn quote_stays_open(raw: &[u8], delimiter: u8) -> bool {
-    #[derive(Clone, Copy, PartialEq)]
     enum At {
         Start,
         Plain,
@@ -179,14 +180,25 @@ fn quote_stays_open(raw: &[u8], delimiter: u8) -> bool {
         /// Behind a quote inside a quoted cell: its end, or the first of two that stand for one.
         Quote,
     }
-    let end = raw.iter().fold(At::Start, |at, byte| match (at, *byte) {
-        (At::Start | At::Quote, b'"') => At::Quoted,
-        (At::Quoted, b'"') => At::Quote,
-        (At::Quoted, _) => At::Quoted,
-        (_, byte) if byte == delimiter || is_line_end(byte) => At::Start,
-        _ => At::Plain,
-    });
-    end == At::Quoted
+    let (mut at, mut lines_inside) = (At::Start, false);
+    for byte in raw {
+        at = match (at, *byte) {
+            (At::Start, b'"') => {
+                lines_inside = false;
+                At::Quoted
+            }
+            (At::Quoted, b'"') => At::Quote,
+            (At::Quote, b'"') => At::Quoted,
+            (At::Quoted, byte) => {
+                lines_inside |= is_line_end(byte);
+                At::Quoted
+            }
+            (_, byte) if byte == delimiter || is_line_end(byte) => At::Start,
+            (At::Quote, _) if lines_inside => return true,
+            _ => At::Plain,
+        };
+    }
+    matches!(at, At::Quoted)
 }
 
 #[cfg(test)]
@@ -255,6 +267,8 @@ mod tests {
             ("a,\"", true),
             ("a\",\"\"\",", true),
             ("\"a\"x\",b", false),
+            ("\"a\nb\",c", false),
+            ("\"a\nb,5\" pipe", true),
         ] {
             assert_eq!(quote_stays_open(raw.as_bytes(), b','), open, "{raw}");
         }
