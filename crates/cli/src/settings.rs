@@ -116,7 +116,7 @@ mod tests {
         let plan = plan(&["a.csv", "--full-scale", "2 GΩ", "--as-of", "2026-11-25", "--confidence", "0.8"]);
         let plan = plan.map(|p| (p.rules.tests.full_scale.map(|r| r.as_megohms()), p.as_of.to_string(), p.confidence));
         assert!(matches!(plan, Ok((Some(2000.0), day, confidence))
-            if day == "2026-11-25" && confidence.as_fraction() == 0.8));
+            if day == "2026-11-25" && confidence.to_string() == "80 %"));
     }
 
     #[test]
