@@ -48,6 +48,15 @@ pub(super) fn words(
     } else {
         Frame { right: today - 2.0, ..plot }
     };
+    let reached = crossing.latest.filter(|latest| x_of(*latest) <= today + 0.5);
+    let rows = |crossing: &Crossing, x_of: &dyn Fn(f64) -> f64, plot: Frame| match reached {
+        Some(latest) => {
+            let text = format!("reached by {}", date(latest).format("%b %Y"));
+            let x = centred(&text, x_of(latest), plot);
+            vec![vec![(text, x)]]
+        }
+        None => rows(crossing, x_of, plot),
+    };
     let beside = rows(crossing, x_of, side);
     let fits = beside.iter().flatten().all(|(text, x)| *x >= side.left && x + FACE.width(text) <= side.right);
     let rows = if fits { beside } else { rows(crossing, x_of, plot) };

@@ -97,6 +97,12 @@ fn the_crossing_is_named_with_its_dates() {
 }
 
 #[test]
+fn a_crossing_in_the_past_is_said_to_be_past() {
+    let (record, _) = record(&case("below").picture(), Size::default(), DEFAULT_DPI);
+    assert!(record.texts.iter().any(|(text, _)| text == "reached by Nov 2026"));
+}
+
+#[test]
 fn the_same_judgement_gives_the_same_bytes() {
     let once = render_png(&case("restart").picture(), Size::default(), 150).expect("a picture");
     let again = std::thread::spawn(|| render_png(&case("restart").picture(), Size::default(), 150).expect("a picture"));

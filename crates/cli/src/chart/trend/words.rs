@@ -68,7 +68,7 @@ pub(super) fn subtitle(judgement: &Judgement) -> String {
         letters.next().map_or_else(String::new, |c| format!("{}{}.", c.to_uppercase(), letters.as_str()))
     });
     match &assessment.forecast.cannot_say {
-        Some(why) if !text.contains(why.as_str()) => format!("{text} No date: {}", clean(why)),
+        Some(why) if !text.contains(why.as_str()) => format!("{text} No date: {}.", sentence(&clean(why))),
         _ => text,
     }
 }
