@@ -98,6 +98,26 @@ impl Face {
         lines
     }
 
+    /// Breaks a text into no more lines than [`Face::wrap`] would, all of about the same width.
+    #[must_use]
+    pub fn wrap_even(self, text: &str, width: f64, most: usize) -> Vec<String> {
+        let lines = self.wrap(text, width, most);
+        let (mut least, mut enough) = (width / 2.0, width);
+        if lines.len() < 2 || lines.last().is_some_and(|line| line.ends_with('…')) {
+            return lines;
+        }
+        while enough - least > 4.0 {
+            let middle = f64::midpoint(least, enough);
+            let narrower = self.wrap(text, middle, most + 1);
+            if narrower.len() > lines.len() {
+                least = middle;
+            } else {
+                enough = middle;
+            }
+        }
+        self.wrap(text, enough, most)
+    }
+
     /// Where the first line of a text too long for one ends: behind the last space that fits, or behind the last character.
     fn break_before(self, text: &str, width: f64) -> usize {
         let mut used = 0.0;
@@ -107,7 +127,7 @@ impl Face {
             if used > width {
                 return space.unwrap_or(if at == 0 { c.len_utf8() } else { at });
             }
-            if c == ' ' {
+            if c == ' ' && !binds(&text[..at], &text[at + 1..]) {
                 space = Some(at + 1);
             }
         }
@@ -150,6 +170,16 @@ pub fn clean(text: &str) -> String {
     )
 }
 
+/// Whether a space must not be broken: between a number and its unit, a month and its year, a day and its month.
+fn binds(before: &str, after: &str) -> bool {
+    let before = before.rsplit(' ').next().unwrap_or_default();
+    let after = after.split([' ', ',', '.', ':', ';']).next().unwrap_or_default();
+    let number = |word: &str| word.starts_with(|c: char| c.is_ascii_digit());
+    let month = |word: &str| word.len() == 3 && word.starts_with(|c: char| c.is_ascii_uppercase());
+    let unit = matches!(after, "Ω" | "kΩ" | "MΩ" | "GΩ" | "TΩ" | "%" | "°C" | "K" | "V" | "kV" | "kW");
+    (number(before) && (unit || month(after))) || (month(before) && after.len() == 4 && number(after))
+}
+
 fn read(file: &'static [u8]) -> FontRef<'static> {
     FontRef::try_from_slice(file).expect("a bundled font is a font")
 }
@@ -189,6 +219,30 @@ mod tests {
         let lines = Face::regular(10.0).wrap("one two three four five six", 60.0, 9);
         assert!(lines.len() > 1);
         assert_eq!(lines.join(" "), "one two three four five six");
+    }
+
+    #[test]
+    fn numbers_stay_with_their_units_and_months_with_their_years() {
+        let face = Face::regular(10.0);
+        for width in [60.0, 75.0, 90.0, 120.0, 160.0] {
+            for line in face.wrap("reaches its 5 MΩ minimum between 3 Mar 2029 and Jan 2035", width, 9) {
+                assert!(!line.ends_with(" 5") && !line.ends_with("Mar") && !line.ends_with("Jan"), "{line}");
+                assert!(!line.ends_with(" 3"), "{line}");
+            }
+        }
+    }
+
+    #[test]
+    fn even_lines_are_as_many_and_no_wider() {
+        let (face, text) = (
+            Face::strong(28.0),
+            "Plan work on P-104: 49 MΩ now, reaches its 5 MΩ minimum between May 2027 and Oct 2027",
+        );
+        let even = face.wrap_even(text, 1120.0, 2);
+        assert_eq!(even.len(), 2);
+        assert_eq!(even.join(" "), text);
+        assert!(face.width(&even[1]) > 400.0);
+        assert_eq!(face.wrap_even("one line", 1120.0, 2), ["one line"]);
     }
 
     #[test]

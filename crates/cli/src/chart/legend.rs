@@ -106,7 +106,7 @@ fn sample<DB: DrawingBackend>(
                 Says::Above | Says::OffScale => 8.5,
                 Says::Below => -8.5,
             };
-            marks::draw(pen, standing, says, (x + 8.0, y + shift))
+            marks::draw(pen, standing, says, (x + 8.0, y + shift), 1.0)
         }
         Sample::Level => {
             pen.rect(band, theme::BAND)?;

@@ -58,7 +58,7 @@ pub fn extent(says: Says, (x, y): At) -> Frame {
     Frame { left: x - reach, top: y - up, right: x + reach, bottom: y + down }
 }
 
-/// Draws the mark of a reading.
+/// Draws the mark of a reading; exact readings that count at some share of the usual size.
 ///
 /// # Errors
 ///
@@ -68,14 +68,15 @@ pub fn draw<DB: DrawingBackend>(
     standing: Standing,
     says: Says,
     at: At,
+    share: f64,
 ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
     let (x, y) = at;
     match (standing, says) {
-        (Standing::AsRead, Says::Exact) => pen.path(&[(x - 5.0, y), (x + 5.0, y)], 2.0, theme::FAINT),
+        (Standing::AsRead, Says::Exact) => pen.path(&[(x - 5.0 * share, y), (x + 5.0 * share, y)], 2.0, theme::FAINT),
         (Standing::AsRead, _) => Ok(()),
         (Standing::Counts, Says::Exact) => {
-            pen.disc(at, RADIUS + 1.5, theme::PAPER)?;
-            pen.disc(at, RADIUS, theme::INK)
+            pen.disc(at, (RADIUS + 1.5) * share, theme::PAPER)?;
+            pen.disc(at, RADIUS * share, theme::INK)
         }
         (Standing::Uncorrected, Says::Exact) => {
             pen.disc(at, RADIUS + 1.0, theme::INK)?;

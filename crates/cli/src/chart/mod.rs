@@ -13,6 +13,7 @@ pub mod font;
 pub mod legend;
 pub mod marks;
 pub mod page;
+pub mod palette;
 pub mod png;
 pub mod raster;
 pub mod svg;

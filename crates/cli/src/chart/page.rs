@@ -22,7 +22,7 @@ pub const PLOTTERS_EM: f64 = 1.24;
 pub const BASELINE_EM: f64 = 0.76;
 
 /// Smallest page that text of readable size fits on; a smaller picture is this page, scaled down.
-const SMALLEST_PAGE: (f64, f64) = (800.0, 560.0);
+const SMALLEST_PAGE: (f64, f64) = (1000.0, 680.0);
 
 /// A point on the page, page units from the upper left corner.
 pub type At = (f64, f64);
@@ -125,13 +125,17 @@ impl<'a, DB: DrawingBackend> Pen<'a, DB> {
     ///
     /// # Errors
     ///
-    /// Whatever the backend reports; so for all that follow.
+    /// Whatever the backend reports.
     pub fn rect(&self, frame: Frame, color: RGBColor) -> Drawn<DB> {
         let corners = [fine((frame.left, frame.top)), fine((frame.right, frame.bottom))];
         self.area.draw(&Rectangle::new(corners, color.filled()))
     }
 
     /// Draws a line along points.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Pen::rect`].
     pub fn path(&self, points: &[At], width: f64, color: RGBColor) -> Drawn<DB> {
         if points.len() < 2 {
             return Ok(());
@@ -141,6 +145,10 @@ impl<'a, DB: DrawingBackend> Pen<'a, DB> {
     }
 
     /// Draws a line in dashes: lengths of dash and gap in turn.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Pen::rect`].
     pub fn dashed(&self, points: &[At], dashes: &[f64], width: f64, color: RGBColor) -> Drawn<DB> {
         for dash in cut_into_dashes(points, dashes) {
             self.path(&dash, width, color)?;
@@ -149,6 +157,10 @@ impl<'a, DB: DrawingBackend> Pen<'a, DB> {
     }
 
     /// Fills a polygon.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Pen::rect`].
     pub fn polygon(&self, points: &[At], color: RGBColor) -> Drawn<DB> {
         if points.len() < 3 {
             return Ok(());
@@ -158,16 +170,28 @@ impl<'a, DB: DrawingBackend> Pen<'a, DB> {
     }
 
     /// Fills a circle.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Pen::rect`].
     pub fn disc(&self, at: At, radius: f64, color: RGBColor) -> Drawn<DB> {
         self.area.draw(&Circle::new(fine(at), length(radius), color.filled()))
     }
 
     /// Draws a circle.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Pen::rect`].
     pub fn ring(&self, at: At, radius: f64, width: f64, color: RGBColor) -> Drawn<DB> {
         self.area.draw(&Circle::new(fine(at), length(radius), stroke(width, color)))
     }
 
     /// Sets a text with its baseline at the given height.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Pen::rect`].
     pub fn text(&self, text: &str, at: At, align: Align, face: Face, color: RGBColor) -> Drawn<DB> {
         if text.is_empty() {
             return Ok(());
@@ -187,6 +211,10 @@ impl<'a, DB: DrawingBackend> Pen<'a, DB> {
     }
 
     /// Hands the picture over.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Pen::rect`].
     pub fn done(&self) -> Drawn<DB> {
         self.area.present()
     }
@@ -258,7 +286,7 @@ mod tests {
     #[test]
     fn a_small_picture_is_a_page_scaled_down() {
         let sheet = Sheet::new(Size { width: 400, height: 300 }, 150).map(|sheet| sheet.fine);
-        assert_eq!(sheet.ok(), Some((6400, 4800)));
+        assert_eq!(sheet.ok(), Some((8000, 6000)));
         assert!(Sheet::new(Size { width: 199, height: 300 }, 150).is_err());
         assert!(Sheet::new(Size::default(), 5).is_err());
     }

@@ -120,7 +120,7 @@ impl Sample {
             slope_log10_per_year: Some(slope),
             slope_low: None,
             slope_high: None,
-            halving_years: (slope < 0.0).then(|| 0.30103 / -slope),
+            halving_years: (slope < 0.0).then(|| 2f64.log10() / -slope),
             scatter_log10: Some(scatter),
             p_falling: Some(0.99),
         });

@@ -19,6 +19,9 @@ const LEAST_AHEAD: f64 = YEAR;
 /// And never for longer than this, nor longer than three times the past.
 const MOST_AHEAD: f64 = 12.0 * YEAR;
 
+/// Least share of the past that is drawn ahead where there is a forecast: room for its dates.
+const AHEAD_SHARE: f64 = 0.26;
+
 /// Points along the level on either side of the as-of date.
 const POINTS: u32 = 56;
 
@@ -161,7 +164,9 @@ fn days(judgement: &Judgement, as_of: f64, readings: &[Reading], flags: &[Flag],
     };
     let after = readings.iter().map(|r| r.day - as_of).fold(0.0, f64::max);
     let ahead = ahead.max((after * 1.04).min(cap));
-    let margin = 0.025 * (past + ahead);
+    let ahead = if forecast { ahead.max((AHEAD_SHARE * past).min(cap)) } else { ahead };
+    // A single reading stands away from the axis.
+    let margin = if readings.len() > 3 { 0.025 } else { 0.09 } * (past + ahead);
     (first - margin, as_of + ahead.max(margin))
 }
 

@@ -32,15 +32,34 @@ impl Words {
     }
 }
 
-/// Places the dates beside the minimum line at height `y`, below it or, where that covers less, above.
+/// Places the dates beside the minimum line at height `y`, below it or, where that covers less, above; on one side of
+/// today's line where they have room there.
 pub(super) fn words(
     crossing: &Crossing,
     x_of: &dyn Fn(f64) -> f64,
     y: f64,
     plot: Frame,
+    today: f64,
     obstacles: &[Frame],
 ) -> Vec<Words> {
-    let rows = rows(crossing, x_of, plot);
+    let (from, to) = (x_of(crossing.earliest), crossing.latest.map_or(plot.right, x_of).min(plot.right));
+    let side = if f64::midpoint(from, to) >= today {
+        Frame { left: today + 2.0, ..plot }
+    } else {
+        Frame { right: today - 2.0, ..plot }
+    };
+    let reached = crossing.latest.filter(|latest| x_of(*latest) <= today + 0.5);
+    let rows = |crossing: &Crossing, x_of: &dyn Fn(f64) -> f64, plot: Frame| match reached {
+        Some(latest) => {
+            let text = format!("reached by {}", date(latest).format("%b %Y"));
+            let x = centred(&text, x_of(latest), plot);
+            vec![vec![(text, x)]]
+        }
+        None => rows(crossing, x_of, plot),
+    };
+    let beside = rows(crossing, x_of, side);
+    let fits = beside.iter().flatten().all(|(text, x)| *x >= side.left && x + FACE.width(text) <= side.right);
+    let rows = if fits { beside } else { rows(crossing, x_of, plot) };
     let at_height = |first: f64| -> Vec<Words> {
         let placed = rows.iter().enumerate().flat_map(|(row, words)| {
             words.iter().map(move |(text, x)| Words { text: text.clone(), at: (*x, first + row as f64 * ROW) })

@@ -21,8 +21,11 @@ const LABEL: Face = Face::regular(theme::LABEL);
 const SMALL: Face = Face::regular(theme::SMALL);
 const NAME: Face = Face::strong(theme::LABEL);
 
-/// Height of the two rows of date labels with their ticks.
-const DATES: f64 = 52.0;
+/// Height of the date labels with their ticks: one row, and two.
+const DATES: (f64, f64) = (40.0, 56.0);
+
+/// Least distance between two date labels.
+const DATES_APART: f64 = 84.0;
 
 /// Least height of the data, whatever the words around it.
 const LEAST_PLOT: f64 = 150.0;
@@ -47,6 +50,18 @@ impl Layout<'_> {
         let (low, high) = self.picture.span;
         let share = (value - low) / (high - low).max(1e-9);
         self.plot.bottom - share.clamp(-50.0, 50.0) * (self.plot.bottom - self.data_top)
+    }
+
+    /// Size of the marks: those of a long history are smaller, so that they stay apart.
+    fn mark_share(&self) -> f64 {
+        let apart = self.plot.width() / self.picture.readings.len().max(1) as f64;
+        (apart / 5.0).clamp(0.6, 1.0)
+    }
+
+    /// The pieces of a line along levels that lie inside the data.
+    fn along(&self, levels: &[LevelAt], value: fn(&LevelAt) -> f64) -> Vec<Vec<At>> {
+        let points: Vec<At> = levels.iter().map(|l| (self.x(l.day), self.y(value(l)))).collect();
+        between(&points, self.data_top, self.plot.bottom)
     }
 
     fn inside(&self, y: f64) -> f64 {
@@ -89,11 +104,13 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
         entries.push(Entry { sample: Sample::None, words });
     }
     let strip = Strip::new(&entries, right - left);
-    plot.bottom = foot(&pen, picture, &strip, (left, right), top + LEAST_PLOT + DATES)? - DATES;
+    let dates = axes::date_ticks(picture.days.0, picture.days.1, plot.width(), DATES_APART);
+    let below = if dates.iter().any(|tick| !tick.second.is_empty()) { DATES.1 } else { DATES.0 };
+    plot.bottom = foot(&pen, picture, &strip, (left, right), top + LEAST_PLOT + below)? - below;
     let lanes = flags::lanes(&flags) as f64;
     let layout = Layout { picture, plot, data_top: plot.top + lanes * flags::LANE + 6.0, flags };
 
-    ground(&pen, &layout, &ticks)?;
+    ground(&pen, &layout, &ticks, &dates)?;
     level(&pen, &layout)?;
     uprights(&pen, &layout)?;
     if let Some(minimum) = minimum {
@@ -120,11 +137,11 @@ fn head<DB: DrawingBackend>(
     let heading = SMALL.fit(&picture.heading, right - start);
     pen.text(&heading, (start, top + 19.0), Align::Left, SMALL, theme::SOFT)?;
     let mut baseline = tag.bottom + 4.0;
-    for line in TITLE.wrap(&picture.title, right - left, 2) {
+    for line in TITLE.wrap_even(&picture.title, right - left, 2) {
         baseline += TITLE.line_height();
         pen.text(&line, (left, baseline), Align::Left, TITLE, theme::INK)?;
     }
-    baseline += 4.0;
+    baseline += 7.0;
     for line in SUBTITLE.wrap(&picture.subtitle, right - left, 2) {
         baseline += SUBTITLE.line_height();
         pen.text(&line, (left, baseline), Align::Left, SUBTITLE, theme::SOFT)?;
@@ -134,8 +151,8 @@ fn head<DB: DrawingBackend>(
     Ok(baseline + 12.0)
 }
 
-/// Legend and footer, from the lower edge upwards; gives the height at which the legend begins. The footer loses lines
-/// before the plot gets too low.
+/// Legend and footer, from the lower edge upwards; gives the height at which the legend begins. The footer loses
+/// paragraphs before the plot gets too low.
 fn foot<DB: DrawingBackend>(
     pen: &Pen<'_, DB>,
     picture: &TrendPicture,
@@ -144,16 +161,14 @@ fn foot<DB: DrawingBackend>(
     least_top: f64,
 ) -> Result<f64, DrawingAreaErrorKind<DB::ErrorType>> {
     let width = right - left;
-    let mut lines: Vec<(String, RGBColor)> = Vec::new();
-    for paragraph in &picture.footer {
-        lines.extend(SMALL.wrap(paragraph, width, 2).into_iter().map(|line| (line, theme::SOFT)));
-    }
+    let mut paragraphs: Vec<Vec<String>> = picture.footer.iter().map(|text| SMALL.wrap(text, width, 2)).collect();
     let caution = SMALL.wrap(&picture.caution, width, 2);
     let bottom = pen.page.bottom - theme::MARGIN + 8.0;
     let height = |lines: usize| lines as f64 * SMALL.line_height() + strip.height + 24.0;
-    while !lines.is_empty() && bottom - height(lines.len() + caution.len()) < least_top {
-        lines.pop();
+    while !paragraphs.is_empty() && bottom - height(paragraphs.concat().len() + caution.len()) < least_top {
+        paragraphs.pop();
     }
+    let mut lines: Vec<(String, RGBColor)> = paragraphs.concat().into_iter().map(|line| (line, theme::SOFT)).collect();
     lines.extend(caution.into_iter().map(|line| (line, theme::INK)));
     let rule = bottom - lines.len() as f64 * SMALL.line_height() - 6.0;
     let legend = rule - 12.0 - strip.height;
@@ -168,7 +183,12 @@ fn foot<DB: DrawingBackend>(
 }
 
 /// The ground of the plot: the time to come, grid, axes.
-fn ground<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, ticks: &[axes::Tick]) -> Drawn<DB> {
+fn ground<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    layout: &Layout<'_>,
+    ticks: &[axes::Tick],
+    days: &[axes::Tick],
+) -> Drawn<DB> {
     let plot = layout.plot;
     let today = layout.x(layout.picture.as_of).clamp(plot.left, plot.right);
     pen.rect(Frame { left: today, ..plot }, theme::AHEAD)?;
@@ -185,17 +205,17 @@ fn ground<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, ticks: &[a
         pen.path(&[(plot.left - 4.0, y), (plot.left, y)], 1.0, theme::FAINT)?;
     }
     pen.path(&[(plot.left, layout.data_top), (plot.left, plot.bottom)], 1.0, theme::FAINT)?;
-    dates(pen, layout)
+    dates(pen, layout, days)
 }
 
-fn dates<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB> {
+fn dates<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, ticks: &[axes::Tick]) -> Drawn<DB> {
     let (plot, (first, last)) = (layout.plot, layout.picture.days);
     pen.path(&[(plot.left, plot.bottom), (plot.right, plot.bottom)], 1.6, theme::INK)?;
     for at in axes::minor_dates(first, last, plot.width()) {
         let x = layout.x(at);
         pen.path(&[(x, plot.bottom), (x, plot.bottom + 4.0)], 1.0, theme::FAINT)?;
     }
-    for tick in axes::date_ticks(first, last, plot.width(), 84.0) {
+    for tick in ticks {
         let x = layout.x(tick.at);
         pen.path(&[(x, plot.bottom), (x, plot.bottom + 8.0)], 1.6, theme::INK)?;
         pen.text(&tick.label, (x, plot.bottom + 26.0), Align::Middle, LABEL, theme::INK)?;
@@ -212,13 +232,9 @@ fn band<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, levels: &[Le
 
 /// The level, its edges, and the same for the time to come.
 fn level<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB> {
-    let line = |levels: &[LevelAt], value: fn(&LevelAt) -> f64| -> Vec<Vec<At>> {
-        let points: Vec<At> = levels.iter().map(|l| (layout.x(l.day), layout.y(value(l)))).collect();
-        between(&points, layout.data_top, layout.plot.bottom)
-    };
     for (levels, ahead) in [(&layout.picture.level, false), (&layout.picture.forecast, true)] {
         for edge in [|l: &LevelAt| l.low, |l: &LevelAt| l.high] {
-            for piece in line(levels, edge) {
+            for piece in layout.along(levels, edge) {
                 if ahead {
                     pen.dashed(&piece, &[5.0, 5.0], 1.2, theme::BAND_EDGE)?;
                 } else {
@@ -226,7 +242,7 @@ fn level<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB
                 }
             }
         }
-        for piece in line(levels, |l| l.middle) {
+        for piece in layout.along(levels, |l| l.middle) {
             if ahead {
                 pen.dashed(&piece, &FORECAST_DASH, 3.2, theme::LEVEL)?;
             } else {
@@ -276,9 +292,17 @@ fn readings<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn
     let counts = |standing: Standing| matches!(standing, Standing::Counts | Standing::Uncorrected);
     let layers: [&dyn Fn(Standing) -> bool; 3] =
         [&|s| s == Standing::AsRead, &|s| s != Standing::AsRead && !counts(s), &counts];
+    let share = layout.mark_share();
     for layer in layers {
         for reading in layout.picture.readings.iter().filter(|reading| layer(reading.standing)) {
-            marks::draw(pen, reading.standing, reading.says, place(layout, reading.day, reading.value))?;
+            marks::draw(pen, reading.standing, reading.says, place(layout, reading.day, reading.value), share)?;
+        }
+    }
+    if share < 1.0 {
+        // So many marks would hide the level.
+        for piece in layout.along(&layout.picture.level, |l| l.middle) {
+            pen.path(&piece, 6.5, theme::PAPER)?;
+            pen.path(&piece, 3.2, theme::LEVEL)?;
         }
     }
     Ok(())
@@ -311,7 +335,8 @@ fn meeting<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<
             .chain(&picture.forecast)
             .map(|level| marks::extent(Says::Exact, (layout.x(level.day), layout.y(level.middle)))),
     );
-    for words in crossing::words(crossing, &x_of, y, Frame { top: layout.data_top, ..plot }, &obstacles) {
+    let (data, today) = (Frame { top: layout.data_top, ..plot }, layout.x(picture.as_of));
+    for words in crossing::words(crossing, &x_of, y, data, today, &obstacles) {
         pen.rect(words.frame(), theme::PAPER)?;
         pen.text(&words.text, words.at, Align::Left, crossing::FACE, theme::LIMIT)?;
     }

@@ -30,9 +30,20 @@ pub(super) struct Placed {
     pub(super) label: Option<(String, f64)>,
 }
 
-/// Places labels for lines at some x, the first ones first, between the left and the right end. A label without a place
-/// is tried again without its date.
+/// Places labels for lines at some x, between the left and the right end: the first ones first, or the last ones first
+/// where that leaves fewer without a place. A label without a place is tried again without its date.
 pub(super) fn place(lines: &[(f64, &str)], left: f64, right: f64) -> Vec<Placed> {
+    let unnamed = |placed: &[Placed]| placed.iter().filter(|p| p.label.is_none()).count();
+    let forth = place_in_order(lines.iter(), left, right);
+    if unnamed(&forth) == 0 {
+        return forth;
+    }
+    let mut back = place_in_order(lines.iter().rev(), left, right);
+    back.reverse();
+    if unnamed(&back) < unnamed(&forth) { back } else { forth }
+}
+
+fn place_in_order<'l>(lines: impl Iterator<Item = &'l (f64, &'l str)>, left: f64, right: f64) -> Vec<Placed> {
     let mut placed: Vec<Placed> = Vec::new();
     for (x, label) in lines {
         let short = label.split(DATE_FOLLOWS).next().unwrap_or(label);
@@ -86,7 +97,7 @@ mod tests {
     fn labels_meet_neither_labels_nor_lines() {
         let names =
             ["as of 25 Nov 2026", "rewound before 3 Feb 2020", "dried before 9 Feb 2020", "cleaned before 1 Jan 2026"];
-        for spread in [0.0, 1.0, 7.0, 40.0, 130.0, 300.0] {
+        for spread in [0.0, 1.0, 7.0, 40.0, 130.0, 240.0] {
             let lines: Vec<(f64, &str)> =
                 names.iter().enumerate().map(|(i, name)| (900.0 - i as f64 * spread, *name)).collect();
             let placed = place(&lines, 100.0, 1000.0);
@@ -97,6 +108,13 @@ mod tests {
                 assert!(placed[..i].iter().all(|other| apart(&here, one.x, one.lane, other)), "{spread}: {placed:?}");
             }
         }
+    }
+
+    #[test]
+    fn an_event_just_before_today_at_the_left_edge_keeps_its_label() {
+        let placed = place(&[(175.0, "as of 25 Nov 2026"), (110.0, "commissioned before 26 Oct 2026")], 100.0, 1000.0);
+        assert!(placed.iter().all(|p| p.label.is_some()), "{placed:?}");
+        assert!(placed[0].lane > placed[1].lane && placed[0].x > placed[1].x);
     }
 
     #[test]

@@ -6,6 +6,8 @@ mod build;
 mod crossing;
 mod draw;
 mod flags;
+#[cfg(test)]
+mod tests;
 mod words;
 
 pub use draw::draw;

@@ -23,7 +23,8 @@ pub(super) fn heading(judgement: &Judgement, context: &ChartContext) -> String {
         parts.extend(judgement.assessment.site.clone());
     }
     parts.extend(context.place.iter().cloned());
-    clean(&parts.iter().map(|part| part.trim()).filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" · "))
+    let parts = parts.iter().map(|part| clean(part)).filter(|part| !part.is_empty());
+    parts.map(|part| isolate(&part)).collect::<Vec<_>>().join(" · ")
 }
 
 /// The action in words.
@@ -67,7 +68,7 @@ pub(super) fn subtitle(judgement: &Judgement) -> String {
         letters.next().map_or_else(String::new, |c| format!("{}{}.", c.to_uppercase(), letters.as_str()))
     });
     match &assessment.forecast.cannot_say {
-        Some(why) if !text.contains(why.as_str()) => format!("{text} No date: {}", clean(why)),
+        Some(why) if !text.contains(why.as_str()) => format!("{text} No date: {}.", sentence(&clean(why))),
         _ => text,
     }
 }
