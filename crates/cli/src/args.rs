@@ -67,6 +67,12 @@ pub enum Command {
         after_help = "Example:\n  groundwall explain history.csv --register register.csv --winding \"P-101 stator\""
     )]
     Explain(ExplainArgs),
+    /// Go back through the history and report how well the forecasts of the time came true
+    #[command(
+        after_help = "Example:\n  groundwall replay history.csv --register register.csv --chart calibration.png\n\n\
+        At every past date the works is judged with only the tests made until then, and compared with what came."
+    )]
+    Replay(ReplayArgs),
     /// Bring one resistance from the temperature it was measured at to another
     #[command(after_help = "Examples:\n  groundwall correct 200 --at 23 --insulation thermosetting\n  \
         groundwall correct 1.2G --at 68F --halving 15 --to 40\n  groundwall correct 200 --at 23 --activation-kelvin 4230")]
@@ -188,6 +194,26 @@ pub struct ExplainArgs {
     /// Write the account to this file, whole or not at all; - for standard output
     #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+}
+
+/// `replay`
+#[derive(Args, Debug)]
+pub struct ReplayArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Days between the past dates at which the works is judged, 7 to 3650
+    #[arg(long, value_name = "DAYS", default_value = "91", value_parser = clap::value_parser!(u32).range(7..=3650))]
+    pub every: u32,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: TextFormat,
+    /// Write the result to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+    /// Draw how the forecasts kept their word: .png or .svg by its ending
+    #[arg(long, value_name = "FILE", value_parser = values::picture_file, value_hint = ValueHint::FilePath)]
+    pub chart: Option<PictureFile>,
 }
 
 /// What a chart shows.

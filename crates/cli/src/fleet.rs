@@ -5,13 +5,13 @@ use crate::console::Console;
 use crate::error::{Failure, shown};
 use crate::ingest::{self, Ingested, ledger};
 use crate::settings::Plan;
-use groundwall::assess::{InEach, Judgement, Terms, assess_fleet};
+use groundwall::assess::{InEach, Judgement, Register, Terms, assess_fleet};
 use groundwall::record::Connection;
 use groundwall::series::Series;
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
 /// Spreads the work over all cores.
-struct OnAllCores;
+pub struct OnAllCores;
 
 impl InEach for OnAllCores {
     fn in_each<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
@@ -27,8 +27,38 @@ pub struct Fleet<R> {
     pub ingested: Ingested,
 }
 
-/// Reads the histories of a plan, says what is worth saying beside the result, and judges every series. `finish` says
-/// what is kept of each judgement.
+/// The histories of a plan, parted into series, with what is needed to judge them.
+pub struct Works<'p> {
+    /// The series, in order of winding, connection and scope.
+    pub series: Vec<Series>,
+    /// The nameplates; empty without a register.
+    pub register: &'p Register,
+    /// The terms of judgement.
+    pub terms: Terms,
+    /// The ledger of the rows; its tests have gone into the series.
+    pub ingested: Ingested,
+}
+
+/// No nameplates: what applies without a register.
+static NO_REGISTER: Register = Register::new();
+
+/// Reads the histories of a plan and says what is worth saying beside the result.
+///
+/// # Errors
+///
+/// A [`Failure`] when an input cannot be read as a history.
+pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Works<'p>, Failure> {
+    let mut ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
+    ledger::remark(console, &ingested, plan.register.as_ref());
+    Ok(Works {
+        series: Series::collect(std::mem::take(&mut ingested.tests)),
+        register: plan.register.as_ref().map_or(&NO_REGISTER, |register| register.plates()),
+        terms: Terms { policy: plan.policy.clone(), as_of: plan.as_of, confidence: plan.confidence },
+        ingested,
+    })
+}
+
+/// Reads the histories of a plan and judges every series. `finish` says what is kept of each judgement.
 ///
 /// # Errors
 ///
@@ -38,14 +68,9 @@ pub fn judge<R: Send>(
     console: &mut Console<'_>,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Result<Fleet<R>, Failure> {
-    let mut ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
-    ledger::remark(console, &ingested, plan.register.as_ref());
-    let series = Series::collect(std::mem::take(&mut ingested.tests));
-    let terms = Terms { policy: plan.policy.clone(), as_of: plan.as_of, confidence: plan.confidence };
-    let unknown = groundwall::assess::Register::new();
-    let plates = plan.register.as_ref().map_or(&unknown, |register| register.plates());
-    let judged = assess_fleet(series, plates, &terms, &OnAllCores, finish);
-    Ok(Fleet { judged, ingested })
+    let works = read(plan, console)?;
+    let judged = assess_fleet(works.series, works.register, &works.terms, &OnAllCores, finish);
+    Ok(Fleet { judged, ingested: works.ingested })
 }
 
 /// What is kept of a judgement when one series is looked for.

@@ -59,6 +59,7 @@ fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Fail
         Command::Policy(args) => commands::policy::run(args, console),
         Command::Correct(args) => commands::correct::run(args, console),
         Command::Explain(args) => commands::explain::run(args, console),
+        Command::Replay(args) => commands::replay::run(args, console),
         Command::Ratios(args) => commands::ratios::run(args, console),
         Command::Spot(args) => commands::spot::run(args, console),
         Command::Chart(args) => commands::chart::run(args, console),

@@ -67,6 +67,7 @@
 //! | [`series`] | tests of one winding, connection and scope in time order |
 //! | [`stats`], [`trend`] | statistics on slices; the model of a stretch and its crossing date |
 //! | [`assess`] | findings, actions, the next test |
+//! | [`replay`] | how well the forecasts of the time came true |
 //!
 //! # Features
 //!
@@ -80,6 +81,7 @@ pub mod moisture;
 pub mod nameplate;
 pub mod policy;
 pub mod record;
+pub mod replay;
 pub mod resistance;
 pub mod series;
 pub mod stats;

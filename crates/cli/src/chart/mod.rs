@@ -9,6 +9,7 @@
 //! although its coordinates are whole numbers.
 
 pub mod axes;
+pub mod calibration;
 pub mod font;
 pub mod legend;
 pub mod marks;

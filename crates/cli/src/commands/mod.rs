@@ -7,4 +7,5 @@ pub mod correct;
 pub mod explain;
 pub mod policy;
 pub mod ratios;
+pub mod replay;
 pub mod spot;

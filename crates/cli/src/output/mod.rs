@@ -4,6 +4,7 @@ pub mod account;
 pub mod columns;
 pub mod csv;
 pub mod json;
+pub mod replay;
 pub mod table;
 
 use crate::ingest::InputLedger;

@@ -140,7 +140,6 @@ impl Case {
 
     /// The readings of the stretch as the trend takes them; none without any.
     pub(super) fn stretch(&self, terms: &Terms) -> Option<Stretch> {
-        let offset = TREND_REFERENCE_C - terms.policy.reference_temp.as_celsius();
         let readings = self
             .counted()
             .into_iter()
@@ -155,7 +154,7 @@ impl Case {
                         Bound::Above => Side::Above,
                         Bound::Below => Side::Below,
                     },
-                    winding_temp_c: test.winding_temp.map(|t| t.as_celsius() + offset),
+                    winding_temp_c: test.winding_temp.map(|t| trend_celsius(t, terms.policy.reference_temp)),
                     extra_variance: self.doubts[i] * self.doubts[i],
                 })
             })
@@ -222,6 +221,11 @@ impl Case {
             })
             .fold(f64::INFINITY, f64::min)
     }
+}
+
+/// A winding temperature as the trend counts it, °C.
+pub(super) fn trend_celsius(at: Temperature, reference: Temperature) -> f64 {
+    at.as_celsius() - reference.as_celsius() + TREND_REFERENCE_C
 }
 
 /// Mean and scatter of the temperatures at which a series is tested.

@@ -76,6 +76,21 @@ pub struct Background {
 }
 
 impl Judgement {
+    /// The temperature law that corrected the tests.
+    #[must_use]
+    pub fn law_used(&self) -> TemperatureLaw {
+        match self.background.learnt_law.filter(LearntLaw::beats_the_assumed) {
+            Some(learnt) => learnt.law(),
+            None => self.background.assumed_law,
+        }
+    }
+
+    /// A winding temperature as the trend counts it, °C: with the reference temperature at 40.
+    #[must_use]
+    pub fn trend_celsius(&self, at: Temperature) -> f64 {
+        case::trend_celsius(at, self.reference)
+    }
+
     /// The underlying level at a day of the stretch or after it; none without an exact reading in the stretch.
     #[must_use]
     pub fn level_at(&self, day: NaiveDate) -> Option<Level> {
