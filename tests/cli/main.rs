@@ -1,1 +1,15 @@
-//! Whole runs of the binary, one module per command.
+//! Whole runs of the binary, one module per command. Each test builds its own folder and states the exact outcome.
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+mod assess;
+mod chart;
+mod check;
+mod correct;
+mod demo;
+mod explain;
+mod policy;
+mod ratios;
+mod replay;
+mod spot;
+mod usage;
+mod world;

@@ -33,7 +33,7 @@ fn minimum_index_by_thermal_class() {
 }
 
 fn pi_examples() -> Rows {
-    Rows::read("ieee43_pi_examples.csv", include_str!("data/ieee43_pi_examples.csv"), 3)
+    Rows::read("ieee43_pi_examples.csv", include_str!("data/ieee43_pi_examples.csv"), 4)
 }
 
 #[test]

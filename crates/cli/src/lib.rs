@@ -1,1 +1,67 @@
-//! Command line of groundwall.
+//! Command line of groundwall: files and the clock on one side, the judgement of [`groundwall`] on the other.
+//!
+//! [`run`] reads as a table of contents: arguments ([`args`]), a checked plan ([`settings`]), one verb per file
+//! ([`commands`]), which reads through [`ingest`] and writes through [`sink`]; what stops a run is an [`error::Failure`].
+
+pub mod args;
+pub mod chart;
+pub mod commands;
+pub mod console;
+pub mod error;
+pub mod fleet;
+pub mod ingest;
+pub mod output;
+pub mod policy_file;
+pub mod settings;
+pub mod sink;
+pub mod values;
+
+use args::{Cli, Command};
+use clap::{ColorChoice, CommandFactory, FromArgMatches};
+use console::Console;
+use error::{Failure, Status};
+use std::ffi::OsString;
+use std::io::{self, IsTerminal};
+use std::process::ExitCode;
+
+/// Runs one command line, the program's name first, and gives the exit status.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let args: Vec<OsString> = args.into_iter().collect();
+    let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
+        || args.iter().take_while(|arg| *arg != "--").any(|arg| arg == "--no-color");
+    let color = if plain { ColorChoice::Never } else { ColorChoice::Auto };
+    let cli = match Cli::command().color(color).try_get_matches_from(args).and_then(|m| Cli::from_arg_matches(&m)) {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Help that nobody reads to the end is no failure.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(Status::Usage.code()));
+        }
+    };
+    let stdout = io::stdout();
+    let color = !plain && stdout.is_terminal();
+    let (mut out, mut words) = (stdout.lock(), io::stderr().lock());
+    let mut console = Console { out: &mut out, words: &mut words, quiet: cli.quiet, color };
+    let status = match dispatch(&cli.command, &mut console) {
+        Ok(status) => status,
+        Err(failure) => {
+            let _ = failure.print(console.words);
+            failure.status()
+        }
+    };
+    ExitCode::from(status.code())
+}
+
+fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Failure> {
+    match command {
+        Command::Assess(args) => commands::assess::run(args, console),
+        Command::Check(args) => commands::check::run(args, console),
+        Command::Policy(args) => commands::policy::run(args, console),
+        Command::Correct(args) => commands::correct::run(args, console),
+        Command::Explain(args) => commands::explain::run(args, console),
+        Command::Replay(args) => commands::replay::run(args, console),
+        Command::Ratios(args) => commands::ratios::run(args, console),
+        Command::Spot(args) => commands::spot::run(args, console),
+        Command::Chart(args) => commands::chart::run(args, console),
+    }
+}

@@ -8,7 +8,11 @@
 //! IEEE Std 43-2000 cl. 5.4, 12.2: polarization index. DAR is R60/R30 here; other documents divide by R15 or R10.
 
 use crate::resistance::{Bound, Measured, TimedReading};
+use crate::stats::curve::{self, ErrorScale, Leakage};
 use crate::units::{Elapsed, Resistance};
+
+/// Exact readings below which no curve is fitted.
+const LEAST_FOR_A_CURVE: usize = 3;
 
 /// A ratio of two timed readings, exact or a bound.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -97,6 +101,60 @@ pub fn ratio(readings: &[TimedReading], longer: Elapsed, shorter: Elapsed) -> Op
         (Bound::Above, Bound::Above) | (Bound::Below, Bound::Below) => return None,
     };
     Some(Ratio { longer, shorter, value, bound })
+}
+
+/// The law that the absorption of a test follows.
+///
+/// # Units
+///
+/// `leakage` is a resistance in parallel with the decaying part; `exponent` is a pure number.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AbsorptionCurve {
+    /// n of the decaying current t^−n: 0.5 to 1.1 is usual for winding insulation (from memory, low confidence).
+    pub exponent: f64,
+    /// Resistance of what leaks steadily; none where the readings show none.
+    pub leakage: Option<Resistance>,
+}
+
+/// Fits the absorption curve of a test.
+///
+/// # Formula
+///
+/// 1/R(t) = G + K·t^−n, least squares of the relative errors; G is left out where the fit gives none above zero or there are
+/// fewer than four exact readings.
+///
+/// # Validity
+///
+/// At least three exact readings at different times that rise with time; else `None`.
+///
+/// # References
+///
+/// IEEE Std 43-2000 cl. 5.1 (from memory): absorption current K·t^−n beside a steady leakage.
+#[must_use]
+pub fn absorption_curve(readings: &[TimedReading]) -> Option<AbsorptionCurve> {
+    let exact: Vec<(f64, f64)> = readings
+        .iter()
+        .filter_map(|reading| match reading.value {
+            Measured::Exact(r) => Some((reading.elapsed.as_seconds(), 1.0 / r.as_megohms())),
+            _ => None,
+        })
+        .collect();
+    let (times, currents): (Vec<f64>, Vec<f64>) = exact.into_iter().unzip();
+    if times.len() < LEAST_FOR_A_CURVE {
+        return None;
+    }
+    let fitted = |leakage| curve::fit_decay(&times, &currents, leakage, ErrorScale::Relative).ok();
+    let with_leakage = (times.len() > LEAST_FOR_A_CURVE).then(|| fitted(Leakage::Fitted)).flatten();
+    let leaking = with_leakage.and_then(|decay| {
+        let leakage = decay.leakage.filter(|g| *g > 0.0)?;
+        let resistance = Resistance::from_megohms(1.0 / leakage).ok()?;
+        (decay.exponent > 0.0 && decay.amplitude > 0.0)
+            .then_some(AbsorptionCurve { exponent: decay.exponent, leakage: Some(resistance) })
+    });
+    leaking.or_else(|| {
+        let decay = fitted(Leakage::Absent)?;
+        (decay.exponent > 0.0).then_some(AbsorptionCurve { exponent: decay.exponent, leakage: None })
+    })
 }
 
 /// Polarization index R600/R60.

@@ -1,4 +1,77 @@
-//! Insulation judgement for motor and generator windings.
+//! Judges the insulation of motor and generator windings from direct-voltage test histories.
+//!
+//! Readings of insulation resistance are hard to compare: they halve with every ten or twenty kelvins, dip on damp days, stop
+//! at the top of the tester's scale, and start afresh after a rewind. This crate brings them to one temperature, follows
+//! each winding's trend with its uncertainty, and gives one [`Action`](assess::Action) per series with the findings behind
+//! it: hold, recheck, plan, shorten, keep or gather.
+//!
+//! # Flow
+//!
+//! ```text
+//! cells ─validate→ TestRecord ─collect→ Series ─assess_fleet→ Judgement: action, findings, trend, forecast, next test
+//!   │                                             Register ↗      ↖ Terms: policy, as-of date, confidence
+//!   └─→ faults: column, value, rule, hint
+//! ```
+//!
+//! It reads no file, asks no clock and prints nothing: values in, values out.
+//!
+//! # Examples
+//!
+//! A winding read every quarter, falling by a fifth each time:
+//!
+//! ```
+//! use groundwall::assess::{assess_fleet, Action, InTurn, Register, Terms};
+//! use groundwall::nameplate::{Construction, Insulation, Nameplate};
+//! use groundwall::policy::Policy;
+//! use groundwall::record::{columns::Column, validate::TestRules, Origin};
+//! use groundwall::series::Series;
+//! use groundwall::units::{Confidence, Voltage};
+//!
+//! let rows = [
+//!     ("2025-01-14", "61", "21"), ("2025-04-15", "47", "24"), ("2025-07-12", "36", "31"), ("2025-10-11", "33", "22"),
+//!     ("2026-01-17", "27", "19"), ("2026-04-14", "21", "23"), ("2026-07-15", "16", "29"), ("2026-10-13", "14", "22"),
+//! ];
+//! let rules = TestRules::default();
+//! let tests = rows.map(|(day, mohm, celsius)| {
+//!     let cells = [("winding", "P-101"), ("tested_on", day), ("r_60s", mohm), ("winding_temp_c", celsius)];
+//!     let cells = cells.map(|(header, text)| (Column::read(header).unwrap(), text));
+//!     rules.validate(cells, Origin::default()).unwrap()
+//! });
+//! let plate = Nameplate {
+//!     construction: Some(Construction::RandomWound),
+//!     insulation: Insulation::Thermosetting,
+//!     rated_voltage: Some(Voltage::from_volts(400.0)?),
+//!     ..Nameplate::default()
+//! };
+//! let register = Register::from([("P-101".to_owned(), plate)]);
+//! let terms = Terms {
+//!     policy: Policy::default(),
+//!     as_of: "2026-11-25".parse()?,
+//!     confidence: Confidence::from_fraction(0.9)?,
+//! };
+//! let judged = assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement.assessment);
+//! assert_eq!(judged[0].action, Action::Plan);
+//! assert!(judged[0].forecast.p_below_in_horizon.is_some_and(|p| p > 0.3));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! # Modules
+//!
+//! | module | holds |
+//! | --- | --- |
+//! | [`units`] | quantities with limits: resistance, temperature and temperature difference, voltage, elapsed time |
+//! | [`resistance`] | a resistance that is exact, above or below; the grammar of its cell |
+//! | [`record`] | one test, valid by construction; headers; every rule for a cell |
+//! | [`nameplate`], [`policy`] | what is known of a winding; every threshold of the site |
+//! | [`temperature`], [`absorption`], [`moisture`], [`minimum`], [`voltage`] | the physics and the rules of the trade |
+//! | [`series`] | tests of one winding, connection and scope in time order |
+//! | [`stats`], [`trend`] | statistics on slices; the model of a stretch and its crossing date |
+//! | [`assess`] | findings, actions, the next test |
+//! | [`replay`] | how well the forecasts of the time came true |
+//!
+//! # Features
+//!
+//! `serde`: serialisation of results under the key names of the command line's result file. Off by default.
 #![forbid(unsafe_code)]
 
 pub mod absorption;
@@ -8,6 +81,7 @@ pub mod moisture;
 pub mod nameplate;
 pub mod policy;
 pub mod record;
+pub mod replay;
 pub mod resistance;
 pub mod series;
 pub mod stats;

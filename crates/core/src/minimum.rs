@@ -127,7 +127,7 @@ pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Polic
     }
     let whole = by_rule(nameplate, policy).unwrap_or_else(|| Minimum {
         resistance: Resistance::from_megohms_held(LEAST_OF_ALL_RULES_MOHM),
-        rule: "1 MΩ: rated voltage not known, so the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3".to_owned(),
+        rule: "rated voltage not known, so the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3".to_owned(),
     });
     if connection.phase_to_earth().is_none() {
         return whole;
@@ -149,7 +149,7 @@ pub fn is_unknown(nameplate: &Nameplate, policy: &Policy) -> bool {
 
 fn own_limit(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
     if let Some(own) = nameplate.minimum {
-        return Some(Minimum { resistance: own, rule: "the register's own limit for this winding".to_owned() });
+        return Some(Minimum { resistance: own, rule: "the site's own limit for this winding".to_owned() });
     }
     let fixed = policy.fixed_minimum.filter(|_| policy.minimum == MinimumChoice::Fixed)?;
     Some(Minimum { resistance: fixed, rule: "the site's own limit, policy minimum.fixed_mohm".to_owned() })
@@ -193,7 +193,7 @@ fn by_construction(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
         }
         Construction::RandomWound | Construction::FormWound | Construction::Field => return None,
     };
-    let rule = format!("{megohms} MΩ: {machines}, IEEE Std 43 cl. 12.3");
+    let rule = format!("{machines}, IEEE Std 43 cl. 12.3");
     Some(Minimum { resistance: Resistance::from_megohms_held(megohms), rule })
 }
 

@@ -18,7 +18,7 @@ pub(super) fn decide(view: &View<'_>, findings: &[Finding]) -> Action {
     if has(findings, Code::ReachesMinimum) {
         return Action::Plan;
     }
-    if declines_in_sight(view) || persistent_spread(view) {
+    if declines_in_sight(view) || phase_falls_away(view) || fallen_readings(view) > 1 {
         return Action::Shorten;
     }
     if has(findings, Code::FewReadings) { Action::Gather } else { Action::Keep }
@@ -31,7 +31,9 @@ fn has(findings: &[Finding], code: Code) -> bool {
 /// Whether a finding makes the evidence doubtful, so that the test is to be repeated.
 fn doubtful(view: &View<'_>, finding: &Finding) -> bool {
     match finding.code {
-        Code::LeadCheckFailed | Code::FallSinceLast | Code::NoReading | Code::LowAbsorption => true,
+        Code::LeadCheckFailed | Code::NoReading | Code::LowAbsorption => true,
+        // One low reading may be a bad test; once later tests agree with it, the test has been repeated.
+        Code::FallSinceLast => fallen_readings(view) == 1,
         // Damp lowers a reading; one that is over range all the same needs no repeat.
         Code::DampTest => latest_bound(view) != Some(Bound::Above),
         Code::TemperatureMissing | Code::TemperatureOutsideLaw => {
@@ -39,9 +41,16 @@ fn doubtful(view: &View<'_>, finding: &Finding) -> bool {
         }
         Code::OffScale => finding.evidence.iter().any(|(name, _)| matches!(*name, "limit_mohm" | "full_scale_mohm")),
         // Seen once it may be a mistake; seen again it is the winding.
-        Code::PhaseSpread => view.spread.is_some_and(|spread| spread.rounds_in_a_row == 1),
+        Code::PhaseSpread => {
+            view.phases.drift.is_none() && view.phases.spread.as_ref().is_some_and(|spread| spread.rounds_in_a_row == 1)
+        }
         _ => false,
     }
+}
+
+/// How many of the latest readings lie below what the earlier ones led to expect.
+fn fallen_readings(view: &View<'_>) -> usize {
+    view.outlook.and_then(|outlook| outlook.fall).map_or(0, |fall| fall.readings)
 }
 
 fn latest_bound(view: &View<'_>) -> Option<Bound> {
@@ -56,8 +65,8 @@ fn declines_in_sight(view: &View<'_>) -> bool {
     })
 }
 
-fn persistent_spread(view: &View<'_>) -> bool {
-    view.spread.is_some_and(|spread| spread.rounds_in_a_row > 1)
+fn phase_falls_away(view: &View<'_>) -> bool {
+    view.phases.drift.is_some() || view.phases.spread.as_ref().is_some_and(|spread| spread.rounds_in_a_row > 1)
 }
 
 /// The latest day for the next test, and why.

@@ -10,8 +10,9 @@ use crate::policy::Policy;
 use crate::record::{LeadCheck, TestRecord};
 use crate::resistance::{Bound, Measured};
 use crate::series::Series;
+use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k};
 use crate::temperature::{Correction, TemperatureLaw};
-use crate::trend::{Reading, Side, Stretch};
+use crate::trend::{Reading, Side, Stretch, Summary};
 use crate::units::{Confidence, Temperature};
 use chrono::{Days, NaiveDate};
 
@@ -40,7 +41,12 @@ pub struct Case {
     pub(super) nameplate: Nameplate,
     /// Whether the register has the winding.
     pub(super) registered: bool,
+    /// The law used.
     pub(super) law: TemperatureLaw,
+    /// The law that the policy and the nameplate name.
+    pub(super) assumed_law: TemperatureLaw,
+    /// What the readings themselves say of the law, whether used or not.
+    pub(super) learnt: Option<LearntLaw>,
     pub(super) minimum: Minimum,
     /// One for each test of the series, in the same order.
     pub(super) tests: Vec<CorrectedTest>,
@@ -60,25 +66,59 @@ impl Case {
         let nameplate = nameplate.cloned().unwrap_or_default();
         let law = TemperatureLaw::choose(&nameplate, &terms.policy);
         let minimum = minimum::minimum_of(&nameplate, &series.key.connection, &terms.policy);
-        let usual = usual_temperature(&series.tests);
-        let (tests, doubts) = series.tests.iter().map(|test| corrected(test, law, usual.as_ref(), terms)).unzip();
         let mut case = Self {
             series,
             nameplate,
             registered,
             law,
+            assumed_law: law,
+            learnt: None,
             minimum,
-            tests,
-            doubts,
+            tests: Vec::new(),
+            doubts: Vec::new(),
             start: 0,
             since: SinceReason::FirstTest,
         };
-        if let Some(at) =
-            case.tests.iter().rposition(|test| test.event.is_some() && test.left_out != Some(LeftOut::AfterAsOf))
-        {
-            case.start_at(at, if at == 0 { SinceReason::FirstTest } else { SinceReason::Event });
-        }
+        case.correct(terms);
         case
+    }
+
+    /// Corrects all tests with the law in use and finds the last stretch.
+    fn correct(&mut self, terms: &Terms) {
+        let usual = usual_temperature(&self.series.tests);
+        (self.tests, self.doubts) =
+            self.series.tests.iter().map(|test| corrected(test, self.law, usual.as_ref(), terms)).unzip();
+        let before_as_of = |test: &CorrectedTest| test.left_out != Some(LeftOut::AfterAsOf);
+        if let Some(at) = self.tests.iter().rposition(|test| test.event.is_some() && before_as_of(test)) {
+            self.start_at(at, if at == 0 { SinceReason::FirstTest } else { SinceReason::Event });
+        }
+    }
+
+    /// Takes note of what the readings say of the law, and corrects anew where that beats the assumed one. True if so.
+    pub(super) fn take_learnt_law(&mut self, learnt: LearntLaw, terms: &Terms) -> bool {
+        self.learnt = Some(learnt);
+        if !learnt.beats_the_assumed() {
+            return false;
+        }
+        self.law = learnt.law();
+        self.correct(terms);
+        true
+    }
+
+    /// What the readings of the stretch say of the assumed law's error.
+    pub(super) fn law_evidence(&self, summary: &Summary, terms: &Terms) -> Option<LawEvidence> {
+        let temperatures: Vec<Temperature> =
+            self.counted().into_iter().filter_map(|at| self.tests[at].winding_temp).collect();
+        let by_celsius = |a: &Temperature, b: &Temperature| a.as_celsius().total_cmp(&b.as_celsius());
+        let error = summary.law_error();
+        Some(LawEvidence {
+            error_per_10_k: error.mean,
+            variance: error.sd * error.sd,
+            assumed_per_10_k: assumed_fall_per_10_k(self.law, &temperatures, terms.policy.reference_temp)?,
+            tests: temperatures.len(),
+            coldest: temperatures.iter().copied().min_by(by_celsius)?,
+            warmest: temperatures.iter().copied().max_by(by_celsius)?,
+        })
     }
 
     /// Lets the stretch begin at a test; those before take no part in the trend.
@@ -100,7 +140,6 @@ impl Case {
 
     /// The readings of the stretch as the trend takes them; none without any.
     pub(super) fn stretch(&self, terms: &Terms) -> Option<Stretch> {
-        let offset = TREND_REFERENCE_C - terms.policy.reference_temp.as_celsius();
         let readings = self
             .counted()
             .into_iter()
@@ -115,7 +154,7 @@ impl Case {
                         Bound::Above => Side::Above,
                         Bound::Below => Side::Below,
                     },
-                    winding_temp_c: test.winding_temp.map(|t| t.as_celsius() + offset),
+                    winding_temp_c: test.winding_temp.map(|t| trend_celsius(t, terms.policy.reference_temp)),
                     extra_variance: self.doubts[i] * self.doubts[i],
                 })
             })
@@ -128,15 +167,30 @@ impl Case {
         self.tests.iter().rposition(|test| test.left_out != Some(LeftOut::AfterAsOf))
     }
 
-    /// The latest test that counts.
+    /// The latest test that counts: one of the last stretch, because what came before an event says nothing now.
     pub(super) fn latest(&self) -> Option<usize> {
-        self.tests.iter().rposition(|test| matches!(test.left_out, None | Some(LeftOut::BeforeStretch)))
+        let stretch = self.tests.get(self.start..).unwrap_or_default();
+        stretch.iter().rposition(|test| test.left_out.is_none()).map(|at| self.start + at)
     }
 
     /// The test before the latest one that counts.
     pub(super) fn before_latest(&self) -> Option<usize> {
         let latest = self.latest()?;
         self.tests[..latest].iter().rposition(|test| matches!(test.left_out, None | Some(LeftOut::BeforeStretch)))
+    }
+
+    /// The law used, with its source.
+    pub(super) fn law_in_words(&self) -> String {
+        match self.learnt.filter(LearntLaw::beats_the_assumed) {
+            Some(learnt) => learnt.in_words(),
+            None => format!("{} ({})", self.law.name(), self.law.source()),
+        }
+    }
+
+    /// Whether all readings that count were taken on one day, which tells no trend.
+    pub(super) fn on_one_day(&self) -> bool {
+        let mut days = self.counted().into_iter().map(|at| self.tests[at].tested_on.date);
+        days.next().is_none_or(|first| days.all(|day| day == first))
     }
 
     /// Usual interval between tests, days.
@@ -167,6 +221,11 @@ impl Case {
             })
             .fold(f64::INFINITY, f64::min)
     }
+}
+
+/// A winding temperature as the trend counts it, °C.
+pub(super) fn trend_celsius(at: Temperature, reference: Temperature) -> f64 {
+    at.as_celsius() - reference.as_celsius() + TREND_REFERENCE_C
 }
 
 /// Mean and scatter of the temperatures at which a series is tested.

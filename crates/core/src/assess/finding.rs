@@ -33,6 +33,7 @@ codes! {
     NoReading "no-reading" "No test of the series has a one-minute resistance.",
     MinimumUnknown "minimum-unknown" "Neither rating nor a limit is known, so the least value of any rule is used.",
     InsulationUnknown "insulation-unknown" "The insulation family is not known, so both temperature laws were used.",
+    LawLearnt "law-learnt" "The readings themselves beat the standard's temperature law, so theirs was used.",
     RatioNotMeaningful "ratio-not-meaningful" "The polarization index is no measure of condition here.",
     VoltageOutsideGuide "voltage-outside-guide" "The test voltage, or the tester's output, is outside the guide.",
     VoltageChanged "voltage-changed" "The latest test was made at another voltage than the one before.",

@@ -3,17 +3,18 @@
 //! The work on single series can be spread over threads through [`InEach`]; sums over a group are always taken in the
 //! order of the series, so the result does not depend on the threads.
 
-use super::Judgement;
 use super::action;
 use super::case::{Case, Terms};
 use super::outlook::Outlook;
-use super::phases::{self, PhaseSpread};
+use super::phases::{self, PhaseStanding};
 use super::result::{Forecast, Latest, SeriesAssessment, SinceReason};
 use super::rules::{self, View};
+use super::{Background, Judgement};
 use crate::absorption::{absorption_ratio, polarization_index};
 use crate::nameplate::Nameplate;
 use crate::resistance::{Bound, Measured};
 use crate::series::Series;
+use crate::temperature::learnt::{self, LawEvidence, LearntLaw};
 use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, StretchFit, Summary};
 use std::collections::BTreeMap;
 
@@ -37,7 +38,7 @@ impl InEach for InTurn {
 }
 
 /// What a group of similar windings has taught.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Learnt {
     priors: Priors,
     weights: NoiseWeights,
@@ -63,6 +64,7 @@ pub fn assess_fleet<R: Send>(
         let summary = stretch.as_ref().and_then(Summary::of);
         (case, stretch, summary)
     });
+    let prepared = learn_laws(prepared, terms, spread);
     let mut groups: BTreeMap<String, Vec<Summary>> = BTreeMap::new();
     for (case, _, summary) in &prepared {
         let members = groups.entry(case.nameplate.group_name()).or_default();
@@ -88,25 +90,69 @@ pub fn assess_fleet<R: Send>(
         }
     }
     let cases: Vec<&Case> = solved.iter().map(|(case, _)| case).collect();
-    let spreads = phases::spreads(&cases, terms);
-    let ready = solved.into_iter().zip(spreads).collect();
-    spread.in_each(ready, |((case, solved), phase_spread): ((Case, Option<Solved>), Option<PhaseSpread>)| {
-        let weights = learnt.get(&case.nameplate.group_name()).map(|l| l.weights).unwrap_or_default();
-        let fit = solved.map(|solved| solved.average(&weights));
-        finish(judge(case, fit, phase_spread.as_ref(), terms))
+    let standings = phases::standings(&cases, terms);
+    let ready = solved.into_iter().zip(standings).collect();
+    spread.in_each(ready, |((case, solved), standing): ((Case, Option<Solved>), PhaseStanding)| {
+        let learnt = learnt.get(&case.nameplate.group_name()).copied().unwrap_or_default();
+        let fit = solved.map(|solved| solved.average(&learnt.weights));
+        finish(judge(case, fit, &standing, learnt, terms))
     })
 }
 
-fn judge(mut case: Case, fit: Option<StretchFit>, spread: Option<&PhaseSpread>, terms: &Terms) -> Judgement {
+/// A case with its stretch and what that can teach.
+type Prepared = (Case, Option<Stretch>, Option<Summary>);
+
+/// Lets each group of windings corrected with the same law learn what that law gets wrong, and corrects anew where the
+/// readings beat it.
+fn learn_laws(prepared: Vec<Prepared>, terms: &Terms, spread: &impl InEach) -> Vec<Prepared> {
+    if !terms.policy.learn_law {
+        return prepared;
+    }
+    let mut groups: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
+    for (i, (case, _, _)) in prepared.iter().enumerate() {
+        groups.entry((case.nameplate.group_name(), case.law.name())).or_default().push(i);
+    }
+    let evidence: Vec<Option<LawEvidence>> =
+        prepared.iter().map(|(case, _, summary)| case.law_evidence(summary.as_ref()?, terms)).collect();
+    let mut learnt: Vec<Option<LearntLaw>> = vec![None; prepared.len()];
+    for members in groups.into_values() {
+        let group: Vec<_> = members.iter().map(|&i| evidence[i]).collect();
+        for (i, law) in members.into_iter().zip(learnt::learn(&group)) {
+            learnt[i] = law;
+        }
+    }
+    spread.in_each(prepared.into_iter().zip(learnt).collect(), |((mut case, stretch, summary), law)| {
+        if law.is_some_and(|law| case.take_learnt_law(law, terms)) {
+            let stretch = case.stretch(terms);
+            let summary = stretch.as_ref().and_then(Summary::of);
+            (case, stretch, summary)
+        } else {
+            (case, stretch, summary)
+        }
+    })
+}
+
+fn judge(mut case: Case, fit: Option<StretchFit>, phases: &PhaseStanding, learnt: Learnt, terms: &Terms) -> Judgement {
     if let Some(fit) = &fit {
         take_over(&mut case, fit);
     }
     let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, terms));
-    let view = View { case: &case, terms, outlook: outlook.as_ref(), spread };
+    let view = View { case: &case, terms, outlook: outlook.as_ref(), phases };
     let findings = rules::findings(&view);
     let action = action::decide(&view, &findings);
     let next_test = action::next_test(&view, action);
     let latest = latest(&case);
+    let law = case.law_in_words();
+    let background = Background {
+        nameplate: case.nameplate.clone(),
+        registered: case.registered,
+        assumed_law: case.assumed_law,
+        learnt_law: case.learnt,
+        priors: learnt.priors,
+        noise_weights: learnt.weights,
+        p_below_today: outlook.as_ref().map(|outlook| outlook.p_below_today),
+        p_below_in_shorten: outlook.as_ref().map(|outlook| outlook.p_below_in_shorten),
+    };
     let (trend, forecast) = match outlook {
         Some(outlook) => (Some(outlook.summary), outlook.forecast),
         None => (None, Forecast::without_reading()),
@@ -128,11 +174,12 @@ fn judge(mut case: Case, fit: Option<StretchFit>, spread: Option<&PhaseSpread>, 
     Judgement {
         assessment,
         tests: case.tests,
-        law: format!("{} ({})", case.law.name(), case.law.source()),
+        law,
         reference: terms.policy.reference_temp,
         confidence: terms.confidence,
         as_of: terms.as_of,
         fit,
+        background,
     }
 }
 

@@ -13,6 +13,8 @@ mod outlook;
 mod phases;
 pub mod result;
 mod rules;
+#[cfg(test)]
+mod tests;
 
 pub use case::{Case, Terms};
 pub use finding::{Code, Evidence, Finding};
@@ -21,9 +23,13 @@ pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, Minimum, NextTest, SeriesAssessment,
     SinceReason, TrendSummary,
 };
+pub use rules::course::crossing_in_words;
 
+use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
-use crate::trend::StretchFit;
+use crate::temperature::TemperatureLaw;
+use crate::temperature::learnt::LearntLaw;
+use crate::trend::{NoiseWeights, Priors, StretchFit};
 use crate::units::{Confidence, Resistance, Temperature};
 use chrono::NaiveDate;
 
@@ -44,9 +50,47 @@ pub struct Judgement {
     pub as_of: NaiveDate,
     /// The fitted stretch; none without a reading that counts.
     pub fit: Option<StretchFit>,
+    /// What the judgement rests on beside the readings.
+    pub background: Background,
+}
+
+/// What a judgement rests on beside the readings: for step-by-step accounts.
+#[derive(Clone, Debug)]
+pub struct Background {
+    /// The nameplate as known.
+    pub nameplate: Nameplate,
+    /// Whether the register has the winding.
+    pub registered: bool,
+    /// The law that the policy and the nameplate name.
+    pub assumed_law: TemperatureLaw,
+    /// What the readings themselves say of the law, whether used or not.
+    pub learnt_law: Option<LearntLaw>,
+    /// What similar windings lend.
+    pub priors: Priors,
+    /// How similar windings weigh the kinds of noise.
+    pub noise_weights: NoiseWeights,
+    /// Probability that the level is below the minimum today; none without a reading that counts.
+    pub p_below_today: Option<f64>,
+    /// Probability that it gets there inside the horizons looked ahead for `shorten`.
+    pub p_below_in_shorten: Option<f64>,
 }
 
 impl Judgement {
+    /// The temperature law that corrected the tests.
+    #[must_use]
+    pub fn law_used(&self) -> TemperatureLaw {
+        match self.background.learnt_law.filter(LearntLaw::beats_the_assumed) {
+            Some(learnt) => learnt.law(),
+            None => self.background.assumed_law,
+        }
+    }
+
+    /// A winding temperature as the trend counts it, °C: with the reference temperature at 40.
+    #[must_use]
+    pub fn trend_celsius(&self, at: Temperature) -> f64 {
+        case::trend_celsius(at, self.reference)
+    }
+
     /// The underlying level at a day of the stretch or after it; none without an exact reading in the stretch.
     #[must_use]
     pub fn level_at(&self, day: NaiveDate) -> Option<Level> {

@@ -9,6 +9,9 @@ const DAYS_PER_YEAR: f64 = 365.25;
 /// A halving longer than this says that the level does not fall.
 const LONGEST_HALVING_YEARS: f64 = 1000.0;
 
+/// Why readings of one day give no date.
+const ONE_DAY: &str = "all readings since the last event were taken on one day, so no date can be given";
+
 /// What the trend says against the minimum and the calendar.
 #[derive(Clone, Debug)]
 pub(super) struct Outlook {
@@ -30,15 +33,22 @@ pub(super) fn day_after(as_of: NaiveDate, years: f64) -> NaiveDate {
 }
 
 impl Outlook {
+    /// Whether the probabilities rest on more than bounds above: with those alone they only repeat what was believed
+    /// beforehand.
+    pub(super) fn rests_on_readings(&self) -> bool {
+        self.summary.exact + self.summary.below > 0
+    }
+
     pub(super) fn read(fit: &StretchFit, case: &Case, terms: &Terms) -> Self {
         let policy = &terms.policy;
         let minimum = case.minimum.resistance.log10_megohms();
         let confidence = terms.confidence.as_fraction();
         let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
         let crossing = fit.crossing(minimum, confidence);
+        let one_day = fit.used().len() > 1 && case.on_one_day();
         let date = |years: f64| day_after(terms.as_of, years);
         let reaches_minimum = match (crossing.cannot_say, crossing.earliest) {
-            (None, Some(earliest)) => Some(CrossingDates {
+            (None, Some(earliest)) if !one_day => Some(CrossingDates {
                 earliest: date(earliest),
                 median: crossing.median.map(date),
                 latest: crossing.latest.map(date),
@@ -47,6 +57,7 @@ impl Outlook {
         };
         let cannot_say = match (&reaches_minimum, crossing.cannot_say) {
             (Some(_), _) => None,
+            (None, _) if one_day => Some(ONE_DAY.to_owned()),
             (None, Some(why)) => Some(why.to_string()),
             (None, None) => Some(CannotSay::NoDecline { within_horizon: crossing.within_horizon }.to_string()),
         };
@@ -75,7 +86,7 @@ impl Outlook {
 fn summary(fit: &StretchFit, case: &Case, confidence: f64) -> TrendSummary {
     let count = |side| fit.used().iter().filter(|reading| reading.side == side).count();
     let exact = count(Side::Exact);
-    let judged = exact > 0 && fit.used().len() > 1;
+    let judged = exact > 0 && !case.on_one_day();
     let slope = fit.slope(confidence);
     let halving = -std::f64::consts::LOG10_2 / slope.median;
     TrendSummary {

@@ -1,11 +1,26 @@
 //! Phases of one winding tested on the same day, compared as ratios: temperature and damp cancel.
 
 use super::case::{Case, Terms};
-use super::result::LeftOut;
-use crate::record::Phase;
+use crate::record::{Phase, Scope, TestedOn};
 use crate::resistance::Measured;
+use crate::stats::least_squares::{self, Intercept};
 use chrono::NaiveDate;
+use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::collections::BTreeMap;
+
+/// Rounds with the phases tested together below which no drift is judged.
+const LEAST_ROUNDS: usize = 6;
+/// Chance at which a phase's fall against its sisters is no longer taken for chance.
+const DRIFT_P: f64 = 0.001;
+/// Least fall over the record that is worth saying, decades (a factor of 1.26).
+const LEAST_DRIFT_LOG10: f64 = 0.1;
+
+/// How one phase stands against its sisters.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct PhaseStanding {
+    pub(super) spread: Option<PhaseSpread>,
+    pub(super) drift: Option<PhaseDrift>,
+}
 
 /// A ratio of phases above the limit, seen from the lowest phase.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,32 +33,95 @@ pub(super) struct PhaseSpread {
     pub(super) rounds_in_a_row: usize,
 }
 
-/// Days on which phases were tested, with what each read, corrected.
-type Rounds = BTreeMap<NaiveDate, Vec<(Phase, Measured)>>;
+/// A phase that falls away from its sisters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct PhaseDrift {
+    pub(super) since: NaiveDate,
+    /// Rounds in which the phase and at least one sister were read exactly.
+    pub(super) rounds: usize,
+    /// Fall of log10 of its ratio to the sisters' mean, decades per year.
+    pub(super) log10_per_year: f64,
+    /// Probability that chance shows such a fall where there is none.
+    pub(super) p: f64,
+}
 
-/// For each case whose phase is the lowest of its winding by more than the policy's ratio: the spread.
+/// What was read on one day: phase and corrected value.
+type Round = Vec<(Phase, Measured)>;
+/// Days on which phases were tested.
+type Rounds = BTreeMap<NaiveDate, Round>;
+
+/// How each case stands against the other phases of its winding; the default for all that are no phase to earth.
 ///
 /// # Units
 ///
-/// `cases` in order of their key, so that the phases of one winding and scope lie side by side; the result has one
-/// element a case.
-pub(super) fn spreads(cases: &[&Case], terms: &Terms) -> Vec<Option<PhaseSpread>> {
-    let mut found = vec![None; cases.len()];
-    let mut groups: BTreeMap<(&str, String), Vec<usize>> = BTreeMap::new();
+/// One element a case, in the same order.
+pub(super) fn standings(cases: &[&Case], terms: &Terms) -> Vec<PhaseStanding> {
+    let mut found = vec![PhaseStanding::default(); cases.len()];
+    let mut groups: BTreeMap<(&str, Scope), Vec<usize>> = BTreeMap::new();
     for (i, case) in cases.iter().enumerate() {
         if case.series.key.connection.phase_to_earth().is_some() {
-            groups.entry((&case.series.key.winding, case.series.key.scope.to_string())).or_default().push(i);
+            groups.entry((&case.series.key.winding, case.series.key.scope)).or_default().push(i);
         }
     }
     for members in groups.into_values().filter(|members| members.len() > 1) {
         let rounds = rounds(cases, &members);
-        let Some(spread) = latest_spread(&rounds, terms.policy.phase_ratio_limit) else { continue };
-        let lowest = members.iter().find(|&&i| cases[i].series.key.connection.phase_to_earth() == Some(spread.lowest));
-        if let Some(&i) = lowest {
-            found[i] = Some(spread);
+        let of =
+            |phase| members.iter().find(|&&i| cases[i].series.key.connection.phase_to_earth() == Some(phase)).copied();
+        if let Some(spread) = latest_spread(&rounds, terms.policy.phase_ratio_limit)
+            && let Some(i) = of(spread.lowest)
+        {
+            found[i].spread = Some(spread);
+        }
+        if let Some((phase, drift)) = steepest_drift(&rounds)
+            && let Some(i) = of(phase)
+        {
+            found[i].drift = Some(drift);
         }
     }
     found
+}
+
+/// The phase that falls away most from the mean of its sisters, if that is more than chance.
+fn steepest_drift(rounds: &Rounds) -> Option<(Phase, PhaseDrift)> {
+    let phases = [Phase::U, Phase::V, Phase::W];
+    let drifts = phases.into_iter().filter_map(|phase| Some((phase, drift(rounds, phase)?)));
+    let (phase, steepest) = drifts.min_by(|a, b| a.1.log10_per_year.total_cmp(&b.1.log10_per_year))?;
+    let years = TestedOn::day(*rounds.keys().next_back()?).years_since(steepest.since);
+    let falls = steepest.p < DRIFT_P && steepest.log10_per_year * years <= -LEAST_DRIFT_LOG10;
+    falls.then_some((phase, steepest))
+}
+
+/// The line through one phase's ratio to its sisters: temperature, damp and season cancel in it.
+fn drift(rounds: &Rounds, phase: Phase) -> Option<PhaseDrift> {
+    let ratios: Vec<(NaiveDate, f64)> =
+        rounds.iter().filter_map(|(on, round)| Some((*on, log10_ratio_to_sisters(round, phase)?))).collect();
+    if ratios.len() < LEAST_ROUNDS {
+        return None;
+    }
+    let (since, _) = *ratios.first()?;
+    let years: Vec<f64> = ratios.iter().map(|(on, _)| TestedOn::day(*on).years_since(since)).collect();
+    let ratios: Vec<f64> = ratios.into_iter().map(|(_, ratio)| ratio).collect();
+    let fit = least_squares::fit(&[&years], &ratios, None, Intercept::Fitted).ok()?;
+    let slope = *fit.coef.get(1)?;
+    let error = fit.covariance.standard_error(1)?;
+    // Ratios that lie on one line leave no error: any fall is then certain.
+    let p = if error > 0.0 { student_below(slope / error, fit.degrees_of_freedom) } else { f64::from(slope >= 0.0) };
+    Some(PhaseDrift { since, rounds: ratios.len(), log10_per_year: slope, p })
+}
+
+fn student_below(t: f64, degrees_of_freedom: usize) -> f64 {
+    StudentsT::new(0.0, 1.0, degrees_of_freedom as f64).map_or(1.0, |distribution| distribution.cdf(t))
+}
+
+fn log10_ratio_to_sisters(round: &Round, phase: Phase) -> Option<f64> {
+    let exact = |(other, value): &(Phase, Measured)| match value {
+        Measured::Exact(r) => Some((*other, r.log10_megohms())),
+        _ => None,
+    };
+    let levels: Vec<(Phase, f64)> = round.iter().filter_map(exact).collect();
+    let (_, own) = levels.iter().find(|(other, _)| *other == phase)?;
+    let sisters: Vec<f64> = levels.iter().filter(|(other, _)| *other != phase).map(|(_, level)| *level).collect();
+    (!sisters.is_empty()).then(|| own - sisters.iter().sum::<f64>() / sisters.len() as f64)
 }
 
 fn rounds(cases: &[&Case], members: &[usize]) -> Rounds {
@@ -51,7 +129,7 @@ fn rounds(cases: &[&Case], members: &[usize]) -> Rounds {
     for &i in members {
         let Some(phase) = cases[i].series.key.connection.phase_to_earth() else { continue };
         for test in &cases[i].tests {
-            if matches!(test.left_out, None | Some(LeftOut::BeforeStretch))
+            if test.left_out.is_none()
                 && let Some(value) = test.corrected
             {
                 rounds.entry(test.tested_on.date).or_default().push((phase, value));

@@ -208,6 +208,10 @@ keys! {
         "Activation temperature in kelvins; used when law = \"activation\".",
         "IEEE Std 43-2013 cl. 6.3, thermosetting above 40 °C: 4230 K (from memory)",
         |p| Value::Number(p.activation_k), |p, v| number(v, |n| p.activation_k = n);
+    "temperature" "learn" Kind::Word(&["yes", "no"]),
+        "Whether readings at different temperatures may teach a halving interval of their own, used where the evidence beats the chosen law.",
+        "IEEE Std 43 cl. 6.3 (from memory): own factor from tests at several temperatures",
+        |p| word(if p.learn_law { "yes" } else { "no" }), |p, v| p.learn_law = *v == word("yes");
     "temperature" "doubt_margin" range(1.0, 1000.0),
         "A reading with no temperature, or one outside its law, stands only if at the worst likely temperature it keeps this many times the minimum.",
         "this project's own choice",

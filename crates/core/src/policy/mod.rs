@@ -51,6 +51,8 @@ pub struct Policy {
     pub halving: TemperatureDifference,
     /// Activation temperature in kelvins where `law` says so.
     pub activation_k: f64,
+    /// Whether readings may teach a law of their own where they beat the chosen one.
+    pub learn_law: bool,
     /// How many times the minimum a reading whose temperature is in doubt must keep at the worst likely temperature to stand.
     pub doubt_margin: f64,
     /// What a reading of zero means: less than this.
@@ -110,6 +112,7 @@ impl Default for Policy {
             law: LawChoice::ByInsulation,
             halving: kelvins(10.0),
             activation_k: 4230.0,
+            learn_law: true,
             doubt_margin: 10.0,
             zero_means_below: megohms(0.1),
             full_scale: None,

@@ -117,7 +117,7 @@ pub struct Origin {
 /// # Validity
 ///
 /// Built by [`validate::TestRules::validate`], or field by field from quantities that are valid already. `readings` is in order of
-/// elapsed time, each time once.
+/// elapsed time, each time once; empty only in a row that tells of an event with no test since.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TestRecord {
     /// The winding tested.

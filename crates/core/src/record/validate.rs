@@ -277,11 +277,11 @@ impl Row {
                 "write the day of the test, such as 2026-04-03",
             )),
         }
-        if self.test.readings.is_empty() && self.faults.is_empty() {
+        if self.test.readings.is_empty() && self.test.event.is_none() && self.faults.is_empty() {
             self.faults.push(Fault::new(
                 "r_60s",
                 "",
-                "a test has at least one resistance",
+                "a row has at least one resistance or an event",
                 "write what the tester showed, OL included, or delete the row",
             ));
         }
@@ -460,7 +460,13 @@ mod tests {
     #[test]
     fn a_row_without_any_reading_is_refused() {
         let faults = validate(&[("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "")]).unwrap_err();
-        assert_eq!(faults[0].rule, "a test has at least one resistance");
+        assert_eq!(faults[0].rule, "a row has at least one resistance or an event");
+    }
+
+    #[test]
+    fn work_without_a_test_after_it_is_a_row_of_its_own() {
+        let work = validate(&[("winding", "P-1"), ("tested_on", "2026-01-05"), ("event", "rewound")]).unwrap();
+        assert_eq!((work.event, work.readings.len()), (Some(Event::Rewound), 0));
     }
 
     #[test]

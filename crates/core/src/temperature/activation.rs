@@ -42,3 +42,10 @@ pub fn kelvins_beyond_range(at: Temperature) -> f64 {
     let t = at.as_celsius();
     (RANGE_FROM_C - t).max(t - RANGE_TO_C).max(0.0)
 }
+
+/// The range of the two branches: 10 to 85 °C.
+#[must_use]
+pub(super) fn range() -> (Temperature, Temperature) {
+    let at = |celsius| Temperature::from_celsius(celsius).unwrap_or(Temperature::LEAST);
+    (at(RANGE_FROM_C), at(RANGE_TO_C))
+}

@@ -11,6 +11,7 @@
 
 pub mod activation;
 pub mod halving;
+pub mod learnt;
 
 use crate::nameplate::{Insulation, Nameplate};
 use crate::policy::{LawChoice, Policy};
@@ -29,6 +30,15 @@ pub enum TemperatureLaw {
     Thermosetting,
     /// One activation temperature, in kelvins, of the site's own.
     Activation(f64),
+    /// A halving interval learnt from readings, with the temperatures it holds for.
+    Learnt {
+        /// The rise that halves the resistance.
+        interval: TemperatureDifference,
+        /// Coldest winding it holds for.
+        from: Temperature,
+        /// Warmest winding it holds for.
+        to: Temperature,
+    },
     /// Insulation unknown: the middle of the thermoplastic and the thermosetting law, with half their distance as doubt.
     Either,
 }
@@ -108,6 +118,14 @@ impl TemperatureLaw {
                 log10_doubt: 0.0,
                 outside: false,
             },
+            Self::Learnt { interval, from, to: warmest } => {
+                let beyond = (from - at).as_kelvins().max((at - warmest).as_kelvins()).max(0.0);
+                Correction {
+                    log10_factor: difference(&|t| halving::log10_factor_to_40(t, interval)),
+                    log10_doubt: beyond * DOUBT_BEYOND_RANGE_PER_K,
+                    outside: beyond > 0.0,
+                }
+            }
             Self::Activation(kelvins) => Correction {
                 log10_factor: difference(&|t| activation::log10_factor_to_40(t, kelvins)),
                 log10_doubt: 0.0,
@@ -138,9 +156,20 @@ impl TemperatureLaw {
     pub fn name(self) -> String {
         match self {
             Self::Halving(interval) => format!("halves every {interval}"),
+            Self::Learnt { interval, .. } => format!("halves every {interval}, learnt from readings"),
             Self::Thermosetting => "thermosetting, two activation branches".to_owned(),
             Self::Activation(kelvins) => format!("activation temperature {} K", three_digits(kelvins)),
             Self::Either => "insulation unknown: middle of the thermosetting and thermoplastic laws".to_owned(),
+        }
+    }
+
+    /// The winding temperatures for which the law holds; none where it has no limits.
+    #[must_use]
+    pub fn range(self) -> Option<(Temperature, Temperature)> {
+        match self {
+            Self::Learnt { from, to, .. } => Some((from, to)),
+            Self::Thermosetting | Self::Either => Some(activation::range()),
+            Self::Halving(_) | Self::Activation(_) => None,
         }
     }
 
@@ -154,6 +183,7 @@ impl TemperatureLaw {
                 "IEEE Std 43 cl. 6.3, thermoplastic"
             }
             Self::Halving(_) | Self::Activation(_) => "the site's own law",
+            Self::Learnt { .. } => "IEEE Std 43 cl. 6.3 (from memory): own factor from tests at several temperatures",
         }
     }
 }

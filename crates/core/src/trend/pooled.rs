@@ -6,6 +6,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
+use super::fit::Estimate;
 use super::prepared::{prepare, span};
 use super::priors::{LEAST_EXACT, LEAST_READINGS, LEAST_SERIES, NoiseWeights, PSEUDO_SERIES, Priors, TEMPERATURE_SDS};
 use super::robust::robust;
@@ -76,6 +77,11 @@ impl Summary {
             law: plain(5, 1.0),
             slope: plain(1, span.years),
         })
+    }
+
+    /// What the temperature law got wrong by this series alone, no prior in it, decades per 10 °C.
+    pub fn law_error(&self) -> Estimate {
+        Estimate { mean: self.law.value, sd: self.law.variance.sqrt() }
     }
 }
 

@@ -6,9 +6,15 @@ use crate::assess::result::{CrossingDates, SinceReason};
 use crate::units::three_digits;
 use chrono::Days;
 
+/// A chance below this is told as such, not as a figure.
+const LEAST_CHANCE: f64 = 1e-6;
+
 /// A chance in words that people use: "once in 4000".
 fn once_in(probability: f64) -> String {
-    let times = (1.0 / probability.max(1e-6)).round();
+    if probability < LEAST_CHANCE {
+        return "less than once in a million".to_owned();
+    }
+    let times = (1.0 / probability).round();
     let magnitude = 10f64.powf(times.log10().floor() - 1.0).max(1.0);
     format!("once in {}", (times / magnitude).round() * magnitude)
 }
@@ -16,13 +22,13 @@ fn once_in(probability: f64) -> String {
 pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
     let fall = view.outlook?.fall?;
     let factor = three_digits(10f64.powf(fall.drop_log10.abs()));
-    let which = if fall.readings == 1 {
-        "The latest reading is".to_owned()
+    let (which, so) = if fall.readings == 1 {
+        ("The latest reading is".to_owned(), "")
     } else {
-        format!("The latest {} readings are", fall.readings)
+        (format!("The latest {} readings are", fall.readings), "; as they agree, the fall is real")
     };
     let message = format!(
-        "{which} lower by a factor of {factor} than the earlier ones led to expect; chance would do that {}.",
+        "{which} lower by a factor of {factor} than the earlier ones led to expect; chance would do that {}{so}.",
         once_in(fall.probability)
     );
     Some(
@@ -51,8 +57,9 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14".
-pub(crate) fn crossing_in_words(dates: &CrossingDates) -> String {
+/// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14".
+#[must_use]
+pub fn crossing_in_words(dates: &CrossingDates) -> String {
     let middle = dates.median.map_or_else(String::new, |median| format!(", most likely about {median}"));
     match dates.latest {
         Some(latest) => format!("between {} and {latest}{middle}", dates.earliest),
@@ -61,7 +68,7 @@ pub(crate) fn crossing_in_words(dates: &CrossingDates) -> String {
 }
 
 pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
-    let outlook = view.outlook?;
+    let outlook = view.outlook.filter(|outlook| outlook.rests_on_readings())?;
     let policy = &view.terms.policy;
     let p = outlook.forecast.p_below_in_horizon?;
     if p < policy.plan_probability.as_fraction() || outlook.p_below_today > policy.hold_probability.as_fraction() {
@@ -129,6 +136,10 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     let needed = view.terms.policy.trend_exact_readings as usize;
     view.case.latest()?;
     let (tests, exact) = view.outlook.map_or((0, 0), |outlook| (outlook.summary.tests, outlook.summary.exact));
+    if exact >= needed && view.case.on_one_day() {
+        let message = format!("All {tests} readings of the stretch were taken on one day, which tells no trend.");
+        return Some(Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64));
+    }
     if exact >= needed {
         return None;
     }

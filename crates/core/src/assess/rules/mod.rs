@@ -1,14 +1,14 @@
 //! One function per rule: each looks at a case and gives a finding or nothing. The list at the end is all of them.
 
 mod circumstances;
-mod course;
+pub(super) mod course;
 mod ratios;
 mod reading;
 
 use super::case::{Case, Terms};
 use super::finding::Finding;
 use super::outlook::Outlook;
-use super::phases::PhaseSpread;
+use super::phases::PhaseStanding;
 use super::result::CorrectedTest;
 use crate::record::TestRecord;
 
@@ -17,7 +17,7 @@ pub(super) struct View<'a> {
     pub(super) case: &'a Case,
     pub(super) terms: &'a Terms,
     pub(super) outlook: Option<&'a Outlook>,
-    pub(super) spread: Option<&'a PhaseSpread>,
+    pub(super) phases: &'a PhaseStanding,
 }
 
 impl View<'_> {
@@ -43,6 +43,7 @@ const RULES: &[Rule] = &[
     reading::off_scale,
     reading::minimum_unknown,
     reading::insulation_unknown,
+    reading::law_learnt,
     circumstances::lead_check_failed,
     circumstances::damp_test,
     circumstances::voltage_outside_guide,

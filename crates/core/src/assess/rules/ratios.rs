@@ -85,24 +85,38 @@ pub(super) fn ratio_not_meaningful(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn phase_spread(view: &View<'_>) -> Option<Finding> {
-    let spread = view.spread?;
     let limit = view.terms.policy.phase_ratio_limit;
-    let seen = if spread.rounds_in_a_row > 1 {
-        format!(", as in the {} rounds before", spread.rounds_in_a_row - 1)
-    } else {
-        String::new()
-    };
-    let message = format!(
-        "On {} phase {} read {} times as much as phase {}, more than the limit of {}{seen}; phases of one winding tested together share temperature and damp.",
-        spread.on,
-        spread.highest,
-        three_digits(spread.ratio),
-        spread.lowest,
-        three_digits(limit)
-    );
-    Some(
-        Finding::new(Code::PhaseSpread, message, "GB 50150-2006 cl. 3.0.2; policy phases.ratio_limit")
-            .with("ratio", spread.ratio)
-            .with("rounds_in_a_row", spread.rounds_in_a_row as f64),
-    )
+    let mut sentences = Vec::new();
+    let mut finding = Finding::new(Code::PhaseSpread, "", "phases tested together share temperature and damp");
+    if let Some(spread) = &view.phases.spread {
+        let seen = match spread.rounds_in_a_row - 1 {
+            0 => String::new(),
+            1 => ", as in the round before".to_owned(),
+            rounds => format!(", as in the {rounds} rounds before"),
+        };
+        sentences.push(format!(
+            "On {} phase {} read {} times as much as phase {}, more than the limit of {}{seen}.",
+            spread.on,
+            spread.highest,
+            three_digits(spread.ratio),
+            spread.lowest,
+            three_digits(limit)
+        ));
+        finding.source.insert_str(0, "GB 50150-2006 cl. 3.0.2; policy phases.ratio_limit; ");
+        finding = finding.with("ratio", spread.ratio).with("rounds_in_a_row", spread.rounds_in_a_row as f64);
+    }
+    if let Some(drift) = &view.phases.drift {
+        sentences.push(format!(
+            "This phase falls away from its sisters by a factor of {} a year, in {} rounds since {}; temperature and damp cancel in the ratio.",
+            three_digits(10f64.powf(-drift.log10_per_year)),
+            drift.rounds,
+            drift.since
+        ));
+        finding = finding.with("drift_log10_per_year", drift.log10_per_year).with("p", drift.p);
+    }
+    if sentences.is_empty() {
+        return None;
+    }
+    finding.message = sentences.join(" ");
+    Some(finding)
 }

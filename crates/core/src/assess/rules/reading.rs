@@ -3,8 +3,8 @@
 use super::View;
 use crate::assess::finding::{Code, Finding};
 use crate::minimum;
-use crate::nameplate::Insulation;
 use crate::resistance::{Bound, Measured};
+use crate::temperature::TemperatureLaw;
 use crate::units::three_digits;
 
 pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
@@ -12,10 +12,18 @@ pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let made = view.case.last_made()?;
-    let message = format!(
-        "No test up to {} counts: none has a one-minute resistance taken with proven leads.",
-        view.case.tests[made].tested_on.date
-    );
+    let start = &view.case.tests[view.case.start];
+    let message = match start.event {
+        Some(event) if start.as_read.is_none() => format!(
+            "Nothing has been read since the winding was {} on {}: test it before it is energised.",
+            event.word(),
+            start.tested_on.date
+        ),
+        _ => format!(
+            "No test up to {} counts: none has a one-minute resistance taken with proven leads.",
+            view.case.tests[made].tested_on.date
+        ),
+    };
     Some(Finding::new(Code::NoReading, message, "IEEE Std 43 cl. 5.3: the one-minute value is the one that is judged"))
 }
 
@@ -26,7 +34,7 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     let value = latest.corrected.filter(|_| latest.kt.is_some()).or(latest.as_read)?;
     if value.at_or_below(minimum.resistance) {
         let at =
-            if latest.kt.is_some() { format!(" at {reference}") } else { " as read, temperature unknown,".to_owned() };
+            if latest.kt.is_some() { format!(" at {reference}") } else { " as read (temperature unknown)".to_owned() };
         let message = format!(
             "The latest reading, {value}{at} on {}, is at or below the minimum of {}.",
             latest.tested_on.date, minimum.resistance
@@ -38,7 +46,7 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
                 .with("minimum_mohm", minimum.resistance.as_megohms()),
         );
     }
-    let outlook = view.outlook?;
+    let outlook = view.outlook.filter(|outlook| outlook.rests_on_readings())?;
     let limit = view.terms.policy.hold_probability.as_fraction();
     if outlook.p_below_today <= limit {
         return None;
@@ -117,10 +125,11 @@ pub(super) fn temperature_outside_law(view: &View<'_>) -> Option<Finding> {
     if !correction.outside {
         return None;
     }
+    let range = view.case.law.range().map_or_else(String::new, |(from, to)| format!("{} to {to}", from.as_celsius()));
     let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * correction.log10_doubt));
     let (comes_to, stands) = doubt(view, margin);
     let message = format!(
-        "The winding was at {at} on {}, outside the 10 to 85 °C for which the temperature law holds; {comes_to}.",
+        "The winding was at {at} on {}, outside the {range} for which the temperature law holds; {comes_to}.",
         latest.tested_on.date
     );
     Some(
@@ -167,7 +176,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let cause = if view.case.registered {
-        "The register has no rated voltage and no limit for this winding"
+        "Neither a rated voltage nor a limit is known for this winding"
     } else {
         "The winding is not in the register"
     };
@@ -179,8 +188,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
-    let by_insulation = view.terms.policy.law == crate::policy::LawChoice::ByInsulation;
-    if view.case.nameplate.insulation != Insulation::Unknown || !by_insulation {
+    if view.case.law != TemperatureLaw::Either {
         return None;
     }
     let (latest, record) = view.latest()?;
@@ -195,5 +203,23 @@ pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
     Some(
         Finding::new(Code::InsulationUnknown, message, view.case.law.source())
             .with("doubt_log10", correction.log10_doubt),
+    )
+}
+
+pub(super) fn law_learnt(view: &View<'_>) -> Option<Finding> {
+    let learnt = view.case.learnt.filter(|learnt| learnt.beats_the_assumed())?;
+    let message = format!(
+        "The readings themselves say that the resistance {}; that beats the assumed law ({}), so it was used.",
+        learnt.in_words(),
+        view.case.assumed_law.name()
+    );
+    Some(
+        Finding::new(
+            Code::LawLearnt,
+            message,
+            "strength of evidence (Kass and Raftery 1995); IEEE Std 43 cl. 6.3 (from memory)",
+        )
+        .with("halving_k", learnt.halving.as_kelvins())
+        .with("evidence", learnt.evidence),
     )
 }

@@ -1,0 +1,152 @@
+//! The marks of readings: shape says what a reading is, and how much it counts.
+//!
+//! An exact reading is round, a bound is a bar at the limit with an arrow towards where the truth lies. What counts is
+//! filled with ink; what was left out is hollow, with a sign for the reason.
+
+use super::page::{At, Frame, Pen};
+use super::theme;
+use plotters::drawing::DrawingAreaErrorKind;
+use plotters_backend::DrawingBackend;
+
+/// Whether and how a reading counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Standing {
+    /// Corrected, and part of the trend.
+    Counts,
+    /// Part of the trend, but without a temperature to correct by.
+    Uncorrected,
+    /// Thought to be a stray by the trend.
+    Stray,
+    /// The leads were not proved before the test.
+    LeadsNotProved,
+    /// From before the stretch.
+    Before,
+    /// From after the as-of date.
+    After,
+    /// The value before correction.
+    AsRead,
+}
+
+/// What the reading says about the resistance.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Says {
+    /// This value.
+    Exact,
+    /// More than this value.
+    Above,
+    /// Less than this value.
+    Below,
+    /// Over range on a scale whose end nobody wrote down.
+    OffScale,
+}
+
+/// Radius of the mark of an exact reading.
+pub const RADIUS: f64 = 5.5;
+
+/// How far an arrow reaches from its limit.
+pub const ARROW: f64 = 19.0;
+
+/// What a mark covers, with a little air.
+#[must_use]
+pub fn extent(says: Says, (x, y): At) -> Frame {
+    let reach = RADIUS + 2.0;
+    let (up, down) = match says {
+        Says::Exact => (reach, reach),
+        Says::Above | Says::OffScale => (ARROW + 2.0, 3.0),
+        Says::Below => (3.0, ARROW + 2.0),
+    };
+    Frame { left: x - reach, top: y - up, right: x + reach, bottom: y + down }
+}
+
+/// Draws the mark of a reading; exact readings that count at some share of the usual size.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn draw<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    standing: Standing,
+    says: Says,
+    at: At,
+    share: f64,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let (x, y) = at;
+    match (standing, says) {
+        (Standing::AsRead, Says::Exact) => pen.path(&[(x - 5.0 * share, y), (x + 5.0 * share, y)], 2.0, theme::FAINT),
+        (Standing::AsRead, _) => Ok(()),
+        (Standing::Counts, Says::Exact) => {
+            pen.disc(at, (RADIUS + 1.5) * share, theme::PAPER)?;
+            pen.disc(at, RADIUS * share, theme::INK)
+        }
+        (Standing::Uncorrected, Says::Exact) => {
+            pen.disc(at, RADIUS + 1.0, theme::INK)?;
+            pen.disc(at, 2.2, theme::PAPER)
+        }
+        (Standing::Counts | Standing::Uncorrected, _) => {
+            arrow(pen, says, at, true)?;
+            if standing == Standing::Uncorrected { pen.disc(at, 2.2, theme::PAPER) } else { Ok(()) }
+        }
+        (left_out, Says::Exact) => {
+            pen.disc(at, RADIUS + 1.0, theme::PAPER)?;
+            reason(pen, left_out, at)
+        }
+        (left_out, _) => {
+            arrow(pen, says, at, false)?;
+            if matches!(left_out, Standing::Stray | Standing::LeadsNotProved) {
+                let middle = if says == Says::Below { (x, y + 8.0) } else { (x, y - 8.0) };
+                return reason(pen, left_out, middle);
+            }
+            Ok(())
+        }
+    }
+}
+
+/// The hollow mark with the sign for why a reading was left out.
+fn reason<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    standing: Standing,
+    (x, y): At,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let r = RADIUS + 0.5;
+    let cross = r * 0.72;
+    match standing {
+        Standing::After => {
+            let d = r + 1.5;
+            pen.path(&[(x, y - d), (x + d, y), (x, y + d), (x - d, y), (x, y - d), (x + d, y)], 1.6, theme::SOFT)
+        }
+        Standing::LeadsNotProved => {
+            pen.path(&[(x - cross, y - cross), (x + cross, y + cross)], 2.2, theme::INK)?;
+            pen.path(&[(x - cross, y + cross), (x + cross, y - cross)], 2.2, theme::INK)
+        }
+        Standing::Stray => {
+            pen.ring((x, y), r, 1.6, theme::INK)?;
+            pen.path(&[(x - r - 2.5, y + r + 2.5), (x + r + 2.5, y - r - 2.5)], 1.6, theme::INK)
+        }
+        _ => pen.ring((x, y), r, 1.6, theme::FAINT),
+    }
+}
+
+/// A bar at the limit and an arrow away from it; the bar is missing where there is no limit.
+fn arrow<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    says: Says,
+    (x, y): At,
+    counts: bool,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let way = if says == Says::Below { 1.0 } else { -1.0 };
+    let (color, width) = if counts { (theme::INK, 2.4) } else { (theme::FAINT, 1.6) };
+    let tip = y + way * ARROW;
+    let neck = tip - way * 8.5;
+    if says == Says::OffScale {
+        pen.path(&[(x, y), (x, y + way * 4.0)], width, color)?;
+    } else {
+        pen.path(&[(x - 7.0, y), (x + 7.0, y)], width, color)?;
+    }
+    pen.path(&[(x, y), (x, neck)], width, color)?;
+    let head = [(x - 5.5, neck), (x, tip), (x + 5.5, neck)];
+    if counts {
+        pen.polygon(&head, color)
+    } else {
+        pen.path(&[head[0], head[1], head[2], head[0], head[1]], width, color)
+    }
+}

@@ -1,0 +1,146 @@
+//! Pictures: a judged series as a chart that can go on a work order.
+//!
+//! A chart is made in two steps. First plain data: [`trend::TrendPicture`] says in words and numbers what is to be seen.
+//! Then drawing, generic over the backend: the same code draws pixels ([`raster`]), vectors ([`svg`]) and, in the tests, a
+//! list of what was drawn where. Another kind of chart is another module with a picture and a [`Chart`] implementation;
+//! [`page`], [`axes`], [`marks`] and [`legend`] are shared.
+//!
+//! Everything is laid out in page units, 150 to the inch. A backend is handed eighths of a unit, so that lines are smooth
+//! although its coordinates are whole numbers.
+
+pub mod axes;
+pub mod calibration;
+pub mod font;
+pub mod legend;
+pub mod marks;
+pub mod page;
+pub mod palette;
+pub mod png;
+pub mod raster;
+pub mod svg;
+pub mod theme;
+pub mod trend;
+
+#[cfg(test)]
+pub(crate) mod recorder;
+#[cfg(test)]
+pub(crate) mod samples;
+
+use plotters::coord::Shift;
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters_backend::DrawingBackend;
+use std::fmt;
+
+/// Size of a picture in pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Size {
+    /// Width, pixels.
+    pub width: u32,
+    /// Height, pixels.
+    pub height: u32,
+}
+
+impl Size {
+    /// Least width and height.
+    pub const LEAST: u32 = 200;
+    /// Greatest width and height.
+    pub const GREATEST: u32 = 10_000;
+}
+
+impl Default for Size {
+    fn default() -> Self {
+        Self { width: 1200, height: 800 }
+    }
+}
+
+/// Default resolution, dots per inch.
+pub const DEFAULT_DPI: u32 = 150;
+
+/// Dots per inch that a picture can have.
+pub const DPI_RANGE: std::ops::RangeInclusive<u32> = 50..=1200;
+
+/// What goes into a picture beside the judgement.
+#[derive(Clone, Debug, Default)]
+pub struct ChartContext {
+    /// Names of the files that the tests came from.
+    pub sources: Vec<String>,
+    /// Words behind the winding's name above the title: site, area, description.
+    pub place: Vec<String>,
+}
+
+/// A picture that can be drawn onto any backend.
+pub trait Chart {
+    /// Draws it over the whole area, whose pixels are eighths of a page unit.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the backend reports.
+    fn draw<DB: DrawingBackend>(
+        &self,
+        area: &DrawingArea<DB, Shift>,
+    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>>;
+
+    /// One line for those who cannot see the picture.
+    fn description(&self) -> String;
+}
+
+/// Why a chart could not be made.
+#[derive(Debug)]
+#[non_exhaustive]
+pub enum ChartError {
+    /// Width or height, in pixels, outside what can be drawn.
+    Size(Size),
+    /// Resolution outside what can be recorded.
+    Dpi(u32),
+    /// The backend refused.
+    Drawing(String),
+    /// The pixels could not be written as PNG.
+    Encoding(::png::EncodingError),
+}
+
+impl fmt::Display for ChartError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Size(Size { width, height }) => write!(
+                f,
+                "a chart of {width} × {height} pixels cannot be drawn; each side must be {} to {} pixels",
+                Size::LEAST,
+                Size::GREATEST
+            ),
+            Self::Dpi(dpi) => {
+                write!(f, "{dpi} dpi cannot be drawn; use {} to {} dpi", DPI_RANGE.start(), DPI_RANGE.end())
+            }
+            Self::Drawing(why) => write!(f, "the chart could not be drawn: {why}"),
+            Self::Encoding(_) => write!(f, "the chart could not be written as PNG"),
+        }
+    }
+}
+
+impl std::error::Error for ChartError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Encoding(error) => Some(error),
+            _ => None,
+        }
+    }
+}
+
+/// Draws a chart as PNG with the resolution recorded in it. The same chart gives the same bytes.
+///
+/// # Errors
+///
+/// [`ChartError`] when the size or the resolution is outside its limits.
+pub fn render_png<C: Chart>(chart: &C, size: Size, dpi: u32) -> Result<Vec<u8>, ChartError> {
+    let sheet = page::Sheet::new(size, dpi)?;
+    let pixels = raster::draw(chart, &sheet)?;
+    png::encode(&pixels, size, dpi)
+}
+
+/// Draws a chart as SVG with the fonts inside. The same chart gives the same bytes.
+///
+/// # Errors
+///
+/// [`ChartError`] when the size or the resolution is outside its limits.
+pub fn render_svg<C: Chart>(chart: &C, size: Size, dpi: u32) -> Result<String, ChartError> {
+    svg::draw(chart, &page::Sheet::new(size, dpi)?, size)
+}

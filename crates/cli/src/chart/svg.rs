@@ -1,0 +1,73 @@
+//! Vectors: the SVG file, with the fonts inside so that it looks the same everywhere.
+
+use super::font::{REGULAR_FILE, STRONG_FILE, clean};
+use super::page::Sheet;
+use super::{Chart, ChartError, Size};
+use plotters::backend::SVGBackend;
+use plotters::drawing::IntoDrawingArea;
+use std::fmt::Write as _;
+
+/// Draws a chart as a whole SVG document.
+///
+/// # Errors
+///
+/// [`ChartError::Drawing`] when the backend reports a fault.
+pub fn draw<C: Chart>(chart: &C, sheet: &Sheet, size: Size) -> Result<String, ChartError> {
+    let mut body = String::new();
+    {
+        let area = SVGBackend::with_string(&mut body, sheet.fine).into_drawing_area();
+        chart.draw(&area).map_err(|error| ChartError::Drawing(error.to_string()))?;
+    }
+    // The backend's first line is its opening tag, in fine units; this one says how large they are to be shown.
+    let content = body.split_once('\n').map_or("", |(_, content)| content);
+    let mut file = String::with_capacity(content.len() + 160_000);
+    let _ = writeln!(
+        file,
+        r#"<svg xmlns="http://www.w3.org/2000/svg" width="{}" height="{}" viewBox="0 0 {} {}" role="img">"#,
+        size.width, size.height, sheet.fine.0, sheet.fine.1
+    );
+    let _ = writeln!(file, "<title>{}</title>", escape(&clean(&chart.description())));
+    file.push_str("<style>");
+    for (weight, font) in [("normal", REGULAR_FILE), ("bold", STRONG_FILE)] {
+        let _ = write!(
+            file,
+            "@font-face{{font-family:groundwall-inter;font-weight:{weight};\
+             src:url(data:font/otf;base64,{}) format(\"opentype\")}}",
+            base64(font)
+        );
+    }
+    file.push_str("</style>\n");
+    file.push_str(content);
+    Ok(file)
+}
+
+fn escape(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
+}
+
+/// Bytes as text in the alphabet of RFC 4648, section 4.
+fn base64(bytes: &[u8]) -> String {
+    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let bits = three.iter().fold(0u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
+        for place in 0..4 {
+            let sign = ALPHABET[(bits >> (18 - 6 * place)) as usize & 63];
+            text.push(if place <= three.len() { char::from(sign) } else { '=' });
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn base64_follows_the_test_vectors() {
+        // RFC 4648, section 10.
+        for (plain, coded) in [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")] {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
+    }
+}

@@ -1,0 +1,225 @@
+//! From a judgement to the picture: what is shown, and how far the axes reach.
+
+use super::super::ChartContext;
+use super::super::axes::{date, day};
+use super::super::font::clean;
+use super::super::legend::{Entry, Sample};
+use super::super::marks::{Says, Standing};
+use super::flags::DATE_FOLLOWS;
+use super::{Crossing, Flag, LevelAt, MinimumLine, Reading, TrendPicture, words};
+use chrono::{NaiveDate, Timelike};
+use groundwall::assess::{CorrectedTest, Judgement, LeftOut, Level, SinceReason};
+use groundwall::resistance::Measured;
+
+const YEAR: f64 = 365.25;
+
+/// The future is drawn for at least this long where there is a forecast, days.
+const LEAST_AHEAD: f64 = YEAR;
+
+/// And never for longer than this, nor longer than three times the past.
+const MOST_AHEAD: f64 = 12.0 * YEAR;
+
+/// Least share of the past that is drawn ahead where there is a forecast: room for its dates.
+const AHEAD_SHARE: f64 = 0.26;
+
+/// Points along the level on either side of the as-of date.
+const POINTS: u32 = 56;
+
+/// Least span of the resistance axis, decades.
+const LEAST_SPAN: f64 = 0.8;
+
+/// How far the band may widen the resistance axis beyond readings, level and minimum, decades.
+const BAND_ROOM: f64 = 0.35;
+
+/// Difference between two resistances that can be seen, decades.
+const SEEN: f64 = 0.006;
+
+/// Probability from which a reading is shown as a stray.
+const STRAY: f64 = 0.5;
+
+pub(super) fn picture(
+    judgement: &Judgement,
+    context: &ChartContext,
+    level_at: &dyn Fn(NaiveDate) -> Option<Level>,
+) -> TrendPicture {
+    let assessment = &judgement.assessment;
+    let as_of = day(judgement.as_of);
+    let mut readings: Vec<Reading> = judgement.tests.iter().flat_map(readings_of).collect();
+    let flags = flags(judgement);
+    let days = days(judgement, as_of, &readings, &flags, level_at(judgement.as_of).is_some());
+    readings.retain(|reading| reading.day <= days.1);
+    let minimum = assessment.minimum.as_ref().map(|minimum| MinimumLine {
+        value: minimum.resistance.log10_megohms(),
+        label: minimum.resistance.to_string(),
+    });
+    let since = assessment.trend.as_ref().map_or(as_of, |trend| day(trend.since)).max(days.0);
+    let level = sample(since, as_of, level_at);
+    let forecast = if level_at(judgement.as_of).is_some() { sample(as_of, days.1, level_at) } else { Vec::new() };
+    let dates = assessment.forecast.reaches_minimum.filter(|_| minimum.is_some());
+    let crossing = dates.map(|dates| Crossing {
+        earliest: day(dates.earliest),
+        median: dates.median.map(day),
+        latest: dates.latest.map(day),
+    });
+    let crossing_seen = crossing.filter(|crossing| crossing.earliest <= days.1 && crossing.earliest >= days.0);
+    let span = span(&readings, &level, &forecast, minimum.as_ref(), crossing_seen.is_some());
+    let mut picture = TrendPicture {
+        action: assessment.action,
+        heading: words::heading(judgement, context),
+        title: words::title(judgement),
+        subtitle: words::subtitle(judgement),
+        axis: words::axis(judgement),
+        readings,
+        level,
+        forecast,
+        minimum,
+        crossing: crossing_seen,
+        flags,
+        as_of,
+        days,
+        span,
+        legend: Vec::new(),
+        footer: words::footer(judgement, context),
+        caution: words::CAUTION.to_owned(),
+    };
+    picture.legend = words::legend(&picture, judgement);
+    if let Some(crossing) = crossing.filter(|crossing| crossing.earliest > days.1) {
+        let earliest = date(crossing.earliest).format("%b %Y");
+        let words = format!("reaches the minimum beyond this picture, {earliest} at the earliest");
+        picture.legend.push(Entry { sample: Sample::None, words });
+    }
+    picture
+}
+
+/// What is drawn for one test: its reading, and the value as read where that can be told apart.
+fn readings_of(test: &CorrectedTest) -> impl Iterator<Item = Reading> + use<> {
+    let standing = match test.left_out {
+        Some(LeftOut::LeadCheckFailed) => Standing::LeadsNotProved,
+        Some(LeftOut::AfterAsOf) => Standing::After,
+        Some(LeftOut::BeforeStretch) => Standing::Before,
+        _ if test.p_stray > STRAY => Standing::Stray,
+        _ if test.kt.is_none() => Standing::Uncorrected,
+        _ => Standing::Counts,
+    };
+    let hour = test.tested_on.time.map_or(0.0, |time| f64::from(time.num_seconds_from_midnight()) / 86_400.0);
+    let when = day(test.tested_on.date) + hour;
+    let shown = if test.left_out == Some(LeftOut::NoOneMinuteReading) { None } else { test.corrected.or(test.as_read) };
+    let main = shown.map(|measured| reading(when, measured, standing));
+    let plain = test.as_read.map(|measured| reading(when, measured, Standing::AsRead));
+    let differs = |plain: &Reading| {
+        let values = (plain.value, main.and_then(|main| main.value));
+        matches!(values, (Some(a), Some(b)) if (a - b).abs() > SEEN)
+    };
+    let plain = plain.filter(|plain| plain.says == Says::Exact && test.kt.is_some() && differs(plain));
+    plain.into_iter().chain(main)
+}
+
+fn reading(day: f64, measured: Measured, standing: Standing) -> Reading {
+    let says = match measured {
+        Measured::Exact(_) => Says::Exact,
+        Measured::Above(_) => Says::Above,
+        Measured::Below(_) => Says::Below,
+        Measured::OffScale => Says::OffScale,
+    };
+    Reading { day, value: measured.resistance().map(|r| r.log10_megohms()), says, standing }
+}
+
+/// Work that was written down, and the shift that was not.
+fn flags(judgement: &Judgement) -> Vec<Flag> {
+    let mut flags: Vec<Flag> = judgement
+        .tests
+        .iter()
+        .filter(|test| test.tested_on.date <= judgement.as_of)
+        .filter_map(|test| {
+            let label = format!("{}{DATE_FOLLOWS}{}", test.event?.word(), test.tested_on.date.format("%-d %b %Y"));
+            Some(Flag { day: day(test.tested_on.date), label })
+        })
+        .collect();
+    if let Some(trend) = judgement.assessment.trend.as_ref().filter(|t| t.since_reason == SinceReason::LevelShift) {
+        let label = format!("level shifted{DATE_FOLLOWS}{}", trend.since.format("%-d %b %Y"));
+        flags.push(Flag { day: day(trend.since), label });
+    }
+    flags.sort_by(|a, b| a.day.total_cmp(&b.day));
+    for flag in &mut flags {
+        flag.label = clean(&flag.label);
+    }
+    flags
+}
+
+/// First and last day of the picture.
+fn days(judgement: &Judgement, as_of: f64, readings: &[Reading], flags: &[Flag], forecast: bool) -> (f64, f64) {
+    let past = readings.iter().map(|r| r.day).chain(flags.iter().map(|f| f.day)).filter(|day| *day <= as_of);
+    let first = past.fold(f64::INFINITY, f64::min);
+    let first = if first.is_finite() { first } else { as_of - YEAR };
+    let past = (as_of - first).max(30.0);
+    let cap = (3.0 * past).clamp(LEAST_AHEAD, MOST_AHEAD);
+    let ahead = match judgement.assessment.forecast.reaches_minimum {
+        Some(dates) if forecast => {
+            let far = dates.latest.map(day).or(dates.median.map(|median| day(median) + 2.0 * YEAR));
+            let far = far.unwrap_or(day(dates.earliest) + 2.0 * YEAR) - as_of;
+            (far * 1.06).clamp(LEAST_AHEAD, cap)
+        }
+        _ if forecast => (0.35 * past).clamp(LEAST_AHEAD, 4.0 * YEAR),
+        _ => 0.08 * past,
+    };
+    let after = readings.iter().map(|r| r.day - as_of).fold(0.0, f64::max);
+    let ahead = ahead.max((after * 1.04).min(cap));
+    let ahead = if forecast { ahead.max((AHEAD_SHARE * past).min(cap)) } else { ahead };
+    // A single reading stands away from the axis.
+    let margin = if readings.len() > 3 { 0.025 } else { 0.09 } * (past + ahead);
+    (first - margin, as_of + ahead.max(margin))
+}
+
+/// The level on days spread evenly between two.
+fn sample(from: f64, to: f64, level_at: &dyn Fn(NaiveDate) -> Option<Level>) -> Vec<LevelAt> {
+    let mut levels: Vec<LevelAt> = Vec::new();
+    for step in 0..=POINTS {
+        let when = date((from + (to - from) * f64::from(step) / f64::from(POINTS)).round());
+        if to < from || levels.last().is_some_and(|last| last.day >= day(when)) {
+            continue;
+        }
+        if let Some(level) = level_at(when) {
+            levels.push(LevelAt {
+                day: day(when),
+                low: level.low.log10_megohms(),
+                middle: level.median.log10_megohms(),
+                high: level.high.log10_megohms(),
+            });
+        }
+    }
+    levels
+}
+
+/// Lower and upper end of the resistance axis.
+fn span(
+    readings: &[Reading],
+    level: &[LevelAt],
+    forecast: &[LevelAt],
+    minimum: Option<&MinimumLine>,
+    crossing: bool,
+) -> (f64, f64) {
+    let floor = minimum.map_or(f64::NEG_INFINITY, |minimum| minimum.value - 0.3);
+    let fixed = readings.iter().filter_map(|r| r.value).chain(minimum.map(|m| m.value));
+    let (mut low, mut high) = ends(fixed.chain(level.iter().map(|l| l.middle)));
+    if !low.is_finite() {
+        (low, high) = (0.0, 3.0);
+    }
+    let (ahead_low, ahead_high) = ends(forecast.iter().map(|l| l.middle.max(floor)));
+    (low, high) = (low.min(ahead_low.max(low - 1.0)), high.max(ahead_high.min(high + 1.0)));
+    let (band_low, band_high) = ends(level.iter().chain(forecast).flat_map(|l| [l.low.max(floor), l.high]));
+    (low, high) = (low.min(band_low.max(low - BAND_ROOM)), high.max(band_high.min(high + BAND_ROOM)));
+    let short = (LEAST_SPAN - (high - low)).max(0.0) / 2.0;
+    (low, high) = (low - short, high + short);
+    let pad = 0.07 * (high - low);
+    (low, high) = (low - pad, high + pad);
+    if let Some(minimum) = minimum {
+        // Room below the line for its hatching, and for the dates of the crossing.
+        let share = if crossing { 0.21 } else { 0.08 };
+        low = low.min((minimum.value - share * high) / (1.0 - share));
+    }
+    (low, high)
+}
+
+fn ends(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| (low.min(value), high.max(value)))
+}

@@ -1,0 +1,129 @@
+//! Labels of upright lines, in lanes above the data, so that no label meets another label or another line.
+
+use super::super::font::Face;
+use super::super::page::Frame;
+use super::super::theme;
+
+/// Face of the labels.
+pub(super) const FACE: Face = Face::regular(theme::SMALL);
+
+/// Height of a lane.
+pub(super) const LANE: f64 = 22.0;
+
+/// Most lanes; what finds no place in them keeps its line and loses its label.
+const MOST_LANES: usize = 4;
+
+/// What stands between a label's words and its date.
+pub(super) const DATE_FOLLOWS: &str = " before ";
+
+/// Free space between a line and a label.
+const GAP: f64 = 6.0;
+
+/// A line and, where it found a place, its label.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Placed {
+    /// Where the line stands.
+    pub(super) x: f64,
+    /// The lane at whose top the line begins.
+    pub(super) lane: usize,
+    /// The label and its left end.
+    pub(super) label: Option<(String, f64)>,
+}
+
+/// Places labels for lines at some x, between the left and the right end: the first ones first, or the last ones first
+/// where that leaves fewer without a place. A label without a place is tried again without its date.
+pub(super) fn place(lines: &[(f64, &str)], left: f64, right: f64) -> Vec<Placed> {
+    let unnamed = |placed: &[Placed]| placed.iter().filter(|p| p.label.is_none()).count();
+    let forth = place_in_order(lines.iter(), left, right);
+    if unnamed(&forth) == 0 {
+        return forth;
+    }
+    let mut back = place_in_order(lines.iter().rev(), left, right);
+    back.reverse();
+    if unnamed(&back) < unnamed(&forth) { back } else { forth }
+}
+
+fn place_in_order<'l>(lines: impl Iterator<Item = &'l (f64, &'l str)>, left: f64, right: f64) -> Vec<Placed> {
+    let mut placed: Vec<Placed> = Vec::new();
+    for (x, label) in lines {
+        let short = label.split(DATE_FOLLOWS).next().unwrap_or(label);
+        let found = [*label, short].into_iter().find_map(|text| {
+            let text = FACE.fit(text, (right - left) * 0.45);
+            let (lane, from) = free_place(&text, *x, left, right, &placed)?;
+            Some(Placed { x: *x, lane, label: Some((text, from)) })
+        });
+        placed.push(found.unwrap_or(Placed { x: *x, lane: MOST_LANES, label: None }));
+    }
+    placed
+}
+
+/// The first lane and side in which a label meets nothing.
+fn free_place(label: &str, x: f64, left: f64, right: f64, placed: &[Placed]) -> Option<(usize, f64)> {
+    let width = FACE.width(label);
+    let sides = [x + GAP, x - GAP - width];
+    let inside = |from: f64| from >= left && from + width <= right;
+    let candidates = (0..MOST_LANES).flat_map(|lane| sides.map(|from| (lane, from)));
+    candidates.into_iter().find(|(lane, from)| {
+        let here = frame(*lane, *from, width);
+        inside(*from) && placed.iter().all(|other| apart(&here, x, *lane, other))
+    })
+}
+
+/// How many lanes are in use.
+pub(super) fn lanes(placed: &[Placed]) -> usize {
+    placed.iter().filter(|p| p.label.is_some()).map(|p| p.lane + 1).max().unwrap_or(0)
+}
+
+fn frame(lane: usize, from: f64, width: f64) -> Frame {
+    let top = lane as f64 * LANE;
+    Frame { left: from - 3.0, top, right: from + width + 3.0, bottom: top + LANE }
+}
+
+/// Whether a label and its line stay clear of another label and its line.
+fn apart(here: &Frame, x: f64, lane: usize, other: &Placed) -> bool {
+    let crosses = |line_x: f64, from_lane: usize, label: &Frame| {
+        line_x > label.left && line_x < label.right && from_lane as f64 * LANE <= label.top + 0.5
+    };
+    let Some((text, from)) = &other.label else { return true };
+    let there = frame(other.lane, *from, FACE.width(text));
+    !here.overlaps(&there) && !crosses(x, lane, &there) && !crosses(other.x, other.lane, here)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn labels_meet_neither_labels_nor_lines() {
+        let names =
+            ["as of 25 Nov 2026", "rewound before 3 Feb 2020", "dried before 9 Feb 2020", "cleaned before 1 Jan 2026"];
+        for spread in [0.0, 1.0, 7.0, 40.0, 130.0, 240.0] {
+            let lines: Vec<(f64, &str)> =
+                names.iter().enumerate().map(|(i, name)| (900.0 - i as f64 * spread, *name)).collect();
+            let placed = place(&lines, 100.0, 1000.0);
+            for (i, one) in placed.iter().enumerate() {
+                let (text, from) = one.label.as_ref().expect("four labels find a place");
+                let here = frame(one.lane, *from, FACE.width(text));
+                assert!(here.left >= 90.0 && here.right <= 1010.0);
+                assert!(placed[..i].iter().all(|other| apart(&here, one.x, one.lane, other)), "{spread}: {placed:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn an_event_just_before_today_at_the_left_edge_keeps_its_label() {
+        let placed = place(&[(175.0, "as of 25 Nov 2026"), (110.0, "commissioned before 26 Oct 2026")], 100.0, 1000.0);
+        assert!(placed.iter().all(|p| p.label.is_some()), "{placed:?}");
+        assert!(placed[0].lane > placed[1].lane && placed[0].x > placed[1].x);
+    }
+
+    #[test]
+    fn a_label_without_a_place_is_dropped_and_its_line_kept() {
+        let lines: Vec<(f64, &str)> =
+            (0..60).map(|i| (100.0 + f64::from(i) * 10.0, "cleaned before 1 Jan 2026")).collect();
+        let placed = place(&lines, 90.0, 710.0);
+        assert_eq!(placed.len(), 60);
+        assert!(placed.iter().any(|p| p.label.is_none()));
+        assert!(lanes(&placed) <= MOST_LANES);
+    }
+}

@@ -1,0 +1,147 @@
+//! The trend of one series: readings, level, minimum, and when the two meet.
+//!
+//! [`TrendPicture`] is plain data made from a judgement; drawing it decides nothing about the series any more.
+
+mod build;
+mod crossing;
+mod draw;
+mod flags;
+#[cfg(test)]
+mod tests;
+mod words;
+
+pub use draw::draw;
+
+use super::legend::Entry;
+use super::marks::{Says, Standing};
+use super::{Chart, ChartContext};
+use chrono::NaiveDate;
+use groundwall::assess::{Action, Judgement, Level};
+use plotters::coord::Shift;
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters_backend::DrawingBackend;
+
+/// Everything that a trend chart shows, in days and log10 megohms.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrendPicture {
+    /// What to do.
+    pub action: Action,
+    /// The series' name, with its place.
+    pub heading: String,
+    /// The action in words, with the figures that matter.
+    pub title: String,
+    /// The weightiest finding.
+    pub subtitle: String,
+    /// What the resistance axis shows.
+    pub axis: String,
+    /// Readings in time order.
+    pub readings: Vec<Reading>,
+    /// The level up to the as-of date.
+    pub level: Vec<LevelAt>,
+    /// The level after it.
+    pub forecast: Vec<LevelAt>,
+    /// The minimum.
+    pub minimum: Option<MinimumLine>,
+    /// When the level reaches the minimum, as far as it is in the picture.
+    pub crossing: Option<Crossing>,
+    /// Work done and shifts found, in time order.
+    pub flags: Vec<Flag>,
+    /// The as-of date.
+    pub as_of: f64,
+    /// First and last day of the date axis.
+    pub days: (f64, f64),
+    /// Lower and upper end of the resistance axis, log10 megohms.
+    pub span: (f64, f64),
+    /// Entries of the legend.
+    pub legend: Vec<Entry>,
+    /// How the figures were made, paragraph by paragraph.
+    pub footer: Vec<String>,
+    /// What the picture must not be taken for.
+    pub caution: String,
+}
+
+/// One reading.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// When.
+    pub day: f64,
+    /// log10 megohms; none for over-range without a limit, which is drawn at the upper edge.
+    pub value: Option<f64>,
+    /// What it says about the resistance.
+    pub says: Says,
+    /// How it counts.
+    pub standing: Standing,
+}
+
+/// The level on one day, log10 megohms.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LevelAt {
+    /// When.
+    pub day: f64,
+    /// Lower end of the interval.
+    pub low: f64,
+    /// Middle.
+    pub middle: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// The line of the minimum.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MinimumLine {
+    /// log10 megohms.
+    pub value: f64,
+    /// The value in words: "5 MΩ".
+    pub label: String,
+}
+
+/// The interval of the crossing.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Crossing {
+    /// Earlier end.
+    pub earliest: f64,
+    /// As likely before as after.
+    pub median: Option<f64>,
+    /// Later end; none where there is none.
+    pub latest: Option<f64>,
+}
+
+/// A day that has a name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Flag {
+    /// When.
+    pub day: f64,
+    /// What happened.
+    pub label: String,
+}
+
+impl TrendPicture {
+    /// The picture of a judgement.
+    #[must_use]
+    pub fn new(judgement: &Judgement, context: &ChartContext) -> Self {
+        Self::with_levels(judgement, context, &|day| judgement.level_at(day))
+    }
+
+    /// The picture of a judgement whose level comes from somewhere else: for trials of other methods.
+    #[must_use]
+    pub fn with_levels(
+        judgement: &Judgement,
+        context: &ChartContext,
+        level_at: &dyn Fn(NaiveDate) -> Option<Level>,
+    ) -> Self {
+        build::picture(judgement, context, level_at)
+    }
+}
+
+impl Chart for TrendPicture {
+    fn draw<DB: DrawingBackend>(
+        &self,
+        area: &DrawingArea<DB, Shift>,
+    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+        draw(area, self)
+    }
+
+    fn description(&self) -> String {
+        format!("{}. {}", self.title, self.subtitle)
+    }
+}

@@ -1,0 +1,207 @@
+//! What is drawn where, for every sample.
+
+use super::super::page::Frame;
+use super::super::recorder::record;
+use super::super::samples::{self, Sample, mohm, on};
+use super::super::{Chart, DEFAULT_DPI, Size, axes, render_png, render_svg};
+use super::*;
+use groundwall::assess::Action;
+use groundwall::resistance::Measured;
+use proptest::prelude::*;
+
+const SIZES: [(u32, u32, u32); 5] =
+    [(1200, 800, 150), (600, 400, 150), (2400, 1600, 300), (1000, 1400, 150), (3000, 500, 150)];
+
+fn case(name: &str) -> Sample {
+    samples::all().into_iter().find(|(n, _)| *n == name).map(|(_, sample)| sample).expect("a sample of that name")
+}
+
+#[test]
+fn no_text_meets_another_or_leaves_the_page() {
+    for (name, sample) in samples::all() {
+        for (width, height, dpi) in SIZES {
+            let (record, page) = record(&sample.picture(), Size { width, height }, dpi);
+            for (i, (text, here)) in record.texts.iter().enumerate() {
+                let inside = here.left >= page.left && here.right <= page.right && here.bottom <= page.bottom;
+                assert!(inside, "{name} {width}×{height}: {text:?} leaves the page: {here:?}");
+                let tight = Frame { top: here.top + 2.0, ..*here };
+                for (other, there) in &record.texts[..i] {
+                    assert!(!tight.overlaps(there), "{name} {width}×{height}: {text:?} covers {other:?}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_title_says_what_to_do_with_the_figures() {
+    for (name, title) in [
+        ("falling", "Plan work on P-104: 49.3 MΩ now, reaches its 5 MΩ minimum between Mar 2029 and Jan 2035"),
+        ("below", "Hold M-7: 1.4 MΩ at the latest test against a minimum of 5 MΩ"),
+        ("steady", "Keep P-101 on its usual interval: 727 MΩ now, minimum 5 MΩ"),
+        ("one", "Gather more readings of N-1: 420 MΩ at the latest test, minimum 5 MΩ"),
+        ("empty", "Gather more readings of X, minimum 5 MΩ"),
+    ] {
+        assert_eq!(case(name).picture().title, title);
+    }
+}
+
+#[test]
+fn bounds_stand_at_their_limit_and_point_to_the_truth() {
+    let picture = case("bounds").picture();
+    assert_eq!(picture.readings.len(), 8);
+    assert!(picture.readings.iter().all(|r| r.says == Says::Above && r.standing == Standing::Counts));
+    assert!(picture.level.is_empty() && picture.forecast.is_empty() && picture.crossing.is_none());
+    assert!(picture.subtitle.contains("no level can be given"));
+}
+
+#[test]
+fn what_was_left_out_is_told_apart() {
+    let picture = case("mixed").picture();
+    for standing in [Standing::LeadsNotProved, Standing::Stray, Standing::Uncorrected, Standing::After] {
+        assert_eq!(picture.readings.iter().filter(|r| r.standing == standing).count(), 1, "{standing:?}");
+    }
+    assert!(picture.readings.iter().any(|r| r.value.is_none() && r.says == Says::OffScale));
+    assert_eq!(picture.legend.iter().filter(|e| e.words.contains("left out")).count(), 2);
+}
+
+#[test]
+fn readings_are_drawn_at_their_place() {
+    let picture = case("one").picture();
+    let (record, _) = record(&picture, Size::default(), DEFAULT_DPI);
+    let centre = record.discs.get(3).copied().expect("the sample in the legend, then the reading, each with its rim");
+    let label = |text: &str| record.texts.iter().find(|(t, _)| t == text).map(|(_, f)| *f).expect("a tick");
+    let (ten, hundred) = (label("10 MΩ"), label("100 MΩ"));
+    assert!(ten.top > hundred.top && hundred.top > centre.1, "420 MΩ stand above 100 MΩ");
+}
+
+#[test]
+fn the_future_is_drawn_to_the_crossing_but_not_for_ever() {
+    let ahead = |sample: &Sample| (sample.picture().days.1 - axes::day(sample.judgement.as_of)) / 365.25;
+    assert!((8.0..9.5).contains(&ahead(&case("falling"))));
+    assert!((1.0..2.0).contains(&ahead(&case("soon"))));
+    let far = case("falling").crosses("2060-01-01", Some("2080-01-01"), None);
+    assert!((ahead(&far) - 12.0).abs() < 0.01);
+    let far = far.picture();
+    assert!(far.crossing.is_none());
+    assert!(far.legend.iter().any(|e| e.words.contains("beyond this picture, Jan 2060")));
+    assert!(ahead(&case("empty")) < 0.2, "nothing to foresee");
+}
+
+#[test]
+fn the_crossing_is_named_with_its_dates() {
+    let (record, _) = record(&case("falling").picture(), Size::default(), DEFAULT_DPI);
+    for text in ["earliest Mar 2029", "likely Feb 2032", "latest Jan 2035", "as of 25 Nov 2026", "minimum", "5 MΩ"] {
+        assert!(record.texts.iter().any(|(t, _)| t == text), "{text} is missing");
+    }
+}
+
+#[test]
+fn a_crossing_in_the_past_is_said_to_be_past() {
+    let (record, _) = record(&case("below").picture(), Size::default(), DEFAULT_DPI);
+    assert!(record.texts.iter().any(|(text, _)| text == "reached by Nov 2026"));
+}
+
+#[test]
+fn the_same_judgement_gives_the_same_bytes() {
+    let once = render_png(&case("restart").picture(), Size::default(), 150).expect("a picture");
+    let again = std::thread::spawn(|| render_png(&case("restart").picture(), Size::default(), 150).expect("a picture"));
+    assert!(once == again.join().expect("no panic"));
+    let svg = || render_svg(&case("restart").picture(), Size::default(), 150).expect("a picture");
+    assert!(svg() == svg());
+}
+
+#[test]
+fn names_reach_an_svg_unharmed() {
+    let svg = render_svg(&case("foreign").picture(), Size::default(), 150).expect("a picture");
+    assert!(svg.contains("&lt;b&gt;") && !svg.contains("<b>"));
+    assert!(!svg.contains('\u{202e}') && !svg.contains('\u{7}'));
+    assert!(svg.trim_end().ends_with("</svg>"));
+}
+
+#[test]
+fn the_edges_of_the_calendar_and_of_the_scale_are_drawn() {
+    let ends = [chrono::NaiveDate::MIN, chrono::NaiveDate::MAX, on("0001-01-01"), on("9999-12-31"), on("1526-01-01")];
+    for first in ends {
+        let mut sample = case("falling").test("2026-01-01", Measured::Exact(mohm(1e8)), Some(1.0));
+        sample = sample.test("2026-02-01", Measured::Below(mohm(1e-6)), None);
+        sample.judgement.tests[0].tested_on.date = first;
+        for as_of in ends {
+            sample.judgement.as_of = as_of;
+            assert!(render_png(&sample.picture(), Size { width: 300, height: 200 }, 72).is_ok());
+        }
+    }
+}
+
+/// Writes every sample as PNG and SVG into the folder that `GROUNDWALL_CHARTS` names, and says how long a PNG took.
+#[test]
+fn gallery() {
+    let Some(folder) = std::env::var_os("GROUNDWALL_CHARTS").map(std::path::PathBuf::from) else { return };
+    std::fs::create_dir_all(&folder).expect("a folder");
+    for (name, sample) in samples::all() {
+        let png = render_png(&sample.picture(), Size::default(), DEFAULT_DPI).expect("a picture");
+        std::fs::write(folder.join(format!("{name}.png")), png).expect("a file");
+        let svg = render_svg(&sample.picture(), Size::default(), DEFAULT_DPI).expect("a picture");
+        std::fs::write(folder.join(format!("{name}.svg")), svg).expect("a file");
+        let small = render_png(&sample.picture(), Size { width: 600, height: 400 }, DEFAULT_DPI).expect("a picture");
+        std::fs::write(folder.join(format!("{name}-half.png")), small).expect("a file");
+        let start = std::time::Instant::now();
+        let bytes: usize = (0..20)
+            .map(|_| render_png(&sample.picture(), Size::default(), DEFAULT_DPI).map_or(0, |file| file.len()))
+            .sum();
+        let took = start.elapsed().as_secs_f64() * 50.0;
+        std::fs::write(folder.join(format!("{name}.txt")), format!("{name} {took:.2} ms, {} bytes\n", bytes / 20))
+            .expect("a file");
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_history_stops_the_pen(
+        values in prop::collection::vec((0u32..180_000, -6.0f64..8.0, 0u8..4, prop::option::of(0.01f64..100.0), 0u8..7), 0..40),
+        name in ".{0,60}",
+        slope in -3.0f64..1.0,
+        minimum in prop::option::of(-6.0f64..8.0),
+        ahead in 0u64..200_000,
+    ) {
+        let mut sample = Sample::new(&name, Action::ALL[values.len() % 6], "2026-11-25");
+        for (days, log10, says, kt, left_out) in values {
+            let r = mohm(10f64.powf(log10).clamp(1e-6, 1e8));
+            let measured =
+                [Measured::Exact(r), Measured::Above(r), Measured::Below(r), Measured::OffScale][usize::from(says)];
+            let day = on("2027-06-01") - chrono::Days::new(u64::from(days));
+            use groundwall::assess::LeftOut;
+            use groundwall::record::Event;
+            sample = sample.test(&day.to_string(), measured, kt).last(|test| match left_out {
+                0 => test.left_out = Some(LeftOut::LeadCheckFailed),
+                1 => test.left_out = Some(LeftOut::BeforeStretch),
+                2 => test.left_out = Some(LeftOut::NoOneMinuteReading),
+                3 => test.p_stray = 0.9,
+                4 => test.event = Some(Event::Dried),
+                _ => {}
+            });
+        }
+        let picture = |sample: &mut Sample| -> TrendPicture {
+            if let (Some(m), Some(value)) = (sample.judgement.assessment.minimum.as_mut(), minimum) {
+                m.resistance = mohm(10f64.powf(value).clamp(1e-6, 1e8));
+            } else {
+                sample.judgement.assessment.minimum = None;
+            }
+            sample.picture()
+        };
+        let date = on("2026-11-25") + chrono::Days::new(ahead);
+        let mut sample = sample.trend("2024-01-01", 2.0, slope, 0.1).crosses(&date.to_string(), None, None);
+        let picture = picture(&mut sample);
+        prop_assert!(picture.span.1 - picture.span.0 >= 0.8 && picture.days.1 > picture.days.0);
+        let small = render_png(&picture, Size { width: 400, height: 300 }, 100);
+        prop_assert!(small.is_ok());
+        let (record, page) = record(&picture, Size::default(), DEFAULT_DPI);
+        for (text, here) in record.texts {
+            let inside = here.left >= 0.0 && here.right <= page.right && here.top >= 0.0 && here.bottom <= page.bottom;
+            prop_assert!(inside, "{} leaves the page: {:?}", text, here);
+        }
+        prop_assert!(!picture.description().is_empty());
+    }
+}

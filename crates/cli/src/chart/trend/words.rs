@@ -1,0 +1,203 @@
+//! The words around the picture: title, axis, legend, footer.
+
+use super::super::font::{Face, clean};
+use super::super::legend::{Entry, Sample};
+use super::super::marks::{Says, Standing};
+use super::super::{ChartContext, theme};
+use super::{Reading, TrendPicture};
+use chrono::NaiveDate;
+use groundwall::assess::{Action, CrossingDates, Judgement, LeftOut};
+use groundwall::units::{Resistance, three_digits};
+
+/// What the picture must not be taken for.
+pub(super) const CAUTION: &str = "An aid to judgement, drawn by groundwall from recorded tests. It does not replace the \
+decision of a licensed or otherwise qualified person, nor the checks before energising.";
+
+/// Greatest width of a name inside a title, so that the figures stay in sight.
+const NAME_WIDTH: f64 = 430.0;
+
+/// The series' name and where it is.
+pub(super) fn heading(judgement: &Judgement, context: &ChartContext) -> String {
+    let mut parts = vec![judgement.assessment.name()];
+    if context.place.is_empty() {
+        parts.extend(judgement.assessment.site.clone());
+    }
+    parts.extend(context.place.iter().cloned());
+    let parts = parts.iter().map(|part| clean(part)).filter(|part| !part.is_empty());
+    parts.map(|part| isolate(&part)).collect::<Vec<_>>().join(" · ")
+}
+
+/// The action in words.
+pub(super) fn title(judgement: &Judgement) -> String {
+    let assessment = &judgement.assessment;
+    let name = isolate(&Face::strong(theme::TITLE).fit(&clean(&assessment.name()), NAME_WIDTH));
+    let now = now(judgement);
+    let and_now = now.as_ref().map_or_else(String::new, |now| format!(": {now}"));
+    let minimum = assessment.minimum.as_ref().map(|minimum| minimum.resistance.to_string());
+    let against = minimum.as_ref().map_or_else(String::new, |minimum| format!(", minimum {minimum}"));
+    match assessment.action {
+        Action::Hold => match (&now, &minimum) {
+            (Some(now), Some(minimum)) => format!("Hold {name}: {now} against a minimum of {minimum}"),
+            _ => format!("Hold {name} until a qualified person has decided"),
+        },
+        Action::Recheck => format!("Repeat the test of {name} before deciding anything else{and_now}{against}"),
+        Action::Plan => match (assessment.forecast.reaches_minimum, &minimum) {
+            (Some(dates), Some(minimum)) => {
+                format!("Plan work on {name}{and_now}, reaches its {minimum} minimum {}", when(dates))
+            }
+            _ => format!("Plan work on {name}{and_now}{against}"),
+        },
+        Action::Shorten => {
+            let halves = assessment.trend.as_ref().and_then(|trend| trend.halving_years);
+            let halves =
+                halves.map_or_else(|| " and falling".to_owned(), |years| format!(", halving in {}", span(years)));
+            format!("Test {name} sooner{and_now}{halves}{against}")
+        }
+        Action::Keep => format!("Keep {name} on its usual interval{and_now}{against}"),
+        Action::Gather => format!("Gather more readings of {name}{and_now}{against}"),
+    }
+}
+
+/// The weightiest finding, or what the action means.
+pub(super) fn subtitle(judgement: &Judgement) -> String {
+    let assessment = &judgement.assessment;
+    let first = assessment.findings.first().map(|finding| clean(&finding.message));
+    let text = first.filter(|text| !text.is_empty()).unwrap_or_else(|| {
+        let meaning = assessment.action.meaning();
+        let mut letters = meaning.chars();
+        letters.next().map_or_else(String::new, |c| format!("{}{}.", c.to_uppercase(), letters.as_str()))
+    });
+    match &assessment.forecast.cannot_say {
+        Some(why) if !text.contains(why.as_str()) => format!("{text} No date: {}.", sentence(&clean(why))),
+        _ => text,
+    }
+}
+
+/// What the resistance axis shows.
+pub(super) fn axis(judgement: &Judgement) -> String {
+    format!("One-minute insulation resistance, corrected to {}", judgement.reference)
+}
+
+/// The level today, or the latest reading where there is no level or a reading decides.
+fn now(judgement: &Judgement) -> Option<String> {
+    let assessment = &judgement.assessment;
+    let level = assessment.trend.as_ref().and_then(|trend| trend.level_mohm);
+    let level = level.and_then(|mohm| Resistance::from_megohms(mohm).ok()).map(|r| format!("{r} now"));
+    let latest = assessment.latest_at_reference().map(|measured| format!("{measured} at the latest test"));
+    match assessment.action {
+        Action::Hold | Action::Recheck | Action::Gather => latest.or(level),
+        _ => level.or(latest),
+    }
+}
+
+/// The interval of the crossing in words.
+fn when(dates: CrossingDates) -> String {
+    let month = |date: NaiveDate| date.format("%b %Y").to_string();
+    match dates.latest {
+        Some(latest) if month(latest) == month(dates.earliest) => format!("in {}", month(latest)),
+        Some(latest) => format!("between {} and {}", month(dates.earliest), month(latest)),
+        None => format!("in {} at the earliest", month(dates.earliest)),
+    }
+}
+
+fn span(years: f64) -> String {
+    match years {
+        y if y < 0.125 => format!("{} days", (y * 365.25).round().max(1.0)),
+        y if y < 1.75 => format!("{} months", (y * 12.0).round()),
+        y => format!("{} years", three_digits((y * 10.0).round() / 10.0)),
+    }
+}
+
+/// Keeps a name written from right to left from turning the words around it.
+fn isolate(name: &str) -> String {
+    let turns = |c: char| matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}');
+    if name.chars().any(turns) { format!("\u{2068}{name}\u{2069}") } else { name.to_owned() }
+}
+
+/// How the figures were made.
+pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<String> {
+    let assessment = &judgement.assessment;
+    let mut correction = format!("Correction to {}: {}.", judgement.reference, sentence(&judgement.law));
+    if let Some(minimum) = &assessment.minimum {
+        correction.push_str(&format!(" Minimum {}: {}.", minimum.resistance, sentence(&minimum.rule)));
+    }
+    let mut method = match &assessment.trend {
+        Some(trend) => format!(
+            "Trend: {}; {} since {}. Bands and intervals at {}.",
+            sentence(&trend.method),
+            tests(trend.tests),
+            trend.since.format("%-d %b %Y"),
+            judgement.confidence
+        ),
+        None => format!("No trend was fitted. Confidence {}.", judgement.confidence),
+    };
+    method.push_str(&format!(" As of {}.", judgement.as_of.format("%-d %b %Y")));
+    let mut lines = vec![clean(&correction), clean(&method)];
+    match context.sources.as_slice() {
+        [] => {}
+        [one] => lines.push(clean(&format!("Source: {one}"))),
+        [some @ .., last] if some.len() < 4 => lines.push(clean(&format!("Sources: {} and {last}", some.join(", ")))),
+        [first, second, third, rest @ ..] => {
+            lines.push(clean(&format!("Sources: {first}, {second}, {third} and {} more files", rest.len())));
+        }
+        [..] => {}
+    }
+    lines
+}
+
+fn tests(count: usize) -> String {
+    if count == 1 { "1 test".to_owned() } else { format!("{count} tests") }
+}
+
+fn sentence(text: &str) -> &str {
+    text.trim().trim_end_matches('.')
+}
+
+/// The legend: only what is in the picture.
+pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry> {
+    let mut entries = Vec::new();
+    let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
+    let mut kinds: Vec<(Standing, Says)> = picture.readings.iter().map(|r| (r.standing, legend_form(*r))).collect();
+    kinds.sort_unstable();
+    kinds.dedup();
+    for (standing, says) in kinds {
+        add(Sample::Mark(standing, says), mark_words(standing, says, judgement));
+    }
+    if !picture.level.is_empty() {
+        add(Sample::Level, format!("fitted level, {} band", judgement.confidence));
+    }
+    if !picture.forecast.is_empty() {
+        add(Sample::Forecast, "forecast".to_owned());
+    }
+    if picture.crossing.is_some() {
+        add(Sample::Crossing, format!("reaches the minimum, {} interval", judgement.confidence));
+    }
+    let silent = judgement.tests.iter().filter(|test| test.left_out == Some(LeftOut::NoOneMinuteReading)).count();
+    if silent > 0 {
+        add(Sample::None, format!("{} without a one-minute reading not drawn", tests(silent)));
+    }
+    entries
+}
+
+/// Arrows of readings left out share the sample of their reason.
+fn legend_form(reading: Reading) -> Says {
+    match reading.standing {
+        Standing::Counts => reading.says,
+        _ => Says::Exact,
+    }
+}
+
+fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
+    match (standing, says) {
+        (Standing::Counts, Says::Exact) => format!("reading at {}", judgement.reference),
+        (Standing::Counts, Says::Above) => "more than this: the scale ended".to_owned(),
+        (Standing::Counts, Says::Below) => "less than this".to_owned(),
+        (Standing::Counts, Says::OffScale) => "over range, end of scale not known".to_owned(),
+        (Standing::Uncorrected, _) => "no temperature: as read".to_owned(),
+        (Standing::Stray, _) => "stray, hardly counts".to_owned(),
+        (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
+        (Standing::Before, _) => "before the stretch, left out".to_owned(),
+        (Standing::After, _) => "after the as-of date, left out".to_owned(),
+        (Standing::AsRead, _) => "as read".to_owned(),
+    }
+}

@@ -1,0 +1,160 @@
+//! `check`: reads everything, says what was rejected and why, and can write those rows out to be mended.
+
+use crate::args::{CheckArgs, TextFormat};
+use crate::console::Console;
+use crate::error::{Failure, Status};
+use crate::ingest::{self, Ingested, InputLedger, Rejection, ledger};
+use crate::settings::Plan;
+use serde::Serialize;
+use std::io::{self, Write};
+
+/// Columns that are put behind the rejected rows.
+const REASON_COLUMNS: [&str; 2] = ["rejected_at", "rejected_because"];
+
+/// Checks the histories.
+///
+/// # Errors
+///
+/// A [`Failure`] when an input cannot be read at all or an output cannot be written.
+pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    let plan = Plan::check(&args.history)?;
+    let ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
+    match args.format {
+        TextFormat::Text => console.print(|out| write_text(out, &ingested, &plan))?,
+        TextFormat::Json => console.print(|out| write_json(out, &ingested, &plan))?,
+    }
+    if let Some(target) = &args.rejects {
+        must_share_a_header(&ingested)?;
+        target.write(console.out, |out| write_rejects(out, &ingested))?;
+    }
+    Ok(ingested.status(plan.strict))
+}
+
+fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
+    for input in &ingested.inputs {
+        writeln!(out, "{}", ledger::counts(input))?;
+        if let Some(text) = ledger::left_alone(&input.file, &input.columns.left_alone) {
+            writeln!(out, "{text}")?;
+        }
+    }
+    if let Some(register) = &plan.register {
+        if let Some(text) = ledger::left_alone(&register.file, &register.left_alone) {
+            writeln!(out, "{text}")?;
+        }
+        for winding in register.strangers(&ingested.tests) {
+            writeln!(out, "{}", ledger::stranger(register, winding))?;
+        }
+    }
+    match later_tests(ingested, plan) {
+        0 => {}
+        1 => writeln!(out, "1 test is later than {} and would not be judged", plan.as_of)?,
+        count => writeln!(out, "{count} tests are later than {} and would not be judged", plan.as_of)?,
+    }
+    for rejection in &ingested.rejections {
+        for (message, hint) in ingested.reasons(rejection) {
+            writeln!(out, "{message}\nhint: {hint}")?;
+        }
+    }
+    Ok(())
+}
+
+fn later_tests(ingested: &Ingested, plan: &Plan) -> usize {
+    ingested.tests.iter().filter(|test| test.tested_on.date > plan.as_of).count()
+}
+
+#[derive(Serialize)]
+struct Report<'a> {
+    schema: &'static str,
+    as_of: String,
+    input: Vec<InputReport<'a>>,
+    later_than_as_of: usize,
+    not_in_register: Option<Vec<&'a str>>,
+    rejected: Vec<RejectionReport<'a>>,
+}
+
+#[derive(Serialize)]
+struct InputReport<'a> {
+    #[serde(flatten)]
+    ledger: &'a InputLedger,
+    columns_left_alone: &'a [String],
+}
+
+#[derive(Serialize)]
+struct RejectionReport<'a> {
+    file: &'a str,
+    line: u64,
+    faults: Vec<FaultReport<'a>>,
+}
+
+#[derive(Serialize)]
+struct FaultReport<'a> {
+    column: &'a str,
+    value: &'a str,
+    rule: &'a str,
+    hint: &'a str,
+    message: String,
+}
+
+fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
+    let input = |ledger| InputReport { ledger, columns_left_alone: &ledger.columns.left_alone };
+    let strangers = plan.register.as_ref().map(|register| register.strangers(&ingested.tests));
+    let report = Report {
+        schema: "groundwall/check/1",
+        as_of: plan.as_of.to_string(),
+        input: ingested.inputs.iter().map(input).collect(),
+        later_than_as_of: later_tests(ingested, plan),
+        not_in_register: strangers.map(|windings| windings.into_iter().collect()),
+        rejected: ingested.rejections.iter().map(|rejection| rejection_report(ingested, rejection)).collect(),
+    };
+    serde_json::to_writer_pretty(&mut *out, &report).map_err(io::Error::from)?;
+    writeln!(out)
+}
+
+fn rejection_report<'a>(ingested: &'a Ingested, rejection: &'a Rejection) -> RejectionReport<'a> {
+    let faults = rejection.faults.iter().zip(ingested.reasons(rejection)).map(|(fault, (message, _))| FaultReport {
+        column: &fault.column,
+        value: &fault.value,
+        rule: &fault.rule,
+        hint: &fault.hint,
+        message,
+    });
+    RejectionReport { file: &ingested.input(rejection).file, line: rejection.origin.line, faults: faults.collect() }
+}
+
+/// Rows of different headers cannot stand in one file.
+fn must_share_a_header(ingested: &Ingested) -> Result<(), Failure> {
+    let mut sources = ingested.rejections.iter().map(|rejection| ingested.input(rejection));
+    let Some(first) = sources.next() else { return Ok(()) };
+    match sources.find(|other| other.header != first.header || other.layout.delimiter != first.layout.delimiter) {
+        Some(other) => Err(Failure::usage(format!(
+            "the headers of {} and {} differ, so their rejected rows cannot stand in one file",
+            first.file, other.file
+        ))
+        .hint("run check --rejects once for each of them")),
+        None => Ok(()),
+    }
+}
+
+/// The header and the rejected rows as they stand in their file, with the place and the reasons behind them.
+fn write_rejects(out: &mut dyn Write, ingested: &Ingested) -> io::Result<()> {
+    let first = ingested.rejections.first().map(|rejection| ingested.input(rejection)).or(ingested.inputs.first());
+    let Some(InputLedger { header, layout, .. }) = first else { return Ok(()) };
+    if layout.bom {
+        out.write_all("\u{feff}".as_bytes())?;
+    }
+    write_row(out, header, &REASON_COLUMNS, *layout)?;
+    for rejection in &ingested.rejections {
+        let reasons = ingested.reasons(rejection);
+        let because: Vec<String> = reasons.into_iter().map(|(message, hint)| format!("{message} ({hint})")).collect();
+        write_row(out, &rejection.raw, &[&ingested.place(rejection.origin), &because.join("; ")], *layout)?;
+    }
+    Ok(())
+}
+
+fn write_row(out: &mut dyn Write, raw: &[u8], more: &[&str], layout: ingest::delimited::Layout) -> io::Result<()> {
+    out.write_all(raw)?;
+    for cell in more {
+        write!(out, "{}\"{}\"", char::from(layout.delimiter), cell.replace('"', "\"\""))?;
+    }
+    out.write_all(layout.line_end().as_bytes())
+}

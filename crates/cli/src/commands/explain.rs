@@ -1,0 +1,20 @@
+//! `explain`: one judgement from the cell to the action.
+
+use crate::args::ExplainArgs;
+use crate::console::Console;
+use crate::error::{Failure, Status};
+use crate::fleet;
+use crate::output::account;
+use crate::settings::Plan;
+
+/// Explains one judgement.
+///
+/// # Errors
+///
+/// A [`Failure`] when an input cannot be read, the winding is not in it, or the output cannot be written.
+pub fn run(args: &ExplainArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    let plan = Plan::check(&args.history)?;
+    let (judgement, ingested) = fleet::one(&plan, console, &args.series)?;
+    args.out.write(console.out, |out| account::write(out, &judgement, &plan.policy))?;
+    Ok(ingested.status(plan.strict))
+}

@@ -1,0 +1,11 @@
+//! One verb per file. Each takes its arguments and the console, and gives back how the run ended.
+
+pub mod assess;
+pub mod chart;
+pub mod check;
+pub mod correct;
+pub mod explain;
+pub mod policy;
+pub mod ratios;
+pub mod replay;
+pub mod spot;

@@ -1,0 +1,143 @@
+//! `ratios`: what the timed readings of one test say, without any temperature.
+
+use super::correct::write_json;
+use crate::args::{RatiosArgs, TextFormat};
+use crate::console::Console;
+use crate::error::{Failure, Status};
+use crate::output::columns::bound_word;
+use crate::settings::readings_in_order;
+use groundwall::absorption::{
+    Ratio, absorption_curve, absorption_ratio, one_minute_resistance, polarization_index, ratio, sixty_to_fifteen,
+};
+use groundwall::policy::Policy;
+use groundwall::resistance::{Bound, Measured, TimedReading};
+use groundwall::units::{Elapsed, three_digits};
+use serde::Serialize;
+
+#[derive(Serialize)]
+struct Answer {
+    pi: Option<f64>,
+    dar: Option<f64>,
+    r60_r15: Option<f64>,
+    ratios: Vec<Row>,
+    exponent: Option<f64>,
+    leakage_mohm: Option<f64>,
+    notes: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Row {
+    longer_s: f64,
+    shorter_s: f64,
+    ratio: f64,
+    bound: &'static str,
+}
+
+/// Works out the ratios.
+///
+/// # Errors
+///
+/// A [`Failure`] when a time is given twice or the output cannot be written.
+pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    let readings = readings_in_order(&args.readings)?;
+    let named = [
+        ("PI   R600/R60", polarization_index(&readings)),
+        ("DAR  R60/R30", absorption_ratio(&readings)),
+        ("     R60/R15", sixty_to_fifteen(&readings)),
+    ];
+    let all = neighbours(&readings);
+    let curve = absorption_curve(&readings);
+    let notes = notes(&readings, &named);
+    match args.format {
+        TextFormat::Json => {
+            let exact = |found: Option<Ratio>| found.filter(|r| r.bound == Bound::Exact).map(|r| r.value);
+            let answer = Answer {
+                pi: exact(named[0].1),
+                dar: exact(named[1].1),
+                r60_r15: exact(named[2].1),
+                ratios: all.iter().map(row).collect(),
+                exponent: curve.as_ref().map(|curve| curve.exponent),
+                leakage_mohm: curve.as_ref().and_then(|curve| curve.leakage.map(|r| r.as_megohms())),
+                notes,
+            };
+            console.print(|out| write_json(out, &answer))?;
+        }
+        TextFormat::Text => console.print(|out| {
+            for (name, found) in &named {
+                writeln!(out, "{name}   {}", found.map_or_else(|| "–".to_owned(), in_words))?;
+            }
+            for found in all.iter().filter(|found| !named.iter().any(|(_, known)| known.as_ref() == Some(*found))) {
+                writeln!(
+                    out,
+                    "     R{}/R{}   {}",
+                    found.longer.as_seconds(),
+                    found.shorter.as_seconds(),
+                    in_words(*found)
+                )?;
+            }
+            if let Some(curve) = &curve {
+                let leakage = curve.leakage.map_or_else(|| "none found".to_owned(), |r| r.to_string());
+                writeln!(out, "absorption exponent {}, leakage resistance {leakage}", three_digits(curve.exponent))?;
+            }
+            for note in &notes {
+                writeln!(out, "note: {note}")?;
+            }
+            Ok(())
+        })?,
+    }
+    Ok(Status::Done)
+}
+
+fn in_words(ratio: Ratio) -> String {
+    let sign = match ratio.bound {
+        Bound::Exact => "",
+        Bound::Above => "> ",
+        Bound::Below => "< ",
+    };
+    format!("{sign}{}", three_digits(ratio.value))
+}
+
+fn row(ratio: &Ratio) -> Row {
+    Row {
+        longer_s: ratio.longer.as_seconds(),
+        shorter_s: ratio.shorter.as_seconds(),
+        ratio: ratio.value,
+        bound: bound_word(ratio.bound),
+    }
+}
+
+/// Each reading against every earlier one.
+fn neighbours(readings: &[TimedReading]) -> Vec<Ratio> {
+    let times: Vec<Elapsed> = readings.iter().map(|reading| reading.elapsed).collect();
+    let pairs =
+        times.iter().enumerate().flat_map(|(i, longer)| times[..i].iter().map(move |shorter| (*longer, *shorter)));
+    pairs.filter_map(|(longer, shorter)| ratio(readings, longer, shorter)).collect()
+}
+
+fn notes(readings: &[TimedReading], named: &[(&str, Option<Ratio>)]) -> Vec<String> {
+    let mut notes = Vec::new();
+    let limit = Policy::default().pi_not_meaningful_above;
+    if let Some(Measured::Exact(r) | Measured::Above(r)) = one_minute_resistance(readings)
+        && r > limit
+    {
+        notes.push(format!(
+            "R60 is {r}, above {limit}: the polarization index is no measure of condition (IEEE Std 43-2000 cl. 12.2)"
+        ));
+    }
+    if named[0].1.is_none() {
+        notes.push("no polarization index: it needs readings at, or on both sides of, 1 and 10 minutes".to_owned());
+    } else {
+        notes.push("a random-wound stator is not judged by its polarization index (IEEE Std 43 cl. 5.4)".to_owned());
+    }
+    if readings.windows(2).any(|pair| falls(pair[0].value, pair[1].value)) {
+        notes.push(
+            "the resistance falls while the voltage is on: look for damp, dirt, or a charge left from an earlier test"
+                .to_owned(),
+        );
+    }
+    notes
+}
+
+fn falls(earlier: Measured, later: Measured) -> bool {
+    matches!((earlier, later), (Measured::Exact(a), Measured::Exact(b)) if b < a)
+}

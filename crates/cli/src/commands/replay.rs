@@ -1,0 +1,47 @@
+//! `replay`: goes back through the history and reports how well the forecasts of the time came true.
+
+use crate::args::{ReplayArgs, TextFormat};
+use crate::chart::{self, DEFAULT_DPI, Size, calibration::CalibrationPicture};
+use crate::console::Console;
+use crate::error::{Failure, Status};
+use crate::fleet::{self, OnAllCores};
+use crate::output::replay as words;
+use crate::settings::Plan;
+use crate::sink::Target;
+use crate::values::PictureFormat;
+use groundwall::replay::{Replay, replay};
+
+/// Replays the histories.
+///
+/// # Errors
+///
+/// A [`Failure`] when an input cannot be read, or the result or the picture cannot be written.
+pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    let plan = Plan::check(&args.history)?;
+    let works = fleet::read(&plan, console)?;
+    let found = replay(&works.series, works.register, &works.terms, args.every, &OnAllCores);
+    if found.cuts.is_empty() {
+        return Err(Failure::usage("no series has five tests and one more, so there is nothing to replay")
+            .hint("replay needs a history of some years; assess judges a short one"));
+    }
+    args.out.write(console.out, |out| match args.format {
+        TextFormat::Text => words::write_text(out, &found),
+        TextFormat::Json => words::write_json(out, &found, &plan),
+    })?;
+    if let Some(file) = &args.chart {
+        let bytes = picture(&found, file.format, &plan)?;
+        Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+    }
+    Ok(works.ingested.status(plan.strict))
+}
+
+fn picture(found: &Replay, format: PictureFormat, plan: &Plan) -> Result<Vec<u8>, Failure> {
+    let sources = plan.inputs.iter().map(ToString::to_string).collect();
+    let picture = CalibrationPicture::new(found, sources);
+    let (size, dpi) = (Size::default(), DEFAULT_DPI);
+    match format {
+        PictureFormat::Png => chart::render_png(&picture, size, dpi),
+        PictureFormat::Svg => chart::render_svg(&picture, size, dpi).map(String::into_bytes),
+    }
+    .map_err(|error| Failure::ours(error.to_string()))
+}

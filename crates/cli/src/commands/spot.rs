@@ -1,0 +1,125 @@
+//! `spot`: one reading judged at the machine.
+
+use super::correct::write_json;
+use crate::args::{SpotArgs, TextFormat};
+use crate::console::Console;
+use crate::error::{Failure, Status};
+use crate::settings;
+use chrono::Local;
+use groundwall::absorption::one_minute;
+use groundwall::assess::{Action, Code, Finding, InTurn, Judgement, Minimum, Register, Terms, assess_fleet};
+use groundwall::nameplate::Nameplate;
+use groundwall::policy::Policy;
+use groundwall::record::{Connection, Origin, Scope, TestRecord, TestedOn};
+use groundwall::resistance::{Bound, TimedReading};
+use groundwall::series::Series;
+use groundwall::units::{Confidence, three_digits};
+use serde::Serialize;
+
+/// What the single winding is called inside; nobody sees it.
+const NAME: &str = "spot";
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    r60_mohm: Option<f64>,
+    bound: Bound,
+    kt: Option<f64>,
+    r60_ref_mohm: Option<f64>,
+    minimum: Option<&'a Minimum>,
+    margin: Option<f64>,
+    action: Action,
+    findings: &'a [Finding],
+}
+
+/// Judges one reading.
+///
+/// # Errors
+///
+/// A [`Failure`] when the policy cannot be read or the output cannot be written.
+pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    let policy = settings::policy(args.policy.as_ref())?;
+    let Some(judgement) = judge(args, policy) else {
+        return Err(Failure::ours("one reading gave no judgement"));
+    };
+    let result = &judgement.assessment;
+    let latest = result.latest.as_ref();
+    let minimum = result.minimum.as_ref();
+    let at_reference = latest.and_then(|latest| latest.r60_ref_mohm);
+    let margin = at_reference.zip(minimum).map(|(value, minimum)| value / minimum.resistance.as_megohms());
+    match args.format {
+        TextFormat::Json => {
+            let answer = Answer {
+                r60_mohm: args.r60.resistance().map(|r| r.as_megohms()),
+                bound: args.r60.bound(),
+                kt: latest.and_then(|latest| latest.kt),
+                r60_ref_mohm: at_reference,
+                minimum,
+                margin,
+                action: result.action,
+                findings: &result.findings,
+            };
+            console.print(|out| write_json(out, &answer))?;
+        }
+        TextFormat::Text => console.print(|out| {
+            writeln!(out, "{}: {}", result.action, result.action.meaning())?;
+            let as_read = args.r60;
+            match (args.at, result.latest_at_reference()) {
+                (Some(at), Some(value)) => {
+                    writeln!(out, "reading   {as_read} at {at}, {value} at {}", judgement.reference)?;
+                }
+                _ => writeln!(out, "reading   {as_read}, winding temperature not given")?,
+            }
+            writeln!(out, "law       {}", judgement.law)?;
+            if let Some(minimum) = minimum {
+                writeln!(out, "minimum   {} ({})", minimum.resistance, minimum.rule)?;
+            }
+            if let Some(margin) = margin {
+                let least = if args.r60.bound() == Bound::Above { "at least " } else { "" };
+                writeln!(out, "margin    {least}{} times the minimum", three_digits(margin))?;
+            }
+            for finding in &result.findings {
+                writeln!(out, "found     {}", finding.message)?;
+            }
+            Ok(())
+        })?,
+    }
+    console.remark(&crate::output::table::cautions());
+    Ok(Status::Done)
+}
+
+fn judge(args: &SpotArgs, policy: Policy) -> Option<Judgement> {
+    let today = Local::now().date_naive();
+    let test = TestRecord {
+        winding: NAME.to_owned(),
+        connection: Connection::AllEarth,
+        scope: Scope::Winding,
+        tested_on: TestedOn::day(today),
+        readings: vec![TimedReading { elapsed: one_minute(), value: args.r60.with_full_scale(policy.full_scale) }],
+        test_volts: args.test_volts,
+        output_volts: None,
+        winding_temp: args.at,
+        air_temp: args.air,
+        humidity: args.rh,
+        instrument: None,
+        full_scale: None,
+        lead_check: None,
+        event: None,
+        note: None,
+        origin: Origin::default(),
+    };
+    let nameplate = Nameplate {
+        rated_voltage: args.rated_volts,
+        construction: args.construction,
+        insulation: args.insulation,
+        minimum: args.minimum,
+        year_made: args.year,
+        ..Nameplate::default()
+    };
+    let register = Register::from([(NAME.to_owned(), nameplate)]);
+    let terms = Terms { policy, as_of: today, confidence: Confidence::from_fraction(0.9).ok()? };
+    let mut judged = assess_fleet(Series::collect([test]), &register, &terms, &InTurn, |judgement| judgement);
+    let mut judgement = judged.pop()?;
+    // One reading is all there is: that it gives no trend need not be said.
+    judgement.assessment.findings.retain(|finding| finding.code != Code::FewReadings);
+    Some(judgement)
+}

@@ -1,0 +1,247 @@
+//! What stops a run, in words for the person who started it.
+//!
+//! A [`Failure`] is one or more [`Problem`]s (place, thing, value found, rule; then what to do) and the [`Status`] the program
+//! ends with. Nothing else ends a run: a rejected row is data, not a failure.
+
+use std::fmt;
+use std::io::{self, Write};
+use std::path::Path;
+
+/// How a run ended; the number is the exit status.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// Done.
+    Done = 0,
+    /// We failed.
+    Failed = 1,
+    /// Wrong usage or unreadable input.
+    Usage = 2,
+    /// `--strict` found rejected rows.
+    RowsRejected = 3,
+    /// `--fail-on` was met.
+    ActionMet = 4,
+}
+
+impl Status {
+    /// The exit status.
+    #[must_use]
+    pub const fn code(self) -> u8 {
+        self as u8
+    }
+}
+
+/// One thing that is wrong and what to do about it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Problem {
+    /// Place, thing, value found, rule: a lowercase phrase without a full stop.
+    pub message: String,
+    /// What to do.
+    pub hint: Option<String>,
+}
+
+impl fmt::Display for Problem {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.message)?;
+        match &self.hint {
+            Some(hint) => write!(f, "\nhint: {hint}"),
+            None => Ok(()),
+        }
+    }
+}
+
+/// Why a run cannot go on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Failure {
+    problems: Vec<Problem>,
+    status: Status,
+}
+
+/// More problems than this are counted, not printed.
+const PROBLEMS_SHOWN: usize = 50;
+
+impl Failure {
+    /// The user has to change something: usage, a path, a file.
+    #[must_use]
+    pub fn usage(message: impl Into<String>) -> Self {
+        Self { problems: vec![Problem { message: message.into(), hint: None }], status: Status::Usage }
+    }
+
+    /// Nothing the user wrote is wrong: the disk is full, a device broke.
+    #[must_use]
+    pub fn ours(message: impl Into<String>) -> Self {
+        Self { status: Status::Failed, ..Self::usage(message) }
+    }
+
+    /// Several problems at once, all of them the user's to mend; `None` when the list is empty.
+    #[must_use]
+    pub fn of_problems(problems: Vec<Problem>) -> Option<Self> {
+        (!problems.is_empty()).then_some(Self { problems, status: Status::Usage })
+    }
+
+    /// The reader of our output went away: a quiet end with status 0.
+    #[must_use]
+    pub const fn closed_pipe() -> Self {
+        Self { problems: Vec::new(), status: Status::Done }
+    }
+
+    /// Adds what to do to the last problem.
+    #[must_use]
+    pub fn hint(mut self, hint: impl Into<String>) -> Self {
+        if let Some(problem) = self.problems.last_mut() {
+            problem.hint = Some(hint.into());
+        }
+        self
+    }
+
+    /// Adds the problems of another failure.
+    #[must_use]
+    pub fn and(mut self, other: Self) -> Self {
+        self.problems.extend(other.problems);
+        self
+    }
+
+    /// The status the program ends with.
+    #[must_use]
+    pub const fn status(&self) -> Status {
+        self.status
+    }
+
+    /// The problems, in the order found.
+    #[must_use]
+    pub fn problems(&self) -> &[Problem] {
+        &self.problems
+    }
+
+    /// Prints the problems, each with its hint.
+    ///
+    /// # Errors
+    ///
+    /// That of the writer.
+    pub fn print(&self, words: &mut dyn Write) -> io::Result<()> {
+        for problem in self.problems.iter().take(PROBLEMS_SHOWN) {
+            writeln!(words, "{problem}")?;
+        }
+        match self.problems.len().saturating_sub(PROBLEMS_SHOWN) {
+            0 => Ok(()),
+            more => writeln!(words, "and {more} more"),
+        }
+    }
+
+    /// A file or standard input that cannot be read.
+    #[must_use]
+    pub fn unreadable(place: &str, error: &io::Error) -> Self {
+        let (message, hint) = match error.kind() {
+            io::ErrorKind::NotFound => ("there is no such file", "check the spelling and the folder"),
+            io::ErrorKind::PermissionDenied => {
+                ("this file may not be read by you", "ask its owner for permission to read it, or work on a copy")
+            }
+            io::ErrorKind::IsADirectory => ("this is a folder, not a file", "name the files inside it"),
+            _ => return Self::usage(format!("{place}: cannot be read: {error}")).hint("try again with a copy of it"),
+        };
+        Self::usage(format!("{place}: {message}")).hint(hint)
+    }
+
+    /// A file or standard output that cannot be written.
+    #[must_use]
+    pub fn unwritable(path: &Path, error: &io::Error) -> Self {
+        let place = path.display();
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Self::closed_pipe(),
+            io::ErrorKind::NotFound => {
+                let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+                Self::usage(format!("{place}: cannot be written: the folder {} does not exist", folder.display()))
+                    .hint("make the folder first, or give another path")
+            }
+            io::ErrorKind::IsADirectory => {
+                Self::usage(format!("{place}: cannot be written: this is a folder")).hint("add a file name to the path")
+            }
+            io::ErrorKind::NotADirectory => {
+                Self::usage(format!("{place}: cannot be written: a part of the path is a file, not a folder"))
+                    .hint("give another path")
+            }
+            io::ErrorKind::PermissionDenied | io::ErrorKind::ReadOnlyFilesystem => {
+                Self::usage(format!("{place}: cannot be written: you may not write there"))
+                    .hint("give a path in a folder of your own")
+            }
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+                Self::ours(format!("{place}: cannot be written: the disk is full"))
+                    .hint("make room or give a path on another disk; nothing was left half-written")
+            }
+            _ => Self::ours(format!("{place}: cannot be written: {error}")),
+        }
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for (i, problem) in self.problems.iter().enumerate() {
+            write!(f, "{}{problem}", if i == 0 { "" } else { "\n" })?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Failure {}
+
+/// Text from a file made fit for one line of a message: control characters are shown as escapes, long text is cut.
+#[must_use]
+pub fn shown(text: &str) -> String {
+    const LONGEST: usize = 60;
+    let mut line = String::new();
+    for (count, c) in text.chars().enumerate() {
+        if count == LONGEST {
+            line.push('…');
+            break;
+        }
+        if c.is_control() {
+            line.extend(c.escape_default());
+        } else {
+            line.push(c);
+        }
+    }
+    line
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_reason_has_its_sentence_and_status() {
+        for (kind, message, status) in [
+            (io::ErrorKind::NotFound, "a.csv: there is no such file", Status::Usage),
+            (io::ErrorKind::PermissionDenied, "a.csv: this file may not be read by you", Status::Usage),
+            (io::ErrorKind::IsADirectory, "a.csv: this is a folder, not a file", Status::Usage),
+        ] {
+            let failure = Failure::unreadable("a.csv", &kind.into());
+            assert_eq!((failure.problems()[0].message.as_str(), failure.status()), (message, status));
+            assert!(failure.problems()[0].hint.is_some());
+        }
+        for (kind, message, status) in [
+            (io::ErrorKind::NotFound, "x/a.csv: cannot be written: the folder x does not exist", Status::Usage),
+            (io::ErrorKind::PermissionDenied, "x/a.csv: cannot be written: you may not write there", Status::Usage),
+            (io::ErrorKind::StorageFull, "x/a.csv: cannot be written: the disk is full", Status::Failed),
+        ] {
+            let failure = Failure::unwritable(Path::new("x/a.csv"), &kind.into());
+            assert_eq!((failure.problems()[0].message.as_str(), failure.status()), (message, status));
+        }
+        let quiet = Failure::unwritable(Path::new("-"), &io::ErrorKind::BrokenPipe.into());
+        assert_eq!((quiet.problems().len(), quiet.status()), (0, Status::Done));
+    }
+
+    #[test]
+    fn many_problems_are_counted_at_the_end() {
+        let problem = Problem { message: "m".to_owned(), hint: None };
+        let mut words = Vec::new();
+        let failure = Failure::of_problems(vec![problem; 53]);
+        assert!(failure.is_some_and(|failure| failure.print(&mut words).is_ok()));
+        let words = String::from_utf8_lossy(&words).into_owned();
+        assert_eq!((words.lines().count(), words.lines().last()), (51, Some("and 3 more")));
+    }
+
+    #[test]
+    fn text_from_a_file_cannot_steer_the_terminal() {
+        assert_eq!(shown("a\u{1b}[2Jb\n"), "a\\u{1b}[2Jb\\n");
+        assert_eq!(shown(&"x".repeat(100)).chars().count(), 61);
+    }
+}

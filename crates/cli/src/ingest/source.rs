@@ -1,0 +1,145 @@
+//! The bytes of one input and what can be said of them before they are read as rows.
+
+use crate::error::Failure;
+use sha2::{Digest, Sha256};
+use std::ffi::OsString;
+use std::fmt::{self, Write as _};
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+/// A place that rows are read from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Input {
+    /// Standard input, written `-`.
+    Stdin,
+    /// A file.
+    File(PathBuf),
+}
+
+impl From<OsString> for Input {
+    fn from(text: OsString) -> Self {
+        if text == "-" { Self::Stdin } else { Self::File(text.into()) }
+    }
+}
+
+impl fmt::Display for Input {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Stdin => f.write_str("standard input"),
+            Self::File(path) => write!(f, "{}", path.display()),
+        }
+    }
+}
+
+impl Input {
+    /// Reads all of it.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] with the path and what to do; for a missing file also the name most like it.
+    pub fn read(&self) -> Result<Vec<u8>, Failure> {
+        let outcome = match self {
+            Self::Stdin => {
+                let mut bytes = Vec::new();
+                io::stdin().lock().read_to_end(&mut bytes).map(|_| bytes)
+            }
+            Self::File(path) if path.is_dir() => Err(io::ErrorKind::IsADirectory.into()),
+            Self::File(path) => std::fs::read(path),
+        };
+        outcome.map_err(|error| {
+            let failure = Failure::unreadable(&self.to_string(), &error);
+            match self {
+                Self::File(path) if error.kind() == io::ErrorKind::NotFound => match closest_file(path) {
+                    Some(name) => failure.hint(format!("the most similar name in that folder is {name}")),
+                    None => failure,
+                },
+                _ => failure,
+            }
+        })
+    }
+}
+
+/// The name in the same folder that is most like the one asked for, where one is like it.
+fn closest_file(path: &Path) -> Option<String> {
+    let wanted = path.file_name()?.to_str()?;
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let names: Vec<String> =
+        std::fs::read_dir(folder).ok()?.take(1000).filter_map(|e| e.ok()?.file_name().into_string().ok()).collect();
+    closest(wanted, names.iter().map(String::as_str), 0.85).first().map(|name| (*name).to_owned())
+}
+
+/// Those of `names` that are at least `least` like `wanted` (1 is equal), best first.
+pub(crate) fn closest<'a>(wanted: &str, names: impl Iterator<Item = &'a str>, least: f64) -> Vec<&'a str> {
+    let wanted = wanted.to_lowercase();
+    let mut scored: Vec<(f64, &str)> = names
+        .map(|name| (strsim::jaro_winkler(&wanted, &name.to_lowercase()), name))
+        .filter(|(score, _)| *score >= least)
+        .collect();
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    scored.into_iter().map(|(_, name)| name).collect()
+}
+
+/// SHA-256 of the bytes, in lower-case hexadecimal.
+#[must_use]
+pub fn sha256(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+/// Refuses bytes that are not delimited text in UTF-8, with the way to make them so.
+///
+/// # Errors
+///
+/// A [`Failure`] that names what the bytes are.
+pub fn must_be_text(file: &str, bytes: &[u8]) -> Result<(), Failure> {
+    if bytes.iter().all(u8::is_ascii_whitespace) {
+        return Err(Failure::usage(format!("{file}: the file is empty"))
+            .hint("the first line names the columns, such as winding,tested_on,r_60s; one row per test follows"));
+    }
+    let (kind, hint) = if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xd0\xcf\x11\xe0") {
+        ("a workbook or an archive", "save the sheet as CSV in UTF-8 and give that file")
+    } else if bytes.starts_with(b"\x1f\x8b") {
+        ("compressed", "unpack it first")
+    } else if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
+        ("written in UTF-16", "save it as CSV in UTF-8")
+    } else if bytes.iter().take(4096).any(|byte| *byte == 0) {
+        ("not text", "give a CSV file in UTF-8")
+    } else {
+        return Ok(());
+    };
+    Err(Failure::usage(format!("{file}: this file is {kind}; rows are read from text in UTF-8")).hint(hint))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_digest_of_abc_is_the_published_one() {
+        // FIPS 180-2, appendix B.1.
+        assert_eq!(sha256(b"abc"), "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad");
+    }
+
+    #[test]
+    fn what_is_not_text_is_told_what_it_is() {
+        for (bytes, message) in [
+            (&b" \r\n"[..], "a: the file is empty"),
+            (b"PK\x03\x04", "a: this file is a workbook or an archive; rows are read from text in UTF-8"),
+            (b"\x1f\x8b\x08", "a: this file is compressed; rows are read from text in UTF-8"),
+            (b"\xff\xfew\0", "a: this file is written in UTF-16; rows are read from text in UTF-8"),
+            (b"winding\0", "a: this file is not text; rows are read from text in UTF-8"),
+        ] {
+            let failure = must_be_text("a", bytes).err();
+            assert_eq!(failure.map(|f| f.problems()[0].message.clone()), Some(message.to_owned()));
+        }
+        assert_eq!(must_be_text("a", b"winding\n"), Ok(()));
+    }
+
+    #[test]
+    fn the_most_similar_name_comes_first() {
+        let names = ["notes.txt", "plant-b.csv", "plant.csv"];
+        assert_eq!(closest("plnt.csv", names.into_iter(), 0.85), ["plant.csv", "plant-b.csv"]);
+    }
+}

@@ -1,0 +1,210 @@
+use super::*;
+use proptest::prelude::*;
+
+fn read(files: &[(&str, &str)]) -> Ingested {
+    let rules = ReadingRules::default();
+    let mut reading = Reading::new(&rules);
+    for (name, text) in files {
+        assert_eq!(reading.add(name, text.as_bytes().to_vec()), Ok(()), "{name}");
+    }
+    reading.finish()
+}
+
+fn refusal(bytes: &[u8]) -> String {
+    let rules = ReadingRules::default();
+    Reading::new(&rules).add("a.csv", bytes.to_vec()).err().map(|failure| failure.to_string()).unwrap_or_default()
+}
+
+fn messages(ingested: &Ingested) -> Vec<String> {
+    ingested.rejections.iter().flat_map(|row| ingested.reasons(row)).map(|(message, _)| message).collect()
+}
+
+fn counts(ingested: &Ingested) -> Vec<(u64, u64, u64, u64)> {
+    ingested.inputs.iter().map(|l| (l.rows, l.accepted, l.repeated, l.rejected)).collect()
+}
+
+#[test]
+fn columns_come_in_any_order_behind_a_byte_order_mark_and_with_any_delimiter() {
+    for text in [
+        "\u{feff}r_60s,tested_on,winding\r\n0.5,2026-01-05,P-1\r\n",
+        "Winding;Tested On;R_60s;\n\nP-1;2026-01-05;0,5;\n",
+        "winding\ttested_on\tr_60s\nP-1\t2026-01-05\t\"0.5\"",
+    ] {
+        let ingested = read(&[("a.csv", text)]);
+        assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{text}: {:?}", messages(&ingested));
+        assert_eq!(ingested.tests[0].readings[0].value.to_string(), "0.5 MΩ", "{text}");
+    }
+}
+
+#[test]
+fn a_rejected_row_has_place_value_and_rule_under_the_header_of_the_file() {
+    let text = "winding,tested_on,R_1min,winding_temp_c\n\nP-1,2026-01-05,-3.1,700\nP-1,2026-01-06,5,\n";
+    let ingested = read(&[("plant.csv", text)]);
+    assert_eq!(
+        messages(&ingested),
+        [
+            "plant.csv:3: resistance R_1min is -3.1; a resistance must be greater than 0 MΩ",
+            "plant.csv:3: winding_temp_c is 700; a temperature lies between −60 and 250 °C",
+        ]
+    );
+    assert_eq!(*ingested.rejections[0].raw, *b"P-1,2026-01-05,-3.1,700");
+    assert_eq!(counts(&ingested), [(2, 1, 0, 1)]);
+}
+
+#[test]
+fn a_row_of_another_shape_is_rejected_and_the_rest_goes_on() {
+    let text = "winding,tested_on,r_60s\nP-1,2026-01-05\nP-1,2026-01-06,5,6\nP-1,2026-01-07,5,,\nP-1,\"2026-01-08,5\nP-2,2026-01-09,5\n";
+    let ingested = read(&[("a.csv", text)]);
+    assert_eq!(
+        messages(&ingested),
+        [
+            "a.csv:2: the row has 2 cells; the header has 3",
+            "a.csv:3: the row has 4 cells; the header has 3",
+            "a.csv:5: the row has a quote that is opened and never closed; a quoted cell ends with a quote",
+        ]
+    );
+    assert_eq!(counts(&ingested), [(5, 2, 0, 3)]);
+}
+
+#[test]
+fn bytes_that_are_not_utf_8_reject_their_row_only() {
+    let rules = ReadingRules::default();
+    let mut reading = Reading::new(&rules);
+    let bytes = b"winding,tested_on,r_60s,note\nP-1,2026-01-05,5,Br\xfccke\nP-1,2026-01-06,\xb5,\nP-1,2026-01-07,5,\n";
+    assert_eq!(reading.add("a.csv", bytes.to_vec()), Ok(()));
+    let ingested = reading.finish();
+    assert_eq!(
+        messages(&ingested),
+        [
+            "a.csv:2: note is Br\u{fffd}cke; text is written in UTF-8",
+            "a.csv:3: resistance r_60s is \u{fffd}; text is written in UTF-8",
+        ]
+    );
+    assert_eq!(*ingested.rejections[0].raw, *b"P-1,2026-01-05,5,Br\xfccke");
+}
+
+#[test]
+fn repeats_are_counted_and_contradictions_are_shown_on_both_sides() {
+    let ingested = read(&[
+        (
+            "a.csv",
+            "winding,tested_on,r_60s\nP-1,2026-01-05,5\nP-1,2026-01-05,5.0\nP-2,2026-01-05,7\nP-3,2026-01-05,7\n",
+        ),
+        ("b.csv", "r_60s,tested_on,winding\n8,2026-01-05,P-2\n8,2026-01-05,P-2\n9,2026-01-05,P-2\n7,2026-01-05,P-3\n"),
+    ]);
+    assert_eq!(counts(&ingested), [(4, 2, 1, 1), (4, 0, 2, 2)]);
+    let windings: Vec<&str> = ingested.tests.iter().map(|test| test.winding.as_str()).collect();
+    assert_eq!(windings, ["P-1", "P-3"]);
+    let text = |here, there, a, b| {
+        format!(
+            "{here}: tested_on is 2026-01-05; {there} says something else about the same test of P-2, all-earth \
+             (r_60s is {a} MΩ here and {b} MΩ there), so neither is used"
+        )
+    };
+    assert_eq!(
+        messages(&ingested),
+        [text("a.csv:4", "b.csv:2", 7, 8), text("b.csv:2", "a.csv:4", 8, 7), text("b.csv:4", "a.csv:4", 9, 7)]
+    );
+    assert_eq!(*ingested.rejections[2].raw, *b"9,2026-01-05,P-2");
+}
+
+#[test]
+fn two_tests_of_one_day_are_told_apart_by_the_hour() {
+    let text = "winding,tested_on,r_60s\nP-1,2026-01-05T08:00,5\nP-1,2026-01-05T14:00,7\n";
+    assert_eq!(counts(&read(&[("a.csv", text)])), [(2, 2, 0, 0)]);
+}
+
+#[test]
+fn one_test_claimed_by_every_row_does_not_cost_the_square_of_the_file() {
+    let rows: String = (1..20_000).map(|i| format!("P-1,2026-01-05,{i}\n")).collect();
+    let ingested = read(&[("a.csv", &format!("winding,tested_on,r_60s\n{rows}"))]);
+    assert_eq!(counts(&ingested), [(19_999, 0, 0, 19_999)]);
+}
+
+#[test]
+fn what_is_no_history_is_refused_with_what_to_do() {
+    for (bytes, message) in [
+        (&b"\xef\xbb\xbf"[..], "a.csv: the file has no header"),
+        (
+            b"winding,tested_on,r_60s\n\n,,\n",
+            "a.csv: there is a header but no row below it\nhint: one row per test follows the header",
+        ),
+        (
+            b"\"winding,tested_on,r_60s\nP-1,2026-01-05,5\n",
+            "a.csv:1: a quote is opened in the header and never closed\nhint: close the quote or take it out",
+        ),
+    ] {
+        assert_eq!(refusal(bytes), message);
+    }
+}
+
+/// Pieces that histories, good and bad, are made of.
+const PIECES: [&[u8]; 27] = [
+    b"P-1",
+    b"P-2",
+    b"2026-01-05",
+    b"2026-01-06",
+    b"2026-02-30",
+    b"5",
+    b"7",
+    b">1000",
+    b"OL",
+    b"-3",
+    b"",
+    b",",
+    b",",
+    b",",
+    b",",
+    b";",
+    b"\t",
+    b"\n",
+    b"\n",
+    b"\n",
+    b"\r\n",
+    b"\r",
+    b"\"",
+    b"\"\"",
+    b"\xff",
+    b" ",
+    b"\xce\xa9",
+];
+
+fn piece() -> impl Strategy<Value = &'static [u8]> {
+    prop::sample::select(&PIECES[..])
+}
+
+proptest! {
+    #[test]
+    fn every_row_ends_in_exactly_one_place(
+        files in prop::collection::vec(prop::collection::vec(piece(), 0..120), 1..4),
+    ) {
+        let rules = ReadingRules::default();
+        let mut reading = Reading::new(&rules);
+        for (i, pieces) in files.iter().enumerate() {
+            let bytes = [b"winding,tested_on,r_60s\nP-1,2026-01-05,5\n".to_vec(), pieces.concat()].concat();
+            prop_assert_eq!(reading.add(&format!("{i}.csv"), bytes), Ok(()));
+        }
+        let ingested = reading.finish();
+        for (input, ledger) in ingested.inputs.iter().enumerate() {
+            prop_assert_eq!(ledger.accepted + ledger.repeated + ledger.rejected, ledger.rows);
+            let here = |origin: Origin| origin.input as usize == input;
+            let tests = ingested.tests.iter().filter(|test| here(test.origin)).count() as u64;
+            let rejected = ingested.rejections.iter().filter(|row| here(row.origin)).count() as u64;
+            prop_assert_eq!((tests, rejected), (ledger.accepted, ledger.rejected));
+        }
+        for rejection in &ingested.rejections {
+            prop_assert!(!rejection.faults.is_empty() && !rejection.raw.is_empty());
+        }
+    }
+
+    #[test]
+    fn any_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
+        let rules = ReadingRules::default();
+        let mut reading = Reading::new(&rules);
+        if let Err(failure) = reading.add("a.csv", bytes) {
+            prop_assert!(failure.to_string().starts_with("a.csv:"));
+        }
+        let ingested = reading.finish();
+        prop_assert!(ingested.inputs.iter().all(|l| l.accepted + l.repeated + l.rejected == l.rows));
+    }
+}

@@ -1,0 +1,223 @@
+//! The account of one judgement, from the cell to the action, in the order a foreman would ask.
+
+mod lines;
+mod model;
+
+use groundwall::assess::{Action, CorrectedTest, Judgement, LeftOut, SinceReason};
+use groundwall::policy::Policy;
+use groundwall::resistance::Measured;
+use groundwall::units::{Temperature, three_digits};
+use lines::Lines;
+use std::io::{self, Write};
+
+/// Tests of the stretch that are listed one by one; of a longer stretch the latest are.
+const TESTS_SHOWN: usize = 24;
+
+/// Writes the account.
+///
+/// # Errors
+///
+/// Whatever the writer says.
+pub fn write(out: &mut dyn Write, judgement: &Judgement, policy: &Policy) -> io::Result<()> {
+    let mut lines = Lines::new(out);
+    let result = &judgement.assessment;
+    lines.title(&format!("{}, as of {}", result.name(), judgement.as_of))?;
+    lines.say(&format!("{}: {}.", result.action, result.action.meaning()))?;
+    winding(&mut lines, judgement)?;
+    minimum(&mut lines, judgement)?;
+    law(&mut lines, judgement)?;
+    latest(&mut lines, judgement)?;
+    stretch(&mut lines, judgement)?;
+    model::group(&mut lines, judgement)?;
+    model::models(&mut lines, judgement)?;
+    model::forecast(&mut lines, judgement, policy)?;
+    findings(&mut lines, judgement)?;
+    action(&mut lines, judgement, policy)
+}
+
+fn winding(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+    lines.heading("What is known of the winding")?;
+    let background = &judgement.background;
+    if !background.registered {
+        return lines.say(
+            "It is not in the register, or there is no register: rating, construction and insulation are not known.",
+        );
+    }
+    let plate = &background.nameplate;
+    let or_unknown = |text: Option<String>| text.unwrap_or_else(|| "not known".to_owned());
+    lines.row("construction", &or_unknown(plate.construction.map(|c| c.to_string())))?;
+    lines.row("insulation", &plate.insulation.to_string())?;
+    lines.row("rated voltage", &or_unknown(plate.rated_voltage.map(|v| v.to_string())))?;
+    lines.row("made", &or_unknown(plate.year_made.map(|year| year.to_string())))?;
+    lines.row("judged with", judgement.assessment.group.as_deref().unwrap_or("no group"))
+}
+
+fn minimum(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+    lines.heading("The least it may read")?;
+    match &judgement.assessment.minimum {
+        Some(minimum) => {
+            lines.say(&format!("{} after one minute at {}: {}.", minimum.resistance, judgement.reference, minimum.rule))
+        }
+        None => lines.say("No minimum applies."),
+    }
+}
+
+fn law(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+    lines.heading("How readings are brought to one temperature")?;
+    let background = &judgement.background;
+    lines.row(
+        "law by insulation",
+        &format!("{} ({})", background.assumed_law.name(), background.assumed_law.source()),
+    )?;
+    match background.learnt_law {
+        None => lines.row("own readings", "say nothing of the law: too few, or all at about one temperature")?,
+        Some(learnt) => {
+            let verdict = if learnt.beats_the_assumed() {
+                "beats the law by insulation and is used"
+            } else {
+                "does not beat the law by insulation, which is kept"
+            };
+            lines.row(
+                "own readings",
+                &format!(
+                    "{}; evidence {} against the 6 that counts as strong: {verdict}",
+                    learnt.in_words(),
+                    three_digits(learnt.evidence)
+                ),
+            )?;
+        }
+    }
+    lines.row("used", &judgement.law)
+}
+
+fn latest(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+    lines.heading("The latest test that counts")?;
+    let Some(latest) = &judgement.assessment.latest else {
+        return lines.say("There is none.");
+    };
+    let test = judgement.tests.iter().rev().find(|test| {
+        test.tested_on.date == latest.tested_on && matches!(test.left_out, None | Some(LeftOut::BeforeStretch))
+    });
+    let Some(test) = test else { return Ok(()) };
+    let as_read = test.as_read.map_or_else(|| "–".to_owned(), |value| value.to_string());
+    lines.row("made on", &test.tested_on.to_string())?;
+    lines.row("read after one minute", &as_read)?;
+    match (test.winding_temp, test.kt, test.corrected) {
+        (Some(at), Some(kt), Some(corrected)) => lines.row(
+            "corrected",
+            &format!("{as_read} at {at} × {} = {corrected} at {}", three_digits(kt), judgement.reference),
+        )?,
+        _ => lines.row("corrected", "no winding temperature was written down, so it cannot be")?,
+    }
+    if let Some(pi) = latest.pi {
+        lines.row("polarization index", &format!("R600/R60 = {}", three_digits(pi)))?;
+    }
+    if let Some(dar) = latest.dar {
+        lines.row("absorption ratio", &format!("R60/R30 = {}", three_digits(dar)))?;
+    }
+    Ok(())
+}
+
+fn stretch(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+    lines.heading("The stretch that the trend is fitted to")?;
+    let Some(trend) = &judgement.assessment.trend else {
+        return lines.say("No reading counts, so there is none.");
+    };
+    let why = match trend.since_reason {
+        SinceReason::FirstTest => "its first test",
+        SinceReason::Event => "work was done on the winding then",
+        SinceReason::LevelShift => "the level jumped there and nobody wrote down why",
+    };
+    lines.say(&format!(
+        "Since {} ({why}): {} tests, {} exact, {} above the scale, {} below.",
+        trend.since, trend.tests, trend.exact, trend.above, trend.below
+    ))?;
+    for (reason, words) in [
+        (LeftOut::BeforeStretch, "before the stretch"),
+        (LeftOut::LeadCheckFailed, "leads not proved"),
+        (LeftOut::NoOneMinuteReading, "no one-minute reading"),
+        (LeftOut::AfterAsOf, "after the as-of date"),
+    ] {
+        let count = judgement.tests.iter().filter(|test| test.left_out == Some(reason)).count();
+        if count > 0 {
+            lines.row("left out", &format!("{count}: {words}"))?;
+        }
+    }
+    let counted: Vec<&CorrectedTest> = judgement.tests.iter().filter(|test| test.left_out.is_none()).collect();
+    let skipped = counted.len().saturating_sub(TESTS_SHOWN);
+    if skipped > 0 {
+        lines.say(&format!("The latest {TESTS_SHOWN}; {skipped} earlier ones count too."))?;
+    }
+    lines.plain("tested on     as read       at         factor   corrected     taken for a stray")?;
+    for test in &counted[skipped..] {
+        lines.plain(&test_line(test))?;
+    }
+    Ok(())
+}
+
+fn test_line(test: &CorrectedTest) -> String {
+    let value = |measured: Option<Measured>| measured.map_or_else(|| "–".to_owned(), |value| value.to_string());
+    let at = test.winding_temp.map_or_else(|| "no °C".to_owned(), |t: Temperature| t.to_string());
+    let factor = test.kt.map_or_else(|| "assumed".to_owned(), three_digits);
+    let stray = if test.p_stray < 0.005 { "no".to_owned() } else { format!("{:.0} %", 100.0 * test.p_stray) };
+    let event = test.event.map_or_else(String::new, |event| format!("  ({})", event.word()));
+    format!(
+        "{:<13} {:<13} {:<10} {:<8} {:<13} {stray}{event}",
+        test.tested_on.date.to_string(),
+        value(test.as_read),
+        at,
+        factor,
+        value(test.corrected)
+    )
+}
+
+fn findings(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+    lines.heading("What was noticed")?;
+    if judgement.assessment.findings.is_empty() {
+        return lines.say("Nothing.");
+    }
+    for finding in &judgement.assessment.findings {
+        lines.row(finding.code.word(), &format!("{} [{}]", finding.message, finding.source))?;
+    }
+    Ok(())
+}
+
+fn action(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Policy) -> io::Result<()> {
+    lines.heading("What to do")?;
+    let result = &judgement.assessment;
+    let background = &judgement.background;
+    let line = |p: Option<f64>, sign: &str, limit: f64| match p {
+        Some(p) => format!("probability {}, needs {sign} {}", probability(p), three_digits(limit)),
+        None => "cannot be said".to_owned(),
+    };
+    lines.row(
+        "hold",
+        &format!(
+            "level below the minimum today: {}",
+            line(background.p_below_today, ">", policy.hold_probability.as_fraction())
+        ),
+    )?;
+    let in_horizon = line(result.forecast.p_below_in_horizon, "≥", policy.plan_probability.as_fraction());
+    lines.row("plan", &format!("inside {} days: {in_horizon}", policy.horizon_days))?;
+    let falling = line(result.trend.as_ref().and_then(|t| t.p_falling), ">", policy.falling_probability.as_fraction());
+    let later = line(background.p_below_in_shorten, ">", policy.shorten_probability.as_fraction());
+    lines.row(
+        "shorten",
+        &format!("falls: {falling}; inside {} horizons: {later}", three_digits(policy.shorten_horizons)),
+    )?;
+    lines.say(&format!("So the action is {}: {}.", result.action, result.action.meaning()))?;
+    lines.say(&format!("Test again by {}: {}.", result.next_test.by, result.next_test.why))?;
+    if result.action <= Action::Recheck {
+        lines.say(&super::table::cautions().replace('\n', " "))?;
+    }
+    Ok(())
+}
+
+/// A probability as people read it.
+fn probability(p: f64) -> String {
+    match p {
+        p if p < 0.000_5 => "under 0.001".to_owned(),
+        p if p > 0.999_5 => "over 0.999".to_owned(),
+        p => format!("{p:.3}"),
+    }
+}

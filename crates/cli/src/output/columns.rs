@@ -1,0 +1,109 @@
+//! The flat form of a series: the result file's keys joined by `_`, in one table for every format that has columns.
+
+use chrono::NaiveDate;
+use groundwall::assess::{CrossingDates, Latest, SeriesAssessment, TrendSummary};
+use groundwall::resistance::Bound;
+use groundwall::units::Temperature;
+
+/// A typed cell.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    /// Text.
+    Text(Option<String>),
+    /// A number.
+    Number(Option<f64>),
+    /// A count.
+    Count(Option<u32>),
+    /// A day.
+    Day(Option<NaiveDate>),
+}
+
+/// One column: its name and how its cell is found.
+pub struct Column {
+    /// The name, with its unit.
+    pub name: &'static str,
+    /// The cell of a series.
+    pub cell: fn(&SeriesAssessment) -> Cell,
+}
+
+fn text(value: &str) -> Cell {
+    Cell::Text(Some(value.to_owned()))
+}
+
+fn latest(series: &SeriesAssessment, pick: impl Fn(&Latest) -> Option<f64>) -> Cell {
+    Cell::Number(series.latest.as_ref().and_then(pick))
+}
+
+fn trend(series: &SeriesAssessment, pick: impl Fn(&TrendSummary) -> Option<f64>) -> Cell {
+    Cell::Number(series.trend.as_ref().and_then(pick))
+}
+
+fn count(series: &SeriesAssessment, pick: impl Fn(&TrendSummary) -> usize) -> Cell {
+    Cell::Count(series.trend.as_ref().map(|trend| u32::try_from(pick(trend)).unwrap_or(u32::MAX)))
+}
+
+fn crossing(series: &SeriesAssessment, pick: impl Fn(&CrossingDates) -> Option<NaiveDate>) -> Cell {
+    Cell::Day(series.forecast.reaches_minimum.as_ref().and_then(pick))
+}
+
+/// The word of a bound.
+#[must_use]
+pub const fn bound_word(bound: Bound) -> &'static str {
+    match bound {
+        Bound::Exact => "exact",
+        Bound::Above => "above",
+        Bound::Below => "below",
+    }
+}
+
+/// All columns, in order.
+pub const COLUMNS: &[Column] = &[
+    Column { name: "winding", cell: |s| text(&s.winding) },
+    Column { name: "connection", cell: |s| text(&s.connection) },
+    Column { name: "scope", cell: |s| text(&s.scope) },
+    Column { name: "site", cell: |s| Cell::Text(s.site.clone()) },
+    Column { name: "group", cell: |s| Cell::Text(s.group.clone()) },
+    Column { name: "action", cell: |s| text(s.action.word()) },
+    Column {
+        name: "findings",
+        cell: |s| text(&s.findings.iter().map(|finding| finding.code.word()).collect::<Vec<_>>().join("; ")),
+    },
+    Column { name: "latest_tested_on", cell: |s| Cell::Day(s.latest.as_ref().map(|latest| latest.tested_on)) },
+    Column { name: "latest_r60_mohm", cell: |s| latest(s, |l| l.r60_mohm) },
+    Column {
+        name: "latest_bound",
+        cell: |s| Cell::Text(s.latest.as_ref().map(|latest| bound_word(latest.bound).to_owned())),
+    },
+    Column { name: "latest_winding_temp_c", cell: |s| latest(s, |l| l.winding_temp_c.map(Temperature::as_celsius)) },
+    Column { name: "latest_kt", cell: |s| latest(s, |l| l.kt) },
+    Column { name: "latest_r60_ref_mohm", cell: |s| latest(s, |l| l.r60_ref_mohm) },
+    Column { name: "latest_pi", cell: |s| latest(s, |l| l.pi) },
+    Column { name: "latest_dar", cell: |s| latest(s, |l| l.dar) },
+    Column { name: "minimum_mohm", cell: |s| Cell::Number(s.minimum.as_ref().map(|m| m.resistance.as_megohms())) },
+    Column { name: "minimum_rule", cell: |s| Cell::Text(s.minimum.as_ref().map(|m| m.rule.clone())) },
+    Column { name: "trend_method", cell: |s| Cell::Text(s.trend.as_ref().map(|t| t.method.clone())) },
+    Column { name: "trend_since", cell: |s| Cell::Day(s.trend.as_ref().map(|t| t.since)) },
+    Column {
+        name: "trend_since_reason",
+        cell: |s| Cell::Text(s.trend.as_ref().map(|t| t.since_reason.word().to_owned())),
+    },
+    Column { name: "trend_tests", cell: |s| count(s, |t| t.tests) },
+    Column { name: "trend_exact", cell: |s| count(s, |t| t.exact) },
+    Column { name: "trend_above", cell: |s| count(s, |t| t.above) },
+    Column { name: "trend_below", cell: |s| count(s, |t| t.below) },
+    Column { name: "trend_level_mohm", cell: |s| trend(s, |t| t.level_mohm) },
+    Column { name: "trend_slope_log10_per_year", cell: |s| trend(s, |t| t.slope_log10_per_year) },
+    Column { name: "trend_slope_low", cell: |s| trend(s, |t| t.slope_low) },
+    Column { name: "trend_slope_high", cell: |s| trend(s, |t| t.slope_high) },
+    Column { name: "trend_halving_years", cell: |s| trend(s, |t| t.halving_years) },
+    Column { name: "trend_scatter_log10", cell: |s| trend(s, |t| t.scatter_log10) },
+    Column { name: "trend_p_falling", cell: |s| trend(s, |t| t.p_falling) },
+    Column { name: "forecast_reaches_minimum_earliest", cell: |s| crossing(s, |c| Some(c.earliest)) },
+    Column { name: "forecast_reaches_minimum_median", cell: |s| crossing(s, |c| c.median) },
+    Column { name: "forecast_reaches_minimum_latest", cell: |s| crossing(s, |c| c.latest) },
+    Column { name: "forecast_p_below_at_next_test", cell: |s| Cell::Number(s.forecast.p_below_at_next_test) },
+    Column { name: "forecast_p_below_in_horizon", cell: |s| Cell::Number(s.forecast.p_below_in_horizon) },
+    Column { name: "forecast_cannot_say", cell: |s| Cell::Text(s.forecast.cannot_say.clone()) },
+    Column { name: "next_test_by", cell: |s| Cell::Day(Some(s.next_test.by)) },
+    Column { name: "next_test_why", cell: |s| text(&s.next_test.why) },
+];

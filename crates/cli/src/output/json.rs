@@ -1,0 +1,63 @@
+//! The result file: schema `groundwall/assessment/1`.
+
+use super::Assessment;
+use crate::ingest::InputLedger;
+use groundwall::assess::SeriesAssessment;
+use groundwall::policy::keys::{KEYS, Value};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::io::{self, Write};
+
+#[derive(Serialize)]
+struct File<'a> {
+    schema: &'static str,
+    as_of: String,
+    confidence: f64,
+    policy: BTreeMap<&'static str, BTreeMap<&'static str, Value>>,
+    input: &'a [InputLedger],
+    summary: Summary,
+    series: &'a [SeriesAssessment],
+}
+
+#[derive(Serialize)]
+struct Summary {
+    series: usize,
+    actions: Actions,
+}
+
+#[derive(Serialize)]
+struct Actions {
+    hold: usize,
+    recheck: usize,
+    plan: usize,
+    shorten: usize,
+    keep: usize,
+    gather: usize,
+}
+
+/// Writes the result as JSON.
+///
+/// # Errors
+///
+/// Whatever the writer says.
+pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()> {
+    let mut policy: BTreeMap<&'static str, BTreeMap<&'static str, Value>> = BTreeMap::new();
+    for key in KEYS {
+        policy.entry(key.section).or_default().insert(key.name, key.get(assessment.policy));
+    }
+    let [hold, recheck, plan, shorten, keep, gather] = assessment.counts().map(|(_, count)| count);
+    let file = File {
+        schema: "groundwall/assessment/1",
+        as_of: assessment.as_of.to_string(),
+        confidence: assessment.confidence.as_fraction(),
+        policy,
+        input: assessment.inputs,
+        summary: Summary {
+            series: assessment.series.len(),
+            actions: Actions { hold, recheck, plan, shorten, keep, gather },
+        },
+        series: &assessment.series,
+    };
+    serde_json::to_writer_pretty(&mut *out, &file).map_err(io::Error::from)?;
+    writeln!(out)
+}

@@ -1,0 +1,146 @@
+//! From the arguments to one checked plan: files that are read once (register, policy) are read here, defaults are filled
+//! in, and what cannot go together is refused. The clock is asked here and nowhere else.
+
+use crate::args::HistoryArgs;
+use crate::error::Failure;
+use crate::ingest::register::Register;
+use crate::ingest::{Input, ReadingRules};
+use crate::policy_file;
+use chrono::{Local, NaiveDate};
+use groundwall::policy::Policy;
+use groundwall::record::validate::TestRules;
+use groundwall::resistance::TimedReading;
+use groundwall::units::Confidence;
+
+/// Everything that a run over histories needs.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// The histories, in the order given.
+    pub inputs: Vec<Input>,
+    /// What is known of the windings, if a register was given.
+    pub register: Option<Register>,
+    /// The site's rules.
+    pub policy: Policy,
+    /// The day of the judgement.
+    pub as_of: NaiveDate,
+    /// Confidence of every interval.
+    pub confidence: Confidence,
+    /// How the histories are read.
+    pub rules: ReadingRules,
+    /// Whether a rejected row changes the exit status.
+    pub strict: bool,
+}
+
+impl Plan {
+    /// Makes the plan.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] with everything that is wrong with the policy and the register.
+    pub fn check(args: &HistoryArgs) -> Result<Self, Failure> {
+        let places = args.inputs.iter().chain(&args.register).chain(&args.policy);
+        if places.filter(|input| **input == Input::Stdin).count() > 1 {
+            return Err(Failure::usage("standard input (-) is named more than once; it can be read only once")
+                .hint("save one of the inputs to a file and name that"));
+        }
+        let policy = policy(args.policy.as_ref());
+        let register =
+            args.register.as_ref().map(|input| Register::read(input, args.delimiter, args.decimal_comma)).transpose();
+        let (policy, register) = match (policy, register) {
+            (Ok(policy), Ok(register)) => (policy, register),
+            (Err(one), Err(other)) => return Err(one.and(other)),
+            (Err(failure), _) | (_, Err(failure)) => return Err(failure),
+        };
+        let tests = TestRules {
+            decimal_comma: args.decimal_comma,
+            date_format: args.date_format.clone(),
+            zero_means_below: policy.zero_means_below,
+            full_scale: args.full_scale.or(policy.full_scale),
+        };
+        Ok(Self {
+            inputs: args.inputs.clone(),
+            register,
+            policy,
+            as_of: args.as_of.unwrap_or_else(|| Local::now().date_naive()),
+            confidence: args.confidence,
+            rules: ReadingRules { tests, delimiter: args.delimiter },
+            strict: args.strict,
+        })
+    }
+}
+
+/// The site's policy, or the default one.
+///
+/// # Errors
+///
+/// A [`Failure`] with everything that is wrong with the file.
+pub fn policy(input: Option<&Input>) -> Result<Policy, Failure> {
+    input.map_or_else(|| Ok(Policy::default()), policy_file::read)
+}
+
+/// Timed readings in order of time, each time once.
+///
+/// # Errors
+///
+/// A [`Failure`] when a time is given twice.
+pub fn readings_in_order(readings: &[TimedReading]) -> Result<Vec<TimedReading>, Failure> {
+    let mut sorted = readings.to_vec();
+    sorted.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
+    match sorted.windows(2).find(|pair| pair[0].elapsed == pair[1].elapsed) {
+        Some(pair) => Err(Failure::usage(format!(
+            "{} is given twice, as {} and as {}; each time has one reading",
+            pair[0].elapsed, pair[0].value, pair[1].value
+        ))
+        .hint("leave out the one that does not belong to this test")),
+        None => Ok(sorted),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::args::{Cli, Command};
+    use crate::values;
+    use clap::Parser;
+
+    fn plan(args: &[&str]) -> Result<Plan, String> {
+        let cli = Cli::try_parse_from([&["groundwall", "check"], args].concat()).map_err(|error| error.to_string())?;
+        match cli.command {
+            Command::Check(args) => Plan::check(&args.history).map_err(|failure| failure.to_string()),
+            _ => Err("another command".to_owned()),
+        }
+    }
+
+    #[test]
+    fn options_go_before_the_policy_and_the_policy_before_the_default() {
+        let plan = plan(&["a.csv", "--full-scale", "2 GΩ", "--as-of", "2026-11-25", "--confidence", "0.8"]);
+        let plan = plan.map(|p| (p.rules.tests.full_scale.map(|r| r.as_megohms()), p.as_of.to_string(), p.confidence));
+        assert!(matches!(plan, Ok((Some(2000.0), day, confidence))
+            if day == "2026-11-25" && confidence.to_string() == "80 %"));
+    }
+
+    #[test]
+    fn standard_input_is_read_once() {
+        assert_eq!(
+            plan(&["-", "--register", "-"]).err().as_deref(),
+            Some(
+                "standard input (-) is named more than once; it can be read only once\n\
+                  hint: save one of the inputs to a file and name that"
+            )
+        );
+    }
+
+    #[test]
+    fn a_time_has_one_reading() {
+        let readings: Vec<TimedReading> =
+            ["10min=980", "60s=420", "1min=430"].iter().filter_map(|text| values::timed_reading(text).ok()).collect();
+        assert_eq!(
+            readings_in_order(&readings).err().map(|failure| failure.to_string()).as_deref(),
+            Some(
+                "60 s is given twice, as 420 MΩ and as 430 MΩ; each time has one reading\n\
+                  hint: leave out the one that does not belong to this test"
+            )
+        );
+        assert_eq!(readings_in_order(&readings[..2]).map(|r| r[0].elapsed.as_seconds()), Ok(60.0));
+    }
+}

@@ -1,0 +1,384 @@
+//! Whole judgements of small histories: every rule gives its sentence, every action has its cause.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+use super::*;
+use crate::nameplate::{Construction, Insulation};
+use crate::policy::Policy;
+use crate::record::columns::Column;
+use crate::record::validate::TestRules;
+use crate::record::{Origin, TestRecord};
+use crate::series::Series;
+use crate::units::Voltage;
+use chrono::Days;
+
+const AS_OF: &str = "2026-11-25";
+
+fn day(text: &str) -> NaiveDate {
+    text.parse().unwrap()
+}
+
+fn test(cells: &[(&str, &str)]) -> TestRecord {
+    let named = [("winding", "P-1")];
+    let all = named.iter().filter(|(h, _)| cells.iter().all(|(other, _)| other != h)).chain(cells);
+    let cells = all.map(|(header, text)| (Column::read(header).unwrap(), *text));
+    TestRules::default().validate(cells, Origin::default()).unwrap()
+}
+
+/// A quarterly history at 25 °C that ends on 20 October 2026, with a little scatter; the latest value is the last.
+fn quarterly(values: &[f64]) -> Vec<TestRecord> {
+    let last = day("2026-10-20");
+    values
+        .iter()
+        .enumerate()
+        .map(|(i, value)| {
+            let before = 91 * (values.len() - 1 - i) as u64;
+            let on = last.checked_sub_days(Days::new(before)).unwrap().to_string();
+            test(&[("tested_on", &on), ("r_60s", &format!("{value}")), ("winding_temp_c", "25"), ("test_volts", "500")])
+        })
+        .collect()
+}
+
+fn steady(level: f64, n: usize) -> Vec<f64> {
+    (0..n).map(|i| level * [1.0, 1.12, 0.9, 1.05, 0.94][i % 5]).collect()
+}
+
+fn plate() -> Nameplate {
+    Nameplate {
+        construction: Some(Construction::RandomWound),
+        insulation: Insulation::Thermosetting,
+        rated_voltage: Some(Voltage::from_volts(400.0).unwrap()),
+        year_made: Some(2004),
+        ..Nameplate::default()
+    }
+}
+
+fn judge_all(tests: Vec<TestRecord>, plate: Nameplate) -> Vec<Judgement> {
+    let register = Register::from([("P-1".to_owned(), plate)]);
+    let terms =
+        Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
+    assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement)
+}
+
+fn judge(tests: Vec<TestRecord>) -> SeriesAssessment {
+    judge_all(tests, plate()).remove(0).assessment
+}
+
+fn message(result: &SeriesAssessment, code: Code) -> &str {
+    result.findings.iter().find(|finding| finding.code == code).map_or("", |finding| &finding.message)
+}
+
+#[test]
+fn a_steady_winding_is_kept_at_its_usual_interval() {
+    let result = judge(quarterly(&steady(200.0, 20)));
+    assert_eq!(result.action, Action::Keep, "{:?}", result.findings);
+    assert_eq!(result.next_test.by, day("2027-01-19"));
+    assert_eq!(result.next_test.why, "the usual interval of 91 days after the last test");
+    assert_eq!(result.trend.unwrap().exact, 20);
+}
+
+#[test]
+fn at_or_below_the_minimum_is_held() {
+    let mut values = steady(7.0, 12);
+    values.push(5.5);
+    let result = judge(quarterly(&values));
+    assert_eq!(result.action, Action::Hold);
+    assert_eq!(
+        message(&result, Code::BelowMinimum),
+        "The latest reading, 4.5 MΩ at 40 °C on 2026-10-20, is at or below the minimum of 5 MΩ."
+    );
+    assert_eq!(result.next_test.why, "before the winding is energised: it is at or below its minimum");
+}
+
+#[test]
+fn zero_is_held_even_without_a_nameplate() {
+    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "0")])];
+    let result = judge_all(tests, Nameplate::default()).remove(0).assessment;
+    assert_eq!(result.action, Action::Hold);
+}
+
+#[test]
+fn a_decline_inside_the_horizon_is_planned_and_a_slower_one_shortens() {
+    let falling = |now: f64, per_year: f64| {
+        let values: Vec<f64> =
+            (0..20).map(|i| steady(1.0, 20)[i] * now * 10f64.powf(-per_year * 0.25 * (19 - i) as f64)).collect();
+        judge(quarterly(&values))
+    };
+    let soon = falling(12.0, -0.35);
+    assert_eq!(soon.action, Action::Plan, "{:?}", soon.findings);
+    assert!(message(&soon, Code::ReachesMinimum).starts_with(
+        "The level is likely to reach the minimum of 5 MΩ inside the 365 days of the planning horizon, with probability "
+    ));
+    let later = falling(40.0, -0.35);
+    assert_eq!(later.action, Action::Shorten, "{:?}", later.findings);
+    assert_eq!(later.next_test.why, "half the usual interval of 91 days after the last test");
+    assert!(message(&later, Code::Falling).contains("it halves every 0.8"), "{}", message(&later, Code::Falling));
+}
+
+#[test]
+fn a_low_latest_reading_is_rechecked_and_one_that_repeats_it_is_believed() {
+    let mut values = steady(200.0, 16);
+    values.push(40.0);
+    let once = judge(quarterly(&values));
+    assert_eq!(once.action, Action::Recheck);
+    assert!(
+        message(&once, Code::FallSinceLast).starts_with("The latest reading is lower by a factor of "),
+        "{}",
+        message(&once, Code::FallSinceLast)
+    );
+    values.extend([38.0, 42.0]);
+    let thrice = judge(quarterly(&values));
+    assert_eq!(thrice.action, Action::Shorten, "{:?}", thrice.findings);
+    assert!(
+        message(&thrice, Code::FallSinceLast).ends_with("as they agree, the fall is real."),
+        "{:?}",
+        thrice.findings
+    );
+}
+
+#[test]
+fn a_past_wild_reading_is_not_believed_and_a_damp_latest_test_is_repeated() {
+    let mut values = steady(200.0, 20);
+    values[9] = 12.0;
+    let judged = judge_all(quarterly(&values), plate()).remove(0);
+    assert_eq!(judged.assessment.action, Action::Keep);
+    assert!(judged.tests[9].p_stray > 0.99);
+
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.push(test(&[
+        ("tested_on", "2026-11-02"),
+        ("r_60s", "190"),
+        ("winding_temp_c", "18"),
+        ("air_temp_c", "19"),
+        ("rh_percent", "92"),
+    ]));
+    let damp = judge(tests);
+    assert_eq!(damp.action, Action::Recheck);
+    assert_eq!(
+        message(&damp, Code::DampTest),
+        "On 2026-11-02 the winding, at 18 °C, was 0.3 K above the dew point of 17.7 °C; damp lowers a reading, and at least 3 K are needed."
+    );
+}
+
+#[test]
+fn a_missing_temperature_matters_only_where_it_could_change_the_verdict() {
+    let with_latest = |level: f64| {
+        let mut tests = quarterly(&steady(level, 12));
+        tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", &format!("{level}"))]));
+        judge(tests)
+    };
+    let far = with_latest(200.0);
+    assert_eq!(far.action, Action::Keep);
+    assert_eq!(
+        message(&far, Code::TemperatureMissing),
+        "The latest test, on 2026-11-02, has no winding temperature, so 200 MΩ cannot be corrected; even at the worst likely temperature it keeps 26.2 times the minimum, so it stands."
+    );
+    assert_eq!(far.latest.unwrap().kt, None);
+    let near = with_latest(30.0);
+    assert_eq!(near.action, Action::Recheck);
+    assert!(message(&near, Code::TemperatureMissing).ends_with("less than the 10 at which it could stand."));
+}
+
+#[test]
+fn a_cold_winding_is_flagged_and_doubted() {
+    let mut tests = quarterly(&steady(30.0, 12));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "40"), ("winding_temp_c", "2")]));
+    let cold = judge(tests);
+    assert_eq!(cold.action, Action::Recheck);
+    assert!(message(&cold, Code::TemperatureOutsideLaw).starts_with(
+        "The winding was at 2 °C on 2026-11-02, outside the 10 to 85 °C for which the temperature law holds;"
+    ));
+}
+
+#[test]
+fn leads_that_were_not_proved_make_the_test_void() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.push(test(&[
+        ("tested_on", "2026-11-02"),
+        ("r_60s", ">2000"),
+        ("winding_temp_c", "20"),
+        ("lead_check", "failed"),
+    ]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::LeadCheckFailed),
+        "The lead check before the test of 2026-11-02 failed, so that test does not count: leads must read zero shorted and over range open."
+    );
+    assert_eq!(result.latest.unwrap().tested_on, day("2026-10-20"));
+}
+
+#[test]
+fn work_done_starts_afresh_and_too_few_readings_are_gathered() {
+    let mut tests = quarterly(&steady(9.0, 12));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "600"), ("winding_temp_c", "20"), ("event", "dried")]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Gather);
+    assert_eq!(
+        message(&result, Code::AfterEvent),
+        "The winding was dried before the test of 2026-11-02: what came before says nothing about it now."
+    );
+    assert_eq!(
+        message(&result, Code::FewReadings),
+        "The stretch has 1 exact reading; a trend needs at least 3 exact ones."
+    );
+    assert_eq!(result.forecast.reaches_minimum, None);
+    let trend = result.trend.unwrap();
+    assert_eq!((trend.since, trend.since_reason), (day("2026-11-02"), SinceReason::Event));
+}
+
+#[test]
+fn a_scale_that_ends_below_the_minimum_proves_nothing() {
+    let big = Nameplate {
+        construction: Some(Construction::FormWound),
+        rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()),
+        ..plate()
+    };
+    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", ">50"), ("winding_temp_c", "30")])];
+    let result = judge_all(tests, big).remove(0).assessment;
+    assert_eq!(result.action, Action::Recheck);
+    assert!(
+        message(&result, Code::OffScale).ends_with("is not above the minimum of 100 MΩ; test with a higher scale.")
+    );
+}
+
+#[test]
+fn over_range_without_a_known_scale_is_no_number() {
+    let mut tests = quarterly(&steady(800.0, 8));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "OL"), ("winding_temp_c", "20")]));
+    let result = judge(tests);
+    let latest = result.latest.clone().unwrap();
+    assert_eq!((latest.r60_mohm, latest.r60_ref_mohm, latest.bound), (None, None, crate::resistance::Bound::Above));
+    assert!(message(&result, Code::OffScale).contains("nobody wrote down where its scale ends"));
+    assert_eq!(result.action, Action::Keep);
+}
+
+#[test]
+fn voltage_and_tester_are_compared_with_the_guide_and_the_test_before() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.push(test(&[
+        ("tested_on", "2026-11-02"),
+        ("r_60s", "210"),
+        ("winding_temp_c", "25"),
+        ("test_volts", "1000"),
+        ("output_volts", "1020"),
+    ]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Keep);
+    assert_eq!(
+        message(&result, Code::VoltageOutsideGuide),
+        "The test of 2026-11-02 was made at 1000 V; the guide for a winding rated 400 V is 500 V."
+    );
+    assert_eq!(
+        message(&result, Code::VoltageChanged),
+        "The test of 2026-11-02 was made at 1000 V, the one of 2026-10-20 at 500 V: part of any difference may come from the voltage."
+    );
+}
+
+#[test]
+fn tests_after_the_as_of_date_are_left_out_counted_and_said() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.push(test(&[("tested_on", "2027-01-10"), ("r_60s", "1"), ("winding_temp_c", "25")]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Keep);
+    assert_eq!(message(&result, Code::FutureTest), "1 test is dated after 2026-11-25 and was left out.");
+}
+
+#[test]
+fn a_series_that_was_never_read_at_one_minute_says_so() {
+    let result = judge(vec![test(&[("tested_on", "2026-10-20"), ("r_30s", "300")])]);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::NoReading),
+        "No test up to 2026-10-20 counts: none has a one-minute resistance taken with proven leads."
+    );
+    assert_eq!(
+        result.forecast.cannot_say.as_deref(),
+        Some("no reading counts, so nothing can be said about the minimum")
+    );
+}
+
+#[test]
+fn work_after_the_last_test_asks_for_a_test_whatever_was_read_before() {
+    let mut tests = quarterly(&steady(3.0, 12));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("event", "rewound")]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::NoReading),
+        "Nothing has been read since the winding was rewound on 2026-11-02: test it before it is energised."
+    );
+    assert_eq!(result.latest, None);
+}
+
+#[test]
+fn readings_of_one_day_tell_no_trend() {
+    let on = |mohm: &str| test(&[("tested_on", "2026-10-20T08:00"), ("r_60s", mohm), ("winding_temp_c", "40")]);
+    let result = judge(vec![on("100"), on("110"), on("95"), on("105")]);
+    assert_eq!(result.action, Action::Gather);
+    assert_eq!(
+        message(&result, Code::FewReadings),
+        "All 4 readings of the stretch were taken on one day, which tells no trend."
+    );
+    assert_eq!(
+        result.forecast.cannot_say.as_deref(),
+        Some("all readings since the last event were taken on one day, so no date can be given")
+    );
+    assert_eq!(result.trend.unwrap().slope_log10_per_year, None);
+}
+
+#[test]
+fn a_full_scale_below_an_exact_reading_is_a_contradiction() {
+    let mut tests = quarterly(&steady(800.0, 8));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "900"), ("winding_temp_c", "25"), ("full_scale", "500")]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::OffScale),
+        "900 MΩ was read on 2026-11-02 with a tester whose scale is said to end at 500 MΩ; one of the two is wrong."
+    );
+}
+
+#[test]
+fn a_phase_that_falls_away_is_found_before_it_nears_the_minimum() {
+    let mut tests = Vec::new();
+    for (i, base) in steady(2000.0, 14).into_iter().enumerate() {
+        let on = day("2023-07-20").checked_add_days(Days::new(91 * i as u64)).unwrap().to_string();
+        for (phase, share) in [("U-earth", 1.05), ("V-earth", 0.97), ("W-earth", 10f64.powf(-0.012 * i as f64))] {
+            let r60 = format!("{}", base * share);
+            tests.push(test(&[("tested_on", &on), ("connection", phase), ("r_60s", &r60), ("winding_temp_c", "25")]));
+        }
+    }
+    let results = judge_all(tests, plate());
+    let [u, v, w] = &results[..] else { unreachable!() };
+    assert_eq!(message(&u.assessment, Code::PhaseSpread), "");
+    assert_eq!(message(&v.assessment, Code::PhaseSpread), "");
+    assert_eq!(w.assessment.action, Action::Shorten);
+    assert_eq!(
+        message(&w.assessment, Code::PhaseSpread),
+        "This phase falls away from its sisters by a factor of 1.12 a year, in 14 rounds since 2023-07-20; temperature and damp cancel in the ratio."
+    );
+}
+
+#[test]
+fn degenerate_series_get_sentences_and_finite_numbers() {
+    let on_one_day = |n: usize| -> Vec<TestRecord> {
+        (0..n).map(|_| test(&[("tested_on", "2026-10-20"), ("r_60s", "100"), ("winding_temp_c", "40")])).collect()
+    };
+    let cases: Vec<Vec<TestRecord>> = vec![
+        on_one_day(1),
+        on_one_day(6),
+        quarterly(&[100.0; 12]),
+        quarterly(&(0..12).map(|i| 100.0 * 0.9f64.powi(i)).collect::<Vec<_>>()),
+        quarterly(&[1e-6, 1e8, 1e-6, 1e8, 1e-6, 1e8]),
+    ];
+    for tests in cases {
+        let result = judge(tests);
+        assert!(!result.next_test.why.is_empty());
+        assert!(result.forecast.reaches_minimum.is_some() || result.forecast.cannot_say.is_some());
+        let trend = result.trend.unwrap();
+        for number in [trend.level_mohm, trend.slope_log10_per_year, trend.scatter_log10, trend.p_falling] {
+            assert!(number.is_none_or(f64::is_finite));
+        }
+    }
+}

@@ -1,0 +1,136 @@
+//! Goes back through the history and compares what the forecasts of the time said with what came.
+//!
+//! At each past cut the whole fleet is judged with only the tests made until then; nothing learnt later gets in, the priors
+//! of the groups included. Then the next readings and the crossings of the minimum are looked up.
+//!
+//! # What is compared
+//!
+//! - **Next readings.** The first test after the cut that counts, if it falls before the next cut, so that no test is counted
+//!   twice, and no work was done in between. It is compared with the interval for one more reading at its own day and
+//!   temperature, corrected with the law of the judgement. Damp tests are left in: the planner met them too. A bound
+//!   counts where it decides: above the upper end it lies outside; otherwise it is undecided.
+//! - **Crossings.** The minimum counts as reached on the first of two tests in a row, or on a last test, whose corrected
+//!   readings are at or below it. Work done, or the end of the record, before the horizon ends the watch undecided.
+//! - **Skill.** The plain least-squares line through the exact readings of the same stretch, over-range dropped, forecasts
+//!   the same readings.
+//!
+//! # References
+//!
+//! Gneiting and Raftery 2007, doi:10.1198/016214506000001437: interval score. Clopper and Pearson 1934: binomial interval.
+//! Dawid 1984: the probability integral transform of forecasts made in sequence.
+
+mod line;
+mod tally;
+#[cfg(test)]
+mod tests;
+mod watch;
+
+pub use tally::{CLASSES, Calibration, Crossings, EDGES, NextReadings, ProbabilityBin, Share, Skill, Tally};
+
+use crate::assess::{InEach, Judgement, Register, Terms, assess_fleet};
+use crate::series::Series;
+use chrono::{Days, NaiveDate};
+use std::collections::BTreeMap;
+
+/// Cuts at most: longer histories are cut at the latest ones.
+const MOST_CUTS: usize = 80;
+/// Tests that a series must have had before a cut to be judged there.
+const LEAST_TESTS: usize = 5;
+
+/// What a replay found.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct Replay {
+    /// Days on which forecasts were made, earliest first.
+    pub cuts: Vec<NaiveDate>,
+    /// Confidence of the intervals.
+    pub confidence: f64,
+    /// Planning horizon, days.
+    pub horizon_days: u32,
+    /// Everything together.
+    pub overall: Tally,
+    /// The same by group of similar windings.
+    pub groups: BTreeMap<String, Tally>,
+    /// Windings that reached their minimum in the record, and what was said of them beforehand.
+    pub reached: Vec<Reached>,
+}
+
+/// A series that reached its minimum, and what was said beforehand.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct Reached {
+    /// The series' name.
+    pub series: String,
+    /// First test at or below the minimum.
+    pub on: NaiveDate,
+    /// Cut at which `plan` or `hold` was first said and kept up until then; none where it came unannounced.
+    pub flagged_on: Option<NaiveDate>,
+    /// Tests from that cut to the crossing, the crossing one included.
+    pub tests_ahead: usize,
+    /// Cuts before the crossing at which an interval was given.
+    pub intervals: usize,
+    /// Of these, intervals that held the date.
+    pub held: usize,
+}
+
+/// Replays a fleet.
+///
+/// `series` must be in the order of their keys, as [`Series::collect`] gives them; `every_days` is the time between cuts.
+///
+/// # Validity
+///
+/// Any input. With few cases the shares say little: each comes with its binomial interval.
+#[must_use]
+pub fn replay(series: &[Series], register: &Register, terms: &Terms, every_days: u32, spread: &impl InEach) -> Replay {
+    let cuts = cuts(series, terms.as_of, every_days.max(1));
+    let reference: Vec<Judgement> = assess_fleet(series.to_vec(), register, terms, spread, |judgement| judgement);
+    let watched: Vec<watch::Record> = reference.iter().map(|judgement| watch::Record::of(judgement, terms)).collect();
+    let mut replay = Replay {
+        cuts: cuts.clone(),
+        confidence: terms.confidence.as_fraction(),
+        horizon_days: terms.policy.horizon_days,
+        overall: Tally::default(),
+        groups: BTreeMap::new(),
+        reached: Vec::new(),
+    };
+    let mut said: Vec<Vec<watch::Said>> = vec![Vec::new(); series.len()];
+    for (k, cut) in cuts.iter().enumerate() {
+        let until = cuts.get(k + 1).copied().unwrap_or(terms.as_of);
+        let then = Terms { as_of: *cut, ..terms.clone() };
+        let known: Vec<(usize, Series)> =
+            series.iter().enumerate().filter_map(|(i, s)| Some((i, known_at(s, *cut)?))).collect();
+        let (places, known): (Vec<usize>, Vec<Series>) = known.into_iter().unzip();
+        let judged = assess_fleet(known, register, &then, spread, |judgement| judgement);
+        for (i, judgement) in places.into_iter().zip(judged) {
+            let mut tally = Tally::default();
+            watch::next_reading(&judgement, &series[i], until, terms, &mut tally);
+            said[i].push(watch::crossing(&judgement, &watched[i], terms, &mut tally));
+            let group = judgement.assessment.group.clone().unwrap_or_default();
+            replay.groups.entry(group).or_default().add(&tally);
+            replay.overall.add(&tally);
+        }
+    }
+    replay.reached = watched.iter().zip(&said).filter_map(|(record, said)| record.reached(said)).collect();
+    replay.overall.finish(replay.confidence);
+    for tally in replay.groups.values_mut() {
+        tally.finish(replay.confidence);
+    }
+    replay
+}
+
+/// Cut days: every so many days back from the as-of date, as far as any series has enough tests.
+fn cuts(series: &[Series], as_of: NaiveDate, every_days: u32) -> Vec<NaiveDate> {
+    let first =
+        series.iter().filter_map(|series| series.tests.get(LEAST_TESTS - 1)).map(|test| test.tested_on.date).min();
+    let Some(first) = first else { return Vec::new() };
+    let back = |k: usize| as_of.checked_sub_days(Days::new(u64::from(every_days) * k as u64));
+    let mut cuts: Vec<NaiveDate> = (1..=MOST_CUTS).map_while(back).take_while(|cut| *cut >= first).collect();
+    cuts.reverse();
+    cuts
+}
+
+/// What was known of a series at a cut; none with too few tests.
+fn known_at(series: &Series, cut: NaiveDate) -> Option<Series> {
+    let known = series.tests.partition_point(|test| test.tested_on.date <= cut);
+    (known >= LEAST_TESTS).then(|| Series { key: series.key.clone(), tests: series.tests[..known].to_vec() })
+}

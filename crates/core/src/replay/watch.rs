@@ -1,0 +1,185 @@
+//! What came after a cut: the next reading, and whether the minimum was reached.
+
+use super::Reached;
+use super::line;
+use super::tally::{Tally, interval_score};
+use crate::absorption::one_minute_resistance;
+use crate::assess::{Action, Judgement, LeftOut, Terms};
+use crate::record::{LeadCheck, TestRecord};
+use crate::resistance::Measured;
+use crate::series::Series;
+use chrono::{Days, NaiveDate};
+
+/// Exact readings in a stretch without which no forecast is compared.
+const LEAST_EXACT: usize = 3;
+
+/// The first test after the cut that counts, up to a day; none if work was done before it.
+fn next_test(series: &Series, cut: NaiveDate, until: NaiveDate) -> Option<&TestRecord> {
+    let later = series.tests.iter().skip_while(|test| test.tested_on.date <= cut);
+    for test in later.take_while(|test| test.tested_on.date <= until) {
+        if test.event.is_some() {
+            return None;
+        }
+        if test.lead_check != Some(LeadCheck::Failed) && one_minute_resistance(&test.readings).is_some() {
+            return Some(test);
+        }
+    }
+    None
+}
+
+/// Compares the next reading with what the judgement of the cut foresaw.
+pub(super) fn next_reading(judgement: &Judgement, series: &Series, until: NaiveDate, terms: &Terms, tally: &mut Tally) {
+    let Some(test) = next_test(series, judgement.as_of, until) else { return };
+    let exact = judgement.assessment.trend.as_ref().map_or(0, |trend| trend.exact);
+    let Some(fit) = judgement.fit.as_ref().filter(|_| exact >= LEAST_EXACT) else {
+        tally.next_readings.not_judged += 1;
+        return;
+    };
+    let Some(at) = test.winding_temp else {
+        tally.next_readings.without_temperature += 1;
+        return;
+    };
+    let correction = judgement.law_used().correction(at, judgement.reference);
+    let Some(value) = one_minute_resistance(&test.readings).map(|value| value.scaled(correction.factor())) else {
+        return;
+    };
+    let Some(log10) = value.resistance().map(|r| r.log10_megohms()) else {
+        tally.next_readings.undecided += 1;
+        return;
+    };
+    let confidence = terms.confidence.as_fraction();
+    let years = test.tested_on.years_since(judgement.as_of);
+    let forecast = fit.predict_reading(years, Some(judgement.trend_celsius(at)), correction.log10_doubt.powi(2));
+    let band = forecast.band(confidence);
+    match value {
+        Measured::Exact(_) => {
+            tally.reading((band.low..=band.high).contains(&log10), log10 > band.high);
+            tally.calibration.count(forecast.p_at_most(log10));
+            if let Some(line) = line::forecast(judgement, years, confidence) {
+                let skill = &mut tally.skill;
+                skill.cases += 1;
+                skill.error_sum += (log10 - band.median).abs();
+                skill.line_error_sum += (log10 - line.middle).abs();
+                skill.score_sum += interval_score(band.low, band.high, log10, confidence);
+                skill.line_score_sum += interval_score(line.interval.low, line.interval.high, log10, confidence);
+                skill.line_inside += usize::from(line.interval.contains(log10));
+            }
+        }
+        Measured::Above(_) if log10 > band.high => tally.reading(false, true),
+        Measured::Below(_) if log10 < band.low => tally.reading(false, false),
+        _ => tally.next_readings.undecided += 1,
+    }
+}
+
+/// When one series was read at or below its minimum, and when the watch over it began anew.
+pub(super) struct Record {
+    name: String,
+    /// Tests that count: day, whether at or below the minimum, whether work was done before it.
+    tests: Vec<(NaiveDate, bool, bool)>,
+}
+
+/// What was said at one cut.
+#[derive(Clone, Debug)]
+pub(super) struct Said {
+    cut: NaiveDate,
+    flagged: bool,
+    /// Interval of the crossing, if one was given; the later end may be open.
+    interval: Option<(NaiveDate, Option<NaiveDate>)>,
+}
+
+impl Record {
+    /// Read off a judgement made with everything that is known.
+    pub(super) fn of(judgement: &Judgement, terms: &Terms) -> Self {
+        let minimum = judgement.assessment.minimum.as_ref().map(|minimum| minimum.resistance);
+        let counts = |left_out: Option<LeftOut>| matches!(left_out, None | Some(LeftOut::BeforeStretch));
+        let tests = judgement
+            .tests
+            .iter()
+            .filter(|test| test.event.is_some() || counts(test.left_out))
+            .filter(|test| test.tested_on.date <= terms.as_of)
+            .map(|test| {
+                let below = counts(test.left_out)
+                    && test.corrected.zip(minimum).is_some_and(|(value, minimum)| value.at_or_below(minimum));
+                (test.tested_on.date, below, test.event.is_some())
+            })
+            .collect();
+        Self { name: judgement.assessment.name(), tests }
+    }
+
+    /// The crossings of the record: position of the first of two tests in a row, or of a last test before work or the end,
+    /// at or below the minimum.
+    fn crossings(&self) -> Vec<usize> {
+        let mut found = Vec::new();
+        let mut watching = true;
+        for (i, (_, below, event)) in self.tests.iter().enumerate() {
+            watching = watching || *event;
+            let next = self.tests.get(i + 1);
+            let confirmed = next.is_none_or(|(_, next_below, next_event)| *next_event || *next_below);
+            if watching && *below && confirmed {
+                found.push(i);
+                watching = false;
+            }
+        }
+        found
+    }
+
+    /// Whether the minimum was reached after a cut and inside so many days; none where work or the end of the record came
+    /// first.
+    fn outcome(&self, cut: NaiveDate, days: u32) -> Option<bool> {
+        let until = cut.checked_add_days(Days::new(u64::from(days)))?;
+        let crossings = self.crossings();
+        for (i, (on, _, event)) in self.tests.iter().enumerate().filter(|(_, (on, _, _))| *on > cut) {
+            if *on > until {
+                return Some(false);
+            }
+            if *event {
+                return None;
+            }
+            if crossings.contains(&i) {
+                return Some(true);
+            }
+        }
+        None
+    }
+
+    /// The last crossing of the record with what was said before it.
+    pub(super) fn reached(&self, said: &[Said]) -> Option<Reached> {
+        let at = *self.crossings().last()?;
+        let on = self.tests[at].0;
+        let began = self.tests[..at].iter().rev().find(|(_, _, event)| *event).map(|(day, _, _)| *day);
+        let before = at.checked_sub(1).and_then(|i| self.tests.get(i)).map_or(on, |(day, _, _)| *day);
+        let said: Vec<&Said> = said.iter().filter(|s| s.cut < on && began.is_none_or(|began| s.cut >= began)).collect();
+        let flagged_on = said.iter().rev().take_while(|s| s.flagged).last().map(|s| s.cut);
+        let tests_ahead =
+            flagged_on.map_or(0, |flagged| self.tests[..=at].iter().filter(|(day, _, _)| *day > flagged).count());
+        let given: Vec<_> = said.iter().filter_map(|s| s.interval).collect();
+        let held =
+            given.iter().filter(|(earliest, latest)| *earliest <= on && latest.is_none_or(|latest| latest >= before));
+        Some(Reached {
+            series: self.name.clone(),
+            on,
+            flagged_on,
+            tests_ahead,
+            intervals: given.len(),
+            held: held.count(),
+        })
+    }
+}
+
+/// Counts the probability of the cut against what came, and notes what was said.
+pub(super) fn crossing(judgement: &Judgement, record: &Record, terms: &Terms, tally: &mut Tally) -> Said {
+    let result = &judgement.assessment;
+    let exact = result.trend.as_ref().map_or(0, |trend| trend.exact);
+    let already = result.action == Action::Hold;
+    if let Some(p) = result.forecast.p_below_in_horizon.filter(|_| exact >= LEAST_EXACT && !already) {
+        match record.outcome(judgement.as_of, terms.policy.horizon_days) {
+            Some(reached) => tally.crossings.count(p, reached),
+            None => tally.crossings.undecided += 1,
+        }
+    }
+    Said {
+        cut: judgement.as_of,
+        flagged: matches!(result.action, Action::Hold | Action::Plan),
+        interval: result.forecast.reaches_minimum.as_ref().map(|dates| (dates.earliest, dates.latest)),
+    }
+}

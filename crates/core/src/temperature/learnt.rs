@@ -1,0 +1,244 @@
+//! A temperature law learnt from readings: how fast the resistance of these windings really falls with temperature.
+//!
+//! Tests of one winding made at different temperatures show what the assumed law gets wrong: the trend of its corrected
+//! readings keeps a slope against temperature. That slope, with its uncertainty, is pooled over similar windings, and the law
+//! is replaced where the evidence beats it.
+//!
+//! # References
+//!
+//! IEEE Std 43 cl. 6.3 (from memory): a winding's own factor from tests at two or more temperatures above the dew point.
+//! Kass and Raftery 1995, doi:10.1080/01621459.1995.10476572: twice the log Bayes factor above 6 is strong evidence,
+//! approximated by z² − ln n. Paule and Mandel 1982 for the pooling.
+
+use super::TemperatureLaw;
+use crate::stats::pooling;
+use crate::units::{Temperature, TemperatureDifference};
+use std::f64::consts::LOG10_2;
+
+/// Twice the log Bayes factor from which evidence counts as strong.
+const STRONG_EVIDENCE: f64 = 6.0;
+/// Fewer windings than this make no group.
+const LEAST_GROUP: usize = 5;
+/// Kelvins that a winding's temperatures must span to say anything.
+const LEAST_SPAN_K: f64 = 8.0;
+/// Standard errors either side of a reported halving interval: 90 % of a normal distribution.
+const INTERVAL_SE: f64 = 1.644_853_626_951_472_7;
+/// Kelvins beyond the tested temperatures to which a learnt law still reaches.
+const REACH_K: f64 = 5.0;
+
+/// What one winding's readings say of the assumed law's error, before anything is borrowed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LawEvidence {
+    /// The corrected readings' slope against temperature, decades per 10 K: positive where the assumed law corrects a
+    /// warm reading too far up.
+    pub error_per_10_k: f64,
+    /// Its variance, decades² per (10 K)².
+    pub variance: f64,
+    /// Fall of log10 R that the assumed law supposes over the tested temperatures, decades per 10 K.
+    pub assumed_per_10_k: f64,
+    /// Tests it rests on.
+    pub tests: usize,
+    /// Coldest test.
+    pub coldest: Temperature,
+    /// Warmest test.
+    pub warmest: Temperature,
+}
+
+/// Whose readings taught a law.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Teacher {
+    /// The winding's own.
+    Winding,
+    /// Those of so many similar windings.
+    Group(usize),
+}
+
+/// A halving interval learnt from readings, with its uncertainty.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LearntLaw {
+    /// The interval.
+    pub halving: TemperatureDifference,
+    /// Lower end of its 90 % interval.
+    pub halving_low: TemperatureDifference,
+    /// Upper end; none where no fall with temperature at all is inside the interval.
+    pub halving_high: Option<TemperatureDifference>,
+    /// Whose readings.
+    pub teacher: Teacher,
+    /// Twice the log Bayes factor of this law against the assumed one.
+    pub evidence: f64,
+    /// Tests of the winding itself.
+    pub tests: usize,
+    /// Coldest test the law holds for.
+    pub from: Temperature,
+    /// Warmest test the law holds for.
+    pub to: Temperature,
+}
+
+impl LearntLaw {
+    /// Whether the evidence beats the assumed law.
+    #[must_use]
+    pub fn beats_the_assumed(&self) -> bool {
+        self.evidence >= STRONG_EVIDENCE
+    }
+
+    /// The law to correct with.
+    #[must_use]
+    pub fn law(&self) -> TemperatureLaw {
+        let held = |celsius: f64| {
+            Temperature::from_celsius(
+                celsius.clamp(Temperature::LEAST.as_celsius(), Temperature::GREATEST.as_celsius()),
+            )
+            .unwrap_or(self.from)
+        };
+        TemperatureLaw::Learnt {
+            interval: self.halving,
+            from: held(self.from.as_celsius() - REACH_K),
+            to: held(self.to.as_celsius() + REACH_K),
+        }
+    }
+
+    /// "halves every 17 K (15 K to 20 K), from the winding's own 24 tests between 14 °C and 47 °C".
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let high = self.halving_high.map_or_else(|| "no limit".to_owned(), |high| rounded(high).to_string());
+        let teacher = match self.teacher {
+            Teacher::Winding => format!("the winding's own {} tests", self.tests),
+            Teacher::Group(windings) => format!("{windings} similar windings"),
+        };
+        format!(
+            "halves every {} ({} to {high}), from {teacher} between {} and {}",
+            rounded(self.halving),
+            rounded(self.halving_low),
+            self.from,
+            self.to
+        )
+    }
+}
+
+fn rounded(interval: TemperatureDifference) -> TemperatureDifference {
+    TemperatureDifference::from_kelvins((interval.as_kelvins() * 10.0).round() / 10.0).unwrap_or(interval)
+}
+
+/// What each winding of a group learns: one element for each of `group`, none where its readings say nothing.
+///
+/// The winding's own evidence goes before the group's. Both are drawn towards the group where there is one.
+///
+/// # Validity
+///
+/// `group` holds windings corrected with one and the same law. Fewer than five make no group: each then stands alone.
+#[must_use]
+pub fn learn(group: &[Option<LawEvidence>]) -> Vec<Option<LearntLaw>> {
+    let usable: Vec<(usize, LawEvidence)> = group
+        .iter()
+        .enumerate()
+        .filter_map(|(i, evidence)| evidence.map(|evidence| (i, evidence)))
+        .filter(|(_, e)| (e.warmest - e.coldest).as_kelvins() >= LEAST_SPAN_K && e.variance > 0.0)
+        .collect();
+    let mut learnt = vec![None; group.len()];
+    let errors: Vec<f64> = usable.iter().map(|(_, e)| e.error_per_10_k).collect();
+    let variances: Vec<f64> = usable.iter().map(|(_, e)| e.variance).collect();
+    let pooled = (usable.len() >= LEAST_GROUP).then(|| pooling::pool(&errors, &variances).ok()).flatten();
+    for (k, (i, evidence)) in usable.iter().enumerate() {
+        let own = weigh(evidence.error_per_10_k, evidence.variance, evidence.tests);
+        let (mut error, mut variance) = (evidence.error_per_10_k, evidence.variance);
+        let (mut weight, mut teacher) = (own, Teacher::Winding);
+        if let Some(pooled) = &pooled {
+            let shrunken = &pooled.shrunken[k];
+            (error, variance) = (shrunken.estimate, shrunken.variance);
+            let common = weigh(pooled.mean, pooled.mean_se.powi(2) + pooled.between_variance, usable.len());
+            if own < STRONG_EVIDENCE && common > own {
+                (weight, teacher) = (common, Teacher::Group(usable.len()));
+            }
+        }
+        learnt[*i] = law_of(evidence, error, variance, weight, teacher);
+    }
+    learnt
+}
+
+/// Twice the log Bayes factor of an error against none, by the approximation z² − ln n.
+fn weigh(error: f64, variance: f64, n: usize) -> f64 {
+    error * error / variance - (n as f64).ln()
+}
+
+fn law_of(evidence: &LawEvidence, error: f64, variance: f64, weight: f64, teacher: Teacher) -> Option<LearntLaw> {
+    let fall = evidence.assumed_per_10_k - error;
+    let spread = INTERVAL_SE * variance.sqrt();
+    let interval = |fall: f64| TemperatureDifference::from_kelvins(10.0 * LOG10_2 / fall).ok().filter(|_| fall > 0.0);
+    Some(LearntLaw {
+        halving: interval(fall)?,
+        halving_low: interval(fall + spread)?,
+        halving_high: interval(fall - spread),
+        teacher,
+        evidence: weight,
+        tests: evidence.tests,
+        from: evidence.coldest,
+        to: evidence.warmest,
+    })
+}
+
+/// Fall of log10 R per 10 K that a law supposes over the temperatures of tests: the slope of the least-squares line through
+/// its corrections. `None` where all temperatures are the same.
+#[must_use]
+pub fn assumed_fall_per_10_k(law: TemperatureLaw, temperatures: &[Temperature], reference: Temperature) -> Option<f64> {
+    let n = temperatures.len() as f64;
+    let mean = temperatures.iter().map(|t| t.as_celsius()).sum::<f64>() / n;
+    let (mut square, mut product) = (0.0, 0.0);
+    for t in temperatures {
+        let distance = t.as_celsius() - mean;
+        square += distance * distance;
+        product += distance * law.correction(*t, reference).log10_factor;
+    }
+    (square > 0.0).then(|| 10.0 * product / square)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+
+    fn evidence(error: f64, sd: f64) -> Option<LawEvidence> {
+        Some(LawEvidence {
+            error_per_10_k: error,
+            variance: sd * sd,
+            assumed_per_10_k: 10.0 * LOG10_2 / 50.0,
+            tests: 24,
+            coldest: Temperature::from_celsius(14.0).unwrap(),
+            warmest: Temperature::from_celsius(47.0).unwrap(),
+        })
+    }
+
+    #[test]
+    fn a_law_that_fits_is_left_alone() {
+        let learnt = learn(&[evidence(0.004, 0.01)])[0].unwrap();
+        assert!(!learnt.beats_the_assumed());
+    }
+
+    #[test]
+    fn strong_evidence_of_one_winding_is_used_and_said() {
+        let error = 10.0 * LOG10_2 * (1.0 / 50.0 - 1.0 / 17.0);
+        let learnt = learn(&[evidence(error, 0.012)])[0].unwrap();
+        assert!(learnt.beats_the_assumed());
+        assert!((learnt.halving.as_kelvins() - 17.0).abs() < 1e-9);
+        assert_eq!(
+            learnt.in_words(),
+            "halves every 17 K (15.3 K to 19.1 K), from the winding's own 24 tests between 14 °C and 47 °C"
+        );
+    }
+
+    #[test]
+    fn weak_evidence_of_many_becomes_strong_evidence_of_the_group() {
+        let group: Vec<_> = (0..8).map(|i| evidence(-0.10 + 0.002 * f64::from(i), 0.04)).collect();
+        let alone = learn(&group[..1])[0].unwrap();
+        let together = learn(&group)[0].unwrap();
+        assert!(!alone.beats_the_assumed());
+        assert!(together.beats_the_assumed());
+        assert_eq!(together.teacher, Teacher::Group(8));
+    }
+
+    #[test]
+    fn nothing_is_learnt_from_one_temperature() {
+        let mut narrow = evidence(-0.2, 0.01).unwrap();
+        narrow.warmest = narrow.coldest;
+        assert_eq!(learn(&[Some(narrow), None]), vec![None, None]);
+    }
+}

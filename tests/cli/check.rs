@@ -1,0 +1,250 @@
+use super::world::{Outcome, World, demo};
+
+const HEADER: &str = "winding,tested_on,r_60s\n";
+
+#[test]
+fn files_that_cannot_be_read_as_histories_are_one_sentence_each() {
+    let world = World::new(&[
+        ("plant.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n"),
+        ("empty.csv", ""),
+        ("header.csv", HEADER),
+        ("renamed.csv", "windings,test date,R60\nP-1,2026-01-05,5\n"),
+    ]);
+    std::fs::create_dir(world.path("folder")).unwrap();
+    for (file, words) in [
+        ("none.txt", "none.txt: there is no such file\nhint: check the spelling and the folder\n"),
+        ("plnt.csv", "plnt.csv: there is no such file\nhint: the most similar name in that folder is plant.csv\n"),
+        ("folder", "folder: this is a folder, not a file\nhint: name the files inside it\n"),
+        (
+            "empty.csv",
+            "empty.csv: the file is empty\n\
+             hint: the first line names the columns, such as winding,tested_on,r_60s; one row per test follows\n",
+        ),
+        (
+            "header.csv",
+            "header.csv: there is a header but no row below it\nhint: one row per test follows the header\n",
+        ),
+        (
+            "renamed.csv",
+            "renamed.csv:1: the columns winding, tested_on, r_60s are missing; the header has windings, test date, R60\n\
+             hint: rename the column that holds it in the first line (closest to winding: windings; \
+             closest to tested_on: test date; closest to r_60s: R60); \
+             a reading after one minute is r_60s, after ten r_600s\n",
+        ),
+    ] {
+        assert_eq!(world.run(&["check", "plant.csv", file]), Outcome::refused(2, words));
+    }
+    let all = world.run(&["check", "empty.csv", "header.csv"]);
+    assert_eq!((all.status, all.words.lines().count()), (2, 4));
+}
+
+#[cfg(unix)]
+#[test]
+fn a_file_without_permission_is_said_so() {
+    use std::os::unix::fs::PermissionsExt;
+    let world = World::new(&[("plant.csv", HEADER)]);
+    std::fs::set_permissions(world.path("plant.csv"), std::fs::Permissions::from_mode(0o000)).unwrap();
+    // Whoever may read everything cannot see this refusal; the sentence itself is tested beside the code.
+    if std::fs::read(world.path("plant.csv")).is_err() {
+        assert_eq!(
+            world.run(&["check", "plant.csv"]),
+            Outcome::refused(
+                2,
+                "plant.csv: this file may not be read by you\n\
+                 hint: ask its owner for permission to read it, or work on a copy\n"
+            )
+        );
+    }
+}
+
+#[test]
+fn bad_cells_reject_their_row_and_the_rest_goes_on() {
+    let world = World::new(&[(
+        "plant.csv",
+        "winding,tested_on,r_60s,winding_temp_c,rh_percent\n\
+         P-1,2026-01-05,-3.1,,\n\
+         P-1,2026-01-06,NaN,,\n\
+         P-1,2026-01-07,123456789012,,\n\
+         P-1,2026-01-08,5 mho,,\n\
+         P-1,2026-01-09,5,700,\n\
+         P-1,2026-01-10,5,,140\n\
+         P-1,2025-02-30,5,,\n\
+         P-1,03/04/2025,5,,\n\
+         P-1,2026-01-11,5,20,60\n",
+    )]);
+    let outcome = world.run(&["check", "plant.csv"]);
+    let expected = "plant.csv: 9 rows: 1 accepted, 0 repeated, 8 rejected\n\
+        plant.csv:2: resistance r_60s is -3.1; a resistance must be greater than 0 MΩ\n\
+        hint: if the tester showed over-range, write `>` before the largest value it can show\n\
+        plant.csv:3: resistance r_60s is NaN; a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL\n\
+        hint: write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell empty\n\
+        plant.csv:4: resistance r_60s is 123456789012; a resistance must lie between 0.000001 and 100000000 MΩ\n\
+        hint: check the unit and the digits against the test sheet\n\
+        plant.csv:5: resistance r_60s is 5 mho; the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ\n\
+        hint: write the unit out, such as `1.2 GΩ`, or name it in the header, such as r_60s_gohm\n\
+        plant.csv:6: winding_temp_c is 700; a temperature lies between −60 and 250 °C\n\
+        hint: check the digits and the unit against the test sheet\n\
+        plant.csv:7: rh_percent is 140; a relative humidity lies between 0 and 100 %\n\
+        hint: check the digits and the unit against the test sheet\n\
+        plant.csv:8: tested_on is 2025-02-30; this day is not in the calendar\n\
+        hint: check the date against the test sheet\n\
+        plant.csv:9: tested_on is 03/04/2025; a date is written year-month-day, such as 2026-04-03; day and month are never guessed\n\
+        hint: say the form of your dates, for instance --date-format %d/%m/%Y\n";
+    assert_eq!(outcome, Outcome::printed(0, expected));
+    assert_eq!(world.run(&["check", "--strict", "plant.csv"]), Outcome::printed(3, expected));
+}
+
+#[test]
+fn options_say_what_is_not_guessed() {
+    let world = World::new(&[("a.csv", "winding,tested_on,r_60s\nP-1,03/04/2025,\"3,4\"\nP-2,03/04/2025,OL\n")]);
+    let outcome =
+        world.run(&["check", "--date-format", "%d/%m/%Y", "--decimal-comma", "--full-scale", "2 GΩ", "a.csv"]);
+    assert_eq!(outcome, Outcome::printed(0, "a.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n"));
+    let outcome = world.run(&["check", "--date-format", "dd/mm/yyyy", "a.csv"]);
+    assert_eq!(outcome.status, 2);
+    assert!(outcome.words.starts_with(
+        "error: invalid value 'dd/mm/yyyy' for '--date-format <FORM>': \
+         a form of date holds day, month and year as in %d/%m/%Y or %m/%d/%Y or %d.%m.%y\n"
+    ));
+}
+
+#[test]
+fn standard_input_is_an_input() {
+    let world = World::new(&[]);
+    assert_eq!(
+        world.run_with(&["check", "-"], b"winding;tested_on;r_60s\nP-1;2026-01-05;0,5\n"),
+        Outcome::printed(0, "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\n")
+    );
+}
+
+#[test]
+fn repeats_are_counted_and_contradictions_kept_out_across_files() {
+    let world = World::new(&[
+        ("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\nP-2,2026-01-05,7\n"),
+        ("b.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\nP-2,2026-01-05,8\n"),
+    ]);
+    let hint = "hint: keep the right row and delete the other; if there were two tests, write the time of day too\n";
+    assert_eq!(
+        world.run(&["check", "a.csv", "b.csv"]),
+        Outcome::printed(
+            0,
+            &format!(
+                "a.csv: 2 rows: 1 accepted, 0 repeated, 1 rejected\n\
+                 b.csv: 2 rows: 0 accepted, 1 repeated, 1 rejected\n\
+                 a.csv:3: tested_on is 2026-01-05; b.csv:3 says something else about the same test of P-2, all-earth \
+                 (r_60s is 7 MΩ here and 8 MΩ there), so neither is used\n{hint}\
+                 b.csv:3: tested_on is 2026-01-05; a.csv:3 says something else about the same test of P-2, all-earth \
+                 (r_60s is 8 MΩ here and 7 MΩ there), so neither is used\n{hint}"
+            )
+        )
+    );
+}
+
+#[test]
+fn rejects_can_be_mended_and_read_again() {
+    let world = World::new(&[(
+        "a.csv",
+        "\u{feff}note;winding;tested_on;r_60s\r\n\"damp; cold\";P-1;2026-01-05;wet\r\n;P-1;2026-01-06;5\r\n",
+    )]);
+    let outcome = world.run(&["check", "a.csv", "--rejects", "out.csv"]);
+    assert_eq!(outcome.status, 0);
+    let rejects = world.read("out.csv");
+    assert_eq!(
+        rejects,
+        "\u{feff}note;winding;tested_on;r_60s;\"rejected_at\";\"rejected_because\"\r\n\
+         \"damp; cold\";P-1;2026-01-05;wet;\"a.csv:2\";\"a.csv:2: resistance r_60s is wet; a resistance is a number, \
+         with `>` or `<` before it and a unit behind it if need be, or OL (write the megohms the tester showed, `>1000` \
+         where its scale ended at 1000 MΩ, or leave the cell empty)\"\r\n"
+    );
+    std::fs::write(world.path("mended.csv"), rejects.replacen(";wet;", ";4,5;", 1)).unwrap();
+    let outcome = world.run(&["check", "mended.csv"]);
+    assert!(outcome.out.starts_with("mended.csv: 1 row: 1 accepted, 0 repeated, 0 rejected\n"), "{}", outcome.out);
+}
+
+#[test]
+fn rejects_of_different_headers_need_two_runs() {
+    let world = World::new(&[
+        ("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,wet\n"),
+        ("b.csv", "tested_on,winding,r_60s\n2026-01-05,P-2,wet\n"),
+    ]);
+    let outcome = world.run(&["check", "a.csv", "b.csv", "--rejects", "out.csv"]);
+    assert_eq!(
+        (outcome.status, outcome.words.as_str()),
+        (
+            2,
+            "the headers of a.csv and b.csv differ, so their rejected rows cannot stand in one file\n\
+             hint: run check --rejects once for each of them\n"
+        )
+    );
+    assert_eq!(world.names(), ["a.csv", "b.csv"]);
+}
+
+#[test]
+fn strangers_are_said_once_each() {
+    let world = World::new(&[
+        ("a.csv", "winding,tested_on,r_60s,crew\nX-9,2026-01-05,5,1\nX-9,2026-02-05,5,1\nP-1,2026-01-05,5,1\n"),
+        ("r.csv", "winding,paint\nP-1,red\n"),
+    ]);
+    assert_eq!(
+        world.run(&["check", "a.csv", "--register", "r.csv", "--as-of", "2026-01-31"]),
+        Outcome::printed(
+            0,
+            "a.csv: 3 rows: 3 accepted, 0 repeated, 0 rejected\n\
+             a.csv: column left alone: crew\n\
+             r.csv: column left alone: paint\n\
+             r.csv: winding X-9 is not in the register; it is judged with what is known\n\
+             1 test is later than 2026-01-31 and would not be judged\n"
+        )
+    );
+}
+
+#[test]
+fn a_register_is_read_whole_or_not_at_all() {
+    let world = World::new(&[
+        ("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n"),
+        ("r.csv", "winding,rated_volts,insulation\nP-1,0,epoxy\nP-2,400,\nP-2,400,\n"),
+    ]);
+    assert_eq!(
+        world.run(&["check", "a.csv", "--register", "r.csv"]),
+        Outcome::refused(
+            2,
+            "r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
+             hint: check the digits against the nameplate\n\
+             r.csv:2: insulation is epoxy; an insulation is one of thermosetting, thermoplastic, unknown\n\
+             hint: epoxy and polyester are thermosetting\n\
+             r.csv:4: winding is P-2, as on line 3; a winding stands in the register once\n\
+             hint: delete one of the two rows\n"
+        )
+    );
+}
+
+#[test]
+fn json_has_every_count_and_every_fault() {
+    let world = World::new(&[("a.csv", "winding,tested_on,r_60s,crew\nP-1,2026-01-05,-1,1\nP-1,2026-01-06,5,1\n")]);
+    let outcome = world.run(&["check", "a.csv", "--format", "json", "--as-of", "2026-11-25"]);
+    let report: serde_json::Value = serde_json::from_str(&outcome.out).unwrap();
+    assert_eq!(report["schema"], "groundwall/check/1");
+    let input = &report["input"][0];
+    assert_eq!(
+        (&input["file"], &input["rows"], &input["accepted"], &input["repeated"], &input["rejected"]),
+        (&"a.csv".into(), &2.into(), &1.into(), &0.into(), &1.into())
+    );
+    assert_eq!(input["columns_left_alone"][0], "crew");
+    assert_eq!(input["sha256"].as_str().map(str::len), Some(64));
+    assert_eq!(
+        report["rejected"][0]["faults"][0]["message"],
+        "a.csv:2: resistance r_60s is -1; a resistance must be greater than 0 MΩ"
+    );
+    assert!(report["not_in_register"].is_null());
+}
+
+#[test]
+fn the_dirty_demo_adds_up() {
+    let world = World::new(&[]);
+    let outcome = world.run(&["check", &demo("history-dirty.csv"), "--format", "json", "--as-of", "2026-11-25"]);
+    let report: serde_json::Value = serde_json::from_str(&outcome.out).unwrap();
+    let count = |key: &str| report["input"][0][key].as_u64().unwrap();
+    assert_eq!(count("rows"), count("accepted") + count("repeated") + count("rejected"));
+    assert_eq!(report["rejected"].as_array().unwrap().len() as u64, count("rejected"));
+    assert!(count("accepted") > 0 && count("repeated") > 0 && count("rejected") > 0);
+}

@@ -1,0 +1,73 @@
+//! The demo works: every winding was made with a known truth, and the judgement must be the one a competent person makes.
+
+use crate::world::{World, demo};
+use std::collections::BTreeMap;
+
+/// Where the judgement differs from what the dataset card expects, with the reason.
+const DIFFERENT: [(&str, &str, &str, &str); 1] = [(
+    "R-201 stator",
+    "all-earth",
+    "recheck",
+    "the polarization index is below its least value, which asks for drying or cleaning and another test first; the card allows it",
+)];
+
+#[test]
+fn every_winding_gets_the_action_that_its_truth_asks_for() {
+    let truth = std::fs::read_to_string(demo("truth.csv")).unwrap();
+    let mut lines = truth.lines();
+    let header: Vec<&str> = lines.next().unwrap().split(',').collect();
+    let column = |name: &str| header.iter().position(|h| *h == name).unwrap();
+    let (winding, connection, scope, expected) =
+        (column("winding"), column("connection"), column("scope"), column("expected_action"));
+    let mut wanted: BTreeMap<[String; 3], String> = BTreeMap::new();
+    for line in lines {
+        let cells: Vec<&str> = line.split(',').collect();
+        let key = [winding, connection, scope].map(|i| cells[i].to_owned());
+        wanted.insert(key, cells[expected].to_owned());
+    }
+    for (name, connection, action, _) in DIFFERENT {
+        wanted.insert([name.to_owned(), connection.to_owned(), "winding".to_owned()], action.to_owned());
+    }
+    let world = World::new(&[]);
+    let run = world.run(&[
+        "assess",
+        &demo("history.csv"),
+        "--register",
+        &demo("register.csv"),
+        "--policy",
+        &demo("policy.toml"),
+        "--as-of",
+        "2026-11-25",
+        "--format",
+        "json",
+        "-q",
+    ]);
+    assert_eq!(run.status, 0, "{}", run.words);
+    let result: serde_json::Value = serde_json::from_str(&run.out).unwrap();
+    let mut found: BTreeMap<[String; 3], String> = BTreeMap::new();
+    for series in result["series"].as_array().unwrap() {
+        let key = ["winding", "connection", "scope"].map(|name| series[name].as_str().unwrap().to_owned());
+        found.insert(key, series["action"].as_str().unwrap().to_owned());
+    }
+    assert_eq!(found, wanted);
+}
+
+/// The head of the README shows the real list.
+#[test]
+fn the_readme_shows_the_list_as_it_is() {
+    let world = World::new(&[]);
+    let run = world.run(&[
+        "assess",
+        &demo("history.csv"),
+        "--register",
+        &demo("register.csv"),
+        "--policy",
+        &demo("policy.toml"),
+        "--as-of",
+        "2026-11-25",
+        "-q",
+    ]);
+    let readme = std::fs::read_to_string(demo("../README.md")).unwrap();
+    let head: Vec<&str> = run.out.lines().take(15).collect();
+    assert!(readme.contains(&head.join("\n")), "{}", head.join("\n"));
+}
