@@ -1,0 +1,86 @@
+//! A short run of the calibration bench with fixed seeds: guards what the forecasts were measured to keep.
+//!
+//! The full table, with many more histories, is `cargo run --release -p groundwall --example calibration`; its figures stand
+//! in `benches/README.md`. The limits here leave room for the smaller number of histories and for nothing else.
+
+#[path = "../../benches/calibration/baseline.rs"]
+mod baseline;
+#[path = "../../benches/calibration/chance.rs"]
+mod chance;
+#[path = "../../benches/calibration/conductances.rs"]
+mod conductances;
+#[path = "../../benches/calibration/curves.rs"]
+mod curves;
+#[path = "../../benches/calibration/dice.rs"]
+mod dice;
+#[path = "../../benches/calibration/history.rs"]
+mod history;
+#[path = "../../benches/calibration/kind.rs"]
+mod kind;
+#[path = "../../benches/calibration/run.rs"]
+mod run;
+#[path = "../../benches/calibration/scoring.rs"]
+mod scoring;
+
+use kind::Simulator;
+use run::Company;
+use scoring::Tally;
+
+const SEED: u64 = 271_828;
+const HISTORIES: usize = 100;
+
+fn total(simulators: &[&Simulator]) -> Tally {
+    let mut sum = Tally::default();
+    for simulator in simulators {
+        for tally in run::run(simulator, SEED, HISTORIES, Company::Fleet) {
+            sum.add(&tally);
+        }
+    }
+    sum
+}
+
+#[test]
+fn intervals_hold_the_truth_and_no_kind_is_left_out() {
+    for (simulator, least) in [(&curves::CURVES, 0.92), (&conductances::CONDUCTANCES, 0.87), (&chance::CHANCE, 0.84)] {
+        let tallies = run::run(simulator, SEED, HISTORIES, Company::Fleet);
+        let all = run::total(&tallies);
+        let held = all.covered / all.dated;
+        assert!(held >= least, "{}: {held}", simulator.name);
+        for (kind, tally) in simulator.kinds.iter().zip(&tallies).filter(|(_, tally)| tally.dated > 0.0) {
+            let held = tally.covered / tally.dated;
+            assert!(held >= 0.70, "{}, {}: {held}", simulator.name, kind.name);
+        }
+    }
+}
+
+#[test]
+fn the_score_stays_under_a_third_of_the_plain_lines() {
+    let all = total(&[&curves::CURVES, &conductances::CONDUCTANCES, &chance::CHANCE]);
+    assert!(all.score <= 0.33 * all.baseline_score, "{} of {}", all.score, all.baseline_score);
+    assert!(all.covered / all.dated <= 0.96, "wider than they need to be: {}", all.covered / all.dated);
+}
+
+#[test]
+fn steady_windings_raise_no_alarm_and_declining_ones_are_flagged_in_time() {
+    let all = total(&[&curves::CURVES, &conductances::CONDUCTANCES, &chance::CHANCE]);
+    assert!(all.false_alarms <= 0.01 * all.steady, "{} of {}", all.false_alarms, all.steady);
+    assert!(all.flagged >= 0.97 * all.ahead, "{} of {}", all.flagged, all.ahead);
+}
+
+#[test]
+fn sudden_falls_are_found() {
+    let all = total(&[&curves::CURVES]);
+    assert!(all.falls > 150.0);
+    assert!(all.falls_found >= 0.97 * all.falls, "{} of {}", all.falls_found, all.falls);
+}
+
+#[test]
+fn a_winding_on_its_own_is_held_too() {
+    let mut all = Tally::default();
+    for simulator in [&curves::CURVES, &conductances::CONDUCTANCES, &chance::CHANCE] {
+        all.add(&run::total(&run::run(simulator, SEED, HISTORIES, Company::Lone)));
+    }
+    let held = all.covered / all.dated;
+    assert!((0.87..0.97).contains(&held), "{held}");
+    assert!(all.median_error() < 1.2, "median error of the date, years: {}", all.median_error());
+}
