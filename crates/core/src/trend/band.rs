@@ -12,7 +12,7 @@ const LEAST_REACH: f64 = 1e-6;
 const WIDENINGS: usize = 40;
 const WIDER: f64 = 3.0;
 /// It ends within so many decades, or at this difference of probability.
-const CLOSE: Close = Close { place: 1e-6, value: 1e-8 };
+const CLOSE: Close = Close { place: 1e-5, value: 1e-5 };
 
 /// A value with the interval that holds it.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -10,8 +10,8 @@ use crate::stats::root::{self, Close};
 
 /// The forecast looks this far ahead, years.
 pub const HORIZON_YEARS: f64 = 30.0;
-/// The search for a date stops within an hour, or at this difference of probability.
-const CLOSE: Close = Close { place: 1e-4, value: 1e-7 };
+/// The search for a date stops within nine hours, or at this difference of probability.
+const CLOSE: Close = Close { place: 1e-3, value: 1e-5 };
 
 /// When the level reaches a minimum.
 ///

@@ -9,7 +9,7 @@ use super::priors::NoiseWeights;
 use super::shapes;
 
 /// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
-const LEAST_SHARE: f64 = 1e-4;
+const LEAST_SHARE: f64 = 1e-3;
 
 /// The kept models, their weights adding up to 1.
 #[derive(Clone, Debug)]
@@ -143,8 +143,9 @@ impl Mixture {
                     noise_variance = keep * keep * state.variance + fresh + noise::FLEETING_SHARE;
                 }
                 mean += crate::stats::small_matrix::dot(&x, &m.beta);
+                let ahead = (g[s] - self.now[s]).max(0.0);
                 let variance =
-                    m.scale * (models.quadratic(m, &x) + noise_variance) + m.walk * (g[s] - self.now[s]).max(0.0);
+                    m.scale * (models.quadratic(m, &x) + noise_variance) + m.walk * ahead + m.drift * ahead.powi(3);
                 Moments { weight: *weight, mean: mean + models.centre, variance, tail_weight: *weight }
             })
             .collect()
