@@ -8,6 +8,7 @@ mod correct;
 mod demo;
 mod explain;
 mod policy;
+mod practice;
 mod ratios;
 mod replay;
 mod spot;

@@ -59,7 +59,7 @@ fn latest_bound(view: &View<'_>) -> Option<Bound> {
 
 fn declines_in_sight(view: &View<'_>) -> bool {
     let policy = &view.terms.policy;
-    view.outlook.is_some_and(|outlook| {
+    view.outlook.filter(|outlook| outlook.judges_a_trend(view.terms)).is_some_and(|outlook| {
         outlook.summary.p_falling.is_some_and(|p| p > policy.falling_probability.as_fraction())
             && outlook.p_below_in_shorten > policy.shorten_probability.as_fraction()
     })

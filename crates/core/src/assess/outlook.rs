@@ -39,6 +39,11 @@ impl Outlook {
         self.summary.exact + self.summary.below > 0
     }
 
+    /// Whether there are exact readings enough to judge a trend by.
+    pub(super) fn judges_a_trend(&self, terms: &Terms) -> bool {
+        self.summary.exact >= terms.policy.trend_exact_readings as usize
+    }
+
     pub(super) fn read(fit: &StretchFit, case: &Case, terms: &Terms) -> Self {
         let policy = &terms.policy;
         let minimum = case.minimum.resistance.log10_megohms();

@@ -56,6 +56,8 @@ mod degenerate;
 mod elimination;
 mod fall;
 mod fit;
+#[cfg(test)]
+mod identities;
 mod likelihood;
 mod mixture;
 mod models;

@@ -68,7 +68,7 @@ pub fn crossing_in_words(dates: &CrossingDates) -> String {
 }
 
 pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
-    let outlook = view.outlook.filter(|outlook| outlook.rests_on_readings())?;
+    let outlook = view.outlook.filter(|outlook| outlook.judges_a_trend(view.terms))?;
     let policy = &view.terms.policy;
     let p = outlook.forecast.p_below_in_horizon?;
     if p < policy.plan_probability.as_fraction() || outlook.p_below_today > policy.hold_probability.as_fraction() {
@@ -97,7 +97,7 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
-    let outlook = view.outlook?;
+    let outlook = view.outlook.filter(|outlook| outlook.judges_a_trend(view.terms))?;
     let p = outlook.summary.p_falling?;
     if p <= view.terms.policy.falling_probability.as_fraction() {
         return None;
