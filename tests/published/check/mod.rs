@@ -4,7 +4,6 @@ pub(crate) mod censored;
 pub(crate) mod curve;
 pub(crate) mod inverse;
 pub(crate) mod linear;
-pub(crate) mod step;
 
 use groundwall::stats::symmetric::SymmetricMatrix;
 use serde_json::Value;

@@ -15,6 +15,7 @@ pub mod result;
 mod rules;
 #[cfg(test)]
 mod tests;
+pub mod textbook;
 
 pub use case::{Case, Terms};
 pub use finding::{Code, Evidence, Finding};

@@ -382,3 +382,33 @@ fn degenerate_series_get_sentences_and_finite_numbers() {
         }
     }
 }
+
+/// W17 of the worked examples: 800 MΩ to 50 MΩ in two years falls 0.602 decades a year and reaches 5 MΩ 1.661 years after
+/// the last reading (a web guide's pair of readings, computed); here with a little scatter between, so that a line has an error.
+#[test]
+fn the_textbook_line_goes_through_the_published_decline() {
+    let last = day("2026-11-25");
+    let tests = (0..9)
+        .map(|i| {
+            let on = last.checked_sub_days(Days::new(91 * (8 - i))).unwrap();
+            let years = -(91.0 * (8 - i) as f64) / 365.25;
+            let wobble = if i % 2 == 0 { 1e-4 } else { -1e-4 };
+            let mohm = 10f64.powf(50f64.log10() + (50f64 / 800.0).log10() / 2.0 * years + wobble);
+            test(&[("tested_on", &on.to_string()), ("r_60s", &format!("{mohm}")), ("winding_temp_c", "40")])
+        })
+        .collect();
+    let judgement = judge_all(tests, plate()).remove(0);
+    let line = judgement.textbook_line().unwrap();
+    assert!((line.slope - (50f64 / 800.0).log10() / 2.0).abs() < 1e-3, "{line:?}");
+    let textbook::TextbookCrossing::Between(low, high) = line.reaches else { unreachable!("{line:?}") };
+    let expected = last.checked_add_days(Days::new((1.6610 * 365.25) as u64)).unwrap();
+    assert!(low <= expected && expected <= high && high.signed_duration_since(low).num_days() <= 4, "{low} {high}");
+}
+
+#[test]
+fn the_textbook_line_says_why_it_cannot_be_fitted() {
+    let bounds =
+        (1..6).map(|i| test(&[("tested_on", &format!("2026-0{i}-10")), ("r_60s", ">1000"), ("winding_temp_c", "40")]));
+    let why = judge_all(bounds.collect(), plate()).remove(0).textbook_line().unwrap_err();
+    assert!(why.len() > 20 && !why.contains("NaN"), "{why}");
+}

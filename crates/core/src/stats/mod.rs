@@ -17,7 +17,6 @@ pub(crate) mod polygamma;
 pub mod pooling;
 pub(crate) mod root;
 pub(crate) mod small_matrix;
-pub mod step;
 pub(crate) mod student;
 pub mod symmetric;
 mod tail;

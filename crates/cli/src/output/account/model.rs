@@ -3,6 +3,7 @@
 use super::lines::Lines;
 use super::probability;
 use groundwall::assess::Judgement;
+use groundwall::assess::textbook::TextbookCrossing;
 use groundwall::policy::Policy;
 use groundwall::units::three_digits;
 use std::io;
@@ -131,6 +132,7 @@ pub(super) fn forecast(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Po
         Some(dates) => lines.row("reaches the minimum", &groundwall::assess::crossing_in_words(dates))?,
         None => lines.row("reaches the minimum", result.forecast.cannot_say.as_deref().unwrap_or("cannot be said"))?,
     }
+    lines.row("a textbook line", &textbook(judgement))?;
     if let Some(p) = result.forecast.p_below_at_next_test {
         lines.row("below it at next test", &format!("probability {}", probability(p)))?;
     }
@@ -141,4 +143,22 @@ pub(super) fn forecast(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Po
         )?;
     }
     Ok(())
+}
+
+/// What the plain censored line says, for whoever wants to check with other means.
+fn textbook(judgement: &Judgement) -> String {
+    let line = match judgement.textbook_line() {
+        Ok(line) => line,
+        Err(why) => return format!("cannot be fitted: {why}"),
+    };
+    let reaches = match line.reaches {
+        TextbookCrossing::Between(low, high) => format!("reaches the minimum between {low} and {high}"),
+        TextbookCrossing::NotBefore(low) => format!("reaches the minimum not before {low}"),
+        TextbookCrossing::CannotSay => "gives no date".to_owned(),
+    };
+    format!(
+        "for comparison, straight, bounds by maximum likelihood: {} ± {} decades a year, {reaches}; it knows no strays, seasons or faster decline",
+        three_digits(line.slope),
+        three_digits(line.slope_se)
+    )
 }
