@@ -6,6 +6,7 @@
 pub mod columns;
 pub mod connection;
 pub mod validate;
+mod words;
 
 use crate::resistance::{Measured, TimedReading};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};

@@ -4,7 +4,8 @@
 //! mended in one go. Nothing is guessed: the order of day and month, the decimal mark, an unknown word for an event.
 
 use super::columns::{Column, TemperatureScale};
-use super::{Connection, Event, LeadCheck, Origin, Scope, TestRecord, TestedOn};
+use super::words::{event, identifier, is_missing, iso_date, lead_check};
+use super::{Connection, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
 use crate::units::{OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, NaiveDate, NaiveDateTime};
@@ -28,7 +29,7 @@ pub struct Fault {
 }
 
 impl Fault {
-    fn new(column: impl ToString, value: &str, rule: impl Into<String>, hint: impl Into<String>) -> Self {
+    pub(super) fn new(column: impl ToString, value: &str, rule: impl Into<String>, hint: impl Into<String>) -> Self {
         Self { column: column.to_string(), value: value.to_owned(), rule: rule.into(), hint: hint.into() }
     }
 }
@@ -297,91 +298,11 @@ impl Row {
     }
 }
 
-fn is_missing(text: &str) -> bool {
-    matches!(text, "-" | "–" | "—") || text.eq_ignore_ascii_case("n/a")
-}
-
-fn identifier(text: &str) -> Result<String, Fault> {
-    if text.chars().count() > WINDING_MAX_CHARS {
-        let rule = format!("an identifier has at most {WINDING_MAX_CHARS} characters");
-        return Err(Fault::new(Column::Winding, text, rule, "put the description into the note"));
-    }
-    if text.chars().any(char::is_control) {
-        return Err(Fault::new(
-            Column::Winding,
-            text,
-            "an identifier has no line breaks or control characters",
-            "write it on one line",
-        ));
-    }
-    Ok(text.to_owned())
-}
-
-fn lead_check(text: &str) -> Result<Option<LeadCheck>, Fault> {
-    match text.to_lowercase().as_str() {
-        "ok" => Ok(Some(LeadCheck::Ok)),
-        "failed" => Ok(Some(LeadCheck::Failed)),
-        _ if is_missing(text) => Ok(None),
-        _ => Err(Fault::new(
-            Column::LeadCheck,
-            text,
-            "a lead check is ok or failed",
-            "leave the cell empty if the leads were not proved",
-        )),
-    }
-}
-
-fn event(text: &str) -> Result<Option<Event>, Fault> {
-    if is_missing(text) || text.eq_ignore_ascii_case("none") {
-        return Ok(None);
-    }
-    let words: Vec<&str> = Event::WORDS.iter().map(|(_, word)| *word).collect();
-    Event::read(text).map(Some).ok_or_else(|| {
-        Fault::new(
-            Column::Event,
-            text,
-            format!("an event is one of {}", words.join(", ")),
-            "an event starts the trend afresh, so it is never guessed; put anything else into the note",
-        )
-    })
-}
-
-fn iso_date(text: &str) -> Result<TestedOn, Fault> {
-    let shape = |pattern: &str| {
-        let text = text.as_bytes();
-        text.len() == pattern.len()
-            && pattern.bytes().zip(text).all(|(p, c)| if p == b'0' { c.is_ascii_digit() } else { p == *c })
-    };
-    let not_a_day = |_| {
-        Fault::new(Column::TestedOn, text, "this day is not in the calendar", "check the date against the test sheet")
-    };
-    if shape("0000-00-00") {
-        return NaiveDate::parse_from_str(text, "%Y-%m-%d").map(TestedOn::day).map_err(not_a_day);
-    }
-    for (pattern, format) in [
-        ("0000-00-00T00:00", "%Y-%m-%dT%H:%M"),
-        ("0000-00-00 00:00", "%Y-%m-%d %H:%M"),
-        ("0000-00-00T00:00:00", "%Y-%m-%dT%H:%M:%S"),
-        ("0000-00-00 00:00:00", "%Y-%m-%d %H:%M:%S"),
-    ] {
-        if shape(pattern) {
-            return NaiveDateTime::parse_from_str(text, format)
-                .map(|at| TestedOn { date: at.date(), time: Some(at.time()) })
-                .map_err(not_a_day);
-        }
-    }
-    Err(Fault::new(
-        Column::TestedOn,
-        text,
-        "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
-        "say the form of your dates, for instance --date-format %d/%m/%Y",
-    ))
-}
-
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 mod tests {
     use super::*;
+    use crate::record::Event;
 
     fn validate(cells: &[(&str, &str)]) -> Result<TestRecord, Vec<Fault>> {
         TestRules::default().validate(cells.iter().map(|(h, t)| (Column::read(h).unwrap(), *t)), Origin::default())

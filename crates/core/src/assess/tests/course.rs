@@ -1,72 +1,6 @@
-//! Whole judgements of small histories: every rule gives its sentence, every action has its cause.
-
-#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+//! What the course of a stretch leads to.
 
 use super::*;
-use crate::nameplate::{Construction, Insulation};
-use crate::policy::Policy;
-use crate::record::columns::Column;
-use crate::record::validate::TestRules;
-use crate::record::{Origin, TestRecord};
-use crate::series::Series;
-use crate::units::Voltage;
-use chrono::Days;
-
-const AS_OF: &str = "2026-11-25";
-
-fn day(text: &str) -> NaiveDate {
-    text.parse().unwrap()
-}
-
-fn test(cells: &[(&str, &str)]) -> TestRecord {
-    let named = [("winding", "P-1")];
-    let all = named.iter().filter(|(h, _)| cells.iter().all(|(other, _)| other != h)).chain(cells);
-    let cells = all.map(|(header, text)| (Column::read(header).unwrap(), *text));
-    TestRules::default().validate(cells, Origin::default()).unwrap()
-}
-
-/// A quarterly history at 25 °C that ends on 20 October 2026, with a little scatter; the latest value is the last.
-fn quarterly(values: &[f64]) -> Vec<TestRecord> {
-    let last = day("2026-10-20");
-    values
-        .iter()
-        .enumerate()
-        .map(|(i, value)| {
-            let before = 91 * (values.len() - 1 - i) as u64;
-            let on = last.checked_sub_days(Days::new(before)).unwrap().to_string();
-            test(&[("tested_on", &on), ("r_60s", &format!("{value}")), ("winding_temp_c", "25"), ("test_volts", "500")])
-        })
-        .collect()
-}
-
-fn steady(level: f64, n: usize) -> Vec<f64> {
-    (0..n).map(|i| level * [1.0, 1.12, 0.9, 1.05, 0.94][i % 5]).collect()
-}
-
-fn plate() -> Nameplate {
-    Nameplate {
-        construction: Some(Construction::RandomWound),
-        insulation: Insulation::Thermosetting,
-        rated_voltage: Some(Voltage::from_volts(400.0).unwrap()),
-        year_made: Some(2004),
-        ..Nameplate::default()
-    }
-}
-
-fn judge_all(tests: Vec<TestRecord>, plate: Nameplate) -> Vec<Judgement> {
-    let register = Register::from([("P-1".to_owned(), plate)]);
-    let terms =
-        Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
-    assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement)
-}
-
-fn judge(tests: Vec<TestRecord>) -> SeriesAssessment {
-    judge_all(tests, plate()).remove(0).assessment
-}
-
-fn message(result: &SeriesAssessment, code: Code) -> &str {
-    result.findings.iter().find(|finding| finding.code == code).map_or("", |finding| &finding.message)
-}
 
 #[test]
 fn a_steady_winding_is_kept_at_its_usual_interval() {
@@ -75,26 +9,6 @@ fn a_steady_winding_is_kept_at_its_usual_interval() {
     assert_eq!(result.next_test.by, day("2027-01-19"));
     assert_eq!(result.next_test.why, "the usual interval of 91 days after the last test");
     assert_eq!(result.trend.unwrap().exact, 20);
-}
-
-#[test]
-fn at_or_below_the_minimum_is_held() {
-    let mut values = steady(7.0, 12);
-    values.push(5.5);
-    let result = judge(quarterly(&values));
-    assert_eq!(result.action, Action::Hold);
-    assert_eq!(
-        message(&result, Code::BelowMinimum),
-        "The latest reading, 4.5 MΩ at 40 °C on 2026-10-20, is at or below the minimum of 5 MΩ."
-    );
-    assert_eq!(result.next_test.why, "before the winding is energised: it is at or below its minimum");
-}
-
-#[test]
-fn zero_is_held_even_without_a_nameplate() {
-    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "0")])];
-    let result = judge_all(tests, Nameplate::default()).remove(0).assessment;
-    assert_eq!(result.action, Action::Hold);
 }
 
 #[test]
@@ -161,54 +75,6 @@ fn a_past_wild_reading_is_not_believed_and_a_damp_latest_test_is_repeated() {
 }
 
 #[test]
-fn a_missing_temperature_matters_only_where_it_could_change_the_verdict() {
-    let with_latest = |level: f64| {
-        let mut tests = quarterly(&steady(level, 12));
-        tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", &format!("{level}"))]));
-        judge(tests)
-    };
-    let far = with_latest(200.0);
-    assert_eq!(far.action, Action::Keep);
-    assert_eq!(
-        message(&far, Code::TemperatureMissing),
-        "The latest test, on 2026-11-02, has no winding temperature, so 200 MΩ cannot be corrected; even at the worst likely temperature it keeps 26.2 times the minimum, so it stands."
-    );
-    assert_eq!(far.latest.unwrap().kt, None);
-    let near = with_latest(30.0);
-    assert_eq!(near.action, Action::Recheck);
-    assert!(message(&near, Code::TemperatureMissing).ends_with("less than the 10 at which it could stand."));
-}
-
-#[test]
-fn a_cold_winding_is_flagged_and_doubted() {
-    let mut tests = quarterly(&steady(30.0, 12));
-    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "40"), ("winding_temp_c", "2")]));
-    let cold = judge(tests);
-    assert_eq!(cold.action, Action::Recheck);
-    assert!(message(&cold, Code::TemperatureOutsideLaw).starts_with(
-        "The winding was at 2 °C on 2026-11-02, outside the 10 to 85 °C for which the temperature law holds;"
-    ));
-}
-
-#[test]
-fn leads_that_were_not_proved_make_the_test_void() {
-    let mut tests = quarterly(&steady(200.0, 12));
-    tests.push(test(&[
-        ("tested_on", "2026-11-02"),
-        ("r_60s", ">2000"),
-        ("winding_temp_c", "20"),
-        ("lead_check", "failed"),
-    ]));
-    let result = judge(tests);
-    assert_eq!(result.action, Action::Recheck);
-    assert_eq!(
-        message(&result, Code::LeadCheckFailed),
-        "The lead check before the test of 2026-11-02 failed, so that test does not count: leads must read zero shorted and over range open."
-    );
-    assert_eq!(result.latest.unwrap().tested_on, day("2026-10-20"));
-}
-
-#[test]
 fn work_done_starts_afresh_and_too_few_readings_are_gathered() {
     let mut tests = quarterly(&steady(9.0, 12));
     tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "600"), ("winding_temp_c", "20"), ("event", "dried")]));
@@ -228,74 +94,12 @@ fn work_done_starts_afresh_and_too_few_readings_are_gathered() {
 }
 
 #[test]
-fn a_scale_that_ends_below_the_minimum_proves_nothing() {
-    let big = Nameplate {
-        construction: Some(Construction::FormWound),
-        rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()),
-        ..plate()
-    };
-    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", ">50"), ("winding_temp_c", "30")])];
-    let result = judge_all(tests, big).remove(0).assessment;
-    assert_eq!(result.action, Action::Recheck);
-    assert!(
-        message(&result, Code::OffScale).ends_with("is not above the minimum of 100 MΩ; test with a higher scale.")
-    );
-}
-
-#[test]
-fn over_range_without_a_known_scale_is_no_number() {
-    let mut tests = quarterly(&steady(800.0, 8));
-    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "OL"), ("winding_temp_c", "20")]));
-    let result = judge(tests);
-    let latest = result.latest.clone().unwrap();
-    assert_eq!((latest.r60_mohm, latest.r60_ref_mohm, latest.bound), (None, None, crate::resistance::Bound::Above));
-    assert!(message(&result, Code::OffScale).contains("nobody wrote down where its scale ends"));
-    assert_eq!(result.action, Action::Keep);
-}
-
-#[test]
-fn voltage_and_tester_are_compared_with_the_guide_and_the_test_before() {
-    let mut tests = quarterly(&steady(200.0, 12));
-    tests.push(test(&[
-        ("tested_on", "2026-11-02"),
-        ("r_60s", "210"),
-        ("winding_temp_c", "25"),
-        ("test_volts", "1000"),
-        ("output_volts", "1020"),
-    ]));
-    let result = judge(tests);
-    assert_eq!(result.action, Action::Keep);
-    assert_eq!(
-        message(&result, Code::VoltageOutsideGuide),
-        "The test of 2026-11-02 was made at 1000 V; the guide for a winding rated 400 V is 500 V."
-    );
-    assert_eq!(
-        message(&result, Code::VoltageChanged),
-        "The test of 2026-11-02 was made at 1000 V, the one of 2026-10-20 at 500 V: part of any difference may come from the voltage."
-    );
-}
-
-#[test]
 fn tests_after_the_as_of_date_are_left_out_counted_and_said() {
     let mut tests = quarterly(&steady(200.0, 12));
     tests.push(test(&[("tested_on", "2027-01-10"), ("r_60s", "1"), ("winding_temp_c", "25")]));
     let result = judge(tests);
     assert_eq!(result.action, Action::Keep);
     assert_eq!(message(&result, Code::FutureTest), "1 test is dated after 2026-11-25 and was left out.");
-}
-
-#[test]
-fn a_series_that_was_never_read_at_one_minute_says_so() {
-    let result = judge(vec![test(&[("tested_on", "2026-10-20"), ("r_30s", "300")])]);
-    assert_eq!(result.action, Action::Recheck);
-    assert_eq!(
-        message(&result, Code::NoReading),
-        "No test up to 2026-10-20 counts: none has a one-minute resistance taken with proven leads."
-    );
-    assert_eq!(
-        result.forecast.cannot_say.as_deref(),
-        Some("no reading counts, so nothing can be said about the minimum")
-    );
 }
 
 #[test]
@@ -325,18 +129,6 @@ fn readings_of_one_day_tell_no_trend() {
         Some("all readings since the last event were taken on one day, so no date can be given")
     );
     assert_eq!(result.trend.unwrap().slope_log10_per_year, None);
-}
-
-#[test]
-fn a_full_scale_below_an_exact_reading_is_a_contradiction() {
-    let mut tests = quarterly(&steady(800.0, 8));
-    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "900"), ("winding_temp_c", "25"), ("full_scale", "500")]));
-    let result = judge(tests);
-    assert_eq!(result.action, Action::Recheck);
-    assert_eq!(
-        message(&result, Code::OffScale),
-        "900 MΩ was read on 2026-11-02 with a tester whose scale is said to end at 500 MΩ; one of the two is wrong."
-    );
 }
 
 #[test]

@@ -1,0 +1,72 @@
+//! Whole judgements of small histories: every rule gives its sentence, every action has its cause.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+mod course;
+mod reading;
+
+use super::*;
+use crate::nameplate::{Construction, Insulation};
+use crate::policy::Policy;
+use crate::record::columns::Column;
+use crate::record::validate::TestRules;
+use crate::record::{Origin, TestRecord};
+use crate::series::Series;
+use crate::units::Voltage;
+use chrono::Days;
+
+const AS_OF: &str = "2026-11-25";
+
+fn day(text: &str) -> NaiveDate {
+    text.parse().unwrap()
+}
+
+fn test(cells: &[(&str, &str)]) -> TestRecord {
+    let named = [("winding", "P-1")];
+    let all = named.iter().filter(|(h, _)| cells.iter().all(|(other, _)| other != h)).chain(cells);
+    let cells = all.map(|(header, text)| (Column::read(header).unwrap(), *text));
+    TestRules::default().validate(cells, Origin::default()).unwrap()
+}
+
+/// A quarterly history at 25 °C that ends on 20 October 2026, with a little scatter; the latest value is the last.
+fn quarterly(values: &[f64]) -> Vec<TestRecord> {
+    let last = day("2026-10-20");
+    values
+        .iter()
+        .enumerate()
+        .map(|(i, value)| {
+            let before = 91 * (values.len() - 1 - i) as u64;
+            let on = last.checked_sub_days(Days::new(before)).unwrap().to_string();
+            test(&[("tested_on", &on), ("r_60s", &format!("{value}")), ("winding_temp_c", "25"), ("test_volts", "500")])
+        })
+        .collect()
+}
+
+fn steady(level: f64, n: usize) -> Vec<f64> {
+    (0..n).map(|i| level * [1.0, 1.12, 0.9, 1.05, 0.94][i % 5]).collect()
+}
+
+fn plate() -> Nameplate {
+    Nameplate {
+        construction: Some(Construction::RandomWound),
+        insulation: Insulation::Thermosetting,
+        rated_voltage: Some(Voltage::from_volts(400.0).unwrap()),
+        year_made: Some(2004),
+        ..Nameplate::default()
+    }
+}
+
+fn judge_all(tests: Vec<TestRecord>, plate: Nameplate) -> Vec<Judgement> {
+    let register = Register::from([("P-1".to_owned(), plate)]);
+    let terms =
+        Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
+    assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement)
+}
+
+fn judge(tests: Vec<TestRecord>) -> SeriesAssessment {
+    judge_all(tests, plate()).remove(0).assessment
+}
+
+fn message(result: &SeriesAssessment, code: Code) -> &str {
+    result.findings.iter().find(|finding| finding.code == code).map_or("", |finding| &finding.message)
+}

@@ -1,0 +1,145 @@
+//! What the latest reading and the way it was taken lead to.
+
+use super::*;
+
+#[test]
+fn at_or_below_the_minimum_is_held() {
+    let mut values = steady(7.0, 12);
+    values.push(5.5);
+    let result = judge(quarterly(&values));
+    assert_eq!(result.action, Action::Hold);
+    assert_eq!(
+        message(&result, Code::BelowMinimum),
+        "The latest reading, 4.5 MΩ at 40 °C on 2026-10-20, is at or below the minimum of 5 MΩ."
+    );
+    assert_eq!(result.next_test.why, "before the winding is energised: it is at or below its minimum");
+}
+
+#[test]
+fn zero_is_held_even_without_a_nameplate() {
+    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "0")])];
+    let result = judge_all(tests, Nameplate::default()).remove(0).assessment;
+    assert_eq!(result.action, Action::Hold);
+}
+
+#[test]
+fn a_missing_temperature_matters_only_where_it_could_change_the_verdict() {
+    let with_latest = |level: f64| {
+        let mut tests = quarterly(&steady(level, 12));
+        tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", &format!("{level}"))]));
+        judge(tests)
+    };
+    let far = with_latest(200.0);
+    assert_eq!(far.action, Action::Keep);
+    assert_eq!(
+        message(&far, Code::TemperatureMissing),
+        "The latest test, on 2026-11-02, has no winding temperature, so 200 MΩ cannot be corrected; even at the worst likely temperature it keeps 26.2 times the minimum, so it stands."
+    );
+    assert_eq!(far.latest.unwrap().kt, None);
+    let near = with_latest(30.0);
+    assert_eq!(near.action, Action::Recheck);
+    assert!(message(&near, Code::TemperatureMissing).ends_with("less than the 10 at which it could stand."));
+}
+
+#[test]
+fn a_cold_winding_is_flagged_and_doubted() {
+    let mut tests = quarterly(&steady(30.0, 12));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "40"), ("winding_temp_c", "2")]));
+    let cold = judge(tests);
+    assert_eq!(cold.action, Action::Recheck);
+    assert!(message(&cold, Code::TemperatureOutsideLaw).starts_with(
+        "The winding was at 2 °C on 2026-11-02, outside the 10 to 85 °C for which the temperature law holds;"
+    ));
+}
+
+#[test]
+fn leads_that_were_not_proved_make_the_test_void() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.push(test(&[
+        ("tested_on", "2026-11-02"),
+        ("r_60s", ">2000"),
+        ("winding_temp_c", "20"),
+        ("lead_check", "failed"),
+    ]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::LeadCheckFailed),
+        "The lead check before the test of 2026-11-02 failed, so that test does not count: leads must read zero shorted and over range open."
+    );
+    assert_eq!(result.latest.unwrap().tested_on, day("2026-10-20"));
+}
+
+#[test]
+fn a_scale_that_ends_below_the_minimum_proves_nothing() {
+    let big = Nameplate {
+        construction: Some(Construction::FormWound),
+        rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()),
+        ..plate()
+    };
+    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", ">50"), ("winding_temp_c", "30")])];
+    let result = judge_all(tests, big).remove(0).assessment;
+    assert_eq!(result.action, Action::Recheck);
+    assert!(
+        message(&result, Code::OffScale).ends_with("is not above the minimum of 100 MΩ; test with a higher scale.")
+    );
+}
+
+#[test]
+fn over_range_without_a_known_scale_is_no_number() {
+    let mut tests = quarterly(&steady(800.0, 8));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "OL"), ("winding_temp_c", "20")]));
+    let result = judge(tests);
+    let latest = result.latest.clone().unwrap();
+    assert_eq!((latest.r60_mohm, latest.r60_ref_mohm, latest.bound), (None, None, crate::resistance::Bound::Above));
+    assert!(message(&result, Code::OffScale).contains("nobody wrote down where its scale ends"));
+    assert_eq!(result.action, Action::Keep);
+}
+
+#[test]
+fn voltage_and_tester_are_compared_with_the_guide_and_the_test_before() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.push(test(&[
+        ("tested_on", "2026-11-02"),
+        ("r_60s", "210"),
+        ("winding_temp_c", "25"),
+        ("test_volts", "1000"),
+        ("output_volts", "1020"),
+    ]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Keep);
+    assert_eq!(
+        message(&result, Code::VoltageOutsideGuide),
+        "The test of 2026-11-02 was made at 1000 V; the guide for a winding rated 400 V is 500 V."
+    );
+    assert_eq!(
+        message(&result, Code::VoltageChanged),
+        "The test of 2026-11-02 was made at 1000 V, the one of 2026-10-20 at 500 V: part of any difference may come from the voltage."
+    );
+}
+
+#[test]
+fn a_series_that_was_never_read_at_one_minute_says_so() {
+    let result = judge(vec![test(&[("tested_on", "2026-10-20"), ("r_30s", "300")])]);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::NoReading),
+        "No test up to 2026-10-20 counts: none has a one-minute resistance taken with proven leads."
+    );
+    assert_eq!(
+        result.forecast.cannot_say.as_deref(),
+        Some("no reading counts, so nothing can be said about the minimum")
+    );
+}
+
+#[test]
+fn a_full_scale_below_an_exact_reading_is_a_contradiction() {
+    let mut tests = quarterly(&steady(800.0, 8));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "900"), ("winding_temp_c", "25"), ("full_scale", "500")]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::OffScale),
+        "900 MΩ was read on 2026-11-02 with a tester whose scale is said to end at 500 MΩ; one of the two is wrong."
+    );
+}

@@ -1,0 +1,116 @@
+//! A measured resistance, exact or a bound, and the grammar of the cell it is written in ([`cell`]).
+//!
+//! A tester whose scale ends says "more than"; leads that short say "less than". Both are kept as bounds from the cell
+//! to the chart and are never turned into a number.
+
+pub mod cell;
+
+pub use cell::{CellFault, CellRules, ResistanceUnit, read_decimal};
+
+use crate::units::{Elapsed, Resistance};
+use std::fmt;
+
+/// Whether a resistance is what it says, more, or less.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "lowercase"))]
+pub enum Bound {
+    /// The value itself.
+    Exact,
+    /// The true value is above: the tester's scale ended.
+    Above,
+    /// The true value is below.
+    Below,
+}
+
+/// A resistance as measured.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::resistance::{Bound, Measured, CellRules};
+/// let cell = CellRules::default().read("> 2 GΩ").unwrap().unwrap();
+/// assert_eq!(cell.bound(), Bound::Above);
+/// assert_eq!(cell.resistance().unwrap().as_megohms(), 2000.0);
+/// assert_eq!(cell.to_string(), "> 2 GΩ");
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Measured {
+    /// The tester showed this value.
+    Exact(Resistance),
+    /// The tester's scale ended here: the resistance is greater.
+    Above(Resistance),
+    /// The resistance is smaller than this.
+    Below(Resistance),
+    /// The tester showed over-range and nobody wrote down where its scale ends.
+    OffScale,
+}
+
+impl Measured {
+    /// The kind of bound. Over-range on a scale of unknown end is a bound above.
+    #[must_use]
+    pub const fn bound(self) -> Bound {
+        match self {
+            Self::Exact(_) => Bound::Exact,
+            Self::Above(_) | Self::OffScale => Bound::Above,
+            Self::Below(_) => Bound::Below,
+        }
+    }
+
+    /// The value or the limit; none where over-range has no known limit.
+    #[must_use]
+    pub const fn resistance(self) -> Option<Resistance> {
+        match self {
+            Self::Exact(r) | Self::Above(r) | Self::Below(r) => Some(r),
+            Self::OffScale => None,
+        }
+    }
+
+    /// The same kind of bound with the resistance multiplied by a positive factor, as a temperature correction does.
+    #[must_use]
+    pub fn scaled(self, factor: f64) -> Self {
+        match self {
+            Self::Exact(r) => Self::Exact(r.scaled(factor)),
+            Self::Above(r) => Self::Above(r.scaled(factor)),
+            Self::Below(r) => Self::Below(r.scaled(factor)),
+            Self::OffScale => Self::OffScale,
+        }
+    }
+
+    /// Gives an over-range reading the end of the tester's scale as its limit, where that is known.
+    #[must_use]
+    pub const fn with_full_scale(self, full_scale: Option<Resistance>) -> Self {
+        match (self, full_scale) {
+            (Self::OffScale, Some(limit)) => Self::Above(limit),
+            (other, _) => other,
+        }
+    }
+
+    /// True when the resistance is certainly at or below the limit: exact or "below" readings only.
+    #[must_use]
+    pub fn at_or_below(self, limit: Resistance) -> bool {
+        match self {
+            Self::Exact(r) | Self::Below(r) => r <= limit,
+            Self::Above(_) | Self::OffScale => false,
+        }
+    }
+}
+
+impl fmt::Display for Measured {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Exact(r) => write!(f, "{r}"),
+            Self::Above(r) => write!(f, "> {r}"),
+            Self::Below(r) => write!(f, "< {r}"),
+            Self::OffScale => write!(f, "over range"),
+        }
+    }
+}
+
+/// A resistance at an elapsed time of a test.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TimedReading {
+    /// Time since the voltage was applied.
+    pub elapsed: Elapsed,
+    /// What the tester showed then.
+    pub value: Measured,
+}
