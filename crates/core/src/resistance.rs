@@ -203,6 +203,8 @@ pub enum CellFault {
     CommaWithoutOption,
     /// A point as thousands mark, or several points or commas.
     ThousandsMark,
+    /// A point in a file of decimal commas that may be a decimal mark or part thousands.
+    PointOrThousands,
     /// Less than zero.
     Negative,
     /// Outside the limits of a resistance.
@@ -221,6 +223,7 @@ impl CellFault {
             Self::AmbiguousUnit => "a small m could mean milli or mega; megohms are written MΩ",
             Self::CommaWithoutOption => "the decimal mark of this file is the point",
             Self::ThousandsMark => "a number has one decimal mark and no thousands marks",
+            Self::PointOrThousands => "the decimal mark of this file is the comma, and the point could part thousands",
             Self::Negative => "a resistance must be greater than 0 MΩ",
             Self::OutOfRange => "a resistance must lie between 0.000001 and 100000000 MΩ",
         }
@@ -239,6 +242,9 @@ impl CellFault {
                 "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, take it out"
             }
             Self::ThousandsMark => "take the thousands marks out",
+            Self::PointOrThousands => {
+                "if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, take it out"
+            }
             Self::Negative => "if the tester showed over-range, write `>` before the largest value it can show",
             Self::OutOfRange => "check the unit and the digits against the test sheet",
         }
@@ -283,6 +289,11 @@ impl CellRules {
             return if sign == Bound::Below { Err(CellFault::NotANumber) } else { Ok(Some(Measured::OffScale)) };
         }
         let (digits, unit) = split_unit(rest);
+        // `1 200` and `1'200`: another way to part thousands.
+        let behind = unit.trim_start_matches([' ', '\u{a0}', '\u{202f}', '\'', '’']);
+        if !digits.is_empty() && behind.starts_with(|c: char| c.is_ascii_digit()) {
+            return Err(CellFault::ThousandsMark);
+        }
         let unit = match unit.trim() {
             "" => self.unit,
             "m" | "mΩ" | "mohm" | "m\u{2126}" => return Err(CellFault::AmbiguousUnit),
@@ -366,6 +377,9 @@ pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
     if marks > 1 {
         return Err(CellFault::ThousandsMark);
     }
+    if decimal_comma && could_part_thousands(text) {
+        return Err(CellFault::PointOrThousands);
+    }
     let point = if decimal_comma && text.contains(',') {
         text.replace(',', ".")
     } else if text.contains(',') {
@@ -375,6 +389,14 @@ pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
     };
     let value: f64 = point.parse().map_err(|_| CellFault::NotANumber)?;
     if value.is_finite() { Ok(value) } else { Err(CellFault::NotANumber) }
+}
+
+/// One to three digits, a point, three digits: `1.200`, but not `0.500`.
+fn could_part_thousands(text: &str) -> bool {
+    let digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    text.trim_start_matches(['+', '-']).split_once('.').is_some_and(|(whole, rest)| {
+        digits(whole) && digits(rest) && rest.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0')
+    })
 }
 
 #[cfg(test)]
@@ -418,6 +440,15 @@ mod tests {
     }
 
     #[test]
+    fn a_point_that_could_part_thousands_is_not_guessed() {
+        let comma = CellRules { decimal_comma: true, ..CellRules::default() };
+        assert_eq!(comma.read("1.200"), Err(CellFault::PointOrThousands));
+        assert_eq!(comma.read("0.500").unwrap().unwrap().to_string(), "0.5 MΩ");
+        assert_eq!(comma.read("1.20").unwrap().unwrap().to_string(), "1.2 MΩ");
+        assert_eq!(read("1.200").unwrap().unwrap().to_string(), "1.2 MΩ");
+    }
+
+    #[test]
     fn each_fault_is_told_from_the_others() {
         for (text, fault) in [
             ("-3.1", CellFault::Negative),
@@ -427,6 +458,8 @@ mod tests {
             ("412 furlong", CellFault::UnknownUnit),
             ("1,200", CellFault::CommaWithoutOption),
             ("1.200.000", CellFault::ThousandsMark),
+            ("1 200", CellFault::ThousandsMark),
+            ("1’200 MΩ", CellFault::ThousandsMark),
             ("123456789012", CellFault::OutOfRange),
             (">0", CellFault::OutOfRange),
             ("< OL", CellFault::NotANumber),
@@ -445,6 +478,32 @@ mod tests {
             prop_assert_eq!(back.bound(), measured.bound());
             let ratio = back.resistance().unwrap().as_megohms() / megohms;
             prop_assert!((ratio - 1.0).abs() < 0.0051, "{} read back as {}", measured, back);
+        }
+
+        #[test]
+        fn every_form_of_the_grammar_is_read_as_written(
+            number in 1u32..999_999,
+            places in 0usize..4,
+            sign in prop::sample::select(vec![("", 0), (">", 1), ("> ", 1), ("≥", 1), (">=", 1), ("<", 2), ("≤ ", 2)]),
+            unit in prop::sample::select(vec![
+                ("", 1.0), (" MΩ", 1.0), ("M", 1.0), (" Mohm", 1.0), ("k", 1e-3), (" kΩ", 1e-3), ("GΩ", 1e3), (" Gohms", 1e3),
+                ("T", 1e6), (" megohm", 1.0),
+            ]),
+            comma: bool,
+        ) {
+            let value = f64::from(number) / 10f64.powi(i32::try_from(places).unwrap());
+            let digits = format!("{value:.places$}");
+            let digits = if comma { digits.replace('.', ",") } else { digits };
+            let text = format!("{}{digits}{}", sign.0, unit.0);
+            let rules = CellRules { decimal_comma: comma, ..CellRules::default() };
+            prop_assume!(value * unit.1 <= 1e8);
+            let expected = Resistance::from_megohms(value * unit.1).unwrap();
+            let expected = match sign.1 {
+                0 => Measured::Exact(expected),
+                1 => Measured::Above(expected),
+                _ => Measured::Below(expected),
+            };
+            prop_assert_eq!(rules.read(&text), Ok(Some(expected)), "{}", text);
         }
 
         #[test]

@@ -6,8 +6,8 @@
 use super::columns::{Column, TemperatureScale};
 use super::{Connection, Event, LeadCheck, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
-use crate::units::{OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
-use chrono::{Datelike, NaiveDate, NaiveDateTime};
+use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
+use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
 
 /// Longest identifier of a winding, in characters.
 pub const WINDING_MAX_CHARS: usize = 120;
@@ -40,16 +40,47 @@ pub struct TestRules {
     pub decimal_comma: bool,
     /// A `strftime` pattern for dates that are not ISO.
     pub date_format: Option<String>,
+    /// Whether the rows come from a workbook. Its date cells arrive as ISO dates, which are then read beside `date_format`,
+    /// and a date that lost its format arrives as a count of days, which is read by the workbook's own rule.
+    pub workbook: Option<DayCount>,
     /// What a reading of zero means: less than this.
     pub zero_means_below: Resistance,
     /// Full scale of testers whose rows do not say it.
     pub full_scale: Option<Resistance>,
 }
 
+/// The day from which a workbook counts its dates.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DayCount {
+    /// Day 1 is 1 January 1900, with a 29 February 1900 that never was: the usual one.
+    From1900,
+    /// Day 0 is 1 January 1904.
+    From1904,
+}
+
+impl DayCount {
+    /// The day of a serial number from 1954 to 2173; `None` for any other text, which is no plausible date.
+    #[must_use]
+    pub fn day(self, text: &str) -> Option<NaiveDate> {
+        let days = text.parse::<u64>().ok().filter(|days| (20_000..100_000).contains(days))?;
+        let start = match self {
+            Self::From1900 => NaiveDate::from_ymd_opt(1899, 12, 30),
+            Self::From1904 => NaiveDate::from_ymd_opt(1904, 1, 1),
+        };
+        start?.checked_add_days(Days::new(days))
+    }
+}
+
 impl Default for TestRules {
     fn default() -> Self {
         let cell = CellRules::default();
-        Self { decimal_comma: false, date_format: None, zero_means_below: cell.zero_means_below, full_scale: None }
+        Self {
+            decimal_comma: false,
+            date_format: None,
+            workbook: None,
+            zero_means_below: cell.zero_means_below,
+            full_scale: None,
+        }
     }
 }
 
@@ -119,6 +150,12 @@ impl TestRules {
                     }
                 }
             }),
+            Column::Elapsed(unit) => self
+                .quantity(column, text, &["s", "sec", "min"], |number| Elapsed::from_seconds(number * unit.in_seconds()))
+                .map(|at| row.elapsed = at),
+            Column::Resistance(unit) => {
+                self.resistance(column, unit, text).map(|value| row.timed = value.map(|value| (column, value)))
+            }
             Column::WindingTemp(scale) => self.temperature(column, scale, text).map(|t| test.winding_temp = t),
             Column::AirTemp(scale) => self.temperature(column, scale, text).map(|t| test.air_temp = t),
             Column::Humidity => self
@@ -193,6 +230,26 @@ impl TestRules {
     }
 
     fn temperature(&self, column: Column, scale: TemperatureScale, text: &str) -> Result<Option<Temperature>, Fault> {
+        let (other, name) = match scale {
+            TemperatureScale::Celsius => ('f', "°F"),
+            TemperatureScale::Fahrenheit => ('c', "°C"),
+        };
+        let lower = text.to_lowercase();
+        if lower.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '−')) && lower.ends_with(other) {
+            let renamed = match column {
+                Column::AirTemp(_) => format!("air_temp_{other}"),
+                _ => format!("winding_temp_{other}"),
+            };
+            return Err(Fault::new(
+                column,
+                text,
+                format!("the cell says {name} and its column holds the other scale"),
+                format!(
+                    "if the whole column is in {name}, name it {renamed}, or give its header that name under [columns] \
+                     in the policy file; if only this cell is, convert it"
+                ),
+            ));
+        }
         match scale {
             TemperatureScale::Celsius => self.quantity(column, text, &["°c", "c"], Temperature::from_celsius),
             TemperatureScale::Fahrenheit => self.quantity(column, text, &["°f", "f"], Temperature::from_fahrenheit),
@@ -200,6 +257,12 @@ impl TestRules {
     }
 
     fn tested_on(&self, text: &str) -> Result<TestedOn, Fault> {
+        if let Some(count) = self.workbook {
+            let day = count.day(text).map(TestedOn::day);
+            if let Some(written) = day.or_else(|| iso_date(text).ok()) {
+                return in_years(text, written);
+            }
+        }
         let parsed = match &self.date_format {
             Some(format) => NaiveDateTime::parse_from_str(text, format)
                 .map(|at| TestedOn { date: at.date(), time: Some(at.time()) })
@@ -214,16 +277,20 @@ impl TestRules {
                 }),
             None => iso_date(text),
         }?;
-        if (FIRST_YEAR..=LAST_YEAR).contains(&parsed.date.year()) {
-            Ok(parsed)
-        } else {
-            Err(Fault::new(
-                Column::TestedOn,
-                text,
-                format!("the year of a test lies between {FIRST_YEAR} and {LAST_YEAR}"),
-                "check the digits of the year",
-            ))
-        }
+        in_years(text, parsed)
+    }
+}
+
+fn in_years(text: &str, tested_on: TestedOn) -> Result<TestedOn, Fault> {
+    if (FIRST_YEAR..=LAST_YEAR).contains(&tested_on.date.year()) {
+        Ok(tested_on)
+    } else {
+        Err(Fault::new(
+            Column::TestedOn,
+            text,
+            format!("the year of a test lies between {FIRST_YEAR} and {LAST_YEAR}"),
+            "check the digits of the year",
+        ))
     }
 }
 
@@ -231,6 +298,8 @@ impl TestRules {
 struct Row {
     test: TestRecord,
     tested_on: Option<TestedOn>,
+    elapsed: Option<Elapsed>,
+    timed: Option<(Column, Measured)>,
     faults: Vec<Fault>,
 }
 
@@ -254,7 +323,7 @@ impl Row {
             note: None,
             origin,
         };
-        Self { test, tested_on: None, faults: Vec::new() }
+        Self { test, tested_on: None, elapsed: None, timed: None, faults: Vec::new() }
     }
 
     fn finish(mut self, full_scale: Option<Resistance>) -> Result<TestRecord, Vec<Fault>> {
@@ -277,6 +346,7 @@ impl Row {
                 "write the day of the test, such as 2026-04-03",
             )),
         }
+        self.take_timed();
         if self.test.readings.is_empty() && self.test.event.is_none() && self.faults.is_empty() {
             self.faults.push(Fault::new(
                 "r_60s",
@@ -294,6 +364,33 @@ impl Row {
         }
         self.test.readings.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
         Ok(self.test)
+    }
+}
+
+impl Row {
+    /// A row of one timed reading: the resistance goes to its elapsed time.
+    fn take_timed(&mut self) {
+        let Some((column, value)) = self.timed else { return };
+        let already = |at| self.test.readings.iter().find(|reading| reading.elapsed == at);
+        match self.elapsed {
+            None if self.faults.iter().any(|fault| fault.column.starts_with("elapsed")) => {}
+            None => self.faults.push(Fault::new(
+                "elapsed_s",
+                "",
+                "a timed reading has the time at which it was taken",
+                "write the seconds since the voltage was applied",
+            )),
+            Some(elapsed) => match already(elapsed) {
+                Some(earlier) if earlier.value != value => self.faults.push(Fault::new(
+                    column,
+                    &value.to_string(),
+                    format!("two columns give different readings at {elapsed}"),
+                    "keep one of the two columns",
+                )),
+                Some(_) => {}
+                None => self.test.readings.push(TimedReading { elapsed, value }),
+            },
+        }
     }
 }
 
