@@ -1,1 +1,3 @@
 //! Whole runs of the binary, one module per command.
+
+mod files;

@@ -58,7 +58,8 @@ pub fn parse_with_columns(file: &str, text: &str) -> Result<(Policy, Mapping), F
         Failure::usage(format!("{file}:{line}: the policy is not readable: {message}"))
             .hint("a line is name = value under a [section]; `groundwall policy` writes a template")
     })?;
-    let mut reader = Reader { file, text, policy: Policy::default(), mapping: Mapping::default(), problems: Vec::new() };
+    let mut reader =
+        Reader { file, text, policy: Policy::default(), mapping: Mapping::default(), problems: Vec::new() };
     for (section, item) in document.iter() {
         let span = document.key(section).and_then(toml_edit::Key::span);
         match item.as_table_like() {
@@ -213,7 +214,10 @@ pub fn write_template(out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "# Allowed: {}. Source: {}.", key.kind.rule(), key.source.trim_end_matches('.'))?;
         writeln!(out, "{} = {}", key.name, written(&key.get(&policy)))?;
     }
-    writeln!(out, "\n# What the headers of the site's files stand for; `groundwall check --suggest` writes this section.")?;
+    writeln!(
+        out,
+        "\n# What the headers of the site's files stand for; `groundwall check --suggest` writes this section."
+    )?;
     writeln!(out, "# [columns]\n# \"Wert nach 1 Min\" = \"r_60s\"\n# \"Old number\" = \"-\"")
 }
 

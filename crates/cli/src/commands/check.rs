@@ -107,7 +107,8 @@ struct FaultReport<'a> {
 }
 
 fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
-    let input = |ledger| InputReport { ledger, columns_left_alone: &ledger.columns.left_alone, remarks: &ledger.remarks };
+    let input =
+        |ledger| InputReport { ledger, columns_left_alone: &ledger.columns.left_alone, remarks: &ledger.remarks };
     let strangers = plan.register.as_ref().map(|register| register.strangers(&ingested.tests));
     let report = Report {
         schema: "groundwall/check/1",

@@ -97,13 +97,27 @@ const LIKELY: &[(&str, Column)] = &[
     ("work", Column::Event),
 ];
 
-const WINDING_TEMP: [&str; 7] =
-    ["winding temp", "winding temperature", "temp winding", "temperature winding", "stator temp", "stator temperature", "t winding"];
-const AIR_TEMP: [&str; 8] =
-    ["air", "air temp", "air temperature", "ambient", "ambient temp", "ambient temperature", "room temp", "temp ambient"];
+const WINDING_TEMP: [&str; 7] = [
+    "winding temp",
+    "winding temperature",
+    "temp winding",
+    "temperature winding",
+    "stator temp",
+    "stator temperature",
+    "t winding",
+];
+const AIR_TEMP: [&str; 8] = [
+    "air",
+    "air temp",
+    "air temperature",
+    "ambient",
+    "ambient temp",
+    "ambient temperature",
+    "room temp",
+    "temp ambient",
+];
 const SOME_TEMP: [&str; 3] = ["temp", "temperature", "t"];
-const RESISTANCE: [&str; 9] =
-    ["r", "ir", "riso", "iso", "insulation", "resistance", "reading", "value", "after"];
+const RESISTANCE: [&str; 9] = ["r", "ir", "riso", "iso", "insulation", "resistance", "reading", "value", "after"];
 
 /// Reads a header that is not one of our names; `None` when its words are not among the usual ones.
 #[must_use]

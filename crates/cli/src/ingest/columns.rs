@@ -36,8 +36,9 @@ impl Columns {
     pub fn find(file: &str, line: u64, header: Vec<String>, mapping: &Mapping) -> Result<Self, Failure> {
         let columns = Self::resolve(header, mapping);
         if let Some(name) = &columns.two_units {
-            return Err(Failure::usage(format!("{file}:{line}: the header {name} names two units"))
-                .hint(format!("say which it is under [columns] in the policy file, such as \"{name}\" = \"r_60s_gohm\"")));
+            return Err(Failure::usage(format!("{file}:{line}: the header {name} names two units")).hint(format!(
+                "say which it is under [columns] in the policy file, such as \"{name}\" = \"r_60s_gohm\""
+            )));
         }
         columns.must_be_single(file, line)?;
         columns.must_be_complete(file, line)?;
@@ -98,7 +99,9 @@ impl Columns {
         }
         let Ok(minute) = Elapsed::from_seconds(60.0) else { return };
         let has_minute = self.known.iter().any(|(_, c)| matches!(c, Column::Reading(at, _) if *at == minute));
-        let Some(index) = self.known.iter().position(|(_, column)| matches!(column, Column::Resistance(_))) else { return };
+        let Some(index) = self.known.iter().position(|(_, column)| matches!(column, Column::Resistance(_))) else {
+            return;
+        };
         let (place, column) = self.known.remove(index);
         likely.retain(|(other, _)| *other != place);
         if let (Column::Resistance(unit), false) = (column, has_minute) {
@@ -227,7 +230,7 @@ mod tests {
                  the header has windings, test_dates, Rx60\n\
                  hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
                  `groundwall check --suggest` writes that section (closest to winding: windings; \
-                 closest to tested_on: test_dates); \
+                 closest to tested_on: test_dates; closest to r_60s: Rx60); \
                  a reading after one minute is r_60s, after ten r_600s"
                 .to_owned())
         );

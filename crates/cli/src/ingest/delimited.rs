@@ -110,7 +110,8 @@ impl<'a> Rows<'a> {
             let start = start + blank;
             let line = self.line_at(start);
             let mut raw = trim_line_end(&self.bytes[start..end]);
-            if end == self.bytes.len() && quote_stays_open(raw, self.delimiter) {
+            let open = end == self.bytes.len() && quote_stays_open(raw, self.delimiter);
+            if open || quote_is_torn(raw, self.delimiter) {
                 let length = raw.iter().position(|byte| is_line_end(*byte)).unwrap_or(raw.len());
                 raw = &raw[..length];
                 self.resume_behind(start + length);
@@ -194,6 +195,35 @@ fn quote_stays_open(raw: &[u8], delimiter: u8) -> bool {
         _ => At::Plain,
     });
     end == At::Quoted
+}
+
+/// Whether a quoted cell runs over several lines and its closing quote has text behind it: it was opened by one row and
+/// closed by a stray mark in another, such as `5" pipe`, and all rows between would be lost in one cell.
+fn quote_is_torn(raw: &[u8], delimiter: u8) -> bool {
+    if !raw.iter().any(|byte| is_line_end(*byte)) {
+        return false;
+    }
+    let (mut start, mut quoted, mut lines) = (true, false, false);
+    let mut at = 0;
+    while let Some(byte) = raw.get(at).copied() {
+        at += 1;
+        if quoted {
+            lines |= is_line_end(byte);
+            if byte != b'"' {
+                continue;
+            }
+            match raw.get(at) {
+                Some(b'"') => at += 1,
+                Some(next) if *next != delimiter && !is_line_end(*next) && lines => return true,
+                _ => quoted = false,
+            }
+        } else if byte == b'"' && start {
+            (quoted, start, lines) = (true, false, false);
+        } else {
+            start = byte == delimiter || is_line_end(byte);
+        }
+    }
+    false
 }
 
 #[cfg(test)]

@@ -81,7 +81,8 @@ impl Document {
         }
         let mut remarks = Vec::new();
         if opening.sheet.is_none() && chosen.names.len() > 1 {
-            let others: Vec<String> = chosen.names.iter().filter(|other| **other != name).map(|name| shown(name)).collect();
+            let others: Vec<String> =
+                chosen.names.iter().filter(|other| **other != name).map(|name| shown(name)).collect();
             remarks.push(format!(
                 "{file}: sheet {} is read, not {}; --sheet chooses another",
                 shown(&name),

@@ -83,7 +83,8 @@ mod tests {
     fn the_given_encoding_goes_before_the_detected_one() {
         let text = decode("a", b"\xc3\xbc".to_vec(), Some(WINDOWS_1252)).map(|text| text.bytes);
         assert_eq!(text, Ok("Ã¼".as_bytes().to_vec()));
-        let refused = decode("a.csv", b"\x00\xd8\x41\x00".to_vec(), Some(UTF_16LE)).map_err(|failure| failure.to_string());
+        let refused =
+            decode("a.csv", b"\x00\xd8\x41\x00".to_vec(), Some(UTF_16LE)).map_err(|failure| failure.to_string());
         assert_eq!(
             refused.err().as_deref(),
             Some(

@@ -11,7 +11,11 @@ pub fn counts(ledger: &InputLedger) -> String {
     let rows = if ledger.rows == 1 { "row" } else { "rows" };
     format!(
         "{}: {} {rows}: {} accepted, {} repeated, {} rejected",
-        ledger.name(), ledger.rows, ledger.accepted, ledger.repeated, ledger.rejected
+        ledger.name(),
+        ledger.rows,
+        ledger.accepted,
+        ledger.repeated,
+        ledger.rejected
     )
 }
 

@@ -19,10 +19,7 @@ impl Mapping {
             None
         } else {
             Some(Column::read(name).ok_or_else(|| {
-                format!(
-                    "it must be the name of a column, or - to leave it alone: {}",
-                    Column::names().join(", ")
-                )
+                format!("it must be the name of a column, or - to leave it alone: {}", Column::names().join(", "))
             })?)
         };
         match self.0.insert(plain(header), column) {
@@ -52,7 +49,10 @@ mod tests {
         let mut mapping = Mapping::default();
         assert_eq!(mapping.add("Wert  nach 1 Min", "r_60s_gohm"), Ok(()));
         assert_eq!(mapping.add("Temp", "-"), Ok(()));
-        assert_eq!(mapping.get(" wert nach 1 min ").flatten().map(|column| column.to_string()).as_deref(), Some("r_60s_gohm"));
+        assert_eq!(
+            mapping.get(" wert nach 1 min ").flatten().map(|column| column.to_string()).as_deref(),
+            Some("r_60s_gohm")
+        );
         assert_eq!((mapping.get("TEMP"), mapping.get("other")), (Some(None), None));
         assert!(mapping.add("a", "r_60").is_err_and(|rule| rule.starts_with("it must be the name of a column")));
         assert_eq!(mapping.add("temp", "note"), Err("temp stands here twice with another name".to_owned()));

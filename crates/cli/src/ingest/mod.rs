@@ -120,7 +120,9 @@ impl InputLedger {
     /// The input as messages name it: `plant.csv`, `plant.xlsx:Sheet1`.
     #[must_use]
     pub fn name(&self) -> Cow<'_, str> {
-        self.sheet.as_ref().map_or_else(|| self.file.as_str().into(), |sheet| format!("{}:{}", self.file, shown(sheet)).into())
+        self.sheet
+            .as_ref()
+            .map_or_else(|| self.file.as_str().into(), |sheet| format!("{}:{}", self.file, shown(sheet)).into())
     }
 }
 
@@ -190,7 +192,13 @@ impl<'r> Reading<'r> {
     /// Nothing read yet.
     #[must_use]
     pub fn new(rules: &'r ReadingRules) -> Self {
-        Self { rules, done: Ingested::default(), documents: Vec::new(), repeats: Repeats::default(), timed: Timed::default() }
+        Self {
+            rules,
+            done: Ingested::default(),
+            documents: Vec::new(),
+            repeats: Repeats::default(),
+            timed: Timed::default(),
+        }
     }
 
     /// Reads the bytes of one input.
@@ -370,7 +378,11 @@ fn sentence(place: &str, fault: &Fault, column: String) -> String {
     if fault.column == WHOLE_ROW {
         return format!("{place}: the row has {}; {}", fault.value, fault.rule);
     }
-    let kind = if fault.column.starts_with("r_") && !column.to_lowercase().contains("resistance") { "resistance " } else { "" };
+    let kind = if fault.column.starts_with("r_") && !column.to_lowercase().contains("resistance") {
+        "resistance "
+    } else {
+        ""
+    };
     let value = if fault.value.is_empty() { Cow::from("empty") } else { shown(&fault.value).into() };
     format!("{place}: {kind}{column} is {value}; {}", fault.rule)
 }

@@ -98,8 +98,7 @@ impl Register {
         while let Some(row) = rows.next_row() {
             let line = document.line(row.line);
             let mut problem = |message: String, hint: &str| {
-                problems
-                    .push(Problem { message: format!("{file}:{line}: {message}"), hint: Some(hint.to_owned()) });
+                problems.push(Problem { message: format!("{file}:{line}: {message}"), hint: Some(hint.to_owned()) });
             };
             let Some(cells) = row.cells else {
                 problem(

@@ -98,7 +98,8 @@ pub fn must_be_text(file: &str, bytes: &[u8]) -> Result<(), Failure> {
         return Err(Failure::usage(format!("{file}: the file is empty"))
             .hint("the first line names the columns, such as winding,tested_on,r_60s; one row per test follows"));
     }
-    if bytes.iter().take(4096).any(|byte| *byte == 0) {
+    let start = &bytes[..bytes.len().min(4096)];
+    if start.iter().filter(|byte| **byte == 0).count() * 10 > start.len() {
         return Err(Failure::usage(format!("{file}: this file is not text and not a workbook"))
             .hint("give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text"));
     }

@@ -23,12 +23,14 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
     let mut rows = document.rows();
     // A row of a table has many short cells; a title has one.
     let weight = |cells: &[String]| {
-        let words = cells.iter().filter(|cell| cell.chars().any(char::is_alphabetic) && cell.chars().count() < 60).count();
+        let words =
+            cells.iter().filter(|cell| cell.chars().any(char::is_alphabetic) && cell.chars().count() < 60).count();
         8 * rules.weight(cells) + words
     };
     let header = find_header(&name, &document, &mut rows, &|cells| rules.fits(cells), &weight)?;
     let columns = Columns::resolve(header.cells, &rules.mapping);
-    let mut text = format!("# {}:{}: look it over and paste it into the policy file\n[columns]\n", shown(&name), header.line);
+    let mut text =
+        format!("# {}:{}: look it over and paste it into the policy file\n[columns]\n", shown(&name), header.line);
     let mut taken: BTreeSet<String> = columns.known.iter().map(|(_, column)| column.to_string()).collect();
     let mut written = BTreeSet::new();
     for (place, header) in columns.header.iter().enumerate().take(columns.width) {

@@ -177,7 +177,8 @@ mod tests {
         let says = says.to_le_bytes();
         let mut bytes = [&b"PK\x03\x04\x14\0\0\0\x08\0"[..], &[0; 8], &packed, &says, b"\x01\0\0\0a", data].concat();
         let start = u32::try_from(bytes.len()).unwrap_or(0).to_le_bytes();
-        let part = [&b"PK\x01\x02\x14\0\x14\0\0\0\x08\0"[..], &[0; 8], &packed, &says, b"\x01\0\0\0\0\0", &[0; 12], b"a"];
+        let part =
+            [&b"PK\x01\x02\x14\0\x14\0\0\0\x08\0"[..], &[0; 8], &packed, &says, b"\x01\0\0\0\0\0", &[0; 12], b"a"];
         bytes.extend(part.concat());
         bytes.extend([&b"PK\x05\x06\0\0\0\0\x01\0\x01\0"[..], &47_u32.to_le_bytes(), &start, b"\0\0"].concat());
         bytes

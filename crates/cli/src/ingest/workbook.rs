@@ -367,12 +367,9 @@ mod tests {
     fn rows_keep_their_number_and_cells_their_digits() {
         let mut grid = Grid::new("S", false);
         let number = |value| written(&Data::Float(value), false);
-        for (row, column, text) in [
-            (1, 0, "a\n\"b\"".to_owned()),
-            (1, 2, number(412.125)),
-            (4, 1, number(1e-7)),
-            (4, 2, number(0.1 + 0.2)),
-        ] {
+        for (row, column, text) in
+            [(1, 0, "a\n\"b\"".to_owned()), (1, 2, number(412.125)), (4, 1, number(1e-7)), (4, 2, number(0.1 + 0.2))]
+        {
             assert_eq!(grid.put(row, column, text), Some(()));
         }
         let sheet = grid.finish();
@@ -399,13 +396,15 @@ mod tests {
         let row = "<table:table-cell office:value-type=\"float\" table:number-columns-repeated=\"3\"/>\
                    <table:table-cell table:number-columns-repeated=\"16000\"/></table:table-row>";
         assert_eq!(repeats(row.as_bytes()), 3);
-        let gap = "<table:table-cell table:number-columns-repeated=\"500\"/><table:table-cell office:value-type=\"float\"/>";
+        let gap =
+            "<table:table-cell table:number-columns-repeated=\"500\"/><table:table-cell office:value-type=\"float\"/>";
         assert_eq!(repeats(gap.as_bytes()), 501);
     }
 
     #[test]
     fn what_is_no_workbook_is_refused_with_a_sentence() {
-        let refused = |bytes: &[u8]| read("a.xls", bytes, None, false, &|_| true).err().map(|f| f.problems()[0].message.clone());
+        let refused =
+            |bytes: &[u8]| read("a.xls", bytes, None, false, &|_| true).err().map(|f| f.problems()[0].message.clone());
         assert_eq!(
             refused(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1 and nothing else").as_deref(),
             Some("a.xls: this workbook is damaged or protected by a password")

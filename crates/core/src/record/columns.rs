@@ -182,7 +182,17 @@ mod tests {
 
     #[test]
     fn what_is_printed_can_be_read() {
-        for header in ["r_15s", "r_10min", "r_60s_gohm", "r_2.5min", "full_scale_tohm", "resistance_gohm", "Elapsed min", "Winding Temp C", "note"] {
+        for header in [
+            "r_15s",
+            "r_10min",
+            "r_60s_gohm",
+            "r_2.5min",
+            "full_scale_tohm",
+            "resistance_gohm",
+            "Elapsed min",
+            "Winding Temp C",
+            "note",
+        ] {
             let column = Column::read(header);
             assert!(column.is_some(), "{header}");
             assert_eq!(column.and_then(|c| Column::read(&c.to_string())), column);

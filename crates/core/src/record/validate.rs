@@ -151,7 +151,9 @@ impl TestRules {
                 }
             }),
             Column::Elapsed(unit) => self
-                .quantity(column, text, &["s", "sec", "min"], |number| Elapsed::from_seconds(number * unit.in_seconds()))
+                .quantity(column, text, &["s", "sec", "min"], |number| {
+                    Elapsed::from_seconds(number * unit.in_seconds())
+                })
                 .map(|at| row.elapsed = at),
             Column::Resistance(unit) => {
                 self.resistance(column, unit, text).map(|value| row.timed = value.map(|value| (column, value)))
