@@ -151,7 +151,7 @@ fn a_mapping_is_suggested_and_read_back() {
         done.out,
         "# standard input:1: look it over and paste it into the policy file\n[columns]\n\
          # \"Maschine\" = \"-\"  # not understood\n# \"Datum der Pruefung\" = \"-\"  # not understood\n\
-         # \"Wert 60 s\" = \"-\"  # not understood\n\"Temp\" = \"winding_temp_c\"  # assumed: check it\n\
+         \"Wert 60 s\" = \"r_60s\"  # a guess, 50 % alike: check it\n\"Temp\" = \"winding_temp_c\"  # assumed: check it\n\
          # \"Work Order\" = \"-\"  # not understood\n"
     );
     let policy = std::env::temp_dir().join(format!("groundwall-columns-{}.toml", std::process::id()));

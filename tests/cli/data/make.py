@@ -12,7 +12,7 @@ ROWS = [
     ["P-101 stator", dt.date(2024, 7, 9), "all-earth", 500, 77.3, 150.25, 31.5, 60, "cleaned", "dry cloth"],
     ["G-2 Läufer", dt.date(2024, 1, 5), "U-earth", 1000, ">2000", ">2000", 18, 40, "", 'a "quoted" word'],
     ["G-2 Läufer", dt.date(2024, 4, 3), "U-earth", 1000, "1.25 GΩ", "2.5 GΩ", -4.5, 38, "", ""],
-    ["G-2 Läufer", dt.date(2024, 7, 9), "U-earth", 1000, 0.1, 0.30000000000000004, 40, 70, "dried", "two\nlines"],
+    ["G-2 Läufer", dt.date(2024, 7, 9), "U-earth", 1000, 0.1, 0.223456789012345, 40, 70, "dried", "two\nlines"],
 ]
 
 def text(value, comma=False):

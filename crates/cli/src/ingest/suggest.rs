@@ -45,7 +45,7 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
             Some((_, column)) => writeln!(text, "{key} = \"{column}\""),
             None => match guess(header, &taken) {
                 Some((sure, column)) => {
-                    taken.insert(column.to_owned());
+                    taken.insert(Column::read(&column).map_or_else(String::new, |column| column.to_string()));
                     writeln!(text, "{key} = \"{column}\"  # a guess, {:.0} % alike: check it", 100.0 * sure)
                 }
                 None => writeln!(text, "# {key} = \"-\"  # not understood"),
@@ -55,13 +55,34 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
     Ok(text)
 }
 
-/// The name of ours that is most like a header, among those not taken.
-fn guess(header: &str, taken: &BTreeSet<String>) -> Option<(f64, &'static str)> {
+/// The name of ours that a header most likely stands for, among those not taken: a number with a unit of time is a reading,
+/// anything else the name that is spelt most like it.
+fn guess(header: &str, taken: &BTreeSet<String>) -> Option<(f64, String)> {
+    let free = |name: &str| Column::read(name).is_some_and(|column| !taken.contains(&column.to_string()));
     let header = header.trim().to_lowercase().replace([' ', '-', '.'], "_");
+    if let Some(name) = reading(&header) {
+        return free(&name).then_some((0.5, name));
+    }
     Column::names()
         .into_iter()
-        .filter(|name| !Column::read(name).is_some_and(|column| taken.contains(&column.to_string())))
-        .map(|name| (strsim::jaro_winkler(&header, name), name))
+        .filter(|name| free(name) && !name.starts_with("r_"))
+        .map(|name| (strsim::jaro_winkler(&header, name), name.to_owned()))
         .filter(|(like, _)| *like >= LIKE_ENOUGH)
         .max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// `wert_60_s` and `nach_1min` as `r_60s` and `r_1min`.
+fn reading(header: &str) -> Option<String> {
+    let start = header.find(|c: char| c.is_ascii_digit())?;
+    let digits = header[start..].find(|c: char| !c.is_ascii_digit()).map_or(header.len(), |length| start + length);
+    let unit = header[digits..].trim_start_matches('_');
+    let unit = if unit.starts_with("min") {
+        "min"
+    } else if unit == "s" || unit.starts_with("s_") || unit.starts_with("sec") || unit.starts_with("sek") {
+        "s"
+    } else {
+        return None;
+    };
+    let name = format!("r_{}{unit}", &header[start..digits]);
+    Column::read(&name).map(|_| name)
 }
