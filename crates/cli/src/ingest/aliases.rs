@@ -141,10 +141,10 @@ pub fn read(header: &str) -> Option<Meaning> {
             return Some(Meaning::Likely(column));
         }
     }
-    if words.ohms.is_empty() {
-        if let Some(meaning) = temperature(&words, rest) {
-            return Some(meaning);
-        }
+    if words.ohms.is_empty()
+        && let Some(meaning) = temperature(&words, rest)
+    {
+        return Some(meaning);
     }
     if words.scales.is_empty() && !words.volts { resistance(&words, rest) } else { None }
 }

@@ -267,6 +267,32 @@ proptest! {
     }
 
     #[test]
+    fn every_row_of_a_timed_reading_ends_in_exactly_one_place(
+        rows in prop::collection::vec((0..3, 0..3, 0..3, prop::bool::weighted(0.1)), 1..40),
+        wide: bool,
+    ) {
+        let rules = ReadingRules::default();
+        let mut reading = Reading::new(&rules);
+        let mut text = "winding,tested_on,elapsed_s,resistance,winding_temp_c\n".to_owned();
+        for (winding, time, value, damaged) in rows {
+            let value = if damaged { "wet".to_owned() } else { (1 + value / 2).to_string() };
+            text.push_str(&format!("P-{winding},2026-01-05,{},{value},\n", 60 * (1 + time)));
+        }
+        prop_assert_eq!(reading.add("a.csv", text.into_bytes()), Ok(()));
+        if wide {
+            let other = b"winding,tested_on,r_60s\nP-1,2026-01-05,1\n".to_vec();
+            prop_assert_eq!(reading.add("b.csv", other), Ok(()));
+        }
+        let ingested = reading.finish();
+        for (input, ledger) in ingested.inputs.iter().enumerate() {
+            let rejected = ingested.rejections.iter().filter(|row| row.origin.input as usize == input).count() as u64;
+            prop_assert_eq!(rejected, ledger.rejected);
+            prop_assert_eq!(ledger.accepted + ledger.repeated + ledger.rejected, ledger.rows);
+        }
+        prop_assert!(ingested.rejections.iter().all(|row| !row.raw.is_empty()));
+    }
+
+    #[test]
     fn any_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
         let rules = ReadingRules::default();
         let mut reading = Reading::new(&rules);

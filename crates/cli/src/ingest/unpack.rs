@@ -9,8 +9,10 @@ use std::io::{self, Read};
 
 /// Compressed text may unpack to this many bytes at most, and to [`GREATEST_RATIO`] times its own size.
 pub const GREATEST_TEXT: u64 = 2 << 30;
-/// A workbook's parts may unpack to this many bytes together, and so may the cells read from it.
+/// A workbook's parts may unpack to this many bytes together.
 pub const GREATEST_WORKBOOK: u64 = 512 << 20;
+/// The cells of a sheet may take this many bytes as text.
+pub const GREATEST_SHEET: u64 = 256 << 20;
 /// Text of test sheets shrinks to a fifth or a thirtieth; more than this many times is no test sheet.
 pub const GREATEST_RATIO: u64 = 200;
 /// Below this size the ratio does not matter.

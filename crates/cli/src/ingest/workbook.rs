@@ -3,7 +3,7 @@
 //! Numbers keep all their digits, dates become ISO dates, formulas give their stored values. A hostile workbook is refused
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.
 
-use super::unpack::{self, GREATEST_WORKBOOK};
+use super::unpack::{self, GREATEST_SHEET};
 use crate::error::{Failure, shown};
 use calamine::{Data, DataType, Ods, Reader, Xls, Xlsx};
 use groundwall::record::validate::DayCount;
@@ -78,7 +78,7 @@ pub fn read(
     };
     let mut book = opened.flatten().ok_or_else(|| unreadable(file))?;
     let names = book.names();
-    let days = if book.from_1904() { DayCount::From1904 } else { DayCount::From1900 };
+    let days = if book.counts_from_1904() { DayCount::From1904 } else { DayCount::From1900 };
     let candidates: Vec<String> = match wanted {
         None => names.clone(),
         Some(wanted) => {
@@ -119,7 +119,7 @@ fn unreadable(file: &str) -> Failure {
 }
 
 fn too_many_cells(file: &str) -> Failure {
-    Failure::usage(format!("{file}: the cells of this workbook take more than {} MiB", GREATEST_WORKBOOK >> 20))
+    Failure::usage(format!("{file}: the cells of this workbook take more than {} MiB", GREATEST_SHEET >> 20))
         .hint("delete the empty and repeated cells around the table, or save the sheet as CSV in UTF-8")
 }
 
@@ -132,22 +132,26 @@ fn quietly<T>(read: impl FnOnce() -> T) -> Option<T> {
     outcome.ok()
 }
 
-/// How many cells the repeats of a sheet in the open document format stand for; empty ones at the end of a row do not count.
+/// How many cells a sheet in the open document format stands for, repeats counted; empty ones at the end of a row do not count.
 fn repeats(content: &[u8]) -> u64 {
-    const MARK: &[u8] = b"number-columns-repeated=\"";
-    let mut sum = 0_u64;
-    let mut pending = 0_u64;
+    let attribute = |tag: &[u8], mark: &[u8]| {
+        tag.windows(mark.len()).position(|part| part == mark).map_or(1, |at| {
+            let digits = tag[at + mark.len()..].iter().take_while(|byte| byte.is_ascii_digit());
+            digits.take(9).fold(0_u64, |number, digit| number * 10 + u64::from(digit - b'0'))
+        })
+    };
+    let (mut sum, mut in_row, mut pending, mut rows) = (0_u64, 0_u64, 0_u64, 1_u64);
     for tag in content.split(|byte| *byte == b'<') {
         if tag.starts_with(b"/table:table-row") {
-            pending = 0;
+            sum = sum.saturating_add(in_row.saturating_mul(rows));
+            (in_row, pending) = (0, 0);
+        } else if tag.starts_with(b"table:table-row") {
+            rows = attribute(tag, b"number-rows-repeated=\"");
         } else if tag.starts_with(b"table:table-cell") || tag.starts_with(b"table:covered-table-cell") {
-            sum = sum.saturating_add(std::mem::take(&mut pending));
-            let count = tag.windows(MARK.len()).position(|part| part == MARK).map_or(1, |at| {
-                let digits = tag[at + MARK.len()..].iter().take_while(|byte| byte.is_ascii_digit());
-                digits.take(9).fold(0, |number, digit| number * 10 + u64::from(digit - b'0'))
-            });
+            in_row = in_row.saturating_add(std::mem::take(&mut pending));
+            let count = attribute(tag, b"number-columns-repeated=\"");
             if tag.windows(10).any(|part| part == b"value-type") {
-                sum = sum.saturating_add(count);
+                in_row = in_row.saturating_add(count);
             } else {
                 pending = count;
             }
@@ -171,7 +175,7 @@ impl Book<'_> {
         }
     }
 
-    fn from_1904(&self) -> bool {
+    fn counts_from_1904(&self) -> bool {
         match self {
             Self::Xlsx(book) => book.has_1904_epoch(),
             Self::Xls(book) => book.has_1904_epoch(),
@@ -331,7 +335,7 @@ impl Grid {
         }
         text.push(b'\n');
         self.lines += 1;
-        self.too_large = text.len() as u64 > GREATEST_WORKBOOK;
+        self.too_large = text.len() as u64 > GREATEST_SHEET;
         (!self.too_large).then_some(())
     }
 
@@ -396,9 +400,11 @@ mod tests {
         let row = "<table:table-cell office:value-type=\"float\" table:number-columns-repeated=\"3\"/>\
                    <table:table-cell table:number-columns-repeated=\"16000\"/></table:table-row>";
         assert_eq!(repeats(row.as_bytes()), 3);
-        let gap =
-            "<table:table-cell table:number-columns-repeated=\"500\"/><table:table-cell office:value-type=\"float\"/>";
+        let gap = "<table:table-cell table:number-columns-repeated=\"500\"/><table:table-cell office:value-type=\"float\"/>\
+                   </table:table-row>";
         assert_eq!(repeats(gap.as_bytes()), 501);
+        let many = format!("<table:table-row table:number-rows-repeated=\"1000\">{row}");
+        assert_eq!(repeats(many.as_bytes()), 3000);
     }
 
     #[test]
