@@ -268,7 +268,7 @@ proptest! {
 
     #[test]
     fn every_row_of_a_timed_reading_ends_in_exactly_one_place(
-        rows in prop::collection::vec((0..3, 0..3, 0..3, prop::bool::weighted(0.1)), 1..40),
+        rows in prop::collection::vec((0_u32..3, 0_u32..3, 0_u32..3, prop::bool::weighted(0.1)), 1..40),
         wide: bool,
     ) {
         let rules = ReadingRules::default();
