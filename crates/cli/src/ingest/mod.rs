@@ -5,6 +5,7 @@
 
 pub mod aliases;
 pub mod columns;
+pub mod compound;
 pub mod delimited;
 pub mod document;
 pub mod encoding;

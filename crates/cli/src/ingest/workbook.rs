@@ -3,6 +3,7 @@
 //! Numbers keep all their digits, dates become ISO dates, formulas give their stored values. A hostile workbook is refused
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.
 
+use super::compound;
 use super::unpack::{self, GREATEST_SHEET};
 use crate::error::{Failure, shown};
 use calamine::{Data, DataType, Ods, Reader, Xls, Xlsx};
@@ -73,6 +74,8 @@ pub fn read(
             .hint("give an .xlsx, .xls or .ods workbook, or save the sheet as CSV in UTF-8"));
     } else if bytes.len() > GREATEST_BINARY {
         return Err(too_many_cells(file));
+    } else if !compound::chains_end(bytes) {
+        return Err(unreadable(file));
     } else {
         quietly(|| Xls::new(Cursor::new(bytes)).ok().map(Book::Xls))
     };
