@@ -12,6 +12,15 @@ pub fn chains_end(bytes: &[u8]) -> bool {
     read(bytes).is_some_and(|(table, small)| !has_circle(&table) && !has_circle(&small))
 }
 
+/// Whether a sheet says that it has more rows than such a sheet can have (the record Dimensions of [MS-XLS],
+/// section 2.4.90): room for all of them would be set aside.
+#[must_use]
+pub fn says_too_large(bytes: &[u8]) -> bool {
+    let marks = bytes.windows(4).enumerate().filter(|(_, mark)| matches!(mark, [0, 2, 14 | 16, 0]));
+    let past = |at: usize| number(bytes, at).is_some_and(|rows| rows > 65_536);
+    marks.into_iter().any(|(at, _)| past(at + 4) || past(at + 8))
+}
+
 fn number(bytes: &[u8], at: usize) -> Option<u32> {
     let digits = bytes.get(at..at.checked_add(4)?)?;
     Some(u32::from_le_bytes([digits[0], digits[1], digits[2], digits[3]]))
@@ -87,6 +96,8 @@ mod tests {
         assert!(has_circle(&[1, 2, 0]));
         assert!(has_circle(&[u32::MAX, 1]));
         assert!(!has_circle(&[7, 0xffff_fffe]));
+        assert!(says_too_large(b"\x00\x02\x0e\x00\0\0\0\0\xff\xff\xff\0"));
+        assert!(!says_too_large(b"\x00\x02\x0e\x00\0\0\0\0\x07\0\0\0"));
         assert!(!chains_end(b"\xd0\xcf\x11\xe0"));
     }
 }

@@ -74,7 +74,7 @@ pub fn read(
             .hint("give an .xlsx, .xls or .ods workbook, or save the sheet as CSV in UTF-8"));
     } else if bytes.len() > GREATEST_BINARY {
         return Err(too_many_cells(file));
-    } else if !compound::chains_end(bytes) {
+    } else if !compound::chains_end(bytes) || compound::says_too_large(bytes) {
         return Err(unreadable(file));
     } else {
         quietly(|| Xls::new(Cursor::new(bytes)).ok().map(Book::Xls))
