@@ -26,10 +26,9 @@ fn files_that_cannot_be_read_as_histories_are_one_sentence_each() {
         ),
         (
             "renamed.csv",
-            "renamed.csv:1: the columns winding, tested_on, r_60s are missing; the header has windings, test date, R60\n\
-             hint: rename the column that holds it in the first line (closest to winding: windings; \
-             closest to tested_on: test date; closest to r_60s: R60); \
-             a reading after one minute is r_60s, after ten r_600s\n",
+            "renamed.csv:1: the column winding is missing; the header has windings, test date, R60\n\
+             hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+             `groundwall check --suggest` writes that section (closest to winding: windings)\n",
         ),
     ] {
         assert_eq!(world.run(&["check", "plant.csv", file]), Outcome::refused(2, words));

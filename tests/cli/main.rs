@@ -7,6 +7,7 @@ mod check;
 mod correct;
 mod demo;
 mod explain;
+mod files;
 mod policy;
 mod practice;
 mod ratios;

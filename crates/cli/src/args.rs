@@ -6,6 +6,7 @@ use crate::sink::Target;
 use crate::values::{self, PictureFile};
 use chrono::NaiveDate;
 use clap::{ArgGroup, Args, Parser, Subcommand, ValueEnum, ValueHint};
+use encoding_rs::Encoding;
 use groundwall::assess::Action;
 use groundwall::nameplate::{Construction, Insulation};
 use groundwall::record::Scope;
@@ -99,7 +100,8 @@ pub enum Command {
 /// Histories and how to read and judge them.
 #[derive(Args, Debug, Clone)]
 pub struct HistoryArgs {
-    /// History files, one row per test, CSV in UTF-8; - for standard input
+    /// Histories: CSV or text parted by semicolons or tabs, also packed with gzip, and workbooks (.xlsx, .xls, .ods); one row
+    /// per test or per timed reading; patterns such as "round-*.csv"; - for standard input
     #[arg(required = true, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
     pub inputs: Vec<Input>,
     /// Register of windings: rated volts, construction, insulation, minimum, and so on
@@ -118,8 +120,17 @@ pub struct HistoryArgs {
     #[arg(long, value_name = "FORM", value_parser = values::date_format, help_heading = "Reading")]
     pub date_format: Option<String>,
     /// The comma is the decimal mark; assumed in files parted by semicolons
-    #[arg(long, help_heading = "Reading")]
+    #[arg(long, conflicts_with = "decimal_point", help_heading = "Reading")]
     pub decimal_comma: bool,
+    /// The point is the decimal mark, also in files parted by semicolons
+    #[arg(long, help_heading = "Reading")]
+    pub decimal_point: bool,
+    /// Sheet of the workbooks [default: the first whose headers can be read]
+    #[arg(long, value_name = "NAME", help_heading = "Reading")]
+    pub sheet: Option<String>,
+    /// Encoding of the text, such as utf-8, utf-16le, windows-1252 [default: found from the bytes]
+    #[arg(long, value_name = "NAME", value_parser = values::encoding, help_heading = "Reading")]
+    pub encoding: Option<&'static Encoding>,
     /// What parts the cells: comma, semicolon or tab [default: found from the header]
     #[arg(long, value_name = "MARK", value_parser = values::delimiter, help_heading = "Reading")]
     pub delimiter: Option<u8>,
@@ -249,6 +260,9 @@ pub struct CheckArgs {
     /// Write the rejected rows here, unchanged, with the place and the reason in two more columns
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub rejects: Option<Target>,
+    /// Read only the headers and print a [columns] section for the policy file
+    #[arg(long, conflicts_with = "rejects")]
+    pub suggest: bool,
     /// Form of the result
     #[arg(long, value_enum, default_value = "text")]
     pub format: TextFormat,

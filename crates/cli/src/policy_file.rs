@@ -4,6 +4,7 @@
 
 use crate::error::{Failure, Problem, shown};
 use crate::ingest::Input;
+use crate::ingest::mapping::Mapping;
 use crate::ingest::source::closest;
 use groundwall::policy::keys::{KEYS, Key, Value};
 use groundwall::policy::{MinimumChoice, Policy};
@@ -11,17 +12,29 @@ use std::io::{self, Write};
 use std::ops::Range;
 use toml_edit::{Document, Item, TableLike};
 
+/// The section that says what the site's headers stand for.
+const COLUMNS: &str = "columns";
+
 /// Reads a policy file. Keys that are not in it keep their default.
 ///
 /// # Errors
 ///
 /// A [`Failure`] that lists everything that is wrong with it.
 pub fn read(input: &Input) -> Result<Policy, Failure> {
+    read_with_columns(input).map(|(policy, _)| policy)
+}
+
+/// Reads a policy file with its `[columns]`: what the site's headers stand for.
+///
+/// # Errors
+///
+/// As [`read`].
+pub fn read_with_columns(input: &Input) -> Result<(Policy, Mapping), Failure> {
     let file = input.to_string();
     let text = String::from_utf8(input.read()?).map_err(|_| {
         Failure::usage(format!("{file}: this file is not text in UTF-8")).hint("save it as plain text in UTF-8")
     })?;
-    parse(&file, &text)
+    parse_with_columns(&file, &text)
 }
 
 /// Reads the text of a policy file.
@@ -30,17 +43,28 @@ pub fn read(input: &Input) -> Result<Policy, Failure> {
 ///
 /// As [`read`].
 pub fn parse(file: &str, text: &str) -> Result<Policy, Failure> {
+    parse_with_columns(file, text).map(|(policy, _)| policy)
+}
+
+/// Reads the text of a policy file with its `[columns]`.
+///
+/// # Errors
+///
+/// As [`read`].
+pub fn parse_with_columns(file: &str, text: &str) -> Result<(Policy, Mapping), Failure> {
     let document = Document::parse(text).map_err(|error| {
         let line = line_of(text, error.span());
         let message = error.message().trim().lines().collect::<Vec<_>>().join(", ");
         Failure::usage(format!("{file}:{line}: the policy is not readable: {message}"))
             .hint("a line is name = value under a [section]; `groundwall policy` writes a template")
     })?;
-    let mut reader = Reader { file, text, policy: Policy::default(), problems: Vec::new() };
+    let mut reader =
+        Reader { file, text, policy: Policy::default(), mapping: Mapping::default(), problems: Vec::new() };
     for (section, item) in document.iter() {
         let span = document.key(section).and_then(toml_edit::Key::span);
         match item.as_table_like() {
             Some(table) if KEYS.iter().any(|key| key.section == section) => reader.section(section, table),
+            Some(table) if section == COLUMNS => reader.columns(table),
             Some(_) => reader.unknown_section(section, item.span().or(span)),
             None => reader.outside(section, span),
         }
@@ -55,7 +79,7 @@ pub fn parse(file: &str, text: &str) -> Result<Policy, Failure> {
     }
     match Failure::of_problems(reader.problems) {
         Some(failure) => Err(failure),
-        None => Ok(reader.policy),
+        None => Ok((reader.policy, reader.mapping)),
     }
 }
 
@@ -63,6 +87,7 @@ struct Reader<'t> {
     file: &'t str,
     text: &'t str,
     policy: Policy,
+    mapping: Mapping,
     problems: Vec<Problem>,
 }
 
@@ -78,6 +103,20 @@ impl Reader<'_> {
             match Key::find(section, name) {
                 Some(key) => self.value(key, item, span),
                 None => self.unknown_key(section, name, span),
+            }
+        }
+    }
+
+    fn columns(&mut self, table: &dyn TableLike) {
+        for (header, item) in table.iter() {
+            let outcome = match item.as_str() {
+                Some(name) => self.mapping.add(header, name),
+                None => Err("it must be the name of a column between quotes".to_owned()),
+            };
+            if let Err(rule) = outcome {
+                let span = table.key(header).and_then(toml_edit::Key::span);
+                let message = format!("columns.\"{}\" is {}; {rule}", shown(header), shown(item.to_string().trim()));
+                self.problem(span, message, "`groundwall check --suggest` writes this section".to_owned());
             }
         }
     }
@@ -175,7 +214,11 @@ pub fn write_template(out: &mut dyn Write) -> io::Result<()> {
         writeln!(out, "# Allowed: {}. Source: {}.", key.kind.rule(), key.source.trim_end_matches('.'))?;
         writeln!(out, "{} = {}", key.name, written(&key.get(&policy)))?;
     }
-    Ok(())
+    writeln!(
+        out,
+        "\n# What the headers of the site's files stand for; `groundwall check --suggest` writes this section."
+    )?;
+    writeln!(out, "# [columns]\n# \"Wert nach 1 Min\" = \"r_60s\"\n# \"Old number\" = \"-\"")
 }
 
 #[cfg(test)]

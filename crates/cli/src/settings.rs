@@ -4,7 +4,7 @@
 use crate::args::HistoryArgs;
 use crate::error::Failure;
 use crate::ingest::register::Register;
-use crate::ingest::{Input, ReadingRules};
+use crate::ingest::{Input, ReadingRules, source};
 use crate::policy_file;
 use chrono::{Local, NaiveDate};
 use groundwall::policy::Policy;
@@ -43,10 +43,11 @@ impl Plan {
             return Err(Failure::usage("standard input (-) is named more than once; it can be read only once")
                 .hint("save one of the inputs to a file and name that"));
         }
-        let policy = policy(args.policy.as_ref());
+        let inputs = source::expand(&args.inputs)?;
+        let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), policy_file::read_with_columns);
         let register =
             args.register.as_ref().map(|input| Register::read(input, args.delimiter, args.decimal_comma)).transpose();
-        let (policy, register) = match (policy, register) {
+        let ((policy, mapping), register) = match (policy, register) {
             (Ok(policy), Ok(register)) => (policy, register),
             (Err(one), Err(other)) => return Err(one.and(other)),
             (Err(failure), _) | (_, Err(failure)) => return Err(failure),
@@ -56,14 +57,22 @@ impl Plan {
             date_format: args.date_format.clone(),
             zero_means_below: policy.zero_means_below,
             full_scale: args.full_scale.or(policy.full_scale),
+            workbook: None,
         };
         Ok(Self {
-            inputs: args.inputs.clone(),
+            inputs,
             register,
             policy,
             as_of: args.as_of.unwrap_or_else(|| Local::now().date_naive()),
             confidence: args.confidence,
-            rules: ReadingRules { tests, delimiter: args.delimiter },
+            rules: ReadingRules {
+                tests,
+                delimiter: args.delimiter,
+                decimal_point: args.decimal_point,
+                sheet: args.sheet.clone(),
+                encoding: args.encoding,
+                mapping,
+            },
             strict: args.strict,
         })
     }

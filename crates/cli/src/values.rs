@@ -2,6 +2,7 @@
 //! and what to write.
 
 use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
+use encoding_rs::Encoding;
 use groundwall::assess::Action;
 use groundwall::nameplate::{Construction, Insulation};
 use groundwall::record::Scope;
@@ -193,6 +194,16 @@ pub fn delimiter(text: &str) -> Result<u8, String> {
         "\t" | "\\t" | "tab" => Ok(b'\t'),
         _ => Err("a delimiter is comma, semicolon or tab".to_owned()),
     }
+}
+
+/// The name of an encoding.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn encoding(text: &str) -> Result<&'static Encoding, String> {
+    Encoding::for_label(text.as_bytes())
+        .ok_or_else(|| "an encoding is one such as utf-8, utf-16le, utf-16be, windows-1252, windows-1251".to_owned())
 }
 
 /// A form of date that holds day, month and year.

@@ -3,7 +3,7 @@
 use crate::args::{CheckArgs, TextFormat};
 use crate::console::Console;
 use crate::error::{Failure, Status};
-use crate::ingest::{self, Ingested, InputLedger, Rejection, ledger};
+use crate::ingest::{self, Ingested, InputLedger, Rejection, ledger, suggest};
 use crate::settings::Plan;
 use serde::Serialize;
 use std::io::{self, Write};
@@ -18,6 +18,13 @@ const REASON_COLUMNS: [&str; 2] = ["rejected_at", "rejected_because"];
 /// A [`Failure`] when an input cannot be read at all or an output cannot be written.
 pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history)?;
+    if args.suggest {
+        for input in &plan.inputs {
+            let section = suggest::section(input, &plan.rules)?;
+            console.print(|out| out.write_all(section.as_bytes()))?;
+        }
+        return Ok(Status::Done);
+    }
     let ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
     match args.format {
         TextFormat::Text => console.print(|out| write_text(out, &ingested, &plan))?,
@@ -33,7 +40,10 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
 fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
     for input in &ingested.inputs {
         writeln!(out, "{}", ledger::counts(input))?;
-        if let Some(text) = ledger::left_alone(&input.file, &input.columns.left_alone) {
+        for text in &input.remarks {
+            writeln!(out, "{text}")?;
+        }
+        if let Some(text) = ledger::left_alone(&input.name(), &input.columns.left_alone) {
             writeln!(out, "{text}")?;
         }
     }
@@ -76,7 +86,20 @@ struct Report<'a> {
 struct InputReport<'a> {
     #[serde(flatten)]
     ledger: &'a InputLedger,
+    sheet: Option<&'a str>,
     columns_left_alone: &'a [String],
+    remarks: &'a [String],
+}
+
+impl<'a> InputReport<'a> {
+    fn of(ledger: &'a InputLedger) -> Self {
+        Self {
+            ledger,
+            sheet: ledger.sheet.as_deref(),
+            columns_left_alone: &ledger.columns.left_alone,
+            remarks: &ledger.remarks,
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -96,12 +119,11 @@ struct FaultReport<'a> {
 }
 
 fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
-    let input = |ledger| InputReport { ledger, columns_left_alone: &ledger.columns.left_alone };
     let strangers = plan.register.as_ref().map(|register| register.strangers(&ingested.tests));
     let report = Report {
         schema: "groundwall/check/1",
         as_of: plan.as_of.to_string(),
-        input: ingested.inputs.iter().map(input).collect(),
+        input: ingested.inputs.iter().map(InputReport::of).collect(),
         later_than_as_of: later_tests(ingested, plan),
         not_in_register: strangers.map(|windings| windings.into_iter().collect()),
         rejected: ingested.rejections.iter().map(|rejection| rejection_report(ingested, rejection)).collect(),
@@ -128,7 +150,8 @@ fn must_share_a_header(ingested: &Ingested) -> Result<(), Failure> {
     match sources.find(|other| other.header != first.header || other.layout.delimiter != first.layout.delimiter) {
         Some(other) => Err(Failure::usage(format!(
             "the headers of {} and {} differ, so their rejected rows cannot stand in one file",
-            first.file, other.file
+            first.name(),
+            other.name()
         ))
         .hint("run check --rejects once for each of them")),
         None => Ok(()),
@@ -142,17 +165,34 @@ fn write_rejects(out: &mut dyn Write, ingested: &Ingested) -> io::Result<()> {
     if layout.bom {
         out.write_all("\u{feff}".as_bytes())?;
     }
-    write_row(out, header, &REASON_COLUMNS, *layout)?;
+    let width = cells(header, layout.delimiter);
+    write_row(out, header, 0, &REASON_COLUMNS, *layout)?;
     for rejection in &ingested.rejections {
         let reasons = ingested.reasons(rejection);
         let because: Vec<String> = reasons.into_iter().map(|(message, hint)| format!("{message} ({hint})")).collect();
-        write_row(out, &rejection.raw, &[&ingested.place(rejection.origin), &because.join("; ")], *layout)?;
+        let short = width.saturating_sub(cells(&rejection.raw, layout.delimiter));
+        write_row(out, &rejection.raw, short, &[&ingested.place(rejection.origin), &because.join("; ")], *layout)?;
     }
     Ok(())
 }
 
-fn write_row(out: &mut dyn Write, raw: &[u8], more: &[&str], layout: ingest::delimited::Layout) -> io::Result<()> {
+/// How many cells a row has.
+fn cells(raw: &[u8], delimiter: u8) -> usize {
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(delimiter).from_reader(raw);
+    let mut record = csv::ByteRecord::new();
+    if reader.read_byte_record(&mut record).unwrap_or(false) { record.len() } else { 0 }
+}
+
+/// A row as it stands, the cells it is short of the header, and the cells behind them.
+fn write_row(
+    out: &mut dyn Write,
+    raw: &[u8],
+    short: usize,
+    more: &[&str],
+    layout: ingest::delimited::Layout,
+) -> io::Result<()> {
     out.write_all(raw)?;
+    out.write_all(&vec![layout.delimiter; short])?;
     for cell in more {
         write!(out, "{}\"{}\"", char::from(layout.delimiter), cell.replace('"', "\"\""))?;
     }

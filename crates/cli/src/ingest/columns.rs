@@ -1,8 +1,11 @@
 //! Which cell of a row holds what, found from the header; and what to say when it cannot be found.
 
+use super::aliases::{self, Meaning};
+use super::mapping::Mapping;
 use super::source::closest;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
+use groundwall::units::Elapsed;
 
 /// More names than this are counted, not listed.
 const NAMES_SHOWN: usize = 40;
@@ -14,8 +17,14 @@ pub struct Columns {
     pub known: Vec<(usize, Column)>,
     /// All headers as written.
     pub header: Vec<String>,
+    /// How many cells a row has at least: separators behind the last name do not count.
+    pub width: usize,
     /// Headers that are not ours; their cells are not read.
     pub left_alone: Vec<String>,
+    /// Headers that may mean something else, and what they are taken for.
+    pub assumed: Vec<(String, Column)>,
+    /// A header that names two units at once.
+    two_units: Option<String>,
 }
 
 impl Columns {
@@ -24,18 +33,94 @@ impl Columns {
     /// # Errors
     ///
     /// A [`Failure`] when a required column is missing or a column is there twice.
-    pub fn find(file: &str, line: u64, header: Vec<String>) -> Result<Self, Failure> {
-        let mut columns = Self { header, ..Self::default() };
-        for (place, name) in columns.header.iter().enumerate() {
-            match Column::read(name) {
-                Some(column) => columns.known.push((place, column)),
-                None if name.trim().is_empty() => columns.left_alone.push(format!("column {} (no name)", place + 1)),
-                None => columns.left_alone.push(shown(name.trim())),
-            }
+    pub fn find(file: &str, line: u64, header: Vec<String>, mapping: &Mapping) -> Result<Self, Failure> {
+        let columns = Self::resolve(header, mapping);
+        if let Some(name) = &columns.two_units {
+            return Err(Failure::usage(format!("{file}:{line}: the header {name} names two units")).hint(format!(
+                "say which it is under [columns] in the policy file, such as \"{name}\" = \"r_60s_gohm\""
+            )));
         }
         columns.must_be_single(file, line)?;
         columns.must_be_complete(file, line)?;
         Ok(columns)
+    }
+
+    /// What can be understood of a row, if it were the header.
+    #[must_use]
+    pub fn resolve(header: Vec<String>, mapping: &Mapping) -> Self {
+        let mut columns = Self { header, ..Self::default() };
+        let mut sure = Vec::new();
+        let mut likely: Vec<(usize, Column)> = Vec::new();
+        for (place, name) in columns.header.iter().enumerate() {
+            let written = match mapping.get(name) {
+                Some(None) => continue,
+                Some(Some(column)) => Some(column),
+                None => Column::read(name),
+            };
+            match written.map_or_else(|| aliases::read(name), |column| Some(Meaning::Sure(column))) {
+                Some(Meaning::Sure(column)) if written.is_some() => columns.known.push((place, column)),
+                Some(Meaning::Sure(column)) => sure.push((place, column)),
+                Some(Meaning::Likely(column)) => likely.push((place, column)),
+                Some(Meaning::TwoUnits) => columns.two_units = Some(shown(name.trim())),
+                None => {}
+            }
+        }
+        // Our own names go before other people's, and words that may mean something else come last.
+        let own = columns.known.clone();
+        sure.retain(|(_, column)| !own.iter().any(|(_, other)| same_kind(column, other)));
+        columns.known.extend(sure);
+        let taken = columns.known.clone();
+        let candidates = likely.clone();
+        likely.retain(|(place, column)| {
+            !taken.iter().any(|(_, other)| same_kind(column, other))
+                && !candidates.iter().any(|(other, kind)| other != place && same_kind(column, kind))
+        });
+        columns.known.extend(&likely);
+        columns.reading_without_time(&mut likely);
+        columns.known.sort_by_key(|(place, _)| *place);
+        columns.assumed =
+            likely.into_iter().map(|(place, column)| (shown(columns.header[place].trim()), column)).collect();
+        columns.width = columns.header.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |last| last + 1);
+        for (place, name) in columns.header.iter().enumerate().take(columns.width) {
+            if columns.known.iter().any(|(known, _)| *known == place) {
+                continue;
+            }
+            let name = name.trim();
+            let text = if name.is_empty() { format!("column {} (no name)", place + 1) } else { shown(name) };
+            columns.left_alone.push(text);
+        }
+        columns
+    }
+
+    /// A resistance of no time is that after one minute, where no column of times says otherwise.
+    fn reading_without_time(&mut self, likely: &mut Vec<(usize, Column)>) {
+        if self.known.iter().any(|(_, column)| matches!(column, Column::Elapsed(_))) {
+            return;
+        }
+        let Ok(minute) = Elapsed::from_seconds(60.0) else { return };
+        let has_minute = self.known.iter().any(|(_, c)| matches!(c, Column::Reading(at, _) if *at == minute));
+        let Some(index) = self.known.iter().position(|(_, column)| matches!(column, Column::Resistance(_))) else {
+            return;
+        };
+        let (place, column) = self.known.remove(index);
+        likely.retain(|(other, _)| *other != place);
+        if let (Column::Resistance(unit), false) = (column, has_minute) {
+            self.known.push((place, Column::Reading(minute, unit)));
+            likely.push((place, Column::Reading(minute, unit)));
+        }
+    }
+
+    /// Whether a history can be read with these columns.
+    #[must_use]
+    pub fn is_complete(&self) -> bool {
+        self.missing().is_empty()
+    }
+
+    /// Whether each row holds one timed reading.
+    #[must_use]
+    pub fn is_timed(&self) -> bool {
+        let has = |test: fn(&Column) -> bool| self.known.iter().any(|(_, column)| test(column));
+        has(|column| matches!(column, Column::Elapsed(_))) && has(|column| matches!(column, Column::Resistance(_)))
     }
 
     /// The header of a column as the file writes it.
@@ -59,20 +144,34 @@ impl Columns {
         Ok(())
     }
 
-    fn must_be_complete(&self, file: &str, line: u64) -> Result<(), Failure> {
+    fn missing(&self) -> Vec<&'static str> {
         let mut missing = Vec::new();
         for (column, name) in [(Column::Winding, "winding"), (Column::TestedOn, "tested_on")] {
             if !self.known.iter().any(|(_, known)| *known == column) {
                 missing.push(name);
             }
         }
-        if !self.known.iter().any(|(_, known)| matches!(known, Column::Reading(..))) {
-            missing.push("r_60s");
+        if !self.is_timed() && !self.known.iter().any(|(_, known)| matches!(known, Column::Reading(..))) {
+            let timed = self.known.iter().any(|(_, known)| matches!(known, Column::Elapsed(_)));
+            missing.push(if timed { "resistance" } else { "r_60s" });
         }
+        missing
+    }
+
+    fn must_be_complete(&self, file: &str, line: u64) -> Result<(), Failure> {
+        let missing = self.missing();
         if missing.is_empty() {
             return Ok(());
         }
         Err(missing_columns(file, line, &missing, &self.header, &self.left_alone))
+    }
+}
+
+/// Whether two columns hold the same thing, be it in different units.
+fn same_kind(one: &Column, other: &Column) -> bool {
+    match (one, other) {
+        (Column::Reading(at, _), Column::Reading(when, _)) => at == when,
+        _ => std::mem::discriminant(one) == std::mem::discriminant(other),
     }
 }
 
@@ -94,7 +193,8 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
             (!like.is_empty()).then(|| format!("closest to {name}: {}", like.join(", ")))
         })
         .collect();
-    let what = "rename the column that holds it in the first line";
+    let what = "rename the column that holds it, or say which it is under [columns] in the policy file; \
+                `groundwall check --suggest` writes that section";
     let reading =
         if missing.contains(&"r_60s") { "; a reading after one minute is r_60s, after ten r_600s" } else { "" };
     if near.is_empty() {
@@ -110,7 +210,7 @@ mod tests {
 
     fn find(header: &str) -> Result<Columns, String> {
         let names = header.split(',').map(str::to_owned).collect();
-        Columns::find("plant.csv", 1, names).map_err(|failure| failure.to_string())
+        Columns::find("plant.csv", 1, names, &Mapping::default()).map_err(|failure| failure.to_string())
     }
 
     #[test]
@@ -125,18 +225,20 @@ mod tests {
     #[test]
     fn a_missing_column_is_named_with_the_closest() {
         assert_eq!(
-            find("windings,test_date,R60"),
+            find("windings,test_dates,Rx60"),
             Err("plant.csv:1: the columns winding, tested_on, r_60s are missing; \
-                 the header has windings, test_date, R60\n\
-                 hint: rename the column that holds it in the first line (closest to winding: windings; \
-                 closest to tested_on: test_date; closest to r_60s: R60); \
+                 the header has windings, test_dates, Rx60\n\
+                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+                 `groundwall check --suggest` writes that section (closest to winding: windings; \
+                 closest to tested_on: test_dates; closest to r_60s: Rx60); \
                  a reading after one minute is r_60s, after ten r_600s"
                 .to_owned())
         );
         assert_eq!(
             find("winding,qqq,r_60s"),
             Err("plant.csv:1: the column tested_on is missing; the header has winding, qqq, r_60s\n\
-                 hint: rename the column that holds it in the first line"
+                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+                 `groundwall check --suggest` writes that section"
                 .to_owned())
         );
     }

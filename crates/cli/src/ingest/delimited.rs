@@ -3,6 +3,7 @@
 //! Blank lines, and rows in which every cell is blank, are no rows. A quote that is opened and never closed would swallow
 //! the rows behind it as one cell: only the line that opens it is given back as damaged, and reading goes on behind it.
 
+use super::workbook::HEADER_WITHIN;
 use csv::ByteRecord;
 
 /// How a file is laid out, so that a part of it can be written the same way.
@@ -18,22 +19,28 @@ pub struct Layout {
 
 /// Delimiters that are recognised.
 pub const DELIMITERS: [u8; 3] = [b',', b';', b'\t'];
+/// A header is not longer than this many bytes.
+const LONGEST_HEADER: usize = 1 << 16;
 const BOM: &[u8] = b"\xef\xbb\xbf";
 
 impl Layout {
-    /// Finds the layout from the first line that is not blank.
+    /// Finds the layout from the first lines that are not blank, among which the header stands.
     ///
-    /// `known` says whether a cell is a column name that is understood: the delimiter that gives most of those is taken,
-    /// and among equals the one that gives most cells.
+    /// `known` says whether a cell is a column name that is understood: the delimiter that gives most of those in one line is
+    /// taken, and among equals the one that gives most cells.
     #[must_use]
     pub fn detect(bytes: &[u8], given: Option<u8>, known: impl Fn(&str) -> bool) -> Self {
         let bom = bytes.starts_with(BOM);
         let text = &bytes[if bom { BOM.len() } else { 0 }..];
-        let first = text.split(|byte| matches!(byte, b'\r' | b'\n')).find(|line| !line.trim_ascii().is_empty());
-        let first = String::from_utf8_lossy(first.unwrap_or_default());
+        let lines = text.split(|byte| matches!(byte, b'\r' | b'\n')).filter(|line| !line.trim_ascii().is_empty());
+        let first: Vec<_> = lines.take(HEADER_WITHIN).map(|line| &line[..line.len().min(LONGEST_HEADER)]).collect();
+        let first: Vec<_> = first.into_iter().map(String::from_utf8_lossy).collect();
         let weight = |delimiter: &u8| {
-            let cells = || first.split(char::from(*delimiter)).map(|cell| cell.trim().trim_matches('"'));
-            (cells().filter(|cell| known(cell)).count(), cells().count(), *delimiter == b',')
+            let cells = |line: &str| {
+                let cells = line.split(char::from(*delimiter)).map(|cell| cell.trim().trim_matches('"'));
+                (cells.clone().filter(|cell| known(cell)).count(), cells.count())
+            };
+            (first.iter().map(|line| cells(line)).max(), *delimiter == b',')
         };
         let delimiter = given.unwrap_or_else(|| DELIMITERS.into_iter().max_by_key(weight).unwrap_or(b','));
         let crlf = text.iter().position(|b| *b == b'\n').is_some_and(|at| at > 0 && text[at - 1] == b'\r');

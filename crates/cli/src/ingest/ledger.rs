@@ -11,7 +11,11 @@ pub fn counts(ledger: &InputLedger) -> String {
     let rows = if ledger.rows == 1 { "row" } else { "rows" };
     format!(
         "{}: {} {rows}: {} accepted, {} repeated, {} rejected",
-        ledger.file, ledger.rows, ledger.accepted, ledger.repeated, ledger.rejected
+        ledger.name(),
+        ledger.rows,
+        ledger.accepted,
+        ledger.repeated,
+        ledger.rejected
     )
 }
 
@@ -31,10 +35,13 @@ pub fn stranger(register: &Register, winding: &str) -> String {
 /// Says beside a result how the reading went; rejected rows are counted here and listed by `check`.
 pub fn remark(console: &mut Console<'_>, ingested: &Ingested, register: Option<&Register>) {
     for ledger in &ingested.inputs {
+        for text in &ledger.remarks {
+            console.remark(text);
+        }
         if ledger.accepted < ledger.rows {
             console.remark(&counts(ledger));
         }
-        if let Some(text) = left_alone(&ledger.file, &ledger.columns.left_alone) {
+        if let Some(text) = left_alone(&ledger.name(), &ledger.columns.left_alone) {
             console.remark(&text);
         }
     }

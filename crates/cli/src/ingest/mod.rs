@@ -3,24 +3,36 @@
 //! Accepted, repeated and rejected rows always add up to the rows read, per file. A file that cannot be read as a history
 //! at all stops the run; a row that cannot be read never does.
 
+pub mod aliases;
 pub mod columns;
+pub mod compound;
 pub mod delimited;
+pub mod document;
+pub mod encoding;
+pub mod ingested;
 pub mod ledger;
+pub mod mapping;
 pub mod register;
 pub mod repeats;
 pub mod source;
+pub mod suggest;
+pub mod timed;
+pub mod unpack;
+pub mod workbook;
 
-use crate::error::{Failure, Status, shown};
+use crate::error::Failure;
 use columns::Columns;
-use delimited::{Layout, Row, Rows};
-use groundwall::record::columns::Column;
+use delimited::Row;
+use document::{Document, Header, Opening, find_header};
+use encoding_rs::Encoding;
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Origin, TestRecord};
+pub use ingested::{Ingested, InputLedger, Rejection, WHOLE_ROW};
+use mapping::Mapping;
 use repeats::{Repeats, Verdict};
-use serde::Serialize;
 pub use source::Input;
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use timed::Timed;
 
 /// How histories are to be read.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -29,66 +41,50 @@ pub struct ReadingRules {
     pub tests: TestRules,
     /// What parts the cells, if it is not to be found from the header.
     pub delimiter: Option<u8>,
+    /// The point is the decimal mark also in files parted by `;`.
+    pub decimal_point: bool,
+    /// The sheet of workbooks, if it is not to be found by its headers.
+    pub sheet: Option<String>,
+    /// The encoding of text, if it is not to be found.
+    pub encoding: Option<&'static Encoding>,
+    /// What the site says its headers stand for.
+    pub mapping: Mapping,
 }
 
-/// What became of the rows of one input.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct InputLedger {
-    /// The path as given, or `standard input`.
-    pub file: String,
-    /// SHA-256 of its bytes.
-    pub sha256: String,
-    /// Rows read.
-    pub rows: u64,
-    /// Rows that became tests.
-    pub accepted: u64,
-    /// Rows that say the same as another one.
-    pub repeated: u64,
-    /// Rows kept out, each with its reason.
-    pub rejected: u64,
-    /// What the header names, and where.
-    #[serde(skip)]
-    pub columns: Columns,
-    /// The header line, byte for byte.
-    #[serde(skip)]
-    pub header: Box<[u8]>,
-    /// How the file is laid out.
-    #[serde(skip)]
-    pub layout: Layout,
-}
-
-/// A row that was kept out.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Rejection {
-    /// Where it stands.
-    pub origin: Origin,
-    /// The row, byte for byte, without the line ending.
-    pub raw: Box<[u8]>,
-    /// Everything that is wrong with it.
-    pub faults: Vec<Fault>,
-}
-
-/// All histories of one run.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Ingested {
-    /// The tests, in order of input and line.
-    pub tests: Vec<TestRecord>,
-    /// The ledger, one line per input in the order given.
-    pub inputs: Vec<InputLedger>,
-    /// The rows kept out, in order of input and line.
-    pub rejections: Vec<Rejection>,
-}
-
-impl Ingested {
-    /// How a run ends that did what was asked: rejected rows change the status where the user is strict.
+impl ReadingRules {
+    /// How inputs are opened.
     #[must_use]
-    pub fn status(&self, strict: bool) -> Status {
-        if strict && !self.rejections.is_empty() { Status::RowsRejected } else { Status::Done }
+    pub fn opening(&self) -> Opening<'_> {
+        Opening {
+            encoding: self.encoding,
+            sheet: self.sheet.as_deref(),
+            delimiter: self.delimiter,
+            decimal_comma: self.tests.decimal_comma,
+        }
+    }
+
+    /// Opens an input as a history.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when it cannot be opened.
+    pub fn open(&self, file: &str, bytes: Vec<u8>) -> Result<Document, Failure> {
+        let known = |name: &str| !Columns::resolve(vec![name.to_owned()], &self.mapping).known.is_empty();
+        Document::open(file, bytes, &self.opening(), &known, &|cells| self.fits(cells))
+    }
+
+    /// Whether a row can be the header of a history.
+    #[must_use]
+    pub fn fits(&self, cells: &[String]) -> bool {
+        Columns::resolve(cells.to_vec(), &self.mapping).is_complete()
+    }
+
+    /// How many cells of a row name columns.
+    #[must_use]
+    pub fn weight(&self, cells: &[String]) -> usize {
+        Columns::resolve(cells.to_vec(), &self.mapping).known.len()
     }
 }
-
-/// Faults that belong to a row and not to one cell are under this name.
-pub const WHOLE_ROW: &str = "row";
 
 /// Reads all inputs.
 ///
@@ -114,15 +110,22 @@ pub fn ingest(inputs: &[Input], rules: &ReadingRules) -> Result<Ingested, Failur
 pub struct Reading<'r> {
     rules: &'r ReadingRules,
     done: Ingested,
-    bytes: Vec<Vec<u8>>,
+    documents: Vec<Document>,
     repeats: Repeats,
+    timed: Timed,
 }
 
 impl<'r> Reading<'r> {
     /// Nothing read yet.
     #[must_use]
     pub fn new(rules: &'r ReadingRules) -> Self {
-        Self { rules, done: Ingested::default(), bytes: Vec::new(), repeats: Repeats::default() }
+        Self {
+            rules,
+            done: Ingested::default(),
+            documents: Vec::new(),
+            repeats: Repeats::default(),
+            timed: Timed::default(),
+        }
     }
 
     /// Reads the bytes of one input.
@@ -131,41 +134,49 @@ impl<'r> Reading<'r> {
     ///
     /// A [`Failure`] when they are not a history.
     pub fn add(&mut self, file: &str, bytes: Vec<u8>) -> Result<(), Failure> {
-        source::must_be_text(file, &bytes)?;
-        let layout = Layout::detect(&bytes, self.rules.delimiter, |name| Column::read(name).is_some());
-        let mut rows = Rows::new(&bytes, layout);
-        let (line, header, columns) = match rows.next_row() {
-            Some(Row { line, raw, cells: Some(cells) }) => (line, raw.into(), cells.iter().map(text).collect()),
-            Some(Row { line, .. }) => {
-                return Err(Failure::usage(format!("{file}:{line}: a quote is opened in the header and never closed"))
-                    .hint("close the quote or take it out"));
-            }
-            None => return Err(Failure::usage(format!("{file}: the file has no header"))),
-        };
-        let columns = Columns::find(file, line, columns)?;
-        let tests = TestRules {
-            decimal_comma: self.rules.tests.decimal_comma || layout.delimiter == b';',
-            ..self.rules.tests.clone()
-        };
+        let sha256 = source::sha256(&bytes);
+        let mut document = self.rules.open(file, bytes)?;
+        let name = document.name(file);
+        let mut remarks = std::mem::take(&mut document.remarks);
+        let layout = document.layout;
+        let mut rows = document.rows();
+        let (fits, weight) = (|cells: &[String]| self.rules.fits(cells), |cells: &[String]| self.rules.weight(cells));
+        let Header { line, raw, cells, above } = find_header(&name, &document, &mut rows, &fits, &weight)?;
+        let columns = Columns::find(&name, line, cells, &self.rules.mapping)?;
+        if above > 0 {
+            remarks.push(format!("{name}:{line}: the header is here; what stands above it is not read"));
+        }
+        remarks.extend(columns.assumed.iter().map(|(header, column)| {
+            format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
+        }));
+        let decimal_comma = self.rules.tests.decimal_comma || (layout.delimiter == b';' && !self.rules.decimal_point);
+        let tests = TestRules { decimal_comma, workbook: document.days, ..self.rules.tests.clone() };
         let input = u32::try_from(self.done.inputs.len()).unwrap_or(u32::MAX);
         let mut ledger = InputLedger {
             file: file.to_owned(),
-            sha256: source::sha256(&bytes),
+            sheet: document.sheet.clone(),
+            sha256,
             rows: 0,
             accepted: 0,
             repeated: 0,
             rejected: 0,
             columns,
-            header,
+            header: raw,
             layout,
+            remarks,
         };
+        let timed = ledger.columns.is_timed();
         while let Some(row) = rows.next_row() {
             ledger.rows += 1;
-            let origin = Origin { input, line: row.line };
+            let origin = Origin { input, line: document.line(row.line) };
             match judge_row(&tests, &ledger.columns, &row, origin) {
+                // Whether it contradicts another is settled when all files are read.
+                Ok(test) if timed => match self.timed.add(test) {
+                    true => ledger.repeated += 1,
+                    false => ledger.accepted += 1,
+                },
                 Ok(test) => match self.repeats.judge(&self.done.tests, &test) {
                     Verdict::Repeat => ledger.repeated += 1,
-                    // A conflict is settled when all files are read.
                     Verdict::New | Verdict::Conflict => {
                         ledger.accepted += 1;
                         self.done.tests.push(test);
@@ -178,51 +189,81 @@ impl<'r> Reading<'r> {
             }
         }
         if ledger.rows == 0 {
-            return Err(Failure::usage(format!("{file}: there is a header but no row below it"))
+            return Err(Failure::usage(format!("{name}: there is a header but no row below it"))
                 .hint("one row per test follows the header"));
         }
+        drop(rows);
         self.done.inputs.push(ledger);
-        self.bytes.push(bytes);
+        self.documents.push(document);
         Ok(())
     }
 
     /// Settles contradictions and gives everything back.
     #[must_use]
     pub fn finish(mut self) -> Ingested {
-        let pairs = self.repeats.contradictions();
-        if pairs.is_empty() {
-            return self.done;
+        let mut kept_out: Vec<(Origin, Fault)> = Vec::new();
+        let mut rows_of: BTreeMap<Origin, Vec<Origin>> = BTreeMap::new();
+        let in_rows = !self.timed.is_empty();
+        for group in std::mem::take(&mut self.timed).into_groups() {
+            if let Some(faults) = group.contradiction(|origin| self.done.place(origin)) {
+                kept_out.extend(faults);
+                continue;
+            }
+            match self.repeats.judge(&self.done.tests, &group.test) {
+                Verdict::Repeat => {
+                    for origin in &group.rows {
+                        let ledger = &mut self.done.inputs[origin.input as usize];
+                        ledger.accepted -= 1;
+                        ledger.repeated += 1;
+                    }
+                }
+                Verdict::New | Verdict::Conflict => {
+                    rows_of.insert(group.test.origin, group.rows);
+                    self.done.tests.push(group.test);
+                }
+            }
         }
-        let raws = self.raw_rows(&pairs.keys().map(|i| self.done.tests[*i].origin).collect());
+        let pairs = self.repeats.contradictions();
         for (i, other) in &pairs {
             let (here, there) = (&self.done.tests[*i], &self.done.tests[*other]);
-            let faults = vec![repeats::contradiction(here, there, &self.done.place(there.origin))];
-            let origin = here.origin;
-            let raw = raws.get(&origin).cloned().unwrap_or_default();
-            let ledger = &mut self.done.inputs[origin.input as usize];
-            ledger.accepted -= 1;
-            ledger.rejected += 1;
-            self.done.rejections.push(Rejection { origin, raw, faults });
+            let fault = repeats::contradiction(here, there, &self.done.place(there.origin));
+            let rows = rows_of.remove(&here.origin).unwrap_or_else(|| vec![here.origin]);
+            kept_out.extend(rows.into_iter().map(|origin| (origin, fault.clone())));
         }
-        let mut i = 0;
-        self.done.tests.retain(|_| {
-            i += 1;
-            !pairs.contains_key(&(i - 1))
-        });
-        self.done.rejections.sort_by_key(|rejection| rejection.origin);
+        if !kept_out.is_empty() {
+            let raws = self.raw_rows(&kept_out.iter().map(|(origin, _)| *origin).collect());
+            for (origin, fault) in kept_out {
+                let ledger = &mut self.done.inputs[origin.input as usize];
+                ledger.accepted -= 1;
+                ledger.rejected += 1;
+                let raw = raws.get(&origin).cloned().unwrap_or_default();
+                self.done.rejections.push(Rejection { origin, raw, faults: vec![fault] });
+            }
+            self.done.rejections.sort_by_key(|rejection| rejection.origin);
+        }
+        if !pairs.is_empty() {
+            let mut i = 0;
+            self.done.tests.retain(|_| {
+                i += 1;
+                !pairs.contains_key(&(i - 1))
+            });
+        }
+        if in_rows {
+            self.done.tests.sort_by_key(|test| test.origin);
+        }
         self.done
     }
 
     fn raw_rows(&self, wanted: &BTreeSet<Origin>) -> BTreeMap<Origin, Box<[u8]>> {
         let mut found = BTreeMap::new();
-        for (input, (ledger, bytes)) in self.done.inputs.iter().zip(&self.bytes).enumerate() {
+        for (input, document) in self.documents.iter().enumerate() {
             let input = u32::try_from(input).unwrap_or(u32::MAX);
             if !wanted.iter().any(|origin| origin.input == input) {
                 continue;
             }
-            let mut rows = Rows::new(bytes, ledger.layout);
+            let mut rows = document.rows();
             while let Some(row) = rows.next_row() {
-                let origin = Origin { input, line: row.line };
+                let origin = Origin { input, line: document.line(row.line) };
                 if wanted.contains(&origin) {
                     found.insert(origin, row.raw.into());
                 }
@@ -230,43 +271,6 @@ impl<'r> Reading<'r> {
         }
         found
     }
-}
-
-impl Ingested {
-    /// The input that a rejected row stands in.
-    #[must_use]
-    pub fn input(&self, rejection: &Rejection) -> &InputLedger {
-        &self.inputs[rejection.origin.input as usize]
-    }
-
-    /// A place as messages name it: `plant.csv:42`.
-    #[must_use]
-    pub fn place(&self, origin: Origin) -> String {
-        let file = self.inputs.get(origin.input as usize).map_or("", |ledger| ledger.file.as_str());
-        format!("{file}:{}", origin.line)
-    }
-
-    /// The message and the hint of each fault of a rejected row.
-    #[must_use]
-    pub fn reasons(&self, rejection: &Rejection) -> Vec<(String, String)> {
-        let place = self.place(rejection.origin);
-        let columns = self.inputs.get(rejection.origin.input as usize).map(|ledger| &ledger.columns);
-        let name = |column: &str| columns.map_or_else(|| column.to_owned(), |columns| columns.as_written(column));
-        rejection
-            .faults
-            .iter()
-            .map(|fault| (sentence(&place, fault, name(&fault.column)), fault.hint.clone()))
-            .collect()
-    }
-}
-
-fn sentence(place: &str, fault: &Fault, column: String) -> String {
-    if fault.column == WHOLE_ROW {
-        return format!("{place}: the row has {}; {}", fault.value, fault.rule);
-    }
-    let kind = if fault.column.starts_with("r_") { "resistance " } else { "" };
-    let value = if fault.value.is_empty() { Cow::from("empty") } else { shown(&fault.value).into() };
-    format!("{place}: {kind}{column} is {value}; {}", fault.rule)
 }
 
 /// A row as a test, or everything that is wrong with it.
@@ -283,7 +287,7 @@ fn judge_row(
             "close the quote or take it out",
         )]);
     };
-    let wanted = columns.header.len();
+    let wanted = columns.width;
     // Separators at the end of a line hold nothing and do no harm; a cell too few may stand in any place.
     if cells.len() < wanted || cells.iter().skip(wanted).any(|cell| !cell.trim_ascii().is_empty()) {
         let plural = if cells.len() == 1 { "cell" } else { "cells" };
@@ -303,7 +307,7 @@ fn judge_row(
                     column: column.to_string(),
                     value: text(bytes),
                     rule: "text is written in UTF-8".to_owned(),
-                    hint: "save the file as CSV in UTF-8".to_owned(),
+                    hint: "save the file as CSV in UTF-8, or name its encoding: --encoding windows-1252".to_owned(),
                 });
                 None
             }

@@ -5,8 +5,8 @@
 //! is 2. Empty cells are fine: what is not known is treated as not known.
 
 use super::columns::missing_columns;
-use super::delimited::{Layout, Rows};
-use super::source::{Input, must_be_text, sha256};
+use super::document::{Document, Header, Opening, find_header};
+use super::source::{Input, sha256};
 use crate::error::{Failure, Problem, shown};
 use groundwall::nameplate::{Construction, Insulation, Nameplate, ThermalClass};
 use groundwall::record::TestRecord;
@@ -66,17 +66,19 @@ impl Register {
     /// # Errors
     ///
     /// As [`Register::read`].
-    pub fn parse(file: &str, bytes: &[u8], delimiter: Option<u8>, decimal_comma: bool) -> Result<Self, Failure> {
-        must_be_text(file, bytes)?;
-        let layout = Layout::detect(bytes, delimiter, |name| place_of(name).is_some());
-        let decimal_comma = decimal_comma || layout.delimiter == b';';
-        let mut rows = Rows::new(bytes, layout);
-        let header = rows.next_row();
-        let Some((line, Some(cells))) = header.map(|row| (row.line, row.cells)) else {
-            return Err(Failure::usage(format!("{file}: the header cannot be read"))
-                .hint("the first line names the columns, such as winding,rated_volts,construction,insulation"));
-        };
-        let header: Vec<String> = cells.iter().map(|cell| String::from_utf8_lossy(cell).into_owned()).collect();
+    pub fn parse(given: &str, bytes: &[u8], delimiter: Option<u8>, decimal_comma: bool) -> Result<Self, Failure> {
+        let opening = Opening { delimiter, decimal_comma, ..Opening::default() };
+        let fits = |cells: &[String]| cells.iter().any(|cell| place_of(cell) == Some(0));
+        let weight = |cells: &[String]| cells.iter().filter(|cell| place_of(cell).is_some()).count();
+        let document = Document::open(given, bytes.to_vec(), &opening, &|name| place_of(name).is_some(), &fits)?;
+        let decimal_comma = decimal_comma || document.layout.delimiter == b';';
+        let mut rows = document.rows();
+        let place = document.name(given);
+        let Header { line, mut cells, .. } = find_header(&place, &document, &mut rows, &fits, &weight)?;
+        let width = cells.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |last| last + 1);
+        cells.truncate(width);
+        let header = cells;
+        let file = place.as_str();
         let places: Vec<Option<usize>> = header.iter().map(|name| place_of(name)).collect();
         let stranger = |(name, place): (&String, &Option<usize>)| place.is_none().then(|| shown(name.trim()));
         let left_alone: Vec<String> = header.iter().zip(&places).filter_map(stranger).collect();
@@ -90,13 +92,13 @@ impl Register {
         if !places.contains(&Some(0)) {
             return Err(missing_columns(file, line, &["winding"], &header, &left_alone));
         }
-        let mut register = Self { file: file.to_owned(), sha256: sha256(bytes), left_alone, plates: BTreeMap::new() };
+        let mut register = Self { file: given.to_owned(), sha256: sha256(bytes), left_alone, plates: BTreeMap::new() };
         let mut problems = Vec::new();
         let mut lines: HashMap<String, u64> = HashMap::new();
         while let Some(row) = rows.next_row() {
+            let line = document.line(row.line);
             let mut problem = |message: String, hint: &str| {
-                problems
-                    .push(Problem { message: format!("{file}:{}: {message}", row.line), hint: Some(hint.to_owned()) });
+                problems.push(Problem { message: format!("{file}:{line}: {message}"), hint: Some(hint.to_owned()) });
             };
             let Some(cells) = row.cells else {
                 problem(
@@ -134,7 +136,7 @@ impl Register {
             }
             if winding.is_empty() {
                 problem("winding is empty; every row names its winding".to_owned(), "write the winding's identifier");
-            } else if let Some(first) = lines.insert(winding.clone(), row.line) {
+            } else if let Some(first) = lines.insert(winding.clone(), line) {
                 problem(
                     format!(
                         "winding is {}, as on line {first}; a winding stands in the register once",
@@ -338,7 +340,8 @@ mod tests {
         assert_eq!(
             parse("windings,site\nP-1,a\n"),
             Err("r.csv:1: the column winding is missing; the header has windings, site\n\
-                 hint: rename the column that holds it in the first line (closest to winding: windings)"
+                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+                 `groundwall check --suggest` writes that section (closest to winding: windings)"
                 .to_owned())
         );
     }

@@ -88,7 +88,7 @@ pub fn sha256(bytes: &[u8]) -> String {
     })
 }
 
-/// Refuses bytes that are not delimited text in UTF-8, with the way to make them so.
+/// Refuses bytes that are not text, with the way to make them so.
 ///
 /// # Errors
 ///
@@ -98,18 +98,44 @@ pub fn must_be_text(file: &str, bytes: &[u8]) -> Result<(), Failure> {
         return Err(Failure::usage(format!("{file}: the file is empty"))
             .hint("the first line names the columns, such as winding,tested_on,r_60s; one row per test follows"));
     }
-    let (kind, hint) = if bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xd0\xcf\x11\xe0") {
-        ("a workbook or an archive", "save the sheet as CSV in UTF-8 and give that file")
-    } else if bytes.starts_with(b"\x1f\x8b") {
-        ("compressed", "unpack it first")
-    } else if bytes.starts_with(b"\xff\xfe") || bytes.starts_with(b"\xfe\xff") {
-        ("written in UTF-16", "save it as CSV in UTF-8")
-    } else if bytes.iter().take(4096).any(|byte| *byte == 0) {
-        ("not text", "give a CSV file in UTF-8")
-    } else {
-        return Ok(());
-    };
-    Err(Failure::usage(format!("{file}: this file is {kind}; rows are read from text in UTF-8")).hint(hint))
+    let start = &bytes[..bytes.len().min(4096)];
+    if start.iter().filter(|byte| **byte == 0).count() * 10 > start.len() {
+        return Err(Failure::usage(format!("{file}: this file is not text and not a workbook"))
+            .hint("give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text"));
+    }
+    Ok(())
+}
+
+/// The inputs with patterns such as `round-*.csv` replaced by the files they fit, in order of name. A file that bears such a
+/// name itself goes before the pattern.
+///
+/// # Errors
+///
+/// A [`Failure`] when a pattern fits no file.
+pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
+    let mut found = Vec::new();
+    for input in inputs {
+        let pattern = match input {
+            Input::File(path) if !path.exists() => path.to_str().filter(|text| text.contains(['*', '?', '['])),
+            _ => None,
+        };
+        let Some(pattern) = pattern else {
+            found.push(input.clone());
+            continue;
+        };
+        let fitting = glob::glob(pattern).map_err(|error| {
+            Failure::usage(format!("{pattern}: this pattern cannot be read: {}", error.msg))
+                .hint("* stands for any part of a name, ? for one character, [ab] for one of several")
+        })?;
+        let mut files: Vec<PathBuf> = fitting.filter_map(Result::ok).filter(|path| path.is_file()).collect();
+        if files.is_empty() {
+            return Err(Failure::usage(format!("{pattern}: no file fits this pattern"))
+                .hint("check the folder and the ending; * stands for any part of a name"));
+        }
+        files.sort();
+        found.extend(files.into_iter().map(Input::File));
+    }
+    Ok(found)
 }
 
 #[cfg(test)]
@@ -124,17 +150,26 @@ mod tests {
 
     #[test]
     fn what_is_not_text_is_told_what_it_is() {
-        for (bytes, message) in [
-            (&b" \r\n"[..], "a: the file is empty"),
-            (b"PK\x03\x04", "a: this file is a workbook or an archive; rows are read from text in UTF-8"),
-            (b"\x1f\x8b\x08", "a: this file is compressed; rows are read from text in UTF-8"),
-            (b"\xff\xfew\0", "a: this file is written in UTF-16; rows are read from text in UTF-8"),
-            (b"winding\0", "a: this file is not text; rows are read from text in UTF-8"),
-        ] {
+        for (bytes, message) in
+            [(&b" \r\n"[..], "a: the file is empty"), (b"winding\0", "a: this file is not text and not a workbook")]
+        {
             let failure = must_be_text("a", bytes).err();
             assert_eq!(failure.map(|f| f.problems()[0].message.clone()), Some(message.to_owned()));
         }
         assert_eq!(must_be_text("a", b"winding\n"), Ok(()));
+    }
+
+    #[test]
+    fn a_pattern_that_fits_nothing_is_said() {
+        let inputs = [Input::File("no-such-folder/*.csv".into())];
+        assert_eq!(
+            expand(&inputs).err().map(|failure| failure.to_string()).as_deref(),
+            Some(
+                "no-such-folder/*.csv: no file fits this pattern\n\
+                 hint: check the folder and the ending; * stands for any part of a name"
+            )
+        );
+        assert_eq!(expand(&[Input::Stdin]), Ok(vec![Input::Stdin]));
     }
 
     #[test]

@@ -68,7 +68,7 @@ fn a_row_of_another_shape_is_rejected_and_the_rest_goes_on() {
 
 #[test]
 fn bytes_that_are_not_utf_8_reject_their_row_only() {
-    let rules = ReadingRules::default();
+    let rules = ReadingRules { encoding: Some(encoding_rs::UTF_8), ..ReadingRules::default() };
     let mut reading = Reading::new(&rules);
     let bytes = b"winding,tested_on,r_60s,note\nP-1,2026-01-05,5,Br\xfccke\nP-1,2026-01-06,\xb5,\nP-1,2026-01-07,5,\n";
     assert_eq!(reading.add("a.csv", bytes.to_vec()), Ok(()));
@@ -138,6 +138,77 @@ fn what_is_no_history_is_refused_with_what_to_do() {
     }
 }
 
+#[test]
+fn rows_of_timed_readings_become_tests_and_are_all_counted() {
+    let ingested = read(&[
+        (
+            "a.csv",
+            "winding,tested_on,elapsed_s,resistance_gohm,note\nP-1,2026-01-05,600,1.5,\nP-1,2026-01-05,60,0.5,dry\n\
+             P-1,2026-01-05,60,500 MΩ,\nP-2,2026-01-05,60,1,\nP-2,2026-01-05,60,2,\nP-2,2026-01-05,600,3,\n\
+             P-3,2026-01-05,,3,\nP-4,2026-01-05,60,4,\n",
+        ),
+        ("b.csv", "winding,tested_on,r_60s\nP-4,2026-01-05,4000\nP-5,2026-01-05,1\n"),
+    ]);
+    assert_eq!(counts(&ingested), [(8, 2, 2, 4), (2, 2, 0, 0)], "{:?}", messages(&ingested));
+    let shown: Vec<String> = ingested.tests[0].readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
+    assert_eq!(
+        (shown.join(", ").as_str(), ingested.tests[0].note.as_deref()),
+        ("60 s 500 MΩ, 600 s 1.5 GΩ", Some("dry"))
+    );
+    let text = |here: u64, there, a, b| {
+        format!(
+            "a.csv:{here}: tested_on is 2026-01-05; a.csv:{there} says something else about the same test of P-2, \
+             all-earth (r_60s is {a} GΩ here and {b} GΩ there), so neither is used"
+        )
+    };
+    assert_eq!(
+        messages(&ingested),
+        [
+            text(5, 6, 1, 2),
+            text(6, 5, 2, 1),
+            text(7, 6, 1, 2),
+            "a.csv:8: elapsed_s is empty; a timed reading has the time at which it was taken".to_owned(),
+        ]
+    );
+}
+
+#[test]
+fn a_title_block_and_usual_words_are_understood_and_said() {
+    let text = "Tests of building 7;;;;\nby hand\n\nMotor;Date;R60 (GΩ);Temp;PI;\nP-1;2026-01-05;1,5;20;2;\n";
+    let ingested = read(&[("a.csv", text)]);
+    assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{:?}", messages(&ingested));
+    assert_eq!(ingested.tests[0].readings[0].value.to_string(), "1.5 GΩ");
+    assert_eq!(
+        ingested.inputs[0].remarks,
+        [
+            "a.csv:4: the header is here; what stands above it is not read",
+            "a.csv:4: column Date is taken for tested_on; [columns] in the policy file says otherwise",
+            "a.csv:4: column Temp is taken for winding_temp_c; [columns] in the policy file says otherwise",
+        ]
+    );
+    assert_eq!(ingested.inputs[0].columns.left_alone, ["PI"]);
+}
+
+#[test]
+fn a_header_of_two_units_and_a_cell_of_the_other_scale_are_not_guessed() {
+    assert_eq!(
+        refusal("winding,tested_on,R60 MΩ GΩ\nP-1,2026-01-05,5\n".as_bytes()),
+        "a.csv:1: the header R60 MΩ GΩ names two units\n\
+         hint: say which it is under [columns] in the policy file, such as \"R60 MΩ GΩ\" = \"r_60s_gohm\""
+    );
+    let ingested = read(&[("a.csv", "winding,tested_on,r_60s_gohm,winding_temp_c\nP-1,2026-01-05,5 MΩ,68 °F\n")]);
+    let reasons: Vec<_> = ingested.rejections.iter().flat_map(|row| ingested.reasons(row)).collect();
+    assert_eq!(
+        reasons,
+        [(
+            "a.csv:2: winding_temp_c is 68 °F; the cell says °F and its column holds the other scale".to_owned(),
+            "if the whole column is in °F, name it winding_temp_f, or give its header that name under [columns] in the \
+             policy file; if only this cell is, convert it"
+                .to_owned()
+        )]
+    );
+}
+
 /// Pieces that histories, good and bad, are made of.
 const PIECES: [&[u8]; 27] = [
     b"P-1",
@@ -195,6 +266,32 @@ proptest! {
         for rejection in &ingested.rejections {
             prop_assert!(!rejection.faults.is_empty() && !rejection.raw.is_empty());
         }
+    }
+
+    #[test]
+    fn every_row_of_a_timed_reading_ends_in_exactly_one_place(
+        rows in prop::collection::vec((0_u32..3, 0_u32..3, 0_u32..3, prop::bool::weighted(0.1)), 1..40),
+        wide: bool,
+    ) {
+        let rules = ReadingRules::default();
+        let mut reading = Reading::new(&rules);
+        let mut text = "winding,tested_on,elapsed_s,resistance,winding_temp_c\n".to_owned();
+        for (winding, time, value, damaged) in rows {
+            let value = if damaged { "wet".to_owned() } else { (1 + value / 2).to_string() };
+            text.push_str(&format!("P-{winding},2026-01-05,{},{value},\n", 60 * (1 + time)));
+        }
+        prop_assert_eq!(reading.add("a.csv", text.into_bytes()), Ok(()));
+        if wide {
+            let other = b"winding,tested_on,r_60s\nP-1,2026-01-05,1\n".to_vec();
+            prop_assert_eq!(reading.add("b.csv", other), Ok(()));
+        }
+        let ingested = reading.finish();
+        for (input, ledger) in ingested.inputs.iter().enumerate() {
+            let rejected = ingested.rejections.iter().filter(|row| row.origin.input as usize == input).count() as u64;
+            prop_assert_eq!(rejected, ledger.rejected);
+            prop_assert_eq!(ledger.accepted + ledger.repeated + ledger.rejected, ledger.rows);
+        }
+        prop_assert!(ingested.rejections.iter().all(|row| !row.raw.is_empty()));
     }
 
     #[test]

@@ -13,6 +13,26 @@ pub enum TemperatureScale {
     Fahrenheit,
 }
 
+/// Unit of a column of elapsed times.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ElapsedUnit {
+    /// Seconds.
+    Second,
+    /// Minutes.
+    Minute,
+}
+
+impl ElapsedUnit {
+    /// How many seconds one of this unit is.
+    #[must_use]
+    pub const fn in_seconds(self) -> f64 {
+        match self {
+            Self::Second => 1.0,
+            Self::Minute => 60.0,
+        }
+    }
+}
+
 /// What a column of a history holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Column {
@@ -30,6 +50,10 @@ pub enum Column {
     OutputVolts,
     /// `r_60s`, `r_10min`, `r_60s_gohm` and the like.
     Reading(Elapsed, ResistanceUnit),
+    /// `elapsed_s`, `elapsed_min`: when a timed reading was taken, in rows of one reading each.
+    Elapsed(ElapsedUnit),
+    /// `resistance`, `resistance_gohm`: what was read then.
+    Resistance(ResistanceUnit),
     /// `winding_temp_c`, `winding_temp_f`
     WindingTemp(TemperatureScale),
     /// `air_temp_c`, `air_temp_f`
@@ -48,13 +72,15 @@ pub enum Column {
     Note,
 }
 
-const PLAIN: [(&str, Column); 15] = [
+const PLAIN: [(&str, Column); 17] = [
     ("winding", Column::Winding),
     ("tested_on", Column::TestedOn),
     ("connection", Column::Connection),
     ("scope", Column::Scope),
     ("test_volts", Column::TestVolts),
     ("output_volts", Column::OutputVolts),
+    ("elapsed_s", Column::Elapsed(ElapsedUnit::Second)),
+    ("elapsed_min", Column::Elapsed(ElapsedUnit::Minute)),
     ("winding_temp_c", Column::WindingTemp(TemperatureScale::Celsius)),
     ("winding_temp_f", Column::WindingTemp(TemperatureScale::Fahrenheit)),
     ("air_temp_c", Column::AirTemp(TemperatureScale::Celsius)),
@@ -88,6 +114,9 @@ impl Column {
         if let Some(rest) = name.strip_prefix("full_scale") {
             return unit_suffix(rest).map(Self::FullScale);
         }
+        if let Some(rest) = name.strip_prefix("resistance") {
+            return unit_suffix(rest).map(Self::Resistance);
+        }
         let rest = name.strip_prefix("r_")?;
         let digits = rest.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(rest.len());
         let number: f64 = rest[..digits].parse().ok()?;
@@ -103,7 +132,7 @@ impl Column {
     #[must_use]
     pub fn names() -> Vec<&'static str> {
         let mut names: Vec<&str> = PLAIN.iter().map(|(name, _)| *name).collect();
-        names.extend(["r_15s", "r_30s", "r_60s", "r_1min", "r_600s", "r_10min", "full_scale"]);
+        names.extend(["r_15s", "r_30s", "r_60s", "r_1min", "r_600s", "r_10min", "full_scale", "resistance"]);
         names
     }
 }
@@ -133,6 +162,7 @@ impl fmt::Display for Column {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Reading(elapsed, unit) => write!(f, "r_{}s{}", elapsed.as_seconds(), unit_name(*unit)),
+            Self::Resistance(unit) => write!(f, "resistance{}", unit_name(*unit)),
             Self::FullScale(unit) => write!(f, "full_scale{}", unit_name(*unit)),
             other => f.write_str(PLAIN.iter().find(|(_, column)| column == other).map_or("", |(name, _)| name)),
         }
@@ -152,7 +182,17 @@ mod tests {
 
     #[test]
     fn what_is_printed_can_be_read() {
-        for header in ["r_15s", "r_10min", "r_60s_gohm", "r_2.5min", "full_scale_tohm", "Winding Temp C", "note"] {
+        for header in [
+            "r_15s",
+            "r_10min",
+            "r_60s_gohm",
+            "r_2.5min",
+            "full_scale_tohm",
+            "resistance_gohm",
+            "Elapsed min",
+            "Winding Temp C",
+            "note",
+        ] {
             let column = Column::read(header);
             assert!(column.is_some(), "{header}");
             assert_eq!(column.and_then(|c| Column::read(&c.to_string())), column);

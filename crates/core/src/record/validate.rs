@@ -4,16 +4,14 @@
 //! mended in one go. Nothing is guessed: the order of day and month, the decimal mark, an unknown word for an event.
 
 use super::columns::{Column, TemperatureScale};
-use super::words::{event, identifier, is_missing, iso_date, lead_check};
+use super::words::{event, identifier, in_years, is_missing, iso_date, lead_check};
 use super::{Connection, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
-use crate::units::{OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
-use chrono::{Datelike, NaiveDate, NaiveDateTime};
+use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
+use chrono::{Days, NaiveDate, NaiveDateTime};
 
 /// Longest identifier of a winding, in characters.
 pub const WINDING_MAX_CHARS: usize = 120;
-const FIRST_YEAR: i32 = 1900;
-const LAST_YEAR: i32 = 2199;
 
 /// One thing wrong with one cell.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,16 +39,47 @@ pub struct TestRules {
     pub decimal_comma: bool,
     /// A `strftime` pattern for dates that are not ISO.
     pub date_format: Option<String>,
+    /// Whether the rows come from a workbook. Its date cells arrive as ISO dates, which are then read beside `date_format`,
+    /// and a date that lost its format arrives as a count of days, which is read by the workbook's own rule.
+    pub workbook: Option<DayCount>,
     /// What a reading of zero means: less than this.
     pub zero_means_below: Resistance,
     /// Full scale of testers whose rows do not say it.
     pub full_scale: Option<Resistance>,
 }
 
+/// The day from which a workbook counts its dates.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum DayCount {
+    /// Day 1 is 1 January 1900, with a 29 February 1900 that never was: the usual one.
+    From1900,
+    /// Day 0 is 1 January 1904.
+    From1904,
+}
+
+impl DayCount {
+    /// The day of a serial number from 1954 to 2173; `None` for any other text, which is no plausible date.
+    #[must_use]
+    pub fn day(self, text: &str) -> Option<NaiveDate> {
+        let days = text.parse::<u64>().ok().filter(|days| (20_000..100_000).contains(days))?;
+        let start = match self {
+            Self::From1900 => NaiveDate::from_ymd_opt(1899, 12, 30),
+            Self::From1904 => NaiveDate::from_ymd_opt(1904, 1, 1),
+        };
+        start?.checked_add_days(Days::new(days))
+    }
+}
+
 impl Default for TestRules {
     fn default() -> Self {
         let cell = CellRules::default();
-        Self { decimal_comma: false, date_format: None, zero_means_below: cell.zero_means_below, full_scale: None }
+        Self {
+            decimal_comma: false,
+            date_format: None,
+            workbook: None,
+            zero_means_below: cell.zero_means_below,
+            full_scale: None,
+        }
     }
 }
 
@@ -120,6 +149,14 @@ impl TestRules {
                     }
                 }
             }),
+            Column::Elapsed(unit) => self
+                .quantity(column, text, &["s", "sec", "min"], |number| {
+                    Elapsed::from_seconds(number * unit.in_seconds())
+                })
+                .map(|at| row.elapsed = at),
+            Column::Resistance(unit) => {
+                self.resistance(column, unit, text).map(|value| row.timed = value.map(|value| (column, value)))
+            }
             Column::WindingTemp(scale) => self.temperature(column, scale, text).map(|t| test.winding_temp = t),
             Column::AirTemp(scale) => self.temperature(column, scale, text).map(|t| test.air_temp = t),
             Column::Humidity => self
@@ -194,6 +231,26 @@ impl TestRules {
     }
 
     fn temperature(&self, column: Column, scale: TemperatureScale, text: &str) -> Result<Option<Temperature>, Fault> {
+        let (other, name) = match scale {
+            TemperatureScale::Celsius => ('f', "°F"),
+            TemperatureScale::Fahrenheit => ('c', "°C"),
+        };
+        let lower = text.to_lowercase();
+        if lower.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '-' | '−')) && lower.ends_with(other) {
+            let renamed = match column {
+                Column::AirTemp(_) => format!("air_temp_{other}"),
+                _ => format!("winding_temp_{other}"),
+            };
+            return Err(Fault::new(
+                column,
+                text,
+                format!("the cell says {name} and its column holds the other scale"),
+                format!(
+                    "if the whole column is in {name}, name it {renamed}, or give its header that name under [columns] \
+                     in the policy file; if only this cell is, convert it"
+                ),
+            ));
+        }
         match scale {
             TemperatureScale::Celsius => self.quantity(column, text, &["°c", "c"], Temperature::from_celsius),
             TemperatureScale::Fahrenheit => self.quantity(column, text, &["°f", "f"], Temperature::from_fahrenheit),
@@ -201,6 +258,12 @@ impl TestRules {
     }
 
     fn tested_on(&self, text: &str) -> Result<TestedOn, Fault> {
+        if let Some(count) = self.workbook {
+            let day = count.day(text).map(TestedOn::day);
+            if let Some(written) = day.or_else(|| iso_date(text).ok()) {
+                return in_years(text, written);
+            }
+        }
         let parsed = match &self.date_format {
             Some(format) => NaiveDateTime::parse_from_str(text, format)
                 .map(|at| TestedOn { date: at.date(), time: Some(at.time()) })
@@ -215,16 +278,7 @@ impl TestRules {
                 }),
             None => iso_date(text),
         }?;
-        if (FIRST_YEAR..=LAST_YEAR).contains(&parsed.date.year()) {
-            Ok(parsed)
-        } else {
-            Err(Fault::new(
-                Column::TestedOn,
-                text,
-                format!("the year of a test lies between {FIRST_YEAR} and {LAST_YEAR}"),
-                "check the digits of the year",
-            ))
-        }
+        in_years(text, parsed)
     }
 }
 
@@ -232,6 +286,8 @@ impl TestRules {
 struct Row {
     test: TestRecord,
     tested_on: Option<TestedOn>,
+    elapsed: Option<Elapsed>,
+    timed: Option<(Column, Measured)>,
     faults: Vec<Fault>,
 }
 
@@ -255,7 +311,7 @@ impl Row {
             note: None,
             origin,
         };
-        Self { test, tested_on: None, faults: Vec::new() }
+        Self { test, tested_on: None, elapsed: None, timed: None, faults: Vec::new() }
     }
 
     fn finish(mut self, full_scale: Option<Resistance>) -> Result<TestRecord, Vec<Fault>> {
@@ -278,6 +334,7 @@ impl Row {
                 "write the day of the test, such as 2026-04-03",
             )),
         }
+        self.take_timed();
         if self.test.readings.is_empty() && self.test.event.is_none() && self.faults.is_empty() {
             self.faults.push(Fault::new(
                 "r_60s",
@@ -298,105 +355,32 @@ impl Row {
     }
 }
 
-#[cfg(test)]
-#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
-mod tests {
-    use super::*;
-    use crate::record::Event;
-
-    fn validate(cells: &[(&str, &str)]) -> Result<TestRecord, Vec<Fault>> {
-        TestRules::default().validate(cells.iter().map(|(h, t)| (Column::read(h).unwrap(), *t)), Origin::default())
-    }
-
-    fn fault_of(header: &str, text: &str) -> Fault {
-        let mut cells = vec![("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "100")];
-        cells.retain(|(h, _)| *h != header);
-        cells.push((header, text));
-        validate(&cells).unwrap_err().remove(0)
-    }
-
-    #[test]
-    fn a_full_row_is_read() {
-        let test = validate(&[
-            ("r_10min", "980"),
-            ("winding", " P-101 stator "),
-            ("tested_on", "2026-01-05T07:30"),
-            ("connection", "L1-PE"),
-            ("scope", "winding+cable"),
-            ("test_volts", "500 V"),
-            ("r_60s", "OL"),
-            ("full_scale", "2 GΩ"),
-            ("winding_temp_f", "68"),
-            ("rh_percent", "55 %"),
-            ("lead_check", "OK"),
-            ("event", "Dried"),
-        ])
-        .unwrap();
-        assert_eq!(test.winding, "P-101 stator");
-        assert_eq!(test.tested_on.to_string(), "2026-01-05T07:30");
-        assert_eq!(test.connection.to_string(), "U-earth");
-        assert_eq!(test.winding_temp.unwrap().to_string(), "20 °C");
-        assert_eq!(test.event, Some(Event::Dried));
-        let shown: Vec<String> = test.readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
-        assert_eq!(shown, ["60 s > 2 GΩ", "600 s 980 MΩ"]);
-    }
-
-    #[test]
-    fn each_bad_cell_is_named_with_its_rule() {
-        for (header, text, rule) in [
-            ("r_60s", "-4", "a resistance must be greater than 0 MΩ"),
-            (
-                "r_60s",
-                "NaN",
-                "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL",
-            ),
-            ("winding_temp_c", "700", "a temperature lies between −60 and 250 °C"),
-            ("rh_percent", "140", "a relative humidity lies between 0 and 100 %"),
-            ("tested_on", "2025-02-30", "this day is not in the calendar"),
-            (
-                "tested_on",
-                "03/04/2025",
-                "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
-            ),
-            ("tested_on", "0025-03-04", "the year of a test lies between 1900 and 2199"),
-            ("event", "inspected", "an event is one of commissioned, cleaned, dried, repaired, rewound, replaced"),
-            ("scope", "cable", "a scope is winding or winding+cable"),
-            ("lead_check", "maybe", "a lead check is ok or failed"),
-            ("test_volts", "1,000", "the decimal mark of this file is the point"),
-            ("full_scale", ">1000", "a full scale is a plain resistance"),
-        ] {
-            let fault = fault_of(header, text);
-            assert_eq!((fault.value.as_str(), fault.rule.as_str()), (text, rule));
-            assert!(!fault.hint.is_empty());
+impl Row {
+    /// A row of one timed reading: the resistance goes to its elapsed time.
+    fn take_timed(&mut self) {
+        let Some((column, value)) = self.timed else { return };
+        let already = |at| self.test.readings.iter().find(|reading| reading.elapsed == at);
+        match self.elapsed {
+            None if self.faults.iter().any(|fault| fault.column.starts_with("elapsed")) => {}
+            None => self.faults.push(Fault::new(
+                "elapsed_s",
+                "",
+                "a timed reading has the time at which it was taken",
+                "write the seconds since the voltage was applied",
+            )),
+            Some(elapsed) => match already(elapsed) {
+                Some(earlier) if earlier.value != value => self.faults.push(Fault::new(
+                    column,
+                    &value.to_string(),
+                    format!("two columns give different readings at {elapsed}"),
+                    "keep one of the two columns",
+                )),
+                Some(_) => {}
+                None => self.test.readings.push(TimedReading { elapsed, value }),
+            },
         }
     }
-
-    #[test]
-    fn all_faults_of_a_row_are_reported() {
-        let faults = validate(&[("winding", ""), ("tested_on", "soon"), ("r_60s", "wet")]).unwrap_err();
-        let columns: Vec<&str> = faults.iter().map(|fault| fault.column.as_str()).collect();
-        assert_eq!(columns, ["tested_on", "r_60s", "winding"]);
-    }
-
-    #[test]
-    fn a_row_without_any_reading_is_refused() {
-        let faults = validate(&[("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "")]).unwrap_err();
-        assert_eq!(faults[0].rule, "a row has at least one resistance or an event");
-    }
-
-    #[test]
-    fn work_without_a_test_after_it_is_a_row_of_its_own() {
-        let work = validate(&[("winding", "P-1"), ("tested_on", "2026-01-05"), ("event", "rewound")]).unwrap();
-        assert_eq!((work.event, work.readings.len()), (Some(Event::Rewound), 0));
-    }
-
-    #[test]
-    fn the_given_form_of_date_is_used_and_no_other() {
-        let rules = TestRules { date_format: Some("%d/%m/%Y".to_owned()), ..TestRules::default() };
-        assert_eq!(rules.tested_on("03/04/2025").unwrap().to_string(), "2025-04-03");
-        assert_eq!(
-            rules.tested_on("2025-04-03").unwrap_err().rule,
-            "a date here has the form `%d/%m/%Y` given by --date-format"
-        );
-    }
 }
+
+#[cfg(test)]
+mod tests;

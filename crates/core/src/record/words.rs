@@ -3,7 +3,10 @@
 use super::columns::Column;
 use super::validate::{Fault, WINDING_MAX_CHARS};
 use super::{Event, LeadCheck, TestedOn};
-use chrono::{NaiveDate, NaiveDateTime};
+use chrono::{Datelike, NaiveDate, NaiveDateTime};
+
+const FIRST_YEAR: i32 = 1900;
+const LAST_YEAR: i32 = 2199;
 
 pub(super) fn is_missing(text: &str) -> bool {
     matches!(text, "-" | "–" | "—") || text.eq_ignore_ascii_case("n/a")
@@ -84,4 +87,17 @@ pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {
         "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
         "say the form of your dates, for instance --date-format %d/%m/%Y",
     ))
+}
+
+pub(super) fn in_years(text: &str, tested_on: TestedOn) -> Result<TestedOn, Fault> {
+    if (FIRST_YEAR..=LAST_YEAR).contains(&tested_on.date.year()) {
+        Ok(tested_on)
+    } else {
+        Err(Fault::new(
+            Column::TestedOn,
+            text,
+            format!("the year of a test lies between {FIRST_YEAR} and {LAST_YEAR}"),
+            "check the digits of the year",
+        ))
+    }
 }

@@ -96,6 +96,8 @@ pub enum CellFault {
     CommaWithoutOption,
     /// A point as thousands mark, or several points or commas.
     ThousandsMark,
+    /// A point in a file of decimal commas that may be a decimal mark or part thousands.
+    PointOrThousands,
     /// Less than zero.
     Negative,
     /// Outside the limits of a resistance.
@@ -114,6 +116,7 @@ impl CellFault {
             Self::AmbiguousUnit => "a small m could mean milli or mega; megohms are written MΩ",
             Self::CommaWithoutOption => "the decimal mark of this file is the point",
             Self::ThousandsMark => "a number has one decimal mark and no thousands marks",
+            Self::PointOrThousands => "the decimal mark of this file is the comma, and the point could part thousands",
             Self::Negative => "a resistance must be greater than 0 MΩ",
             Self::OutOfRange => "a resistance must lie between 0.000001 and 100000000 MΩ",
         }
@@ -132,6 +135,9 @@ impl CellFault {
                 "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, take it out"
             }
             Self::ThousandsMark => "take the thousands marks out",
+            Self::PointOrThousands => {
+                "if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, take it out"
+            }
             Self::Negative => "if the tester showed over-range, write `>` before the largest value it can show",
             Self::OutOfRange => "check the unit and the digits against the test sheet",
         }
@@ -176,6 +182,11 @@ impl CellRules {
             return if sign == Bound::Below { Err(CellFault::NotANumber) } else { Ok(Some(Measured::OffScale)) };
         }
         let (digits, unit) = split_unit(rest);
+        // `1 200` and `1'200`: another way to part thousands.
+        let behind = unit.trim_start_matches([' ', '\u{a0}', '\u{202f}', '\'', '’']);
+        if !digits.is_empty() && behind.starts_with(|c: char| c.is_ascii_digit()) {
+            return Err(CellFault::ThousandsMark);
+        }
         let unit = match unit.trim() {
             "" => self.unit,
             "m" | "mΩ" | "mohm" | "m\u{2126}" => return Err(CellFault::AmbiguousUnit),
@@ -259,6 +270,9 @@ pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
     if marks > 1 {
         return Err(CellFault::ThousandsMark);
     }
+    if decimal_comma && could_part_thousands(text) {
+        return Err(CellFault::PointOrThousands);
+    }
     let point = if decimal_comma && text.contains(',') {
         text.replace(',', ".")
     } else if text.contains(',') {
@@ -270,79 +284,13 @@ pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
     if value.is_finite() { Ok(value) } else { Err(CellFault::NotANumber) }
 }
 
-#[cfg(test)]
-#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
-mod tests {
-    use super::*;
-    use proptest::prelude::*;
-
-    fn read(text: &str) -> Result<Option<Measured>, CellFault> {
-        CellRules::default().read(text)
-    }
-
-    #[test]
-    fn the_forms_of_the_grammar() {
-        let comma = CellRules { decimal_comma: true, ..CellRules::default() };
-        let gohm = CellRules { unit: ResistanceUnit::Gigohm, ..CellRules::default() };
-        for (rules, text, expected) in [
-            (CellRules::default(), "412", "412 MΩ"),
-            (CellRules::default(), "412 MΩ", "412 MΩ"),
-            (CellRules::default(), "412 M\u{2126}", "412 MΩ"),
-            (CellRules::default(), "1.2 GΩ", "1.2 GΩ"),
-            (CellRules::default(), "1.2Gohm", "1.2 GΩ"),
-            (CellRules::default(), "850k", "0.85 MΩ"),
-            (comma, "3,4e2", "340 MΩ"),
-            (comma, "3.4e2", "340 MΩ"),
-            (CellRules::default(), ">1000", "> 1 GΩ"),
-            (CellRules::default(), "≥ 2 TΩ", "> 2 TΩ"),
-            (CellRules::default(), "<0.1", "< 0.1 MΩ"),
-            (CellRules::default(), "0", "< 0.1 MΩ"),
-            (CellRules::default(), "> OL", "over range"),
-            (CellRules::default(), "∞", "over range"),
-            (CellRules::default(), "Inf", "over range"),
-            (gohm, "1.5", "1.5 GΩ"),
-            (gohm, "15 MΩ", "15 MΩ"),
-        ] {
-            assert_eq!(rules.read(text).unwrap().unwrap().to_string(), expected, "{text}");
-        }
-        for empty in ["", "  ", "-", "n/a", "N/A"] {
-            assert_eq!(read(empty), Ok(None));
-        }
-    }
-
-    #[test]
-    fn each_fault_is_told_from_the_others() {
-        for (text, fault) in [
-            ("-3.1", CellFault::Negative),
-            ("NaN", CellFault::NotANumber),
-            ("dry", CellFault::NotANumber),
-            ("412 mΩ", CellFault::AmbiguousUnit),
-            ("412 furlong", CellFault::UnknownUnit),
-            ("1,200", CellFault::CommaWithoutOption),
-            ("1.200.000", CellFault::ThousandsMark),
-            ("123456789012", CellFault::OutOfRange),
-            (">0", CellFault::OutOfRange),
-            ("< OL", CellFault::NotANumber),
-            ("1e999", CellFault::NotANumber),
-        ] {
-            assert_eq!(read(text), Err(fault), "{text}");
-        }
-    }
-
-    proptest! {
-        #[test]
-        fn what_is_printed_can_be_read(megohms in 1e-5f64..1e7, kind in 0..3) {
-            let r = Resistance::from_megohms(megohms).unwrap();
-            let measured = match kind { 0 => Measured::Exact(r), 1 => Measured::Above(r), _ => Measured::Below(r) };
-            let back = read(&measured.to_string()).unwrap().unwrap();
-            prop_assert_eq!(back.bound(), measured.bound());
-            let ratio = back.resistance().unwrap().as_megohms() / megohms;
-            prop_assert!((ratio - 1.0).abs() < 0.0051, "{} read back as {}", measured, back);
-        }
-
-        #[test]
-        fn no_text_panics(text in ".{0,40}") {
-            let _ = read(&text);
-        }
-    }
+/// One to three digits, a point, three digits: `1.200`, but not `0.500`.
+fn could_part_thousands(text: &str) -> bool {
+    let digits = |part: &str| part.bytes().all(|byte| byte.is_ascii_digit());
+    text.trim_start_matches(['+', '-']).split_once('.').is_some_and(|(whole, rest)| {
+        digits(whole) && digits(rest) && rest.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0')
+    })
 }
+
+#[cfg(test)]
+mod tests;

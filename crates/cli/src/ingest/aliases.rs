@@ -1,0 +1,333 @@
+//! The usual words of other people's headers: `R60 (MΩ)`, `IR 1 min`, `Winding temp`, `Motor`, `Date tested`, `RH %`.
+//!
+//! A header is taken apart into words and units. What can mean only one thing is sure; plain words such as `Temp` or `Date`
+//! are not, and are used only where no other column contradicts them, and said.
+
+use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
+use groundwall::resistance::ResistanceUnit;
+use groundwall::units::Elapsed;
+
+/// What a header of somebody else's making means.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Meaning {
+    /// It can mean only this.
+    Sure(Column),
+    /// It probably means this.
+    Likely(Column),
+    /// It names two units at once.
+    TwoUnits,
+}
+
+const SURE: &[(&str, Column)] = &[
+    ("winding id", Column::Winding),
+    ("winding name", Column::Winding),
+    ("winding no", Column::Winding),
+    ("motor", Column::Winding),
+    ("motor id", Column::Winding),
+    ("motor no", Column::Winding),
+    ("motor tag", Column::Winding),
+    ("motor name", Column::Winding),
+    ("generator", Column::Winding),
+    ("machine", Column::Winding),
+    ("machine id", Column::Winding),
+    ("machine no", Column::Winding),
+    ("machine tag", Column::Winding),
+    ("equipment", Column::Winding),
+    ("equipment id", Column::Winding),
+    ("equipment no", Column::Winding),
+    ("equipment tag", Column::Winding),
+    ("asset", Column::Winding),
+    ("asset id", Column::Winding),
+    ("asset no", Column::Winding),
+    ("asset tag", Column::Winding),
+    ("tag", Column::Winding),
+    ("tag no", Column::Winding),
+    ("tag number", Column::Winding),
+    ("date tested", Column::TestedOn),
+    ("test date", Column::TestedOn),
+    ("tested", Column::TestedOn),
+    ("date of test", Column::TestedOn),
+    ("measured on", Column::TestedOn),
+    ("date measured", Column::TestedOn),
+    ("measurement date", Column::TestedOn),
+    ("connections", Column::Connection),
+    ("measured between", Column::Connection),
+    ("tested between", Column::Connection),
+    ("test connection", Column::Connection),
+    ("circuit", Column::Scope),
+    ("test voltage", Column::TestVolts),
+    ("applied voltage", Column::TestVolts),
+    ("applied volts", Column::TestVolts),
+    ("output voltage", Column::OutputVolts),
+    ("measured voltage", Column::OutputVolts),
+    ("relative humidity", Column::Humidity),
+    ("rel humidity", Column::Humidity),
+    ("humidity", Column::Humidity),
+    ("rh", Column::Humidity),
+    ("tester", Column::Instrument),
+    ("test set", Column::Instrument),
+    ("instrument id", Column::Instrument),
+    ("instrument no", Column::Instrument),
+    ("tester no", Column::Instrument),
+    ("tester id", Column::Instrument),
+    ("leads", Column::LeadCheck),
+    ("leads ok", Column::LeadCheck),
+    ("leads check", Column::LeadCheck),
+    ("work done", Column::Event),
+    ("events", Column::Event),
+    ("notes", Column::Note),
+    ("remark", Column::Note),
+    ("remarks", Column::Note),
+    ("comment", Column::Note),
+    ("comments", Column::Note),
+];
+
+const LIKELY: &[(&str, Column)] = &[
+    ("id", Column::Winding),
+    ("name", Column::Winding),
+    ("unit", Column::Winding),
+    ("item", Column::Winding),
+    ("date", Column::TestedOn),
+    ("day", Column::TestedOn),
+    ("phase", Column::Connection),
+    ("terminals", Column::Connection),
+    ("voltage", Column::TestVolts),
+    ("volts", Column::TestVolts),
+    ("meter", Column::Instrument),
+    ("work", Column::Event),
+];
+
+const WINDING_TEMP: [&str; 7] = [
+    "winding temp",
+    "winding temperature",
+    "temp winding",
+    "temperature winding",
+    "stator temp",
+    "stator temperature",
+    "t winding",
+];
+const AIR_TEMP: [&str; 8] = [
+    "air",
+    "air temp",
+    "air temperature",
+    "ambient",
+    "ambient temp",
+    "ambient temperature",
+    "room temp",
+    "temp ambient",
+];
+const SOME_TEMP: [&str; 3] = ["temp", "temperature", "t"];
+const RESISTANCE: [&str; 9] = ["r", "ir", "riso", "iso", "insulation", "resistance", "reading", "value", "after"];
+
+/// Reads a header that is not one of our names; `None` when its words are not among the usual ones.
+#[must_use]
+pub fn read(header: &str) -> Option<Meaning> {
+    let words = Words::of(header)?;
+    if words.two_units() {
+        return Some(Meaning::TwoUnits);
+    }
+    let rest = words.rest.join(" ");
+    let rest = rest.as_str();
+    let plain = words.ohms.is_empty() && words.scales.is_empty();
+    if plain && words.volts && matches!(rest, "test" | "applied") {
+        return Some(Meaning::Sure(Column::TestVolts));
+    }
+    if plain {
+        let found = |table: &[(&str, Column)]| table.iter().find(|(word, _)| *word == rest).map(|(_, column)| *column);
+        if let Some(column) = found(SURE) {
+            return Some(Meaning::Sure(column));
+        }
+        if let Some(column) = found(LIKELY) {
+            return Some(Meaning::Likely(column));
+        }
+    }
+    if words.ohms.is_empty()
+        && let Some(meaning) = temperature(&words, rest)
+    {
+        return Some(meaning);
+    }
+    if words.scales.is_empty() && !words.volts { resistance(&words, rest) } else { None }
+}
+
+fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
+    let scale = words.scales.first().copied();
+    let column = if WINDING_TEMP.contains(&rest) {
+        Column::WindingTemp
+    } else if AIR_TEMP.contains(&rest) {
+        Column::AirTemp
+    } else if SOME_TEMP.contains(&rest) {
+        return Some(Meaning::Likely(Column::WindingTemp(scale.unwrap_or(TemperatureScale::Celsius))));
+    } else {
+        return None;
+    };
+    Some(match scale {
+        Some(scale) => Meaning::Sure(column(scale)),
+        None => Meaning::Likely(column(TemperatureScale::Celsius)),
+    })
+}
+
+fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
+    let unit = words.ohms.first().copied();
+    let or_megohm = unit.unwrap_or_default();
+    if matches!(rest, "full scale" | "max range" | "range max") {
+        return Some(Meaning::Sure(Column::FullScale(or_megohm)));
+    }
+    let mut number = None;
+    let mut time = None;
+    let mut named = false;
+    for word in &words.rest {
+        match word.as_str() {
+            word if RESISTANCE.contains(&word) => named = true,
+            "at" => {}
+            "s" | "sec" | "secs" | "second" | "seconds" if time.is_none() => time = Some(ElapsedUnit::Second),
+            "min" | "mins" | "minute" | "minutes" if time.is_none() => time = Some(ElapsedUnit::Minute),
+            "elapsed" | "time" if words.ohms.is_empty() => return elapsed(&words.rest),
+            digits if number.is_none() && digits.starts_with(|c: char| c.is_ascii_digit()) => {
+                number = Some(digits.parse::<f64>().ok()?);
+            }
+            _ => return None,
+        }
+    }
+    let Some(number) = number else {
+        // A reading at no time: the one-minute reading by custom, or that of `elapsed_s` where there is one.
+        return (named && time.is_none()).then_some(Meaning::Likely(Column::Resistance(or_megohm)));
+    };
+    let guessed = if number < 15.0 { ElapsedUnit::Minute } else { ElapsedUnit::Second };
+    let seconds = number * time.unwrap_or(guessed).in_seconds();
+    let column = Column::Reading(Elapsed::from_seconds(seconds).ok()?, or_megohm);
+    let sure = (time.is_some() || number >= 15.0) && (named || unit.is_some());
+    if !named && unit.is_none() && time.is_none() {
+        return None;
+    }
+    Some(if sure { Meaning::Sure(column) } else { Meaning::Likely(column) })
+}
+
+fn elapsed(words: &[String]) -> Option<Meaning> {
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    match words.as_slice() {
+        ["elapsed" | "time", "s" | "sec" | "seconds"] | ["elapsed", "time", "s" | "sec" | "seconds"] => {
+            Some(Meaning::Sure(Column::Elapsed(ElapsedUnit::Second)))
+        }
+        ["elapsed" | "time", "min" | "minutes"] | ["elapsed", "time", "min" | "minutes"] => {
+            Some(Meaning::Sure(Column::Elapsed(ElapsedUnit::Minute)))
+        }
+        _ => None,
+    }
+}
+
+/// A header taken apart.
+#[derive(Debug, Default)]
+struct Words {
+    rest: Vec<String>,
+    ohms: Vec<ResistanceUnit>,
+    scales: Vec<TemperatureScale>,
+    volts: bool,
+}
+
+impl Words {
+    /// `None` when a unit is there that cannot be read, such as mΩ, which is milliohms by the book.
+    fn of(header: &str) -> Option<Self> {
+        if header.chars().count() > 80 {
+            return None;
+        }
+        let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm").replace(['°', 'º'], " deg");
+        let mut words = Self::default();
+        let is_gap = |c: char| !(c.is_alphanumeric() || matches!(c, '%' | '.'));
+        for token in header.split(is_gap).flat_map(parts).map(|token| token.trim_matches('.')) {
+            let lower = token.to_lowercase();
+            match lower.as_str() {
+                "" | "deg" | "degree" | "degrees" | "in" | "%" | "percent" | "pct" | "dc" => {}
+                "mohm" | "mohms" if token.starts_with('m') && token.ends_with("ohm") && header.contains("mohm") => {
+                    return None;
+                }
+                "c" | "degc" | "celsius" => words.scales.push(TemperatureScale::Celsius),
+                "f" | "degf" | "fahrenheit" => words.scales.push(TemperatureScale::Fahrenheit),
+                "v" | "vdc" => words.volts = true,
+                "volt" | "volts" if words.rest.last().is_some_and(|word| word == "test") => words.volts = true,
+                word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
+                _ => words.rest.push(lower),
+            }
+        }
+        (!words.rest.is_empty()).then_some(words)
+    }
+
+    fn two_units(&self) -> bool {
+        self.ohms.windows(2).any(|pair| pair[0] != pair[1]) || self.scales.windows(2).any(|pair| pair[0] != pair[1])
+    }
+}
+
+/// Parts letters from digits: `R60s` is `R`, `60`, `s`.
+fn parts(token: &str) -> Vec<&str> {
+    let mut found = Vec::new();
+    let mut start = 0;
+    let mut last: Option<bool> = None;
+    for (at, c) in token.char_indices() {
+        let digit = c.is_ascii_digit() || (c == '.' && last == Some(true));
+        if last.is_some_and(|last| last != digit) {
+            found.push(&token[start..at]);
+            start = at;
+        }
+        last = Some(digit);
+    }
+    found.push(&token[start..]);
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_usual_words_are_understood() {
+        for (header, column) in [
+            ("R60 (MΩ)", "r_60s"),
+            ("IR 1 min", "r_60s"),
+            ("R 10 min [GΩ]", "r_600s_gohm"),
+            ("60 s (MOhm)", "r_60s"),
+            ("IR@30s", "r_30s"),
+            ("Insulation resistance 1 minute, megohms", "r_60s"),
+            ("Winding temp. °F", "winding_temp_f"),
+            ("Winding Temperature (deg C)", "winding_temp_c"),
+            ("Ambient °C", "air_temp_c"),
+            ("Motor", "winding"),
+            ("Tag No.", "winding"),
+            ("Date tested", "tested_on"),
+            ("RH %", "rh_percent"),
+            ("Test voltage (V)", "test_volts"),
+            ("Test V DC", "test_volts"),
+            ("Full scale GΩ", "full_scale_gohm"),
+            ("Remarks", "note"),
+            ("Elapsed time (s)", "elapsed_s"),
+            ("Time, min", "elapsed_min"),
+        ] {
+            match read(header) {
+                Some(Meaning::Sure(found)) => assert_eq!(found.to_string(), column, "{header}"),
+                other => assert_eq!(format!("{other:?}"), column, "{header}"),
+            }
+        }
+    }
+
+    #[test]
+    fn what_may_mean_something_else_is_only_likely() {
+        for (header, column) in [
+            ("Temp", "winding_temp_c"),
+            ("Temp °F", "winding_temp_f"),
+            ("Winding temp", "winding_temp_c"),
+            ("Date", "tested_on"),
+            ("R1", "r_60s"),
+            ("1 min", "r_60s"),
+            ("IR (MΩ)", "resistance"),
+            ("Volts", "test_volts"),
+        ] {
+            match read(header) {
+                Some(Meaning::Likely(found)) => assert_eq!(found.to_string(), column, "{header}"),
+                other => assert_eq!(format!("{other:?}"), column, "{header}"),
+            }
+        }
+        assert_eq!(read("R60 MΩ GΩ"), Some(Meaning::TwoUnits));
+        assert_eq!(read("Temp °C °F"), Some(Meaning::TwoUnits));
+        for header in ["Work Order", "Rated voltage", "R60 mΩ", "PI", "60", "Rated kW", "", "Année", "°C"] {
+            assert_eq!(read(header), None, "{header}");
+        }
+    }
+}

@@ -1,0 +1,175 @@
+//! The bytes of one input as text that rows are read from: unpacked, taken out of a workbook, turned into UTF-8.
+
+use super::delimited::{Layout, Rows};
+use super::source::must_be_text;
+use super::workbook::{self, HEADER_WITHIN};
+use super::{encoding, unpack};
+use crate::error::{Failure, shown};
+use encoding_rs::Encoding;
+use groundwall::record::validate::DayCount;
+
+/// What the user said about the files.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Opening<'a> {
+    /// Encoding of text, if it is not to be found.
+    pub encoding: Option<&'static Encoding>,
+    /// Sheet of a workbook, if it is not to be found by its headers.
+    pub sheet: Option<&'a str>,
+    /// What parts the cells of text, if it is not to be found.
+    pub delimiter: Option<u8>,
+    /// Whether numbers are to be written with a comma.
+    pub decimal_comma: bool,
+}
+
+/// Text that rows are read from, and where its lines stand.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Document {
+    /// The text, in UTF-8 as far as it is text.
+    pub text: Vec<u8>,
+    /// How it is laid out; what was not UTF-8 before is written out as UTF-8 with a byte-order mark.
+    pub layout: Layout,
+    /// The sheet of a workbook.
+    pub sheet: Option<String>,
+    /// How a workbook counts days.
+    pub days: Option<DayCount>,
+    /// Sentences about how the file was read.
+    pub remarks: Vec<String>,
+    starts: Option<Vec<u64>>,
+}
+
+impl Document {
+    /// Opens an input. `known` says whether a cell is a column name, `fits` whether a row can be the header.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] that says what the bytes are and what to do.
+    pub fn open(
+        file: &str,
+        bytes: Vec<u8>,
+        opening: &Opening<'_>,
+        known: &dyn Fn(&str) -> bool,
+        fits: &dyn Fn(&[String]) -> bool,
+    ) -> Result<Self, Failure> {
+        let bytes = if bytes.starts_with(b"\x1f\x8b") { unpack::gunzip(file, &bytes)? } else { bytes };
+        if workbook::is_workbook(&bytes) {
+            return Self::sheet(file, &bytes, opening, fits);
+        }
+        let text = encoding::decode(file, bytes, opening.encoding)?;
+        must_be_text(file, &text.bytes)?;
+        let mut layout = Layout::detect(&text.bytes, opening.delimiter, known);
+        let mut remarks = Vec::new();
+        if let Some(name) = text.turned_from {
+            layout.bom = true;
+            if opening.encoding.is_none() {
+                remarks.push(format!("{file}: read as {name}; --encoding says otherwise"));
+            }
+        }
+        Ok(Self { text: text.bytes, layout, sheet: None, days: None, remarks, starts: None })
+    }
+
+    fn sheet(
+        file: &str,
+        bytes: &[u8],
+        opening: &Opening<'_>,
+        fits: &dyn Fn(&[String]) -> bool,
+    ) -> Result<Self, Failure> {
+        let chosen = workbook::read(file, bytes, opening.sheet, opening.decimal_comma, fits)?;
+        let name = chosen.sheet.name;
+        if chosen.sheet.text.trim_ascii().is_empty() {
+            return Err(Failure::usage(format!("{file}: the workbook holds no cells"))
+                .hint("the first row names the columns, such as winding, tested_on, r_60s; one row per test follows"));
+        }
+        let mut remarks = Vec::new();
+        if opening.sheet.is_none() && chosen.names.len() > 1 {
+            let others: Vec<String> =
+                chosen.names.iter().filter(|other| **other != name).map(|name| shown(name)).collect();
+            remarks.push(format!(
+                "{file}: sheet {} is read, not {}; --sheet chooses another",
+                shown(&name),
+                others.join(", ")
+            ));
+        }
+        Ok(Self {
+            text: chosen.sheet.text,
+            layout: Layout { delimiter: b',', crlf: false, bom: true },
+            sheet: Some(name),
+            days: Some(chosen.days),
+            remarks,
+            starts: chosen.sheet.starts,
+        })
+    }
+
+    /// The name of the input in messages: `plant.xlsx:Sheet1` for a sheet.
+    #[must_use]
+    pub fn name(&self, file: &str) -> String {
+        self.sheet.as_ref().map_or_else(|| file.to_owned(), |sheet| format!("{file}:{}", shown(sheet)))
+    }
+
+    /// The line of the file, or row of the sheet, that stands on a line of the text.
+    #[must_use]
+    pub fn line(&self, line: u64) -> u64 {
+        self.starts.as_ref().map_or(line, |starts| starts.partition_point(|start| *start <= line) as u64)
+    }
+
+    /// The rows.
+    #[must_use]
+    pub fn rows(&self) -> Rows<'_> {
+        Rows::new(&self.text, self.layout)
+    }
+}
+
+/// A row that may be the header.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Header {
+    /// Line of the file, or row of the sheet.
+    pub line: u64,
+    /// The row, byte for byte.
+    pub raw: Box<[u8]>,
+    /// Its cells.
+    pub cells: Vec<String>,
+    /// How many rows stand above it.
+    pub above: usize,
+}
+
+/// Looks for the header among the first rows: the first that `fits`, or else the one with the greatest `weight`, so that a
+/// message can say what is missing. The rows behind it are left to be read.
+///
+/// # Errors
+///
+/// A [`Failure`] when there is no row at all.
+pub fn find_header(
+    file: &str,
+    document: &Document,
+    rows: &mut Rows<'_>,
+    fits: &dyn Fn(&[String]) -> bool,
+    weight: &dyn Fn(&[String]) -> usize,
+) -> Result<Header, Failure> {
+    let mut best: Option<(usize, Header)> = None;
+    let mut open_quote = None;
+    for above in 0..HEADER_WITHIN {
+        let Some(row) = rows.next_row() else { break };
+        let line = document.line(row.line);
+        let Some(cells) = row.cells else {
+            open_quote.get_or_insert(line);
+            continue;
+        };
+        let cells: Vec<String> = cells.iter().map(|cell| String::from_utf8_lossy(cell).into_owned()).collect();
+        let found = fits(&cells);
+        let weight = if found { usize::MAX } else { weight(&cells) };
+        if best.as_ref().is_none_or(|(least, _)| weight > *least) {
+            best = Some((weight, Header { line, raw: row.raw.into(), cells, above }));
+        }
+        if found {
+            break;
+        }
+    }
+    match (best, open_quote) {
+        (Some((usize::MAX, header)), _) => Ok(header),
+        (_, Some(line)) => {
+            Err(Failure::usage(format!("{file}:{line}: a quote is opened in the header and never closed"))
+                .hint("close the quote or take it out"))
+        }
+        (Some((_, header)), None) => Ok(header),
+        (None, None) => Err(Failure::usage(format!("{file}: the file has no header"))),
+    }
+}

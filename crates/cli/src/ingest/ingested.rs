@@ -1,0 +1,125 @@
+//! What came of reading: tests, the ledger of the inputs, and the rows kept out with their reasons.
+
+use super::columns::Columns;
+use super::delimited::Layout;
+use crate::error::{Status, shown};
+use groundwall::record::validate::Fault;
+use groundwall::record::{Origin, TestRecord};
+use serde::Serialize;
+use std::borrow::Cow;
+
+/// What became of the rows of one input.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct InputLedger {
+    /// The path as given, or `standard input`.
+    pub file: String,
+    /// The sheet of a workbook; `check` tells it, the result file keeps to its keys.
+    #[serde(skip)]
+    pub sheet: Option<String>,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// Rows read.
+    pub rows: u64,
+    /// Rows that became tests.
+    pub accepted: u64,
+    /// Rows that say the same as another one.
+    pub repeated: u64,
+    /// Rows kept out, each with its reason.
+    pub rejected: u64,
+    /// What the header names, and where.
+    #[serde(skip)]
+    pub columns: Columns,
+    /// The header line, byte for byte.
+    #[serde(skip)]
+    pub header: Box<[u8]>,
+    /// How the file is laid out.
+    #[serde(skip)]
+    pub layout: Layout,
+    /// Sentences about how it was read.
+    #[serde(skip)]
+    pub remarks: Vec<String>,
+}
+
+impl InputLedger {
+    /// The input as messages name it: `plant.csv`, `plant.xlsx:Sheet1`.
+    #[must_use]
+    pub fn name(&self) -> Cow<'_, str> {
+        self.sheet
+            .as_ref()
+            .map_or_else(|| self.file.as_str().into(), |sheet| format!("{}:{}", self.file, shown(sheet)).into())
+    }
+}
+
+/// A row that was kept out.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Rejection {
+    /// Where it stands.
+    pub origin: Origin,
+    /// The row, byte for byte, without the line ending.
+    pub raw: Box<[u8]>,
+    /// Everything that is wrong with it.
+    pub faults: Vec<Fault>,
+}
+
+/// All histories of one run.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Ingested {
+    /// The tests, in order of input and line.
+    pub tests: Vec<TestRecord>,
+    /// The ledger, one line per input in the order given.
+    pub inputs: Vec<InputLedger>,
+    /// The rows kept out, in order of input and line.
+    pub rejections: Vec<Rejection>,
+}
+
+impl Ingested {
+    /// How a run ends that did what was asked: rejected rows change the status where the user is strict.
+    #[must_use]
+    pub fn status(&self, strict: bool) -> Status {
+        if strict && !self.rejections.is_empty() { Status::RowsRejected } else { Status::Done }
+    }
+}
+
+/// Faults that belong to a row and not to one cell are under this name.
+pub const WHOLE_ROW: &str = "row";
+
+impl Ingested {
+    /// The input that a rejected row stands in.
+    #[must_use]
+    pub fn input(&self, rejection: &Rejection) -> &InputLedger {
+        &self.inputs[rejection.origin.input as usize]
+    }
+
+    /// A place as messages name it: `plant.csv:42`.
+    #[must_use]
+    pub fn place(&self, origin: Origin) -> String {
+        let name = self.inputs.get(origin.input as usize).map_or(Cow::from(""), InputLedger::name);
+        format!("{name}:{}", origin.line)
+    }
+
+    /// The message and the hint of each fault of a rejected row.
+    #[must_use]
+    pub fn reasons(&self, rejection: &Rejection) -> Vec<(String, String)> {
+        let place = self.place(rejection.origin);
+        let columns = self.inputs.get(rejection.origin.input as usize).map(|ledger| &ledger.columns);
+        let name = |column: &str| columns.map_or_else(|| column.to_owned(), |columns| columns.as_written(column));
+        rejection
+            .faults
+            .iter()
+            .map(|fault| (sentence(&place, fault, name(&fault.column)), fault.hint.clone()))
+            .collect()
+    }
+}
+
+fn sentence(place: &str, fault: &Fault, column: String) -> String {
+    if fault.column == WHOLE_ROW {
+        return format!("{place}: the row has {}; {}", fault.value, fault.rule);
+    }
+    let kind = if fault.column.starts_with("r_") && !column.to_lowercase().contains("resistance") {
+        "resistance "
+    } else {
+        ""
+    };
+    let value = if fault.value.is_empty() { Cow::from("empty") } else { shown(&fault.value).into() };
+    format!("{place}: {kind}{column} is {value}; {}", fault.rule)
+}

@@ -1,0 +1,97 @@
+//! Tests of `validate`.
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+use super::*;
+use crate::record::Event;
+
+fn validate(cells: &[(&str, &str)]) -> Result<TestRecord, Vec<Fault>> {
+    TestRules::default().validate(cells.iter().map(|(h, t)| (Column::read(h).unwrap(), *t)), Origin::default())
+}
+
+fn fault_of(header: &str, text: &str) -> Fault {
+    let mut cells = vec![("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "100")];
+    cells.retain(|(h, _)| *h != header);
+    cells.push((header, text));
+    validate(&cells).unwrap_err().remove(0)
+}
+
+#[test]
+fn a_full_row_is_read() {
+    let test = validate(&[
+        ("r_10min", "980"),
+        ("winding", " P-101 stator "),
+        ("tested_on", "2026-01-05T07:30"),
+        ("connection", "L1-PE"),
+        ("scope", "winding+cable"),
+        ("test_volts", "500 V"),
+        ("r_60s", "OL"),
+        ("full_scale", "2 GΩ"),
+        ("winding_temp_f", "68"),
+        ("rh_percent", "55 %"),
+        ("lead_check", "OK"),
+        ("event", "Dried"),
+    ])
+    .unwrap();
+    assert_eq!(test.winding, "P-101 stator");
+    assert_eq!(test.tested_on.to_string(), "2026-01-05T07:30");
+    assert_eq!(test.connection.to_string(), "U-earth");
+    assert_eq!(test.winding_temp.unwrap().to_string(), "20 °C");
+    assert_eq!(test.event, Some(Event::Dried));
+    let shown: Vec<String> = test.readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
+    assert_eq!(shown, ["60 s > 2 GΩ", "600 s 980 MΩ"]);
+}
+
+#[test]
+fn each_bad_cell_is_named_with_its_rule() {
+    for (header, text, rule) in [
+        ("r_60s", "-4", "a resistance must be greater than 0 MΩ"),
+        ("r_60s", "NaN", "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL"),
+        ("winding_temp_c", "700", "a temperature lies between −60 and 250 °C"),
+        ("rh_percent", "140", "a relative humidity lies between 0 and 100 %"),
+        ("tested_on", "2025-02-30", "this day is not in the calendar"),
+        (
+            "tested_on",
+            "03/04/2025",
+            "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
+        ),
+        ("tested_on", "0025-03-04", "the year of a test lies between 1900 and 2199"),
+        ("event", "inspected", "an event is one of commissioned, cleaned, dried, repaired, rewound, replaced"),
+        ("scope", "cable", "a scope is winding or winding+cable"),
+        ("lead_check", "maybe", "a lead check is ok or failed"),
+        ("test_volts", "1,000", "the decimal mark of this file is the point"),
+        ("full_scale", ">1000", "a full scale is a plain resistance"),
+    ] {
+        let fault = fault_of(header, text);
+        assert_eq!((fault.value.as_str(), fault.rule.as_str()), (text, rule));
+        assert!(!fault.hint.is_empty());
+    }
+}
+
+#[test]
+fn all_faults_of_a_row_are_reported() {
+    let faults = validate(&[("winding", ""), ("tested_on", "soon"), ("r_60s", "wet")]).unwrap_err();
+    let columns: Vec<&str> = faults.iter().map(|fault| fault.column.as_str()).collect();
+    assert_eq!(columns, ["tested_on", "r_60s", "winding"]);
+}
+
+#[test]
+fn a_row_without_any_reading_is_refused() {
+    let faults = validate(&[("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "")]).unwrap_err();
+    assert_eq!(faults[0].rule, "a row has at least one resistance or an event");
+}
+
+#[test]
+fn work_without_a_test_after_it_is_a_row_of_its_own() {
+    let work = validate(&[("winding", "P-1"), ("tested_on", "2026-01-05"), ("event", "rewound")]).unwrap();
+    assert_eq!((work.event, work.readings.len()), (Some(Event::Rewound), 0));
+}
+
+#[test]
+fn the_given_form_of_date_is_used_and_no_other() {
+    let rules = TestRules { date_format: Some("%d/%m/%Y".to_owned()), ..TestRules::default() };
+    assert_eq!(rules.tested_on("03/04/2025").unwrap().to_string(), "2025-04-03");
+    assert_eq!(
+        rules.tested_on("2025-04-03").unwrap_err().rule,
+        "a date here has the form `%d/%m/%Y` given by --date-format"
+    );
+}
