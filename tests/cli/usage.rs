@@ -118,3 +118,24 @@ fn the_same_input_gives_the_same_bytes() {
         assert_eq!(String::from_utf8(output.stdout).unwrap(), first.out, "{threads} threads");
     }
 }
+
+#[test]
+fn the_order_of_the_rows_changes_nothing() {
+    let text = std::fs::read_to_string(demo("history.csv")).unwrap();
+    let (header, rows) = text.split_once('\n').unwrap();
+    let mut rows: Vec<&str> = rows.lines().collect();
+    // Every seventh row first, then every seventh from the next one on: far from any order by date or winding.
+    let mixed: Vec<&str> =
+        (0..7).flat_map(|start| rows.iter().skip(start).step_by(7).copied().collect::<Vec<_>>()).collect();
+    rows.reverse();
+    let file = |rows: &[&str]| format!("{header}\n{}\n", rows.join("\n"));
+    let world = World::new(&[("as-it-is.csv", &text), ("reversed.csv", &file(&rows)), ("mixed.csv", &file(&mixed))]);
+    let judged = |name: &str| {
+        let register = demo("register.csv");
+        world.run(&["assess", name, "--register", &register, "--as-of", "2026-11-25", "--format", "csv", "-q"])
+    };
+    let first = judged("as-it-is.csv");
+    assert_eq!(first.status, 0);
+    assert_eq!(judged("reversed.csv"), first);
+    assert_eq!(judged("mixed.csv"), first);
+}
