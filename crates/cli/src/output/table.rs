@@ -11,6 +11,8 @@ use std::io::{self, Write};
 const WIDE: usize = 100;
 /// From this width on all of [`CODES_SHOWN`] stand there, else the weightiest.
 const VERY_WIDE: usize = 160;
+/// Columns of a winding's name in a narrow table; longer names go on in the next line.
+const NARROW_WINDING: u16 = 18;
 /// One rule under the header and nothing else.
 const STYLE: TableStyle = TableStyle::new().header_separator(RULE);
 const RULE: LineStyle = LineStyle { left: None, fill: Some('─'), junction: None, right: None };
@@ -41,13 +43,13 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
         table.add_row(row(series, assessment.as_of, codes_shown(shape.width)));
     }
     for (i, column) in table.column_iter_mut().enumerate() {
-        column.set_padding((0, 2));
+        column.set_padding((0, if wide { 2 } else { 1 }));
         match i {
             2 | 3 => {
                 column.set_cell_alignment(CellAlignment::Right);
             }
             1 if !wide => {
-                column.set_constraint(ColumnConstraint::UpperBoundary(Width::Fixed(20)));
+                column.set_constraint(ColumnConstraint::UpperBoundary(Width::Fixed(NARROW_WINDING)));
             }
             _ => {}
         }
@@ -58,7 +60,7 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
         writeln!(out, "{on}{}{off}", line.trim_end())?;
     }
     paragraphs(out, assessment, shape)?;
-    writeln!(out, "\n{}", summary(assessment))
+    writeln!(out, "\n{}", textwrap::fill(&summary(assessment), shape.width.clamp(40, 100)))
 }
 
 fn header(reference: Temperature, wide: bool) -> Vec<Cell> {
