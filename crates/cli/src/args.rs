@@ -260,7 +260,7 @@ pub struct CheckArgs {
     /// Write the rejected rows here, unchanged, with the place and the reason in two more columns
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub rejects: Option<Target>,
-    /// Read only the headers and print a [columns] section for the policy file
+    /// Read only the headers and print the section `columns` of a policy file
     #[arg(long, conflicts_with = "rejects")]
     pub suggest: bool,
     /// Form of the result
