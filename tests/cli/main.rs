@@ -1,6 +1,7 @@
 //! Whole runs of the binary, one module per command. Each test builds its own folder and states the exact outcome.
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod add;
 mod assess;
 mod chart;
 mod check;

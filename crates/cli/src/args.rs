@@ -12,6 +12,7 @@ use groundwall::nameplate::{Construction, Insulation};
 use groundwall::record::Scope;
 use groundwall::resistance::{Measured, TimedReading};
 use groundwall::units::{Confidence, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage};
+use std::path::PathBuf;
 
 macro_rules! safety {
     () => {
@@ -63,6 +64,12 @@ pub enum Command {
         Accepted, repeated and rejected rows always add up to the rows read. Mend the rows in the rejects file and read \
         it like any other history.")]
     Check(CheckArgs),
+    /// File new tests into the master history: checked, repeats found, written whole or not at all
+    #[command(after_help = "Example:\n  groundwall add round-2026-11.xlsx --to history.csv --dry-run\n\n\
+        New tests are put behind the rows of the master, in its own form. Tests that it has already are passed over; a row \
+        that cannot be read, or that says something else about a test it has, keeps everything out unless --skip-rejected \
+        is given. The previous master is kept as HISTORY.bak. The reading options are about the sheets.")]
+    Add(AddArgs),
     /// Follow one judgement from the cell to the action: every factor, weight, interval and rule
     #[command(
         after_help = "Example:\n  groundwall explain history.csv --register register.csv --winding \"P-101 stator\""
@@ -266,6 +273,36 @@ pub struct CheckArgs {
     /// Form of the result
     #[arg(long, value_enum, default_value = "text")]
     pub format: TextFormat,
+}
+
+/// `add`
+#[derive(Args, Debug)]
+#[command(mut_arg("inputs", |arg| arg.value_name("SHEET").help(
+    "Sheets of new tests, in any form that a history has: text, packed text, workbooks; patterns; - for standard input"
+)))]
+#[command(mut_arg("confidence", |arg| arg.hide(true)))]
+pub struct AddArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// The master history: CSV or text parted by semicolons or tabs
+    #[arg(long, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
+    pub to: PathBuf,
+    /// Make the master if there is none
+    #[arg(long)]
+    pub create: bool,
+    /// Add columns of the sheets that the master lacks at its end, with empty cells in the rows that are there
+    #[arg(long)]
+    pub extend: bool,
+    /// Leave out rows that cannot be read or that contradict others, and file the rest
+    #[arg(long)]
+    pub skip_rejected: bool,
+    /// Say what would be done and write nothing
+    #[arg(long)]
+    pub dry_run: bool,
+    /// How long to wait for somebody else who is adding to the same master, 0 to 3600 s
+    #[arg(long, value_name = "SECONDS", default_value = "10", value_parser = clap::value_parser!(u32).range(0..=3600))]
+    pub wait: u32,
 }
 
 /// `correct`

@@ -10,6 +10,7 @@ pub mod console;
 pub mod error;
 pub mod fleet;
 pub mod ingest;
+pub mod master;
 pub mod output;
 pub mod policy_file;
 pub mod settings;
@@ -56,6 +57,7 @@ fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Fail
     match command {
         Command::Assess(args) => commands::assess::run(args, console),
         Command::Check(args) => commands::check::run(args, console),
+        Command::Add(args) => commands::add::run(args, console),
         Command::Policy(args) => commands::policy::run(args, console),
         Command::Correct(args) => commands::correct::run(args, console),
         Command::Explain(args) => commands::explain::run(args, console),

@@ -1,5 +1,6 @@
 //! One verb per file. Each takes its arguments and the console, and gives back how the run ended.
 
+pub mod add;
 pub mod assess;
 pub mod chart;
 pub mod check;

@@ -168,7 +168,7 @@ impl Columns {
 }
 
 /// Whether two columns hold the same thing, be it in different units.
-fn same_kind(one: &Column, other: &Column) -> bool {
+pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
     match (one, other) {
         (Column::Reading(at, _), Column::Reading(when, _)) => at == when,
         _ => std::mem::discriminant(one) == std::mem::discriminant(other),

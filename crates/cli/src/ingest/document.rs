@@ -67,6 +67,13 @@ impl Document {
         Ok(Self { text: text.bytes, layout, sheet: None, days: None, remarks, starts: None })
     }
 
+    /// A text that holds nothing yet: in UTF-8, parted by commas.
+    #[must_use]
+    pub const fn empty() -> Self {
+        let layout = Layout { delimiter: b',', crlf: false, bom: false };
+        Self { text: Vec::new(), layout, sheet: None, days: None, remarks: Vec::new(), starts: None }
+    }
+
     fn sheet(
         file: &str,
         bytes: &[u8],

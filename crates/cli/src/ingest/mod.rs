@@ -22,7 +22,7 @@ pub mod workbook;
 
 use crate::error::Failure;
 use columns::Columns;
-use delimited::Row;
+use delimited::{Layout, Row};
 use document::{Document, Header, Opening, find_header};
 use encoding_rs::Encoding;
 use groundwall::record::validate::{Fault, TestRules};
@@ -71,6 +71,12 @@ impl ReadingRules {
     pub fn open(&self, file: &str, bytes: Vec<u8>) -> Result<Document, Failure> {
         let known = |name: &str| !Columns::resolve(vec![name.to_owned()], &self.mapping).known.is_empty();
         Document::open(file, bytes, &self.opening(), &known, &|cells| self.fits(cells))
+    }
+
+    /// Whether the comma is the decimal mark of a file so laid out.
+    #[must_use]
+    pub const fn decimal_comma(&self, layout: Layout) -> bool {
+        self.tests.decimal_comma || (layout.delimiter == b';' && !self.decimal_point)
     }
 
     /// Whether a row can be the header of a history.
@@ -135,22 +141,23 @@ impl<'r> Reading<'r> {
     /// A [`Failure`] when they are not a history.
     pub fn add(&mut self, file: &str, bytes: Vec<u8>) -> Result<(), Failure> {
         let sha256 = source::sha256(&bytes);
-        let mut document = self.rules.open(file, bytes)?;
+        let rules = self.rules;
+        let mut document = rules.open(file, bytes)?;
         let name = document.name(file);
         let mut remarks = std::mem::take(&mut document.remarks);
         let layout = document.layout;
         let mut rows = document.rows();
-        let (fits, weight) = (|cells: &[String]| self.rules.fits(cells), |cells: &[String]| self.rules.weight(cells));
+        let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let Header { line, raw, cells, above } = find_header(&name, &document, &mut rows, &fits, &weight)?;
-        let columns = Columns::find(&name, line, cells, &self.rules.mapping)?;
+        let columns = Columns::find(&name, line, cells, &rules.mapping)?;
         if above > 0 {
             remarks.push(format!("{name}:{line}: the header is here; what stands above it is not read"));
         }
         remarks.extend(columns.assumed.iter().map(|(header, column)| {
             format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
         }));
-        let decimal_comma = self.rules.tests.decimal_comma || (layout.delimiter == b';' && !self.rules.decimal_point);
-        let tests = TestRules { decimal_comma, workbook: document.days, ..self.rules.tests.clone() };
+        let decimal_comma = rules.decimal_comma(layout);
+        let tests = TestRules { decimal_comma, workbook: document.days, ..rules.tests.clone() };
         let input = u32::try_from(self.done.inputs.len()).unwrap_or(u32::MAX);
         let mut ledger = InputLedger {
             file: file.to_owned(),

@@ -82,11 +82,14 @@ pub fn contradiction(here: &TestRecord, there: &TestRecord, place_there: &str) -
 }
 
 /// The first thing in which two rows of one test differ.
-fn difference(here: &TestRecord, there: &TestRecord) -> String {
+pub(crate) fn difference(here: &TestRecord, there: &TestRecord) -> String {
     let pair = |name: &str, a: Option<String>, b: Option<String>| {
         let word = |text: Option<String>| text.map_or_else(|| "missing".to_owned(), |t| crate::error::shown(&t));
         (a != b).then(|| format!("{name} is {} here and {} there", word(a), word(b)))
     };
+    if let Some(text) = pair("tested_on", Some(here.tested_on.to_string()), Some(there.tested_on.to_string())) {
+        return text;
+    }
     for reading in here.readings.iter().chain(&there.readings) {
         let value = |test: &TestRecord| test.reading_at(reading.elapsed).map(|value| value.to_string());
         let name = format!("r_{}s", reading.elapsed.as_seconds());

@@ -171,11 +171,50 @@ impl TestRecord {
             && self.scope == other.scope
     }
 
-    /// Whether two rows of the same test say the same in everything but their place.
+    /// Whether two rows of the same test say the same in everything but their place. Numbers agree to nine digits: one
+    /// row may have been written in another unit.
     #[must_use]
     pub fn same_content(&self, other: &Self) -> bool {
-        let mut here = self.clone();
-        here.origin = other.origin;
-        here == *other
+        let numbers = self.numbers();
+        let others = other.numbers();
+        self.same_test(other)
+            && numbers.len() == others.len()
+            && numbers.iter().zip(&others).all(|(one, other)| agree(*one, *other))
+            && self.readings.iter().zip(&other.readings).all(|(one, other)| same_kind(one.value, other.value))
+            && self.instrument == other.instrument
+            && self.lead_check == other.lead_check
+            && self.event == other.event
+            && self.note == other.note
     }
+
+    /// Every number of the row, in a fixed order; what is missing is none.
+    fn numbers(&self) -> Vec<Option<f64>> {
+        let single = [
+            self.test_volts.map(Voltage::as_volts),
+            self.output_volts.map(Voltage::as_volts),
+            self.winding_temp.map(Temperature::as_celsius),
+            self.air_temp.map(Temperature::as_celsius),
+            self.humidity.map(RelativeHumidity::as_percent),
+            self.full_scale.map(Resistance::as_megohms),
+        ];
+        let timed = self.readings.iter().flat_map(|reading| {
+            [Some(reading.elapsed.as_seconds()), reading.value.resistance().map(Resistance::as_megohms)]
+        });
+        single.into_iter().chain(timed).collect()
+    }
+}
+
+/// Share in which two numbers may differ that say the same in different units.
+const SAME_SHARE: f64 = 1e-9;
+
+fn agree(one: Option<f64>, other: Option<f64>) -> bool {
+    match (one, other) {
+        (Some(one), Some(other)) => (one - other).abs() <= SAME_SHARE * one.abs().max(other.abs()).max(1e-3),
+        (None, None) => true,
+        _ => false,
+    }
+}
+
+fn same_kind(one: Measured, other: Measured) -> bool {
+    std::mem::discriminant(&one) == std::mem::discriminant(&other)
 }

@@ -1,0 +1,79 @@
+//! Columns that are not ours: work orders, crews, whatever a site keeps beside the tests. Their cells go from the sheet into
+//! the master as they are.
+
+use crate::error::Failure;
+use crate::ingest::ReadingRules;
+use crate::ingest::columns::Columns;
+use crate::ingest::document::find_header;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Such columns of one sheet, and their cells in the rows that are filed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Foreign {
+    /// Headers as the sheet writes them; those without a cell are left out.
+    pub headers: Vec<String>,
+    /// Cells by line, in the order of `headers`.
+    pub rows: BTreeMap<u64, Vec<String>>,
+}
+
+impl Foreign {
+    /// Reads them from a sheet that has been read as a history before.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when it cannot be read after all.
+    pub fn read(file: &str, bytes: Vec<u8>, rules: &ReadingRules, wanted: &BTreeSet<u64>) -> Result<Self, Failure> {
+        let document = rules.open(file, bytes)?;
+        let mut rows = document.rows();
+        let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
+        let header = find_header(file, &document, &mut rows, &fits, &weight)?;
+        let columns = Columns::resolve(header.cells, &rules.mapping);
+        let places = strangers(&columns);
+        let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };
+        let mut filled = vec![false; places.len()];
+        while let Some(row) = rows.next_row() {
+            let line = document.line(row.line);
+            let Some(cells) = row.cells.filter(|_| wanted.contains(&line)) else { continue };
+            let texts: Vec<String> = places
+                .iter()
+                .map(|(place, _)| String::from_utf8_lossy(cells.get(*place).unwrap_or_default()).into_owned())
+                .collect();
+            for (filled, text) in filled.iter_mut().zip(&texts) {
+                *filled |= !text.trim().is_empty();
+            }
+            foreign.rows.insert(line, texts);
+        }
+        foreign.keep(&filled);
+        Ok(foreign)
+    }
+
+    /// The cell under a header in the row of a line, if there is one.
+    #[must_use]
+    pub fn cell(&self, line: u64, header: &str) -> Option<&str> {
+        let place = self.headers.iter().position(|own| same_header(own, header))?;
+        self.rows.get(&line)?.get(place).map(String::as_str)
+    }
+
+    fn keep(&mut self, filled: &[bool]) {
+        let kept = |texts: &mut Vec<String>| {
+            let mut places = filled.iter();
+            texts.retain(|_| places.next().copied().unwrap_or(false));
+        };
+        kept(&mut self.headers);
+        self.rows.values_mut().for_each(kept);
+    }
+}
+
+/// Named columns that are not ours, and their places.
+#[must_use]
+pub fn strangers(columns: &Columns) -> Vec<(usize, String)> {
+    let known = |place: usize| columns.known.iter().any(|(other, _)| *other == place);
+    let named = columns.header.iter().enumerate().filter(|(place, name)| !known(*place) && !name.trim().is_empty());
+    named.map(|(place, name)| (place, name.trim().to_owned())).collect()
+}
+
+/// Whether two headers name the same column, whatever their case.
+#[must_use]
+pub fn same_header(one: &str, other: &str) -> bool {
+    one.trim().to_lowercase() == other.trim().to_lowercase()
+}

@@ -1,0 +1,248 @@
+//! New tests put behind the rows of a master, and the proof that the result reads as both together.
+
+use super::foreign::{Foreign, same_header, strangers};
+use super::row::lacking;
+use super::{Master, read_rows};
+use crate::error::{Failure, shown};
+use crate::ingest::columns::same_kind;
+use crate::ingest::repeats::difference;
+use encoding_rs::UTF_8;
+use groundwall::record::columns::Column;
+use groundwall::record::{Origin, TestRecord};
+use groundwall::resistance::{ResistanceUnit, TimedReading};
+use groundwall::units::Elapsed;
+
+/// Tests to be filed, and where they come from.
+pub struct New<'a> {
+    /// The tests, in the order in which their rows are to stand.
+    pub tests: &'a [TestRecord],
+    /// The columns of the sheets that are not ours, by the number of the input.
+    pub foreign: &'a dyn Fn(u32) -> Option<&'a Foreign>,
+    /// The place of a row in words.
+    pub place: &'a dyn Fn(Origin) -> String,
+    /// Whether columns that the master lacks are added to it.
+    pub extend: bool,
+}
+
+/// A master with the new tests in it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Merged {
+    /// Its bytes.
+    pub bytes: Vec<u8>,
+    /// Headers of the columns that were added.
+    pub added: Vec<String>,
+    /// Headers of the sheets that are not ours, that the master lacks, and whose cells are left out.
+    pub left_out: Vec<String>,
+}
+
+/// A column that is added at the end.
+enum Added {
+    Ours(Column),
+    Foreign(String),
+}
+
+impl Added {
+    fn header(&self) -> String {
+        match self {
+            Self::Ours(column) => column.to_string(),
+            Self::Foreign(name) => name.clone(),
+        }
+    }
+}
+
+/// Puts the new tests behind the rows that are there.
+///
+/// # Errors
+///
+/// A [`Failure`] when the master lacks a column for them and may not be extended, or when the result would not read as the
+/// old rows and the new tests together, number for number.
+pub fn merge(master: &Master, new: &New<'_>) -> Result<Merged, Failure> {
+    let (added, left_out) = columns_to_add(master, new)?;
+    let mut text = if added.is_empty() { Vec::new() } else { extended(master, &added)? };
+    let tail = tail(master, new, &added, &text);
+    let bytes = if added.is_empty() {
+        let mut bytes = master.bytes.clone().unwrap_or_default();
+        bytes.extend(master.form.encode(&master.name, &tail)?);
+        bytes
+    } else {
+        text.extend(tail.as_bytes());
+        in_encoding(master, text)?
+    };
+    prove(master, new, bytes.clone())?;
+    Ok(Merged { bytes, added: added.iter().map(Added::header).collect(), left_out })
+}
+
+fn columns_to_add(master: &Master, new: &New<'_>) -> Result<(Vec<Added>, Vec<String>), Failure> {
+    let create = master.bytes.is_none();
+    let mut ours = lacking(new.tests, &master.columns.known, master.columns.is_timed());
+    if !ours.is_empty() && !create && !new.extend {
+        let names: Vec<String> = ours.iter().map(ToString::to_string).collect();
+        let (noun, verb) = if names.len() == 1 { ("column", "is") } else { ("columns", "are") };
+        return Err(Failure::usage(format!(
+            "{}:{}: the new tests fill the {noun} {}, which {verb} missing in the master",
+            master.name,
+            master.header.line,
+            names.join(", ")
+        ))
+        .hint("--extend adds what is missing at the end, with empty cells in the rows that are there"));
+    }
+    if create && !ours.iter().any(|column| matches!(column, Column::Reading(..))) {
+        // A history has a resistance column, also one that so far tells of events only.
+        ours.extend(Elapsed::from_seconds(60.0).map(|minute| Column::Reading(minute, ResistanceUnit::Megohm)));
+    }
+    let mut foreign: Vec<String> = Vec::new();
+    let there = strangers(&master.columns);
+    let mut inputs: Vec<u32> = new.tests.iter().map(|test| test.origin.input).collect();
+    inputs.dedup();
+    for header in inputs.into_iter().filter_map(new.foreign).flat_map(|foreign| &foreign.headers) {
+        let known = there.iter().map(|(_, name)| name).chain(&foreign).any(|name| same_header(name, header));
+        if !known {
+            foreign.push(header.clone());
+        }
+    }
+    let mut added: Vec<Added> = ours.into_iter().map(Added::Ours).collect();
+    if create || new.extend {
+        added.extend(foreign.into_iter().map(Added::Foreign));
+        return Ok((added, Vec::new()));
+    }
+    Ok((added, foreign.iter().map(|name| shown(name)).collect()))
+}
+
+/// The master's text with new columns: their names behind the header, and empty cells behind each row.
+fn extended(master: &Master, added: &[Added]) -> Result<Vec<u8>, Failure> {
+    let form = &master.form;
+    let names: Vec<String> = added.iter().map(Added::header).collect();
+    if master.bytes.is_none() {
+        return Ok(form.line(&names).into_bytes());
+    }
+    if let Some(rejection) = master.ingested.rejections.first() {
+        return Err(Failure::usage(format!(
+            "{}: the row cannot be read, so nobody can say where its new cells belong",
+            master.ingested.place(rejection.origin)
+        ))
+        .hint("mend the rejected rows before columns are added; `groundwall check` says what is wrong with them"));
+    }
+    let text = &master.document.text;
+    let end_of = |raw: &[u8]| (raw.as_ptr() as usize + raw.len()).saturating_sub(text.as_ptr() as usize);
+    let mut result = Vec::with_capacity(text.len() + text.len() / 8);
+    let mut copied = 0;
+    let (width, separator) = (master.header.cells.len(), form.delimiter);
+    let mut rows = master.document.rows();
+    while let Some(row) = rows.next_row() {
+        let line = master.document.line(row.line);
+        if line < master.header.line {
+            continue;
+        }
+        let end = end_of(row.raw).min(text.len());
+        result.extend_from_slice(text.get(copied..end).unwrap_or_default());
+        copied = end;
+        if line == master.header.line {
+            for name in &names {
+                let mut cell = String::from(char::from(separator));
+                form.push_cell(&mut cell, name);
+                result.extend_from_slice(cell.as_bytes());
+            }
+        } else {
+            let cells = row.cells.map_or(width, csv::ByteRecord::len);
+            result.extend(std::iter::repeat_n(separator, (width + names.len()).saturating_sub(cells)));
+        }
+    }
+    result.extend_from_slice(text.get(copied..).unwrap_or_default());
+    Ok(result)
+}
+
+/// The new rows, with the end of the last line before them if it lacks one.
+fn tail(master: &Master, new: &New<'_>, added: &[Added], extended: &[u8]) -> String {
+    let before = if added.is_empty() { &master.document.text } else { extended };
+    let mut tail = String::new();
+    if before.last().is_some_and(|byte| !matches!(byte, b'\r' | b'\n')) {
+        tail.push_str(master.form.line_end);
+    }
+    for test in new.tests {
+        if master.columns.is_timed() && !test.readings.is_empty() {
+            for reading in &test.readings {
+                tail.push_str(&master.form.line(&cells(master, new, added, test, Some(reading))));
+            }
+        } else {
+            tail.push_str(&master.form.line(&cells(master, new, added, test, None)));
+        }
+    }
+    tail
+}
+
+/// The cells of one new row: those of the header that is there, then those of the added columns.
+fn cells(
+    master: &Master,
+    new: &New<'_>,
+    added: &[Added],
+    test: &TestRecord,
+    reading: Option<&TimedReading>,
+) -> Vec<String> {
+    let foreign = |name: &str| -> String {
+        let sheet = (new.foreign)(test.origin.input);
+        sheet.and_then(|sheet| sheet.cell(test.origin.line, name)).unwrap_or_default().to_owned()
+    };
+    let mut cells = vec![String::new(); master.header.cells.len()];
+    for (i, (place, column)) in master.columns.known.iter().enumerate() {
+        // Two columns may hold the same reading; the first is filled.
+        let filled = master.columns.known[..i].iter().any(|(_, other)| same_kind(other, column));
+        if let Some(cell) = cells.get_mut(*place).filter(|_| !filled) {
+            *cell = master.form.cell(*column, test, reading);
+        }
+    }
+    for (place, name) in strangers(&master.columns) {
+        if let Some(cell) = cells.get_mut(place) {
+            *cell = foreign(&name);
+        }
+    }
+    cells.extend(added.iter().map(|column| match column {
+        Added::Ours(column) => master.form.cell(*column, test, reading),
+        Added::Foreign(name) => foreign(name),
+    }));
+    cells
+}
+
+fn in_encoding(master: &Master, text: Vec<u8>) -> Result<Vec<u8>, Failure> {
+    if master.form.encoding == UTF_8 {
+        return Ok(text);
+    }
+    let mut bytes = master.mark().to_vec();
+    bytes.extend(master.form.encode(&master.name, &String::from_utf8_lossy(&text))?);
+    Ok(bytes)
+}
+
+/// Reads the result as anybody will, and compares it with what it should say.
+fn prove(master: &Master, new: &New<'_>, bytes: Vec<u8>) -> Result<(), Failure> {
+    let read = read_rows(&master.name, bytes, &master.rules)?;
+    let expected = master.ingested.tests.iter().chain(new.tests);
+    for (test, found) in expected.clone().zip(&read.tests) {
+        if test.same_content(found) {
+            continue;
+        }
+        let message = match new.tests.iter().any(|own| std::ptr::eq(own, test)) {
+            true => format!(
+                "{}: this test cannot be written as {} writes its rows: {}",
+                (new.place)(test.origin),
+                master.name,
+                difference(test, found).replace(" here", " in the sheet").replace(" there", " in the master")
+            ),
+            false => format!("{}: a row that cannot be read stands before the new ones", master.name),
+        };
+        return Err(Failure::usage(message).hint(
+            "nothing was written; mend what `groundwall check` says of the master, or save it with ISO dates as CSV in UTF-8",
+        ));
+    }
+    if read.tests.len() == expected.count() && read.rejections.len() == master.ingested.rejections.len() {
+        return Ok(());
+    }
+    let known = |origin| master.ingested.rejections.iter().any(|rejection| rejection.origin == origin);
+    let reason = read.rejections.iter().find(|rejection| !known(rejection.origin));
+    let reason = reason.and_then(|rejection| read.reasons(rejection).into_iter().next());
+    let (message, hint) = reason.unwrap_or_else(|| {
+        (
+            "a rejected row of the master is about one of them".to_owned(),
+            "mend the rejected rows of the master first; `groundwall check` lists them".to_owned(),
+        )
+    });
+    Err(Failure::usage(format!("{}: the new rows would not be read back: {message}", master.name)).hint(hint))
+}
