@@ -32,13 +32,16 @@ fn has(findings: &[Finding], code: Code) -> bool {
 fn doubtful(view: &View<'_>, finding: &Finding) -> bool {
     match finding.code {
         Code::LeadCheckFailed | Code::NoReading | Code::LowAbsorption => true,
+        Code::CopiedRows | Code::TimedReadingsFall => true,
         // One low reading may be a bad test; once later tests agree with it, the test has been repeated.
         Code::FallSinceLast => fallen_readings(view) == 1,
         // Damp lowers a reading; one that is over range all the same needs no repeat.
         Code::DampTest => latest_bound(view) != Some(Bound::Above),
-        Code::TemperatureMissing | Code::TemperatureOutsideLaw => {
-            finding.evidence.contains(&("stands", Evidence::Text("no".to_owned())))
-        }
+        Code::TemperatureMissing
+        | Code::TemperatureOutsideLaw
+        | Code::TemperatureImplausible
+        | Code::UnitSlip
+        | Code::ValueRepeated => finding.evidence.contains(&("stands", Evidence::Text("no".to_owned()))),
         Code::OffScale => finding.evidence.iter().any(|(name, _)| matches!(*name, "limit_mohm" | "full_scale_mohm")),
         // Seen once it may be a mistake; seen again it is the winding.
         Code::PhaseSpread => {

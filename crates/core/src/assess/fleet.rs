@@ -5,6 +5,7 @@
 
 use super::action;
 use super::case::{Case, Terms};
+use super::copies::{self, Copied};
 use super::outlook::Outlook;
 use super::phases::{self, PhaseStanding};
 use super::result::{Forecast, Latest, SeriesAssessment, SinceReason};
@@ -90,14 +91,17 @@ pub fn assess_fleet<R: Send>(
         }
     }
     let cases: Vec<&Case> = solved.iter().map(|(case, _)| case).collect();
-    let standings = phases::standings(&cases, terms);
+    let standings: Vec<Beside> = phases::standings(&cases, terms).into_iter().zip(copies::copies(&cases)).collect();
     let ready = solved.into_iter().zip(standings).collect();
-    spread.in_each(ready, |((case, solved), standing): ((Case, Option<Solved>), PhaseStanding)| {
+    spread.in_each(ready, |((case, solved), beside): ((Case, Option<Solved>), Beside)| {
         let learnt = learnt.get(&case.nameplate.group_name()).copied().unwrap_or_default();
         let fit = solved.map(|solved| solved.average(&learnt.weights));
-        finish(judge(case, fit, &standing, learnt, terms))
+        finish(judge(case, fit, &beside, learnt, terms))
     })
 }
+
+/// How a case stands beside others: the phases of its winding, and windings that have its very values.
+type Beside = (PhaseStanding, Option<Copied>);
 
 /// A case with its stretch and what that can teach.
 type Prepared = (Case, Option<Stretch>, Option<Summary>);
@@ -132,12 +136,18 @@ fn learn_laws(prepared: Vec<Prepared>, terms: &Terms, spread: &impl InEach) -> V
     })
 }
 
-fn judge(mut case: Case, fit: Option<StretchFit>, phases: &PhaseStanding, learnt: Learnt, terms: &Terms) -> Judgement {
+fn judge(
+    mut case: Case,
+    fit: Option<StretchFit>,
+    (phases, copied): &Beside,
+    learnt: Learnt,
+    terms: &Terms,
+) -> Judgement {
     if let Some(fit) = &fit {
         take_over(&mut case, fit);
     }
     let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, terms));
-    let view = View { case: &case, terms, outlook: outlook.as_ref(), phases };
+    let view = View { case: &case, terms, outlook: outlook.as_ref(), phases, copied: copied.as_ref() };
     let findings = rules::findings(&view);
     let action = action::decide(&view, &findings);
     let next_test = action::next_test(&view, action);

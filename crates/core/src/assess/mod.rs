@@ -7,6 +7,7 @@
 
 mod action;
 mod case;
+mod copies;
 pub mod finding;
 mod fleet;
 mod outlook;

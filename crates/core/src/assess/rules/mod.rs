@@ -2,10 +2,12 @@
 
 mod circumstances;
 pub(super) mod course;
+mod plausibility;
 mod ratios;
 mod reading;
 
 use super::case::{Case, Terms};
+use super::copies::Copied;
 use super::finding::Finding;
 use super::outlook::Outlook;
 use super::phases::PhaseStanding;
@@ -18,6 +20,7 @@ pub(super) struct View<'a> {
     pub(super) terms: &'a Terms,
     pub(super) outlook: Option<&'a Outlook>,
     pub(super) phases: &'a PhaseStanding,
+    pub(super) copied: Option<&'a Copied>,
 }
 
 impl View<'_> {
@@ -53,6 +56,12 @@ const RULES: &[Rule] = &[
     ratios::low_absorption,
     ratios::ratio_not_meaningful,
     ratios::phase_spread,
+    plausibility::unit_slip,
+    plausibility::copied_rows,
+    plausibility::timed_readings_fall,
+    plausibility::temperature_implausible,
+    plausibility::full_scale_changed,
+    plausibility::value_repeated,
     course::fall_since_last,
     course::level_shift,
     course::reaches_minimum,

@@ -66,7 +66,7 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
 }
 
 /// How many times the minimum the latest reading keeps at the worst likely temperature.
-fn worst_margin(view: &View<'_>, factor: f64) -> Option<f64> {
+pub(super) fn worst_margin(view: &View<'_>, factor: f64) -> Option<f64> {
     let as_read = view.latest()?.0.as_read?;
     let floor = match as_read {
         Measured::Exact(r) | Measured::Above(r) => r,
@@ -76,7 +76,7 @@ fn worst_margin(view: &View<'_>, factor: f64) -> Option<f64> {
 }
 
 /// What a doubtful temperature comes to: whether the verdict stands all the same.
-fn doubt(view: &View<'_>, margin: Option<f64>) -> (String, bool) {
+pub(super) fn doubt(view: &View<'_>, margin: Option<f64>) -> (String, bool) {
     let needed = view.terms.policy.doubt_margin;
     match margin {
         Some(margin) if margin >= needed => (

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
 mod course;
+mod plausibility;
 mod reading;
 
 use super::*;

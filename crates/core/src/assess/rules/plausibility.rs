@@ -1,0 +1,260 @@
+//! Whether what was written down can have been read: slips of the unit, temperatures that nothing bears out, readings that
+//! fall while the winding charges, values and rows that were copied, scales that change.
+//!
+//! The rows are kept: a finding says what is odd. Where it is the latest test that is in doubt, the finding's evidence says
+//! that it does not stand, and the test is to be repeated.
+
+use super::View;
+use super::reading::{doubt, worst_margin};
+use crate::assess::case::Case;
+use crate::assess::finding::{Code, Finding};
+use crate::assess::result::LeftOut;
+use crate::resistance::{Measured, TimedReading};
+use crate::units::{Temperature, three_digits};
+
+/// Tests beside the one in question without which nothing is said about it.
+const LEAST_OTHERS: usize = 4;
+/// Decades between neighbouring units: MΩ and GΩ.
+const UNIT_STEP: f64 = 3.0;
+/// How far from a whole step a slip of the unit may lie, decades: a factor of 2.5.
+const UNIT_TOLERANCE: f64 = 0.4;
+/// A winding colder than the air by more than this was not at rest in it, or a number is wrong, K.
+const COLDER_THAN_AIR_K: f64 = 10.0;
+/// A temperature this far outside those of all other tests is a jump, K.
+const JUMP_K: f64 = 10.0;
+/// A corrected reading so far from the others contradicts them, decades: a factor of 2.
+const CONTRADICTS: f64 = 0.3;
+/// A corrected reading so close to the others agrees with them, decades: a factor of 1.6, the scatter of good tests.
+const AGREES: f64 = 0.2;
+/// A later reading lower than an earlier one by more than this factor is no absorption.
+const FALL_FACTOR: f64 = 1.2;
+/// Up to this time the readings of sound and of damp windings alike rise, s.
+const RISES_UNTIL_S: f64 = 60.0;
+/// So many equal readings in a row are no chance.
+const EQUAL_READINGS: usize = 4;
+/// Scales that differ by less than this share are the same.
+const SAME_SCALE_SHARE: f64 = 0.01;
+
+const SOURCE: &str = "common practice";
+
+fn stands(finding: Finding, stands: bool) -> Finding {
+    finding.with("stands", if stands { "yes" } else { "no" })
+}
+
+/// Positions of the tests since the last event that have a reading, the latest one that counts being the last.
+fn since_event(case: &Case) -> Option<Vec<usize>> {
+    let latest = case.latest()?;
+    let start = case.tests[..=latest].iter().rposition(|test| test.event.is_some()).unwrap_or(0);
+    let counts = |at: &usize| matches!(case.tests[*at].left_out, None | Some(LeftOut::BeforeStretch));
+    Some((start..=latest).filter(counts).filter(|at| case.tests[*at].as_read.is_some()).collect())
+}
+
+/// log10 of an exact corrected reading.
+fn level(case: &Case, at: usize) -> Option<f64> {
+    match case.tests[at].corrected? {
+        Measured::Exact(r) => Some(r.log10_megohms()),
+        Measured::Above(_) | Measured::Below(_) | Measured::OffScale => None,
+    }
+}
+
+fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let middle = values.len() / 2;
+    let upper = *values.get(middle)?;
+    Some(if values.len() % 2 == 1 { upper } else { f64::midpoint(upper, values[middle - 1]) })
+}
+
+pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let tests = since_event(case)?;
+    let levels: Vec<(usize, f64)> = tests.iter().filter_map(|at| Some((*at, level(case, *at)?))).collect();
+    if levels.len() <= LEAST_OTHERS {
+        return None;
+    }
+    let middle = median(levels.iter().map(|(_, level)| *level).collect())?;
+    let slips: Vec<(usize, f64)> = levels
+        .iter()
+        .map(|(at, level)| (*at, level - middle))
+        .filter(|(_, off)| {
+            let steps = (off / UNIT_STEP).round();
+            steps != 0.0 && (off - steps * UNIT_STEP).abs() <= UNIT_TOLERANCE
+        })
+        .collect();
+    let (at, off) = *slips.last()?;
+    let is_latest = case.latest() == Some(at);
+    let size = 10f64.powf(UNIT_STEP * (off.abs() / UNIT_STEP).round());
+    let times = if off > 0.0 { format!("about {size} times") } else { format!("about 1/{size} of") };
+    let others = match slips.len() - 1 {
+        0 => String::new(),
+        1 => ", and it is not the only one".to_owned(),
+        more => format!(", and {more} others are like it"),
+    };
+    let message = format!(
+        "The {}reading of {}, {}, is {times} what the {} others since {} lead to expect: the unit was probably mistaken{others}.",
+        if is_latest { "latest " } else { "" },
+        case.tests[at].tested_on.date,
+        case.tests[at].as_read?,
+        levels.len() - 1,
+        case.tests[levels[0].0].tested_on.date
+    );
+    let finding = Finding::new(Code::UnitSlip, message, SOURCE).with("off_log10", off);
+    Some(stands(finding, !is_latest))
+}
+
+pub(super) fn temperature_implausible(view: &View<'_>) -> Option<Finding> {
+    colder_than_air(view).or_else(|| temperature_contradicted(view))
+}
+
+fn colder_than_air(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let (winding, air) = (record.winding_temp?, record.air_temp?);
+    let colder = (air - winding).as_kelvins();
+    if colder <= COLDER_THAN_AIR_K {
+        return None;
+    }
+    let (comes_to, verdict) =
+        doubt(view, worst_margin(view, view.case.worst_likely_factor(view.terms.policy.reference_temp)));
+    let message = format!(
+        "On {} the winding is said to have been at {winding}, {} K colder than the air at {air}: one of the two is wrong, or the machine had just come in from the cold; {comes_to}.",
+        latest.tested_on.date,
+        three_digits(colder)
+    );
+    Some(stands(Finding::new(Code::TemperatureImplausible, message, SOURCE).with("colder_than_air_k", colder), verdict))
+}
+
+/// A temperature unlike all others, with which the reading contradicts the others and without which it agrees.
+fn temperature_contradicted(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let tests = since_event(case)?;
+    let latest = case.latest()?;
+    let (at, other) = tests.iter().rev().find_map(|at| Some((*at, likelier_temperature(view, &tests, *at)?)))?;
+    let test = &case.tests[at];
+    let written = test.winding_temp?;
+    let what_to_do = if at == latest { "read the temperature again" } else { "look at the test sheet" };
+    let message = format!(
+        "On {} the winding is said to have been at {written}, unlike at any other test, and {} does not fit the others at that; {other}: {what_to_do}.",
+        test.tested_on.date, test.as_read?
+    );
+    let finding =
+        Finding::new(Code::TemperatureImplausible, message, SOURCE).with("winding_temp_c", written.as_celsius());
+    Some(stands(finding, at != latest))
+}
+
+/// The temperature that the other tests bear out better than the one written down, in words.
+fn likelier_temperature(view: &View<'_>, tests: &[usize], at: usize) -> Option<String> {
+    let case = view.case;
+    let written = case.tests[at].winding_temp?;
+    let Measured::Exact(as_read) = case.tests[at].as_read? else { return None };
+    let others: Vec<(f64, f64)> = tests
+        .iter()
+        .filter(|other| **other != at)
+        .filter_map(|other| Some((case.tests[*other].winding_temp?.as_celsius(), level(case, *other)?)))
+        .collect();
+    if others.len() < LEAST_OTHERS {
+        return None;
+    }
+    let celsius = written.as_celsius();
+    let (coldest, warmest) =
+        others.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (t, _)| (low.min(*t), high.max(*t)));
+    let jumps = celsius > warmest + JUMP_K || celsius < coldest - JUMP_K;
+    let middle = median(others.iter().map(|(_, level)| *level).collect())?;
+    let off = |t: Temperature| {
+        let correction = case.law.correction(t, view.terms.policy.reference_temp);
+        (as_read.log10_megohms() + correction.log10_factor - middle).abs()
+    };
+    if !jumps || off(written) < CONTRADICTS {
+        return None;
+    }
+    let fits = |t: Temperature| off(t) <= AGREES.min(off(written) / 2.0);
+    let usual = Temperature::from_celsius(median(others.iter().map(|(t, _)| *t).collect())?).ok()?;
+    let fahrenheit = Temperature::from_fahrenheit(celsius)
+        .ok()
+        .filter(|t| (coldest - JUMP_K..=warmest + JUMP_K).contains(&t.as_celsius()) && fits(*t));
+    if let Some(t) = fahrenheit {
+        return Some(format!("{} °F, which is {t}, would fit", three_digits(celsius)));
+    }
+    fits(usual).then(|| format!("{usual}, as usual, would fit"))
+}
+
+pub(super) fn timed_readings_fall(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let exact = |reading: &TimedReading| match reading.value {
+        Measured::Exact(r) if reading.elapsed.as_seconds() <= RISES_UNTIL_S => Some((reading.elapsed, r)),
+        _ => None,
+    };
+    let readings: Vec<_> = record.readings.iter().filter_map(exact).collect();
+    let fall = readings.windows(2).find(|pair| pair[0].1.as_megohms() > FALL_FACTOR * pair[1].1.as_megohms())?;
+    let ((early, high), (late, low)) = (fall[0], fall[1]);
+    let message = format!(
+        "On {} the reading after {late}, {low}, was lower than that after {early}, {high}: while a winding charges its resistance rises, so the two may be swapped or the test was disturbed.",
+        latest.tested_on.date
+    );
+    Some(
+        Finding::new(Code::TimedReadingsFall, message, "IEEE Std 43-2000 cl. 5.4: the current dies away with time")
+            .with("ratio", low.as_megohms() / high.as_megohms()),
+    )
+}
+
+pub(super) fn value_repeated(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let tests = since_event(case)?;
+    let latest = &case.tests[*tests.last()?];
+    let value = latest.as_read.filter(|value| matches!(value, Measured::Exact(_)))?;
+    let same = |at: &&usize| case.tests[**at].as_read == Some(value);
+    let mut run: Vec<usize> = tests.iter().rev().take_while(same).copied().collect();
+    run.dedup_by_key(|at| case.tests[*at].tested_on.date);
+    if run.len() < EQUAL_READINGS {
+        return None;
+    }
+    let first = &case.tests[*run.last()?];
+    let same_temperature =
+        latest.winding_temp.is_some() && run.iter().all(|at| case.tests[*at].winding_temp == latest.winding_temp);
+    let (also, so) = match latest.winding_temp.filter(|_| same_temperature) {
+        Some(t) => (format!(" at {t}"), "the rows look copied: test again"),
+        None => (String::new(), "values that are measured differ a little; ask whether they were"),
+    };
+    let message =
+        format!("The latest {} tests, since {}, all read {value}{also}: {so}.", run.len(), first.tested_on.date);
+    let finding = Finding::new(Code::ValueRepeated, message, SOURCE).with("tests", run.len() as f64);
+    Some(stands(finding, !same_temperature))
+}
+
+pub(super) fn full_scale_changed(view: &View<'_>) -> Option<Finding> {
+    let ((latest, now), (before, then)) = (view.latest()?, view.before_latest()?);
+    let (new, old) = (now.full_scale?, then.full_scale?);
+    let another = |(new, old): (&String, &String)| !new.trim().eq_ignore_ascii_case(old.trim());
+    // Another tester is said by another finding, and has a scale of its own.
+    if now.instrument.as_ref().zip(then.instrument.as_ref()).is_some_and(another)
+        || (new.as_megohms() / old.as_megohms() - 1.0).abs() <= SAME_SCALE_SHARE
+    {
+        return None;
+    }
+    let message = format!(
+        "The scale ended at {new} on {} and at {old} on {}: what is over range on one may be a number on the other.",
+        latest.tested_on.date, before.tested_on.date
+    );
+    Some(
+        Finding::new(Code::FullScaleChanged, message, SOURCE)
+            .with("full_scale_mohm", new.as_megohms())
+            .with("previous_full_scale_mohm", old.as_megohms()),
+    )
+}
+
+pub(super) fn copied_rows(view: &View<'_>) -> Option<Finding> {
+    let copied = view.copied?;
+    let (latest, _) = view.latest()?;
+    let earlier = match copied.days - 1 {
+        0 => String::new(),
+        1 => format!(", as on {}", copied.since),
+        days => format!(", as on {days} earlier days since {}", copied.since),
+    };
+    let message = format!(
+        "The test of {} has the very readings and temperatures of {} on that day{earlier}: one of the two was probably copied.",
+        latest.tested_on.date, copied.winding
+    );
+    Some(
+        Finding::new(Code::CopiedRows, message, SOURCE)
+            .with("other_winding", copied.winding.as_str())
+            .with("days", copied.days as f64),
+    )
+}

@@ -1,0 +1,202 @@
+//! What was written down and can hardly have been read: each oddity has its sentence, and only the latest test is doubted.
+
+use super::*;
+
+/// The usual history, then one more test on 2 November.
+fn with_latest(level: f64, cells: &[(&str, &str)]) -> SeriesAssessment {
+    let mut tests = quarterly(&steady(level, 12));
+    tests.push(test(&[&[("tested_on", "2026-11-02")], cells].concat()));
+    judge(tests)
+}
+
+#[test]
+fn a_slip_of_the_unit_is_rechecked_when_it_is_the_latest_and_only_said_of_the_past() {
+    let high = with_latest(200.0, &[("r_60s", "205 GΩ"), ("winding_temp_c", "25")]);
+    assert_eq!(high.action, Action::Recheck);
+    assert_eq!(
+        message(&high, Code::UnitSlip),
+        "The latest reading of 2026-11-02, 205 GΩ, is about 1000 times what the 12 others since 2024-01-23 lead to expect: \
+         the unit was probably mistaken."
+    );
+    let low = with_latest(30_000.0, &[("r_60s", "31"), ("winding_temp_c", "25")]);
+    assert_eq!(low.action, Action::Recheck);
+    assert_eq!(
+        message(&low, Code::UnitSlip),
+        "The latest reading of 2026-11-02, 31 MΩ, is about 1/1000 of what the 12 others since 2024-01-23 lead to expect: \
+         the unit was probably mistaken."
+    );
+    let mut values = steady(200.0, 16);
+    values[3] *= 1000.0;
+    values[7] /= 1000.0;
+    let past = judge(quarterly(&values));
+    assert_eq!(past.action, Action::Keep, "{:?}", past.findings);
+    assert_eq!(
+        message(&past, Code::UnitSlip),
+        "The reading of 2024-10-22, 0.18 MΩ, is about 1/1000 of what the 15 others since 2023-01-24 lead to expect: \
+         the unit was probably mistaken, and it is not the only one."
+    );
+}
+
+#[test]
+fn falls_and_gains_that_are_no_units_are_no_slips() {
+    for factor in [0.01, 0.1, 10.0, 100.0, 20_000.0] {
+        let r60 = format!("{}", 500.0 * factor);
+        let result = with_latest(500.0, &[("r_60s", &r60), ("winding_temp_c", "25")]);
+        assert_eq!(message(&result, Code::UnitSlip), "", "{factor}");
+    }
+    let mut tests = quarterly(&steady(0.6, 6));
+    tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "600"), ("winding_temp_c", "25"), ("event", "dried")]));
+    assert_eq!(message(&judge(tests), Code::UnitSlip), "", "work done explains it");
+}
+
+#[test]
+fn a_winding_much_colder_than_the_air_is_doubted_where_it_could_matter() {
+    let latest = [("winding_temp_c", "8"), ("air_temp_c", "24")];
+    let far = with_latest(300.0, &[&latest[..], &[("r_60s", "310")]].concat());
+    assert_eq!(
+        message(&far, Code::TemperatureImplausible),
+        "On 2026-11-02 the winding is said to have been at 8 °C, 16 K colder than the air at 24 °C: one of the two is \
+         wrong, or the machine had just come in from the cold; even at the worst likely temperature it keeps 40.7 times \
+         the minimum, so it stands."
+    );
+    assert_eq!(far.action, Action::Keep, "{:?}", far.findings);
+    let near = with_latest(30.0, &[&latest[..], &[("r_60s", "31")]].concat());
+    assert_eq!(near.action, Action::Recheck);
+    let usual = with_latest(30.0, &[("winding_temp_c", "17"), ("air_temp_c", "24"), ("r_60s", "31")]);
+    assert_eq!(message(&usual, Code::TemperatureImplausible), "");
+}
+
+#[test]
+fn a_temperature_in_the_wrong_scale_is_found_by_the_reading_it_spoils() {
+    let latest = with_latest(200.0, &[("r_60s", "210"), ("winding_temp_c", "75")]);
+    assert_eq!(latest.action, Action::Recheck);
+    assert_eq!(
+        message(&latest, Code::TemperatureImplausible),
+        "On 2026-11-02 the winding is said to have been at 75 °C, unlike at any other test, and 210 MΩ does not fit the \
+         others at that; 75 °F, which is 23.9 °C, would fit: read the temperature again."
+    );
+    let unusual = with_latest(200.0, &[("r_60s", "200"), ("winding_temp_c", "120")]);
+    assert!(
+        message(&unusual, Code::TemperatureImplausible)
+            .ends_with("25 °C, as usual, would fit: read the temperature again."),
+        "{:?}",
+        unusual.findings
+    );
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.insert(5, test(&[("tested_on", "2024-12-01"), ("r_60s", "210"), ("winding_temp_c", "75")]));
+    let past = judge(tests);
+    assert_eq!(past.action, Action::Keep, "{:?}", past.findings);
+    assert!(message(&past, Code::TemperatureImplausible).ends_with("would fit: look at the test sheet."));
+    // Truly hot, and the reading as low as it should be.
+    let hot = with_latest(200.0, &[("r_60s", "20"), ("winding_temp_c", "75")]);
+    assert_eq!(message(&hot, Code::TemperatureImplausible), "");
+}
+
+#[test]
+fn readings_that_fall_within_a_minute_are_doubted() {
+    let result = with_latest(200.0, &[("r_30s", "310"), ("r_60s", "210"), ("winding_temp_c", "25")]);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::TimedReadingsFall),
+        "On 2026-11-02 the reading after 60 s, 210 MΩ, was lower than that after 30 s, 310 MΩ: while a winding charges \
+         its resistance rises, so the two may be swapped or the test was disturbed."
+    );
+    for cells in [[("r_30s", "230"), ("r_60s", "210")], [("r_30s", ">1000"), ("r_60s", "210")]] {
+        let result = with_latest(200.0, &[&cells[..], &[("winding_temp_c", "25")]].concat());
+        assert_eq!(message(&result, Code::TimedReadingsFall), "");
+    }
+}
+
+#[test]
+fn a_value_written_down_again_and_again_is_said_and_doubted_with_its_temperature() {
+    let copied = judge(quarterly(&[210.0, 190.0, 220.0, 205.0, 200.0, 200.0, 200.0, 200.0]));
+    assert_eq!(copied.action, Action::Recheck);
+    assert_eq!(
+        message(&copied, Code::ValueRepeated),
+        "The latest 4 tests, since 2026-01-20, all read 200 MΩ at 25 °C: the rows look copied: test again."
+    );
+    let mut tests = quarterly(&[210.0, 190.0, 220.0, 205.0, 200.0, 200.0, 200.0, 200.0]);
+    tests[6].winding_temp = Some(Temperature::from_celsius(27.0).unwrap());
+    let equal = judge(tests);
+    assert_eq!(equal.action, Action::Keep, "{:?}", equal.findings);
+    assert_eq!(
+        message(&equal, Code::ValueRepeated),
+        "The latest 4 tests, since 2026-01-20, all read 200 MΩ: values that are measured differ a little; ask whether they were."
+    );
+    assert_eq!(message(&judge(quarterly(&[210.0, 190.0, 220.0, 200.0, 200.0, 200.0])), Code::ValueRepeated), "");
+}
+
+#[test]
+fn another_scale_of_the_same_tester_is_said() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    let last = |instrument, full_scale| {
+        test(&[
+            ("tested_on", "2026-11-02"),
+            ("r_60s", "205"),
+            ("winding_temp_c", "25"),
+            ("full_scale", full_scale),
+            ("instrument", instrument),
+        ])
+    };
+    tests.push(last("tester 1", "2000"));
+    tests.push(TestRecord { tested_on: crate::record::TestedOn::day(day("2026-11-09")), ..last("tester 1", "1 GΩ") });
+    let result = judge(tests.clone());
+    assert_eq!(result.action, Action::Keep, "{:?}", result.findings);
+    assert_eq!(
+        message(&result, Code::FullScaleChanged),
+        "The scale ended at 1 GΩ on 2026-11-09 and at 2 GΩ on 2026-11-02: what is over range on one may be a number on the other."
+    );
+    tests[13].instrument = Some("tester 2".to_owned());
+    assert_eq!(message(&judge(tests), Code::FullScaleChanged), "", "another tester is said, not its scale");
+}
+
+#[test]
+fn rows_of_another_winding_are_found_and_both_are_doubted() {
+    let of = |name: &str, values: &[f64]| -> Vec<TestRecord> {
+        quarterly(values).into_iter().map(|test| TestRecord { winding: name.to_owned(), ..test }).collect()
+    };
+    let one = [210.0, 190.0, 220.0, 205.0, 231.0, 187.0];
+    let other = [410.0, 390.0, 420.0, 405.0, 231.0, 187.0];
+    let results = judge_all([of("P-1", &one), of("P-2", &other)].concat(), plate());
+    for (result, name) in results.iter().zip(["P-2", "P-1"]) {
+        assert_eq!(result.assessment.action, Action::Recheck);
+        assert_eq!(
+            message(&result.assessment, Code::CopiedRows),
+            format!(
+                "The test of 2026-10-20 has the very readings and temperatures of {name} on that day, as on 2026-07-21: \
+                 one of the two was probably copied."
+            )
+        );
+    }
+    let once = [410.0, 390.0, 420.0, 405.0, 230.0, 187.0];
+    let results = judge_all([of("P-1", &one), of("P-2", &once)].concat(), plate());
+    assert!(results.iter().all(|result| message(&result.assessment, Code::CopiedRows).is_empty()), "chance");
+    let all = ["P-1", "P-2", "P-3", "P-4"].map(|name| of(name, &[500.0, 450.0, 2000.0, 2000.0]));
+    let results = judge_all(all.concat(), plate());
+    assert!(
+        results.iter().all(|result| message(&result.assessment, Code::CopiedRows).is_empty()),
+        "the end of a scale"
+    );
+}
+
+#[test]
+fn three_timed_readings_are_enough_on_one_day() {
+    let on = |name: &str| {
+        test(&[
+            ("winding", name),
+            ("tested_on", "2026-10-24"),
+            ("r_30s", "310"),
+            ("r_60s", "402"),
+            ("r_10min", "811"),
+            ("winding_temp_c", "21"),
+        ])
+    };
+    let results = judge_all(vec![on("P-1"), on("P-2")], plate());
+    assert_eq!(
+        message(&results[0].assessment, Code::CopiedRows),
+        "The test of 2026-10-24 has the very readings and temperatures of P-2 on that day: one of the two was probably copied."
+    );
+    let phases = [on("P-1"), TestRecord { connection: crate::record::Connection::read("U-earth"), ..on("P-1") }];
+    let results = judge_all(phases.to_vec(), plate());
+    assert!(results.iter().all(|result| message(&result.assessment, Code::CopiedRows).is_empty()), "one winding");
+}
