@@ -16,7 +16,7 @@ fn the_ending_decides_the_kind_of_picture() {
     assert_eq!(outcome.status, 2);
     assert!(
         outcome.words.starts_with(
-            "error: invalid value 'a.gif' for '--out <FILE>': a chart is a file that ends in .png or .svg\n"
+            "error: invalid value 'a.gif' for '--out <FILE>': a chart is a file that ends in .png or .svg, or a folder that is there\n"
         )
     );
     assert_eq!(world.names(), ["a.png", "a.svg"]);
@@ -29,4 +29,24 @@ fn a_winding_that_is_not_there_is_said_with_the_nearest() {
     assert_eq!(outcome.status, 2);
     assert!(outcome.words.contains("P-102 stator") && outcome.words.contains("P-101 stator"), "{}", outcome.words);
     assert_eq!(world.names(), ["a.csv"]);
+}
+
+#[test]
+fn in_a_folder_the_chart_is_named_after_its_winding_and_stays_there() {
+    let long = "x".repeat(120);
+    let names = ["P-101 stator", "../../x", "CON", "😀", &long];
+    let rows: String = names.iter().map(|name| format!("{name},2026-01-05,500\n")).collect();
+    let world = World::new(&[("a.csv", &format!("winding,tested_on,r_60s\n{rows}"))]);
+    std::fs::create_dir(world.path("charts")).unwrap();
+    for name in names {
+        let outcome = world.run(&["chart", "a.csv", "--winding", name, "--out", "charts", "--as-of", "2026-11-25"]);
+        assert_eq!(outcome.status, 0, "{}", outcome.words);
+        assert!(outcome.words.contains(": this is the chart of "), "{}", outcome.words);
+    }
+    assert_eq!(world.names(), ["a.csv", "charts"]);
+    let entries = std::fs::read_dir(world.path("charts")).unwrap();
+    let mut files: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    files.sort();
+    assert_eq!(files.len(), names.len());
+    assert!(files[0].starts_with("CON-") && files[1] == "P-101_stator.png" && files[2].starts_with("winding-"));
 }

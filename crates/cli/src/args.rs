@@ -3,7 +3,7 @@
 
 use crate::ingest::Input;
 use crate::sink::Target;
-use crate::values::{self, PictureFile};
+use crate::values::{self, PictureFile, PicturePlace};
 use chrono::NaiveDate;
 use clap::{ArgGroup, Args, Parser, Subcommand, ValueEnum, ValueHint};
 use encoding_rs::Encoding;
@@ -253,9 +253,9 @@ pub struct ChartArgs {
     /// What to draw
     #[arg(long, value_enum, default_value = "trend")]
     pub kind: ChartKind,
-    /// The picture: .png or .svg by its ending
-    #[arg(long, value_name = "FILE", value_parser = values::picture_file, value_hint = ValueHint::FilePath)]
-    pub out: PictureFile,
+    /// The picture: .png or .svg by its ending, or a folder, in which it is named after the winding
+    #[arg(long, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
+    pub out: PicturePlace,
 }
 
 /// `check`

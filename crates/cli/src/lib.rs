@@ -8,6 +8,7 @@ pub mod chart;
 pub mod commands;
 pub mod console;
 pub mod error;
+pub mod file_name;
 pub mod fleet;
 pub mod ingest;
 pub mod master;

@@ -297,6 +297,28 @@ pub fn picture_file(text: &str) -> Result<PictureFile, String> {
     Ok(PictureFile { path, format })
 }
 
+/// Where a picture goes.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PicturePlace {
+    /// This file.
+    File(PictureFile),
+    /// A file of pixels in this folder, named after what it shows.
+    Folder(PathBuf),
+}
+
+/// A path that ends in `.png` or `.svg`, or a folder that is there.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn picture_place(text: &str) -> Result<PicturePlace, String> {
+    let path = PathBuf::from(text);
+    if path.is_dir() {
+        return Ok(PicturePlace::Folder(path));
+    }
+    picture_file(text).map(PicturePlace::File).map_err(|rule| format!("{rule}, or a folder that is there"))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,11 +3,12 @@
 use crate::args::{ChartArgs, ChartKind};
 use crate::chart::{self, ChartContext, DEFAULT_DPI, Size, trend::TrendPicture};
 use crate::console::Console;
-use crate::error::{Failure, Status};
+use crate::error::{Failure, Status, shown};
+use crate::file_name::FileNames;
 use crate::fleet;
 use crate::settings::Plan;
 use crate::sink::Target;
-use crate::values::PictureFormat;
+use crate::values::{PictureFile, PictureFormat, PicturePlace};
 use groundwall::assess::Judgement;
 
 /// Draws one chart.
@@ -23,12 +24,26 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
         ChartKind::Trend => TrendPicture::new(&judgement, &context),
     };
     let (size, dpi) = (Size::default(), DEFAULT_DPI);
-    let bytes = match args.out.format {
+    let file = match &args.out {
+        PicturePlace::File(file) => file.clone(),
+        PicturePlace::Folder(folder) => {
+            let name = FileNames::default().name(&judgement.assessment.name(), "png");
+            PictureFile { path: folder.join(name), format: PictureFormat::Png }
+        }
+    };
+    let bytes = match file.format {
         PictureFormat::Png => chart::render_png(&picture, size, dpi),
         PictureFormat::Svg => chart::render_svg(&picture, size, dpi).map(String::into_bytes),
     }
     .map_err(|error| Failure::ours(error.to_string()))?;
-    Target::File(args.out.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+    Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+    if matches!(args.out, PicturePlace::Folder(_)) {
+        console.remark(&format!(
+            "{}: this is the chart of {}",
+            file.path.display(),
+            shown(&judgement.assessment.name())
+        ));
+    }
     Ok(ingested.status(plan.strict))
 }
 
