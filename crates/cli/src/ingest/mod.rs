@@ -12,6 +12,8 @@ pub mod encoding;
 pub mod ingested;
 pub mod ledger;
 pub mod mapping;
+pub mod markup;
+pub mod records;
 pub mod register;
 pub mod repeats;
 pub mod source;

@@ -3,8 +3,8 @@
 //! Numbers keep all their digits, dates become ISO dates, formulas give their stored values. A hostile workbook is refused
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.
 
-use super::compound;
 use super::unpack::{self, GREATEST_SHEET};
+use super::{compound, markup, records};
 use crate::error::{Failure, shown};
 use calamine::{Data, DataType, Ods, Reader, Xls, Xlsx};
 use groundwall::record::validate::DayCount;
@@ -65,6 +65,9 @@ pub fn read(
         quietly(|| Xlsx::new(Cursor::new(bytes)).ok().map(Book::Xlsx))
     } else if has("content.xml") {
         let content = unpack::part_of(bytes, "content.xml").unwrap_or_default();
+        if !markup::is_whole(&content) {
+            return Err(unreadable(file));
+        }
         if repeats(&content) > GREATEST_REPEATS {
             return Err(too_many_cells(file));
         }
@@ -74,7 +77,7 @@ pub fn read(
             .hint("give an .xlsx, .xls or .ods workbook, or save the sheet as CSV in UTF-8"));
     } else if bytes.len() > GREATEST_BINARY {
         return Err(too_many_cells(file));
-    } else if !compound::chains_end(bytes) || compound::says_too_large(bytes) {
+    } else if !compound::chains_end(bytes) || records::ask_too_much(bytes) {
         return Err(unreadable(file));
     } else {
         quietly(|| Xls::new(Cursor::new(bytes)).ok().map(Book::Xls))

@@ -1,0 +1,70 @@
+//! What the mutations start from: histories of every dialect that is read.
+
+use super::archive::parts;
+
+/// One seed.
+pub(crate) enum Seed {
+    /// Text in any encoding.
+    Text(Vec<u8>),
+    /// Text that is turned into UTF-16 after it was mutated.
+    Wide(Vec<u8>),
+    /// Text that is packed after it was mutated.
+    Packed(Vec<u8>),
+    /// A workbook that is mutated as it is.
+    Whole(Vec<u8>),
+    /// A workbook whose parts are mutated.
+    Parts(Vec<(String, Vec<u8>)>),
+}
+
+/// Rows of the demo works taken into a seed.
+const DEMO_ROWS: usize = 12;
+
+fn first_lines(text: &str, count: usize) -> Vec<u8> {
+    text.split_inclusive('\n').take(count).collect::<String>().into_bytes()
+}
+
+/// The lines without quotes: in these a line is a row, and rows can be counted a second time without the reader.
+fn without_quotes(text: &[u8]) -> Vec<u8> {
+    text.split_inclusive(|byte| *byte == b'\n').filter(|line| !line.contains(&b'"')).flatten().copied().collect()
+}
+
+/// The seeds. Texts come several times, because most of what is mutated should be text.
+pub(crate) fn seeds() -> Vec<Seed> {
+    let demo = include_str!("../../data-demo/history.csv");
+    let dirty = include_bytes!("../../data-demo/history-dirty.csv");
+    let texts: [&[u8]; 10] = [
+        include_bytes!("../../tests/cli/data/comma.csv"),
+        include_bytes!("../../tests/cli/data/crlf-bom.csv"),
+        include_bytes!("../../tests/cli/data/semicolon.csv"),
+        include_bytes!("../../tests/cli/data/tab.tsv"),
+        include_bytes!("../../tests/cli/data/timed.csv"),
+        include_bytes!("../../tests/cli/data/titled.csv"),
+        include_bytes!("../../tests/cli/data/usual-words.csv"),
+        include_bytes!("../../tests/cli/data/utf16be.csv"),
+        include_bytes!("../../tests/cli/data/utf16le.csv"),
+        include_bytes!("../../tests/cli/data/windows-1252.csv"),
+    ];
+    let mut seeds = Vec::new();
+    for _ in 0..3 {
+        seeds.extend(texts.iter().map(|text| Seed::Text(text.to_vec())));
+        seeds.push(Seed::Text(first_lines(demo, DEMO_ROWS)));
+        seeds.push(Seed::Text(dirty.to_vec()));
+    }
+    for text in [texts[0], texts[2], texts[3], texts[4], dirty, &first_lines(demo, 4 * DEMO_ROWS)] {
+        seeds.extend([Seed::Text(without_quotes(text)), Seed::Text(without_quotes(text))]);
+    }
+    seeds.extend([Seed::Wide(texts[0].to_vec()), Seed::Wide(texts[2].to_vec())]);
+    seeds.push(Seed::Packed(texts[0].to_vec()));
+    seeds.push(Seed::Packed(texts[2].to_vec()));
+    let books: [&[u8]; 4] = [
+        include_bytes!("../../tests/cli/data/openpyxl.xlsx"),
+        include_bytes!("../../tests/cli/data/office.xlsx"),
+        include_bytes!("../../tests/cli/data/odfpy.ods"),
+        include_bytes!("../../tests/cli/data/office.ods"),
+    ];
+    seeds.extend(books.iter().map(|book| Seed::Parts(parts(book))));
+    seeds.push(Seed::Whole(books[0].to_vec()));
+    seeds.push(Seed::Whole(include_bytes!("../../tests/cli/data/xlwt.xls").to_vec()));
+    seeds.push(Seed::Whole(include_bytes!("../../tests/cli/data/office.xls").to_vec()));
+    seeds
+}
