@@ -88,7 +88,7 @@ fn bad_cells_reject_their_row_and_the_rest_goes_on() {
         plant.csv:8: tested_on is 2025-02-30; this day is not in the calendar\n\
         hint: check the date against the test sheet\n\
         plant.csv:9: tested_on is 03/04/2025; a date is written year-month-day, such as 2026-04-03; day and month are never guessed\n\
-        hint: say the form of your dates, for instance --date-format %d/%m/%Y\n";
+        hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n";
     assert_eq!(outcome, Outcome::printed(0, expected));
     assert_eq!(world.run(&["check", "--strict", "plant.csv"]), Outcome::printed(3, expected));
 }
