@@ -23,7 +23,8 @@ fn glued(text: &str) -> String {
     for (i, word) in text.split(' ').enumerate() {
         let after_number = glued.ends_with(|c: char| c.is_ascii_digit());
         let unit = UNITS.contains(&word.trim_end_matches(['.', ',', ';', ':', ')']));
-        glued.push_str(match (i, after_number && unit) {
+        let after_sign = glued.ends_with(['<', '>', '≥', '≤', '±']);
+        glued.push_str(match (i, after_sign || (after_number && unit)) {
             (0, _) => "",
             (_, true) => GLUE,
             (_, false) => " ",
@@ -39,10 +40,10 @@ mod tests {
 
     #[test]
     fn dates_and_quantities_stay_whole() {
-        let text = "the latest test, on 2026-10-26, read 48.3 MΩ, so it stays";
+        let text = "the latest test, on 2026-10-26, read < 48.3 MΩ, so it stays";
         for width in 13..40 {
             let lines = wrap(text, width, "", "  ");
-            assert!(lines.contains("2026-10-26,") && lines.contains("48.3 MΩ,"), "{width}: {lines}");
+            assert!(lines.contains("2026-10-26,") && lines.contains("< 48.3 MΩ,"), "{width}: {lines}");
             assert_eq!(lines.split_whitespace().collect::<Vec<_>>().join(" "), text);
         }
     }
