@@ -38,11 +38,11 @@ fn options(help: &str) -> Vec<(String, String)> {
         let text = line.trim();
         if text.starts_with('-') && line.len() - text.len() <= 6 {
             options.push((text.to_owned(), String::new()));
-        } else if line.starts_with("          ") {
-            if let Some((_, said)) = options.last_mut() {
-                said.push_str(text);
-                said.push(' ');
-            }
+        } else if line.starts_with("          ")
+            && let Some((_, said)) = options.last_mut()
+        {
+            said.push_str(text);
+            said.push(' ');
         }
     }
     options

@@ -59,7 +59,7 @@ fn its_commands_run_as_they_stand() {
                 0 => part.split_whitespace().map(str::to_owned).collect(),
                 _ => vec![part.to_owned()],
             })
-            .map(|arg| if arg.starts_with("data-demo/") { demo(&arg["data-demo/".len()..]) } else { arg })
+            .map(|arg| arg.strip_prefix("data-demo/").map(demo).unwrap_or(arg))
             .collect();
         let run = world.run(&args.iter().map(String::as_str).collect::<Vec<_>>());
         assert_eq!(run.status, 0, "{line}\n{}", run.words);

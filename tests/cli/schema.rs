@@ -98,7 +98,8 @@ fn faults(place: &str, value: &Value, schema: &[(&str, &str)]) -> Vec<String> {
             "list" => found.is_array(),
             _ => found.is_object(),
         };
-        if !fits && !(kind.ends_with('?') && found.is_null()) {
+        let unknown = kind.ends_with('?') && found.is_null();
+        if !fits && !unknown {
             faults.push(format!("{place}.{key} is {found}, not {kind}"));
         }
     }
