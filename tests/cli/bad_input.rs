@@ -66,8 +66,8 @@ fn no_command_starts_on_a_register_or_policy_that_is_wrong() {
                 "p.toml:2: decision.plan_probability is 30; it must be a number from 0.01 to 0.99\n\
                  hint: the default is 0.3 (plan: the level gets below the minimum inside the horizon with at least this \
                  probability)\n\
-                 r.csv:2: rated_volts is 400 W; this column holds plain numbers\n\
-                 hint: write the number without words\n"
+                 r.csv:2: rated_volts is 400 W; this column holds numbers, with V or kV behind them if need be\n\
+                 hint: write digits only, such as 6600, with no mark between thousands\n"
             ),
             "{reader:?}"
         );
@@ -120,6 +120,31 @@ fn an_output_is_written_whole_or_not_at_all() {
         assert_eq!(run(&world, &writer(command, "out.svg")), Outcome::printed(0, ""), "{command}");
         assert!(world.read("out.svg").len() > 100, "{command}");
         assert_eq!(world.names(), ["folder.svg", "out.svg"], "{command}");
+    }
+}
+
+#[test]
+fn a_result_is_never_written_over_what_it_is_made_from() {
+    let history = "winding,tested_on,r_60s\nP-1,2026-01-05,5\n";
+    let files = [("h.csv", history), ("h.svg", history), ("r.csv", "winding\nP-1\n"), ("p.toml", "[decision]\n")];
+    for (args, out) in [
+        (&["assess", "h.csv", "--out", "h.csv"][..], "h.csv"),
+        (&["assess", "h.csv", "--register", "r.csv", "--out", "./r.csv"], "./r.csv"),
+        (&["explain", "h.csv", "--winding", "P-1", "--policy", "p.toml", "--out", "p.toml"], "p.toml"),
+        (&["check", "h.csv", "--rejects", "h.csv"], "h.csv"),
+        (&["chart", "h.svg", "--winding", "P-1", "--out", "h.svg"], "h.svg"),
+        (&["replay", "h.csv", "--out", "h.csv"], "h.csv"),
+        (&["replay", "h.svg", "--chart", "h.svg"], "h.svg"),
+        (&["assess", "*.csv", "--out", "r.csv"], "r.csv"),
+    ] {
+        let world = World::new(&files);
+        let words = format!(
+            "{out}: this file is read, and the result would be written over it\nhint: give the result a name of its own\n"
+        );
+        assert_eq!(world.run(args), Outcome::refused(2, &words), "{args:?}");
+        for (name, text) in files {
+            assert_eq!(world.read(name), text, "{args:?}");
+        }
     }
 }
 

@@ -210,7 +210,8 @@ fn a_register_is_read_whole_or_not_at_all() {
             "r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
              hint: check the digits against the nameplate\n\
              r.csv:2: insulation is epoxy; an insulation is one of thermosetting, thermoplastic, unknown\n\
-             hint: epoxy and polyester are thermosetting\n\
+             hint: epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into \
+             thermal_class\n\
              r.csv:4: winding is P-2, as on line 3; a winding stands in the register once\n\
              hint: delete one of the two rows\n"
         )

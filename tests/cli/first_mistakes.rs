@@ -139,3 +139,34 @@ fn units_in_cells() {
     assert_eq!(read.len(), 3, "{}", run.out);
     assert!(read.iter().all(|mohm| (mohm - 350.0).abs() < 1e-9), "{read:?}");
 }
+
+#[test]
+fn a_register_that_is_not_quite_one() {
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_c\npump-1,2026-10-14,350,25\n"),
+        ("other.csv", "Machine,Voltage\nPump 1,400\n"),
+        ("r.csv", "winding,rated_volts,construction\nPump 1,6.6 kV,form-wound\n"),
+    ]);
+    assert_eq!(
+        world.run(&["assess", "h.csv", "--register", "other.csv"]),
+        Outcome::refused(
+            2,
+            "other.csv:1: the column winding is missing; the header has Machine, Voltage\n\
+             hint: name the column that holds the windings; the columns of a register are winding, site, area, \
+             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, interval_days, \
+             minimum_mohm, group, criticality\n"
+        )
+    );
+    let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);
+    assert_eq!(
+        run.words,
+        format!(
+            "r.csv: winding pump-1 is not in the register; it is judged with what is known\n\
+             hint: the register has Pump 1; write the name alike in both files\n{CAUTIONS}"
+        )
+    );
+    std::fs::write(world.path("h.csv"), "winding,tested_on,r_60s,winding_temp_c\nPump 1,2026-10-14,350,25\n").unwrap();
+    let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);
+    assert_eq!(run.words, CAUTIONS);
+    assert!(run.out.contains(" 100 MΩ "), "{}", run.out);
+}

@@ -22,7 +22,7 @@ fn judged() -> Judged {
     let Command::Assess(args) = Cli::try_parse_from(args).unwrap().command else {
         unreachable!("assess was asked for")
     };
-    let plan = Plan::check(&args.history).unwrap();
+    let plan = Plan::check(&args.history, &[]).unwrap();
     let (mut out, mut words) = (std::io::sink(), std::io::sink());
     let mut console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
     let fleet = fleet::judge(&plan, &mut console, |judgement| judgement.assessment).unwrap();

@@ -20,7 +20,7 @@ const WIDTH_WITHOUT_TERMINAL: usize = 120;
 ///
 /// A [`Failure`] when an input cannot be read or the output cannot be written.
 pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history)?;
+    let plan = Plan::check(&args.history, &[args.out.path()])?;
     let fleet = fleet::judge(&plan, console, |judgement| judgement.assessment)?;
     let mut series = fleet.judged;
     output::by_urgency(&mut series);

@@ -31,7 +31,14 @@ pub fn left_alone(file: &str, columns: &[String]) -> Option<String> {
 /// The sentence about a winding that was tested and is not in the register.
 #[must_use]
 pub fn stranger(register: &Register, winding: &str) -> String {
-    format!("{}: winding {} is not in the register; it is judged with what is known", register.file, shown(winding))
+    let near = register.written_otherwise(winding).map_or_else(String::new, |name| {
+        format!("\nhint: the register has {}; write the name alike in both files", shown(name))
+    });
+    format!(
+        "{}: winding {} is not in the register; it is judged with what is known{near}",
+        register.file,
+        shown(winding)
+    )
 }
 
 /// The rule that most rows break, shown by the first of them, with what to do; nothing where rows break many rules alike.
