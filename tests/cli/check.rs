@@ -88,7 +88,7 @@ fn bad_cells_reject_their_row_and_the_rest_goes_on() {
         plant.csv:8: tested_on is 2025-02-30; this day is not in the calendar\n\
         hint: check the date against the test sheet\n\
         plant.csv:9: tested_on is 03/04/2025; a date is written year-month-day, such as 2026-04-03; day and month are never guessed\n\
-        hint: say the form of your dates, for instance --date-format %d/%m/%Y\n";
+        hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n";
     assert_eq!(outcome, Outcome::printed(0, expected));
     assert_eq!(world.run(&["check", "--strict", "plant.csv"]), Outcome::printed(3, expected));
 }
@@ -210,7 +210,8 @@ fn a_register_is_read_whole_or_not_at_all() {
             "r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
              hint: check the digits against the nameplate\n\
              r.csv:2: insulation is epoxy; an insulation is one of thermosetting, thermoplastic, unknown\n\
-             hint: epoxy and polyester are thermosetting\n\
+             hint: epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into \
+             thermal_class\n\
              r.csv:4: winding is P-2, as on line 3; a winding stands in the register once\n\
              hint: delete one of the two rows\n"
         )

@@ -79,3 +79,28 @@ fn the_readme_shows_the_list_as_it_is() {
     let head: Vec<&str> = run.out.lines().take(15).collect();
     assert!(readme.contains(&head.join("\n")), "{}", head.join("\n"));
 }
+
+/// The card lists every row of the dirty file that is not accepted; the program finds these and no others.
+#[test]
+fn the_dirty_file_is_rejected_where_its_card_says() {
+    let card = std::fs::read_to_string(demo("README.md")).unwrap();
+    let table = card.split("| line | winding | column | rule |\n").nth(1).unwrap();
+    let listed: Vec<(u64, &str)> = table
+        .lines()
+        .skip(1)
+        .take_while(|line| line.starts_with('|'))
+        .map(|line| {
+            let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+            (cells[1].parse().unwrap(), cells[4])
+        })
+        .collect();
+    let (repeated, rejected): (Vec<_>, Vec<_>) = listed.iter().partition(|(_, rule)| rule.contains("identical"));
+    let world = World::new(&[]);
+    let run = world.run(&["check", &demo("history-dirty.csv"), "--format", "json", "--as-of", "2026-11-25"]);
+    let report: serde_json::Value = serde_json::from_str(&run.out).unwrap();
+    let found: Vec<u64> =
+        report["rejected"].as_array().unwrap().iter().map(|row| row["line"].as_u64().unwrap()).collect();
+    assert_eq!(found, rejected.iter().map(|(line, _)| *line).collect::<Vec<_>>());
+    assert_eq!(report["input"][0]["repeated"], repeated.len());
+    assert_eq!(report["input"][0]["accepted"], 67 - listed.len());
+}

@@ -152,7 +152,9 @@ fn a_mapping_is_suggested_and_read_back() {
         "# standard input:1: look it over and paste it into the policy file\n[columns]\n\
          # \"Maschine\" = \"-\"  # not understood\n# \"Datum der Pruefung\" = \"-\"  # not understood\n\
          \"Wert 60 s\" = \"r_60s\"  # a guess, 50 % alike: check it\n\"Temp\" = \"winding_temp_c\"  # assumed: check it\n\
-         # \"Work Order\" = \"-\"  # not understood\n"
+         # \"Work Order\" = \"-\"  # not understood\n\
+         # still missing: winding, tested_on; write the name in place of \"-\" where it belongs, and take away the # \
+         before that line\n"
     );
     let policy = std::env::temp_dir().join(format!("groundwall-columns-{}.toml", std::process::id()));
     let columns = "[columns]\nMaschine = \"winding\"\n\"Datum der Pruefung\" = \"tested_on\"\n\
@@ -183,7 +185,7 @@ fn what_cannot_be_known_shows_the_option() {
         (
             "winding,tested_on,r_60s\nP-1,03/04/2026,5\n",
             "standard input:2: tested_on is 03/04/2026; a date is written year-month-day, such as 2026-04-03; day and month \
-             are never guessed\nhint: say the form of your dates, for instance --date-format %d/%m/%Y\n",
+             are never guessed\nhint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n",
         ),
     ] {
         let done = run(&["check", "-"], text.as_bytes());

@@ -3,16 +3,23 @@
 
 mod add;
 mod assess;
+mod bad_input;
 mod chart;
 mod check;
 mod correct;
 mod demo;
 mod explain;
 mod files;
+mod first_mistakes;
+mod help;
+mod identities;
 mod policy;
 mod practice;
 mod ratios;
+mod readme;
 mod replay;
+mod schema;
 mod spot;
+mod table;
 mod usage;
 mod world;

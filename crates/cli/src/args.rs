@@ -93,11 +93,9 @@ pub enum Command {
     Ratios(RatiosArgs),
     /// Judge one reading at the machine
     #[command(
-        after_help = "Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 --construction random-wound \
-        --insulation thermosetting\n\n--help adds what to do before a reading is taken."
+        after_help = "Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 \\\n      --construction random-wound --insulation thermosetting\n\n--help adds what to do before a reading is taken."
     )]
-    #[command(after_long_help = concat!("Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 --construction \
-        random-wound --insulation thermosetting\n\nSafety:\n  ", safety!()))]
+    #[command(after_long_help = concat!("Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 \\\n      --construction random-wound --insulation thermosetting\n\nSafety:\n  ", safety!()))]
     Spot(SpotArgs),
     /// Write the policy template: every threshold with its default, range, meaning and source
     #[command(after_help = "Example:\n  groundwall policy --out policy.toml")]
@@ -111,7 +109,8 @@ pub struct HistoryArgs {
     /// per test or per timed reading; patterns such as "round-*.csv"; - for standard input
     #[arg(required = true, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
     pub inputs: Vec<Input>,
-    /// Register of windings: rated volts, construction, insulation, minimum, and so on
+    /// Register of windings, one row each: winding, rated_volts, construction, insulation, year_made, minimum_mohm,
+    /// interval_days, group and others; all but winding may be empty
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, help_heading = "Judging")]
     pub register: Option<Input>,
     /// The site's limits and intervals; `groundwall policy` writes a template
@@ -307,6 +306,8 @@ pub struct AddArgs {
 
 /// `correct`
 #[derive(Args, Debug)]
+#[command(override_usage = "groundwall correct [OPTIONS] --at <TEMPERATURE> <LAW> <RESISTANCE>\n       \
+    LAW is --insulation <FAMILY>, --halving <KELVINS> or --activation-kelvin <KELVINS>")]
 #[command(group = ArgGroup::new("law").required(true).args(["insulation", "halving", "activation_kelvin"]))]
 pub struct CorrectArgs {
     /// The resistance: MΩ or with a unit; >1000 and OL are bounds and stay so
@@ -315,7 +316,7 @@ pub struct CorrectArgs {
     /// Temperature of the winding at the test: °C, or °F with an F behind it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
     pub at: Temperature,
-    /// Temperature to correct to
+    /// Temperature to correct to: °C, or °F with an F behind it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", default_value = "40", value_parser = values::temperature, allow_negative_numbers = true)]
     pub to: Temperature,
     /// The standard's law for this insulation: thermosetting, thermoplastic or unknown (between the two)
@@ -367,10 +368,10 @@ pub struct SpotArgs {
     /// Year of make of the winding, 1880 to 2199
     #[arg(long, value_name = "YEAR", value_parser = values::year, allow_negative_numbers = true)]
     pub year: Option<i32>,
-    /// Direct voltage applied, V
+    /// Direct voltage applied, 1 to 100000 V
     #[arg(long, value_name = "VOLTS", value_parser = values::voltage, allow_negative_numbers = true)]
     pub test_volts: Option<Voltage>,
-    /// Temperature of the air, for the dew point
+    /// Temperature of the air, for the dew point: °C, or °F with an F behind it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
     pub air: Option<Temperature>,
     /// Relative humidity of the air, 0 to 100 %, for the dew point

@@ -11,6 +11,7 @@ use groundwall::policy::Policy;
 use groundwall::record::validate::TestRules;
 use groundwall::resistance::TimedReading;
 use groundwall::units::Confidence;
+use std::path::{Path, PathBuf};
 
 /// Everything that a run over histories needs.
 #[derive(Clone, Debug)]
@@ -36,14 +37,16 @@ impl Plan {
     ///
     /// # Errors
     ///
-    /// A [`Failure`] with everything that is wrong with the policy and the register.
-    pub fn check(args: &HistoryArgs) -> Result<Self, Failure> {
+    /// A [`Failure`] with everything that is wrong with the policy and the register, or when one of the files to be written
+    /// is one that is read.
+    pub fn check(args: &HistoryArgs, outputs: &[Option<&Path>]) -> Result<Self, Failure> {
         let places = args.inputs.iter().chain(&args.register).chain(&args.policy);
         if places.filter(|input| **input == Input::Stdin).count() > 1 {
             return Err(Failure::usage("standard input (-) is named more than once; it can be read only once")
                 .hint("save one of the inputs to a file and name that"));
         }
         let inputs = source::expand(&args.inputs)?;
+        must_not_overwrite(inputs.iter().chain(&args.register).chain(&args.policy), outputs)?;
         let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), policy_file::read_with_columns);
         let register =
             args.register.as_ref().map(|input| Register::read(input, args.delimiter, args.decimal_comma)).transpose();
@@ -76,6 +79,23 @@ impl Plan {
             strict: args.strict,
         })
     }
+}
+
+/// Refuses to write a result over a file that it is made from: a history is often the only copy there is.
+fn must_not_overwrite<'a>(inputs: impl Iterator<Item = &'a Input>, outputs: &[Option<&Path>]) -> Result<(), Failure> {
+    // What is no plain file, such as a terminal, may be both.
+    let place = |path: &Path| path.canonicalize().ok().filter(|place| place.is_file());
+    let written: Vec<(&Path, PathBuf)> =
+        outputs.iter().flatten().filter_map(|path| Some((*path, place(path)?))).collect();
+    for input in inputs {
+        let Input::File(read) = input else { continue };
+        let Some(read) = place(read) else { continue };
+        if let Some((path, _)) = written.iter().find(|(_, place)| *place == read) {
+            let message = format!("{}: this file is read, and the result would be written over it", path.display());
+            return Err(Failure::usage(message).hint("give the result a name of its own"));
+        }
+    }
+    Ok(())
 }
 
 /// The site's policy, or the default one.
@@ -115,7 +135,7 @@ mod tests {
     fn plan(args: &[&str]) -> Result<Plan, String> {
         let cli = Cli::try_parse_from([&["groundwall", "check"], args].concat()).map_err(|error| error.to_string())?;
         match cli.command {
-            Command::Check(args) => Plan::check(&args.history).map_err(|failure| failure.to_string()),
+            Command::Check(args) => Plan::check(&args.history, &[]).map_err(|failure| failure.to_string()),
             _ => Err("another command".to_owned()),
         }
     }

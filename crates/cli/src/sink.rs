@@ -25,6 +25,15 @@ impl From<OsString> for Target {
 }
 
 impl Target {
+    /// The file, if it is one.
+    #[must_use]
+    pub fn path(&self) -> Option<&Path> {
+        match self {
+            Self::Stdout => None,
+            Self::File(path) => Some(path),
+        }
+    }
+
     /// Writes what `fill` writes: whole, or not at all.
     ///
     /// # Errors

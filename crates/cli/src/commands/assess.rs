@@ -4,10 +4,12 @@ use crate::args::{AssessArgs, AssessFormat};
 use crate::console::Console;
 use crate::error::{Failure, Status};
 use crate::fleet;
+use crate::ingest::ledger;
 use crate::output::table::Shape;
 use crate::output::{self, Assessment};
 use crate::settings::Plan;
 use crate::sink::Target;
+use groundwall::assess::Code;
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 120;
@@ -18,10 +20,12 @@ const WIDTH_WITHOUT_TERMINAL: usize = 120;
 ///
 /// A [`Failure`] when an input cannot be read or the output cannot be written.
 pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history)?;
+    let plan = Plan::check(&args.history, &[args.out.path()])?;
     let fleet = fleet::judge(&plan, console, |judgement| judgement.assessment)?;
     let mut series = fleet.judged;
     output::by_urgency(&mut series);
+    let unrated = series.iter().filter(|one| one.findings.iter().any(|f| f.code == Code::MinimumUnknown)).count();
+    ledger::remark_lacks(console, &fleet.ingested, plan.register.as_ref(), unrated);
     let assessment = Assessment {
         as_of: plan.as_of,
         confidence: plan.confidence,

@@ -5,6 +5,7 @@ use crate::console::Console;
 use crate::error::{Failure, Status};
 use crate::ingest::{self, Ingested, InputLedger, Rejection, ledger, suggest};
 use crate::settings::Plan;
+use crate::sink::Target;
 use serde::Serialize;
 use std::io::{self, Write};
 
@@ -17,7 +18,7 @@ const REASON_COLUMNS: [&str; 2] = ["rejected_at", "rejected_because"];
 ///
 /// A [`Failure`] when an input cannot be read at all or an output cannot be written.
 pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history)?;
+    let plan = Plan::check(&args.history, &[args.rejects.as_ref().and_then(Target::path)])?;
     if args.suggest {
         for input in &plan.inputs {
             let section = suggest::section(input, &plan.rules)?;

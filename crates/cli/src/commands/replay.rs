@@ -17,7 +17,7 @@ use groundwall::replay::{Replay, replay};
 ///
 /// A [`Failure`] when an input cannot be read, or the result or the picture cannot be written.
 pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history)?;
+    let plan = Plan::check(&args.history, &[args.out.path(), args.chart.as_ref().map(|file| file.path.as_path())])?;
     let works = fleet::read(&plan, console)?;
     let found = replay(&works.series, works.register, &works.terms, args.every, &OnAllCores);
     if found.cuts.is_empty() {

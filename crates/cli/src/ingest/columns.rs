@@ -116,6 +116,12 @@ impl Columns {
         self.missing().is_empty()
     }
 
+    /// Whether any column holds temperatures of the winding.
+    #[must_use]
+    pub fn has_winding_temp(&self) -> bool {
+        self.known.iter().any(|(_, column)| matches!(column, Column::WindingTemp(_)))
+    }
+
     /// Whether each row holds one timed reading.
     #[must_use]
     pub fn is_timed(&self) -> bool {
@@ -144,7 +150,9 @@ impl Columns {
         Ok(())
     }
 
-    fn missing(&self) -> Vec<&'static str> {
+    /// The columns without which a history cannot be read, as far as they are not there.
+    #[must_use]
+    pub fn missing(&self) -> Vec<&'static str> {
         let mut missing = Vec::new();
         for (column, name) in [(Column::Winding, "winding"), (Column::TestedOn, "tested_on")] {
             if !self.known.iter().any(|(_, known)| *known == column) {
@@ -175,6 +183,22 @@ pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
     }
 }
 
+/// Marks that may part the cells of a header that was read as a single cell.
+const PARTING: [char; 4] = ['|', ';', '\t', ','];
+
+/// What to do about a header that is a single cell because another mark parts its cells.
+fn parted_otherwise(mark: char) -> String {
+    let name = match mark {
+        ',' => "comma",
+        ';' => "semicolon",
+        '\t' => "tab",
+        _ => {
+            return format!("`{mark}` does not part cells; save the file with commas, semicolons or tabs between them");
+        }
+    };
+    format!("the whole line was read as one cell; if the {name} parts its cells, say --delimiter {name}")
+}
+
 /// The failure for required columns that are missing: which, what was found instead, the closest names.
 #[must_use]
 pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String], unknown: &[String]) -> Failure {
@@ -185,6 +209,11 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
     let (noun, verb) = if missing.len() == 1 { ("column", "is") } else { ("columns", "are") };
     let message =
         format!("{file}:{line}: the {noun} {} {verb} missing; the header has {}", missing.join(", "), found.join(", "));
+    if let [only] = header
+        && let Some(mark) = only.chars().find(|c| PARTING.contains(c))
+    {
+        return Failure::usage(message).hint(parted_otherwise(mark));
+    }
     let near: Vec<String> = missing
         .iter()
         .filter_map(|name| {
@@ -241,6 +270,27 @@ mod tests {
                  `groundwall check --suggest` writes that section"
                 .to_owned())
         );
+    }
+
+    #[test]
+    fn a_header_in_one_cell_leads_to_the_mark_that_parts_it() {
+        for (header, hint) in [
+            (
+                "winding|tested_on|r_60s",
+                "`|` does not part cells; save the file with commas, semicolons or tabs between them",
+            ),
+            (
+                "winding;tested_on;r_60s",
+                "the whole line was read as one cell; if the semicolon parts its cells, say --delimiter semicolon",
+            ),
+        ] {
+            assert_eq!(
+                find(header),
+                Err(format!(
+                    "plant.csv:1: the columns winding, tested_on, r_60s are missing; the header has {header}\nhint: {hint}"
+                ))
+            );
+        }
     }
 
     #[test]

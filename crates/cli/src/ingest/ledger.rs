@@ -4,6 +4,8 @@ use super::register::Register;
 use super::{Ingested, InputLedger};
 use crate::console::Console;
 use crate::error::shown;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The counts of one input: `plant.csv: 240 rows: 237 accepted, 1 repeated, 2 rejected`.
 #[must_use]
@@ -29,7 +31,59 @@ pub fn left_alone(file: &str, columns: &[String]) -> Option<String> {
 /// The sentence about a winding that was tested and is not in the register.
 #[must_use]
 pub fn stranger(register: &Register, winding: &str) -> String {
-    format!("{}: winding {} is not in the register; it is judged with what is known", register.file, shown(winding))
+    let near = register.written_otherwise(winding).map_or_else(String::new, |name| {
+        format!("\nhint: the register has {}; write the name alike in both files", shown(name))
+    });
+    format!(
+        "{}: winding {} is not in the register; it is judged with what is known{near}",
+        register.file,
+        shown(winding)
+    )
+}
+
+/// The rule that most rows break, shown by the first of them, with what to do; nothing where rows break many rules alike.
+fn commonest_reason(ingested: &Ingested) -> Vec<String> {
+    let mut rows: BTreeMap<(&str, &str), (usize, usize)> = BTreeMap::new();
+    for (place, rejection) in ingested.rejections.iter().enumerate() {
+        let broken: BTreeSet<(&str, &str)> =
+            rejection.faults.iter().map(|fault| (fault.column.as_str(), fault.rule.as_str())).collect();
+        for rule in broken {
+            rows.entry(rule).or_insert((0, place)).0 += 1;
+        }
+    }
+    let Some((rule, (count, first))) = rows.into_iter().max_by_key(|(_, (count, first))| (*count, Reverse(*first)))
+    else {
+        return Vec::new();
+    };
+    let all = ingested.rejections.len();
+    if 2 * count < all {
+        return Vec::new();
+    }
+    let rejection = &ingested.rejections[first];
+    let found = rejection.faults.iter().position(|fault| (fault.column.as_str(), fault.rule.as_str()) == rule);
+    let Some((message, hint)) = found.and_then(|i| ingested.reasons(rejection).into_iter().nth(i)) else {
+        return Vec::new();
+    };
+    let message = if count > 1 { format!("{message} ({count} of the {all} rows)") } else { message };
+    vec![message, format!("hint: {hint}")]
+}
+
+/// Says what a first history often lacks, and what to do about it.
+pub fn remark_lacks(console: &mut Console<'_>, ingested: &Ingested, register: Option<&Register>, unrated: usize) {
+    for ledger in ingested.inputs.iter().filter(|ledger| !ledger.columns.has_winding_temp()) {
+        console.remark(&format!(
+            "{}: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
+             hint: add a column winding_temp_c, or winding_temp_f",
+            ledger.name()
+        ));
+    }
+    if register.is_none() && unrated > 0 {
+        console.remark(
+            "there is no register, so windings are judged against the least value of any rule\n\
+             hint: list them in a CSV file with the columns winding, rated_volts, construction, insulation, year_made, \
+             and name it with --register",
+        );
+    }
 }
 
 /// Says beside a result how the reading went; rejected rows are counted here and listed by `check`.
@@ -46,6 +100,9 @@ pub fn remark(console: &mut Console<'_>, ingested: &Ingested, register: Option<&
         }
     }
     if !ingested.rejections.is_empty() {
+        for line in commonest_reason(ingested) {
+            console.remark(&line);
+        }
         console.remark("hint: `groundwall check` says why each row was rejected");
     }
     if let Some(register) = register {

@@ -90,7 +90,10 @@ impl Register {
             }
         }
         if !places.contains(&Some(0)) {
-            return Err(missing_columns(file, line, &["winding"], &header, &left_alone));
+            return Err(missing_columns(file, line, &["winding"], &header, &left_alone).hint(format!(
+                "name the column that holds the windings; the columns of a register are {}",
+                COLUMNS.join(", ")
+            )));
         }
         let mut register = Self { file: given.to_owned(), sha256: sha256(bytes), left_alone, plates: BTreeMap::new() };
         let mut problems = Vec::new();
@@ -173,6 +176,15 @@ impl Register {
         self.plates.is_empty()
     }
 
+    /// The name under which a winding seems to stand here: the same letters and digits, in capitals or parted otherwise.
+    #[must_use]
+    pub fn written_otherwise(&self, winding: &str) -> Option<&str> {
+        let bare =
+            |name: &str| name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
+        let wanted = bare(winding);
+        self.plates.keys().map(String::as_str).find(|name| bare(name) == wanted)
+    }
+
     /// Windings that were tested and are not in the register, each once, in alphabetical order.
     #[must_use]
     pub fn strangers<'t>(&self, tests: &'t [TestRecord]) -> BTreeSet<&'t str> {
@@ -203,8 +215,12 @@ fn cell_into(
         "site" => plate.site = owned(),
         "area" => plate.area = owned(),
         "description" => plate.description = owned(),
-        "rated_volts" => plate.rated_voltage = quantity(text, "v", decimal_comma, Voltage::from_volts)?,
-        "rated_kw" => plate.rated_power = quantity(text, "kw", decimal_comma, Power::from_kilowatts)?,
+        "rated_volts" => {
+            plate.rated_voltage = quantity(text, &[("kv", 1000.0), ("v", 1.0)], decimal_comma, Voltage::from_volts)?
+        }
+        "rated_kw" => {
+            plate.rated_power = quantity(text, &[("mw", 1000.0), ("kw", 1.0)], decimal_comma, Power::from_kilowatts)?
+        }
         "construction" => {
             plate.construction = Some(Construction::read(text).ok_or_else(|| {
                 let words = Construction::WORDS.map(|(_, word)| word).join(", ");
@@ -214,7 +230,7 @@ fn cell_into(
         "insulation" => {
             plate.insulation = Insulation::read(text).ok_or_else(|| {
                 let words = Insulation::WORDS.map(|(_, word)| word).join(", ");
-                (format!("an insulation is one of {words}"), "epoxy and polyester are thermosetting".to_owned())
+                (format!("an insulation is one of {words}"), "epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into thermal_class".to_owned())
             })?;
         }
         "thermal_class" => {
@@ -237,15 +253,20 @@ fn cell_into(
 
 fn quantity<Q>(
     text: &str,
-    unit: &str,
+    units: &[(&str, f64)],
     decimal_comma: bool,
     from: impl Fn(f64) -> Result<Q, OutOfRange>,
 ) -> Result<Option<Q>, (String, String)> {
     let lower = text.to_lowercase();
-    let bare = lower.strip_suffix(unit).map_or(lower.as_str(), str::trim_end);
-    let number = read_decimal(bare, decimal_comma)
-        .map_err(|_| ("this column holds plain numbers".to_owned(), "write the number without words".to_owned()))?;
-    from(number).map(Some).map_err(|error| {
+    let found = units.iter().find_map(|(unit, times)| Some((lower.strip_suffix(unit)?.trim_end(), *times)));
+    let (bare, times) = found.unwrap_or((&lower, 1.0));
+    let number = read_decimal(bare, decimal_comma).map_err(|_| {
+        let names =
+            units.iter().rev().map(|(unit, _)| unit.to_uppercase().replace('K', "k")).collect::<Vec<_>>().join(" or ");
+        let hint = "write digits only, such as 6600, with no mark between thousands";
+        (format!("this column holds numbers, with {names} behind them if need be"), hint.to_owned())
+    })?;
+    from(number * times).map(Some).map_err(|error| {
         let rule = format!("{} lies between {}", error.quantity, error.rule().replacen(" to ", " and ", 1));
         (rule, "check the digits against the nameplate".to_owned())
     })
@@ -307,15 +328,15 @@ mod tests {
                  r.csv:2: construction is wire; a construction is one of form-wound, random-wound, dc-armature, field\n\
                  hint: leave the cell empty if it is not known\n\
                  r.csv:2: insulation is epoxy; an insulation is one of thermosetting, thermoplastic, unknown\n\
-                 hint: epoxy and polyester are thermosetting\n\
+                 hint: epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into thermal_class\n\
                  r.csv:2: thermal_class is Q; a thermal class is one of Y, A, E, B, F, H, N, R or degrees from 90 to 260\n\
                  hint: leave the cell empty if it is not known\n\
                  r.csv:2: year_made is 88; a year of make is a whole number from 1880 to 2199\n\
                  hint: leave the cell empty if it is not known\n\
                  r.csv:2: minimum_mohm is >5; a minimum is a plain resistance\n\
                  hint: write it in MΩ, such as 5\n\
-                 r.csv:2: rated_kw is big; this column holds plain numbers\n\
-                 hint: write the number without words\n\
+                 r.csv:2: rated_kw is big; this column holds numbers, with kW or MW behind them if need be\n\
+                 hint: write digits only, such as 6600, with no mark between thousands\n\
                  r.csv:3: winding is empty; every row names its winding\n\
                  hint: write the winding's identifier\n\
                  r.csv:4: the row has 2 cells; the header has 8\n\

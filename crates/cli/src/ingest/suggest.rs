@@ -33,6 +33,7 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
         format!("# {}:{}: look it over and paste it into the policy file\n[columns]\n", shown(&name), header.line);
     let mut taken: BTreeSet<String> = columns.known.iter().map(|(_, column)| column.to_string()).collect();
     let mut written = BTreeSet::new();
+    let mut missing = columns.missing();
     for (place, header) in columns.header.iter().enumerate().take(columns.width) {
         if header.trim().is_empty() || !written.insert(header.trim().to_lowercase()) {
             continue;
@@ -45,12 +46,20 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
             Some((_, column)) => writeln!(text, "{key} = \"{column}\""),
             None => match guess(header, &taken) {
                 Some((sure, column)) => {
+                    missing.retain(|name| *name != column);
                     taken.insert(Column::read(&column).map_or_else(String::new, |column| column.to_string()));
                     writeln!(text, "{key} = \"{column}\"  # a guess, {:.0} % alike: check it", 100.0 * sure)
                 }
                 None => writeln!(text, "# {key} = \"-\"  # not understood"),
             },
         };
+    }
+    if !missing.is_empty() {
+        let _ = writeln!(
+            text,
+            "# still missing: {}; write the name in place of \"-\" where it belongs, and take away the # before that line",
+            missing.join(", ")
+        );
     }
     Ok(text)
 }

@@ -6,6 +6,7 @@ pub mod csv;
 pub mod json;
 pub mod replay;
 pub mod table;
+pub mod wrap;
 
 use crate::ingest::InputLedger;
 use chrono::NaiveDate;

@@ -1,23 +1,25 @@
 //! The ranked list for people: a table that fits the terminal, then one paragraph for every series that needs something.
 
 use super::Assessment;
+use super::wrap::wrap;
 use chrono::NaiveDate;
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
 use groundwall::assess::{Action, Finding, SeriesAssessment};
-use groundwall::units::{Resistance, Temperature};
+use groundwall::units::Resistance;
 use std::io::{self, Write};
+use textwrap::core::display_width;
 
-/// From this width on the findings stand in the table too, columns.
-const WIDE: usize = 100;
-/// From this width on all of [`CODES_SHOWN`] stand there, else the weightiest.
-const VERY_WIDE: usize = 160;
 /// Columns of a winding's name in a narrow table; longer names go on in the next line.
 const NARROW_WINDING: u16 = 18;
 /// One rule under the header and nothing else.
 const STYLE: TableStyle = TableStyle::new().header_separator(RULE);
 const RULE: LineStyle = LineStyle { left: None, fill: Some('─'), junction: None, right: None };
-/// Findings named in the table.
-const CODES_SHOWN: usize = 3;
+/// Findings named in the table, where there is room: the most that fit are.
+const CODES_SHOWN: [usize; 2] = [3, 1];
+/// Columns between two cells.
+const GAP: usize = 2;
+/// Running text is at most so wide.
+const TEXT_WIDTH: usize = 100;
 
 /// What the output looks like from outside.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,70 +36,100 @@ pub struct Shape {
 ///
 /// Whatever the writer says.
 pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) -> io::Result<()> {
-    let wide = shape.width >= WIDE;
-    let mut table = Table::new();
-    table.load_style(STYLE).set_content_arrangement(ContentArrangement::Dynamic);
-    table.set_width(u16::try_from(shape.width).unwrap_or(u16::MAX));
-    table.set_header(header(assessment.policy.reference_temp, wide));
-    for series in &assessment.series {
-        table.add_row(row(series, assessment.as_of, codes_shown(shape.width)));
+    if assessment.series.is_empty() {
+        return writeln!(out, "No test could be read, so nothing is judged.");
     }
-    for (i, column) in table.column_iter_mut().enumerate() {
-        column.set_padding((0, if wide { 2 } else { 1 }));
-        match i {
-            2 | 3 => {
-                column.set_cell_alignment(CellAlignment::Right);
-            }
-            1 if !wide => {
-                column.set_constraint(ColumnConstraint::UpperBoundary(Width::Fixed(NARROW_WINDING)));
-            }
-            _ => {}
-        }
-    }
+    let table = widest_that_fits(assessment, shape.width).unwrap_or_else(|| narrow(assessment, shape.width));
     for line in table.lines() {
         let urgent = Action::read(line.split_whitespace().next().unwrap_or("")).is_some_and(|a| a <= Action::Plan);
         let (on, off) = if urgent && shape.color { ("\u{1b}[1m", "\u{1b}[0m") } else { ("", "") };
         writeln!(out, "{on}{}{off}", line.trim_end())?;
     }
     paragraphs(out, assessment, shape)?;
-    writeln!(out, "\n{}", textwrap::fill(&summary(assessment), shape.width.clamp(40, 100)))
+    writeln!(out, "\n{}", wrap(&summary(assessment), text_width(shape), "", ""))
 }
 
-fn header(reference: Temperature, wide: bool) -> Vec<Cell> {
-    let at = format!("R60 at {reference}");
-    let mut names = vec!["Action", "Winding", &at, "Minimum", "Reaches it", "Test by"];
-    if wide {
-        names.push("Found");
+/// The table with as many findings as leave every cell on one line, if there is such a table.
+fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> {
+    let plain = rows(assessment);
+    let codes = CODES_SHOWN.iter().map(|shown| Some(codes(assessment, *shown))).chain([None]);
+    codes.into_iter().find_map(|codes| {
+        let rows: Vec<Vec<&str>> = (0..plain.len())
+            .map(|i| plain[i].iter().chain(codes.as_ref().map(|codes| &codes[i])).map(String::as_str).collect())
+            .collect();
+        let columns = rows[0].len();
+        let widest = |column| rows.iter().map(|row| display_width(row[column])).max().unwrap_or(0);
+        let natural = (0..columns).map(|column| widest(column) + GAP).sum::<usize>();
+        (natural <= width).then(|| {
+            let mut table = laid_out(&rows, GAP);
+            table.set_content_arrangement(ContentArrangement::Disabled);
+            table
+        })
+    })
+}
+
+/// The table for a terminal in which a line is too short for a row.
+fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
+    let rows = rows(assessment);
+    let mut table = laid_out(&rows, 1);
+    table.set_content_arrangement(ContentArrangement::Dynamic).set_width(u16::try_from(width).unwrap_or(u16::MAX));
+    if let Some(winding) = table.column_mut(1) {
+        winding.set_constraint(ColumnConstraint::UpperBoundary(Width::Fixed(NARROW_WINDING)));
     }
-    names.into_iter().map(Cell::new).collect()
+    table
 }
 
-/// How many findings the table names at a width.
-const fn codes_shown(width: usize) -> usize {
-    match width {
-        VERY_WIDE.. => CODES_SHOWN,
-        WIDE.. => 1,
-        _ => 0,
+fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize) -> Table {
+    let mut table = Table::new();
+    table.load_style(STYLE);
+    for (i, row) in rows.iter().enumerate() {
+        let cells = row.as_ref().iter().map(|cell| Cell::new(cell.as_ref()));
+        if i == 0 {
+            table.set_header(cells)
+        } else {
+            table.add_row(cells)
+        };
     }
+    for (i, column) in table.column_iter_mut().enumerate() {
+        column.set_padding((0, u16::try_from(gap).unwrap_or(0)));
+        if matches!(i, 2 | 3) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    table
 }
 
-fn row(series: &SeriesAssessment, as_of: NaiveDate, codes_shown: usize) -> Vec<Cell> {
-    let mut cells = vec![
-        Cell::new(series.action.word()),
-        Cell::new(series.name()),
-        Cell::new(latest(series)),
-        Cell::new(series.minimum.as_ref().map_or_else(|| "–".to_owned(), |m| m.resistance.to_string())),
-        Cell::new(reaches(series, as_of)),
-        Cell::new(series.next_test.by),
-    ];
-    if codes_shown > 0 {
-        let mut codes: Vec<&str> = series.findings.iter().map(|finding| finding.code.word()).collect();
-        let more = codes.len().saturating_sub(codes_shown);
-        codes.truncate(codes_shown);
+/// The header and one row for each series, without findings.
+fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
+    let header = ["Action", "Winding", "R60 at", "Minimum", "Reaches it", "Test by"].map(str::to_owned);
+    let mut rows = vec![header];
+    rows[0][2] = format!("R60 at {}", assessment.policy.reference_temp);
+    rows.extend(assessment.series.iter().map(|series| {
+        [
+            series.action.word().to_owned(),
+            series.name(),
+            latest(series),
+            series.minimum.as_ref().map_or_else(|| "–".to_owned(), |m| m.resistance.to_string()),
+            reaches(series, assessment.as_of),
+            series.next_test.by.to_string(),
+        ]
+    }));
+    rows
+}
+
+/// The header and the weightiest findings of each series, and how many more there are.
+fn codes(assessment: &Assessment<'_>, shown: usize) -> Vec<String> {
+    let named = |series: &SeriesAssessment| {
+        let codes: Vec<&str> = series.findings.iter().take(shown).map(|finding| finding.code.word()).collect();
+        let more = series.findings.len().saturating_sub(shown);
         let tail = if more > 0 { format!(" +{more}") } else { String::new() };
-        cells.push(Cell::new(format!("{}{tail}", codes.join(", "))));
-    }
-    cells
+        format!("{}{tail}", codes.join(", "))
+    };
+    std::iter::once("Found".to_owned()).chain(assessment.series.iter().map(named)).collect()
+}
+
+fn text_width(shape: &Shape) -> usize {
+    shape.width.clamp(40, TEXT_WIDTH)
 }
 
 fn latest(series: &SeriesAssessment) -> String {
@@ -129,11 +161,10 @@ fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
 }
 
 fn paragraphs(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) -> io::Result<()> {
-    let options = textwrap::Options::new(shape.width.clamp(40, 100)).subsequent_indent("  ");
     for series in assessment.series.iter().filter(|series| series.action <= Action::Shorten) {
         let sentences: Vec<&str> = telling(series).map(|finding| finding.message.as_str()).collect();
         let text = format!("{}: {}. {}", series.name(), series.action.meaning(), sentences.join(" "));
-        writeln!(out, "\n{}", textwrap::fill(&format!("{} {text}", series.action), &options))?;
+        writeln!(out, "\n{}", wrap(&format!("{} {text}", series.action), text_width(shape), "", "  "))?;
     }
     Ok(())
 }
@@ -165,5 +196,5 @@ const REMARK_WIDTH: usize = 80;
 /// The cautions, broken into lines.
 #[must_use]
 pub fn cautions() -> String {
-    textwrap::fill(CAUTIONS, REMARK_WIDTH)
+    wrap(CAUTIONS, REMARK_WIDTH, "", "")
 }

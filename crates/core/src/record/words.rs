@@ -85,7 +85,7 @@ pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {
         Column::TestedOn,
         text,
         "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
-        "say the form of your dates, for instance --date-format %d/%m/%Y",
+        "say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does",
     ))
 }
 

@@ -1,5 +1,6 @@
 //! How an account is set: a title, headings, sentences, and rows with a label.
 
+use crate::output::wrap::wrap;
 use std::io::{self, Write};
 
 /// Columns of text.
@@ -26,7 +27,7 @@ impl<'a> Lines<'a> {
     }
 
     pub(super) fn say(&mut self, text: &str) -> io::Result<()> {
-        writeln!(self.out, "{}", textwrap::fill(text, WIDTH))
+        writeln!(self.out, "{}", wrap(text, WIDTH, "", ""))
     }
 
     pub(super) fn plain(&mut self, text: &str) -> io::Result<()> {
@@ -37,7 +38,6 @@ impl<'a> Lines<'a> {
         let indent = " ".repeat(LABEL);
         let first = format!("{label:<LABEL$}");
         let first = if first.chars().count() > LABEL { format!("{first} ") } else { first };
-        let options = textwrap::Options::new(WIDTH).initial_indent(&first).subsequent_indent(&indent);
-        writeln!(self.out, "{}", textwrap::fill(text, options))
+        writeln!(self.out, "{}", wrap(text, WIDTH, &first, &indent))
     }
 }

@@ -1,0 +1,172 @@
+//! The first file of a newcomer: each message says what to do next.
+
+use crate::world::{Outcome, World};
+
+const CAUTIONS: &str = "This does not release a machine. Before any test or work: isolate, lock out,\n\
+    prove dead, disconnect drives and arresters; after a test discharge at least\n\
+    four times the charging time. Local codes and licensed people decide.\n";
+
+fn assess(text: &str, more: &[&str]) -> Outcome {
+    World::new(&[("h.csv", text)]).run(&[&["assess", "h.csv", "--as-of", "2026-11-25"], more].concat())
+}
+
+#[test]
+fn dates_with_the_day_first() {
+    let text = "winding,tested_on,r_60s,winding_temp_c\nPump 1,14/01/2026,350,25\nPump 1,15/04/2026,320,27\n";
+    assert_eq!(
+        assess(text, &[]),
+        Outcome {
+            status: 0,
+            out: "No test could be read, so nothing is judged.\n".to_owned(),
+            words: format!(
+                "h.csv: 2 rows: 0 accepted, 0 repeated, 2 rejected\n\
+                 h.csv:2: tested_on is 14/01/2026; a date is written year-month-day, such as 2026-04-03; day and month are \
+                 never guessed (2 of the 2 rows)\n\
+                 hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n\
+                 hint: `groundwall check` says why each row was rejected\n{CAUTIONS}"
+            ),
+        }
+    );
+    let again = assess(text, &["--date-format", "%d/%m/%Y", "-q"]);
+    assert_eq!((again.status, again.words.as_str()), (0, ""));
+    assert!(again.out.contains("\ngather  Pump 1 "), "{}", again.out);
+}
+
+#[test]
+fn rows_that_are_wrong_in_different_ways_are_left_to_check() {
+    let text = "winding,tested_on,r_60s,winding_temp_c\nP,2026-01-05,wet,25\nP,2026-02-30,5,25\n,2026-01-05,5,25\n";
+    let run = assess(text, &[]);
+    assert_eq!(
+        run.words,
+        format!(
+            "h.csv: 3 rows: 0 accepted, 0 repeated, 3 rejected\n\
+             hint: `groundwall check` says why each row was rejected\n{CAUTIONS}"
+        )
+    );
+}
+
+#[test]
+fn no_register_and_no_temperatures() {
+    let text = "winding,tested_on,r_60s\nPump 1,2026-10-14,350\n";
+    let run = assess(text, &[]);
+    assert_eq!(run.status, 0);
+    assert_eq!(
+        run.words,
+        format!(
+            "h.csv: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
+             hint: add a column winding_temp_c, or winding_temp_f\n\
+             there is no register, so windings are judged against the least value of any rule\n\
+             hint: list them in a CSV file with the columns winding, rated_volts, construction, insulation, year_made, \
+             and name it with --register\n{CAUTIONS}"
+        )
+    );
+    // The hints are true: with both, neither is said again.
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_f\nPump 1,2026-10-14,350,77\n"),
+        (
+            "r.csv",
+            "winding,rated_volts,construction,insulation,year_made\nPump 1,400,random-wound,thermosetting,2004\n",
+        ),
+    ]);
+    let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);
+    assert_eq!((run.status, run.words.as_str()), (0, CAUTIONS));
+    assert!(run.out.contains(" 5 MΩ "), "{}", run.out);
+}
+
+#[test]
+fn another_mark_between_the_cells() {
+    let refused = |text, args: &[&str], hint: &str| {
+        let header = str::lines(text).next().unwrap();
+        assert_eq!(
+            assess(text, args),
+            Outcome::refused(
+                2,
+                &format!(
+                    "h.csv:1: the columns winding, tested_on, r_60s are missing; the header has {header}\nhint: {hint}\n"
+                )
+            )
+        );
+    };
+    refused(
+        "winding|tested_on|r_60s\nP|2026-01-05|5\n",
+        &[],
+        "`|` does not part cells; save the file with commas, semicolons or tabs between them",
+    );
+    refused(
+        "winding,tested_on,r_60s\nP,2026-01-05,5\n",
+        &["--delimiter", "semicolon"],
+        "the whole line was read as one cell; if the comma parts its cells, say --delimiter comma",
+    );
+}
+
+#[test]
+fn headers_of_their_own() {
+    let text = "Motor,Date,Reading at noon,Temp\nPump 1,2026-10-14,350,25\n";
+    let world = World::new(&[("h.csv", text)]);
+    assert_eq!(
+        world.run(&["assess", "h.csv"]),
+        Outcome::refused(
+            2,
+            "h.csv:1: the column r_60s is missing; the header has Motor, Date, Reading at noon, Temp\n\
+             hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+             `groundwall check --suggest` writes that section; a reading after one minute is r_60s, after ten r_600s\n"
+        )
+    );
+    let suggested = world.run(&["check", "h.csv", "--suggest"]).out;
+    assert!(
+        suggested.ends_with(
+            "# still missing: r_60s; write the name in place of \"-\" where it belongs, and take away the # before that line\n"
+        ),
+        "{suggested}"
+    );
+    // Doing what is said leads to a judgement.
+    let mended = suggested.replace("# \"Reading at noon\" = \"-\"", "\"Reading at noon\" = \"r_60s\"");
+    assert_ne!(mended, suggested);
+    std::fs::write(world.path("p.toml"), mended).unwrap();
+    let run = world.run(&["assess", "h.csv", "--policy", "p.toml", "--as-of", "2026-11-25", "-q"]);
+    assert_eq!((run.status, run.words.as_str()), (0, ""));
+    assert!(run.out.contains("Pump 1"), "{}", run.out);
+}
+
+#[test]
+fn units_in_cells() {
+    let text = "winding,tested_on,r_60s,winding_temp_c\nA,2026-10-14,0.35 GOhm,25 °C\nB,2026-10-14,350000k,25\nC,2026-10-14,350,25 °C\n";
+    let run = assess(text, &["--format", "json", "-q"]);
+    assert_eq!((run.status, run.words.as_str()), (0, ""));
+    let result: serde_json::Value = serde_json::from_str(&run.out).unwrap();
+    let series = result["series"].as_array().unwrap();
+    let read: Vec<f64> = series.iter().map(|one| one["latest"]["r60_mohm"].as_f64().unwrap()).collect();
+    assert_eq!(read.len(), 3, "{}", run.out);
+    assert!(read.iter().all(|mohm| (mohm - 350.0).abs() < 1e-9), "{read:?}");
+}
+
+#[test]
+fn a_register_that_is_not_quite_one() {
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_c\npump-1,2026-10-14,350,25\n"),
+        ("other.csv", "Machine,Voltage\nPump 1,400\n"),
+        ("r.csv", "winding,rated_volts,construction\nPump 1,6.6 kV,form-wound\n"),
+    ]);
+    assert_eq!(
+        world.run(&["assess", "h.csv", "--register", "other.csv"]),
+        Outcome::refused(
+            2,
+            "other.csv:1: the column winding is missing; the header has Machine, Voltage\n\
+             hint: name the column that holds the windings; the columns of a register are winding, site, area, \
+             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, interval_days, \
+             minimum_mohm, group, criticality\n"
+        )
+    );
+    let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);
+    assert_eq!(
+        run.words,
+        format!(
+            "r.csv: winding pump-1 is not in the register; it is judged with what is known\n\
+             hint: the register has Pump 1; write the name alike in both files\n{CAUTIONS}"
+        )
+    );
+    std::fs::write(world.path("h.csv"), "winding,tested_on,r_60s,winding_temp_c\nPump 1,2026-10-14,350,25\n").unwrap();
+    let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);
+    assert_eq!(run.words, CAUTIONS);
+    assert!(run.out.contains(" 100 MΩ "), "{}", run.out);
+}

@@ -1,0 +1,104 @@
+//! The ranked list on terminals of every width: nothing runs over, and where there is room every series is one line.
+
+use crate::world::demo;
+use clap::Parser as _;
+use groundwall::assess::SeriesAssessment;
+use groundwall_cli::args::{Cli, Command};
+use groundwall_cli::console::Console;
+use groundwall_cli::output::table::{self, Shape};
+use groundwall_cli::output::{self, Assessment};
+use groundwall_cli::settings::Plan;
+use groundwall_cli::{fleet, ingest::Ingested};
+
+struct Judged {
+    plan: Plan,
+    ingested: Ingested,
+    series: Vec<SeriesAssessment>,
+}
+
+fn judged() -> Judged {
+    let (history, register) = (demo("history.csv"), demo("register.csv"));
+    let args = ["groundwall", "assess", &history, "--register", &register, "--as-of", "2026-11-25"];
+    let Command::Assess(args) = Cli::try_parse_from(args).unwrap().command else {
+        unreachable!("assess was asked for")
+    };
+    let plan = Plan::check(&args.history, &[]).unwrap();
+    let (mut out, mut words) = (std::io::sink(), std::io::sink());
+    let mut console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
+    let fleet = fleet::judge(&plan, &mut console, |judgement| judgement.assessment).unwrap();
+    let mut series = fleet.judged;
+    output::by_urgency(&mut series);
+    Judged { plan, ingested: fleet.ingested, series }
+}
+
+impl Judged {
+    fn at(&self, width: usize, color: bool) -> String {
+        let assessment = Assessment {
+            as_of: self.plan.as_of,
+            confidence: self.plan.confidence,
+            policy: &self.plan.policy,
+            inputs: &self.ingested.inputs,
+            series: self.series.clone(),
+        };
+        let mut text = Vec::new();
+        table::write(&mut text, &assessment, &Shape { width, color }).unwrap();
+        String::from_utf8(text).unwrap()
+    }
+}
+
+/// The lines of the table: down to the first empty one.
+fn rows(text: &str) -> Vec<&str> {
+    text.lines().take_while(|line| !line.is_empty()).collect()
+}
+
+#[test]
+fn no_line_is_longer_than_the_terminal() {
+    let judged = judged();
+    for width in 60..=220 {
+        let text = judged.at(width, false);
+        let longest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0);
+        assert!(longest <= width, "{longest} at {width}");
+    }
+}
+
+#[test]
+fn each_series_is_one_line_where_there_is_room() {
+    let judged = judged();
+    for width in [100, 113, 120, 140, 200] {
+        let text = judged.at(width, false);
+        let rows = rows(&text);
+        assert_eq!(rows.len(), judged.series.len() + 2, "{width}");
+        for (row, series) in rows[2..].iter().zip(&judged.series) {
+            assert!(row.starts_with(series.action.word()) && row.contains(&series.name()), "{width}: {row}");
+            assert!(row.contains(&series.next_test.by.to_string()), "{width}: {row}");
+        }
+    }
+}
+
+#[test]
+fn findings_come_with_the_room_for_them() {
+    let judged = judged();
+    let header = |width| rows(&judged.at(width, false))[0].to_owned();
+    assert!(!header(80).contains("Found") && !header(100).contains("Found") && header(120).contains("Found"));
+    let named = |width, finding: &str| rows(&judged.at(width, false)).iter().any(|row| row.contains(finding));
+    assert!(named(120, "below-minimum +1") && named(200, "below-minimum, falling"));
+}
+
+#[test]
+fn dates_are_not_broken() {
+    let judged = judged();
+    for width in [60, 80, 93, 100, 120] {
+        let text = judged.at(width, false);
+        let broken: Vec<&str> = text.lines().filter(|line| line.ends_with('-')).collect();
+        assert_eq!(broken, Vec::<&str>::new(), "{width}");
+    }
+}
+
+#[test]
+fn colour_marks_what_is_urgent_and_changes_nothing_else() {
+    let judged = judged();
+    let (plain, coloured) = (judged.at(120, false), judged.at(120, true));
+    assert_eq!(coloured.replace("\u{1b}[1m", "").replace("\u{1b}[0m", ""), plain);
+    let urgent = judged.series.iter().filter(|series| ["hold", "recheck", "plan"].contains(&series.action.word()));
+    assert_eq!(coloured.matches("\u{1b}[1m").count(), urgent.count());
+}
