@@ -201,7 +201,7 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
 
     #[test]
-    fn no_history_stops_the_pen(
+    fn no_history_stops_the_pen_or_makes_labels_meet(
         values in prop::collection::vec((0u32..180_000, -6.0f64..8.0, 0u8..4, prop::option::of(0.01f64..100.0), 0u8..7), 0..40),
         name in ".{0,60}",
         slope in -3.0f64..1.0,
@@ -240,9 +240,12 @@ proptest! {
         let small = render_png(&picture, Size { width: 400, height: 300 }, 100);
         prop_assert!(small.is_ok());
         let (record, page) = record(&picture, Size::default(), DEFAULT_DPI);
-        for (text, here) in record.texts {
+        for (i, (text, here)) in record.texts.iter().enumerate() {
             let inside = here.left >= 0.0 && here.right <= page.right && here.top >= 0.0 && here.bottom <= page.bottom;
             prop_assert!(inside, "{} leaves the page: {:?}", text, here);
+            let tight = Frame { top: here.top + 2.0, ..*here };
+            let covered = record.texts[..i].iter().find(|(_, there)| tight.overlaps(there));
+            prop_assert!(covered.is_none(), "{} covers {:?}", text, covered);
         }
         prop_assert!(!picture.description().is_empty());
     }
