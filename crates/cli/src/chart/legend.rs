@@ -18,6 +18,8 @@ pub enum Sample {
     Forecast,
     /// The interval of a crossing.
     Crossing,
+    /// A crossing later than the picture.
+    Later,
     /// Nothing: a remark.
     None,
 }
@@ -39,7 +41,7 @@ impl Entry {
     fn sample_width(&self) -> f64 {
         match self.sample {
             Sample::Mark(..) => 24.0,
-            Sample::Level | Sample::Forecast | Sample::Crossing => 48.0,
+            Sample::Level | Sample::Forecast | Sample::Crossing | Sample::Later => 48.0,
             Sample::None => 0.0,
         }
     }
@@ -117,12 +119,34 @@ fn sample<DB: DrawingBackend>(
             pen.dashed(&[(x, y), (right, y)], &FORECAST_DASH, 3.2, theme::LEVEL)
         }
         Sample::Crossing => bracket(pen, (x, right), y, (true, true), Some(x + 15.0)),
+        Sample::Later => later(pen, x, right, y),
         Sample::None => Ok(()),
     }
 }
 
 /// Dash and gap of the level to come.
 pub const FORECAST_DASH: [f64; 2] = [11.0, 6.0];
+
+/// A crossing later than the picture: an arrow without a beginning.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn later<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    left: f64,
+    right: f64,
+    y: f64,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let neck = right - 12.0;
+    for (from, share) in [(left, 0.2), (left + (neck - left) * 0.38, 0.2), (left + (neck - left) * 0.72, 0.3)] {
+        pen.rect(
+            Frame { left: from, top: y - 3.0, right: from + (neck - left) * share, bottom: y + 3.0 },
+            theme::LIMIT,
+        )?;
+    }
+    pen.polygon(&[(neck, y - 9.0), (right, y), (neck, y + 9.0)], theme::LIMIT)
+}
 
 /// The interval of a crossing: a bar with a stop at each end that is known, an arrow where it is not, and a lozenge at the
 /// middle.

@@ -19,10 +19,29 @@ pub(crate) struct Record {
     pub(crate) texts: Vec<(String, Frame)>,
     /// Centres of filled circles.
     pub(crate) discs: Vec<(f64, f64)>,
-    /// Number of lines.
-    pub(crate) lines: usize,
-    /// Number of polygons.
-    pub(crate) polygons: usize,
+    /// Least size of a text, page units.
+    pub(crate) least_text: f64,
+    /// Everything but texts, in the order of drawing.
+    pub(crate) shapes: Vec<Shape>,
+}
+
+/// A shape with its corners in page units.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Shape {
+    pub(crate) kind: Kind,
+    pub(crate) points: Vec<(f64, f64)>,
+    /// Width of the stroke, or radius of a circle.
+    pub(crate) width: f64,
+    pub(crate) color: (u8, u8, u8),
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    Rect,
+    Path,
+    Polygon,
+    Disc,
+    Ring,
 }
 
 struct Recorder<'a> {
@@ -32,12 +51,19 @@ struct Recorder<'a> {
 
 /// Draws a chart into a record.
 pub(crate) fn record<C: Chart>(chart: &C, size: Size, dpi: u32) -> (Record, Frame) {
-    let mut record = Record::default();
+    let mut record = Record { least_text: f64::INFINITY, ..Record::default() };
     let sheet = Sheet::new(size, dpi).expect("a size that can be drawn");
     let recorder = Recorder { record: &mut record, fine: sheet.fine };
     chart.draw(&recorder.into_drawing_area()).expect("a recorder never fails");
     let (right, bottom) = (f64::from(sheet.fine.0) / FINE, f64::from(sheet.fine.1) / FINE);
     (record, Frame { left: 0.0, top: 0.0, right, bottom })
+}
+
+impl Recorder<'_> {
+    fn keep<S: BackendStyle>(&mut self, kind: Kind, points: Vec<(f64, f64)>, width: u32, style: &S) {
+        let shape = Shape { kind, points, width: f64::from(width) / FINE, color: style.color().rgb };
+        self.record.shapes.push(shape);
+    }
 }
 
 fn units(at: BackendCoord) -> (f64, f64) {
@@ -63,21 +89,23 @@ impl DrawingBackend for Recorder<'_> {
         Ok(())
     }
 
-    fn draw_rect<S: BackendStyle>(&mut self, _: BackendCoord, _: BackendCoord, _: &S, _: bool) -> Drawn {
+    fn draw_rect<S: BackendStyle>(&mut self, a: BackendCoord, b: BackendCoord, style: &S, _: bool) -> Drawn {
+        self.keep(Kind::Rect, vec![units(a), units(b)], 0, style);
         Ok(())
     }
 
-    fn draw_path<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(&mut self, _: I, _: &S) -> Drawn {
-        self.record.lines += 1;
+    fn draw_path<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(&mut self, path: I, style: &S) -> Drawn {
+        self.keep(Kind::Path, path.into_iter().map(units).collect(), style.stroke_width(), style);
         Ok(())
     }
 
-    fn fill_polygon<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(&mut self, _: I, _: &S) -> Drawn {
-        self.record.polygons += 1;
+    fn fill_polygon<S: BackendStyle, I: IntoIterator<Item = BackendCoord>>(&mut self, path: I, style: &S) -> Drawn {
+        self.keep(Kind::Polygon, path.into_iter().map(units).collect(), 0, style);
         Ok(())
     }
 
-    fn draw_circle<S: BackendStyle>(&mut self, at: BackendCoord, _: u32, _: &S, fill: bool) -> Drawn {
+    fn draw_circle<S: BackendStyle>(&mut self, at: BackendCoord, radius: u32, style: &S, fill: bool) -> Drawn {
+        self.keep(if fill { Kind::Disc } else { Kind::Ring }, vec![units(at)], radius, style);
         if fill {
             self.record.discs.push(units(at));
         }
@@ -87,6 +115,7 @@ impl DrawingBackend for Recorder<'_> {
     fn draw_text<S: BackendTextStyle>(&mut self, text: &str, style: &S, pos: BackendCoord) -> Drawn {
         let weight = if matches!(style.style(), FontStyle::Bold) { Weight::Strong } else { Weight::Regular };
         let face = Face { size: style.size() / PLOTTERS_EM / FINE, weight };
+        self.record.least_text = self.record.least_text.min(face.size);
         let (x, top) = units(pos);
         let width = face.width(text);
         let left = match style.anchor().h_pos {

@@ -287,6 +287,20 @@ pub(crate) fn all() -> Vec<(&'static str, Sample)> {
             .falling("2026-08-01", 9, 1.5, -1.1, 0.05)
             .crosses("2027-02-01", Some("2027-04-01"), None),
     ));
+    let mut family =
+        Sample::new("👩‍🔧⚡ pump 🏭", Action::Shorten, "2199-12-31").falling("2193-02-01", 91, 2.4, -0.1, 0.1);
+    family = family.crosses("2203-01-01", Some("2206-01-01"), None);
+    cases.push(("emoji", family));
+    cases.push(("old", Sample::new("M-1", Action::Keep, "1907-06-01").falling("1900-01-01", 180, 1.2, 0.01, 0.05)));
+    let mut wide = Sample::new("Q-9", Action::Recheck, "2026-11-25").test("1900-01-01", exact(1e-6), Some(1.0));
+    wide = wide.test("2020-01-01", exact(1e8), Some(1.0)).test("2199-12-31", above(1e8), None);
+    cases.push(("wide", wide.last(|t| t.left_out = Some(LeftOut::AfterAsOf))));
+    cases.push(("nameless", Sample::new("", Action::Gather, "2026-11-25").test("2026-10-01", exact(420.0), None)));
+    let mut shifted = Sample::new("K-8", Action::Keep, "2026-11-25").falling("2019-05-02", 91, 2.9, -0.01, 0.08);
+    if let Some(trend) = &mut shifted.judgement.assessment.trend {
+        (trend.since, trend.since_reason) = (on("2023-08-14"), SinceReason::LevelShift);
+    }
+    cases.push(("shifted", shifted));
     cases.push(("empty", Sample::new("X", Action::Gather, "2026-11-25")));
     cases
 }

@@ -3,7 +3,6 @@
 use super::super::ChartContext;
 use super::super::axes::{date, day};
 use super::super::font::clean;
-use super::super::legend::{Entry, Sample};
 use super::super::marks::{Says, Standing};
 use super::flags::DATE_FOLLOWS;
 use super::{Crossing, Flag, LevelAt, MinimumLine, Reading, TrendPicture, words};
@@ -18,6 +17,12 @@ const LEAST_AHEAD: f64 = YEAR;
 
 /// And never for longer than this, nor longer than three times the past.
 const MOST_AHEAD: f64 = 12.0 * YEAR;
+
+/// A crossing later than this is told in words, days; the picture keeps to the past and what comes soon.
+const FAR: f64 = 4.5 * YEAR;
+
+/// Least and most that is drawn ahead of a far crossing, days.
+const AHEAD_OF_FAR: (f64, f64) = (1.5 * YEAR, 6.0 * YEAR);
 
 /// Least share of the past that is drawn ahead where there is a forecast: room for its dates.
 const AHEAD_SHARE: f64 = 0.26;
@@ -61,8 +66,14 @@ pub(super) fn picture(
         median: dates.median.map(day),
         latest: dates.latest.map(day),
     });
-    let crossing_seen = crossing.filter(|crossing| crossing.earliest <= days.1 && crossing.earliest >= days.0);
-    let span = span(&readings, &level, &forecast, minimum.as_ref(), crossing_seen.is_some());
+    let crossing = crossing.filter(|crossing| crossing.earliest >= days.0);
+    // Room below the minimum for its hatching, and for the dates of the crossing.
+    let room = match crossing {
+        Some(crossing) if crossing.earliest > days.1 => 0.15,
+        Some(_) => 0.21,
+        None => 0.08,
+    };
+    let span = span(&readings, &level, &forecast, minimum.as_ref(), room);
     let mut picture = TrendPicture {
         action: assessment.action,
         heading: words::heading(judgement, context),
@@ -73,7 +84,7 @@ pub(super) fn picture(
         level,
         forecast,
         minimum,
-        crossing: crossing_seen,
+        crossing,
         flags,
         as_of,
         days,
@@ -83,11 +94,6 @@ pub(super) fn picture(
         caution: words::CAUTION.to_owned(),
     };
     picture.legend = words::legend(&picture, judgement);
-    if let Some(crossing) = crossing.filter(|crossing| crossing.earliest > days.1) {
-        let earliest = date(crossing.earliest).format("%b %Y");
-        let words = format!("reaches the minimum beyond this picture, {earliest} at the earliest");
-        picture.legend.push(Entry { sample: Sample::None, words });
-    }
     picture
 }
 
@@ -155,9 +161,17 @@ fn days(judgement: &Judgement, as_of: f64, readings: &[Reading], flags: &[Flag],
     let cap = (3.0 * past).clamp(LEAST_AHEAD, MOST_AHEAD);
     let ahead = match judgement.assessment.forecast.reaches_minimum {
         Some(dates) if forecast => {
+            let earliest = day(dates.earliest) - as_of;
             let far = dates.latest.map(day).or(dates.median.map(|median| day(median) + 2.0 * YEAR));
-            let far = far.unwrap_or(day(dates.earliest) + 2.0 * YEAR) - as_of;
-            (far * 1.06).clamp(LEAST_AHEAD, cap)
+            let far = far.map_or(earliest + 2.0 * YEAR, |far| far - as_of);
+            if earliest > FAR {
+                (past / 2.0).clamp(AHEAD_OF_FAR.0, AHEAD_OF_FAR.1)
+            } else if dates.latest.is_none() {
+                // An end that may never come is not worth more room than the past has.
+                (far * 1.06).min(past.max(earliest + 1.5 * YEAR)).clamp(LEAST_AHEAD, cap)
+            } else {
+                (far * 1.06).clamp(LEAST_AHEAD, cap)
+            }
         }
         _ if forecast => (0.35 * past).clamp(LEAST_AHEAD, 4.0 * YEAR),
         _ => 0.08 * past,
@@ -196,7 +210,7 @@ fn span(
     level: &[LevelAt],
     forecast: &[LevelAt],
     minimum: Option<&MinimumLine>,
-    crossing: bool,
+    room: f64,
 ) -> (f64, f64) {
     let floor = minimum.map_or(f64::NEG_INFINITY, |minimum| minimum.value - 0.3);
     let fixed = readings.iter().filter_map(|r| r.value).chain(minimum.map(|m| m.value));
@@ -213,9 +227,7 @@ fn span(
     let pad = 0.07 * (high - low);
     (low, high) = (low - pad, high + pad);
     if let Some(minimum) = minimum {
-        // Room below the line for its hatching, and for the dates of the crossing.
-        let share = if crossing { 0.21 } else { 0.08 };
-        low = low.min((minimum.value - share * high) / (1.0 - share));
+        low = low.min((minimum.value - room * high) / (1.0 - room));
     }
     (low, high)
 }

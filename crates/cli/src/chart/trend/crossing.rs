@@ -1,31 +1,118 @@
-//! The words at the interval of the crossing: its dates, where they cover least.
+//! Where the level meets the minimum: the interval, and its dates where they cover least.
 
 use super::super::axes::date;
 use super::super::font::Face;
-use super::super::page::{At, Frame};
+use super::super::legend::{bracket, later};
+use super::super::marks::{self, Says};
+use super::super::page::{Align, At, Frame, Pen};
 use super::super::theme;
-use super::Crossing;
+use super::draw::{Layout, place};
+use super::{Crossing, LevelAt};
+use plotters::drawing::DrawingAreaErrorKind;
+use plotters::style::RGBColor;
+use plotters_backend::DrawingBackend;
 
 /// Face of the dates.
-pub(super) const FACE: Face = Face::strong(theme::SMALL);
+const FACE: Face = Face::strong(theme::SMALL);
 
 const ROW: f64 = 20.0;
 
 /// Distance of the words from the minimum line, clear of its hatching and of the bracket's stops.
 const CLEAR: f64 = 15.0;
 
+/// Length of the arrow towards a crossing later than the picture.
+const LATER: f64 = 46.0;
+
+/// Draws the interval of the crossing with its dates.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub(super) fn draw<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    layout: &Layout<'_>,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let picture = layout.picture;
+    let (Some(crossing), Some(minimum)) = (&picture.crossing, &picture.minimum) else { return Ok(()) };
+    let (plot, y) = (layout.plot, layout.y(minimum.value));
+    let x_of = |day: f64| layout.x(day);
+    if crossing.earliest > picture.days.1 {
+        later(pen, plot.right - LATER, plot.right, y)?;
+    } else {
+        let known = crossing.latest.map(x_of).filter(|x| *x <= plot.right);
+        let ends = (x_of(crossing.earliest).max(plot.left), known.unwrap_or(plot.right));
+        let middle = crossing.median.map(x_of).filter(|x| *x <= plot.right);
+        bracket(pen, ends, y, (true, known.is_some()), middle)?;
+    }
+    let marks = picture.readings.iter().map(|r| marks::extent(r.says, place(layout, r.day, r.value)));
+    let levels = picture.level.iter().chain(&picture.forecast);
+    let middles = levels.map(|level| marks::extent(Says::Exact, (layout.x(level.day), layout.y(level.middle))));
+    let obstacles: Vec<Frame> = marks.chain(middles).collect();
+    let (data, today) = (Frame { top: layout.data_top, ..plot }, layout.x(picture.as_of));
+    for words in words(crossing, &x_of, y, data, today, &obstacles) {
+        let frame = words.frame();
+        if crosses_a_line(layout, &frame) {
+            pen.rect(frame, ground(layout, &frame))?;
+        }
+        pen.text(&words.text, words.at, Align::Left, FACE, theme::LIMIT)?;
+    }
+    Ok(())
+}
+
+/// Whether the level or an edge of its band runs through a frame.
+fn crosses_a_line(layout: &Layout<'_>, frame: &Frame) -> bool {
+    let values: [fn(&LevelAt) -> f64; 3] = [|l| l.low, |l| l.middle, |l| l.high];
+    let levels = [&layout.picture.level, &layout.picture.forecast];
+    let mut lines = levels.iter().flat_map(|levels| values.iter().flat_map(|value| layout.along(levels, *value)));
+    lines.any(|line| line.windows(2).any(|pair| meets(pair[0], pair[1], frame)))
+}
+
+/// Whether a straight line runs through a frame.
+fn meets(a: At, b: At, frame: &Frame) -> bool {
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for (start, end, low, high) in [(a.0, b.0, frame.left, frame.right), (a.1, b.1, frame.top, frame.bottom)] {
+        let length = end - start;
+        if length.abs() < 1e-9 {
+            if start <= low || start >= high {
+                return false;
+            }
+        } else {
+            let (one, other) = ((low - start) / length, (high - start) / length);
+            (from, to) = (from.max(one.min(other)), to.min(one.max(other)));
+        }
+    }
+    from < to
+}
+
+/// The colour of the ground in the middle of a frame.
+fn ground(layout: &Layout<'_>, frame: &Frame) -> RGBColor {
+    let picture = layout.picture;
+    let (x, y) = (f64::midpoint(frame.left, frame.right), f64::midpoint(frame.top, frame.bottom));
+    let ahead = x > layout.x(picture.as_of);
+    let (levels, band) = if ahead { (&picture.forecast, theme::BAND_AHEAD) } else { (&picture.level, theme::BAND) };
+    let nearest = levels.iter().min_by(|a, b| (layout.x(a.day) - x).abs().total_cmp(&(layout.x(b.day) - x).abs()));
+    let inside = nearest.is_some_and(|level| {
+        (layout.x(level.day) - x).abs() < 30.0 && layout.y(level.high) < y && y < layout.y(level.low)
+    });
+    match (inside, ahead) {
+        (true, _) => band,
+        (false, true) => theme::AHEAD,
+        (false, false) => theme::PAPER,
+    }
+}
+
 /// A piece of text, by its left end and baseline.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Words {
+struct Words {
     /// The text.
-    pub(super) text: String,
+    text: String,
     /// Left end of the baseline.
-    pub(super) at: At,
+    at: At,
 }
 
 impl Words {
     /// What the text covers.
-    pub(super) fn frame(&self) -> Frame {
+    fn frame(&self) -> Frame {
         let (x, y) = self.at;
         let (up, down) = (theme::SMALL * 0.82, theme::SMALL * 0.26);
         Frame { left: x - 4.0, top: y - up, right: x + FACE.width(&self.text) + 4.0, bottom: y + down }
@@ -34,7 +121,7 @@ impl Words {
 
 /// Places the dates beside the minimum line at height `y`, below it or, where that covers less, above; on one side of
 /// today's line where they have room there.
-pub(super) fn words(
+fn words(
     crossing: &Crossing,
     x_of: &dyn Fn(f64) -> f64,
     y: f64,
@@ -50,6 +137,11 @@ pub(super) fn words(
     };
     let reached = crossing.latest.filter(|latest| x_of(*latest) <= today + 0.5);
     let rows = |crossing: &Crossing, x_of: &dyn Fn(f64) -> f64, plot: Frame| match reached {
+        _ if from > plot.right => {
+            let text = format!("not before {}", date(crossing.earliest).format("%b %Y"));
+            let x = centred(&text, plot.right, plot);
+            vec![vec![(text, x)]]
+        }
         Some(latest) => {
             let text = format!("reached by {}", date(latest).format("%b %Y"));
             let x = centred(&text, x_of(latest), plot);

@@ -2,8 +2,8 @@
 
 use super::super::axes;
 use super::super::font::Face;
-use super::super::legend::{Entry, FORECAST_DASH, Sample, Strip, bracket};
-use super::super::marks::{self, Says, Standing};
+use super::super::legend::{Entry, FORECAST_DASH, Sample, Strip};
+use super::super::marks::{self, Standing};
 use super::super::page::{Align, At, Frame, Pen};
 use super::super::theme;
 use super::{LevelAt, TrendPicture, crossing, flags};
@@ -31,22 +31,22 @@ const DATES_APART: f64 = 84.0;
 const LEAST_PLOT: f64 = 150.0;
 
 /// Where everything stands.
-struct Layout<'p> {
-    picture: &'p TrendPicture,
+pub(super) struct Layout<'p> {
+    pub(super) picture: &'p TrendPicture,
     /// The plot with its lanes of labels.
-    plot: Frame,
+    pub(super) plot: Frame,
     /// Height at which the data begins.
-    data_top: f64,
+    pub(super) data_top: f64,
     flags: Vec<flags::Placed>,
 }
 
 impl Layout<'_> {
-    fn x(&self, day: f64) -> f64 {
+    pub(super) fn x(&self, day: f64) -> f64 {
         let (first, last) = self.picture.days;
         self.plot.left + (day - first) / (last - first).max(1.0) * self.plot.width()
     }
 
-    fn y(&self, value: f64) -> f64 {
+    pub(super) fn y(&self, value: f64) -> f64 {
         let (low, high) = self.picture.span;
         let share = (value - low) / (high - low).max(1e-9);
         self.plot.bottom - share.clamp(-50.0, 50.0) * (self.plot.bottom - self.data_top)
@@ -59,7 +59,7 @@ impl Layout<'_> {
     }
 
     /// The pieces of a line along levels that lie inside the data.
-    fn along(&self, levels: &[LevelAt], value: fn(&LevelAt) -> f64) -> Vec<Vec<At>> {
+    pub(super) fn along(&self, levels: &[LevelAt], value: fn(&LevelAt) -> f64) -> Vec<Vec<At>> {
         let points: Vec<At> = levels.iter().map(|l| (self.x(l.day), self.y(value(l)))).collect();
         between(&points, self.data_top, self.plot.bottom)
     }
@@ -117,7 +117,7 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
         limit(&pen, &layout, layout.y(minimum.value), &minimum.label)?;
     }
     readings(&pen, &layout)?;
-    meeting(&pen, &layout)?;
+    crossing::draw(&pen, &layout)?;
     pen.done()
 }
 
@@ -308,39 +308,9 @@ fn readings<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn
     Ok(())
 }
 
-fn place(layout: &Layout<'_>, day: f64, value: Option<f64>) -> At {
+pub(super) fn place(layout: &Layout<'_>, day: f64, value: Option<f64>) -> At {
     let y = value.map_or(layout.data_top + marks::ARROW + 4.0, |value| layout.inside(layout.y(value)));
     (layout.x(day), y)
-}
-
-/// Where the level meets the minimum.
-fn meeting<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB> {
-    let picture = layout.picture;
-    let (Some(crossing), Some(minimum)) = (&picture.crossing, &picture.minimum) else { return Ok(()) };
-    let (plot, y) = (layout.plot, layout.y(minimum.value));
-    let x_of = |day: f64| layout.x(day);
-    let known = crossing.latest.map(x_of).filter(|x| *x <= plot.right);
-    let ends = (x_of(crossing.earliest).max(plot.left), known.unwrap_or(plot.right));
-    let middle = crossing.median.map(x_of).filter(|x| *x <= plot.right);
-    bracket(pen, ends, y, (true, known.is_some()), middle)?;
-    let mut obstacles: Vec<Frame> = picture
-        .readings
-        .iter()
-        .map(|reading| marks::extent(reading.says, place(layout, reading.day, reading.value)))
-        .collect();
-    obstacles.extend(
-        picture
-            .level
-            .iter()
-            .chain(&picture.forecast)
-            .map(|level| marks::extent(Says::Exact, (layout.x(level.day), layout.y(level.middle)))),
-    );
-    let (data, today) = (Frame { top: layout.data_top, ..plot }, layout.x(picture.as_of));
-    for words in crossing::words(crossing, &x_of, y, data, today, &obstacles) {
-        pen.rect(words.frame(), theme::PAPER)?;
-        pen.text(&words.text, words.at, Align::Left, crossing::FACE, theme::LIMIT)?;
-    }
-    Ok(())
 }
 
 /// The pieces of a line that lie between two heights.

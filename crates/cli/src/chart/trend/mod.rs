@@ -7,6 +7,8 @@ mod crossing;
 mod draw;
 mod flags;
 #[cfg(test)]
+mod print_tests;
+#[cfg(test)]
 mod tests;
 mod words;
 
@@ -42,7 +44,7 @@ pub struct TrendPicture {
     pub forecast: Vec<LevelAt>,
     /// The minimum.
     pub minimum: Option<MinimumLine>,
-    /// When the level reaches the minimum, as far as it is in the picture.
+    /// When the level reaches the minimum; an arrow at the right edge where that is later than the last day.
     pub crossing: Option<Crossing>,
     /// Work done and shifts found, in time order.
     pub flags: Vec<Flag>,

@@ -66,6 +66,41 @@ fn what_was_left_out_is_told_apart() {
 }
 
 #[test]
+fn work_and_shifts_have_their_upright() {
+    let restart = case("restart").picture();
+    let labels: Vec<&str> = restart.flags.iter().map(|flag| flag.label.as_str()).collect();
+    assert_eq!(labels.len(), 5);
+    assert!(labels[3].starts_with("rewound before") && labels[0].starts_with("commissioned"));
+    let began = axes::day(on("2023-05-05"));
+    assert!(restart.level.iter().all(|level| level.day >= began), "the level begins after the rewind");
+    assert!(restart.readings.iter().any(|r| r.standing == Standing::Before && r.day < began));
+    let shifted = case("shifted").picture();
+    assert_eq!(shifted.flags.len(), 1);
+    assert_eq!(shifted.flags[0].label, "level shifted before 14 Aug 2023");
+    assert!((shifted.flags[0].day - axes::day(on("2023-08-14"))).abs() < 0.5);
+}
+
+#[test]
+fn pictures_hold_what_was_judged_and_no_more() {
+    let steady = case("steady").picture();
+    assert!(steady.crossing.is_none() && !steady.level.is_empty() && !steady.forecast.is_empty());
+    assert!(steady.readings.iter().all(|r| r.day <= steady.as_of && steady.span.0 < r.value.unwrap_or(0.0)));
+    let minimum = steady.minimum.as_ref().expect("a minimum");
+    assert!((minimum.value - 5f64.log10()).abs() < 1e-12 && minimum.label == "5 MΩ" && minimum.value > steady.span.0);
+    let falling = case("falling").picture();
+    assert!(falling.level.windows(2).all(|pair| pair[1].middle < pair[0].middle));
+    assert!(falling.forecast[0].day >= falling.level[falling.level.len() - 1].day - 0.5, "the forecast goes on");
+    assert_eq!(falling.crossing.and_then(|c| c.latest), Some(axes::day(on("2035-01-20"))));
+    let below = case("below").picture();
+    let last = below.readings.iter().rev().find(|r| r.standing == Standing::Counts).expect("a reading");
+    assert!(last.value < below.minimum.as_ref().map(|minimum| minimum.value));
+    let one = case("one").picture();
+    assert_eq!(one.readings.iter().filter(|r| r.standing == Standing::Counts).count(), 1);
+    assert!(one.level.is_empty() && one.forecast.is_empty());
+    assert!(case("empty").picture().readings.is_empty());
+}
+
+#[test]
 fn readings_are_drawn_at_their_place() {
     let picture = case("one").picture();
     let (record, _) = record(&picture, Size::default(), DEFAULT_DPI);
@@ -81,10 +116,17 @@ fn the_future_is_drawn_to_the_crossing_but_not_for_ever() {
     assert!((8.0..9.5).contains(&ahead(&case("falling"))));
     assert!((1.0..2.0).contains(&ahead(&case("soon"))));
     let far = case("falling").crosses("2060-01-01", Some("2080-01-01"), None);
-    assert!((ahead(&far) - 12.0).abs() < 0.01);
-    let far = far.picture();
-    assert!(far.crossing.is_none());
-    assert!(far.legend.iter().any(|e| e.words.contains("beyond this picture, Jan 2060")));
+    let past = on("2026-11-25").signed_duration_since(on("2020-03-14")).num_days() as f64 / 365.25;
+    assert!((ahead(&far) - past / 2.0).abs() < 0.01, "half the past");
+    let young = case("foreign").crosses("2060-01-01", None, None);
+    assert!((ahead(&young) - 1.5).abs() < 0.01, "at least a year and a half");
+    let long = case("monthly").crosses("2060-01-01", None, None);
+    assert!((ahead(&long) - 6.0).abs() < 0.01, "at most six years");
+    let endless = case("falling").crosses("2029-03-01", Some("2045-01-01"), None);
+    assert!(ahead(&endless) <= past + 0.01, "no more than the past for an end that may never come");
+    assert!(far.picture().legend.iter().any(|e| e.words.contains("later than drawn")));
+    let (record, _) = record(&far.picture(), Size::default(), DEFAULT_DPI);
+    assert!(record.texts.iter().any(|(text, _)| text == "not before Jan 2060"));
     assert!(ahead(&case("empty")) < 0.2, "nothing to foresee");
 }
 
@@ -159,7 +201,7 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
 
     #[test]
-    fn no_history_stops_the_pen(
+    fn no_history_stops_the_pen_or_makes_labels_meet(
         values in prop::collection::vec((0u32..180_000, -6.0f64..8.0, 0u8..4, prop::option::of(0.01f64..100.0), 0u8..7), 0..40),
         name in ".{0,60}",
         slope in -3.0f64..1.0,
@@ -198,9 +240,12 @@ proptest! {
         let small = render_png(&picture, Size { width: 400, height: 300 }, 100);
         prop_assert!(small.is_ok());
         let (record, page) = record(&picture, Size::default(), DEFAULT_DPI);
-        for (text, here) in record.texts {
+        for (i, (text, here)) in record.texts.iter().enumerate() {
             let inside = here.left >= 0.0 && here.right <= page.right && here.top >= 0.0 && here.bottom <= page.bottom;
             prop_assert!(inside, "{} leaves the page: {:?}", text, here);
+            let tight = Frame { top: here.top + 2.0, ..*here };
+            let covered = record.texts[..i].iter().find(|(_, there)| tight.overlaps(there));
+            prop_assert!(covered.is_none(), "{} covers {:?}", text, covered);
         }
         prop_assert!(!picture.description().is_empty());
     }

@@ -169,8 +169,12 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
     if !picture.forecast.is_empty() {
         add(Sample::Forecast, "forecast".to_owned());
     }
-    if picture.crossing.is_some() {
-        add(Sample::Crossing, format!("reaches the minimum, {} interval", judgement.confidence));
+    match picture.crossing {
+        Some(crossing) if crossing.earliest > picture.days.1 => {
+            add(Sample::Later, format!("reaches the minimum later than drawn, {} interval", judgement.confidence));
+        }
+        Some(_) => add(Sample::Crossing, format!("reaches the minimum, {} interval", judgement.confidence)),
+        None => {}
     }
     let silent = judgement.tests.iter().filter(|test| test.left_out == Some(LeftOut::NoOneMinuteReading)).count();
     if silent > 0 {
