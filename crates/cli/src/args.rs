@@ -64,7 +64,7 @@ pub enum Command {
         Accepted, repeated and rejected rows always add up to the rows read. Mend the rows in the rejects file and read \
         it like any other history.")]
     Check(CheckArgs),
-    /// File new tests into the master history: checked, repeats found, written whole or not at all
+    /// File new tests into the master history, checked, whole or not at all
     #[command(after_help = "Example:\n  groundwall add round-2026-11.xlsx --to history.csv --dry-run\n\n\
         New tests are put behind the rows of the master, in its own form. Tests that it has already are passed over; a row \
         that cannot be read, or that says something else about a test it has, keeps everything out unless --skip-rejected \

@@ -11,7 +11,7 @@ use groundwall::units::{
     Confidence, Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage,
 };
 use std::fmt::Write as _;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Least and greatest halving interval, kelvins.
 pub const HALVING_K: (f64, f64) = (4.0, 100.0);
@@ -304,6 +304,17 @@ pub enum PicturePlace {
     File(PictureFile),
     /// A file of pixels in this folder, named after what it shows.
     Folder(PathBuf),
+}
+
+impl PicturePlace {
+    /// The file, if it was named.
+    #[must_use]
+    pub fn file(&self) -> Option<&Path> {
+        match self {
+            Self::File(file) => Some(&file.path),
+            Self::Folder(_) => None,
+        }
+    }
 }
 
 /// A path that ends in `.png` or `.svg`, or a folder that is there.

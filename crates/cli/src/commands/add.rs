@@ -21,7 +21,7 @@ use std::time::Duration;
 /// A [`Failure`] when a sheet or the master cannot be read, when rows are rejected or contradict others (unless they are to
 /// be left out), when another run keeps the master locked, or when it cannot be written. The master is then as it was.
 pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history)?;
+    let plan = Plan::check(&args.history, &[])?;
     let name = args.to.display().to_string();
     let sheets = read_sheets(&plan)?;
     let found = master::place_of(&args.to)?;

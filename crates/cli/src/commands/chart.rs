@@ -17,7 +17,7 @@ use groundwall::assess::Judgement;
 ///
 /// A [`Failure`] when an input cannot be read, the winding is not in it, or the picture cannot be written.
 pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history, &[Some(&args.out.path)])?;
+    let plan = Plan::check(&args.history, &[args.out.file()])?;
     let (judgement, ingested) = fleet::one(&plan, console, &args.series)?;
     let context = ChartContext { sources: sources(&plan), place: place(&judgement) };
     let picture = match args.kind {

@@ -361,8 +361,9 @@ mod tests {
         assert_eq!(
             parse("windings,site\nP-1,a\n"),
             Err("r.csv:1: the column winding is missing; the header has windings, site\n\
-                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
-                 `groundwall check --suggest` writes that section (closest to winding: windings)"
+                 hint: name the column that holds the windings; the columns of a register are winding, site, area, \
+                 description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, interval_days, \
+                 minimum_mohm, group, criticality"
                 .to_owned())
         );
     }

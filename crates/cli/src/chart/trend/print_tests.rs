@@ -44,8 +44,10 @@ fn picture(name: &str) -> TrendPicture {
     sample.expect("a sample of that name").picture()
 }
 
-/// Shapes without their colours; only whether each is as light as paper.
-fn outline(shapes: &[Shape]) -> Vec<(Kind, Vec<(f64, f64)>, f64, bool)> {
+/// What of a shape is left without colour: its kind, corners, width, and whether it is as light as paper.
+type Outline = (Kind, Vec<(f64, f64)>, f64, bool);
+
+fn outline(shapes: &[Shape]) -> Vec<Outline> {
     let light = |(r, g, b): (u8, u8, u8)| luminance(&RGBColor(r, g, b)) > 0.8;
     shapes.iter().map(|s| (s.kind, s.points.clone(), s.width, light(s.color))).collect()
 }
