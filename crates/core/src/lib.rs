@@ -64,7 +64,7 @@
 //! | [`record`] | one test, valid by construction; headers; every rule for a cell |
 //! | [`nameplate`], [`policy`] | what is known of a winding; every threshold of the site |
 //! | [`temperature`], [`absorption`], [`moisture`], [`minimum`], [`voltage`] | the physics and the rules of the trade |
-//! | [`series`] | tests of one winding, connection and scope in time order |
+//! | [`series`], [`table`] | tests of one winding, connection and scope in time order; all tests of a run by columns |
 //! | [`stats`], [`trend`] | statistics on slices; the model of a stretch and its crossing date |
 //! | [`assess`] | findings, actions, the next test |
 //! | [`replay`] | how well the forecasts of the time came true |
@@ -85,6 +85,7 @@ pub mod replay;
 pub mod resistance;
 pub mod series;
 pub mod stats;
+pub mod table;
 pub mod temperature;
 pub mod trend;
 pub mod units;

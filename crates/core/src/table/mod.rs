@@ -1,0 +1,366 @@
+//! All tests of a run, by columns: some forty bytes a test, where a [`TestRecord`] takes ten times that.
+//!
+//! A table is filled row by row, tables that were filled side by side are put one behind the other, and in the end the rows are
+//! [sorted into series](TestTable::into_series). Every test comes back as it went in, bit for bit.
+
+mod lane;
+mod names;
+mod packed;
+mod sorted;
+#[cfg(test)]
+mod tests;
+
+use crate::record::{Connection, Event, LeadCheck, Origin, Scope, TestRecord, TestedOn};
+use crate::resistance::{Measured, TimedReading};
+use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
+use chrono::{Datelike, NaiveDate, NaiveTime};
+use lane::Lane;
+use names::Names;
+use packed::Packing;
+pub use sorted::SeriesTable;
+use std::collections::HashMap;
+use std::fmt;
+
+/// A table cannot hold more: 2³² − 1 rows, lines up to that number, and 2²⁷ numbers of more than eight digits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TableFull;
+
+impl fmt::Display for TableFull {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("there are more tests than one table can hold")
+    }
+}
+
+impl std::error::Error for TableFull {}
+
+/// Marks of a packed resistance.
+const EXACT: u32 = 0;
+const ABOVE: u32 = 1;
+const BELOW: u32 = 2;
+const OFF_SCALE: u32 = 3;
+
+/// Tests by columns.
+#[derive(Clone, Debug, Default)]
+pub struct TestTable {
+    windings: Names,
+    texts: Names,
+    connections: Vec<Connection>,
+    connection_places: HashMap<Connection, u32>,
+    times: Vec<NaiveTime>,
+    time_places: HashMap<NaiveTime, u32>,
+    packing: Packing,
+    /// Per row: winding, day, line and marks.
+    winding: Vec<u32>,
+    day: Vec<i32>,
+    line: Vec<u32>,
+    marks: Vec<u8>,
+    input: Lane,
+    connection: Lane,
+    time: Lane,
+    readings: Vec<(Elapsed, Lane)>,
+    test_volts: Lane,
+    output_volts: Lane,
+    winding_temp: Lane,
+    air_temp: Lane,
+    humidity: Lane,
+    full_scale: Lane,
+    instrument: Lane,
+    note: Lane,
+}
+
+impl TestTable {
+    /// An empty table.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Rows in it.
+    #[must_use]
+    pub const fn len(&self) -> usize {
+        self.day.len()
+    }
+
+    /// Whether it has no rows.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.day.is_empty()
+    }
+
+    /// The windings, each once, in the order in which they first come.
+    pub fn windings(&self) -> impl ExactSizeIterator<Item = &str> {
+        self.windings.texts()
+    }
+
+    /// Puts a test into the next row.
+    ///
+    /// # Errors
+    ///
+    /// [`TableFull`]; the table is then as it was, but for texts.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::{columns::Column, validate::TestRules, Origin};
+    /// use groundwall::table::TestTable;
+    /// let cells = [("winding", "P-1"), ("tested_on", "2026-04-02"), ("r_60s", ">2000")];
+    /// let cells = cells.map(|(header, text)| (Column::read(header).unwrap(), text));
+    /// let test = TestRules::default().validate(cells, Origin::default()).unwrap();
+    /// let mut table = TestTable::new();
+    /// table.push(&test)?;
+    /// assert_eq!(table.test(0), test);
+    /// # Ok::<(), groundwall::table::TableFull>(())
+    /// ```
+    pub fn push(&mut self, test: &TestRecord) -> Result<(), TableFull> {
+        let row = self.len();
+        let line = u32::try_from(test.origin.line).map_err(|_| TableFull)?;
+        if row >= u32::MAX as usize {
+            return Err(TableFull);
+        }
+        for reading in &test.readings {
+            let (mark, megohms) = match reading.value {
+                Measured::Exact(r) => (EXACT, r.as_megohms()),
+                Measured::Above(r) => (ABOVE, r.as_megohms()),
+                Measured::Below(r) => (BELOW, r.as_megohms()),
+                Measured::OffScale => (OFF_SCALE, 0.0),
+            };
+            let word = self.packing.pack(megohms, mark).ok_or(TableFull)?;
+            self.reading_lane(reading.elapsed).put(row, word);
+        }
+        let numbers = [
+            (&mut self.test_volts, test.test_volts.map(Voltage::as_volts)),
+            (&mut self.output_volts, test.output_volts.map(Voltage::as_volts)),
+            (&mut self.winding_temp, test.winding_temp.map(Temperature::as_celsius)),
+            (&mut self.air_temp, test.air_temp.map(Temperature::as_celsius)),
+            (&mut self.humidity, test.humidity.map(RelativeHumidity::as_percent)),
+            (&mut self.full_scale, test.full_scale.map(Resistance::as_megohms)),
+        ];
+        for (lane, number) in numbers {
+            if let Some(number) = number {
+                let sign = u32::from(number.is_sign_negative());
+                lane.put(row, self.packing.pack(number.abs(), sign).ok_or(TableFull)?);
+            }
+        }
+        for (lane, text) in [(&mut self.instrument, &test.instrument), (&mut self.note, &test.note)] {
+            if let Some(text) = text {
+                lane.put(row, self.texts.number(text));
+            }
+        }
+        if test.connection != Connection::default() {
+            let place = number_of(&test.connection, &mut self.connections, &mut self.connection_places);
+            self.connection.put(row, place);
+        }
+        if let Some(time) = test.tested_on.time {
+            self.time.put(row, number_of(&time, &mut self.times, &mut self.time_places));
+        }
+        if test.origin.input > 0 {
+            self.input.put(row, test.origin.input);
+        }
+        self.winding.push(self.windings.number(&test.winding));
+        self.day.push(test.tested_on.date.num_days_from_ce());
+        self.line.push(line);
+        self.marks.push(marks(test));
+        Ok(())
+    }
+
+    fn reading_lane(&mut self, elapsed: Elapsed) -> &mut Lane {
+        let place = self.readings.iter().position(|(at, _)| *at == elapsed);
+        let place = place.unwrap_or_else(|| {
+            // In order of time, so that a test's readings come back in order of time.
+            let place = self.readings.partition_point(|(at, _)| at.as_seconds() < elapsed.as_seconds());
+            self.readings.insert(place, (elapsed, Lane::default()));
+            place
+        });
+        &mut self.readings[place].1
+    }
+
+    /// Puts the rows of another table behind these.
+    ///
+    /// # Errors
+    ///
+    /// [`TableFull`] when there are too many together.
+    pub fn append(&mut self, other: Self) -> Result<(), TableFull> {
+        let rows = self.len();
+        if rows + other.len() > u32::MAX as usize {
+            return Err(TableFull);
+        }
+        let by = self.packing.append(&other.packing).ok_or(TableFull)?;
+        let windings = self.windings.take_over(&other.windings);
+        let texts = self.texts.take_over(&other.texts);
+        let turned = |words: &[u32], word: u32| words.get(word as usize).copied().unwrap_or(word);
+        let connections: Vec<u32> = (other.connections.iter())
+            .map(|one| number_of(one, &mut self.connections, &mut self.connection_places))
+            .collect();
+        let times: Vec<u32> =
+            other.times.iter().map(|one| number_of(one, &mut self.times, &mut self.time_places)).collect();
+        for (elapsed, lane) in &other.readings {
+            self.reading_lane(*elapsed).append(rows, lane, |word| packed::moved(word, by));
+        }
+        for (lane, others) in [
+            (&mut self.test_volts, &other.test_volts),
+            (&mut self.output_volts, &other.output_volts),
+            (&mut self.winding_temp, &other.winding_temp),
+            (&mut self.air_temp, &other.air_temp),
+            (&mut self.humidity, &other.humidity),
+            (&mut self.full_scale, &other.full_scale),
+        ] {
+            lane.append(rows, others, |word| packed::moved(word, by));
+        }
+        self.instrument.append(rows, &other.instrument, |word| turned(&texts, word));
+        self.note.append(rows, &other.note, |word| turned(&texts, word));
+        self.connection.append(rows, &other.connection, |word| turned(&connections, word));
+        self.time.append(rows, &other.time, |word| turned(&times, word));
+        self.input.append(rows, &other.input, |word| word);
+        self.winding.extend(other.winding.iter().map(|word| turned(&windings, *word)));
+        self.day.extend_from_slice(&other.day);
+        self.line.extend_from_slice(&other.line);
+        self.marks.extend_from_slice(&other.marks);
+        Ok(())
+    }
+
+    /// Gives back room that was kept for more rows.
+    pub fn shrink(&mut self) {
+        self.winding.shrink_to_fit();
+        self.day.shrink_to_fit();
+        self.line.shrink_to_fit();
+        self.marks.shrink_to_fit();
+        let lanes = [
+            &mut self.input,
+            &mut self.connection,
+            &mut self.time,
+            &mut self.test_volts,
+            &mut self.output_volts,
+            &mut self.winding_temp,
+            &mut self.air_temp,
+            &mut self.humidity,
+            &mut self.full_scale,
+            &mut self.instrument,
+            &mut self.note,
+        ];
+        lanes.into_iter().chain(self.readings.iter_mut().map(|(_, lane)| lane)).for_each(Lane::shrink);
+    }
+
+    /// The test of a row.
+    ///
+    /// # Panics
+    ///
+    /// Never for rows below [`TestTable::len`].
+    #[must_use]
+    pub fn test(&self, row: usize) -> TestRecord {
+        let number = |lane: &Lane| {
+            lane.get(row).map(|word| match packed::mark(word) {
+                0 => self.packing.value(word),
+                _ => -self.packing.value(word),
+            })
+        };
+        let text = |lane: &Lane| lane.get(row).map(|word| self.texts.text(word).to_owned());
+        let readings = self.readings.iter().filter_map(|(elapsed, lane)| {
+            let word = lane.get(row)?;
+            let resistance = || Resistance::from_megohms(self.packing.value(word)).ok();
+            let value = match packed::mark(word) {
+                EXACT => Measured::Exact(resistance()?),
+                ABOVE => Measured::Above(resistance()?),
+                BELOW => Measured::Below(resistance()?),
+                _ => Measured::OffScale,
+            };
+            Some(TimedReading { elapsed: *elapsed, value })
+        });
+        let (scope, lead_check, event) = unmark(self.marks[row]);
+        TestRecord {
+            winding: self.windings.text(self.winding[row]).to_owned(),
+            connection: self.connection_of(row).clone(),
+            scope,
+            tested_on: self.tested_on(row),
+            readings: readings.collect(),
+            test_volts: number(&self.test_volts).and_then(|volts| Voltage::from_volts(volts).ok()),
+            output_volts: number(&self.output_volts).and_then(|volts| Voltage::from_volts(volts).ok()),
+            winding_temp: number(&self.winding_temp).and_then(|celsius| Temperature::from_celsius(celsius).ok()),
+            air_temp: number(&self.air_temp).and_then(|celsius| Temperature::from_celsius(celsius).ok()),
+            humidity: number(&self.humidity).and_then(|percent| RelativeHumidity::from_percent(percent).ok()),
+            instrument: text(&self.instrument),
+            full_scale: number(&self.full_scale).and_then(|megohms| Resistance::from_megohms(megohms).ok()),
+            lead_check,
+            event,
+            note: text(&self.note),
+            origin: self.origin(row),
+        }
+    }
+
+    /// All tests in the order of the rows.
+    pub fn tests(&self) -> impl ExactSizeIterator<Item = TestRecord> {
+        (0..self.len()).map(|row| self.test(row))
+    }
+
+    /// Tests made after a day.
+    #[must_use]
+    pub fn made_after(&self, day: NaiveDate) -> usize {
+        let day = day.num_days_from_ce();
+        self.day.iter().filter(|tested_on| **tested_on > day).count()
+    }
+
+    fn origin(&self, row: usize) -> Origin {
+        Origin { input: self.input.get(row).unwrap_or(0), line: self.line[row].into() }
+    }
+
+    fn tested_on(&self, row: usize) -> TestedOn {
+        let time = self.time.get(row).and_then(|place| self.times.get(place as usize).copied());
+        TestedOn { date: NaiveDate::from_num_days_from_ce_opt(self.day[row]).unwrap_or_default(), time }
+    }
+
+    fn connection_of(&self, row: usize) -> &Connection {
+        const ALL_EARTH: &Connection = &Connection::AllEarth;
+        self.connection.get(row).and_then(|place| self.connections.get(place as usize)).unwrap_or(ALL_EARTH)
+    }
+
+    fn scope_of(&self, row: usize) -> Scope {
+        unmark(self.marks[row]).0
+    }
+}
+
+impl FromIterator<TestRecord> for TestTable {
+    /// The tests, as many as one table can hold.
+    fn from_iter<I: IntoIterator<Item = TestRecord>>(tests: I) -> Self {
+        let mut table = Self::new();
+        for test in tests {
+            if table.push(&test).is_err() {
+                break;
+            }
+        }
+        table
+    }
+}
+
+/// The number of a thing, new if need be.
+fn number_of<T: Clone + Eq + std::hash::Hash>(thing: &T, things: &mut Vec<T>, places: &mut HashMap<T, u32>) -> u32 {
+    if let Some(place) = places.get(thing) {
+        return *place;
+    }
+    let place = u32::try_from(things.len()).unwrap_or(u32::MAX);
+    things.push(thing.clone());
+    places.insert(thing.clone(), place);
+    place
+}
+
+/// Scope in the first bit, lead check in the next two, event in three more.
+fn marks(test: &TestRecord) -> u8 {
+    let scope = u8::from(test.scope == Scope::WindingAndCable);
+    let lead_check = match test.lead_check {
+        None => 0,
+        Some(LeadCheck::Ok) => 1,
+        Some(LeadCheck::Failed) => 2,
+    };
+    let event = test.event.and_then(|event| Event::WORDS.iter().position(|(other, _)| *other == event));
+    let event = event.map_or(0, |place| 1 + u8::try_from(place).unwrap_or(0));
+    scope | lead_check << 1 | event << 3
+}
+
+fn unmark(marks: u8) -> (Scope, Option<LeadCheck>, Option<Event>) {
+    let scope = if marks & 1 == 0 { Scope::Winding } else { Scope::WindingAndCable };
+    let lead_check = match marks >> 1 & 3 {
+        0 => None,
+        1 => Some(LeadCheck::Ok),
+        _ => Some(LeadCheck::Failed),
+    };
+    let event = usize::from(marks >> 3).checked_sub(1).and_then(|place| Event::WORDS.get(place)).map(|(event, _)| *event);
+    (scope, lead_check, event)
+}

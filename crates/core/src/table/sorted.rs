@@ -1,0 +1,184 @@
+//! A table whose rows are parted into series, each in time order.
+
+use super::TestTable;
+use crate::record::{Connection, Scope, TestRecord};
+use crate::series::{Series, SeriesKey};
+use std::collections::BTreeSet;
+
+/// The tests of a table as series, in the order of their keys.
+#[derive(Clone, Debug, Default)]
+pub struct SeriesTable {
+    table: TestTable,
+    /// Rows of the table, series by series.
+    order: Vec<u32>,
+    /// Where each series begins in the order, and where the last one ends.
+    starts: Vec<u32>,
+}
+
+impl TestTable {
+    /// Parts the tests into series, ordered by key, each in time order; tests of one moment stay in the order of their places.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::{columns::Column, validate::TestRules, Origin};
+    /// use groundwall::table::TestTable;
+    /// let test = |winding, day| {
+    ///     let cells = [("winding", winding), ("tested_on", day), ("r_60s", "412")];
+    ///     let cells = cells.map(|(header, text)| (Column::read(header).unwrap(), text));
+    ///     TestRules::default().validate(cells, Origin::default()).unwrap()
+    /// };
+    /// let table: TestTable = [("P-2", "2026-01-10"), ("P-1", "2026-04-02"), ("P-1", "2026-01-09")]
+    ///     .into_iter()
+    ///     .map(|(winding, day)| test(winding, day))
+    ///     .collect();
+    /// let series = table.into_series();
+    /// assert_eq!(series.len(), 2);
+    /// assert_eq!(series.winding(0), "P-1");
+    /// assert_eq!(series.series(0).tests[0].tested_on.to_string(), "2026-01-09");
+    /// ```
+    #[must_use]
+    pub fn into_series(self) -> SeriesTable {
+        let ranks = self.windings.ranks();
+        let mut places = vec![0_u32; ranks.len() + 1];
+        for winding in &self.winding {
+            places[ranks[*winding as usize] as usize + 1] += 1;
+        }
+        for at in 1..places.len() {
+            places[at] += places[at - 1];
+        }
+        let mut order = vec![0_u32; self.len()];
+        let mut next = places.clone();
+        for (row, winding) in (0_u32..).zip(&self.winding) {
+            let place = &mut next[ranks[*winding as usize] as usize];
+            order[*place as usize] = row;
+            *place += 1;
+        }
+        let mut starts = Vec::with_capacity(ranks.len() + 1);
+        for bounds in places.windows(2) {
+            let rows = &mut order[bounds[0] as usize..bounds[1] as usize];
+            let key = |row: &u32| {
+                let row = *row as usize;
+                (self.connection_of(row), self.scope_of(row), self.tested_on(row), self.origin(row))
+            };
+            if !rows.is_sorted_by_key(key) {
+                rows.sort_by(|a, b| key(a).cmp(&key(b)));
+            }
+            let kind = |row: u32| (self.connection_of(row as usize), self.scope_of(row as usize));
+            let mut before = None;
+            for (at, row) in (bounds[0]..).zip(rows.iter()) {
+                if before.replace(kind(*row)) != Some(kind(*row)) {
+                    starts.push(at);
+                }
+            }
+        }
+        // As many rows as one table can hold are counted in this many bits.
+        starts.push(u32::try_from(order.len()).unwrap_or(u32::MAX));
+        SeriesTable { table: self, order, starts }
+    }
+}
+
+impl SeriesTable {
+    /// How many series there are.
+    #[must_use]
+    pub const fn len(&self) -> usize {
+        self.starts.len().saturating_sub(1)
+    }
+
+    /// Whether there is no series.
+    #[must_use]
+    pub const fn is_empty(&self) -> bool {
+        self.len() == 0
+    }
+
+    fn rows(&self, i: usize) -> &[u32] {
+        match self.starts.get(i..).unwrap_or_default() {
+            [from, to, ..] => &self.order[*from as usize..*to as usize],
+            _ => &[],
+        }
+    }
+
+    fn first_row(&self, i: usize) -> Option<usize> {
+        self.rows(i).first().map(|row| *row as usize)
+    }
+
+    /// The winding of a series; empty for a series that is not there.
+    #[must_use]
+    pub fn winding(&self, i: usize) -> &str {
+        self.first_row(i).map_or("", |row| self.table.windings.text(self.table.winding[row]))
+    }
+
+    /// A series with all its tests; one without any for a series that is not there.
+    #[must_use]
+    pub fn series(&self, i: usize) -> Series {
+        let (connection, scope) = self.first_row(i).map_or((Connection::default(), Scope::default()), |row| {
+            (self.table.connection_of(row).clone(), self.table.scope_of(row))
+        });
+        let key = SeriesKey { winding: self.winding(i).to_owned(), connection, scope };
+        Series { key, tests: self.rows(i).iter().map(|row| self.table.test(*row as usize)).collect() }
+    }
+
+    /// How many tests all series have together.
+    #[must_use]
+    pub const fn tests(&self) -> usize {
+        self.order.len()
+    }
+
+    /// Rows of the table that tell of one moment of one series, for each moment that several tell of; in the order of their
+    /// places.
+    #[must_use]
+    pub fn of_one_moment(&self) -> Vec<Vec<usize>> {
+        let mut found = Vec::new();
+        for i in 0..self.len() {
+            let moment = |row: &u32| self.table.tested_on(*row as usize);
+            let runs = self.rows(i).chunk_by(|a, b| self.table.day[*a as usize] == self.table.day[*b as usize]);
+            for run in runs.filter(|run| run.len() > 1) {
+                let same = run.chunk_by(|a, b| moment(a) == moment(b)).filter(|rows| rows.len() > 1);
+                found.extend(same.map(|rows| rows.iter().map(|row| *row as usize).collect()));
+            }
+        }
+        found
+    }
+
+    /// The test of a row of the table.
+    #[must_use]
+    pub fn test(&self, row: usize) -> TestRecord {
+        self.table.test(row)
+    }
+
+    /// Takes rows of the table out; series that lose all their tests are gone.
+    pub fn remove(&mut self, rows: &BTreeSet<usize>) {
+        if rows.is_empty() {
+            return;
+        }
+        let (mut order, mut starts) = (Vec::with_capacity(self.order.len()), Vec::with_capacity(self.starts.len()));
+        for i in 0..self.len() {
+            let start = order.len();
+            order.extend(self.rows(i).iter().filter(|row| !rows.contains(&(**row as usize))));
+            if order.len() > start {
+                starts.push(u32::try_from(start).unwrap_or(u32::MAX));
+            }
+        }
+        starts.push(u32::try_from(order.len()).unwrap_or(u32::MAX));
+        (self.order, self.starts) = (order, starts);
+    }
+
+    /// All tests in the order of their places.
+    #[must_use]
+    pub fn by_place(&self) -> Vec<TestRecord> {
+        let mut rows = self.order.clone();
+        rows.sort_by_key(|row| self.table.origin(*row as usize));
+        rows.into_iter().map(|row| self.table.test(row as usize)).collect()
+    }
+
+    /// Tests made after a day.
+    #[must_use]
+    pub fn made_after(&self, day: chrono::NaiveDate) -> usize {
+        self.order.iter().filter(|row| self.table.tested_on(**row as usize).date > day).count()
+    }
+
+    /// The windings, each once, in alphabetical order.
+    pub fn windings(&self) -> impl Iterator<Item = &str> {
+        (0..self.len()).filter(|i| *i == 0 || self.winding(*i) != self.winding(i - 1)).map(|i| self.winding(i))
+    }
+}
