@@ -258,15 +258,7 @@ fn corrected(
     let as_read = absorption::one_minute_resistance(&test.readings);
     let known = test.winding_temp.map(|t| law.correction(t, reference));
     let correction = known.unwrap_or_else(|| assumed(law, usual, reference));
-    let left_out = if test.tested_on.date > terms.as_of {
-        Some(LeftOut::AfterAsOf)
-    } else if test.lead_check == Some(LeadCheck::Failed) {
-        Some(LeftOut::LeadCheckFailed)
-    } else if as_read.is_none() {
-        Some(LeftOut::NoOneMinuteReading)
-    } else {
-        None
-    };
+    let left_out = left_out(test, as_read, terms.as_of);
     let corrected = CorrectedTest {
         tested_on: test.tested_on,
         as_read,
@@ -279,6 +271,26 @@ fn corrected(
         p_stray: 0.0,
     };
     (corrected, correction.log10_doubt)
+}
+
+/// Why a test does not count, if it does not.
+fn left_out(test: &TestRecord, as_read: Option<Measured>, as_of: NaiveDate) -> Option<LeftOut> {
+    if test.tested_on.date > as_of {
+        Some(LeftOut::AfterAsOf)
+    } else if test.lead_check == Some(LeadCheck::Failed) {
+        Some(LeftOut::LeadCheckFailed)
+    } else if as_read.is_none() {
+        Some(LeftOut::NoOneMinuteReading)
+    } else {
+        None
+    }
+}
+
+/// The latest test that counts of a series as it was read, before any shift of its level is known.
+pub(super) fn latest_that_counts(tests: &[TestRecord], as_of: NaiveDate) -> Option<usize> {
+    let start = tests.iter().rposition(|test| test.event.is_some() && test.tested_on.date <= as_of).unwrap_or(0);
+    let counts = |test: &TestRecord| left_out(test, absorption::one_minute_resistance(&test.readings), as_of).is_none();
+    tests[start..].iter().rposition(counts).map(|at| start + at)
 }
 
 /// The correction of a reading without temperature: at the series' usual temperature, or in the middle of the likely

@@ -3,7 +3,8 @@
 //! Two windings may read the same once. What chance does not do: three and more timed readings the same, or the same
 //! reading and temperature on several days.
 
-use super::case::Case;
+use super::case::latest_that_counts;
+use super::fleet::SeriesSource;
 use crate::record::TestRecord;
 use crate::resistance::Measured;
 use chrono::NaiveDate;
@@ -29,52 +30,65 @@ pub(super) struct Copied {
     pub(super) since: NaiveDate,
 }
 
-/// For each case, the winding whose values its latest test has, if there is one.
-///
-/// # Units
-///
-/// One element a case, in the same order.
-pub(super) fn copies(cases: &[&Case]) -> Vec<Option<Copied>> {
-    let latest = |case: &Case| case.latest().map(|at| case.record(at).clone());
-    let mut alike: BTreeMap<(NaiveDate, u64), Vec<usize>> = BTreeMap::new();
-    for (i, case) in cases.iter().enumerate() {
-        if let Some(test) = latest(case)
-            && let Some(value) = telling_value(&test)
-        {
-            alike.entry((test.tested_on.date, value)).or_default().push(i);
-        }
+/// The value of the latest test of a series, as far as it is telling, with its day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Value {
+    on: NaiveDate,
+    value: u64,
+    series: usize,
+}
+
+impl Value {
+    /// Of a series by its number; none where the test says nothing that could be told from another's.
+    pub(super) fn of(series: usize, latest: &TestRecord) -> Option<Self> {
+        Some(Self { on: latest.tested_on.date, value: telling_value(latest)?, series })
     }
-    let mut found = vec![None; cases.len()];
-    for members in alike.into_values() {
-        if members.len() < 2 || windings(cases, &members) > WINDINGS_WITH_ONE_VALUE {
+}
+
+/// The series whose latest test has the values of another winding's, by their numbers.
+pub(super) fn copies(source: &impl SeriesSource, mut latest: Vec<Value>, as_of: NaiveDate) -> BTreeMap<usize, Copied> {
+    latest.sort_unstable();
+    let mut found = BTreeMap::new();
+    for alike in latest.chunk_by(|a, b| (a.on, a.value) == (b.on, b.value)) {
+        let mut names: Vec<&str> = alike.iter().map(|one| source.winding(one.series)).collect();
+        names.dedup();
+        if !(2..=WINDINGS_WITH_ONE_VALUE).contains(&names.len()) {
             continue;
         }
-        for &i in &members {
-            found[i] = members.iter().filter(|&&j| winding(cases[j]) != winding(cases[i])).find_map(|&j| {
-                let days = equal_days(cases[i], cases[j]);
-                let on_the_latest = days.last() == latest(cases[i]).map(|test| test.tested_on.date).as_ref();
-                let readings = latest(cases[i]).map_or(0, |test| exact_readings(&test));
-                let beyond = days.len() >= DAYS_BEYOND_CHANCE || readings >= READINGS_BEYOND_CHANCE;
+        let members: Vec<Recent> = alike.iter().map(|one| Recent::of(source, one.series, as_of)).collect();
+        for one in &members {
+            let copied = members.iter().filter(|other| other.winding != one.winding).find_map(|other| {
+                let days = equal_days(one, other);
+                let latest = one.tests.first()?;
+                let beyond = days.len() >= DAYS_BEYOND_CHANCE || exact_readings(latest) >= READINGS_BEYOND_CHANCE;
+                let on_the_latest = days.last() == Some(&latest.tested_on.date);
                 (on_the_latest && beyond).then(|| Copied {
-                    winding: winding(cases[j]).to_owned(),
+                    winding: other.winding.to_owned(),
                     days: days.len(),
                     since: days[0],
                 })
             });
+            found.extend(copied.map(|copied| (one.series, copied)));
         }
     }
     found
 }
 
-fn winding(case: &Case) -> &str {
-    &case.series.key.winding
+/// The last tests of a series up to the latest that counts, latest first.
+struct Recent<'s> {
+    series: usize,
+    winding: &'s str,
+    tests: Vec<TestRecord>,
 }
 
-fn windings(cases: &[&Case], members: &[usize]) -> usize {
-    let mut names: Vec<&str> = members.iter().map(|&i| winding(cases[i])).collect();
-    names.sort_unstable();
-    names.dedup();
-    names.len()
+impl<'s> Recent<'s> {
+    fn of(source: &'s impl SeriesSource, series: usize, as_of: NaiveDate) -> Self {
+        let mut tests = source.series(series).tests;
+        tests.truncate(latest_that_counts(&tests, as_of).map_or(0, |at| at + 1));
+        tests.reverse();
+        tests.truncate(TESTS_COMPARED);
+        Self { series, winding: source.winding(series), tests }
+    }
 }
 
 /// The last exact reading of a test, if it is no end of a scale; its bits, because copies are equal to the last digit.
@@ -90,17 +104,11 @@ fn exact_readings(test: &TestRecord) -> usize {
 }
 
 /// Days, in order, on which the latest tests of two series say the same.
-fn equal_days(one: &Case, other: &Case) -> Vec<NaiveDate> {
-    let recent = |case: &Case| -> Vec<TestRecord> {
-        let end = case.latest().map_or(0, |at| at + 1);
-        case.series.tests[..end].iter().rev().take(TESTS_COMPARED).cloned().collect()
+fn equal_days(one: &Recent<'_>, other: &Recent<'_>) -> Vec<NaiveDate> {
+    let copied = |test: &&TestRecord| {
+        telling_value(test).is_some() && other.tests.iter().any(|other| says_the_same(test, other))
     };
-    let others = recent(other);
-    let mut days: Vec<NaiveDate> = recent(one)
-        .iter()
-        .filter(|test| telling_value(test).is_some() && others.iter().any(|other| says_the_same(test, other)))
-        .map(|test| test.tested_on.date)
-        .collect();
+    let mut days: Vec<NaiveDate> = one.tests.iter().filter(copied).map(|test| test.tested_on.date).collect();
     days.sort_unstable();
     days.dedup();
     days

@@ -1,23 +1,21 @@
 //! All series of a works judged together: similar windings lend each other strength, phases are compared.
 //!
-//! The work on single series can be spread over threads through [`InEach`]; sums over a group are always taken in the
-//! order of the series, so the result does not depend on the threads.
+//! First each group is taught by its members, or by some of them if there are many; then winding after winding is judged and
+//! forgotten, so that a fleet of any size needs no more room than its readings. The work can be spread over threads through
+//! [`InEach`]; whatever is summed up is summed in the order of the series, so the result does not depend on the threads.
 
-use super::action;
-use super::case::{Case, Terms};
-use super::copies::{self, Copied};
-use super::outlook::Outlook;
-use super::phases::{self, PhaseStanding};
-use super::result::{Forecast, Latest, SeriesAssessment, SinceReason};
-use super::rules::{self, View};
-use super::{Background, Judgement};
-use crate::absorption::{absorption_ratio, polarization_index};
+use super::Judgement;
+use super::case::{Case, Terms, latest_that_counts};
+use super::copies;
+use super::lessons::{Lessons, Prepared, teachers};
+use super::phases;
+use super::verdict::{self, Beside};
 use crate::nameplate::Nameplate;
-use crate::resistance::{Bound, Measured};
 use crate::series::Series;
-use crate::temperature::learnt::{self, LawEvidence, LearntLaw};
-use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, StretchFit, Summary};
+use crate::table::SeriesTable;
+use crate::trend::Solved;
 use std::collections::BTreeMap;
+use std::ops::Range;
 
 /// The list of windings with their nameplates.
 pub type Register = BTreeMap<String, Nameplate>;
@@ -38,189 +36,138 @@ impl InEach for InTurn {
     }
 }
 
-/// What a group of similar windings has taught.
-#[derive(Clone, Copy, Debug, Default)]
-struct Learnt {
-    priors: Priors,
-    weights: NoiseWeights,
+/// Series in the order of their keys, given one at a time and as often as they are asked for.
+pub trait SeriesSource: Sync {
+    /// How many there are.
+    fn count(&self) -> usize;
+
+    /// The winding of one.
+    fn winding(&self, i: usize) -> &str;
+
+    /// One of them.
+    fn series(&self, i: usize) -> Series;
+}
+
+impl SeriesSource for [Series] {
+    fn count(&self) -> usize {
+        self.len()
+    }
+
+    fn winding(&self, i: usize) -> &str {
+        &self[i].key.winding
+    }
+
+    fn series(&self, i: usize) -> Series {
+        self[i].clone()
+    }
+}
+
+impl SeriesSource for Vec<Series> {
+    fn count(&self) -> usize {
+        self.len()
+    }
+
+    fn winding(&self, i: usize) -> &str {
+        self.as_slice().winding(i)
+    }
+
+    fn series(&self, i: usize) -> Series {
+        self.as_slice().series(i)
+    }
+}
+
+impl SeriesSource for SeriesTable {
+    fn count(&self) -> usize {
+        self.len()
+    }
+
+    fn winding(&self, i: usize) -> &str {
+        self.winding(i)
+    }
+
+    fn series(&self, i: usize) -> Series {
+        self.series(i)
+    }
+}
+
+impl<S: SeriesSource + ?Sized> SeriesSource for &S {
+    fn count(&self) -> usize {
+        (**self).count()
+    }
+
+    fn winding(&self, i: usize) -> &str {
+        (**self).winding(i)
+    }
+
+    fn series(&self, i: usize) -> Series {
+        (**self).series(i)
+    }
 }
 
 /// Judges every series. `finish` is called with each judgement as soon as it is made and says what is kept of it.
 ///
-/// The results are in the order of `series`, which must be in the order of their keys, as [`Series::collect`] gives them.
+/// The results are in the order of `series`, which must be in the order of their keys, as [`Series::collect`] and
+/// [`TestTable::into_series`](crate::table::TestTable::into_series) give them.
 ///
 /// # Validity
 ///
 /// Any input: a series that cannot be judged gets an action and a finding that says why.
 pub fn assess_fleet<R: Send>(
-    series: Vec<Series>,
+    series: impl SeriesSource,
     register: &Register,
     terms: &Terms,
     spread: &impl InEach,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Vec<R> {
-    let prepared = spread.in_each(series, |series| {
-        let case = Case::prepare(series, register, terms);
-        let stretch = case.stretch(terms);
-        let summary = stretch.as_ref().and_then(Summary::of);
-        (case, stretch, summary)
+    let all: Vec<usize> = (0..series.count()).collect();
+    let prepare = |i: usize| Prepared::new(Case::prepare(series.series(i), register, terms), terms);
+    let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
+    for &i in &all {
+        let nameplate = register.get(series.winding(i));
+        let name = nameplate.map_or_else(|| Nameplate::default().group_name(), Nameplate::group_name);
+        groups.entry(name).or_default().push(i);
+    }
+    let taught = spread.in_each(groups.into_iter().collect(), |(name, members): (String, Vec<usize>)| {
+        (name, Lessons::of(teachers(&members).into_iter().map(prepare).collect(), terms))
     });
-    let prepared = learn_laws(prepared, terms, spread);
-    let mut groups: BTreeMap<String, Vec<Summary>> = BTreeMap::new();
-    for (case, _, summary) in &prepared {
-        let members = groups.entry(case.nameplate.group_name()).or_default();
-        members.extend(summary.iter().copied());
-    }
-    let mut learnt: BTreeMap<String, Learnt> = groups
-        .into_iter()
-        .map(|(name, summaries)| (name, Learnt { priors: Priors::learn(&summaries), ..Learnt::default() }))
-        .collect();
-    let priors_of = |case: &Case| learnt.get(&case.nameplate.group_name()).map(|l| l.priors).unwrap_or_default();
-    let solved: Vec<(Case, Option<Solved>)> = spread.in_each(prepared, |(case, stretch, _)| {
-        let solved = stretch.map(|stretch: Stretch| trend::solve(&stretch, &priors_of(&case)));
-        (case, solved)
+    let lessons: BTreeMap<String, Lessons> = taught.into_iter().collect();
+    let latest = spread.in_each(all, |i| {
+        let tests = series.series(i).tests;
+        copies::Value::of(i, tests.get(latest_that_counts(&tests, terms.as_of)?)?)
     });
-    let mut evidence: BTreeMap<String, Vec<_>> = BTreeMap::new();
-    for (case, solved) in &solved {
-        let members = evidence.entry(case.nameplate.group_name()).or_default();
-        members.extend(solved.as_ref().and_then(Solved::noise_evidence));
-    }
-    for (name, evidence) in evidence {
-        if let Some(group) = learnt.get_mut(&name) {
-            group.weights = NoiseWeights::learn(&evidence);
+    let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);
+    let untaught = Lessons::default();
+    let judged = spread.in_each(windings(&series), |of_one: Range<usize>| {
+        let solved: Vec<(&Lessons, Case, Option<Solved>)> = (of_one.clone())
+            .map(|i| {
+                let prepared = prepare(i);
+                let lessons = lessons.get(&prepared.case.nameplate.group_name()).unwrap_or(&untaught);
+                let (case, solved) = lessons.apply(prepared, terms);
+                (lessons, case, solved)
+            })
+            .collect();
+        let cases: Vec<&Case> = solved.iter().map(|(_, case, _)| case).collect();
+        let phases = phases::standings(&cases, terms);
+        let beside =
+            phases.into_iter().zip(of_one).map(|(phases, i)| Beside { phases, copied: copied.get(&i).cloned() });
+        let judge = |((lessons, case, solved), beside): ((&Lessons, Case, Option<Solved>), Beside)| {
+            let fit = solved.map(|solved| solved.average(&lessons.weights));
+            finish(verdict::judge(case, fit, &beside, lessons, terms))
+        };
+        let beside: Vec<Beside> = beside.collect();
+        solved.into_iter().zip(beside).map(judge).collect::<Vec<R>>()
+    });
+    judged.into_iter().flatten().collect()
+}
+
+/// The series of each winding, which stand beside each other.
+fn windings(series: &impl SeriesSource) -> Vec<Range<usize>> {
+    let mut found: Vec<Range<usize>> = Vec::new();
+    for i in 0..series.count() {
+        match found.last_mut() {
+            Some(last) if series.winding(last.start) == series.winding(i) => last.end = i + 1,
+            _ => found.push(i..i + 1),
         }
     }
-    let cases: Vec<&Case> = solved.iter().map(|(case, _)| case).collect();
-    let standings: Vec<Beside> = phases::standings(&cases, terms).into_iter().zip(copies::copies(&cases)).collect();
-    let ready = solved.into_iter().zip(standings).collect();
-    spread.in_each(ready, |((case, solved), beside): ((Case, Option<Solved>), Beside)| {
-        let learnt = learnt.get(&case.nameplate.group_name()).copied().unwrap_or_default();
-        let fit = solved.map(|solved| solved.average(&learnt.weights));
-        finish(judge(case, fit, &beside, learnt, terms))
-    })
-}
-
-/// How a case stands beside others: the phases of its winding, and windings that have its very values.
-type Beside = (PhaseStanding, Option<Copied>);
-
-/// A case with its stretch and what that can teach.
-type Prepared = (Case, Option<Stretch>, Option<Summary>);
-
-/// Lets each group of windings corrected with the same law learn what that law gets wrong, and corrects anew where the
-/// readings beat it.
-fn learn_laws(prepared: Vec<Prepared>, terms: &Terms, spread: &impl InEach) -> Vec<Prepared> {
-    if !terms.policy.learn_law {
-        return prepared;
-    }
-    let mut groups: BTreeMap<(String, String), Vec<usize>> = BTreeMap::new();
-    for (i, (case, _, _)) in prepared.iter().enumerate() {
-        groups.entry((case.nameplate.group_name(), case.law.name())).or_default().push(i);
-    }
-    let evidence: Vec<Option<LawEvidence>> =
-        prepared.iter().map(|(case, _, summary)| case.law_evidence(summary.as_ref()?, terms)).collect();
-    let mut learnt: Vec<Option<LearntLaw>> = vec![None; prepared.len()];
-    for members in groups.into_values() {
-        let group: Vec<_> = members.iter().map(|&i| evidence[i]).collect();
-        for (i, law) in members.into_iter().zip(learnt::learn(&group)) {
-            learnt[i] = law;
-        }
-    }
-    spread.in_each(prepared.into_iter().zip(learnt).collect(), |((mut case, stretch, summary), law)| {
-        if law.is_some_and(|law| case.take_learnt_law(law, terms)) {
-            let stretch = case.stretch(terms);
-            let summary = stretch.as_ref().and_then(Summary::of);
-            (case, stretch, summary)
-        } else {
-            (case, stretch, summary)
-        }
-    })
-}
-
-fn judge(
-    mut case: Case,
-    fit: Option<StretchFit>,
-    (phases, copied): &Beside,
-    learnt: Learnt,
-    terms: &Terms,
-) -> Judgement {
-    if let Some(fit) = &fit {
-        take_over(&mut case, fit);
-    }
-    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, terms));
-    let view = View { case: &case, terms, outlook: outlook.as_ref(), phases, copied: copied.as_ref() };
-    let findings = rules::findings(&view);
-    let action = action::decide(&view, &findings);
-    let next_test = action::next_test(&view, action);
-    let latest = latest(&case);
-    let law = case.law_in_words();
-    let background = Background {
-        nameplate: case.nameplate.clone(),
-        registered: case.registered,
-        assumed_law: case.assumed_law,
-        learnt_law: case.learnt,
-        priors: learnt.priors,
-        noise_weights: learnt.weights,
-        p_below_today: outlook.as_ref().map(|outlook| outlook.p_below_today),
-        p_below_in_shorten: outlook.as_ref().map(|outlook| outlook.p_below_in_shorten),
-    };
-    let (trend, forecast) = match outlook {
-        Some(outlook) => (Some(outlook.summary), outlook.forecast),
-        None => (None, Forecast::without_reading()),
-    };
-    let assessment = SeriesAssessment {
-        winding: case.series.key.winding.clone(),
-        connection: case.series.key.connection.to_string(),
-        scope: case.series.key.scope.to_string(),
-        site: case.nameplate.site.clone(),
-        group: Some(case.nameplate.group_name()),
-        action,
-        findings,
-        latest,
-        minimum: Some(case.minimum),
-        trend,
-        forecast,
-        next_test,
-    };
-    Judgement {
-        assessment,
-        tests: case.tests,
-        law,
-        reference: terms.policy.reference_temp,
-        confidence: terms.confidence,
-        as_of: terms.as_of,
-        fit,
-        background,
-    }
-}
-
-/// Takes over what the fit found about single tests: where the level shifted, and which readings are strays.
-fn take_over(case: &mut Case, fit: &StretchFit) {
-    let mut counted = case.counted();
-    if let Some(shift) = fit.shift()
-        && let Some(&at) = counted.get(shift.index)
-    {
-        case.start_at(at, SinceReason::LevelShift);
-        counted.drain(..shift.index);
-    }
-    for (at, p_stray) in counted.into_iter().zip(fit.wild()) {
-        case.tests[at].p_stray = *p_stray;
-    }
-}
-
-fn latest(case: &Case) -> Option<Latest> {
-    let at = case.latest()?;
-    let (test, record) = (&case.tests[at], case.record(at));
-    let as_read = test.as_read?;
-    let megohms = |value: Option<Measured>| value.and_then(Measured::resistance).map(|r| r.as_megohms());
-    let plain = |ratio: Option<crate::absorption::Ratio>| ratio.filter(|r| r.bound == Bound::Exact).map(|r| r.value);
-    Some(Latest {
-        tested_on: test.tested_on.date,
-        r60_mohm: megohms(Some(as_read)),
-        bound: as_read.bound(),
-        winding_temp_c: test.winding_temp,
-        kt: test.kt,
-        r60_ref_mohm: test.kt.and_then(|_| megohms(test.corrected)),
-        pi: plain(polarization_index(&record.readings)),
-        dar: plain(absorption_ratio(&record.readings)),
-    })
+    found
 }

@@ -10,6 +10,7 @@ mod case;
 mod copies;
 pub mod finding;
 mod fleet;
+mod lessons;
 mod outlook;
 mod phases;
 pub mod result;
@@ -17,10 +18,11 @@ mod rules;
 #[cfg(test)]
 mod tests;
 pub mod textbook;
+mod verdict;
 
 pub use case::{Case, Terms};
 pub use finding::{Code, Evidence, Finding};
-pub use fleet::{InEach, InTurn, Register, assess_fleet};
+pub use fleet::{InEach, InTurn, Register, SeriesSource, assess_fleet};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, Minimum, NextTest, SeriesAssessment,
     SinceReason, TrendSummary,

@@ -83,7 +83,7 @@ pub struct Reached {
 #[must_use]
 pub fn replay(series: &[Series], register: &Register, terms: &Terms, every_days: u32, spread: &impl InEach) -> Replay {
     let cuts = cuts(series, terms.as_of, every_days.max(1));
-    let reference: Vec<Judgement> = assess_fleet(series.to_vec(), register, terms, spread, |judgement| judgement);
+    let reference: Vec<Judgement> = assess_fleet(series, register, terms, spread, |judgement| judgement);
     let watched: Vec<watch::Record> = reference.iter().map(|judgement| watch::Record::of(judgement, terms)).collect();
     let mut replay = Replay {
         cuts: cuts.clone(),

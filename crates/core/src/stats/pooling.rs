@@ -19,6 +19,27 @@ pub struct Pooled {
     pub heterogeneity: f64,
     /// One for each estimate, in the same order.
     pub shrunken: Vec<Shrunken>,
+    mean_variance: f64,
+}
+
+impl Pooled {
+    /// Draws one more estimate of known variance towards the mean, which it has not helped to find.
+    ///
+    /// # Validity
+    /// As for [`pool`]. One of the pooled estimates gives what it has in `shrunken`.
+    #[must_use]
+    pub fn draw(&self, estimate: f64, variance: f64) -> Shrunken {
+        shrink(estimate, variance, self.mean, self.mean_variance, self.between_variance)
+    }
+}
+
+fn shrink(estimate: f64, variance: f64, mean: f64, mean_variance: f64, tau2: f64) -> Shrunken {
+    let own = tau2 / (tau2 + variance);
+    Shrunken {
+        estimate: mean + own * (estimate - mean),
+        variance: own * variance + (1.0 - own).powi(2) * mean_variance,
+        borrowed: 1.0 - own,
+    }
 }
 
 /// One estimate drawn towards the mean of its group.
@@ -85,19 +106,15 @@ pub fn pool(estimates: &[f64], variances: &[f64]) -> Result<Pooled, InputError> 
     }
     let at = scatter(estimates, variances, tau2);
     let mean_variance = 1.0 / at.weight;
-    let shrunken = estimates
-        .iter()
-        .zip(variances)
-        .map(|(b, v)| {
-            let own = tau2 / (tau2 + v);
-            Shrunken {
-                estimate: at.mean + own * (b - at.mean),
-                variance: own * v + (1.0 - own).powi(2) * mean_variance,
-                borrowed: 1.0 - own,
-            }
-        })
-        .collect();
-    Ok(Pooled { mean: at.mean, mean_se: mean_variance.sqrt(), between_variance: tau2, heterogeneity, shrunken })
+    let shrunken = estimates.iter().zip(variances).map(|(b, v)| shrink(*b, *v, at.mean, mean_variance, tau2)).collect();
+    Ok(Pooled {
+        mean: at.mean,
+        mean_se: mean_variance.sqrt(),
+        between_variance: tau2,
+        heterogeneity,
+        shrunken,
+        mean_variance,
+    })
 }
 
 struct Scatter {
@@ -134,6 +151,16 @@ mod tests {
         for s in pooled.shrunken {
             assert!((s.estimate - 1.0).abs() < 1e-15 && (s.variance - 1.0 / 3.0).abs() < 1e-15 && s.borrowed >= 1.0);
         }
+    }
+
+    #[test]
+    fn one_more_estimate_is_drawn_as_the_pooled_ones_are() {
+        let (b, v) = ([0.3, -1.0, 2.5, 0.9], [0.2, 0.5, 0.1, 1.0]);
+        let pooled = pool(&b, &v).unwrap();
+        for ((b, v), shrunken) in b.iter().zip(v).zip(&pooled.shrunken) {
+            assert_eq!(pooled.draw(*b, v), *shrunken);
+        }
+        assert!(pooled.draw(2.5, 1e9).borrowed > 0.999_999 && pooled.draw(2.5, 1e-9).borrowed < 1e-6);
     }
 
     #[test]

@@ -361,6 +361,7 @@ fn unmark(marks: u8) -> (Scope, Option<LeadCheck>, Option<Event>) {
         1 => Some(LeadCheck::Ok),
         _ => Some(LeadCheck::Failed),
     };
-    let event = usize::from(marks >> 3).checked_sub(1).and_then(|place| Event::WORDS.get(place)).map(|(event, _)| *event);
+    let event =
+        usize::from(marks >> 3).checked_sub(1).and_then(|place| Event::WORDS.get(place)).map(|(event, _)| *event);
     (scope, lead_check, event)
 }

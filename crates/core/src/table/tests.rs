@@ -7,42 +7,49 @@ fn any_test() -> impl Strategy<Value = TestRecord> {
     let numbers = prop::collection::vec(prop::option::of((1.0f64..99.0, 0i32..12)), 6);
     let readings = prop::collection::vec((0usize..6, 1e-3f64..1e6, 0u8..4), 0..4);
     let words = (0u8..4, 0u8..3, 0u8..2, prop::option::of(0usize..6), 0u8..3, 0u8..3);
-    (numbers, readings, words, 0u32..3, 1u64..5000, 0i64..40).prop_map(|(numbers, readings, words, input, line, day)| {
-        let number = |i: usize| {
-            numbers[i].map(|(value, decimals)| (value * 10f64.powi(decimals)).round() / 10f64.powi(decimals))
-        };
-        let (winding, connection, scope, event, lead_check, text) = words;
-        let mut timed: Vec<TimedReading> = Vec::new();
-        for (at, megohms, kind) in readings {
-            let elapsed = Elapsed::from_seconds([15.0, 30.0, 60.0, 120.5, 300.0, 600.0][at]).expect("a time");
-            let r = Resistance::from_megohms(megohms).expect("a resistance");
-            let value = [Measured::Exact(r), Measured::Above(r), Measured::Below(r), Measured::OffScale][kind as usize];
-            if timed.iter().all(|earlier| earlier.elapsed != elapsed) {
-                timed.push(TimedReading { elapsed, value });
+    (numbers, readings, words, 0u32..3, 1u64..5000, 0i64..40).prop_map(
+        |(numbers, readings, words, input, line, day)| {
+            let number = |i: usize| {
+                numbers[i].map(|(value, decimals)| (value * 10f64.powi(decimals)).round() / 10f64.powi(decimals))
+            };
+            let (winding, connection, scope, event, lead_check, text) = words;
+            let mut timed: Vec<TimedReading> = Vec::new();
+            for (at, megohms, kind) in readings {
+                let elapsed = Elapsed::from_seconds([15.0, 30.0, 60.0, 120.5, 300.0, 600.0][at]).expect("a time");
+                let r = Resistance::from_megohms(megohms).expect("a resistance");
+                let value =
+                    [Measured::Exact(r), Measured::Above(r), Measured::Below(r), Measured::OffScale][kind as usize];
+                if timed.iter().all(|earlier| earlier.elapsed != elapsed) {
+                    timed.push(TimedReading { elapsed, value });
+                }
             }
-        }
-        timed.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
-        let other = Connection::Other("N-earth".to_owned());
-        let date = NaiveDate::from_ymd_opt(2026, 1, 1).expect("a day") + chrono::Days::new(day.unsigned_abs());
-        TestRecord {
-            winding: format!("P-{winding}"),
-            connection: [Connection::AllEarth, Connection::PhaseEarth(Phase::V), other][connection as usize].clone(),
-            scope: [Scope::Winding, Scope::WindingAndCable][scope as usize],
-            tested_on: TestedOn { date, time: NaiveTime::from_hms_opt(line as u32 % 24, 5, 0).filter(|_| line % 3 == 0) },
-            readings: timed,
-            test_volts: number(0).map(|v| Voltage::from_volts(v * 50.0).expect("a voltage")),
-            output_volts: number(1).map(|v| Voltage::from_volts(v * 50.0).expect("a voltage")),
-            winding_temp: number(2).map(|t| Temperature::from_celsius(t - 30.0).expect("a temperature")),
-            air_temp: number(3).map(|t| Temperature::from_celsius(t - 30.0).expect("a temperature")),
-            humidity: number(4).map(|h| RelativeHumidity::from_percent(h).expect("a humidity")),
-            instrument: (text > 0).then(|| format!("tester {text}")),
-            full_scale: number(5).map(|r| Resistance::from_megohms(r * 100.0).expect("a resistance")),
-            lead_check: [None, Some(LeadCheck::Ok), Some(LeadCheck::Failed)][lead_check as usize],
-            event: event.map(|i| Event::WORDS[i].0),
-            note: (text == 2).then(|| "after rain".to_owned()),
-            origin: Origin { input, line },
-        }
-    })
+            timed.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
+            let other = Connection::Other("N-earth".to_owned());
+            let date = NaiveDate::from_ymd_opt(2026, 1, 1).expect("a day") + chrono::Days::new(day.unsigned_abs());
+            TestRecord {
+                winding: format!("P-{winding}"),
+                connection: [Connection::AllEarth, Connection::PhaseEarth(Phase::V), other][connection as usize]
+                    .clone(),
+                scope: [Scope::Winding, Scope::WindingAndCable][scope as usize],
+                tested_on: TestedOn {
+                    date,
+                    time: NaiveTime::from_hms_opt(line as u32 % 24, 5, 0).filter(|_| line % 3 == 0),
+                },
+                readings: timed,
+                test_volts: number(0).map(|v| Voltage::from_volts(v * 50.0).expect("a voltage")),
+                output_volts: number(1).map(|v| Voltage::from_volts(v * 50.0).expect("a voltage")),
+                winding_temp: number(2).map(|t| Temperature::from_celsius(t - 30.0).expect("a temperature")),
+                air_temp: number(3).map(|t| Temperature::from_celsius(t - 30.0).expect("a temperature")),
+                humidity: number(4).map(|h| RelativeHumidity::from_percent(h).expect("a humidity")),
+                instrument: (text > 0).then(|| format!("tester {text}")),
+                full_scale: number(5).map(|r| Resistance::from_megohms(r * 100.0).expect("a resistance")),
+                lead_check: [None, Some(LeadCheck::Ok), Some(LeadCheck::Failed)][lead_check as usize],
+                event: event.map(|i| Event::WORDS[i].0),
+                note: (text == 2).then(|| "after rain".to_owned()),
+                origin: Origin { input, line },
+            }
+        },
+    )
 }
 
 proptest! {

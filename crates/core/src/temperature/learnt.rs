@@ -11,7 +11,7 @@
 //! approximated by z² − ln n. Paule and Mandel 1982 for the pooling.
 
 use super::TemperatureLaw;
-use crate::stats::pooling;
+use crate::stats::pooling::{self, Pooled};
 use crate::units::{Temperature, TemperatureDifference};
 use std::f64::consts::LOG10_2;
 
@@ -119,40 +119,55 @@ fn rounded(interval: TemperatureDifference) -> TemperatureDifference {
     TemperatureDifference::from_kelvins((interval.as_kelvins() * 10.0).round() / 10.0).unwrap_or(interval)
 }
 
-/// What each winding of a group learns: one element for each of `group`, none where its readings say nothing.
-///
-/// The winding's own evidence goes before the group's. Both are drawn towards the group where there is one.
-///
-/// # Validity
-///
-/// `group` holds windings corrected with one and the same law. Fewer than five make no group: each then stands alone.
-#[must_use]
-pub fn learn(group: &[Option<LawEvidence>]) -> Vec<Option<LearntLaw>> {
-    let usable: Vec<(usize, LawEvidence)> = group
-        .iter()
-        .enumerate()
-        .filter_map(|(i, evidence)| evidence.map(|evidence| (i, evidence)))
-        .filter(|(_, e)| (e.warmest - e.coldest).as_kelvins() >= LEAST_SPAN_K && e.variance > 0.0)
-        .collect();
-    let mut learnt = vec![None; group.len()];
-    let errors: Vec<f64> = usable.iter().map(|(_, e)| e.error_per_10_k).collect();
-    let variances: Vec<f64> = usable.iter().map(|(_, e)| e.variance).collect();
-    let pooled = (usable.len() >= LEAST_GROUP).then(|| pooling::pool(&errors, &variances).ok()).flatten();
-    for (k, (i, evidence)) in usable.iter().enumerate() {
+/// What the windings of a group say together about one and the same assumed law.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct CommonLaw {
+    pooled: Option<Pooled>,
+    windings: usize,
+}
+
+impl CommonLaw {
+    /// Pools what the windings of a group say. Those whose readings say nothing are passed over.
+    ///
+    /// # Validity
+    ///
+    /// `group` holds windings corrected with one and the same law. Fewer than five make no group: each then stands alone.
+    #[must_use]
+    pub fn of(group: impl IntoIterator<Item = LawEvidence>) -> Self {
+        let usable: Vec<LawEvidence> = group.into_iter().filter(LawEvidence::says_something).collect();
+        let errors: Vec<f64> = usable.iter().map(|e| e.error_per_10_k).collect();
+        let variances: Vec<f64> = usable.iter().map(|e| e.variance).collect();
+        let pooled = (usable.len() >= LEAST_GROUP).then(|| pooling::pool(&errors, &variances).ok()).flatten();
+        Self { pooled, windings: usable.len() }
+    }
+
+    /// What a winding of the group learns; nothing where its readings say nothing.
+    ///
+    /// The winding's own evidence goes before the group's. Both are drawn towards the group where there is one.
+    #[must_use]
+    pub fn for_winding(&self, evidence: &LawEvidence) -> Option<LearntLaw> {
+        if !evidence.says_something() {
+            return None;
+        }
         let own = weigh(evidence.error_per_10_k, evidence.variance, evidence.tests);
         let (mut error, mut variance) = (evidence.error_per_10_k, evidence.variance);
         let (mut weight, mut teacher) = (own, Teacher::Winding);
-        if let Some(pooled) = &pooled {
-            let shrunken = &pooled.shrunken[k];
+        if let Some(pooled) = &self.pooled {
+            let shrunken = pooled.draw(error, variance);
             (error, variance) = (shrunken.estimate, shrunken.variance);
-            let common = weigh(pooled.mean, pooled.mean_se.powi(2) + pooled.between_variance, usable.len());
+            let common = weigh(pooled.mean, pooled.mean_se.powi(2) + pooled.between_variance, self.windings);
             if own < STRONG_EVIDENCE && common > own {
-                (weight, teacher) = (common, Teacher::Group(usable.len()));
+                (weight, teacher) = (common, Teacher::Group(self.windings));
             }
         }
-        learnt[*i] = law_of(evidence, error, variance, weight, teacher);
+        law_of(evidence, error, variance, weight, teacher)
     }
-    learnt
+}
+
+impl LawEvidence {
+    fn says_something(&self) -> bool {
+        (self.warmest - self.coldest).as_kelvins() >= LEAST_SPAN_K && self.variance > 0.0
+    }
 }
 
 /// Twice the log Bayes factor of an error against none, by the approximation z² − ln n.
@@ -196,27 +211,31 @@ pub fn assumed_fall_per_10_k(law: TemperatureLaw, temperatures: &[Temperature], 
 mod tests {
     use super::*;
 
-    fn evidence(error: f64, sd: f64) -> Option<LawEvidence> {
-        Some(LawEvidence {
+    fn evidence(error: f64, sd: f64) -> LawEvidence {
+        LawEvidence {
             error_per_10_k: error,
             variance: sd * sd,
             assumed_per_10_k: 10.0 * LOG10_2 / 50.0,
             tests: 24,
             coldest: Temperature::from_celsius(14.0).unwrap(),
             warmest: Temperature::from_celsius(47.0).unwrap(),
-        })
+        }
+    }
+
+    fn alone(evidence: LawEvidence) -> Option<LearntLaw> {
+        CommonLaw::of([evidence]).for_winding(&evidence)
     }
 
     #[test]
     fn a_law_that_fits_is_left_alone() {
-        let learnt = learn(&[evidence(0.004, 0.01)])[0].unwrap();
+        let learnt = alone(evidence(0.004, 0.01)).unwrap();
         assert!(!learnt.beats_the_assumed());
     }
 
     #[test]
     fn strong_evidence_of_one_winding_is_used_and_said() {
         let error = 10.0 * LOG10_2 * (1.0 / 50.0 - 1.0 / 17.0);
-        let learnt = learn(&[evidence(error, 0.012)])[0].unwrap();
+        let learnt = alone(evidence(error, 0.012)).unwrap();
         assert!(learnt.beats_the_assumed());
         assert!((learnt.halving.as_kelvins() - 17.0).abs() < 1e-9);
         assert_eq!(
@@ -228,8 +247,8 @@ mod tests {
     #[test]
     fn weak_evidence_of_many_becomes_strong_evidence_of_the_group() {
         let group: Vec<_> = (0..8).map(|i| evidence(-0.10 + 0.002 * f64::from(i), 0.04)).collect();
-        let alone = learn(&group[..1])[0].unwrap();
-        let together = learn(&group)[0].unwrap();
+        let alone = alone(group[0]).unwrap();
+        let together = CommonLaw::of(group.iter().copied()).for_winding(&group[0]).unwrap();
         assert!(!alone.beats_the_assumed());
         assert!(together.beats_the_assumed());
         assert_eq!(together.teacher, Teacher::Group(8));
@@ -237,8 +256,8 @@ mod tests {
 
     #[test]
     fn nothing_is_learnt_from_one_temperature() {
-        let mut narrow = evidence(-0.2, 0.01).unwrap();
+        let mut narrow = evidence(-0.2, 0.01);
         narrow.warmest = narrow.coldest;
-        assert_eq!(learn(&[Some(narrow), None]), vec![None, None]);
+        assert_eq!(alone(narrow), None);
     }
 }

@@ -1,0 +1,112 @@
+//! One case and its fit become a judgement: findings, action, next test.
+
+use super::action;
+use super::case::{Case, Terms};
+use super::copies::Copied;
+use super::lessons::Lessons;
+use super::outlook::Outlook;
+use super::phases::PhaseStanding;
+use super::result::{Forecast, Latest, SeriesAssessment, SinceReason};
+use super::rules::{self, View};
+use super::{Background, Judgement};
+use crate::absorption::{absorption_ratio, polarization_index};
+use crate::resistance::{Bound, Measured};
+use crate::trend::StretchFit;
+
+/// How a case stands beside others: the phases of its winding, and a winding that has its very values.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Beside {
+    pub(super) phases: PhaseStanding,
+    pub(super) copied: Option<Copied>,
+}
+
+/// Judges a case.
+pub(super) fn judge(
+    mut case: Case,
+    fit: Option<StretchFit>,
+    beside: &Beside,
+    lessons: &Lessons,
+    terms: &Terms,
+) -> Judgement {
+    if let Some(fit) = &fit {
+        take_over(&mut case, fit);
+    }
+    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, terms));
+    let view =
+        View { case: &case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
+    let findings = rules::findings(&view);
+    let action = action::decide(&view, &findings);
+    let next_test = action::next_test(&view, action);
+    let latest = latest(&case);
+    let law = case.law_in_words();
+    let background = Background {
+        nameplate: case.nameplate.clone(),
+        registered: case.registered,
+        assumed_law: case.assumed_law,
+        learnt_law: case.learnt,
+        priors: lessons.priors,
+        noise_weights: lessons.weights,
+        p_below_today: outlook.as_ref().map(|outlook| outlook.p_below_today),
+        p_below_in_shorten: outlook.as_ref().map(|outlook| outlook.p_below_in_shorten),
+    };
+    let (trend, forecast) = match outlook {
+        Some(outlook) => (Some(outlook.summary), outlook.forecast),
+        None => (None, Forecast::without_reading()),
+    };
+    let assessment = SeriesAssessment {
+        winding: case.series.key.winding.clone(),
+        connection: case.series.key.connection.to_string(),
+        scope: case.series.key.scope.to_string(),
+        site: case.nameplate.site.clone(),
+        group: Some(case.nameplate.group_name()),
+        action,
+        findings,
+        latest,
+        minimum: Some(case.minimum),
+        trend,
+        forecast,
+        next_test,
+    };
+    Judgement {
+        assessment,
+        tests: case.tests,
+        law,
+        reference: terms.policy.reference_temp,
+        confidence: terms.confidence,
+        as_of: terms.as_of,
+        fit,
+        background,
+    }
+}
+
+/// Takes over what the fit found about single tests: where the level shifted, and which readings are strays.
+fn take_over(case: &mut Case, fit: &StretchFit) {
+    let mut counted = case.counted();
+    if let Some(shift) = fit.shift()
+        && let Some(&at) = counted.get(shift.index)
+    {
+        case.start_at(at, SinceReason::LevelShift);
+        counted.drain(..shift.index);
+    }
+    for (at, p_stray) in counted.into_iter().zip(fit.wild()) {
+        case.tests[at].p_stray = *p_stray;
+    }
+}
+
+fn latest(case: &Case) -> Option<Latest> {
+    let at = case.latest()?;
+    let (test, record) = (&case.tests[at], case.record(at));
+    let as_read = test.as_read?;
+    let megohms = |value: Option<Measured>| value.and_then(Measured::resistance).map(|r| r.as_megohms());
+    let plain = |ratio: Option<crate::absorption::Ratio>| ratio.filter(|r| r.bound == Bound::Exact).map(|r| r.value);
+    Some(Latest {
+        tested_on: test.tested_on.date,
+        r60_mohm: megohms(Some(as_read)),
+        bound: as_read.bound(),
+        winding_temp_c: test.winding_temp,
+        kt: test.kt,
+        r60_ref_mohm: test.kt.and_then(|_| megohms(test.corrected)),
+        pi: plain(polarization_index(&record.readings)),
+        dar: plain(absorption_ratio(&record.readings)),
+    })
+}
