@@ -5,6 +5,7 @@
 
 pub mod columns;
 pub mod connection;
+mod draft;
 pub mod validate;
 mod words;
 
@@ -12,6 +13,7 @@ use crate::resistance::{Measured, TimedReading};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 pub use connection::{Connection, Phase, Scope};
+pub use draft::Draft;
 use std::fmt;
 
 /// When a test was made: a day, with the time of day where it was written down.

@@ -4,9 +4,10 @@
 //! mended in one go. Nothing is guessed: the order of day and month, the decimal mark, an unknown word for an event.
 
 use super::columns::{Column, TemperatureScale};
+use super::draft::Draft;
 use super::words::{event, identifier, in_years, is_missing, iso_date, lead_check};
-use super::{Connection, Origin, Scope, TestRecord, TestedOn};
-use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
+use super::{Origin, Scope, TestRecord, TestedOn};
+use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, plain_decimal, read_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Days, NaiveDate, NaiveDateTime};
 
@@ -105,23 +106,42 @@ impl TestRules {
         cells: impl IntoIterator<Item = (Column, &'a str)>,
         origin: Origin,
     ) -> Result<TestRecord, Vec<Fault>> {
-        let mut row = Row::new(origin);
-        for (column, text) in cells {
-            self.cell(&mut row, column, text.trim());
-        }
-        row.finish(self.full_scale)
+        let mut draft = Draft::default();
+        self.read(cells, origin, &mut draft)?;
+        Ok(draft.into_test())
     }
 
-    fn cell(&self, row: &mut Row, column: Column, text: &str) {
+    /// Reads one row into a draft, whose room is used again for row after row: the test stands in it until the next is read.
+    ///
+    /// # Errors
+    ///
+    /// Every [`Fault`] of the row, in the order of its cells; the draft then holds no test.
+    pub fn read<'d, 'a>(
+        &self,
+        cells: impl IntoIterator<Item = (Column, &'a str)>,
+        origin: Origin,
+        draft: &'d mut Draft,
+    ) -> Result<&'d TestRecord, Vec<Fault>> {
+        draft.start(origin);
+        for (column, text) in cells {
+            self.cell(draft, column, text.trim());
+        }
+        draft.finish(self.full_scale)
+    }
+
+    fn cell(&self, row: &mut Draft, column: Column, text: &str) {
         if text.is_empty() {
             return;
         }
         let test = &mut row.test;
         let outcome = match column {
-            Column::Winding => identifier(text).map(|name| test.winding = name),
+            Column::Winding => identifier(text).map(|()| {
+                test.winding.clear();
+                test.winding.push_str(text);
+            }),
             Column::TestedOn => self.tested_on(text).map(|day| row.tested_on = Some(day)),
             Column::Connection => {
-                test.connection = Connection::read(text);
+                row.connection(text);
                 Ok(())
             }
             Column::Scope => Scope::read(text).map(|scope| test.scope = scope).ok_or_else(|| {
@@ -163,7 +183,7 @@ impl TestRules {
                 .quantity(column, text, &["%", "% rh", "%rh"], RelativeHumidity::from_percent)
                 .map(|h| test.humidity = h),
             Column::Instrument => {
-                test.instrument = Some(text.to_owned());
+                row.instrument(text);
                 Ok(())
             }
             Column::FullScale(unit) => self.resistance(column, unit, text).and_then(|value| match value {
@@ -206,6 +226,9 @@ impl TestRules {
     ) -> Result<Option<Q>, Fault> {
         if is_missing(text) {
             return Ok(None);
+        }
+        if let Some(Ok(quantity)) = plain_decimal(text, self.decimal_comma).map(&from) {
+            return Ok(Some(quantity));
         }
         let lower = text.to_lowercase();
         let bare =
@@ -279,106 +302,6 @@ impl TestRules {
             None => iso_date(text),
         }?;
         in_years(text, parsed)
-    }
-}
-
-/// The row as far as it has been read.
-struct Row {
-    test: TestRecord,
-    tested_on: Option<TestedOn>,
-    elapsed: Option<Elapsed>,
-    timed: Option<(Column, Measured)>,
-    faults: Vec<Fault>,
-}
-
-impl Row {
-    fn new(origin: Origin) -> Self {
-        let test = TestRecord {
-            winding: String::new(),
-            connection: Connection::AllEarth,
-            scope: Scope::Winding,
-            tested_on: TestedOn::day(NaiveDate::default()),
-            readings: Vec::new(),
-            test_volts: None,
-            output_volts: None,
-            winding_temp: None,
-            air_temp: None,
-            humidity: None,
-            instrument: None,
-            full_scale: None,
-            lead_check: None,
-            event: None,
-            note: None,
-            origin,
-        };
-        Self { test, tested_on: None, elapsed: None, timed: None, faults: Vec::new() }
-    }
-
-    fn finish(mut self, full_scale: Option<Resistance>) -> Result<TestRecord, Vec<Fault>> {
-        let named = |column: Column, faults: &[Fault]| faults.iter().any(|fault| fault.column == column.to_string());
-        if self.test.winding.is_empty() && !named(Column::Winding, &self.faults) {
-            self.faults.push(Fault::new(
-                Column::Winding,
-                "",
-                "every test names its winding",
-                "write the winding's identifier",
-            ));
-        }
-        match self.tested_on {
-            Some(day) => self.test.tested_on = day,
-            None if named(Column::TestedOn, &self.faults) => {}
-            None => self.faults.push(Fault::new(
-                Column::TestedOn,
-                "",
-                "every test has a date",
-                "write the day of the test, such as 2026-04-03",
-            )),
-        }
-        self.take_timed();
-        if self.test.readings.is_empty() && self.test.event.is_none() && self.faults.is_empty() {
-            self.faults.push(Fault::new(
-                "r_60s",
-                "",
-                "a row has at least one resistance or an event",
-                "write what the tester showed, OL included, or delete the row",
-            ));
-        }
-        if !self.faults.is_empty() {
-            return Err(self.faults);
-        }
-        let full_scale = self.test.full_scale.or(full_scale);
-        for reading in &mut self.test.readings {
-            reading.value = reading.value.with_full_scale(full_scale);
-        }
-        self.test.readings.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
-        Ok(self.test)
-    }
-}
-
-impl Row {
-    /// A row of one timed reading: the resistance goes to its elapsed time.
-    fn take_timed(&mut self) {
-        let Some((column, value)) = self.timed else { return };
-        let already = |at| self.test.readings.iter().find(|reading| reading.elapsed == at);
-        match self.elapsed {
-            None if self.faults.iter().any(|fault| fault.column.starts_with("elapsed")) => {}
-            None => self.faults.push(Fault::new(
-                "elapsed_s",
-                "",
-                "a timed reading has the time at which it was taken",
-                "write the seconds since the voltage was applied",
-            )),
-            Some(elapsed) => match already(elapsed) {
-                Some(earlier) if earlier.value != value => self.faults.push(Fault::new(
-                    column,
-                    &value.to_string(),
-                    format!("two columns give different readings at {elapsed}"),
-                    "keep one of the two columns",
-                )),
-                Some(_) => {}
-                None => self.test.readings.push(TimedReading { elapsed, value }),
-            },
-        }
     }
 }
 

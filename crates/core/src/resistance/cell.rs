@@ -178,6 +178,9 @@ impl CellRules {
             return Ok(None);
         }
         let (sign, rest) = split_sign(text);
+        if let Some(number) = plain_decimal(rest, self.decimal_comma) {
+            return self.bounded(sign, number * self.unit.in_megohms());
+        }
         if OVER_RANGE.contains(&rest.to_lowercase().as_str()) {
             return if sign == Bound::Below { Err(CellFault::NotANumber) } else { Ok(Some(Measured::OffScale)) };
         }
@@ -258,6 +261,36 @@ fn split_unit(text: &str) -> (&str, &str) {
         }
     }
     text.split_at(end)
+}
+
+/// A number of at most fifteen digits with at most one point among them and nothing else: what most cells hold. It is the
+/// quotient of two whole numbers that are exact, so it is rounded once, as any other reading of the text would be.
+pub(crate) fn plain_decimal(text: &str, decimal_comma: bool) -> Option<f64> {
+    const POWERS: [f64; 16] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+    let (negative, bytes) = match text.as_bytes() {
+        [b'-', rest @ ..] => (true, rest),
+        rest => (false, rest),
+    };
+    let (mut digits, mut count, mut point) = (0_u64, 0, None);
+    for byte in bytes {
+        match byte {
+            b'0'..=b'9' => {
+                digits = 10 * digits + u64::from(byte - b'0');
+                count += 1;
+            }
+            b'.' if point.is_none() && count > 0 && !decimal_comma => point = Some(count),
+            _ => return None,
+        }
+        if count > 15 {
+            return None;
+        }
+    }
+    let decimals = count - point.unwrap_or(count);
+    if count == 0 || point == Some(count) {
+        return None;
+    }
+    let value = digits as f64 / POWERS[decimals];
+    Some(if negative { -value } else { value })
 }
 
 /// Reads a decimal number in which the decimal mark is known; thousands marks are refused, never guessed.

@@ -5,6 +5,7 @@
 
 pub mod cell;
 
+pub(crate) use cell::plain_decimal;
 pub use cell::{CellFault, CellRules, ResistanceUnit, read_decimal};
 
 use crate::units::{Elapsed, Resistance};

@@ -110,3 +110,21 @@ proptest! {
         let _ = read(&text);
     }
 }
+
+proptest! {
+    #[test]
+    fn plain_numbers_are_what_the_standard_library_reads(text in "-?[0-9]{1,10}(\\.[0-9]{0,9})?") {
+        if let Some(number) = plain_decimal(&text, false) {
+            prop_assert_eq!(Ok(number.to_bits()), text.parse::<f64>().map(f64::to_bits));
+        }
+        prop_assert_eq!(plain_decimal(&text, true).is_some(), plain_decimal(&text, false).is_some() && !text.contains('.'));
+    }
+}
+
+#[test]
+fn what_is_no_plain_number_is_left_to_the_grammar() {
+    for text in ["", "-", ".", ".5", "5.", "1.2.3", "+1", "1e3", "1 ", "1,5", "1234567890123456"] {
+        assert_eq!(plain_decimal(text, false), None, "{text}");
+    }
+    assert_eq!(plain_decimal("123456789.012345", false), Some(123_456_789.012_345));
+}

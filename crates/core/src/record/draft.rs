@@ -1,0 +1,156 @@
+//! A row on its way to a test: what its cells have said so far, and everything that is wrong with it.
+
+use super::columns::Column;
+use super::validate::Fault;
+use super::{Connection, Origin, Scope, TestRecord, TestedOn};
+use crate::resistance::{Measured, TimedReading};
+use crate::units::{Elapsed, Resistance};
+use chrono::NaiveDate;
+
+/// Room for one row, used again for row after row.
+#[derive(Clone, Debug)]
+pub struct Draft {
+    pub(super) test: TestRecord,
+    pub(super) tested_on: Option<TestedOn>,
+    pub(super) elapsed: Option<Elapsed>,
+    pub(super) timed: Option<(Column, Measured)>,
+    pub(super) faults: Vec<Fault>,
+    /// Room of an earlier row's instrument.
+    spare: String,
+    /// The last connection that was read, as written and as understood.
+    read_before: Option<(String, Connection)>,
+}
+
+impl Default for Draft {
+    fn default() -> Self {
+        let test = TestRecord {
+            winding: String::new(),
+            connection: Connection::AllEarth,
+            scope: Scope::Winding,
+            tested_on: TestedOn::day(NaiveDate::default()),
+            readings: Vec::new(),
+            test_volts: None,
+            output_volts: None,
+            winding_temp: None,
+            air_temp: None,
+            humidity: None,
+            instrument: None,
+            full_scale: None,
+            lead_check: None,
+            event: None,
+            note: None,
+            origin: Origin::default(),
+        };
+        let (spare, read_before) = (String::new(), None);
+        Self { test, tested_on: None, elapsed: None, timed: None, faults: Vec::new(), spare, read_before }
+    }
+}
+
+impl Draft {
+    /// Forgets the row before.
+    pub(super) fn start(&mut self, origin: Origin) {
+        let test = &mut self.test;
+        test.winding.clear();
+        test.readings.clear();
+        if let Some(instrument) = test.instrument.take() {
+            self.spare = instrument;
+        }
+        test.connection = Connection::AllEarth;
+        test.scope = Scope::Winding;
+        (test.test_volts, test.output_volts) = (None, None);
+        (test.winding_temp, test.air_temp, test.humidity) = (None, None, None);
+        (test.full_scale, test.lead_check, test.event, test.note) = (None, None, None, None);
+        test.origin = origin;
+        (self.tested_on, self.elapsed, self.timed) = (None, None, None);
+        self.faults.clear();
+    }
+
+    pub(super) fn instrument(&mut self, text: &str) {
+        let mut room = self.test.instrument.take().unwrap_or_else(|| std::mem::take(&mut self.spare));
+        room.clear();
+        room.push_str(text);
+        self.test.instrument = Some(room);
+    }
+
+    pub(super) fn connection(&mut self, text: &str) {
+        if let Some((written, connection)) = &self.read_before
+            && written == text
+        {
+            self.test.connection = connection.clone();
+        } else {
+            self.test.connection = Connection::read(text);
+            self.read_before = Some((text.to_owned(), self.test.connection.clone()));
+        }
+    }
+
+    /// The test, once it has been read without a fault.
+    pub(super) fn into_test(self) -> TestRecord {
+        self.test
+    }
+
+    /// Checks what only the whole row can tell.
+    pub(super) fn finish(&mut self, full_scale: Option<Resistance>) -> Result<&TestRecord, Vec<Fault>> {
+        let named = |column: Column, faults: &[Fault]| faults.iter().any(|fault| fault.column == column.to_string());
+        if self.test.winding.is_empty() && !named(Column::Winding, &self.faults) {
+            self.faults.push(Fault::new(
+                Column::Winding,
+                "",
+                "every test names its winding",
+                "write the winding's identifier",
+            ));
+        }
+        match self.tested_on {
+            Some(day) => self.test.tested_on = day,
+            None if named(Column::TestedOn, &self.faults) => {}
+            None => self.faults.push(Fault::new(
+                Column::TestedOn,
+                "",
+                "every test has a date",
+                "write the day of the test, such as 2026-04-03",
+            )),
+        }
+        self.take_timed();
+        if self.test.readings.is_empty() && self.test.event.is_none() && self.faults.is_empty() {
+            self.faults.push(Fault::new(
+                "r_60s",
+                "",
+                "a row has at least one resistance or an event",
+                "write what the tester showed, OL included, or delete the row",
+            ));
+        }
+        if !self.faults.is_empty() {
+            return Err(std::mem::take(&mut self.faults));
+        }
+        let full_scale = self.test.full_scale.or(full_scale);
+        for reading in &mut self.test.readings {
+            reading.value = reading.value.with_full_scale(full_scale);
+        }
+        self.test.readings.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
+        Ok(&self.test)
+    }
+
+    /// A row of one timed reading: the resistance goes to its elapsed time.
+    fn take_timed(&mut self) {
+        let Some((column, value)) = self.timed else { return };
+        let already = |at| self.test.readings.iter().find(|reading| reading.elapsed == at);
+        match self.elapsed {
+            None if self.faults.iter().any(|fault| fault.column.starts_with("elapsed")) => {}
+            None => self.faults.push(Fault::new(
+                "elapsed_s",
+                "",
+                "a timed reading has the time at which it was taken",
+                "write the seconds since the voltage was applied",
+            )),
+            Some(elapsed) => match already(elapsed) {
+                Some(earlier) if earlier.value != value => self.faults.push(Fault::new(
+                    column,
+                    &value.to_string(),
+                    format!("two columns give different readings at {elapsed}"),
+                    "keep one of the two columns",
+                )),
+                Some(_) => {}
+                None => self.test.readings.push(TimedReading { elapsed, value }),
+            },
+        }
+    }
+}
