@@ -4,7 +4,6 @@ use super::dice::Dice;
 use groundwall::assess::{InTurn, Register, Terms, assess_fleet};
 use groundwall::policy::Policy;
 use groundwall::record::Origin;
-use groundwall::series::Series;
 use groundwall::units::Confidence;
 use groundwall_cli::ingest::{Ingested, Reading, ReadingRules};
 use groundwall_cli::master::Master;
@@ -67,7 +66,7 @@ pub(crate) fn trial(bytes: &[u8], dice: &mut Dice) -> Result<Outcome, String> {
             must(rows == ledger.rows, || format!("{rows} rows counted by hand, {} in the ledger", ledger.rows))?;
         }
         let timed = ledger.columns.is_timed();
-        let tests = ingested.tests.len() as u64;
+        let tests = ingested.series.tests() as u64;
         must(tests == ledger.accepted || (timed && tests <= ledger.accepted), || {
             format!("{tests} tests of {} accepted rows", ledger.accepted)
         })?;
@@ -126,8 +125,7 @@ fn judge(ingested: Ingested) -> Result<u64, String> {
     let as_of = chrono::NaiveDate::from_ymd_opt(2026, 11, 25).unwrap_or_default();
     let confidence = Confidence::from_fraction(0.9).map_err(|error| error.to_string())?;
     let terms = Terms { policy: Policy::default(), as_of, confidence };
-    let series = Series::collect(ingested.tests);
-    let judged = assess_fleet(series, &Register::new(), &terms, &InTurn, |judgement| judgement.assessment);
+    let judged = assess_fleet(&ingested.series, &Register::new(), &terms, &InTurn, |judgement| judgement.assessment);
     for assessment in &judged {
         serde_json::to_string(assessment).map_err(|error| format!("a result that cannot be written: {error}"))?;
         let told = assessment.findings.iter().all(|finding| !finding.message.is_empty());
@@ -142,7 +140,7 @@ fn file(bytes: &[u8], rules: &ReadingRules, ingested: &Ingested) -> Result<bool,
     let plain = ReadingRules::default();
     let place = |origin: Origin| origin.line.to_string();
     let into_small = Master::read("master", MASTER.to_vec(), &plain).ok().and_then(|master| {
-        let compared = compare(&master.ingested.tests, ingested.tests.clone());
+        let compared = compare(&master.tests, ingested.tests());
         let new = New { tests: &compared.new, foreign: &|_| None, place: &place, extend: true };
         merge(&master, &new).ok()
     });
@@ -150,11 +148,12 @@ fn file(bytes: &[u8], rules: &ReadingRules, ingested: &Ingested) -> Result<bool,
         let extended = merged.added.is_empty() || merged.bytes.starts_with(b"note;winding;tested_on;r_60s;");
         must(extended, || "columns are not at the end".to_owned())?;
     }
-    let sheet = read(b"winding,tested_on,r_60s\nZ-9 of the harness,2026-10-05,5.5\n", &plain)?;
+    let sheet =
+        read(b"winding,tested_on,r_60s\nZ-9 of the harness,2026-10-05,5.5\n", &plain)?.map(|sheet| sheet.tests());
     let (Some(sheet), Ok(master)) = (sheet, Master::read("master", bytes.to_vec(), rules)) else {
         return Ok(into_small.is_some());
     };
-    let new = New { tests: &sheet.tests, foreign: &|_| None, place: &place, extend: false };
+    let new = New { tests: &sheet, foreign: &|_| None, place: &place, extend: false };
     let merged = merge(&master, &new);
     if let Ok(merged) = &merged {
         must(merged.bytes.starts_with(bytes), || "bytes of the master were altered".to_owned())?;

@@ -7,7 +7,7 @@ use crate::ingest::{self, Ingested, ledger};
 use crate::settings::Plan;
 use groundwall::assess::{InEach, Judgement, Register, Terms, assess_fleet};
 use groundwall::record::Connection;
-use groundwall::series::Series;
+use groundwall::table::SeriesTable;
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
 /// Spreads the work over all cores.
@@ -30,7 +30,7 @@ pub struct Fleet<R> {
 /// The histories of a plan, parted into series, with what is needed to judge them.
 pub struct Works<'p> {
     /// The series, in order of winding, connection and scope.
-    pub series: Vec<Series>,
+    pub series: SeriesTable,
     /// The nameplates; empty without a register.
     pub register: &'p Register,
     /// The terms of judgement.
@@ -51,7 +51,7 @@ pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Works<'p>, 
     let mut ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
     ledger::remark(console, &ingested, plan.register.as_ref());
     Ok(Works {
-        series: Series::collect(std::mem::take(&mut ingested.tests)),
+        series: std::mem::take(&mut ingested.series),
         register: plan.register.as_ref().map_or(&NO_REGISTER, |register| register.plates()),
         terms: Terms { policy: plan.policy.clone(), as_of: plan.as_of, confidence: plan.confidence },
         ingested,
@@ -69,7 +69,7 @@ pub fn judge<R: Send>(
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Result<Fleet<R>, Failure> {
     let works = read(plan, console)?;
-    let judged = assess_fleet(works.series, works.register, &works.terms, &OnAllCores, finish);
+    let judged = assess_fleet(&works.series, works.register, &works.terms, &OnAllCores, finish);
     Ok(Fleet { judged, ingested: works.ingested })
 }
 

@@ -38,8 +38,8 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Master::new(&name, &plan.rules)?,
         Err(error) => return Err(Failure::unreadable(&name, &error)),
     };
-    let mut ingested = ingest(&plan, &sheets)?;
-    let compared = compare::compare(&master.ingested.tests, std::mem::take(&mut ingested.tests));
+    let ingested = ingest(&plan, &sheets)?;
+    let compared = compare::compare(&master.tests, ingested.tests());
     let filing = Filing { args, plan: &plan, place: &place, master, ingested, compared };
     let faults = filing.faults();
     if !faults.is_empty() && !args.skip_rejected {
@@ -169,7 +169,12 @@ impl Filing<'_> {
         }
         lines.extend(faults.iter().map(ToString::to_string));
         if let Some(register) = &self.plan.register {
-            lines.extend(register.strangers(new).into_iter().map(|winding| ledger::stranger(register, winding)));
+            lines.extend(
+                register
+                    .strangers(new.iter().map(|test| test.winding.as_str()))
+                    .into_iter()
+                    .map(|winding| ledger::stranger(register, winding)),
+            );
         }
         let as_of = self.plan.as_of;
         match new.iter().filter(|test| test.tested_on.date > as_of).count() {

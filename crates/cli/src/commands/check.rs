@@ -52,7 +52,7 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
         if let Some(text) = ledger::left_alone(&register.file, &register.left_alone) {
             writeln!(out, "{text}")?;
         }
-        for winding in register.strangers(&ingested.tests) {
+        for winding in register.strangers(ingested.series.windings()) {
             writeln!(out, "{}", ledger::stranger(register, winding))?;
         }
     }
@@ -70,7 +70,7 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
 }
 
 fn later_tests(ingested: &Ingested, plan: &Plan) -> usize {
-    ingested.tests.iter().filter(|test| test.tested_on.date > plan.as_of).count()
+    ingested.series.made_after(plan.as_of)
 }
 
 #[derive(Serialize)]
@@ -120,7 +120,7 @@ struct FaultReport<'a> {
 }
 
 fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
-    let strangers = plan.register.as_ref().map(|register| register.strangers(&ingested.tests));
+    let strangers = plan.register.as_ref().map(|register| register.strangers(ingested.series.windings()));
     let report = Report {
         schema: "groundwall/check/1",
         as_of: plan.as_of.to_string(),

@@ -1,6 +1,7 @@
 //! The bytes of one input as text that rows are read from: unpacked, taken out of a workbook, turned into UTF-8.
 
-use super::delimited::{Layout, Rows};
+use super::delimited::{BOM, Layout};
+use super::rows::Rows;
 use super::source::must_be_text;
 use super::workbook::{self, HEADER_WITHIN};
 use super::{encoding, unpack};
@@ -118,10 +119,16 @@ impl Document {
         self.starts.as_ref().map_or(line, |starts| starts.partition_point(|start| *start <= line) as u64)
     }
 
+    /// The text without a byte-order mark.
+    #[must_use]
+    pub fn bare(&self) -> &[u8] {
+        self.text.strip_prefix(BOM).unwrap_or(&self.text)
+    }
+
     /// The rows.
     #[must_use]
     pub fn rows(&self) -> Rows<'_> {
-        Rows::new(&self.text, self.layout)
+        Rows::new(self.bare(), self.layout.delimiter, 1)
     }
 }
 
@@ -146,7 +153,7 @@ pub struct Header {
 /// A [`Failure`] when there is no row at all.
 pub fn find_header(
     file: &str,
-    document: &Document,
+    place: &dyn Fn(u64) -> u64,
     rows: &mut Rows<'_>,
     fits: &dyn Fn(&[String]) -> bool,
     weight: &dyn Fn(&[String]) -> usize,
@@ -155,7 +162,7 @@ pub fn find_header(
     let mut open_quote = None;
     for above in 0..HEADER_WITHIN {
         let Some(row) = rows.next_row() else { break };
-        let line = document.line(row.line);
+        let line = place(row.line);
         let Some(cells) = row.cells else {
             open_quote.get_or_insert(line);
             continue;

@@ -5,6 +5,7 @@ use super::delimited::Layout;
 use crate::error::{Status, shown};
 use groundwall::record::validate::Fault;
 use groundwall::record::{Origin, TestRecord};
+use groundwall::table::SeriesTable;
 use serde::Serialize;
 use std::borrow::Cow;
 
@@ -62,10 +63,10 @@ pub struct Rejection {
 }
 
 /// All histories of one run.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default)]
 pub struct Ingested {
-    /// The tests, in order of input and line.
-    pub tests: Vec<TestRecord>,
+    /// The tests, as series.
+    pub series: SeriesTable,
     /// The ledger, one line per input in the order given.
     pub inputs: Vec<InputLedger>,
     /// The rows kept out, in order of input and line.
@@ -73,6 +74,12 @@ pub struct Ingested {
 }
 
 impl Ingested {
+    /// The tests, in the order of inputs and lines.
+    #[must_use]
+    pub fn tests(&self) -> Vec<TestRecord> {
+        self.series.by_place()
+    }
+
     /// How a run ends that did what was asked: rejected rows change the status where the user is strict.
     #[must_use]
     pub fn status(&self, strict: bool) -> Status {
@@ -93,8 +100,7 @@ impl Ingested {
     /// A place as messages name it: `plant.csv:42`.
     #[must_use]
     pub fn place(&self, origin: Origin) -> String {
-        let name = self.inputs.get(origin.input as usize).map_or(Cow::from(""), InputLedger::name);
-        format!("{name}:{}", origin.line)
+        place(&self.inputs, origin)
     }
 
     /// The message and the hint of each fault of a rejected row.
@@ -109,6 +115,12 @@ impl Ingested {
             .map(|fault| (sentence(&place, fault, name(&fault.column)), fault.hint.clone()))
             .collect()
     }
+}
+
+/// A place as messages name it.
+pub(super) fn place(inputs: &[InputLedger], origin: Origin) -> String {
+    let name = inputs.get(origin.input as usize).map_or(Cow::from(""), InputLedger::name);
+    format!("{name}:{}", origin.line)
 }
 
 fn sentence(place: &str, fault: &Fault, column: String) -> String {

@@ -109,7 +109,7 @@ pub fn remark(console: &mut Console<'_>, ingested: &Ingested, register: Option<&
         if let Some(text) = left_alone(&register.file, &register.left_alone) {
             console.remark(&text);
         }
-        for winding in register.strangers(&ingested.tests) {
+        for winding in register.strangers(ingested.series.windings()) {
             console.remark(&stranger(register, winding));
         }
     }

@@ -9,7 +9,6 @@ use super::document::{Document, Header, Opening, find_header};
 use super::source::{Input, sha256};
 use crate::error::{Failure, Problem, shown};
 use groundwall::nameplate::{Construction, Insulation, Nameplate, ThermalClass};
-use groundwall::record::TestRecord;
 use groundwall::record::validate::WINDING_MAX_CHARS;
 use groundwall::resistance::{CellRules, Measured, read_decimal};
 use groundwall::units::{OutOfRange, Power, Resistance, Voltage};
@@ -74,7 +73,8 @@ impl Register {
         let decimal_comma = decimal_comma || document.layout.delimiter == b';';
         let mut rows = document.rows();
         let place = document.name(given);
-        let Header { line, mut cells, .. } = find_header(&place, &document, &mut rows, &fits, &weight)?;
+        let Header { line, mut cells, .. } =
+            find_header(&place, &|line| document.line(line), &mut rows, &fits, &weight)?;
         let width = cells.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |last| last + 1);
         cells.truncate(width);
         let header = cells;
@@ -119,7 +119,7 @@ impl Register {
             }
             let mut winding = String::new();
             let mut plate = Nameplate::default();
-            for (place, cell) in places.iter().zip(cells) {
+            for (place, cell) in places.iter().zip(cells.iter()) {
                 let Some(place) = *place else { continue };
                 let Ok(text) = std::str::from_utf8(cell) else {
                     let value = shown(&String::from_utf8_lossy(cell));
@@ -187,8 +187,8 @@ impl Register {
 
     /// Windings that were tested and are not in the register, each once, in alphabetical order.
     #[must_use]
-    pub fn strangers<'t>(&self, tests: &'t [TestRecord]) -> BTreeSet<&'t str> {
-        tests.iter().map(|test| test.winding.as_str()).filter(|winding| !self.plates.contains_key(*winding)).collect()
+    pub fn strangers<'t>(&self, tested: impl Iterator<Item = &'t str>) -> BTreeSet<&'t str> {
+        tested.filter(|winding| !self.plates.contains_key(*winding)).collect()
     }
 }
 

@@ -5,64 +5,42 @@
 
 use groundwall::record::TestRecord;
 use groundwall::record::validate::Fault;
-use hashbrown::HashTable;
-use std::collections::BTreeMap;
-use std::hash::{BuildHasher, BuildHasherDefault, DefaultHasher};
 
 /// Rows that differ about one test are compared with so many others. Beyond that a row counts as differing: it is kept out
 /// either way, and a file in which every row claims the same test must not cost the square of its length.
 const DIFFERING_COMPARED: usize = 16;
 
-/// What a test is, next to those read before.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
-    /// Not seen before.
-    New,
-    /// Says the same as one seen before.
-    Repeat,
-    /// Says something else about a test seen before.
-    Conflict,
+/// What became of the rows that tell of one and the same test.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Settled {
+    /// Rows that say again what an earlier one says.
+    pub repeats: Vec<usize>,
+    /// Rows that differ, each with one that it contradicts.
+    pub contradictions: Vec<(usize, usize)>,
 }
 
-/// The tests read so far, by what identifies them. Holds four bytes a test; the tests themselves stay with the caller.
-#[derive(Default)]
-pub struct Repeats {
-    first_rows: HashTable<u32>,
-    /// First row of a test that has differing rows, and those.
-    differing: BTreeMap<u32, Vec<u32>>,
-    hasher: BuildHasherDefault<DefaultHasher>,
-}
-
-impl Repeats {
-    /// Judges a test. Unless it is a repeat, the caller puts it at the end of `tests`.
-    pub fn judge(&mut self, tests: &[TestRecord], candidate: &TestRecord) -> Verdict {
-        let hasher = &self.hasher;
-        let hash = |test: &TestRecord| hasher.hash_one((&test.winding, test.tested_on, &test.connection, test.scope));
-        let own = u32::try_from(tests.len()).unwrap_or(u32::MAX);
-        let first = self.first_rows.find(hash(candidate), |i| tests[*i as usize].same_test(candidate)).copied();
-        let Some(first) = first else {
-            self.first_rows.insert_unique(hash(candidate), own, |i| hash(&tests[*i as usize]));
-            return Verdict::New;
-        };
-        let rows = self.differing.get(&first);
-        let seen = std::iter::once(&first).chain(rows.into_iter().flatten().take(DIFFERING_COMPARED));
-        if seen.into_iter().any(|i| tests[*i as usize].same_content(candidate)) {
-            return Verdict::Repeat;
+/// Settles the rows of one test, given in the order of their places; `test` reads one.
+pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
+    let mut settled = Settled::default();
+    let Some((first, later)) = rows.split_first() else { return settled };
+    let mut seen = vec![test(*first)];
+    let mut differing: Vec<usize> = Vec::new();
+    for row in later {
+        let candidate = test(*row);
+        if seen.iter().any(|other| other.same_content(&candidate)) {
+            settled.repeats.push(*row);
+            continue;
         }
-        self.differing.entry(first).or_default().push(own);
-        Verdict::Conflict
-    }
-
-    /// Every test that must be kept out, and a test that contradicts it; in order of place.
-    #[must_use]
-    pub fn contradictions(&self) -> BTreeMap<usize, usize> {
-        let mut pairs = BTreeMap::new();
-        for (first, others) in &self.differing {
-            pairs.insert(*first as usize, others[0] as usize);
-            pairs.extend(others.iter().map(|other| (*other as usize, *first as usize)));
+        differing.push(*row);
+        if seen.len() <= DIFFERING_COMPARED {
+            seen.push(candidate);
         }
-        pairs
     }
+    if let Some(other) = differing.first() {
+        settled.contradictions.push((*first, *other));
+    }
+    settled.contradictions.extend(differing.into_iter().map(|row| (row, *first)));
+    settled
 }
 
 /// The fault of a test that another row contradicts.

@@ -1,10 +1,13 @@
 //! The bytes of one input and what can be said of them before they are read as rows.
 
+use super::workbook::is_workbook;
 use crate::error::Failure;
+use encoding_rs::{Encoding, UTF_8};
 use sha2::{Digest, Sha256};
 use std::ffi::OsString;
 use std::fmt::{self, Write as _};
-use std::io::{self, Read};
+use std::fs::File;
+use std::io::{self, Cursor, Read};
 use std::path::{Path, PathBuf};
 
 /// A place that rows are read from.
@@ -82,7 +85,12 @@ pub(crate) fn closest<'a>(wanted: &str, names: impl Iterator<Item = &'a str>, le
 /// SHA-256 of the bytes, in lower-case hexadecimal.
 #[must_use]
 pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().fold(String::with_capacity(64), |mut text, byte| {
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+/// Bytes as hexadecimal digits.
+pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
         let _ = write!(text, "{byte:02x}");
         text
     })
@@ -136,6 +144,57 @@ pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
         found.extend(files.into_iter().map(Input::File));
     }
     Ok(found)
+}
+
+/// Files from this size on are read piece by piece, if they are plain text.
+const LARGE: u64 = 1 << 24;
+/// The first bytes, in which the layout of a text shows.
+const HEAD: u64 = 1 << 22;
+
+/// Whether a file is so large that it should not be held whole, and text in UTF-8 as far as its first bytes tell.
+#[must_use]
+pub fn is_large_plain_text(path: &Path, encoding: Option<&'static Encoding>) -> bool {
+    let large = std::fs::metadata(path).is_ok_and(|found| found.is_file() && found.len() >= LARGE);
+    let mut head = Vec::new();
+    large
+        && encoding.is_none_or(|encoding| encoding == UTF_8)
+        && File::open(path).and_then(|file| file.take(4096).read_to_end(&mut head)).is_ok()
+        && !head.contains(&0)
+        && !head.starts_with(b"\x1f\x8b")
+        && !is_workbook(&head)
+        && Encoding::for_bom(&head).is_none_or(|(encoding, _)| encoding == UTF_8)
+}
+
+/// A file that is read piece by piece.
+pub struct LargeFile {
+    head: Vec<u8>,
+    rest: File,
+}
+
+impl LargeFile {
+    /// Opens it and reads its head.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the system says.
+    pub fn open(path: &Path) -> io::Result<Self> {
+        let mut rest = File::open(path)?;
+        let mut head = Vec::new();
+        rest.by_ref().take(HEAD).read_to_end(&mut head)?;
+        Ok(Self { head, rest })
+    }
+
+    /// Its first bytes.
+    #[must_use]
+    pub fn head(&self) -> &[u8] {
+        &self.head
+    }
+
+    /// All of it, from the start.
+    #[must_use]
+    pub fn into_text(self) -> impl Read + Send {
+        Cursor::new(self.head).chain(self.rest)
+    }
 }
 
 #[cfg(test)]

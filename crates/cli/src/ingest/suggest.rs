@@ -27,7 +27,7 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
             cells.iter().filter(|cell| cell.chars().any(char::is_alphabetic) && cell.chars().count() < 60).count();
         8 * rules.weight(cells) + words
     };
-    let header = find_header(&name, &document, &mut rows, &|cells| rules.fits(cells), &weight)?;
+    let header = find_header(&name, &|line| document.line(line), &mut rows, &|cells| rules.fits(cells), &weight)?;
     let columns = Columns::resolve(header.cells, &rules.mapping);
     let mut text =
         format!("# {}:{}: look it over and paste it into the policy file\n[columns]\n", shown(&name), header.line);

@@ -1,4 +1,5 @@
 use super::*;
+use groundwall::record::{Origin, TestRecord};
 use proptest::prelude::*;
 
 fn read(files: &[(&str, &str)]) -> Ingested {
@@ -32,7 +33,7 @@ fn columns_come_in_any_order_behind_a_byte_order_mark_and_with_any_delimiter() {
     ] {
         let ingested = read(&[("a.csv", text)]);
         assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{text}: {:?}", messages(&ingested));
-        assert_eq!(ingested.tests[0].readings[0].value.to_string(), "0.5 MΩ", "{text}");
+        assert_eq!(ingested.tests()[0].readings[0].value.to_string(), "0.5 MΩ", "{text}");
     }
 }
 
@@ -93,7 +94,7 @@ fn repeats_are_counted_and_contradictions_are_shown_on_both_sides() {
         ("b.csv", "r_60s,tested_on,winding\n8,2026-01-05,P-2\n8,2026-01-05,P-2\n9,2026-01-05,P-2\n7,2026-01-05,P-3\n"),
     ]);
     assert_eq!(counts(&ingested), [(4, 2, 1, 1), (4, 0, 2, 2)]);
-    let windings: Vec<&str> = ingested.tests.iter().map(|test| test.winding.as_str()).collect();
+    let windings: Vec<&str> = ingested.series.windings().collect();
     assert_eq!(windings, ["P-1", "P-3"]);
     let text = |here, there, a, b| {
         format!(
@@ -149,10 +150,11 @@ fn rows_of_timed_readings_become_tests_and_are_all_counted() {
         ),
         ("b.csv", "winding,tested_on,r_60s\nP-4,2026-01-05,4000\nP-5,2026-01-05,1\n"),
     ]);
-    assert_eq!(counts(&ingested), [(8, 2, 2, 4), (2, 2, 0, 0)], "{:?}", messages(&ingested));
-    let shown: Vec<String> = ingested.tests[0].readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
+    assert_eq!(counts(&ingested), [(8, 3, 1, 4), (2, 1, 1, 0)], "{:?}", messages(&ingested));
+    let shown: Vec<String> =
+        ingested.tests()[0].readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
     assert_eq!(
-        (shown.join(", ").as_str(), ingested.tests[0].note.as_deref()),
+        (shown.join(", ").as_str(), ingested.tests()[0].note.as_deref()),
         ("60 s 500 MΩ, 600 s 1.5 GΩ", Some("dry"))
     );
     let text = |here: u64, there, a, b| {
@@ -177,7 +179,7 @@ fn a_title_block_and_usual_words_are_understood_and_said() {
     let text = "Tests of building 7;;;;\nby hand\n\nMotor;Date;R60 (GΩ);Temp;PI;\nP-1;2026-01-05;1,5;20;2;\n";
     let ingested = read(&[("a.csv", text)]);
     assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{:?}", messages(&ingested));
-    assert_eq!(ingested.tests[0].readings[0].value.to_string(), "1.5 GΩ");
+    assert_eq!(ingested.tests()[0].readings[0].value.to_string(), "1.5 GΩ");
     assert_eq!(
         ingested.inputs[0].remarks,
         [
@@ -259,7 +261,7 @@ proptest! {
         for (input, ledger) in ingested.inputs.iter().enumerate() {
             prop_assert_eq!(ledger.accepted + ledger.repeated + ledger.rejected, ledger.rows);
             let here = |origin: Origin| origin.input as usize == input;
-            let tests = ingested.tests.iter().filter(|test| here(test.origin)).count() as u64;
+            let tests = ingested.tests().iter().filter(|test| here(test.origin)).count() as u64;
             let rejected = ingested.rejections.iter().filter(|row| here(row.origin)).count() as u64;
             prop_assert_eq!((tests, rejected), (ledger.accepted, ledger.rejected));
         }
@@ -304,4 +306,37 @@ proptest! {
         let ingested = reading.finish();
         prop_assert!(ingested.inputs.iter().all(|l| l.accepted + l.repeated + l.rejected == l.rows));
     }
+
+    #[test]
+    fn neither_the_size_of_the_pieces_nor_the_way_of_reading_changes_anything(
+        pieces in prop::collection::vec(piece(), 0..400),
+        size in 1usize..2000,
+    ) {
+        let rows = pieces.concat();
+        let bytes = [b"winding,tested_on,r_60s\nP-1,2026-01-05,5\n".to_vec(), b"\n-,,\n".repeat(40), rows].concat();
+        let rules = ReadingRules::default();
+        let read = |size: Option<usize>| {
+            let mut reading = size.map_or_else(|| Reading::new(&rules), |size| Reading::in_pieces(&rules, size));
+            assert_eq!(reading.add("h.csv", bytes.clone()), Ok(()));
+            everything(reading.finish())
+        };
+        let whole = read(None);
+        prop_assert_eq!(&read(Some(size)), &whole);
+        if std::str::from_utf8(&bytes).is_ok() {
+            let folder = tempfile::tempdir().expect("a folder");
+            let path = folder.path().join("h.csv");
+            std::fs::write(&path, &bytes).expect("a file");
+            let mut reading = Reading::in_pieces(&rules, size);
+            prop_assert!(reading.add_large(&path).is_ok());
+            let mut large = everything(reading.finish());
+            for ledger in &mut large.1 {
+                ledger.file = "h.csv".to_owned();
+            }
+            prop_assert_eq!(large, whole);
+        }
+    }
+}
+
+fn everything(ingested: Ingested) -> (Vec<TestRecord>, Vec<InputLedger>, Vec<Rejection>) {
+    (ingested.tests(), ingested.inputs, ingested.rejections)
 }

@@ -26,7 +26,7 @@ impl Foreign {
         let document = rules.open(file, bytes)?;
         let mut rows = document.rows();
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
-        let header = find_header(file, &document, &mut rows, &fits, &weight)?;
+        let header = find_header(file, &|line| document.line(line), &mut rows, &fits, &weight)?;
         let columns = Columns::resolve(header.cells, &rules.mapping);
         let places = strangers(&columns);
         let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };

@@ -21,6 +21,7 @@ use crate::ingest::document::{Document, Header, find_header};
 use crate::ingest::{Ingested, Reading, ReadingRules, workbook};
 use encoding_rs::{Encoding, UTF_8};
 use form::Form;
+use groundwall::record::TestRecord;
 use groundwall::record::validate::TestRules;
 use std::io;
 use std::path::{Path, PathBuf};
@@ -40,8 +41,10 @@ pub struct Master {
     pub columns: Columns,
     /// How its rows are read.
     pub rules: ReadingRules,
-    /// What they say.
+    /// What became of them.
     pub ingested: Ingested,
+    /// What they say, in order.
+    pub tests: Vec<TestRecord>,
     /// How it is written.
     pub form: Form,
 }
@@ -73,7 +76,7 @@ impl Master {
         let document = rules.open(name, bytes.to_vec())?;
         let mut rows = document.rows();
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
-        let header = find_header(name, &document, &mut rows, &fits, &weight)?;
+        let header = find_header(name, &|line| document.line(line), &mut rows, &fits, &weight)?;
         let columns = Columns::find(name, header.line, header.cells.clone(), &rules.mapping)?;
         let has_rows = rows.next_row().is_some();
         drop(rows);
@@ -86,6 +89,7 @@ impl Master {
             header,
             columns,
             rules,
+            tests: ingested.tests(),
             ingested,
             form,
         })
@@ -106,6 +110,7 @@ impl Master {
             columns: Columns::default(),
             rules,
             ingested: Ingested::default(),
+            tests: Vec::new(),
             form: Form::default(),
         })
     }

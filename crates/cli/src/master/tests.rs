@@ -12,7 +12,7 @@ fn tests_of(text: &str) -> Vec<TestRecord> {
     let rules = ReadingRules::default();
     let ingested = read_rows("sheet.csv", text.as_bytes().to_vec(), &rules).unwrap();
     assert_eq!(ingested.rejections, []);
-    ingested.tests
+    ingested.tests()
 }
 
 fn filed(master: &[u8], rules: &ReadingRules, sheet: &str, extend: bool) -> Result<Merged, String> {
@@ -150,7 +150,7 @@ fn an_open_quote_in_the_master_cannot_swallow_new_rows() {
     match merged {
         Ok(merged) => {
             let read = read_rows("m.csv", merged.bytes, &ReadingRules::default()).unwrap();
-            assert_eq!((read.tests.len(), read.rejections.len()), (2, 1));
+            assert_eq!((read.tests().len(), read.rejections.len()), (2, 1));
         }
         Err(message) => assert!(message.starts_with("m.csv: "), "{message}"),
     }
@@ -207,7 +207,7 @@ proptest! {
         prop_assert!(merged.bytes.starts_with(master.as_bytes()));
         let rules = ReadingRules::default();
         let read = read_rows("m.csv", merged.bytes, &rules).unwrap();
-        let compared = compare::compare(&read.tests, tests_of(&sheet));
+        let compared = compare::compare(&read.tests(), tests_of(&sheet));
         prop_assert_eq!(compared, Compared { there: rows.len(), ..Compared::default() }, "{}", sheet);
     }
 }

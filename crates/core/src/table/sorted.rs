@@ -118,6 +118,12 @@ impl SeriesTable {
         Series { key, tests: self.rows(i).iter().map(|row| self.table.test(*row as usize)).collect() }
     }
 
+    /// All series with all their tests.
+    #[must_use]
+    pub fn to_vec(&self) -> Vec<Series> {
+        (0..self.len()).map(|i| self.series(i)).collect()
+    }
+
     /// How many tests all series have together.
     #[must_use]
     pub const fn tests(&self) -> usize {

@@ -68,7 +68,7 @@ proptest! {
     #[test]
     fn series_are_those_of_the_plain_collection(tests in prop::collection::vec(any_test(), 0..60)) {
         let table = tests.iter().cloned().collect::<TestTable>().into_series();
-        let found: Vec<Series> = (0..table.len()).map(|i| table.series(i)).collect();
+        let found = table.to_vec();
         prop_assert_eq!(&found, &Series::collect(tests.clone()));
         prop_assert_eq!(table.tests(), tests.len());
         let names: std::collections::BTreeSet<&str> = tests.iter().map(|test| test.winding.as_str()).collect();
@@ -84,7 +84,7 @@ proptest! {
         table.remove(&out);
         let kept: Vec<TestRecord> =
             tests.iter().enumerate().filter(|(row, _)| !out.contains(row)).map(|(_, test)| test.clone()).collect();
-        let found: Vec<Series> = (0..table.len()).map(|i| table.series(i)).collect();
+        let found = table.to_vec();
         prop_assert_eq!(found, Series::collect(kept.clone()));
         let mut by_place = kept;
         by_place.sort_by_key(|test| test.origin);

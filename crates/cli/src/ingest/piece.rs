@@ -1,0 +1,125 @@
+//! One piece of a text read: its rows judged one by one, into tests and rejected rows.
+
+use super::columns::Columns;
+use super::ingested::{Rejection, WHOLE_ROW};
+use super::pieces::Piece;
+use super::rows::{Row, Rows};
+use groundwall::record::validate::{Fault, TestRules};
+use groundwall::record::{Draft, Origin, TestRecord};
+use groundwall::table::{TableFull, TestTable};
+
+/// What is the same for all pieces of a text.
+pub struct PieceRules<'a> {
+    /// Rules for the cells.
+    pub tests: TestRules,
+    /// What the header names, and where.
+    pub columns: &'a Columns,
+    /// What parts the cells.
+    pub delimiter: u8,
+    /// Number of the input.
+    pub input: u32,
+    /// The line of the file, or row of the sheet, that stands on a line of the text.
+    pub place: &'a (dyn Fn(u64) -> u64 + Sync),
+}
+
+/// What a piece holds.
+#[derive(Debug, Default)]
+pub struct Parsed {
+    /// Its rows.
+    pub rows: u64,
+    /// Tests of one row each.
+    pub tests: TestTable,
+    /// Rows of one timed reading each.
+    pub timed: Vec<TestRecord>,
+    /// The rows kept out.
+    pub rejections: Vec<Rejection>,
+    /// Whether it is text in UTF-8.
+    pub utf_8: bool,
+}
+
+/// Reads a piece.
+///
+/// # Errors
+///
+/// [`TableFull`] when it holds more than a table can.
+pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull> {
+    let utf_8 = std::str::from_utf8(&piece.text).is_ok();
+    let mut parsed = Parsed { utf_8, ..Parsed::default() };
+    let mut rows = Rows::new(&piece.text, rules.delimiter, piece.line);
+    let mut draft = Draft::default();
+    let timed = rules.columns.is_timed();
+    while let Some(row) = rows.next_row() {
+        parsed.rows += 1;
+        let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
+        match judge_row(&rules.tests, rules.columns, &row, origin, &mut draft) {
+            Ok(test) if timed => parsed.timed.push(test.clone()),
+            Ok(test) => parsed.tests.push(test)?,
+            Err(faults) => parsed.rejections.push(Rejection { origin, raw: row.raw.into(), faults }),
+        }
+    }
+    Ok(parsed)
+}
+
+/// A row as a test, or everything that is wrong with it.
+fn judge_row<'d>(
+    rules: &TestRules,
+    columns: &Columns,
+    row: &Row<'_, '_>,
+    origin: Origin,
+    draft: &'d mut Draft,
+) -> Result<&'d TestRecord, Vec<Fault>> {
+    let Some(cells) = row.cells else {
+        return Err(vec![row_fault(
+            "a quote that is opened and never closed".to_owned(),
+            "a quoted cell ends with a quote".to_owned(),
+            "close the quote or take it out",
+        )]);
+    };
+    let wanted = columns.width;
+    // Separators at the end of a line hold nothing and do no harm; a cell too few may stand in any place.
+    if cells.len() < wanted || cells.iter().skip(wanted).any(|cell| !cell.trim_ascii().is_empty()) {
+        let plural = if cells.len() == 1 { "cell" } else { "cells" };
+        return Err(vec![row_fault(
+            format!("{} {plural}", cells.len()),
+            format!("the header has {wanted}"),
+            "put text that holds the separator between quotes, or add the cells that are missing",
+        )]);
+    }
+    let mut damaged = Vec::new();
+    let texts = columns.known.iter().filter_map(|(place, column)| {
+        let bytes = cells.get(*place).unwrap_or_default();
+        match std::str::from_utf8(bytes) {
+            Ok(text) => Some((*column, text)),
+            Err(_) => {
+                damaged.push(Fault {
+                    column: column.to_string(),
+                    value: text(bytes),
+                    rule: "text is written in UTF-8".to_owned(),
+                    hint: "save the file as CSV in UTF-8, or name its encoding: --encoding windows-1252".to_owned(),
+                });
+                None
+            }
+        }
+    });
+    let outcome = rules.read(texts, origin, draft);
+    if damaged.is_empty() {
+        return outcome;
+    }
+    // A cell that could not be read looks empty to the rules: that they miss it does not count.
+    let mut others = outcome.err().unwrap_or_default();
+    let is_reading = |fault: &Fault| fault.column.starts_with("r_");
+    others.retain(|other| {
+        let same = |fault: &Fault| fault.column == other.column || (is_reading(fault) && is_reading(other));
+        !(other.value.is_empty() && damaged.iter().any(same))
+    });
+    damaged.extend(others);
+    Err(damaged)
+}
+
+fn row_fault(value: String, rule: String, hint: &str) -> Fault {
+    Fault { column: WHOLE_ROW.to_owned(), value, rule, hint: hint.to_owned() }
+}
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8_lossy(bytes).into_owned()
+}
