@@ -4,12 +4,13 @@ use crate::args::{AssessArgs, AssessFormat};
 use crate::console::Console;
 use crate::error::{Failure, Status};
 use crate::fleet;
-use crate::ingest::ledger;
+use crate::ingest::{Ingested, ledger};
+use crate::output::csv::Line;
 use crate::output::table::Shape;
 use crate::output::{self, Assessment};
 use crate::settings::Plan;
 use crate::sink::Target;
-use groundwall::assess::Code;
+use groundwall::assess::{Action, Code, SeriesAssessment};
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 120;
@@ -21,11 +22,42 @@ const WIDTH_WITHOUT_TERMINAL: usize = 120;
 /// A [`Failure`] when an input cannot be read or the output cannot be written.
 pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path()])?;
-    let fleet = fleet::judge(&plan, console, |judgement| judgement.assessment)?;
+    let (ingested, most_urgent) = match args.format {
+        AssessFormat::Csv => lines(args, &plan, console)?,
+        AssessFormat::Table | AssessFormat::Json => whole(args, &plan, console)?,
+    };
+    let met = args.fail_on.zip(most_urgent).is_some_and(|(limit, action)| action <= limit);
+    Ok(match ingested.status(plan.strict) {
+        Status::Done if met => Status::ActionMet,
+        status => status,
+    })
+}
+
+/// The ledger, and the most urgent action of all.
+type Done = (Ingested, Option<Action>);
+
+/// Writes one line per series, and holds no more of it than that.
+fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
+    let fleet = fleet::judge(plan, console, |judgement| {
+        let series = judgement.assessment;
+        (Line::of(&series), is_unrated(&series))
+    })?;
+    let unrated = fleet.judged.iter().filter(|(_, unrated)| *unrated).count();
+    ledger::remark_lacks(console, &fleet.ingested, plan.register.as_ref(), unrated);
+    let lines: Vec<Line> = fleet.judged.into_iter().map(|(line, _)| line).collect();
+    let most_urgent = lines.iter().map(|line| line.urgency.action).min();
+    args.out.write(console.out, |out| output::csv::write(out, lines))?;
+    Ok((fleet.ingested, most_urgent))
+}
+
+/// Writes the result as a whole.
+fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
+    let fleet = fleet::judge(plan, console, |judgement| judgement.assessment)?;
     let mut series = fleet.judged;
     output::by_urgency(&mut series);
-    let unrated = series.iter().filter(|one| one.findings.iter().any(|f| f.code == Code::MinimumUnknown)).count();
+    let unrated = series.iter().filter(|series| is_unrated(series)).count();
     ledger::remark_lacks(console, &fleet.ingested, plan.register.as_ref(), unrated);
+    let most_urgent = series.iter().map(|series| series.action).min();
     let assessment = Assessment {
         as_of: plan.as_of,
         confidence: plan.confidence,
@@ -35,18 +67,17 @@ pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failu
     };
     let shape = shape(console, &args.out);
     args.out.write(console.out, |out| match args.format {
-        AssessFormat::Table => output::table::write(out, &assessment, &shape),
         AssessFormat::Json => output::json::write(out, &assessment),
-        AssessFormat::Csv => output::csv::write(out, &assessment),
+        AssessFormat::Table | AssessFormat::Csv => output::table::write(out, &assessment, &shape),
     })?;
     if args.format == AssessFormat::Table {
         console.remark(&output::table::cautions());
     }
-    let met = args.fail_on.is_some_and(|limit| assessment.series.iter().any(|series| series.action <= limit));
-    Ok(match fleet.ingested.status(plan.strict) {
-        Status::Done if met => Status::ActionMet,
-        status => status,
-    })
+    Ok((fleet.ingested, most_urgent))
+}
+
+fn is_unrated(series: &SeriesAssessment) -> bool {
+    series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown)
 }
 
 /// The terminal's width, if the table goes to one.

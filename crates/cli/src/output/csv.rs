@@ -1,64 +1,65 @@
-//! The result as CSV: one line per series, through a frame of typed columns.
+//! The result as CSV: one line per series.
+//!
+//! A fleet of a quarter of a million series is written without holding its assessments: each becomes its line as soon as it is
+//! judged, and the lines are put in order in the end.
 
-use super::Assessment;
+use super::Urgency;
 use super::columns::{COLUMNS, Cell};
+use csv::WriterBuilder;
 use groundwall::assess::SeriesAssessment;
-use polars::prelude::{CsvWriter, DataFrame, IntoColumn, NamedFrom, PolarsResult, SerWriter, Series};
+use std::borrow::Cow;
 use std::io::{self, Write};
 
-/// The result as a frame: one row per series, the columns of [`COLUMNS`], unknown is null.
-///
-/// # Errors
-///
-/// None in practice: all columns have the same length.
-pub fn frame(series: &[SeriesAssessment]) -> PolarsResult<DataFrame> {
-    let columns = COLUMNS.iter().map(|column| {
-        let cells: Vec<Cell> = series.iter().map(column.cell).collect();
-        typed(column.name, cells).into_column()
-    });
-    DataFrame::new(series.len(), columns.collect())
+/// A series as it stands in the result.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// What decides where it stands.
+    pub urgency: Urgency,
+    text: Box<[u8]>,
 }
 
-fn typed(name: &str, cells: Vec<Cell>) -> Series {
-    match cells.first() {
-        Some(Cell::Number(_)) => Series::new(name.into(), cells.into_iter().map(number).collect::<Vec<_>>()),
-        Some(Cell::Count(_)) => Series::new(name.into(), cells.into_iter().map(count).collect::<Vec<_>>()),
-        Some(Cell::Day(_)) => Series::new(name.into(), cells.into_iter().map(day).collect::<Vec<_>>()),
-        Some(Cell::Text(_)) | None => Series::new(name.into(), cells.into_iter().map(text).collect::<Vec<_>>()),
+impl Line {
+    /// The line of a series.
+    #[must_use]
+    pub fn of(series: &SeriesAssessment) -> Self {
+        let mut number = ryu::Buffer::new();
+        let text = record(COLUMNS.iter().map(|column| match (column.cell)(series) {
+            Cell::Text(text) => text.map_or(Cow::Borrowed(""), |text| harmless(&text).into_owned().into()),
+            Cell::Number(value) => value.map_or("", |value| number.format(value)).to_owned().into(),
+            Cell::Count(value) => value.map_or_else(String::new, |value| value.to_string()).into(),
+            Cell::Day(day) => day.map_or_else(String::new, |day| day.to_string()).into(),
+        }));
+        Self { urgency: Urgency::of(series), text: text.into() }
     }
 }
 
-fn number(cell: Cell) -> Option<f64> {
-    if let Cell::Number(value) = cell { value } else { None }
-}
-
-fn count(cell: Cell) -> Option<u32> {
-    if let Cell::Count(value) = cell { value } else { None }
-}
-
-fn day(cell: Cell) -> Option<chrono::NaiveDate> {
-    if let Cell::Day(value) = cell { value } else { None }
-}
-
-fn text(cell: Cell) -> Option<String> {
-    if let Cell::Text(value) = cell { value.map(|text| harmless(&text)) } else { None }
-}
-
 /// A text that a spreadsheet would run as a formula gets an apostrophe before it.
-fn harmless(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
+fn harmless(text: &str) -> Cow<'_, str> {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}").into() } else { text.into() }
 }
 
-/// Writes the result as CSV.
+fn record<'c>(cells: impl Iterator<Item = Cow<'c, str>>) -> Vec<u8> {
+    let mut writer = WriterBuilder::new().buffer_capacity(LINE).from_writer(Vec::with_capacity(LINE));
+    for cell in cells {
+        // Writing into memory cannot fail.
+        let _ = writer.write_field(cell.as_bytes());
+    }
+    let _ = writer.write_record(None::<&[u8]>);
+    writer.into_inner().unwrap_or_default()
+}
+
+/// Room for a usual line, bytes.
+const LINE: usize = 1024;
+
+/// Writes the header and the lines, most urgent first.
 ///
 /// # Errors
 ///
 /// Whatever the writer says.
-pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()> {
-    let mut frame = frame(&assessment.series).map_err(io::Error::other)?;
-    let mut bytes = Vec::new();
-    CsvWriter::new(&mut bytes).finish(&mut frame).map_err(io::Error::other)?;
-    out.write_all(&bytes)
+pub fn write(out: &mut dyn Write, mut lines: Vec<Line>) -> io::Result<()> {
+    lines.sort_by(|a, b| a.urgency.cmp(&b.urgency));
+    out.write_all(&record(COLUMNS.iter().map(|column| column.name.into())))?;
+    lines.iter().try_for_each(|line| out.write_all(&line.text))
 }
 
 #[cfg(test)]
@@ -70,5 +71,11 @@ mod tests {
         assert_eq!(harmless("=HYPERLINK(\"x\")"), "'=HYPERLINK(\"x\")");
         assert_eq!(harmless("P-101"), "P-101");
         assert_eq!(harmless("@x"), "'@x");
+    }
+
+    #[test]
+    fn cells_are_quoted_where_they_must_be() {
+        let cells = ["a", "", "b,c", "d \"e\"", "f\ng"];
+        assert_eq!(record(cells.map(Cow::from).into_iter()), b"a,,\"b,c\",\"d \"\"e\"\"\",\"f\ng\"\n");
     }
 }
