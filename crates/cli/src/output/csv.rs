@@ -57,7 +57,7 @@ const LINE: usize = 1024;
 ///
 /// Whatever the writer says.
 pub fn write(out: &mut dyn Write, mut lines: Vec<Line>) -> io::Result<()> {
-    lines.sort_by(|a, b| a.urgency.cmp(&b.urgency));
+    lines.sort_by(|a, b| a.urgency.order(&b.urgency));
     out.write_all(&record(COLUMNS.iter().map(|column| column.name.into())))?;
     lines.iter().try_for_each(|line| out.write_all(&line.text))
 }

@@ -62,7 +62,7 @@ impl Urgency {
 
     /// The more urgent is the lesser.
     #[must_use]
-    pub fn cmp(&self, other: &Self) -> Ordering {
+    pub fn order(&self, other: &Self) -> Ordering {
         self.action
             .cmp(&other.action)
             .then(other.p_below.total_cmp(&self.p_below))
@@ -72,5 +72,5 @@ impl Urgency {
 
 /// Puts the most urgent first. Equally urgent ones stay in the order of their names.
 pub fn by_urgency(series: &mut [SeriesAssessment]) {
-    series.sort_by(|a, b| Urgency::of(a).cmp(&Urgency::of(b)));
+    series.sort_by(|a, b| Urgency::of(a).order(&Urgency::of(b)));
 }
