@@ -155,7 +155,10 @@ pub fn assess_fleet<R: Send>(
             finish(verdict::judge(case, fit, &beside, lessons, terms))
         };
         let beside: Vec<Beside> = beside.collect();
-        solved.into_iter().zip(beside).map(judge).collect::<Vec<R>>()
+        // Room of its own: that of the models, used again, would be kept as long as the results.
+        let mut results = Vec::with_capacity(beside.len());
+        results.extend(solved.into_iter().zip(beside).map(judge));
+        results
     });
     judged.into_iter().flatten().collect()
 }
