@@ -12,6 +12,8 @@ use groundwall_cli::master::merge::{New, merge};
 
 /// One in so many inputs is also judged.
 const JUDGED: usize = 8;
+/// One in so many inputs is also read in small pieces.
+const CUT: usize = 4;
 /// One in so many inputs is also taken for a master and for a sheet.
 const FILED: usize = 16;
 
@@ -77,6 +79,14 @@ pub(crate) fn trial(bytes: &[u8], dice: &mut Dice) -> Result<Outcome, String> {
         let reasons = ingested.reasons(rejection);
         let told = !reasons.is_empty() && reasons.iter().all(|(message, hint)| !message.is_empty() && !hint.is_empty());
         must(told, || format!("line {} is rejected without a reason", rejection.origin.line))?;
+    }
+    if dice.one_in(CUT) {
+        let size = 1 + dice.below(4096);
+        let mut reading = Reading::in_pieces(&rules, size);
+        must(reading.add("input", bytes.to_vec()).is_ok(), || "refused in small pieces".to_owned())?;
+        let again = reading.finish();
+        let same = again.inputs == ingested.inputs && again.rejections == ingested.rejections;
+        must(same && again.tests() == ingested.tests(), || format!("pieces of {size} bytes change the result"))?;
     }
     if dice.one_in(FILED) {
         outcome.filed = u64::from(file(bytes, &rules, &ingested)?);
