@@ -10,6 +10,9 @@ use groundwall::units::Elapsed;
 /// More names than this are counted, not listed.
 const NAMES_SHOWN: usize = 40;
 
+/// A header is not wider than this: what is, is no header.
+pub const MOST_COLUMNS: usize = 4096;
+
 /// The columns of one history.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Columns {
@@ -35,6 +38,11 @@ impl Columns {
     /// A [`Failure`] when a required column is missing or a column is there twice.
     pub fn find(file: &str, line: u64, header: Vec<String>, mapping: &Mapping) -> Result<Self, Failure> {
         let columns = Self::resolve(header, mapping);
+        if columns.width > MOST_COLUMNS {
+            let message =
+                format!("{file}:{line}: the header has {} cells; a header has at most {MOST_COLUMNS}", columns.width);
+            return Err(Failure::usage(message).hint("check the line breaks of the file and what parts its cells"));
+        }
         if let Some(name) = &columns.two_units {
             return Err(Failure::usage(format!("{file}:{line}: the header {name} names two units")).hint(format!(
                 "say which it is under [columns] in the policy file, such as \"{name}\" = \"r_60s_gohm\""
@@ -48,7 +56,11 @@ impl Columns {
     /// What can be understood of a row, if it were the header.
     #[must_use]
     pub fn resolve(header: Vec<String>, mapping: &Mapping) -> Self {
-        let mut columns = Self { header, ..Self::default() };
+        let width = header.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |last| last + 1);
+        let mut columns = Self { header, width, ..Self::default() };
+        if width > MOST_COLUMNS {
+            return columns;
+        }
         let mut sure = Vec::new();
         let mut likely: Vec<(usize, Column)> = Vec::new();
         for (place, name) in columns.header.iter().enumerate() {
@@ -80,9 +92,8 @@ impl Columns {
         columns.known.sort_by_key(|(place, _)| *place);
         columns.assumed =
             likely.into_iter().map(|(place, column)| (shown(columns.header[place].trim()), column)).collect();
-        columns.width = columns.header.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |last| last + 1);
         for (place, name) in columns.header.iter().enumerate().take(columns.width) {
-            if columns.known.iter().any(|(known, _)| *known == place) {
+            if columns.known.binary_search_by_key(&place, |(known, _)| *known).is_ok() {
                 continue;
             }
             let name = name.trim();
@@ -291,6 +302,17 @@ mod tests {
                 ))
             );
         }
+    }
+
+    #[test]
+    fn what_is_wider_than_any_header_is_none() {
+        let wide = "winding,".repeat(MOST_COLUMNS + 1);
+        assert_eq!(
+            find(&wide),
+            Err("plant.csv:1: the header has 4097 cells; a header has at most 4096\n\
+                 hint: check the line breaks of the file and what parts its cells"
+                .to_owned())
+        );
     }
 
     #[test]
