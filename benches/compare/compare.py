@@ -5,8 +5,8 @@
     python3 benches/compare/compare.py --python venv/bin/python
 
 Needs nothing but Python 3.10 on a Unix system; without --python the Python side is left out. Everything is run in turn,
-several rounds; ratios are taken round by round. Tables go to standard output, progress to standard error. Ten million rows
-need 3 GB of disk and of memory; --rows and --most-rows set smaller sizes.
+several rounds; ratios are taken round by round. Tables go to standard output, progress to standard error. Forty million rows
+need 4 GB of disk; --rows and --most-rows set smaller sizes.
 """
 
 import argparse

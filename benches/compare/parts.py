@@ -6,6 +6,8 @@ import shutil
 from measure import Figure, in_turn, peak_mib, run, seconds, table
 from works import AS_OF, TESTS, threads_here
 
+LEAST_ROWS = 100_000
+
 
 def speed(works, options):
     """Reading, judging, and the usual way, on one fleet."""
@@ -44,10 +46,10 @@ def speed(works, options):
 
 
 def scaling(works, options):
-    """Four times the rows, again and again, from 100,000."""
-    sizes = [100_000]
-    while sizes[-1] * 4 <= options.most_rows:
-        sizes.append(sizes[-1] * 4)
+    """Four times the rows, again and again, from 100,000 or more up to the most."""
+    sizes = [options.most_rows]
+    while sizes[0] // 4 >= LEAST_ROWS:
+        sizes.insert(0, sizes[0] // 4)
     fleets = [works.fleet(rows // TESTS) for rows in sizes]
     growth("quarterly tests, 40 a winding", fleets, options.rounds)
 
@@ -128,4 +130,4 @@ def startup(works, options):
           [[name, Figure(1e3 * one.seconds for one in done).words("ms")] for name, done in runs.items()])
 
 
-PARTS = {"speed": speed, "scaling": scaling, "long": long, "charts": charts, "report": report, "startup": startup}
+PARTS = {"speed": speed, "scaling": scaling, "long": long, "charts": charts, "startup": startup, "report": report}
