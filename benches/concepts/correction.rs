@@ -7,6 +7,9 @@ use groundwall::units::Temperature;
 
 use crate::rounds;
 
+/// A law by its name, as the library has it and as a formula.
+type Case<'a> = (&'a str, TemperatureLaw, &'a dyn Fn(f64) -> f64);
+
 /// Each law over 10 to 40 °C, in three lengths of a column.
 pub(crate) fn time() -> Result<(), Box<dyn Error>> {
     let reference = Temperature::from_celsius(40.0)?;
@@ -14,7 +17,7 @@ pub(crate) fn time() -> Result<(), Box<dyn Error>> {
     let halving = |celsius: f64| 0.5_f64.powf((40.0 - celsius) / 10.0);
     let activation = |celsius: f64| (-1245.0 * (1.0 / (celsius + 273.0) - 1.0 / 313.0)).exp();
     let either = |celsius: f64| (halving(celsius) * activation(celsius)).sqrt();
-    let laws: [(&str, TemperatureLaw, &dyn Fn(f64) -> f64); 3] = [
+    let laws: [Case<'_>; 3] = [
         ("thermoplastic", TemperatureLaw::thermoplastic(), &halving),
         ("thermosetting", TemperatureLaw::Thermosetting, &activation),
         ("unknown insulation", TemperatureLaw::Either, &either),

@@ -33,8 +33,9 @@ def prepare(name, tests):
     """What a chart shows, as plain data."""
     years, log10_mohm = tests["years"].to_numpy(), tests["log10_mohm"].to_numpy()
     line = stats.theilslopes(log10_mohm, years, 0.9)
+    pivot = (np.median(years), np.median(log10_mohm))
     return {"name": name, "day": tests["tested_on"].to_numpy(), "mohm": 10.0**log10_mohm, "above": tests["above"].to_numpy(),
-            "line": line, "first": years.min()}
+            "slopes": (line.slope, line.low_slope, line.high_slope), "pivot": pivot, "first": years.min()}
 
 
 def draw(chart, folder):
@@ -45,9 +46,9 @@ def draw(chart, folder):
     axes.plot(chart["day"][above], chart["mohm"][above], "^", ms=5, mfc="none", label="over the scale")
     years = np.linspace(chart["first"], 2.0, 60)
     days = chart["day"].max() + (years * 365.25 * 86400e9).astype("timedelta64[ns]")
-    slope, level, low, high = chart["line"]
-    axes.plot(days, 10.0 ** (level + slope * years), label="line")
-    axes.fill_between(days, 10.0 ** (level + low * years), 10.0 ** (level + high * years), alpha=0.2, label="90 %")
+    middle, low, high = (10.0 ** (chart["pivot"][1] + slope * (years - chart["pivot"][0])) for slope in chart["slopes"])
+    axes.plot(days, middle, label="line")
+    axes.fill_between(days, low, high, alpha=0.2, label="90 %")
     axes.axhline(MINIMUM_MOHM, ls="--", label="minimum")
     axes.set_yscale("log")
     axes.set_title(f"{chart['name']}: insulation resistance at 40 °C")
