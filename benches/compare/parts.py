@@ -23,6 +23,7 @@ def speed(works, options):
         if works.python:
             calls["Python"] = lambda: fleet.judged_in_python(options.sample)
         runs = in_turn(calls, options.rounds)
+    assert fleet.digest == in_rounds.digest, "the order of the rows changes the result"
     python = runs.pop("Python", None)
     read, ours = seconds(runs["polars reads the file"]), seconds(runs["assess"])
     print(f"{fleet.rows} rows, {fleet.windings} windings, {fleet.bytes / 2**20:.0f} MiB, {threads_here()} processors\n")

@@ -1,5 +1,6 @@
 """What is compared: the programs, and the files they are given."""
 
+import hashlib
 import json
 import os
 import subprocess
@@ -55,6 +56,7 @@ class Fleet:
         sizes = ["--windings", windings, "--tests", tests, "--out", self.history, "--register", self.register]
         run([works.example("make-fleet"), *sizes, *options])
         self.bytes = self.history.stat().st_size
+        self.digest = None
 
     def __enter__(self):
         return self
@@ -72,13 +74,15 @@ class Fleet:
         return done
 
     def assessed(self, threads=None):
-        """`assess`, all statistics and findings, the results as CSV; every winding must be in them."""
+        """`assess`, all statistics and findings, the results as CSV: every winding, and the same bytes every time."""
         environment = {"RAYON_NUM_THREADS": str(threads), "POLARS_MAX_THREADS": str(threads)} if threads else {}
         options = ["--register", self.register, "--as-of", AS_OF, "--format", "csv", "--out", self.result]
         done = self.works.groundwall("assess", self.history, *options, **environment)
-        with self.result.open("rb") as result:
-            lines = sum(1 for _ in result)
+        result = self.result.read_bytes()
+        lines, digest = result.count(b"\n"), hashlib.sha256(result).hexdigest()
         assert lines == self.windings + 1, f"{self.result}: {lines} lines for {self.windings} windings"
+        assert self.digest in (None, digest), f"{self.result}: other bytes than in the run before"
+        self.digest = digest
         return done
 
     def judged_in_python(self, sample):
