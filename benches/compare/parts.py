@@ -3,7 +3,7 @@
 import json
 import shutil
 
-from measure import Figure, in_turn, peak_mib, run, seconds, table
+from measure import Figure, cpu_seconds, in_turn, peak_mib, run, seconds, table
 from works import AS_OF, TESTS, threads_here
 
 LEAST_ROWS = 100_000
@@ -31,11 +31,12 @@ def speed(works, options):
     for name, done in runs.items():
         memory = peak_mib(done)
         share = f"{memory.median * 2**20 / fleet.bytes:.2f}"
-        rows.append([name, seconds(done).words("s"), seconds(done).over(read).words(), memory.words("MiB"), share])
+        times = [seconds(done).words("s"), seconds(done).over(read).words(), cpu_seconds(done).words("s")]
+        rows.append([name, *times, memory.words("MiB"), share])
     if python:
         whole = Figure(one["whole"] for one in python)
-        rows.append([f"Python, from {options.sample} windings", whole.words("s"), whole.over(read).words(), "", ""])
-    table(["what", "time", "over the bare read", "peak memory", "over the file's size"], rows)
+        rows.append([f"Python, from {options.sample} windings", whole.words("s"), whole.over(read).words(), "", "", ""])
+    table(["what", "time", "over the bare read", "processor time", "peak memory", "over the file's size"], rows)
     one, two = seconds(runs["assess, one thread"]), seconds(runs["assess, two threads"])
     rows = [["two threads against one", one.over(two).words()]]
     if python:

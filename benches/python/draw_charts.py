@@ -60,7 +60,7 @@ def draw(chart, folder):
     plt.close(figure)
     with open(path, "rb") as file:
         head = file.read(24)
-    assert head[:8] == b"\x89PNG\r\n\x1a\n" and head[16:] == (1200).to_bytes(4) + (800).to_bytes(4), path
+    assert head[:8] == b"\x89PNG\r\n\x1a\n" and head[16:] == (1200).to_bytes(4, "big") + (800).to_bytes(4, "big"), path
     return os.path.getsize(path)
 
 
