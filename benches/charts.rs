@@ -4,7 +4,7 @@
 //! cargo run --release -p groundwall-cli --example chart-timing
 //! ```
 //!
-//! Median of seven rounds, with the least and the greatest; the bytes are checked.
+//! Median of fifteen rounds, with the least and the greatest; the bytes are checked.
 
 #![allow(clippy::print_stdout, reason = "the table is what this program is for")]
 

@@ -6,7 +6,7 @@ use std::hint::black_box;
 use std::time::Instant;
 
 /// Counted rounds; one before them is not counted.
-const ROUNDS: usize = 7;
+const ROUNDS: usize = 15;
 
 /// Prints the head of the table.
 pub(crate) fn head() {

@@ -4,7 +4,7 @@
 //! cargo run --release -p groundwall --example concept-timing
 //! ```
 //!
-//! Median of seven rounds, with the least and the greatest; every result is checked.
+//! Median of fifteen rounds, with the least and the greatest; every result is checked.
 
 #![allow(clippy::print_stdout, reason = "the table is what this program is for")]
 
