@@ -36,20 +36,7 @@ impl Assessment<'_> {
     }
 }
 
-/// Puts the most urgent first: by action, then by the probability of getting below the minimum, then by how close the
-/// latest reading is to it, then by name.
+/// Puts the most urgent first.
 pub fn by_urgency(series: &mut [SeriesAssessment]) {
-    let margin = |s: &SeriesAssessment| {
-        let value = s.latest.as_ref().and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm));
-        let minimum = s.minimum.as_ref().map(|minimum| minimum.resistance.as_megohms());
-        value.zip(minimum).map_or(f64::INFINITY, |(value, minimum)| value / minimum)
-    };
-    let probability = |s: &SeriesAssessment| s.forecast.p_below_in_horizon.unwrap_or(0.0);
-    series.sort_by(|a, b| {
-        a.action
-            .cmp(&b.action)
-            .then(probability(b).total_cmp(&probability(a)))
-            .then(margin(a).total_cmp(&margin(b)))
-            .then_with(|| (&a.winding, &a.connection, &a.scope).cmp(&(&b.winding, &b.connection, &b.scope)))
-    });
+    series.sort_by(SeriesAssessment::urgency);
 }

@@ -26,6 +26,7 @@ pub use result::{
     SinceReason, TrendSummary,
 };
 pub use rules::course::crossing_in_words;
+pub(crate) use rules::ratios::not_meaningful;
 
 use crate::nameplate::Nameplate;
 use crate::record::TestedOn;

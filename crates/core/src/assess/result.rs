@@ -6,8 +6,10 @@
 use super::finding::Finding;
 use crate::record::{Event, TestedOn};
 use crate::resistance::{Bound, Measured};
+use crate::series::display_name;
 use crate::units::{Resistance, Temperature, Voltage};
 use chrono::NaiveDate;
+use std::cmp::Ordering;
 use std::fmt;
 
 /// What the planner should do about a series, most urgent first.
@@ -243,15 +245,26 @@ impl SeriesAssessment {
     /// The series' name for people: the winding, with connection and scope where they are not the usual ones.
     #[must_use]
     pub fn name(&self) -> String {
-        let mut name = self.winding.clone();
-        if self.connection != "all-earth" {
-            name.push(' ');
-            name.push_str(&self.connection);
-        }
-        if self.scope != "winding" {
-            name.push_str(" with cable");
-        }
-        name
+        display_name(&self.winding, &self.connection, &self.scope)
+    }
+
+    /// Which of two series comes first in a list: by action, then by the probability of getting below the minimum, then by
+    /// how close the latest reading is to it, then by name.
+    #[must_use]
+    pub fn urgency(&self, other: &Self) -> Ordering {
+        let margin = |s: &Self| {
+            let value = s.latest.as_ref().and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm));
+            let minimum = s.minimum.as_ref().map(|minimum| minimum.resistance.as_megohms());
+            value.zip(minimum).map_or(f64::INFINITY, |(value, minimum)| value / minimum)
+        };
+        let probability = |s: &Self| s.forecast.p_below_in_horizon.unwrap_or(0.0);
+        self.action
+            .cmp(&other.action)
+            .then(probability(other).total_cmp(&probability(self)))
+            .then(margin(self).total_cmp(&margin(other)))
+            .then_with(|| {
+                (&self.winding, &self.connection, &self.scope).cmp(&(&other.winding, &other.connection, &other.scope))
+            })
     }
 
     /// The latest one-minute resistance at the reference temperature as a measured value; none where there is none.
