@@ -22,6 +22,9 @@ macro_rules! safety {
     };
 }
 
+/// What is to be done before a reading is taken, and after it.
+pub const SAFETY: &str = safety!();
+
 /// The whole command line.
 #[derive(Debug, Parser)]
 #[command(name = "groundwall", version, max_term_width = 100)]

@@ -13,6 +13,7 @@ pub mod fleet;
 pub mod ingest;
 pub mod master;
 pub mod output;
+pub mod page;
 pub mod policy_file;
 pub mod settings;
 pub mod sink;

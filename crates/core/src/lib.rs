@@ -67,6 +67,7 @@
 //! | [`series`], [`table`] | tests of one winding, connection and scope in time order; all tests of a run by columns |
 //! | [`stats`], [`trend`] | statistics on slices; the model of a stretch and its crossing date |
 //! | [`assess`] | findings, actions, the next test |
+//! | [`round`] | what to test next, and what to expect there |
 //! | [`replay`] | how well the forecasts of the time came true |
 //!
 //! # Features
@@ -83,6 +84,7 @@ pub mod policy;
 pub mod record;
 pub mod replay;
 pub mod resistance;
+pub mod round;
 pub mod series;
 pub mod stats;
 pub mod table;

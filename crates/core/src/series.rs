@@ -14,6 +14,27 @@ pub struct SeriesKey {
     pub scope: Scope,
 }
 
+impl SeriesKey {
+    /// The series as people name it: winding, then connection and scope where they are not the usual ones.
+    #[must_use]
+    pub fn name(&self) -> String {
+        display_name(&self.winding, &self.connection.to_string(), &self.scope.to_string())
+    }
+}
+
+/// A series as people name it, of the words for its connection and scope.
+pub(crate) fn display_name(winding: &str, connection: &str, scope: &str) -> String {
+    let mut name = winding.to_owned();
+    if connection != "all-earth" {
+        name.push(' ');
+        name.push_str(connection);
+    }
+    if scope != "winding" {
+        name.push_str(" with cable");
+    }
+    name
+}
+
 /// The tests of one key in time order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Series {

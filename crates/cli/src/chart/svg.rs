@@ -46,7 +46,7 @@ fn escape(text: &str) -> String {
 }
 
 /// Bytes as text in the alphabet of RFC 4648, section 4.
-fn base64(bytes: &[u8]) -> String {
+pub(crate) fn base64(bytes: &[u8]) -> String {
     const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
     for three in bytes.chunks(3) {

@@ -3,10 +3,9 @@
 //! A fleet of a quarter of a million series is written without holding its assessments: each becomes its line as soon as it is
 //! judged, and the lines are put in order in the end.
 
-use super::Urgency;
 use super::columns::{COLUMNS, Cell};
 use csv::WriterBuilder;
-use groundwall::assess::SeriesAssessment;
+use groundwall::assess::{SeriesAssessment, Urgency};
 use std::borrow::Cow;
 use std::io::{self, Write};
 
@@ -29,7 +28,7 @@ impl Line {
             Cell::Count(value) => value.map_or_else(String::new, |value| value.to_string()).into(),
             Cell::Day(day) => day.map_or_else(String::new, |day| day.to_string()).into(),
         }));
-        Self { urgency: Urgency::of(series), text: text.into() }
+        Self { urgency: series.urgency(), text: text.into() }
     }
 }
 

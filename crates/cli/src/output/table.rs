@@ -187,7 +187,7 @@ fn summary(assessment: &Assessment<'_>) -> String {
 }
 
 /// What is said to whoever acts on a result.
-const CAUTIONS: &str = "This does not release a machine. Before any test or work: isolate, lock out, prove dead, \
+pub const CAUTIONS: &str = "This does not release a machine. Before any test or work: isolate, lock out, prove dead, \
     disconnect drives and arresters; after a test discharge at least four times the charging time. Local codes and \
     licensed people decide.";
 /// Width of remarks, columns.

@@ -25,9 +25,10 @@ pub use finding::{Code, Evidence, Finding};
 pub use fleet::{InEach, InTurn, Register, SeriesSource, assess_fleet};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, Minimum, NextTest, SeriesAssessment,
-    SinceReason, TrendSummary,
+    SinceReason, TrendSummary, Urgency,
 };
 pub use rules::course::crossing_in_words;
+pub(crate) use rules::ratios::not_meaningful;
 
 use crate::nameplate::Nameplate;
 use crate::record::TestedOn;

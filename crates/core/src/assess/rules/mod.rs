@@ -3,7 +3,7 @@
 mod circumstances;
 pub(super) mod course;
 mod plausibility;
-mod ratios;
+pub(super) mod ratios;
 mod reading;
 
 use super::case::{Case, Terms};

@@ -1,0 +1,81 @@
+//! Which voltage and how long.
+//!
+//! # References
+//!
+//! Voltage: IEEE Std 43-2000 Table 1, by [`test_voltage_guide`]; the same voltage at each test: IEEE Std 43 cl. 6.4.
+//! Ten minutes: the polarization index, IEEE Std 43-2000 cl. 5.4 and 12.2, where it is a measure of condition.
+
+use crate::absorption::one_minute;
+use crate::assess::not_meaningful;
+use crate::nameplate::Nameplate;
+use crate::policy::Policy;
+use crate::resistance::{Measured, TimedReading};
+use crate::units::Voltage;
+use crate::voltage::{TestVoltageGuide, test_voltage_guide};
+
+/// The direct voltage to apply.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TestVoltage {
+    /// The voltage; none where neither rating nor an earlier test tells it.
+    pub apply: Option<Voltage>,
+    /// The guide for the rating, where that is known.
+    pub guide: Option<TestVoltageGuide>,
+    /// Why that voltage.
+    pub why: String,
+}
+
+/// How long the voltage is held.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Duration {
+    /// Minutes: one or ten.
+    pub minutes: u32,
+    /// Why so long.
+    pub why: String,
+}
+
+/// The voltage of the last test where the guide allows it, because readings compare at one voltage only; else the least of
+/// the guide, which strains the winding least.
+pub(super) fn voltage(rated: Option<Voltage>, last: Option<Voltage>) -> TestVoltage {
+    let guide = rated.map(test_voltage_guide);
+    let range = |guide: TestVoltageGuide| {
+        if guide.least == guide.greatest {
+            guide.least.to_string()
+        } else {
+            format!("{} to {}", guide.least, guide.greatest)
+        }
+    };
+    let (apply, why) = match (rated.zip(guide), last) {
+        (Some((rated, guide)), Some(last)) if guide.allows(last) => {
+            (Some(last), format!("as last time; the guide for a rated {rated} is {}", range(guide)))
+        }
+        (Some((rated, guide)), Some(last)) => {
+            (Some(guide.least), format!("the guide for a rated {rated} is {}; last time it was {last}", range(guide)))
+        }
+        (Some((rated, guide)), None) => {
+            (Some(guide.least), format!("the guide for a rated {rated} is {}", range(guide)))
+        }
+        (None, Some(last)) => (Some(last), "as last time; the rated voltage is not known".to_owned()),
+        (None, None) => {
+            (None, "the rated voltage is not known: read the nameplate, then choose by the guide".to_owned())
+        }
+    };
+    TestVoltage { apply, guide, why }
+}
+
+/// Ten minutes where the polarization index is a measure of condition, else one.
+pub(super) fn duration(
+    last: Option<Measured>,
+    ten_minutes_before: bool,
+    nameplate: &Nameplate,
+    policy: &Policy,
+) -> Duration {
+    let minute = last.map(|value| TimedReading { elapsed: one_minute(), value });
+    let one = |why: String| Duration { minutes: 1, why };
+    if let Some(why) = not_meaningful(minute.as_slice(), nameplate, policy) {
+        return one(format!("one minute, because {why}"));
+    }
+    if nameplate.construction.is_none() && !ten_minutes_before {
+        return one("one minute, because the construction is not known and ten were never tested".to_owned());
+    }
+    Duration { minutes: 10, why: "ten minutes, for the polarization index R600/R60".to_owned() }
+}

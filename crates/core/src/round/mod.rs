@@ -1,0 +1,182 @@
+//! The next round: which windings are due until a day, at which voltage and for how long to test each, what to expect there,
+//! and the reading at which to stop.
+//!
+//! ```text
+//! Judgement ─due?→ Draft: likely temperature, expected reading ─┐
+//! Series ─what was used last→ Habits ───────────────────────────┼→ Line, ordered by site, area and urgency
+//! Register ─never tested→ nameplate alone ──────────────────────┘
+//! ```
+//!
+//! A line is guidance for the person with the tester, not a measurement: nothing of it is written where a reading belongs.
+
+mod advice;
+mod expect;
+mod likely;
+mod line;
+mod questions;
+#[cfg(test)]
+mod tests;
+
+pub use advice::{Duration, TestVoltage};
+pub use expect::{Expectation, ExpectedReading, StopValue};
+pub use likely::{LikelyFrom, LikelyTemperature};
+pub use line::{LastTest, Line, Round};
+
+use crate::assess::{InEach, Judgement, NextTest, Register, SeriesAssessment, Terms, assess_fleet};
+use crate::minimum;
+use crate::nameplate::Nameplate;
+use crate::record::{Connection, Scope};
+use crate::resistance::Measured;
+use crate::series::{Series, SeriesKey};
+use crate::temperature::TemperatureLaw;
+use chrono::NaiveDate;
+use likely::SiteTemperatures;
+use line::Habits;
+use std::collections::BTreeSet;
+
+/// What is kept of a judgement, for the series that are due.
+struct Draft {
+    due: Option<Due>,
+    site: Option<String>,
+    /// The temperature that the series' own tests lead to expect.
+    likely: Option<LikelyTemperature>,
+}
+
+/// A series that is due, as far as its judgement tells.
+struct Due {
+    assessment: SeriesAssessment,
+    nameplate: Nameplate,
+    law: TemperatureLaw,
+    expected: Expectation,
+}
+
+/// Plans the round: every series whose next test is due until a day, and every winding of the register that was never
+/// tested.
+///
+/// `series` must be in the order of their keys, as [`Series::collect`] gives them.
+///
+/// # Validity
+///
+/// Any input. What cannot be said is said to be so, line by line.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::assess::{InTurn, Register, Terms};
+/// use groundwall::nameplate::{Construction, Nameplate};
+/// use groundwall::policy::Policy;
+/// use groundwall::round::plan_round;
+/// use groundwall::units::{Confidence, Voltage};
+///
+/// let rated_voltage = Some(Voltage::from_volts(6600.0)?);
+/// let plate = Nameplate { rated_voltage, construction: Some(Construction::FormWound), ..Nameplate::default() };
+/// let register = Register::from([("G-1 stator".to_owned(), plate)]);
+/// let terms = Terms {
+///     policy: Policy::default(),
+///     as_of: "2026-11-25".parse()?,
+///     confidence: Confidence::from_fraction(0.9)?,
+/// };
+/// let round = plan_round(Vec::new(), &register, &terms, "2026-12-31".parse()?, &InTurn);
+/// let line = &round.lines[0];
+/// assert_eq!(line.due.why, "now: it was never tested");
+/// assert_eq!(line.voltage.apply.map(|volts| volts.as_volts()), Some(2500.0));
+/// assert_eq!(line.duration.minutes, 10);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+#[must_use]
+pub fn plan_round(
+    series: Vec<Series>,
+    register: &Register,
+    terms: &Terms,
+    until: NaiveDate,
+    spread: &impl InEach,
+) -> Round {
+    let tested: BTreeSet<String> = series.iter().map(|series| series.key.winding.clone()).collect();
+    let habits: Vec<(SeriesKey, Habits)> =
+        series.iter().map(|series| (series.key.clone(), Habits::of(series, terms.as_of))).collect();
+    let drafts = assess_fleet(series, register, terms, spread, |judgement| draft(judgement, until));
+    let temperatures =
+        SiteTemperatures::of(drafts.iter().filter_map(|draft| Some((draft.site.as_deref(), draft.likely?.at))));
+    let mut not_due = 0;
+    let mut lines = Vec::new();
+    for (draft, (key, habits)) in drafts.into_iter().zip(habits) {
+        let likely = draft.likely.unwrap_or_else(|| temperatures.at(draft.site.as_deref()));
+        match draft.due {
+            Some(due) => lines.push(tested_line(due, key, habits, likely, terms)),
+            None => not_due += 1,
+        }
+    }
+    let strangers = register.iter().filter(|(winding, _)| !tested.contains(*winding));
+    lines.extend(strangers.map(|(winding, plate)| untested_line(winding, plate, &temperatures, terms)));
+    lines.sort_by(Line::order);
+    Round {
+        as_of: terms.as_of,
+        until,
+        reference: terms.policy.reference_temp,
+        confidence: terms.confidence,
+        lines,
+        not_due,
+    }
+}
+
+fn draft(judgement: Judgement, until: NaiveDate) -> Draft {
+    let due = judgement.assessment.next_test.by;
+    let day = due.max(judgement.as_of);
+    let likely = likely::of_tests(&judgement.tests, day);
+    let site = judgement.assessment.site.clone();
+    if due > until {
+        return Draft { due: None, site, likely };
+    }
+    let expected = expect::reading(&judgement, likely, day);
+    let law = judgement.law_used();
+    let due = Due { assessment: judgement.assessment, nameplate: judgement.background.nameplate, law, expected };
+    Draft { due: Some(due), site, likely }
+}
+
+fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperature, terms: &Terms) -> Line {
+    let Due { assessment, nameplate, law, expected } = due;
+    let minimum =
+        assessment.minimum.clone().unwrap_or_else(|| minimum::minimum_of(&nameplate, &key.connection, &terms.policy));
+    let as_read = habits.last.as_ref().and_then(|last| last.as_read);
+    Line {
+        due: assessment.next_test.clone(),
+        voltage: advice::voltage(nameplate.rated_voltage, habits.test_volts),
+        duration: advice::duration(as_read, habits.ten_minutes, &nameplate, &terms.policy),
+        expected: expected.within_scale(habits.scale_end()),
+        stop: expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp),
+        questions: questions::for_tested(&assessment, habits.last.as_ref().map(|last| last.on)),
+        checks: questions::checks(&key),
+        likely,
+        minimum,
+        law: law.name(),
+        last: habits.last,
+        instrument: habits.instrument,
+        assessment: Some(assessment),
+        nameplate,
+        key,
+    }
+}
+
+fn untested_line(winding: &str, plate: &Nameplate, temperatures: &SiteTemperatures, terms: &Terms) -> Line {
+    let key = SeriesKey { winding: winding.to_owned(), connection: Connection::AllEarth, scope: Scope::Winding };
+    let law = TemperatureLaw::choose(plate, &terms.policy);
+    let minimum = minimum::minimum_of(plate, &key.connection, &terms.policy);
+    let likely = temperatures.at(plate.site.as_deref());
+    Line {
+        due: NextTest { by: terms.as_of, why: "now: it was never tested".to_owned() },
+        voltage: advice::voltage(plate.rated_voltage, None),
+        duration: advice::duration(None::<Measured>, false, plate, &terms.policy),
+        expected: Expectation::CannotSay("it was never tested".to_owned()),
+        stop: expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp),
+        questions: questions::for_untested(),
+        checks: questions::checks(&key),
+        likely,
+        minimum,
+        law: law.name(),
+        last: None,
+        instrument: None,
+        assessment: None,
+        nameplate: plate.clone(),
+        key,
+    }
+}

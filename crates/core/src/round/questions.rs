@@ -1,0 +1,64 @@
+//! What to ask at the machine and what to see to before a test: whole sentences, from what the judgement found.
+
+use crate::assess::{Code, SeriesAssessment};
+use crate::record::{Connection, Scope};
+use crate::series::SeriesKey;
+use chrono::NaiveDate;
+
+/// What to ask about a series that was tested before.
+pub(super) fn for_tested(assessment: &SeriesAssessment, last: Option<NaiveDate>) -> Vec<String> {
+    let since = last.map_or_else(String::new, |last| format!(" since {last}"));
+    let work = format!("Was it cleaned, dried, repaired, rewound or replaced{since}? If so, write which under event.");
+    let found = assessment.findings.iter().filter_map(|finding| Some(question(finding.code)?.to_owned()));
+    let mut questions: Vec<String> = std::iter::once(work).chain(found).collect();
+    questions.dedup();
+    questions
+}
+
+/// What to ask about a winding that was never tested.
+pub(super) fn for_untested() -> Vec<String> {
+    vec!["Since when has it been in service, and was it ever rewound or repaired? Write it in the note.".to_owned()]
+}
+
+/// What a finding asks of whoever tests next.
+const fn question(code: Code) -> Option<&'static str> {
+    Some(match code {
+        Code::LeadCheckFailed => "The lead check failed last time: prove the leads again and write the outcome.",
+        Code::NoReading => "No one-minute reading was ever written: hold the voltage for the full minute.",
+        Code::FallSinceLast => {
+            "The last reading was lower than expected: what of water, washing, dirt or heat since then?"
+        }
+        Code::DampTest => "It was damp last time: write air temperature and humidity, and test it warmer than the air.",
+        Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::TemperatureImplausible => {
+            "The winding temperature of the last test is missing or doubtful: measure it at the winding."
+        }
+        Code::PhaseSpread => "One phase stands apart: test all three on one day with one tester.",
+        Code::LowAbsorption => "The polarization index was low last time: is the winding dirty or damp?",
+        Code::LevelShift => "The level jumped in the past and nobody wrote down why: what was done then?",
+        Code::UnitSlip => "The last reading looks like a slip of the unit: read the unit on the tester twice.",
+        Code::CopiedRows | Code::ValueRepeated => {
+            "The last values are those of another test: write what the tester shows, digit for digit."
+        }
+        Code::TimedReadingsFall => {
+            "A later reading was lower than an earlier one: watch the tester for the whole test."
+        }
+        Code::OffScale => "It was over range and the end of the scale is not known: write it under full_scale.",
+        Code::InstrumentChanged | Code::FullScaleChanged => "The tester changed last time: keep to one from now on.",
+        _ => return None,
+    })
+}
+
+/// What to see to before the test of a series beside what holds for every test.
+pub(super) fn checks(key: &SeriesKey) -> Vec<String> {
+    let connection = match key.connection {
+        Connection::AllEarth => None,
+        Connection::PhaseEarth(_) => Some("Earth the other two phases."),
+        Connection::PhasePhase(_) => Some("Open the neutral point."),
+        Connection::Other(_) => Some("Connect as at the tests before."),
+    };
+    let scope = match key.scope {
+        Scope::Winding => "Disconnect the cable.",
+        Scope::WindingAndCable => "Leave the cable connected; free its far end and keep people away from it.",
+    };
+    connection.into_iter().chain([scope]).map(str::to_owned).collect()
+}
