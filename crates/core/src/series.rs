@@ -14,6 +14,27 @@ pub struct SeriesKey {
     pub scope: Scope,
 }
 
+impl SeriesKey {
+    /// The name for people: the winding, with connection and scope where they are not the usual ones.
+    #[must_use]
+    pub fn name(&self) -> String {
+        name(&self.winding, &self.connection.to_string(), &self.scope.to_string())
+    }
+}
+
+/// The name of a series for people, from the words of its key.
+pub(crate) fn name(winding: &str, connection: &str, scope: &str) -> String {
+    let mut name = winding.to_owned();
+    if connection != "all-earth" {
+        name.push(' ');
+        name.push_str(connection);
+    }
+    if scope != "winding" {
+        name.push_str(" with cable");
+    }
+    name
+}
+
 /// The tests of one key in time order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Series {

@@ -10,6 +10,7 @@ use crate::output::{self, Assessment};
 use crate::settings::Plan;
 use crate::sink::Target;
 use groundwall::assess::Code;
+use std::io::{IsTerminal, Write};
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 120;
@@ -20,6 +21,10 @@ const WIDTH_WITHOUT_TERMINAL: usize = 120;
 ///
 /// A [`Failure`] when an input cannot be read or the output cannot be written.
 pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    if args.format == AssessFormat::Xlsx && args.out == Target::Stdout && std::io::stdout().is_terminal() {
+        return Err(Failure::usage("standard output is a terminal; a workbook is not text")
+            .hint("name a file with --out, such as --out assessment.xlsx"));
+    }
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let fleet = fleet::judge(&plan, console, |judgement| judgement.assessment)?;
     let mut series = fleet.judged;
@@ -38,6 +43,7 @@ pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failu
         AssessFormat::Table => output::table::write(out, &assessment, &shape),
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Csv => output::csv::write(out, &assessment),
+        AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
     })?;
     if args.format == AssessFormat::Table {
         console.remark(&output::table::cautions());

@@ -6,6 +6,7 @@
 use super::finding::Finding;
 use crate::record::{Event, TestedOn};
 use crate::resistance::{Bound, Measured};
+use crate::series;
 use crate::units::{Resistance, Temperature, Voltage};
 use chrono::NaiveDate;
 use std::fmt;
@@ -243,15 +244,7 @@ impl SeriesAssessment {
     /// The series' name for people: the winding, with connection and scope where they are not the usual ones.
     #[must_use]
     pub fn name(&self) -> String {
-        let mut name = self.winding.clone();
-        if self.connection != "all-earth" {
-            name.push(' ');
-            name.push_str(&self.connection);
-        }
-        if self.scope != "winding" {
-            name.push_str(" with cable");
-        }
-        name
+        series::name(&self.winding, &self.connection, &self.scope)
     }
 
     /// The latest one-minute resistance at the reference temperature as a measured value; none where there is none.
