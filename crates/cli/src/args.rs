@@ -62,6 +62,17 @@ pub enum Command {
         after_help = "Example:\n  groundwall chart history.csv --register register.csv --winding \"P-101 stator\" --out p-101.png"
     )]
     Chart(ChartArgs),
+    /// Write work-order pages for the windings that need action, a page of the whole works, and the results as files
+    #[command(after_help = "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
+        The folder then has index.html to begin with, a page and a chart for every series to hold, recheck, plan for or test \
+        sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
+        An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.")]
+    #[command(after_long_help = concat!("Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
+        The folder then has index.html to begin with, a page and a chart for every series to hold, recheck, plan for or test \
+        sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
+        An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.\n\n\
+        Safety:\n  ", safety!()))]
+    Report(ReportArgs),
     /// Read everything and say what was rejected and why
     #[command(after_help = "Example:\n  groundwall check history.csv --rejects rejects.csv\n\n\
         Accepted, repeated and rejected rows always add up to the rows read. Mend the rows in the rejects file and read \
@@ -160,6 +171,8 @@ pub enum AssessFormat {
     Json,
     /// For spreadsheets: one line per series
     Csv,
+    /// A workbook: series, findings, input and policy, one sheet each
+    Xlsx,
 }
 
 /// Forms of all other results.
@@ -258,6 +271,17 @@ pub struct ChartArgs {
     /// The picture: .png or .svg by its ending, or a folder, in which it is named after the winding
     #[arg(long, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
     pub out: PicturePlace,
+}
+
+/// `report`
+#[derive(Args, Debug)]
+pub struct ReportArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// The folder of the report, written whole or not at all
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
 }
 
 /// `check`

@@ -15,6 +15,7 @@ pub mod master;
 pub mod output;
 pub mod page;
 pub mod policy_file;
+pub mod report;
 pub mod settings;
 pub mod sink;
 pub mod values;
@@ -58,6 +59,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
 fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Failure> {
     match command {
         Command::Assess(args) => commands::assess::run(args, console),
+        Command::Report(args) => commands::report::run(args, console),
         Command::Check(args) => commands::check::run(args, console),
         Command::Add(args) => commands::add::run(args, console),
         Command::Policy(args) => commands::policy::run(args, console),

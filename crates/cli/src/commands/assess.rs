@@ -11,6 +11,7 @@ use crate::output::{self, Assessment};
 use crate::settings::Plan;
 use crate::sink::Target;
 use groundwall::assess::{Action, Code, SeriesAssessment};
+use std::io::IsTerminal;
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 120;
@@ -21,10 +22,14 @@ const WIDTH_WITHOUT_TERMINAL: usize = 120;
 ///
 /// A [`Failure`] when an input cannot be read or the output cannot be written.
 pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    if args.format == AssessFormat::Xlsx && args.out == Target::Stdout && std::io::stdout().is_terminal() {
+        return Err(Failure::usage("standard output is a terminal; a workbook is not text")
+            .hint("name a file with --out, such as --out assessment.xlsx"));
+    }
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (ingested, most_urgent) = match args.format {
         AssessFormat::Csv => lines(args, &plan, console)?,
-        AssessFormat::Table | AssessFormat::Json => whole(args, &plan, console)?,
+        AssessFormat::Table | AssessFormat::Json | AssessFormat::Xlsx => whole(args, &plan, console)?,
     };
     let met = args.fail_on.zip(most_urgent).is_some_and(|(limit, action)| action <= limit);
     Ok(match ingested.status(plan.strict) {
@@ -68,6 +73,7 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     let shape = shape(console, &args.out);
     args.out.write(console.out, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
+        AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
         AssessFormat::Table | AssessFormat::Csv => output::table::write(out, &assessment, &shape),
     })?;
     if args.format == AssessFormat::Table {

@@ -48,12 +48,12 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
 }
 
 /// The files that the picture was made from.
-fn sources(plan: &Plan) -> Vec<String> {
+pub(crate) fn sources(plan: &Plan) -> Vec<String> {
     plan.inputs.iter().map(ToString::to_string).collect()
 }
 
 /// Where the machine stands and what it is, as far as the register says.
-fn place(judgement: &Judgement) -> Vec<String> {
+pub(crate) fn place(judgement: &Judgement) -> Vec<String> {
     let plate = &judgement.background.nameplate;
     [&plate.site, &plate.area, &plate.description].into_iter().flatten().cloned().collect()
 }

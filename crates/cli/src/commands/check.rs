@@ -4,13 +4,11 @@ use crate::args::{CheckArgs, TextFormat};
 use crate::console::Console;
 use crate::error::{Failure, Status};
 use crate::ingest::{self, Ingested, InputLedger, Rejection, ledger, suggest};
+use crate::output::rejects;
 use crate::settings::Plan;
 use crate::sink::Target;
 use serde::Serialize;
 use std::io::{self, Write};
-
-/// Columns that are put behind the rejected rows.
-const REASON_COLUMNS: [&str; 2] = ["rejected_at", "rejected_because"];
 
 /// Checks the histories.
 ///
@@ -33,7 +31,9 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
     }
     if let Some(target) = &args.rejects {
         must_share_a_header(&ingested)?;
-        target.write(console.out, |out| write_rejects(out, &ingested))?;
+        let rows: Vec<&Rejection> = ingested.rejections.iter().collect();
+        let first = rows.first().map(|rejection| ingested.input(rejection)).or(ingested.inputs.first());
+        target.write(console.out, |out| first.map_or(Ok(()), |first| rejects::write(out, &ingested, first, &rows)))?;
     }
     Ok(ingested.status(plan.strict))
 }
@@ -148,7 +148,7 @@ fn rejection_report<'a>(ingested: &'a Ingested, rejection: &'a Rejection) -> Rej
 fn must_share_a_header(ingested: &Ingested) -> Result<(), Failure> {
     let mut sources = ingested.rejections.iter().map(|rejection| ingested.input(rejection));
     let Some(first) = sources.next() else { return Ok(()) };
-    match sources.find(|other| other.header != first.header || other.layout.delimiter != first.layout.delimiter) {
+    match sources.find(|other| !rejects::share_a_header(first, other)) {
         Some(other) => Err(Failure::usage(format!(
             "the headers of {} and {} differ, so their rejected rows cannot stand in one file",
             first.name(),
@@ -157,45 +157,4 @@ fn must_share_a_header(ingested: &Ingested) -> Result<(), Failure> {
         .hint("run check --rejects once for each of them")),
         None => Ok(()),
     }
-}
-
-/// The header and the rejected rows as they stand in their file, with the place and the reasons behind them.
-fn write_rejects(out: &mut dyn Write, ingested: &Ingested) -> io::Result<()> {
-    let first = ingested.rejections.first().map(|rejection| ingested.input(rejection)).or(ingested.inputs.first());
-    let Some(InputLedger { header, layout, .. }) = first else { return Ok(()) };
-    if layout.bom {
-        out.write_all("\u{feff}".as_bytes())?;
-    }
-    let width = cells(header, layout.delimiter);
-    write_row(out, header, 0, &REASON_COLUMNS, *layout)?;
-    for rejection in &ingested.rejections {
-        let reasons = ingested.reasons(rejection);
-        let because: Vec<String> = reasons.into_iter().map(|(message, hint)| format!("{message} ({hint})")).collect();
-        let short = width.saturating_sub(cells(&rejection.raw, layout.delimiter));
-        write_row(out, &rejection.raw, short, &[&ingested.place(rejection.origin), &because.join("; ")], *layout)?;
-    }
-    Ok(())
-}
-
-/// How many cells a row has.
-fn cells(raw: &[u8], delimiter: u8) -> usize {
-    let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(delimiter).from_reader(raw);
-    let mut record = csv::ByteRecord::new();
-    if reader.read_byte_record(&mut record).unwrap_or(false) { record.len() } else { 0 }
-}
-
-/// A row as it stands, the cells it is short of the header, and the cells behind them.
-fn write_row(
-    out: &mut dyn Write,
-    raw: &[u8],
-    short: usize,
-    more: &[&str],
-    layout: ingest::delimited::Layout,
-) -> io::Result<()> {
-    out.write_all(raw)?;
-    out.write_all(&vec![layout.delimiter; short])?;
-    for cell in more {
-        write!(out, "{}\"{}\"", char::from(layout.delimiter), cell.replace('"', "\"\""))?;
-    }
-    out.write_all(layout.line_end().as_bytes())
 }

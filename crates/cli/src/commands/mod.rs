@@ -9,4 +9,5 @@ pub mod explain;
 pub mod policy;
 pub mod ratios;
 pub mod replay;
+pub mod report;
 pub mod spot;

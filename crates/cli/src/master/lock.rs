@@ -19,7 +19,7 @@ pub struct Lock {
 }
 
 /// A hidden name beside a file: `.plant.csv.lock`.
-pub(super) fn beside(place: &Path, ending: &str) -> PathBuf {
+pub(crate) fn beside(place: &Path, ending: &str) -> PathBuf {
     let mut name = OsString::from(".");
     name.push(place.file_name().unwrap_or_default());
     name.push(ending);

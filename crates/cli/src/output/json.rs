@@ -1,9 +1,9 @@
 //! The result file: schema `groundwall/assessment/1`.
 
-use super::Assessment;
+use super::{Assessment, rules};
 use crate::ingest::InputLedger;
 use groundwall::assess::SeriesAssessment;
-use groundwall::policy::keys::{KEYS, Value};
+use groundwall::policy::keys::Value;
 use serde::Serialize;
 use std::collections::BTreeMap;
 use std::io::{self, Write};
@@ -41,16 +41,12 @@ struct Actions {
 ///
 /// Whatever the writer says.
 pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()> {
-    let mut policy: BTreeMap<&'static str, BTreeMap<&'static str, Value>> = BTreeMap::new();
-    for key in KEYS {
-        policy.entry(key.section).or_default().insert(key.name, key.get(assessment.policy));
-    }
     let [hold, recheck, plan, shorten, keep, gather] = assessment.counts().map(|(_, count)| count);
     let file = File {
         schema: "groundwall/assessment/1",
         as_of: assessment.as_of.to_string(),
         confidence: assessment.confidence.as_fraction(),
-        policy,
+        policy: rules(assessment.policy),
         input: assessment.inputs,
         summary: Summary {
             series: assessment.series.len(),

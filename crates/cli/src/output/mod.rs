@@ -4,15 +4,19 @@ pub mod account;
 pub mod columns;
 pub mod csv;
 pub mod json;
+pub mod rejects;
 pub mod replay;
 pub mod table;
+pub mod workbook;
 pub mod wrap;
 
 use crate::ingest::InputLedger;
 use chrono::NaiveDate;
 use groundwall::assess::{Action, SeriesAssessment};
 use groundwall::policy::Policy;
+use groundwall::policy::keys::{KEYS, Value};
 use groundwall::units::Confidence;
+use std::collections::BTreeMap;
 
 /// The result of a run, most urgent series first.
 pub struct Assessment<'a> {
@@ -39,4 +43,14 @@ impl Assessment<'_> {
 /// Puts the most urgent first. Equally urgent ones stay in the order of their names.
 pub fn by_urgency(series: &mut [SeriesAssessment]) {
     series.sort_by(|a, b| a.urgency().order(&b.urgency()));
+}
+
+/// The rules applied, by section and name.
+#[must_use]
+pub fn rules(policy: &Policy) -> BTreeMap<&'static str, BTreeMap<&'static str, Value>> {
+    let mut rules: BTreeMap<&'static str, BTreeMap<&'static str, Value>> = BTreeMap::new();
+    for key in KEYS {
+        rules.entry(key.section).or_default().insert(key.name, key.get(policy));
+    }
+    rules
 }

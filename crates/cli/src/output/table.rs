@@ -132,7 +132,8 @@ fn text_width(shape: &Shape) -> usize {
     shape.width.clamp(40, TEXT_WIDTH)
 }
 
-fn latest(series: &SeriesAssessment) -> String {
+/// The latest reading as a list shows it.
+pub(crate) fn latest(series: &SeriesAssessment) -> String {
     if let Some(value) = series.latest_at_reference() {
         return value.to_string();
     }
@@ -144,7 +145,7 @@ fn latest(series: &SeriesAssessment) -> String {
 }
 
 /// Months are enough for a list; the days are in the paragraphs and in the other formats.
-fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
+pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
     let Some(dates) = &series.forecast.reaches_minimum else {
         return if series.forecast.cannot_say.as_ref().is_some_and(|why| why.starts_with("good news")) {
             "not in 30 years".to_owned()

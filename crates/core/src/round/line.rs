@@ -105,7 +105,9 @@ impl Line {
         };
         place(self).cmp(&place(other)).then(rank(self).cmp(&rank(other))).then_with(|| {
             match (&self.assessment, &other.assessment) {
-                (Some(one), Some(other)) => one.urgency().order(&other.urgency()),
+                (Some(one), Some(another)) => {
+                    one.urgency().order(&another.urgency()).then_with(|| self.key.cmp(&other.key))
+                }
                 _ => self.key.cmp(&other.key),
             }
         })

@@ -108,14 +108,19 @@ impl SeriesTable {
         self.first_row(i).map_or("", |row| self.table.windings.text(self.table.winding[row]))
     }
 
-    /// A series with all its tests; one without any for a series that is not there.
+    /// What the tests of a series share.
     #[must_use]
-    pub fn series(&self, i: usize) -> Series {
+    pub fn key(&self, i: usize) -> SeriesKey {
         let (connection, scope) = self.first_row(i).map_or((Connection::default(), Scope::default()), |row| {
             (self.table.connection_of(row).clone(), self.table.scope_of(row))
         });
-        let key = SeriesKey { winding: self.winding(i).to_owned(), connection, scope };
-        Series { key, tests: self.rows(i).iter().map(|row| self.table.test(*row as usize)).collect() }
+        SeriesKey { winding: self.winding(i).to_owned(), connection, scope }
+    }
+
+    /// A series with all its tests; one without any for a series that is not there.
+    #[must_use]
+    pub fn series(&self, i: usize) -> Series {
+        Series { key: self.key(i), tests: self.rows(i).iter().map(|row| self.table.test(*row as usize)).collect() }
     }
 
     /// All series with all their tests.

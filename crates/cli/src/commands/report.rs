@@ -1,0 +1,108 @@
+//! `report`: work-order pages, the page of the works and the results as files, in one folder.
+
+use super::chart::sources;
+use crate::args::ReportArgs;
+use crate::console::Console;
+use crate::error::{Failure, Status};
+use crate::fleet::{self, OnAllCores};
+use crate::ingest::{Ingested, InputLedger, Rejection, ledger};
+use crate::output::csv::Line;
+use crate::output::{self, Assessment, rejects};
+use crate::page::Pages;
+use crate::report::folder::Folder;
+use crate::report::manifest::{self, Written};
+use crate::report::{Entry, PAGES, PageMaker, PageNames, series_page, works_page};
+use crate::settings::Plan;
+use groundwall::assess::{Code, assess_fleet};
+use std::io;
+
+/// Writes the report.
+///
+/// # Errors
+///
+/// A [`Failure`] when an input cannot be read, when the folder is something else than a report, or when it cannot be written.
+pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    let plan = Plan::check(&args.history, &[])?;
+    let read = plan.inputs.iter().chain(&args.history.register).chain(&args.history.policy);
+    let folder = Folder::begin(&args.out, read)?;
+    let works = fleet::read(&plan, console)?;
+    let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));
+    let pages = Pages::new(&[series_page::TEMPLATE, works_page::TEMPLATE])?;
+    folder.make(PAGES)?;
+    let sources = sources(&plan);
+    let maker = PageMaker { folder: &folder, pages: &pages, names: &names, sources: &sources };
+    let made =
+        assess_fleet(&works.series, works.register, &works.terms, &OnAllCores, |judgement| maker.make(judgement));
+    let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
+    entries.sort_by(|a, b| a.series.urgency().order(&b.series.urgency()));
+    let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);
+    ledger::remark_lacks(console, &works.ingested, plan.register.as_ref(), entries.iter().filter(unrated).count());
+    let assessment = Assessment {
+        as_of: plan.as_of,
+        confidence: plan.confidence,
+        policy: &plan.policy,
+        inputs: &works.ingested.inputs,
+        series: entries.iter().map(|entry| entry.series.clone()).collect(),
+    };
+    let index = pages.render(&works_page::TEMPLATE, &works_page::Content::of(&assessment, &entries))?;
+    let mut files: Vec<Written> = vec![folder.write("index.html", index.as_bytes())?];
+    files.extend(entries.iter().flat_map(|entry| entry.files.iter().cloned()));
+    files.extend(results(&folder, &assessment)?);
+    files.extend(rejected(&folder, &works.ingested)?);
+    files.sort_by(|a, b| a.path.cmp(&b.path));
+    let count = entries.iter().filter(|entry| entry.page.is_some()).count();
+    let text = manifest::text(&args.history, &plan, &works.ingested.inputs, (entries.len(), count), &files)
+        .map_err(|error| Failure::ours(error.to_string()))?;
+    let manifest = folder.write(manifest::NAME, text.as_bytes())?;
+    folder.finish(&[files, vec![manifest]].concat())?;
+    let begin = args.out.join("index.html");
+    console.print(|out| {
+        writeln!(
+            out,
+            "{} series judged, {count} with a page of their own; begin with {}",
+            entries.len(),
+            begin.display()
+        )
+    })?;
+    console.remark(&output::table::cautions());
+    Ok(works.ingested.status(plan.strict))
+}
+
+/// The result in the forms of `assess`.
+fn results(folder: &Folder, assessment: &Assessment<'_>) -> Result<Vec<Written>, Failure> {
+    let unmade = |error: io::Error| Failure::ours(error.to_string());
+    let (mut json, mut csv) = (Vec::new(), Vec::new());
+    output::json::write(&mut json, assessment).map_err(unmade)?;
+    output::csv::write(&mut csv, assessment.series.iter().map(Line::of).collect()).map_err(unmade)?;
+    let workbook = output::workbook::bytes(assessment).map_err(unmade)?;
+    [("assessment.json", json), ("assessment.csv", csv), ("assessment.xlsx", workbook)]
+        .into_iter()
+        .map(|(name, bytes)| folder.write(name, &bytes))
+        .collect()
+}
+
+/// The rejected rows: one file for all inputs that share a header, numbered from the second on.
+fn rejected(folder: &Folder, ingested: &Ingested) -> Result<Vec<Written>, Failure> {
+    let mut groups: Vec<(&InputLedger, Vec<&Rejection>)> = Vec::new();
+    for ledger in &ingested.inputs {
+        if !groups.iter().any(|(first, _)| rejects::share_a_header(first, ledger)) {
+            groups.push((ledger, Vec::new()));
+        }
+    }
+    for rejection in &ingested.rejections {
+        let input = ingested.input(rejection);
+        if let Some((_, rows)) = groups.iter_mut().find(|(first, _)| rejects::share_a_header(first, input)) {
+            rows.push(rejection);
+        }
+    }
+    // The first file is there even if nothing was rejected, so that nobody looks for it in vain.
+    let wanted = groups.iter().enumerate().filter(|(i, (_, rows))| *i == 0 || !rows.is_empty());
+    let mut written = Vec::new();
+    for (number, (_, (first, rows))) in (1..).zip(wanted) {
+        let mut bytes = Vec::new();
+        rejects::write(&mut bytes, ingested, first, rows).map_err(|error| Failure::ours(error.to_string()))?;
+        let name = if number == 1 { "rejected.csv".to_owned() } else { format!("rejected-{number}.csv") };
+        written.push(folder.write(&name, &bytes)?);
+    }
+    Ok(written)
+}

@@ -1,0 +1,99 @@
+//! A report: pages for work orders, a page of the whole works, and the results as files, in one folder.
+//!
+//! [`folder`] puts it in its place whole or not at all, [`manifest`] says what it was made from, [`works_page`] is the page to
+//! begin with, [`series_page`] one page for each series that needs something done, [`steps`] what that is.
+
+pub mod folder;
+pub mod manifest;
+pub mod series_page;
+pub mod steps;
+pub mod works_page;
+
+use crate::chart::{self, ChartContext, DEFAULT_DPI, Size, trend::TrendPicture};
+use crate::error::Failure;
+use crate::file_name::FileNames;
+use crate::page::Pages;
+use folder::Folder;
+use groundwall::assess::{Action, Judgement, SeriesAssessment};
+use groundwall::series::SeriesKey;
+use manifest::Written;
+use std::collections::HashMap;
+
+/// The folder of the pages of single series.
+pub const PAGES: &str = "series";
+
+/// The least urgent action that gets a page of its own.
+pub const LEAST_URGENT: Action = Action::Shorten;
+
+/// Names of the pages without their ending, given out before any is made, so that they do not depend on which is made first.
+#[derive(Debug, Default)]
+pub struct PageNames {
+    stems: HashMap<[String; 3], String>,
+}
+
+impl PageNames {
+    /// Names for series in the order of their keys.
+    pub fn of(keys: impl IntoIterator<Item = SeriesKey>) -> Self {
+        let mut names = FileNames::default();
+        let stems = keys.into_iter().map(|key| {
+            let name = names.name(&key.name(), "html");
+            let stem = name.strip_suffix(".html").unwrap_or(&name).to_owned();
+            ([key.winding, key.connection.to_string(), key.scope.to_string()], stem)
+        });
+        Self { stems: stems.collect() }
+    }
+
+    fn stem(&self, series: &SeriesAssessment) -> &str {
+        let key = [&series.winding, &series.connection, &series.scope].map(String::clone);
+        self.stems.get(&key).map_or("series", String::as_str)
+    }
+}
+
+/// What is kept of a series once its page is written.
+#[derive(Debug)]
+pub struct Entry {
+    /// The judgement.
+    pub series: SeriesAssessment,
+    /// The files of its page; none where it needs nothing done.
+    pub files: Vec<Written>,
+    /// The page, as the page of the works links to it.
+    pub page: Option<String>,
+}
+
+/// What all pages of single series have in common.
+pub struct PageMaker<'a> {
+    /// Where they are written.
+    pub folder: &'a Folder,
+    /// The templates.
+    pub pages: &'a Pages,
+    /// Their names.
+    pub names: &'a PageNames,
+    /// The files that were read.
+    pub sources: &'a [String],
+}
+
+impl PageMaker<'_> {
+    /// Writes the page and the chart of a series that needs something done.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when they cannot be made or written.
+    pub fn make(&self, judgement: Judgement) -> Result<Entry, Failure> {
+        if judgement.assessment.action > LEAST_URGENT {
+            return Ok(Entry { series: judgement.assessment, files: Vec::new(), page: None });
+        }
+        let stem = self.names.stem(&judgement.assessment);
+        let place = crate::commands::chart::place(&judgement);
+        let context = ChartContext { sources: self.sources.to_vec(), place: place.clone() };
+        let picture = TrendPicture::new(&judgement, &context);
+        let bytes = chart::render_png(&picture, Size::default(), DEFAULT_DPI)
+            .map_err(|error| Failure::ours(error.to_string()))?;
+        let image = format!("{stem}.png");
+        let chart = self.folder.write(&format!("{PAGES}/{image}"), &bytes)?;
+        let content = series_page::Content::of(&judgement, &image, chart::Chart::description(&picture), &place);
+        let page = format!("{PAGES}/{stem}.html");
+        let text = self.pages.render(&series_page::TEMPLATE, &content)?;
+        let written = self.folder.write(&page, text.as_bytes())?;
+        Ok(Entry { series: judgement.assessment, files: vec![written, chart], page: Some(page) })
+    }
+}

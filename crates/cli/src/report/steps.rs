@@ -1,0 +1,79 @@
+//! What to do about a series, step by step, in the order in which it is done.
+
+use groundwall::assess::{Action, Code, SeriesAssessment};
+
+/// The steps for a series.
+#[must_use]
+pub fn steps(series: &SeriesAssessment) -> Vec<String> {
+    let mut steps: Vec<String> = match series.action {
+        Action::Hold => vec![
+            "Keep the machine out of service, locked out and labelled, until a qualified person has decided."
+                .to_owned(),
+            "Prove the leads and repeat the test at a known winding temperature, away from the dew point.".to_owned(),
+            "If the reading is confirmed: find the cause, then clean, dry, repair or replace, and test again before \
+             energising."
+                .to_owned(),
+        ],
+        Action::Recheck => vec!["Repeat the test before anything else is decided.".to_owned()],
+        Action::Plan => {
+            vec![plan(series), "Look for the cause while there is time: dirt, moisture, heat, age.".to_owned()]
+        }
+        Action::Shorten => vec!["No work yet; the decline is real, so test sooner than usual.".to_owned()],
+        Action::Keep | Action::Gather => Vec::new(),
+    };
+    steps.extend(series.findings.iter().filter_map(|finding| remedy(finding.code)).map(str::to_owned));
+    steps.push(format!("Test again by {}: {}.", series.next_test.by, series.next_test.why));
+    steps
+}
+
+fn plan(series: &SeriesAssessment) -> String {
+    match &series.forecast.reaches_minimum {
+        Some(dates) => format!(
+            "Raise work to be done before {}, the early end of the interval in which the level reaches the minimum.",
+            dates.earliest
+        ),
+        None => "Raise work for the next outage.".to_owned(),
+    }
+}
+
+/// What a finding asks for beside the action.
+const fn remedy(code: Code) -> Option<&'static str> {
+    match code {
+        Code::LeadCheckFailed => {
+            Some("Before the test, see that the leads read zero when shorted and over range when open.")
+        }
+        Code::DampTest => {
+            Some("Test at least three kelvins above the dew point: warm the winding or wait for dry air.")
+        }
+        Code::TemperatureMissing => Some("Measure the winding temperature at the test and write it down."),
+        Code::TemperatureOutsideLaw => Some("Test at a winding temperature inside the range of the temperature law."),
+        Code::PhaseSpread => Some("Test the three phases again one after the other with the same tester and voltage."),
+        Code::LowAbsorption => Some("Dry and clean the winding, then repeat the ten-minute test."),
+        Code::UnitSlip => Some("Check the unit of the reading against the test sheet."),
+        Code::CopiedRows => Some("Ask who made the test, and make it again: its values are another winding's."),
+        Code::TimedReadingsFall => {
+            Some("Keep voltage and leads still while the readings are taken, for the whole time.")
+        }
+        Code::TemperatureImplausible => Some("Check the temperature against the test sheet and the thermometer."),
+        Code::LevelShift => Some("Find out what was done when the level jumped, and write the event into the history."),
+        Code::MinimumUnknown => {
+            Some("Enter rated voltage and construction into the register: they decide the minimum.")
+        }
+        Code::InsulationUnknown => Some("Enter the insulation family into the register: it decides the correction."),
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_finding_that_puts_a_test_in_doubt_says_what_to_do() {
+        for code in [Code::DampTest, Code::LeadCheckFailed, Code::TemperatureMissing, Code::UnitSlip, Code::CopiedRows]
+        {
+            assert!(remedy(code).is_some_and(|text| text.ends_with('.')), "{code}");
+        }
+        assert_eq!(remedy(Code::Overdue), None);
+    }
+}
