@@ -2,7 +2,7 @@
 
 use crate::world::{Outcome, World};
 
-const CAUTIONS: &str = "This does not release a machine. Before any test or work: isolate, lock out,\n\
+pub(crate) const CAUTIONS: &str = "This does not release a machine. Before any test or work: isolate, lock out,\n\
     prove dead, disconnect drives and arresters; after a test discharge at least\n\
     four times the charging time. Local codes and licensed people decide.\n";
 

@@ -18,6 +18,7 @@ mod practice;
 mod ratios;
 mod readme;
 mod replay;
+mod report;
 mod schema;
 mod spot;
 mod table;

@@ -62,7 +62,7 @@ pub enum Command {
         after_help = "Example:\n  groundwall chart history.csv --register register.csv --winding \"P-101 stator\" --out p-101.png"
     )]
     Chart(ChartArgs),
-    /// Write work-order pages for the windings that need action, a page of the whole works, and the results as files
+    /// Write work-order pages with charts, a page of the works, and the results as files
     #[command(after_help = "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
         The folder then has index.html to begin with, a page and a chart for every series to hold, recheck, plan for or test \
         sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \

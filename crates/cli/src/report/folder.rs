@@ -21,7 +21,7 @@ use std::path::{Path, PathBuf};
 
 /// Files that file browsers leave behind.
 const LEFT_BY_BROWSERS: [&str; 2] = ["Thumbs.db", "desktop.ini"];
-/// Files of a strange folder that are looked at; one is enough to refuse it.
+/// How deep a strange folder is looked into.
 const FOLDERS_DEEP: usize = 4;
 
 /// A report on its way to its place. What was written goes away with it unless it is finished.

@@ -109,6 +109,9 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         fact("Minimum".to_owned(), minimum.resistance.to_string(), Some(minimum.rule.clone()));
     }
     let reached = match (&series.forecast.reaches_minimum, &series.forecast.cannot_say) {
+        (Some(dates), _) if dates.latest.is_some_and(|latest| latest <= judgement.as_of) => {
+            ("reached".to_owned(), None)
+        }
         (Some(dates), _) => (table::reaches(series, judgement.as_of), Some(crossing_in_words(dates))),
         (None, why) => ("cannot say".to_owned(), why.clone()),
     };

@@ -22,7 +22,7 @@ pub fn steps(series: &SeriesAssessment) -> Vec<String> {
         Action::Keep | Action::Gather => Vec::new(),
     };
     steps.extend(series.findings.iter().filter_map(|finding| remedy(finding.code)).map(str::to_owned));
-    steps.push(format!("Test again by {}: {}.", series.next_test.by, series.next_test.why));
+    steps.push(format!("Test again by {} ({}).", series.next_test.by, series.next_test.why));
     steps
 }
 
