@@ -43,11 +43,12 @@ fn stretch(n: usize, seed: u64, bounds: bool) -> Result<Stretch, groundwall::tre
 
 /// Everything that an assessment asks.
 fn ask(fit: &StretchFit) -> f64 {
-    let crossing = fit.crossing(MINIMUM, 0.9);
+    let mut approach = fit.approach(MINIMUM);
+    let crossing = approach.crossing(0.9);
     let dates = [crossing.earliest, crossing.median, crossing.latest].into_iter().flatten().sum::<f64>();
-    let probabilities = [0.0, 0.25, 1.0, 3.0].map(|x| fit.p_below(x, MINIMUM)).iter().sum::<f64>();
-    let safe = fit.crossing_quantile(0.05, MINIMUM).unwrap_or(0.0);
-    dates + probabilities + safe + fit.p_falling() + fit.slope(0.9).median + fit.level_now(0.9).median
+    let probabilities = [0.0, 0.25, 1.0, 3.0].map(|x| approach.p_below(x)).iter().sum::<f64>();
+    let safe = approach.quantile(0.05).unwrap_or(0.0);
+    dates + probabilities + safe + fit.p_falling() + fit.slope(0.9).median + fit.median_level_now()
 }
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {

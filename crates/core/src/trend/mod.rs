@@ -23,7 +23,7 @@
 //! | `robust` | which readings are wild; the scatter |
 //! | `fall`, `likelihood`, `shift` | recent falls, unannounced shifts |
 //! | `shapes`, `noise`, `models`, `elimination` | the models, their solution and evidence |
-//! | `mixture`, `crossing`, `band` | the average, dates and intervals from it |
+//! | `mixture`, `crossing`, `approach`, `band` | the average, dates and intervals from it |
 //! | `priors`, `pooled` | what is believed before, and what a group teaches |
 //! | `fit` | the order of the steps, and every answer |
 //!
@@ -48,6 +48,7 @@
 //! # References
 //! Fieller 1954; Lu & Meeker 1993; Hoeting et al. 1999; Singh, Xie & Strawderman 2005; each part cites its own.
 
+mod approach;
 mod band;
 mod bounds;
 mod crossing;
@@ -70,6 +71,7 @@ mod shapes;
 mod shift;
 mod stretch;
 
+pub use approach::Approach;
 pub use band::{Band, ReadingForecast};
 pub use crossing::{CannotSay, Crossing, HORIZON_YEARS};
 pub use fall::Fall;
