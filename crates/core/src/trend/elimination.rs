@@ -5,8 +5,8 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::models::{HEAD, LEVEL, STEP, TEMPERATURE};
-use super::noise::{COLUMNS, SHAPE};
+use super::models::{HEAD, LEVEL, TEMPERATURE};
+use super::noise::{COLUMNS, SHAPE, STEP};
 use crate::stats::small_matrix::{NormalEquations, dot};
 
 /// Cholesky factor of the columns with one prior scale, and what is left of the other two.

@@ -110,7 +110,7 @@ impl Mixture {
                     let mut x = [0.0; noise::COLUMNS];
                     x[super::models::LEVEL] = 1.0;
                     x[noise::SHAPE] = g[m.shape as usize];
-                    mean -= m.beta[super::models::STEP];
+                    mean -= m.beta[noise::STEP];
                     variance = models.quadratic(m, &x) * m.scale;
                 }
                 let falling = if t > 0.0 { m.falling } else { 1.0 };
@@ -136,10 +136,10 @@ impl Mixture {
                 if m.kind == NoiseKind::Lingering {
                     let (keep, fresh) = noise::fade(t - state.t);
                     for i in 0..noise::SHARED {
-                        x[i] -= keep * state.shared[i];
+                        x[i] -= keep * state.shared(i);
                     }
-                    x[noise::SHAPE] -= keep * state.shapes[s];
-                    mean = keep * state.shared[noise::SHARED];
+                    x[noise::SHAPE] -= keep * state.shape(s);
+                    mean = keep * state.shared(noise::READING);
                     noise_variance = keep * keep * state.variance + fresh + noise::FLEETING_SHARE;
                 }
                 mean += crate::stats::small_matrix::dot(&x, &m.beta);

@@ -5,19 +5,17 @@
 
 use super::bounds::{self, BoundRow, STEPS};
 use super::elimination::Head;
-use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, State};
+use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
 use super::prepared::Prepared;
 use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
 use super::robust::Robust;
 use super::shapes::{self, Shape, Span};
 use crate::stats::normal::normal_lower_tail;
-use crate::stats::small_matrix::{Cholesky, NormalEquations, dot};
+use crate::stats::small_matrix::{Cholesky, NormalEquations};
 use crate::stats::student::StudentTable;
 
 /// Column of the level.
 pub(super) const LEVEL: usize = 0;
-/// Column of the step of a recent fall.
-pub(super) const STEP: usize = 3;
 /// Column of the law's error.
 pub(super) const TEMPERATURE: usize = 4;
 /// Columns before the two whose prior comes in two scales.
@@ -120,8 +118,7 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         let shapes = span.values(r.t);
         if r.exact() {
             exact.push(ExactRow {
-                shared: [1.0, r.season[0], r.season[1], step, r.warmth, r.y - centre],
-                shapes,
+                columns: noise::wide([1.0, r.season[0], r.season[1], step, r.warmth], r.y - centre, &shapes),
                 t: r.t,
                 variance: 1.0 / robust.weight[k],
             });
@@ -325,9 +322,7 @@ impl Context<'_> {
                 let mut ln_weight = ln_all + self.ln_prior[temperature][slope]
                     - 0.5 * small.det.ln()
                     - self.shape_parameter * squares_left.ln();
-                for bound in self.bounds {
-                    ln_weight += bound.ln_probability(dot(&bound.x, &beta), self.sig);
-                }
+                ln_weight += bounds::ln_probability(self.bounds, &beta, self.sig);
                 let scale = squares_left / self.shape_parameter;
                 let slope_variance = small.slope_variance * scale;
                 let mut falling = 1.0;
