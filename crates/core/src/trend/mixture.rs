@@ -2,14 +2,10 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::models::Model;
-use super::models::Models;
+use super::models::{LEAST_SHARE, Model, Models};
 use super::noise::{self, NoiseKind};
 use super::priors::NoiseWeights;
 use super::shapes;
-
-/// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
-const LEAST_SHARE: f64 = 1e-3;
 
 /// The kept models, their weights adding up to 1.
 #[derive(Clone, Debug)]
