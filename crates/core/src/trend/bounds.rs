@@ -19,8 +19,8 @@ const LEAST_WEIGHT: f64 = 1e-9;
 const SETTLED: f64 = 1e-5;
 /// A bound this many standard deviations away on its right side pulls on nothing.
 const HELD: f64 = 7.0;
-/// And one farther away than this is certain to hold, to the last digit.
-const CERTAIN: f64 = 9.0;
+/// And its probability is 1 to ten digits from here on.
+const CERTAIN: f64 = 6.5;
 /// Probabilities are multiplied while the argument of the tail is above this and the product above the other.
 const FAR_WRONG: f64 = -20.0;
 const SMALL_PRODUCT: f64 = 1e-200;

@@ -354,10 +354,8 @@ impl Context<'_> {
         let mut slopes = [(f64::NEG_INFINITY, 0.0); 4];
         for (scale, slope_of) in slopes.iter_mut().enumerate() {
             let (temperature, slope) = (scale / 2, scale % 2);
-            let lam = [
-                (self.sig / TEMPERATURE_SDS[temperature]).powi(2),
-                (self.sig / self.priors.slope_sds[slope]).powi(2),
-            ];
+            let lam =
+                [(self.sig / TEMPERATURE_SDS[temperature]).powi(2), (self.sig / self.priors.slope_sds[slope]).powi(2)];
             let rest = head.rest(lam, slope_mean);
             let (mut ln_bounds, mut small) = (0.0, None);
             let squares = if self.bounds.is_empty() {

@@ -134,6 +134,7 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
     let mut variance = [0.0; COLUMNS];
     for _ in 0..ROUNDS {
         let sig2 = sig * sig;
+        let usual = Odds::new(sig2, 0.0);
         let mut sums = Sums::ZERO;
         let mut ordinary_readings = 0.0;
         let parts = wild.chunks_mut(LANES).zip(weight.chunks_mut(LANES));
@@ -141,11 +142,10 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
             let residual = block.residuals(&beta);
             let mut exact = [0.0; LANES];
             for (k, r) in part.iter().enumerate() {
-                let ordinary = sig2 + r.extra;
-                let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
-                let p = if r.exact() { wild_probability(residual[k], ordinary, wide) } else { 0.0 };
+                let odds = if r.extra > 0.0 { Odds::new(sig2, r.extra) } else { usual };
+                let p = if r.exact() { odds.wild(residual[k]) } else { 0.0 };
                 wild[k] = p;
-                weight[k] = (1.0 - p + p * ordinary / wide) * share(sig2, r.extra);
+                weight[k] = odds.weight(p);
                 if r.exact() {
                     exact[k] = weight[k];
                     ordinary_readings += 1.0 - p;
@@ -309,6 +309,7 @@ fn least_absolute(
 ) -> [f64; COLUMNS] {
     let prior = NormalEquations::from_prior(&precision.map(|p| p * sig * sig), mean);
     let step = blocks.len().div_ceil(START_BLOCKS).max(1);
+    let per_sig = 1.0 / sig;
     let mut beta = [0.0; COLUMNS];
     beta[0] = median(readings);
     for _ in 0..START_ROUNDS {
@@ -318,7 +319,7 @@ fn least_absolute(
             let mut weight = [0.0; LANES];
             for (k, r) in part.iter().enumerate() {
                 let held = !r.exact() && r.sign * residual[k] <= 0.0;
-                let w = if held { HELD_BOUND } else { 1.0 / (residual[k].abs() / sig).max(SMALL_RESIDUAL) };
+                let w = if held { HELD_BOUND } else { 1.0 / (residual[k].abs() * per_sig).max(SMALL_RESIDUAL) };
                 weight[k] = w * share(sig * sig, r.extra);
             }
             sums.add(block, &weight);
@@ -333,11 +334,42 @@ fn least_absolute(
     beta
 }
 
-/// Posterior probability that a residual comes from the wide normal.
-fn wild_probability(residual: f64, ordinary: f64, wide: f64) -> f64 {
-    let exponent = 0.5 * residual * residual * (1.0 / ordinary - 1.0 / wide);
-    let odds = OUTLIER_SHARE / (1.0 - OUTLIER_SHARE) * (ordinary / wide).sqrt() * exponent.min(600.0).exp();
-    odds / (1.0 + odds)
+/// The odds of the wide normal for readings of one known extra variance.
+#[derive(Clone, Copy)]
+struct Odds {
+    /// At a residual of nothing.
+    at_zero: f64,
+    /// Factor of the squared residual in their logarithm.
+    growth: f64,
+    /// Ordinary variance relative to the wide one.
+    ratio: f64,
+    /// Share of the variance that is ordinary scatter.
+    share: f64,
+}
+
+impl Odds {
+    fn new(sig2: f64, extra: f64) -> Self {
+        let ordinary = sig2 + extra;
+        let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
+        let ratio = ordinary / wide;
+        Self {
+            at_zero: OUTLIER_SHARE / (1.0 - OUTLIER_SHARE) * ratio.sqrt(),
+            growth: 0.5 * (1.0 / ordinary - 1.0 / wide),
+            ratio,
+            share: share(sig2, extra),
+        }
+    }
+
+    /// Posterior probability that a residual comes from the wide normal.
+    fn wild(&self, residual: f64) -> f64 {
+        let odds = self.at_zero * (self.growth * residual * residual).min(600.0).exp();
+        odds / (1.0 + odds)
+    }
+
+    /// Weight of a reading that is wild with probability `p`, in units of 1/sig².
+    fn weight(&self, p: f64) -> f64 {
+        (1.0 - p + p * self.ratio) * self.share
+    }
 }
 
 /// Trace of A B, A full, B by its lower triangle.
