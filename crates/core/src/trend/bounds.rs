@@ -61,6 +61,8 @@ impl<const N: usize> BoundRow<N> {
 /// ln P(all bounds hold) at some coefficients: one logarithm for their product.
 pub(super) fn ln_probability<const N: usize>(bounds: &[BoundRow<N>], beta: &[f64; N], sig: f64) -> f64 {
     let (mut sum, mut product) = (0.0, 1.0);
+    #[cfg(test)]
+    super::work::note(bounds.len());
     for bound in bounds {
         let q = bound.sign * (dot(&bound.x, beta) - bound.y) / bound.sd(sig);
         if q > CERTAIN {
@@ -115,6 +117,8 @@ pub(super) fn fit<const N: usize>(
             }
         }
         from_bounds = NormalEquations::ZERO;
+        #[cfg(test)]
+        super::work::note(bounds.len());
         for (bound, &(w, z)) in bounds.iter().zip(linear.iter()) {
             if w > 0.0 {
                 from_bounds.add(&bound.x, w, z);

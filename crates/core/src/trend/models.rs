@@ -115,6 +115,8 @@ struct Context<'a> {
 pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: usize, priors: &Priors) -> Models {
     let n = readings.len();
     let sig = robust.sig;
+    #[cfg(test)]
+    super::work::note(n);
     let sig2 = sig * sig;
     let (centre, level_sd) = level_prior(readings);
 

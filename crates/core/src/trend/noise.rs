@@ -150,6 +150,8 @@ impl Gram {
 
     /// Independent noise.
     pub(super) fn independent(rows: &[ExactRow]) -> Self {
+        #[cfg(test)]
+        super::work::note(rows.len());
         let mut gram = Self::zero();
         let mut ln_det = LnProduct::ONE;
         for row in rows {
@@ -162,6 +164,8 @@ impl Gram {
 
     /// Lingering noise, filtered from the first reading to the latest.
     pub(super) fn lingering(rows: &[ExactRow]) -> Self {
+        #[cfg(test)]
+        super::work::note(rows.len());
         let mut filter = Filter::new(LINGERING_SHARE);
         let mut previous = None;
         for row in rows {
@@ -182,6 +186,8 @@ impl Gram {
     ///
     /// The walk is 0 at the as-of date, so past and future walk are independent.
     pub(super) fn wandering(rows: &[ExactRow], rho: f64) -> Self {
+        #[cfg(test)]
+        super::work::note(rows.len());
         let mut filter = Filter::new(0.0);
         let mut last = 0.0_f64;
         for row in rows.iter().rev() {

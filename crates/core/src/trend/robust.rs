@@ -135,6 +135,8 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
     for _ in 0..ROUNDS {
         let sig2 = sig * sig;
         let usual = Odds::new(sig2, 0.0);
+        #[cfg(test)]
+        super::work::note(readings.len());
         let mut sums = Sums::ZERO;
         let mut ordinary_readings = 0.0;
         let parts = wild.chunks_mut(LANES).zip(weight.chunks_mut(LANES));
@@ -314,6 +316,8 @@ fn least_absolute(
     beta[0] = median(readings);
     for _ in 0..START_ROUNDS {
         let mut sums = Sums::ZERO;
+        #[cfg(test)]
+        super::work::note(readings.len() / step);
         for (block, part) in blocks.iter().zip(readings.chunks(LANES)).step_by(step) {
             let residual = block.residuals(&beta);
             let mut weight = [0.0; LANES];
