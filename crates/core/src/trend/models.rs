@@ -233,7 +233,7 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         (wandering_evidence, _) = run(NoiseKind::Wandering, &Gram::wandering(&exact, rho), rho, &mut kept);
     }
     let ln_evidence = [independent_evidence, lingering_evidence, wandering_evidence];
-    let Kept { models, systems, .. } = kept;
+    let (models, systems) = kept.compact();
     Models {
         models,
         centre,
@@ -312,6 +312,22 @@ impl Kept {
     /// Least ln weight that can matter, whatever the weights of the kinds turn out to be.
     fn least(&self) -> f64 {
         self.evidence.highest + LEAST_SHARE.ln()
+    }
+
+    /// The models and the systems they solve, in no more memory than they need: a fleet holds many of these.
+    fn compact(mut self) -> (Vec<Model>, Vec<NormalEquations<COLUMNS>>) {
+        let mut systems: Vec<NormalEquations<COLUMNS>> = Vec::new();
+        let mut last = None;
+        for model in &mut self.models {
+            if last != Some(model.system) {
+                last = Some(model.system);
+                systems.extend(self.systems.get(usize::from(model.system)));
+            }
+            model.system = systems.len().saturating_sub(1) as u8;
+        }
+        self.models.shrink_to_fit();
+        systems.shrink_to_fit();
+        (self.models, systems)
     }
 
     /// Drops what has turned out too light among the models from `first` on.
