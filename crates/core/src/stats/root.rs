@@ -68,8 +68,8 @@ fn interpolate(aim: f64, low: Scored, high: Scored, third: Option<Scored>) -> f6
     let chord = width / (high.1 - low.1);
     let mut x = low.0 + (aim - low.1) * chord;
     if let Some(third) = third
-        && third.1 - low.1 != 0.0
-        && third.1 - high.1 != 0.0
+        && (third.1 - low.1).abs() > 0.0
+        && (third.1 - high.1).abs() > 0.0
     {
         let bend = ((third.0 - high.0) / (third.1 - high.1) - chord) / (third.1 - low.1);
         let curved = x + (aim - low.1) * (aim - high.1) * bend;
