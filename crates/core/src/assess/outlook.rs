@@ -49,7 +49,8 @@ impl Outlook {
         let minimum = case.minimum.resistance.log10_megohms();
         let confidence = terms.confidence.as_fraction();
         let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
-        let crossing = fit.crossing(minimum, confidence);
+        let mut approach = fit.approach(minimum);
+        let crossing = approach.crossing(confidence);
         let one_day = fit.used().len() > 1 && case.on_one_day();
         let date = |years: f64| day_after(terms.as_of, years);
         let reaches_minimum = match (crossing.cannot_say, crossing.earliest) {
@@ -70,19 +71,19 @@ impl Outlook {
         let years_to_next = next.signed_duration_since(terms.as_of).num_days() as f64 / DAYS_PER_YEAR;
         let forecast = Forecast {
             reaches_minimum,
-            p_below_at_next_test: Some(fit.p_below(years_to_next, minimum)),
-            p_below_in_horizon: Some(fit.p_below(horizon, minimum)),
+            p_below_at_next_test: Some(approach.p_below(years_to_next)),
+            p_below_in_horizon: Some(approach.p_below(horizon)),
             cannot_say,
         };
         Self {
             summary: summary(fit, case, confidence),
             forecast,
-            p_below_today: fit.p_below(0.0, minimum),
-            p_below_in_shorten: fit.p_below(horizon * policy.shorten_horizons, minimum),
+            p_below_today: approach.p_below(0.0),
+            p_below_in_shorten: approach.p_below(horizon * policy.shorten_horizons),
             fall: fit.fall(),
             shift: fit.shift(),
-            safe_until: fit
-                .crossing_quantile(policy.next_test_probability.as_fraction(), minimum)
+            safe_until: approach
+                .quantile(policy.next_test_probability.as_fraction())
                 .map(|years| day_after(terms.as_of, years)),
         }
     }
@@ -102,7 +103,7 @@ fn summary(fit: &StretchFit, case: &Case, confidence: f64) -> TrendSummary {
         exact,
         above: count(Side::Above),
         below: count(Side::Below),
-        level_mohm: (exact > 0).then(|| 10f64.powf(fit.level_now(confidence).median)),
+        level_mohm: (exact > 0).then(|| 10f64.powf(fit.median_level_now())),
         slope_log10_per_year: judged.then_some(slope.median),
         slope_low: judged.then_some(slope.low),
         slope_high: judged.then_some(slope.high),

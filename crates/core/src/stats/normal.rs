@@ -7,8 +7,6 @@
 
 use std::f64::consts::FRAC_1_SQRT_2;
 
-/// ln √(2π).
-const LN_SQRT_TWO_PI: f64 = 0.918_938_533_204_672_8;
 /// 1/√π.
 const FRAC_1_SQRT_PI: f64 = 0.564_189_583_547_756_3;
 
@@ -43,7 +41,10 @@ pub(crate) fn inverse_mills(q: f64) -> f64 {
         // φ/Φ with the common factor exp(-q²/2) cancelled.
         return (2.0 * FRAC_1_SQRT_2 * FRAC_1_SQRT_PI) / scaled_erfc(-x);
     }
-    (-0.5 * q * q - LN_SQRT_TWO_PI).exp() / normal_lower_tail(q)
+    // One exponential for density and tail.
+    let bell = (-x * x).exp();
+    let tail = if x.abs() <= SMALL { 0.5 + 0.5 * erf_small(x) } else { 1.0 - 0.5 * scaled_erfc(x) * bell };
+    FRAC_1_SQRT_2 * FRAC_1_SQRT_PI * bell / tail
 }
 
 /// Below this argument the error function itself is approximated.
@@ -131,6 +132,9 @@ fn scaled_erfc(x: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// ln √(2π).
+    const LN_SQRT_TWO_PI: f64 = 0.918_938_533_204_672_8;
 
     #[test]
     fn the_tail_agrees_with_an_independent_implementation() {

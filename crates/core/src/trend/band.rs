@@ -58,33 +58,47 @@ fn cumulative(moments: &[Moments], table: &StudentTable, value: f64) -> f64 {
 }
 
 /// The interval at `confidence` of a mixture of t distributions.
-///
-/// The mixture is looked at a few standard deviations on either side and in the middle; each quantile is then
-/// narrowed from the bracket it falls into.
 pub(super) fn band(moments: &[Moments], table: &StudentTable, confidence: f64) -> Band {
     let tail = tail(confidence);
+    let [low, median, high] = quantiles(moments, table, [tail, 0.5, 1.0 - tail]);
+    Band { low, median: median.max(low), high: high.max(median).max(low) }
+}
+
+/// The median of a mixture of t distributions.
+pub(super) fn median(moments: &[Moments], table: &StudentTable) -> f64 {
+    quantiles(moments, table, [0.5])[0]
+}
+
+/// Ascending quantiles of a mixture of t distributions.
+///
+/// The mixture is looked at in the middle and, where it is needed, a few standard deviations to either side; each
+/// quantile is then narrowed from the bracket it falls into.
+fn quantiles<const N: usize>(moments: &[Moments], table: &StudentTable, targets: [f64; N]) -> [f64; N] {
     let function = |x: f64| cumulative(moments, table, x);
     let at = |x: f64| (x, function(x));
     let centre = moments.iter().map(|m| m.weight * m.mean).sum::<f64>();
     let square: f64 = moments.iter().map(|m| m.weight * ((m.mean - centre).powi(2) + m.variance)).sum();
-    let mut reach = REACH * square.sqrt().max(LEAST_REACH);
+    let reach = REACH * square.sqrt().max(LEAST_REACH);
     let middle = at(centre);
-    let (mut low, mut high) = (at(centre - reach), at(centre + reach));
-    for _ in 0..WIDENINGS {
-        if low.1 < tail && high.1 >= 1.0 - tail {
-            break;
+    let widen = |side: f64, far_enough: &dyn Fn(f64) -> bool| {
+        let mut reach = side * reach;
+        let mut end = at(centre + reach);
+        for _ in 0..WIDENINGS {
+            if far_enough(end.1) {
+                break;
+            }
+            reach *= WIDER;
+            end = at(centre + reach);
         }
-        reach *= WIDER;
-        (low, high) = (at(centre - reach), at(centre + reach));
-    }
-    let [low, median, high] = [tail, 0.5, 1.0 - tail].map(|p| {
-        if p > middle.1 {
-            root::pass(function, p, middle, high, CLOSE)
-        } else {
-            root::pass(function, p, low, middle, CLOSE)
-        }
-    });
-    Band { low, median: median.max(low), high: high.max(median).max(low) }
+        end
+    };
+    let (least, most) = (targets[0], targets[N - 1]);
+    let low = if least <= middle.1 { widen(-1.0, &|p| p < least) } else { middle };
+    let high = if most > middle.1 { widen(1.0, &|p| p >= most) } else { middle };
+    targets.map(|p| {
+        let (below, above) = if p > middle.1 { (middle, high) } else { (low, middle) };
+        root::pass(function, p, below, above, CLOSE)
+    })
 }
 
 /// Half of what the interval leaves out.

@@ -6,17 +6,24 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use crate::stats::normal::{inverse_mills, ln_normal_lower_tail};
+use crate::stats::normal::{inverse_mills, ln_normal_lower_tail, normal_lower_tail};
 use crate::stats::small_matrix::{NormalEquations, dot};
 
-/// Argument of the tail is kept inside this range.
-const ARGUMENT: (f64, f64) = (-30.0, 12.0);
+/// Argument of the tail is kept above this.
+const LEAST_ARGUMENT: f64 = -30.0;
 /// Weight of a bound before the first fit.
 const START_WEIGHT: f64 = 0.25;
 /// Least weight of a bound.
 const LEAST_WEIGHT: f64 = 1e-9;
 /// The fit has settled when no coefficient moves more than this.
 const SETTLED: f64 = 1e-5;
+/// A bound this many standard deviations away on its right side pulls on nothing.
+const HELD: f64 = 7.0;
+/// And its probability is 1 to ten digits from here on.
+const CERTAIN: f64 = 6.5;
+/// Probabilities are multiplied while the argument of the tail is above this and the product above the other.
+const FAR_WRONG: f64 = -20.0;
+const SMALL_PRODUCT: f64 = 1e-200;
 /// Newton steps at most.
 pub(super) const STEPS: usize = 12;
 
@@ -34,21 +41,44 @@ pub(super) struct BoundRow<const N: usize> {
 }
 
 impl<const N: usize> BoundRow<N> {
-    /// Weight (in units of 1/sig²) and pseudo-reading of the bound at a fitted value.
-    fn linearise(&self, fitted: f64, sig: f64) -> (f64, f64) {
-        let variance = sig * sig + self.extra;
-        let sd = variance.sqrt();
-        let q = (self.sign * (fitted - self.y) / sd).clamp(ARGUMENT.0, ARGUMENT.1);
-        let lam = inverse_mills(q);
-        let w = (lam * (lam + q)).clamp(LEAST_WEIGHT, 1.0);
-        (w * sig * sig / variance, fitted + self.sign * sd * lam / w)
+    fn sd(&self, sig: f64) -> f64 {
+        if self.extra > 0.0 { (sig * sig + self.extra).sqrt() } else { sig }
     }
 
-    /// ln P(the bound holds) at a fitted value.
-    pub(super) fn ln_probability(&self, fitted: f64, sig: f64) -> f64 {
-        let q = self.sign * (fitted - self.y) / (sig * sig + self.extra).sqrt();
-        if q > ARGUMENT.1 { 0.0 } else { ln_normal_lower_tail(q) }
+    /// Weight (in units of 1/sig²) and pseudo-reading of the bound at a fitted value.
+    fn linearise(&self, fitted: f64, sig: f64) -> (f64, f64) {
+        let sd = self.sd(sig);
+        let q = (self.sign * (fitted - self.y) / sd).max(LEAST_ARGUMENT);
+        if q > HELD {
+            return (0.0, fitted);
+        }
+        let lam = inverse_mills(q);
+        let w = (lam * (lam + q)).clamp(LEAST_WEIGHT, 1.0);
+        (w * (sig / sd) * (sig / sd), fitted + self.sign * sd * lam / w)
     }
+}
+
+/// ln P(all bounds hold) at some coefficients: one logarithm for their product.
+pub(super) fn ln_probability<const N: usize>(bounds: &[BoundRow<N>], beta: &[f64; N], sig: f64) -> f64 {
+    let (mut sum, mut product) = (0.0, 1.0);
+    #[cfg(test)]
+    super::work::note(bounds.len());
+    for bound in bounds {
+        let q = bound.sign * (dot(&bound.x, beta) - bound.y) / bound.sd(sig);
+        if q > CERTAIN {
+            continue;
+        }
+        if q < FAR_WRONG {
+            sum += ln_normal_lower_tail(q);
+            continue;
+        }
+        product *= normal_lower_tail(q);
+        if product < SMALL_PRODUCT {
+            sum += product.ln();
+            product = 1.0;
+        }
+    }
+    sum + product.ln()
 }
 
 /// A fit: coefficients, the bounds' weights and pseudo-readings they were found with, and the bounds' equations.
@@ -87,8 +117,12 @@ pub(super) fn fit<const N: usize>(
             }
         }
         from_bounds = NormalEquations::ZERO;
+        #[cfg(test)]
+        super::work::note(bounds.len());
         for (bound, &(w, z)) in bounds.iter().zip(linear.iter()) {
-            from_bounds.add(&bound.x, w, z);
+            if w > 0.0 {
+                from_bounds.add(&bound.x, w, z);
+            }
         }
         let next = fixed.plus(&from_bounds).solve();
         let moved = (0..N).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));

@@ -79,42 +79,73 @@ impl fmt::Display for CannotSay {
 
 /// Places that are looked at before a bracket is narrowed, years.
 const NODES: [f64; 18] =
-    [0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.0, 15.0, 18.0, 22.0, 26.0, 30.0];
+    [0.0, 0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.5, 8.0, 10.0, 12.0, 15.0, 18.0, 22.0, 26.0, HORIZON_YEARS];
 
-/// Running maximum of `below` over [0, x].
-pub(super) fn reached_by(below: impl Fn(f64) -> f64, x: f64) -> f64 {
-    let x = if x.is_finite() { x.clamp(0.0, HORIZON_YEARS) } else { HORIZON_YEARS };
-    let mut highest = below(x);
-    for node in NODES.iter().take_while(|node| **node < x) {
-        highest = highest.max(below(*node));
-    }
-    highest
+/// A probability as a function of years ahead, with what it is at the nodes: every question about one minimum begins
+/// there, so each node is worked out once, when it is first needed.
+pub(super) struct Curve<'a> {
+    below: Box<dyn Fn(f64) -> f64 + 'a>,
+    at_nodes: [f64; NODES.len()],
+    /// How many nodes are known.
+    known: usize,
 }
 
-/// Where the running maximum of `below` reaches each of three ascending `targets`, and how far it goes in 30 years
-/// (at least; the search ends where the last target is reached).
-pub(super) fn quantiles(below: impl Fn(f64) -> f64, targets: [f64; 3]) -> ([Option<f64>; 3], f64) {
-    let mut found = [None; 3];
-    let mut next = 0;
-    let mut previous = (0.0, 0.0);
-    for node in NODES {
-        let here = below(node);
-        while next < targets.len() && here >= targets[next] {
-            found[next] =
-                Some(if node > 0.0 { root::pass(&below, targets[next], previous, (node, here), CLOSE) } else { 0.0 });
-            next += 1;
-        }
-        if next == targets.len() {
-            return (found, here);
-        }
-        if here >= previous.1 {
-            previous = (node, here);
-        } else {
-            // Past its maximum so far: only a higher value counts, from here on.
-            previous.0 = node;
-        }
+impl<'a> Curve<'a> {
+    pub(super) fn new(below: impl Fn(f64) -> f64 + 'a) -> Self {
+        Self { below: Box::new(below), at_nodes: [0.0; NODES.len()], known: 0 }
     }
-    (found, previous.1)
+
+    /// Nodes in ascending order with their values.
+    fn node(&mut self, index: usize) -> (f64, f64) {
+        while self.known <= index {
+            self.at_nodes[self.known] = (self.below)(NODES[self.known]);
+            self.known += 1;
+        }
+        (NODES[index], self.at_nodes[index])
+    }
+
+    /// Running maximum over [0, x].
+    pub(super) fn reached_by(&mut self, x: f64) -> f64 {
+        let x = if x.is_finite() { x.clamp(0.0, HORIZON_YEARS) } else { HORIZON_YEARS };
+        let mut highest = 0.0_f64;
+        for index in 0..NODES.len() {
+            if NODES[index] >= x {
+                let here = if NODES[index] > x { (self.below)(x) } else { self.node(index).1 };
+                return highest.max(here);
+            }
+            highest = highest.max(self.node(index).1);
+        }
+        highest
+    }
+
+    /// Where the running maximum reaches each of some ascending `targets`, and how far it goes in 30 years (at least;
+    /// the search ends where the last target is reached).
+    pub(super) fn quantiles<const N: usize>(&mut self, targets: [f64; N]) -> ([Option<f64>; N], f64) {
+        let mut found = [None; N];
+        let mut next = 0;
+        let mut previous = (0.0, 0.0);
+        for index in 0..NODES.len() {
+            let (node, here) = self.node(index);
+            while next < N && here >= targets[next] {
+                found[next] = Some(if node > 0.0 {
+                    root::pass(&self.below, targets[next], previous, (node, here), CLOSE)
+                } else {
+                    0.0
+                });
+                next += 1;
+            }
+            if next == N {
+                return (found, here);
+            }
+            if here >= previous.1 {
+                previous = (node, here);
+            } else {
+                // Past its maximum so far: only a higher value counts, from here on.
+                previous.0 = node;
+            }
+        }
+        (found, previous.1)
+    }
 }
 
 #[cfg(test)]
@@ -124,7 +155,7 @@ mod tests {
     #[test]
     fn quantiles_of_a_known_curve() {
         // F(x) = x/20.
-        let (found, reached) = quantiles(|x| (x / 20.0_f64).min(1.0), [0.05, 0.5, 0.95]);
+        let (found, reached) = Curve::new(|x| (x / 20.0_f64).min(1.0)).quantiles([0.05, 0.5, 0.95]);
         for (x, expected) in found.into_iter().zip([1.0, 10.0, 19.0]) {
             assert!((x.unwrap_or(f64::NAN) - expected).abs() < 2.0 * CLOSE.place);
         }
@@ -135,10 +166,28 @@ mod tests {
     fn a_curve_that_turns_back_keeps_its_maximum() {
         // Rises to 0.6 at x = 2, then falls away.
         let curve = |x: f64| (0.3 * x).min(0.6) - if x > 2.0 { 0.1 * (x - 2.0) } else { 0.0 };
-        let (found, reached) = quantiles(curve, [0.05, 0.5, 0.95]);
+        let mut curve = Curve::new(curve);
+        let (found, reached) = curve.quantiles([0.05, 0.5, 0.95]);
         assert!((found[1].unwrap_or(f64::NAN) - 0.5 / 0.3).abs() < 1e-3);
         assert!(found[2].is_none());
         assert!((reached - 0.6).abs() < 1e-12);
-        assert!((reached_by(curve, 10.0) - 0.6).abs() < 1e-12);
+        assert!((curve.reached_by(10.0) - 0.6).abs() < 1e-12);
+        assert!((curve.reached_by(1.2) - 0.36).abs() < 1e-12);
+    }
+
+    #[test]
+    fn every_node_is_worked_out_once() {
+        let asked = std::cell::Cell::new(0);
+        let mut curve = Curve::new(|x: f64| {
+            asked.set(asked.get() + 1);
+            0.01 * x
+        });
+        for x in [0.0, 1.0, 3.0, HORIZON_YEARS, 0.5] {
+            assert!((curve.reached_by(x) - 0.01 * x).abs() < 1e-12);
+        }
+        assert_eq!(curve.quantiles([0.4, 0.5]), ([None, None], 0.3));
+        assert_eq!(asked.get(), NODES.len());
+        assert!((curve.reached_by(0.3) - 0.003).abs() < 1e-12);
+        assert_eq!(asked.get(), NODES.len() + 1);
     }
 }

@@ -5,8 +5,8 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::models::{HEAD, LEVEL, STEP, TEMPERATURE};
-use super::noise::{COLUMNS, SHAPE};
+use super::models::{HEAD, LEVEL, TEMPERATURE};
+use super::noise::{COLUMNS, SHAPE, STEP};
 use crate::stats::small_matrix::{NormalEquations, dot};
 
 /// Cholesky factor of the columns with one prior scale, and what is left of the other two.
@@ -26,15 +26,32 @@ pub(super) struct Head {
     pub(super) ln_det: f64,
 }
 
+/// The last two coefficients for one pair of prior scales: enough to weigh a model by.
+#[derive(Clone, Copy)]
+pub(super) struct Rest {
+    /// Normal equations of law's error and slope: both precisions and the cross term.
+    matrix: [f64; 3],
+    /// Determinant of the 2 × 2 rest.
+    pub(super) det: f64,
+    pub(super) temperature: f64,
+    pub(super) slope: f64,
+    /// By how much the sum of squares falls from the head's own solution.
+    explained: f64,
+}
+
+impl Rest {
+    /// Variance of the slope, in units of 1/sig².
+    pub(super) fn slope_variance(&self) -> f64 {
+        self.matrix[0] / self.det
+    }
+}
+
 /// Solution for one pair of prior scales.
 pub(super) struct Small {
     pub(super) beta: [f64; COLUMNS],
-    /// Determinant of the 2 × 2 rest.
-    pub(super) det: f64,
-    /// Variances and covariance of level and slope, in units of 1/sig².
+    /// Variance of the level and its covariance with the slope, in units of 1/sig².
     pub(super) level_variance: f64,
     pub(super) covariance: f64,
-    pub(super) slope_variance: f64,
 }
 
 impl Head {
@@ -98,13 +115,25 @@ impl Head {
         head
     }
 
-    /// Solves for one pair of prior precisions (law's error, slope) and one prior mean of the slope.
-    pub(super) fn small(&self, lam: [f64; 2], slope_mean: f64) -> Small {
+    /// Solves the rest for one pair of prior precisions (law's error, slope) and one prior mean of the slope.
+    pub(super) fn rest(&self, lam: [f64; 2], slope_mean: f64) -> Rest {
         let (a, b, c) = (self.rest[0] + lam[0], self.rest[1], self.rest[2] + lam[1]);
         let det = (a * c - b * b).max(lam[0] * lam[1]).max(f64::MIN_POSITIVE);
         let (r0, r1) = (self.rest_right[0], self.rest_right[1] + lam[1] * slope_mean);
         let temperature = (c * r0 - b * r1) / det;
         let slope = (a * r1 - b * r0) / det;
+        let explained = r0 * temperature + r1 * slope - lam[1] * slope_mean * slope_mean;
+        Rest { matrix: [a, b, c], det, temperature, slope, explained }
+    }
+
+    /// Residual and prior sums of squares at a solution, where every reading is exact.
+    pub(super) fn squares_left(&self, squares: f64, rest: &Rest) -> f64 {
+        (squares - dot(&self.right, &self.right) - rest.explained).max(0.0)
+    }
+
+    /// The other coefficients, and how certain the level is.
+    pub(super) fn small(&self, rest: &Rest) -> Small {
+        let Rest { matrix: [a, b, c], det, temperature, slope, .. } = *rest;
         let mut beta = [0.0; COLUMNS];
         beta[TEMPERATURE] = temperature;
         beta[SHAPE] = slope;
@@ -118,10 +147,8 @@ impl Head {
         let (l0, l1) = (self.rest_level[0], self.rest_level[1]);
         Small {
             beta,
-            det,
             level_variance: dot(&self.level, &self.level) + (c * l0 * l0 - 2.0 * b * l0 * l1 + a * l1 * l1) / det,
             covariance: (a * l1 - b * l0) / det,
-            slope_variance: a / det,
         }
     }
 }

@@ -161,6 +161,8 @@ impl<'a> Earlier<'a> {
         let mean = [mean_level(earlier), span.years * priors.slope_mean, 0.0, 0.0, 0.0];
         let mut exact = NormalEquations::ZERO;
         let mut rows = Vec::new();
+        #[cfg(test)]
+        super::work::note(earlier.len());
         for (index, (r, w)) in earlier.iter().zip(&robust.weight).enumerate() {
             let x = row(r, &span);
             if r.exact() {

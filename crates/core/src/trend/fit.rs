@@ -1,11 +1,12 @@
 //! One stretch from readings to answers: the order of the steps, and what is read off at the end.
 
-use super::band::{Band, ReadingForecast, band, tail};
-use super::crossing::{self, CannotSay, Crossing};
+use super::approach::Approach;
+use super::band::{self, Band, ReadingForecast, band};
+use super::crossing::Crossing;
 use super::fall::{self, Fall};
 use super::mixture::{Mixture, Moments};
-use super::models::{self, Models, STEP, TEMPERATURE};
-use super::noise::{self, NoiseKind};
+use super::models::{self, Models, TEMPERATURE};
+use super::noise::{self, NoiseKind, STEP};
 use super::pooled::Summary;
 use super::prepared::{self, Prepared};
 use super::priors::{LEAST_EXACT, LEAST_READINGS, NoiseWeights, OUTLIER_SD, OUTLIER_SHARE, Priors};
@@ -14,9 +15,6 @@ use super::shapes::{self, Shape};
 use super::shift::{self, Shift};
 use super::stretch::{Reading, Stretch, exact_count};
 use crate::stats::student::StudentTable;
-
-/// Fewer readings than this give no date.
-const LEAST_FOR_A_DATE: usize = 3;
 
 /// A stretch whose models are solved but not yet averaged: the weights of the noise kinds may still be learnt.
 #[derive(Clone, Debug)]
@@ -120,33 +118,24 @@ pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFi
 }
 
 impl StretchFit {
+    /// How the level approaches one minimum: ask this where there is more than one question about it.
+    pub fn approach(&self, log10_minimum: f64) -> Approach<'_> {
+        Approach::new(self.used(), move |x| self.mixture.below(&self.solved.models, x, log10_minimum))
+    }
+
     /// Probability that the level reaches `log10_minimum` within `years` of the as-of date (at most 30).
     pub fn p_below(&self, years: f64, log10_minimum: f64) -> f64 {
-        crossing::reached_by(|x| self.mixture.below(&self.solved.models, x, log10_minimum), years)
+        self.approach(log10_minimum).p_below(years)
     }
 
     /// The interval at `confidence` (inside 0 to 1) for the date on which the level reaches `log10_minimum`.
     pub fn crossing(&self, log10_minimum: f64, confidence: f64) -> Crossing {
-        let tail = tail(confidence);
-        let below = |x| self.mixture.below(&self.solved.models, x, log10_minimum);
-        let ([earliest, median, latest], within_horizon) = crossing::quantiles(below, [tail, 0.5, 1.0 - tail]);
-        let readings = self.solved.used.len();
-        let cannot_say = if exact_count(&self.solved.used) == 0 {
-            Some(CannotSay::NoExactReading { readings })
-        } else if readings < LEAST_FOR_A_DATE {
-            Some(CannotSay::FewReadings { readings })
-        } else if earliest.is_none() {
-            Some(CannotSay::NoDecline { within_horizon })
-        } else {
-            None
-        };
-        Crossing { earliest, median, latest, within_horizon, cannot_say }
+        self.approach(log10_minimum).crossing(confidence)
     }
 
     /// Where F, the distribution of the crossing date, reaches `probability`; `None` if not within 30 years.
     pub fn crossing_quantile(&self, probability: f64, log10_minimum: f64) -> Option<f64> {
-        let below = |x| self.mixture.below(&self.solved.models, x, log10_minimum);
-        crossing::quantiles(below, [probability; 3]).0[0]
+        self.approach(log10_minimum).quantile(probability)
     }
 
     /// The level at any time, past or future: annual mean at the reference temperature.
@@ -159,6 +148,12 @@ impl StretchFit {
     /// The level at the as-of date.
     pub fn level_now(&self, confidence: f64) -> Band {
         self.level_band(0.0, confidence)
+    }
+
+    /// The median of the level at the as-of date, without its interval.
+    pub fn median_level_now(&self) -> f64 {
+        let moments = self.mixture.moments(&self.solved.models, 0.0, 0.0 >= self.solved.fall_began);
+        band::median(&moments, self.table())
     }
 
     /// Mean slope over the record, decades per year.

@@ -31,6 +31,8 @@ pub(super) fn highest_likelihood(
     sig2: f64,
 ) -> f64 {
     let value = |beta: &[f64; COLUMNS]| {
+        #[cfg(test)]
+        super::work::note(rows.len());
         let mut sum = 0.0;
         for i in 0..COLUMNS {
             sum -= 0.5 * precision[i] * (beta[i] - mean[i]).powi(2) / sig2;
@@ -50,6 +52,8 @@ pub(super) fn highest_likelihood(
     for _ in 0..NEWTON_STEPS {
         // Equations for the step, in units of 1/sig².
         let mut equations = NormalEquations::ZERO;
+        #[cfg(test)]
+        super::work::note(rows.len());
         for i in 0..COLUMNS {
             equations.matrix[i][i] = precision[i];
             equations.right[i] = precision[i] * (mean[i] - beta[i]);

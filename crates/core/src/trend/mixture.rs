@@ -2,14 +2,10 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::models::Model;
-use super::models::Models;
+use super::models::{LEAST_SHARE, Model, Models};
 use super::noise::{self, NoiseKind};
 use super::priors::NoiseWeights;
 use super::shapes;
-
-/// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
-const LEAST_SHARE: f64 = 1e-3;
 
 /// The kept models, their weights adding up to 1.
 #[derive(Clone, Debug)]
@@ -110,7 +106,7 @@ impl Mixture {
                     let mut x = [0.0; noise::COLUMNS];
                     x[super::models::LEVEL] = 1.0;
                     x[noise::SHAPE] = g[m.shape as usize];
-                    mean -= m.beta[super::models::STEP];
+                    mean -= m.beta[noise::STEP];
                     variance = models.quadratic(m, &x) * m.scale;
                 }
                 let falling = if t > 0.0 { m.falling } else { 1.0 };
@@ -136,10 +132,10 @@ impl Mixture {
                 if m.kind == NoiseKind::Lingering {
                     let (keep, fresh) = noise::fade(t - state.t);
                     for i in 0..noise::SHARED {
-                        x[i] -= keep * state.shared[i];
+                        x[i] -= keep * state.shared(i);
                     }
-                    x[noise::SHAPE] -= keep * state.shapes[s];
-                    mean = keep * state.shared[noise::SHARED];
+                    x[noise::SHAPE] -= keep * state.shape(s);
+                    mean = keep * state.shared(noise::READING);
                     noise_variance = keep * keep * state.variance + fresh + noise::FLEETING_SHARE;
                 }
                 mean += crate::stats::small_matrix::dot(&x, &m.beta);

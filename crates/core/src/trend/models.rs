@@ -4,20 +4,18 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::bounds::{self, BoundRow, STEPS};
-use super::elimination::Head;
-use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, State};
+use super::elimination::{Head, Small};
+use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
 use super::prepared::Prepared;
 use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
 use super::robust::Robust;
 use super::shapes::{self, Shape, Span};
 use crate::stats::normal::normal_lower_tail;
-use crate::stats::small_matrix::{Cholesky, NormalEquations, dot};
+use crate::stats::small_matrix::{Cholesky, NormalEquations};
 use crate::stats::student::StudentTable;
 
 /// Column of the level.
 pub(super) const LEVEL: usize = 0;
-/// Column of the step of a recent fall.
-pub(super) const STEP: usize = 3;
 /// Column of the law's error.
 pub(super) const TEMPERATURE: usize = 4;
 /// Columns before the two whose prior comes in two scales.
@@ -30,6 +28,10 @@ const SPED_UP: f64 = 0.4;
 /// How much the rate of a level that sinks in lumps may change in a year, as a share of itself: the rate walks too, so the
 /// level's variance grows with the cube of time (Whitmore & Schenkelberg 1997).
 const RATE_CHANGE: f64 = 0.13;
+/// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
+pub(super) const LEAST_SHARE: f64 = 1e-3;
+/// A difference of logarithms beyond which a sum stays what it is.
+const NOTHING: f64 = -40.0;
 /// Prior precision times sig² of a step that is not there.
 const NO_STEP: f64 = 1e9;
 
@@ -41,8 +43,10 @@ pub(super) struct Model {
     /// Whether the latest readings of a fall stand on a step of their own; the other opinion is that the decline sped up.
     pub(super) stepped: bool,
     /// Which prior scale of slope and of temperature.
-    pub(super) slope_scale: usize,
-    pub(super) temperature_scale: usize,
+    slope_scale: u8,
+    temperature_scale: u8,
+    /// Which of the systems it solves.
+    system: u8,
     /// ln of marginal likelihood and prior weight, without the weight of the noise kind.
     pub(super) ln_weight: f64,
     /// Coefficients; the level is relative to the centre.
@@ -62,9 +66,10 @@ pub(super) struct Model {
     pub(super) falling: f64,
 }
 
-/// All models of one stretch.
+/// The models of one stretch that can matter.
 #[derive(Clone, Debug)]
 pub(super) struct Models {
+    /// Those with at least [`LEAST_SHARE`] of the largest weight of their kind of noise.
     pub(super) models: Vec<Model>,
     /// Added to every level: the prior mean of the level.
     pub(super) centre: f64,
@@ -78,7 +83,7 @@ pub(super) struct Models {
     pub(super) rho: f64,
     /// ln evidence of each kind of noise.
     pub(super) ln_evidence: [f64; noise::COUNT],
-    /// Normal equations of each kind and shape without prior, for later predictions.
+    /// Normal equations without prior of those kinds and shapes that have a model, for later predictions.
     systems: Vec<NormalEquations<COLUMNS>>,
     /// Prior precision of the columns that come in one scale, times sig².
     head_precision: [f64; COLUMNS],
@@ -110,6 +115,8 @@ struct Context<'a> {
 pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: usize, priors: &Priors) -> Models {
     let n = readings.len();
     let sig = robust.sig;
+    #[cfg(test)]
+    super::work::note(n);
     let sig2 = sig * sig;
     let (centre, level_sd) = level_prior(readings);
 
@@ -120,8 +127,7 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         let shapes = span.values(r.t);
         if r.exact() {
             exact.push(ExactRow {
-                shared: [1.0, r.season[0], r.season[1], step, r.warmth, r.y - centre],
-                shapes,
+                columns: noise::wide([1.0, r.season[0], r.season[1], step, r.warmth], r.y - centre, &shapes),
                 t: r.t,
                 variance: 1.0 / robust.weight[k],
             });
@@ -182,9 +188,11 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         }
     }
 
-    let mut models = Vec::with_capacity(noise::COUNT * shapes::COUNT * 4);
-    let mut systems = Vec::with_capacity(noise::COUNT * shapes::COUNT);
-    let mut run = |kind: NoiseKind, gram: &Gram, rho: f64, models: &mut Vec<Model>| {
+    let mut kept = Kept::default();
+    let mut run = |kind: NoiseKind, gram: &Gram, rho: f64, kept: &mut Kept| {
+        let first = kept.models.len();
+        kept.evidence = Evidence::default();
+        let mut mean_slope = 0.0;
         for shape in Shape::ALL {
             let (equations, squares) = gram.equations(shape as usize);
             let none = NormalEquations::ZERO;
@@ -192,34 +200,40 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
                 Some((rows, equations)) => (rows.as_slice(), equations),
                 None => (&[][..], &none),
             };
+            let place = Place { kind, shape, ln_det_noise: gram.ln_det, rho };
+            let before = kept.models.len();
             context.bounds = rows;
             context.stepped = true;
             context.precision = precision;
             context.ln_step = 0.0;
-            context.solve(kind, shape, &equations, from_bounds, squares, gram.ln_det, rho, models);
+            let slope = context.solve(&place, &equations, from_bounds, squares, kept);
+            if shape == Shape::Straight {
+                mean_slope = slope;
+            }
             if fallen > 0 {
                 context.stepped = false;
                 context.precision[STEP] = NO_STEP;
                 context.ln_step = 0.5 * (NO_STEP / precision[STEP]).ln() + (SPED_UP / (1.0 - SPED_UP)).ln();
-                context.solve(kind, shape, &equations, from_bounds, squares, gram.ln_det, rho, models);
+                context.solve(&place, &equations, from_bounds, squares, kept);
             }
-            systems.push(equations.plus(from_bounds));
+            if kept.models.len() > before {
+                kept.systems.push(equations.plus(from_bounds));
+            }
         }
+        kept.drop_light(first);
+        (kept.evidence.ln(), mean_slope)
     };
-    run(NoiseKind::Independent, &independent, 0.0, &mut models);
-    let mean_slope = straight_slope(&models);
+    let (independent_evidence, mean_slope) = run(NoiseKind::Independent, &independent, 0.0, &mut kept);
     let lingering = Gram::lingering(&exact);
-    run(NoiseKind::Lingering, &lingering, 0.0, &mut models);
+    let (lingering_evidence, _) = run(NoiseKind::Lingering, &lingering, 0.0, &mut kept);
     let rho = LUMP * (-mean_slope).max(0.0) / sig2;
+    // A level that does not sink does not wander: the two kinds are one.
+    let mut wandering_evidence = independent_evidence;
     if rho > 0.0 {
-        run(NoiseKind::Wandering, &Gram::wandering(&exact, rho), rho, &mut models);
+        (wandering_evidence, _) = run(NoiseKind::Wandering, &Gram::wandering(&exact, rho), rho, &mut kept);
     }
-    let mut ln_evidence = [NoiseKind::Independent, NoiseKind::Lingering, NoiseKind::Wandering]
-        .map(|kind| ln_sum_exp(models.iter().filter(|m| m.kind == kind).map(|m| m.ln_weight)));
-    if rho <= 0.0 {
-        // A level that does not sink does not wander: the two kinds are one.
-        ln_evidence[NoiseKind::Wandering as usize] = ln_evidence[NoiseKind::Independent as usize];
-    }
+    let ln_evidence = [independent_evidence, lingering_evidence, wandering_evidence];
+    let (models, systems) = kept.compact();
     Models {
         models,
         centre,
@@ -249,24 +263,82 @@ fn level_prior(readings: &[Prepared]) -> (f64, f64) {
     (mean, if count == 1 { LEVEL_SD_FEW } else { LEVEL_SD })
 }
 
-/// Mean slope of the straight models with independent noise.
-fn straight_slope(models: &[Model]) -> f64 {
-    let straight =
-        || models.iter().filter(|m| m.kind == NoiseKind::Independent && m.shape == Shape::Straight && m.stepped);
-    let highest = straight().fold(f64::NEG_INFINITY, |h, m| h.max(m.ln_weight));
-    let (mut sum, mut total) = (0.0, 0.0);
-    for model in straight() {
-        let w = (model.ln_weight - highest).exp();
-        sum += w * model.beta[SHAPE];
-        total += w;
-    }
-    if total > 0.0 { sum / total } else { 0.0 }
+/// A kind of noise and a shape, with what the kind brings along.
+struct Place {
+    kind: NoiseKind,
+    shape: Shape,
+    ln_det_noise: f64,
+    rho: f64,
 }
 
-/// ln Σ exp.
-pub(super) fn ln_sum_exp(values: impl Iterator<Item = f64> + Clone) -> f64 {
-    let highest = values.clone().fold(f64::NEG_INFINITY, f64::max);
-    if highest.is_finite() { highest + values.map(|v| (v - highest).exp()).sum::<f64>().ln() } else { highest }
+/// ln Σ exp, taken in one at a time.
+struct Evidence {
+    highest: f64,
+    /// Sum relative to the highest.
+    sum: f64,
+}
+
+impl Default for Evidence {
+    fn default() -> Self {
+        Self { highest: f64::NEG_INFINITY, sum: 0.0 }
+    }
+}
+
+impl Evidence {
+    fn take(&mut self, ln: f64) {
+        let above = ln - self.highest;
+        if above > 0.0 {
+            self.sum = 1.0 + if -above > NOTHING { self.sum * (-above).exp() } else { 0.0 };
+            self.highest = ln;
+        } else if above > NOTHING {
+            self.sum += above.exp();
+        }
+    }
+
+    fn ln(&self) -> f64 {
+        self.highest + self.sum.max(1.0).ln()
+    }
+}
+
+/// The models kept so far, and the evidence of the kind of noise at hand.
+#[derive(Default)]
+struct Kept {
+    models: Vec<Model>,
+    systems: Vec<NormalEquations<COLUMNS>>,
+    evidence: Evidence,
+}
+
+impl Kept {
+    /// Least ln weight that can matter, whatever the weights of the kinds turn out to be.
+    fn least(&self) -> f64 {
+        self.evidence.highest + LEAST_SHARE.ln()
+    }
+
+    /// The models and the systems they solve, in no more memory than they need: a fleet holds many of these.
+    fn compact(mut self) -> (Vec<Model>, Vec<NormalEquations<COLUMNS>>) {
+        let mut systems: Vec<NormalEquations<COLUMNS>> = Vec::new();
+        let mut last = None;
+        for model in &mut self.models {
+            if last != Some(model.system) {
+                last = Some(model.system);
+                systems.extend(self.systems.get(usize::from(model.system)));
+            }
+            model.system = systems.len().saturating_sub(1) as u8;
+        }
+        self.models.shrink_to_fit();
+        systems.shrink_to_fit();
+        (self.models, systems)
+    }
+
+    /// Drops what has turned out too light among the models from `first` on.
+    fn drop_light(&mut self, first: usize) {
+        let least = self.least();
+        let mut place = 0;
+        self.models.retain(|m| {
+            place += 1;
+            place <= first || m.ln_weight >= least
+        });
+    }
 }
 
 impl Context<'_> {
@@ -280,92 +352,116 @@ impl Context<'_> {
         NormalEquations::from_prior(&precision, &mean)
     }
 
-    /// Solves the four prior scales of one shape and kind of noise.
+    /// Solves the four prior scales of one shape and kind of noise, and keeps what can matter; gives the mean slope.
     ///
     /// The columns whose prior has one scale are eliminated once; what is left per scale is a 2 × 2 system in the
-    /// law's error and the slope.
-    #[allow(clippy::too_many_arguments)]
+    /// law's error and the slope, which is enough to weigh the model. The rest is worked out for models that are kept.
     fn solve(
         &self,
-        kind: NoiseKind,
-        shape: Shape,
+        place: &Place,
         exact: &NormalEquations<COLUMNS>,
         from_bounds: &NormalEquations<COLUMNS>,
         squares: f64,
-        ln_det_noise: f64,
-        rho: f64,
-        models: &mut Vec<Model>,
-    ) {
+        kept: &mut Kept,
+    ) -> f64 {
+        let Place { kind, shape, ln_det_noise, rho } = *place;
         let head = Head::eliminate(exact, from_bounds, &self.precision, self.has_step);
         let ln_all = self.ln_step + shape.prior_weight().ln() - 0.5 * (head.ln_det + ln_det_noise);
-        for temperature in 0..2 {
-            for slope in 0..2 {
-                let lam = [
-                    (self.sig / TEMPERATURE_SDS[temperature]).powi(2),
-                    (self.sig / self.priors.slope_sds[slope]).powi(2),
-                ];
-                let slope_mean = self.priors.slope_mean;
-                let small = head.small(lam, slope_mean);
-                let beta = small.beta;
-                // Residual and prior sums of squares of the exact readings.
-                let mut fitted = 0.0;
-                for i in 0..COLUMNS {
-                    let mut row = 0.5 * exact.matrix[i][i] * beta[i] - exact.right[i];
-                    for j in 0..i {
-                        row += exact.matrix[i][j] * beta[j];
-                    }
-                    fitted += 2.0 * beta[i] * row;
-                }
-                let rss = (squares + fitted).max(0.0);
-                let mut shrunk = lam[0] * beta[TEMPERATURE].powi(2) + lam[1] * (beta[SHAPE] - slope_mean).powi(2);
-                for i in 0..HEAD {
-                    shrunk += self.precision[i] * beta[i] * beta[i];
-                }
-                let squares_left = self.prior_squares + 0.5 * (rss + shrunk);
-                let mut ln_weight = ln_all + self.ln_prior[temperature][slope]
-                    - 0.5 * small.det.ln()
-                    - self.shape_parameter * squares_left.ln();
-                for bound in self.bounds {
-                    ln_weight += bound.ln_probability(dot(&bound.x, &beta), self.sig);
-                }
-                let scale = squares_left / self.shape_parameter;
-                let slope_variance = small.slope_variance * scale;
-                let mut falling = 1.0;
-                if shape.falls_only() {
-                    falling = self.table.lower_tail_of(-beta[SHAPE], slope_variance).max(LEAST_FALLING);
-                    ln_weight += (falling / self.falling[slope]).ln();
-                }
-                models.push(Model {
-                    kind,
-                    shape,
-                    stepped: self.stepped,
-                    slope_scale: slope,
-                    temperature_scale: temperature,
-                    ln_weight,
-                    beta,
-                    level: beta[LEVEL] + if self.has_step { beta[STEP] } else { 0.0 },
-                    level_variance: small.level_variance * scale,
-                    covariance: small.covariance * scale,
-                    slope_variance,
-                    scale,
-                    walk: rho * scale,
-                    drift: if kind == NoiseKind::Wandering {
-                        (RATE_CHANGE * beta[SHAPE].min(0.0)).powi(2) / 3.0
-                    } else {
-                        0.0
-                    },
-                    falling,
-                });
+        let slope_mean = self.priors.slope_mean;
+        let mut straight = Evidence::default();
+        let mut slopes = [(f64::NEG_INFINITY, 0.0); 4];
+        for (scale, slope_of) in slopes.iter_mut().enumerate() {
+            let (temperature, slope) = (scale / 2, scale % 2);
+            let lam =
+                [(self.sig / TEMPERATURE_SDS[temperature]).powi(2), (self.sig / self.priors.slope_sds[slope]).powi(2)];
+            let rest = head.rest(lam, slope_mean);
+            let (mut ln_bounds, mut small) = (0.0, None);
+            let squares = if self.bounds.is_empty() {
+                head.squares_left(squares, &rest)
+            } else {
+                let all = head.small(&rest);
+                ln_bounds = bounds::ln_probability(self.bounds, &all.beta, self.sig);
+                let left = self.squares_left(exact, squares, lam, &all.beta);
+                small = Some(all);
+                left
+            };
+            let squares_left = self.prior_squares + 0.5 * squares;
+            let scale = squares_left / self.shape_parameter;
+            let slope_variance = rest.slope_variance() * scale;
+            let mut ln_weight = ln_all + ln_bounds + self.ln_prior[temperature][slope]
+                - 0.5 * rest.det.ln()
+                - self.shape_parameter * squares_left.ln();
+            let mut falling = 1.0;
+            if shape.falls_only() {
+                falling = self.table.lower_tail_of(-rest.slope, slope_variance).max(LEAST_FALLING);
+                ln_weight += (falling / self.falling[slope]).ln();
             }
+            *slope_of = (ln_weight, rest.slope);
+            straight.take(ln_weight);
+            kept.evidence.take(ln_weight);
+            if ln_weight < kept.least() {
+                continue;
+            }
+            let Small { beta, level_variance, covariance } = small.unwrap_or_else(|| head.small(&rest));
+            kept.models.push(Model {
+                kind,
+                shape,
+                stepped: self.stepped,
+                slope_scale: slope as u8,
+                temperature_scale: temperature as u8,
+                system: kept.systems.len() as u8,
+                ln_weight,
+                beta,
+                level: beta[LEVEL] + if self.has_step { beta[STEP] } else { 0.0 },
+                level_variance: level_variance * scale,
+                covariance: covariance * scale,
+                slope_variance,
+                scale,
+                walk: rho * scale,
+                drift: if kind == NoiseKind::Wandering {
+                    (RATE_CHANGE * beta[SHAPE].min(0.0)).powi(2) / 3.0
+                } else {
+                    0.0
+                },
+                falling,
+            });
         }
+        if shape != Shape::Straight {
+            return 0.0;
+        }
+        let ln_total = straight.ln();
+        slopes.iter().map(|(ln, slope)| (ln - ln_total).exp() * slope).sum()
+    }
+
+    /// Residual sum of squares of the exact readings and the prior's, at any coefficients.
+    fn squares_left(
+        &self,
+        exact: &NormalEquations<COLUMNS>,
+        squares: f64,
+        lam: [f64; 2],
+        beta: &[f64; COLUMNS],
+    ) -> f64 {
+        let mut fitted = 0.0;
+        for i in 0..COLUMNS {
+            let mut row = 0.5 * exact.matrix[i][i] * beta[i] - exact.right[i];
+            for j in 0..i {
+                row += exact.matrix[i][j] * beta[j];
+            }
+            fitted += 2.0 * beta[i] * row;
+        }
+        let slope_mean = self.priors.slope_mean;
+        let mut shrunk = lam[0] * beta[TEMPERATURE].powi(2) + lam[1] * (beta[SHAPE] - slope_mean).powi(2);
+        for i in 0..HEAD {
+            shrunk += self.precision[i] * beta[i] * beta[i];
+        }
+        (squares + fitted).max(0.0) + shrunk
     }
 }
 
 impl Models {
     /// x′ Λ⁻¹ x of one model, in units of 1/sig².
     pub(super) fn quadratic(&self, model: &Model, x: &[f64; COLUMNS]) -> f64 {
-        let kind = if self.rho > 0.0 { model.kind as usize } else { (model.kind as usize).min(1) };
-        let Some(system) = self.systems.get(kind * shapes::COUNT + model.shape as usize) else {
+        let Some(system) = self.systems.get(usize::from(model.system)) else {
             return 0.0;
         };
         let mut matrix = system.matrix;
@@ -373,8 +469,8 @@ impl Models {
         if !model.stepped {
             precision[STEP] = NO_STEP;
         }
-        precision[TEMPERATURE] = (self.sig / TEMPERATURE_SDS[model.temperature_scale]).powi(2);
-        precision[SHAPE] = (self.sig / self.priors.slope_sds[model.slope_scale]).powi(2);
+        precision[TEMPERATURE] = (self.sig / TEMPERATURE_SDS[usize::from(model.temperature_scale)]).powi(2);
+        precision[SHAPE] = (self.sig / self.priors.slope_sds[usize::from(model.slope_scale)]).powi(2);
         for i in 0..COLUMNS {
             matrix[i][i] += precision[i];
         }

@@ -16,6 +16,8 @@ pub(super) const SHARED: usize = 5;
 pub(super) const COLUMNS: usize = 6;
 /// The shape's column.
 pub(super) const SHAPE: usize = 5;
+/// The column of the step of a recent fall.
+pub(super) const STEP: usize = 3;
 
 /// Share of the variance that lingers.
 const LINGERING_SHARE: f64 = 0.9;
@@ -51,12 +53,25 @@ impl NoiseKind {
     }
 }
 
-/// One exact reading: shared columns and the reading itself, the shapes, its time and 1/weight.
+/// Where the reading itself and the shapes stand in a wide row.
+pub(super) const READING: usize = SHARED;
+const SHAPES: usize = SHARED + 1;
+/// Shared columns, the reading and all shapes, padded to an even number.
+pub(super) const WIDE: usize = (SHAPES + shapes::COUNT).next_multiple_of(2);
+
+/// The columns of one reading: level, sin, cos, step, temperature; the reading; the shapes.
+pub(super) fn wide(shared: [f64; SHARED], reading: f64, shapes: &[f64; shapes::COUNT]) -> [f64; WIDE] {
+    let mut columns = [0.0; WIDE];
+    columns[..SHARED].copy_from_slice(&shared);
+    columns[READING] = reading;
+    columns[SHAPES..SHAPES + shapes::COUNT].copy_from_slice(shapes);
+    columns
+}
+
+/// One exact reading: its columns, its time and 1/weight.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct ExactRow {
-    /// Level, sin, cos, step, temperature, reading.
-    pub(super) shared: [f64; SHARED + 1],
-    pub(super) shapes: [f64; shapes::COUNT],
+    pub(super) columns: [f64; WIDE],
     pub(super) t: f64,
     /// Variance of the reading in units of sig².
     pub(super) variance: f64,
@@ -65,12 +80,10 @@ pub(super) struct ExactRow {
 /// Inner products of the whitened columns, enough for the normal equations of every shape.
 #[derive(Clone, Debug)]
 pub(super) struct Gram {
-    /// Products among shared columns and the reading; lower triangle.
-    shared: [[f64; SHARED + 1]; SHARED + 1],
-    /// Products of shared columns and the reading with each shape.
-    crossed: [[f64; shapes::COUNT]; SHARED + 1],
-    /// Each shape with itself.
-    own: [f64; shapes::COUNT],
+    /// Products of each shared column and the reading with every column.
+    crossed: [[f64; WIDE]; SHAPES],
+    /// Each column with itself.
+    own: [f64; WIDE],
     /// ln of the determinant of the noise covariance in units of sig².
     pub(super) ln_det: f64,
     /// Where the lingering part stands after the last reading.
@@ -81,36 +94,42 @@ pub(super) struct Gram {
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct State {
     pub(super) t: f64,
-    pub(super) shared: [f64; SHARED + 1],
-    pub(super) shapes: [f64; shapes::COUNT],
+    columns: [f64; WIDE],
     /// Its variance in units of sig².
     pub(super) variance: f64,
 }
 
+impl State {
+    /// Where it stands in a shared column or in the reading.
+    pub(super) fn shared(&self, column: usize) -> f64 {
+        self.columns[column]
+    }
+
+    /// Where it stands in a shape.
+    pub(super) fn shape(&self, shape: usize) -> f64 {
+        self.columns[SHAPES + shape]
+    }
+}
+
 impl Gram {
     fn zero() -> Self {
-        Self {
-            shared: [[0.0; SHARED + 1]; SHARED + 1],
-            crossed: [[0.0; shapes::COUNT]; SHARED + 1],
-            own: [0.0; shapes::COUNT],
-            ln_det: 0.0,
-            state: State::default(),
-        }
+        Self { crossed: [[0.0; WIDE]; SHAPES], own: [0.0; WIDE], ln_det: 0.0, state: State::default() }
     }
 
     #[inline]
-    fn add(&mut self, shared: &[f64; SHARED + 1], shapes: &[f64; shapes::COUNT], weight: f64) {
-        for i in 0..=SHARED {
-            let w = weight * shared[i];
-            for j in 0..=i {
-                self.shared[i][j] += w * shared[j];
-            }
-            for j in 0..shapes::COUNT {
-                self.crossed[i][j] += w * shapes[j];
-            }
+    fn add(&mut self, columns: &[f64; WIDE], weight: f64) {
+        let mut weighted = *columns;
+        for j in 0..WIDE {
+            weighted[j] *= weight;
+            self.own[j] += weighted[j] * columns[j];
         }
-        for j in 0..shapes::COUNT {
-            self.own[j] += weight * shapes[j] * shapes[j];
+        for (i, row) in self.crossed.iter_mut().enumerate() {
+            if i == STEP && columns[STEP].abs() <= 0.0 {
+                continue;
+            }
+            for j in 0..WIDE {
+                row[j] += weighted[j] * columns[i];
+            }
         }
     }
 
@@ -119,28 +138,34 @@ impl Gram {
         let mut equations = NormalEquations::ZERO;
         for i in 0..SHARED {
             for j in 0..=i {
-                equations.matrix[i][j] = self.shared[i][j];
+                equations.matrix[i][j] = self.crossed[i][j];
             }
-            equations.right[i] = self.shared[SHARED][i];
-            equations.matrix[SHAPE][i] = self.crossed[i][shape];
+            equations.right[i] = self.crossed[i][READING];
+            equations.matrix[SHAPE][i] = self.crossed[i][SHAPES + shape];
         }
-        equations.matrix[SHAPE][SHAPE] = self.own[shape];
-        equations.right[SHAPE] = self.crossed[SHARED][shape];
-        (equations, self.shared[SHARED][SHARED])
+        equations.matrix[SHAPE][SHAPE] = self.own[SHAPES + shape];
+        equations.right[SHAPE] = self.crossed[READING][SHAPES + shape];
+        (equations, self.own[READING])
     }
 
     /// Independent noise.
     pub(super) fn independent(rows: &[ExactRow]) -> Self {
+        #[cfg(test)]
+        super::work::note(rows.len());
         let mut gram = Self::zero();
+        let mut ln_det = LnProduct::ONE;
         for row in rows {
-            gram.add(&row.shared, &row.shapes, 1.0 / row.variance);
-            gram.ln_det += row.variance.ln();
+            gram.add(&row.columns, 1.0 / row.variance);
+            ln_det.take(row.variance);
         }
+        gram.ln_det = ln_det.ln();
         gram
     }
 
     /// Lingering noise, filtered from the first reading to the latest.
     pub(super) fn lingering(rows: &[ExactRow]) -> Self {
+        #[cfg(test)]
+        super::work::note(rows.len());
         let mut filter = Filter::new(LINGERING_SHARE);
         let mut previous = None;
         for row in rows {
@@ -154,13 +179,15 @@ impl Gram {
             filter.state.t = row.t;
         }
         filter.gram.state = filter.state;
-        filter.gram
+        filter.done()
     }
 
     /// Wandering level of variance `rho`·sig² per year, filtered from the as-of date back.
     ///
     /// The walk is 0 at the as-of date, so past and future walk are independent.
     pub(super) fn wandering(rows: &[ExactRow], rho: f64) -> Self {
+        #[cfg(test)]
+        super::work::note(rows.len());
         let mut filter = Filter::new(0.0);
         let mut last = 0.0_f64;
         for row in rows.iter().rev() {
@@ -168,7 +195,7 @@ impl Gram {
             last = last.min(row.t);
             filter.take(row, row.variance);
         }
-        filter.gram
+        filter.done()
     }
 }
 
@@ -185,18 +212,46 @@ pub(super) const FLEETING_SHARE: f64 = 1.0 - LINGERING_SHARE;
 struct Filter {
     gram: Gram,
     state: State,
+    ln_det: LnProduct,
+}
+
+/// The logarithm of a long product of positive numbers: one logarithm for many factors.
+struct LnProduct {
+    ln: f64,
+    product: f64,
+}
+
+impl LnProduct {
+    const ONE: Self = Self { ln: 0.0, product: 1.0 };
+    /// Products are kept inside these.
+    const RANGE: std::ops::Range<f64> = 1e-100..1e100;
+
+    #[inline]
+    fn take(&mut self, factor: f64) {
+        self.product *= factor;
+        if !Self::RANGE.contains(&self.product) {
+            self.ln += self.product.ln();
+            self.product = 1.0;
+        }
+    }
+
+    fn ln(&self) -> f64 {
+        self.ln + self.product.ln()
+    }
 }
 
 impl Filter {
     fn new(variance: f64) -> Self {
-        Self { gram: Gram::zero(), state: State { variance, ..State::default() } }
+        Self { gram: Gram::zero(), state: State { variance, ..State::default() }, ln_det: LnProduct::ONE }
+    }
+
+    fn done(mut self) -> Gram {
+        self.gram.ln_det = self.ln_det.ln();
+        self.gram
     }
 
     fn scale(&mut self, keep: f64) {
-        for m in &mut self.state.shared {
-            *m *= keep;
-        }
-        for m in &mut self.state.shapes {
+        for m in &mut self.state.columns {
             *m *= keep;
         }
     }
@@ -206,18 +261,13 @@ impl Filter {
     fn take(&mut self, row: &ExactRow, own: f64) {
         let total = self.state.variance + own;
         let gain = self.state.variance / total;
-        let mut shared = row.shared;
-        let mut shapes = row.shapes;
-        for (v, m) in shared.iter_mut().zip(&mut self.state.shared) {
-            *v -= *m;
-            *m += gain * *v;
+        let mut columns = row.columns;
+        for j in 0..WIDE {
+            columns[j] -= self.state.columns[j];
+            self.state.columns[j] += gain * columns[j];
         }
-        for (v, m) in shapes.iter_mut().zip(&mut self.state.shapes) {
-            *v -= *m;
-            *m += gain * *v;
-        }
-        self.gram.add(&shared, &shapes, 1.0 / total);
-        self.gram.ln_det += total.ln();
+        self.gram.add(&columns, 1.0 / total);
+        self.ln_det.take(total);
         self.state.variance *= 1.0 - gain;
     }
 }
@@ -237,8 +287,11 @@ mod tests {
             .map(|(k, (&t, variance))| {
                 let k = k as f64;
                 ExactRow {
-                    shared: [1.0, (2.0 * t).sin(), (3.0 * t).cos(), 0.0, k * 0.3 - 1.0, 2.0 - 0.1 * k * k],
-                    shapes: std::array::from_fn(|j| t * (1.0 + 0.1 * j as f64) + k.sqrt()),
+                    columns: wide(
+                        [1.0, (2.0 * t).sin(), (3.0 * t).cos(), f64::from(u8::from(k > 3.5)), k * 0.3 - 1.0],
+                        2.0 - 0.1 * k * k,
+                        &std::array::from_fn(|j| t * (1.0 + 0.1 * j as f64) + k.sqrt()),
+                    ),
                     t,
                     variance,
                 }
@@ -271,11 +324,11 @@ mod tests {
             let (equations, squares) = gram.equations(shape);
             let column = |i: usize| -> Vec<f64> {
                 let value = |r: &ExactRow| {
-                    if i == SHAPE { r.shapes[shape] } else { r.shared[i] }
+                    if i == SHAPE { r.columns[SHAPES + shape] } else { r.columns[i] }
                 };
                 rows.iter().map(value).collect()
             };
-            let reading: Vec<f64> = rows.iter().map(|r| r.shared[SHARED]).collect();
+            let reading: Vec<f64> = rows.iter().map(|r| r.columns[READING]).collect();
             let check = |got: f64, x: &[f64], y: &[f64]| {
                 let (expected, ln_det) = dense(&covariance, x, y);
                 assert!((got - expected).abs() < 1e-10 * (1.0 + expected.abs()), "{got} {expected}");

@@ -49,6 +49,8 @@ const LEAST_TEMPERATURES: usize = 3;
 pub(super) fn prepare(readings: &[Reading], priors: &Priors, out: &mut Vec<Prepared>) {
     let known = || readings.iter().filter_map(|r| r.winding_temp_c);
     let count = known().count();
+    #[cfg(test)]
+    super::work::note(readings.len());
     let mut mean = 0.0;
     let mut ignorance = 0.0;
     if count < readings.len() {

@@ -21,6 +21,8 @@ const ROUNDS: usize = 10;
 const STEPS: usize = 3;
 /// The start has settled when no coefficient moves more than this, decades; the rounds after it go on anyway.
 const SETTLED_START: f64 = 2e-3;
+/// Blocks that are enough for the start of a long record; they are taken at equal steps.
+const START_BLOCKS: usize = 1024;
 /// The rounds have settled when sigma moves less than this share of itself, and no coefficient more, in decades.
 const SETTLED_SIG: f64 = 1e-5;
 /// Residuals below this many sigma all weigh the same at the start.
@@ -116,36 +118,44 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
             precision,
         };
     }
-    let rows: Vec<Row> = readings.iter().map(|r| Row::new(r, span)).collect();
+    let blocks: Vec<Block> = readings.chunks(LANES).map(|chunk| Block::new(chunk, span)).collect();
     let bound_rows: Vec<BoundRow<COLUMNS>> = readings
         .iter()
         .enumerate()
         .filter(|(_, r)| !r.exact())
-        .map(|(index, r)| BoundRow { x: rows[index].x, y: r.y, sign: r.sign, extra: r.extra, index })
+        .map(|(index, r)| BoundRow { x: row(r, span), y: r.y, sign: r.sign, extra: r.extra, index })
         .collect();
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
-    let mut beta = least_absolute(readings, &rows, &precision, &mean, sig);
+    let mut beta = least_absolute(readings, &blocks, &precision, &mean, sig);
 
     let mut linear = Vec::with_capacity(bound_rows.len());
     let (mut dof, mut rss) = (0.0, 0.0);
     let mut variance = [0.0; COLUMNS];
     for _ in 0..ROUNDS {
         let sig2 = sig * sig;
-        let mut sums = [0.0; PRODUCTS];
+        let usual = Odds::new(sig2, 0.0);
+        #[cfg(test)]
+        super::work::note(readings.len());
+        let mut sums = Sums::ZERO;
         let mut ordinary_readings = 0.0;
-        for (k, (r, row)) in readings.iter().zip(&rows).enumerate() {
-            let ordinary = sig2 + r.extra;
-            let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
-            let p = if r.exact() { wild_probability(r.y - dot(&row.x, &beta), ordinary, wide) } else { 0.0 };
-            wild[k] = p;
-            weight[k] = (1.0 - p + p * ordinary / wide) * share(sig2, r.extra);
-            if r.exact() {
-                row.add_to(&mut sums, weight[k]);
-                ordinary_readings += 1.0 - p;
+        let parts = wild.chunks_mut(LANES).zip(weight.chunks_mut(LANES));
+        for ((block, part), (wild, weight)) in blocks.iter().zip(readings.chunks(LANES)).zip(parts) {
+            let residual = block.residuals(&beta);
+            let mut exact = [0.0; LANES];
+            for (k, r) in part.iter().enumerate() {
+                let odds = if r.extra > 0.0 { Odds::new(sig2, r.extra) } else { usual };
+                let p = if r.exact() { odds.wild(residual[k]) } else { 0.0 };
+                wild[k] = p;
+                weight[k] = odds.weight(p);
+                if r.exact() {
+                    exact[k] = weight[k];
+                    ordinary_readings += 1.0 - p;
+                }
             }
+            sums.add(block, &exact);
         }
-        let exact = equations(&sums);
+        let exact = sums.equations();
         let prior = precision.map(|p| p * sig2);
         let fixed = NormalEquations::from_prior(&prior, &mean).plus(&exact);
         let fit = bounds::fit(&fixed, &bound_rows, sig, Some(beta), STEPS, &mut linear);
@@ -159,10 +169,12 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
             spent -= trace_of_product(&factor.inverse(), &fit.from_bounds.matrix);
         }
         rss = 0.0;
-        for (k, (r, row)) in readings.iter().zip(&rows).enumerate() {
-            if r.exact() {
-                let residual = r.y - dot(&row.x, &beta);
-                rss += (1.0 - wild[k]) * share(sig2, r.extra) * residual * residual;
+        for ((block, part), wild) in blocks.iter().zip(readings.chunks(LANES)).zip(wild.chunks(LANES)) {
+            let residual = block.residuals(&beta);
+            for (k, r) in part.iter().enumerate() {
+                if r.exact() {
+                    rss += (1.0 - wild[k]) * share(sig2, r.extra) * residual[k] * residual[k];
+                }
             }
         }
         dof = (ordinary_readings - spent).max(0.0);
@@ -182,74 +194,141 @@ fn share(sig2: f64, extra: f64) -> f64 {
     if extra > 0.0 { sig2 / (sig2 + extra) } else { 1.0 }
 }
 
-/// Products of a row with itself and its reading: 21 and 6, padded to an even number.
-const PRODUCTS: usize = 28;
+/// Readings that are worked on side by side.
+const LANES: usize = 2;
+type Lanes = [f64; LANES];
 
-/// One row and its products, worked out once for all rounds.
-struct Row {
-    x: [f64; COLUMNS],
-    products: [f64; PRODUCTS],
+/// Rows of neighbouring readings, column by column; what is missing in the last block is 0.
+struct Block {
+    place: Lanes,
+    season: [Lanes; 2],
+    warmth: Lanes,
+    y: Lanes,
 }
 
-impl Row {
-    fn new(r: &Prepared, span: &Span) -> Self {
-        let x = row(r, span);
-        let mut products = [0.0; PRODUCTS];
-        let mut place = 0;
-        for i in 0..COLUMNS {
-            for j in 0..=i {
-                products[place] = x[i] * x[j];
-                place += 1;
-            }
+impl Block {
+    fn new(readings: &[Prepared], span: &Span) -> Self {
+        let nothing = [0.0; LANES];
+        let mut block = Self { place: nothing, season: [nothing; 2], warmth: nothing, y: nothing };
+        for (k, r) in readings.iter().enumerate().take(LANES) {
+            block.place[k] = span.place(r.t) - 0.5;
+            block.season[0][k] = r.season[0];
+            block.season[1][k] = r.season[1];
+            block.warmth[k] = r.warmth;
+            block.y[k] = r.y;
         }
-        for i in 0..COLUMNS {
-            products[place + i] = x[i] * r.y;
-        }
-        Self { x, products }
+        block
     }
 
     #[inline]
-    fn add_to(&self, sums: &mut [f64; PRODUCTS], w: f64) {
-        for i in 0..PRODUCTS {
-            sums[i] += w * self.products[i];
-        }
+    fn residuals(&self, beta: &[f64; COLUMNS]) -> Lanes {
+        let [sin, cos] = &self.season;
+        std::array::from_fn(|k| {
+            let v = self.place[k];
+            let curve = beta[0] + v * (beta[1] + v * beta[2]);
+            self.y[k] - (curve + sin[k] * beta[3] + cos[k] * beta[4] + self.warmth[k] * beta[5])
+        })
     }
 }
 
-/// Weighted sums of products as normal equations.
-fn equations(sums: &[f64; PRODUCTS]) -> NormalEquations<COLUMNS> {
-    let mut equations = NormalEquations::ZERO;
-    let mut place = 0;
-    for i in 0..COLUMNS {
-        for j in 0..=i {
-            equations.matrix[i][j] = sums[place];
-            place += 1;
+/// Different products of two columns, or of a column and the reading.
+const PRODUCTS: usize = 26;
+
+/// Weighted sums of products, lane by lane.
+struct Sums([Lanes; PRODUCTS]);
+
+impl Sums {
+    const ZERO: Self = Self([[0.0; LANES]; PRODUCTS]);
+
+    #[inline]
+    fn add(&mut self, block: &Block, w: &Lanes) {
+        let times = |a: &Lanes, b: &Lanes| -> Lanes { std::array::from_fn(|k| a[k] * b[k]) };
+        let Block { place: v, season: [s, c], warmth: t, y } = block;
+        let first = times(w, v);
+        let second = times(&first, v);
+        let third = times(&second, v);
+        let (ws, wc, wt) = (times(w, s), times(w, c), times(w, t));
+        let one = [1.0; LANES];
+        let mut add = |place: usize, a: &Lanes, b: &Lanes| {
+            for k in 0..LANES {
+                self.0[place][k] += a[k] * b[k];
+            }
+        };
+        add(0, &one, w);
+        add(1, w, v);
+        add(2, &first, v);
+        add(3, &second, v);
+        add(4, &third, v);
+        add(5, w, s);
+        add(6, &first, s);
+        add(7, &second, s);
+        add(8, w, c);
+        add(9, &first, c);
+        add(10, &second, c);
+        add(11, w, t);
+        add(12, &first, t);
+        add(13, &second, t);
+        add(14, w, y);
+        add(15, &first, y);
+        add(16, &second, y);
+        add(17, &ws, s);
+        add(18, &ws, c);
+        add(19, &wc, c);
+        add(20, &ws, t);
+        add(21, &wc, t);
+        add(22, &wt, t);
+        add(23, &ws, y);
+        add(24, &wc, y);
+        add(25, &wt, y);
+    }
+
+    /// The sums as normal equations.
+    fn equations(&self) -> NormalEquations<COLUMNS> {
+        let q = self.0.map(|lanes| lanes[0] + lanes[1]);
+        NormalEquations {
+            matrix: [
+                [q[0], 0.0, 0.0, 0.0, 0.0, 0.0],
+                [q[1], q[2], 0.0, 0.0, 0.0, 0.0],
+                [q[2], q[3], q[4], 0.0, 0.0, 0.0],
+                [q[5], q[6], q[7], q[17], 0.0, 0.0],
+                [q[8], q[9], q[10], q[18], q[19], 0.0],
+                [q[11], q[12], q[13], q[20], q[21], q[22]],
+            ],
+            right: [q[14], q[15], q[16], q[23], q[24], q[25]],
         }
     }
-    equations.right.copy_from_slice(&sums[place..place + COLUMNS]);
-    equations
 }
 
 /// Reweighted least squares towards least absolute deviations: a start that wild readings cannot drag.
+///
+/// A long record starts from a part of itself: the rounds that follow look at every reading.
 fn least_absolute(
     readings: &[Prepared],
-    rows: &[Row],
+    blocks: &[Block],
     precision: &[f64; COLUMNS],
     mean: &[f64; COLUMNS],
     sig: f64,
 ) -> [f64; COLUMNS] {
     let prior = NormalEquations::from_prior(&precision.map(|p| p * sig * sig), mean);
+    let step = blocks.len().div_ceil(START_BLOCKS).max(1);
+    let per_sig = 1.0 / sig;
     let mut beta = [0.0; COLUMNS];
     beta[0] = median(readings);
     for _ in 0..START_ROUNDS {
-        let mut sums = [0.0; PRODUCTS];
-        for (r, row) in readings.iter().zip(rows) {
-            let residual = r.y - dot(&row.x, &beta);
-            let held = !r.exact() && r.sign * residual <= 0.0;
-            let w = if held { HELD_BOUND } else { 1.0 / (residual.abs() / sig).max(SMALL_RESIDUAL) };
-            row.add_to(&mut sums, w * share(sig * sig, r.extra));
+        let mut sums = Sums::ZERO;
+        #[cfg(test)]
+        super::work::note(readings.len() / step);
+        for (block, part) in blocks.iter().zip(readings.chunks(LANES)).step_by(step) {
+            let residual = block.residuals(&beta);
+            let mut weight = [0.0; LANES];
+            for (k, r) in part.iter().enumerate() {
+                let held = !r.exact() && r.sign * residual[k] <= 0.0;
+                let w = if held { HELD_BOUND } else { 1.0 / (residual[k].abs() * per_sig).max(SMALL_RESIDUAL) };
+                weight[k] = w * share(sig * sig, r.extra);
+            }
+            sums.add(block, &weight);
         }
-        let next = prior.plus(&equations(&sums)).solve();
+        let next = prior.plus(&sums.equations()).solve();
         let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));
         beta = next;
         if moved < SETTLED_START {
@@ -259,11 +338,42 @@ fn least_absolute(
     beta
 }
 
-/// Posterior probability that a residual comes from the wide normal.
-fn wild_probability(residual: f64, ordinary: f64, wide: f64) -> f64 {
-    let exponent = 0.5 * residual * residual * (1.0 / ordinary - 1.0 / wide);
-    let odds = OUTLIER_SHARE / (1.0 - OUTLIER_SHARE) * (ordinary / wide).sqrt() * exponent.min(600.0).exp();
-    odds / (1.0 + odds)
+/// The odds of the wide normal for readings of one known extra variance.
+#[derive(Clone, Copy)]
+struct Odds {
+    /// At a residual of nothing.
+    at_zero: f64,
+    /// Factor of the squared residual in their logarithm.
+    growth: f64,
+    /// Ordinary variance relative to the wide one.
+    ratio: f64,
+    /// Share of the variance that is ordinary scatter.
+    share: f64,
+}
+
+impl Odds {
+    fn new(sig2: f64, extra: f64) -> Self {
+        let ordinary = sig2 + extra;
+        let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
+        let ratio = ordinary / wide;
+        Self {
+            at_zero: OUTLIER_SHARE / (1.0 - OUTLIER_SHARE) * ratio.sqrt(),
+            growth: 0.5 * (1.0 / ordinary - 1.0 / wide),
+            ratio,
+            share: share(sig2, extra),
+        }
+    }
+
+    /// Posterior probability that a residual comes from the wide normal.
+    fn wild(&self, residual: f64) -> f64 {
+        let odds = self.at_zero * (self.growth * residual * residual).min(600.0).exp();
+        odds / (1.0 + odds)
+    }
+
+    /// Weight of a reading that is wild with probability `p`, in units of 1/sig².
+    fn weight(&self, p: f64) -> f64 {
+        (1.0 - p + p * self.ratio) * self.share
+    }
 }
 
 /// Trace of A B, A full, B by its lower triangle.
@@ -284,6 +394,8 @@ fn median(readings: &[Prepared]) -> f64 {
     if n == 0 {
         return 0.0;
     }
-    values.sort_unstable_by(f64::total_cmp);
-    0.5 * (values[(n - 1) / 2] + values[n / 2])
+    let (below, middle, _) = values.select_nth_unstable_by(n / 2, f64::total_cmp);
+    let middle = *middle;
+    let before = if n % 2 == 1 { middle } else { below.iter().copied().fold(f64::NEG_INFINITY, f64::max) };
+    0.5 * (before + middle)
 }

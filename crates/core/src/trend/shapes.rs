@@ -102,6 +102,7 @@ pub(super) struct Span {
     pub(super) years: f64,
     start_factor: [f64; 3],
     log_factor: [f64; 2],
+    onset_factor: f64,
 }
 
 impl Span {
@@ -113,6 +114,7 @@ impl Span {
             years,
             start_factor: [base.powi(SLOW), base.powi(MIDDLE), base.powi(FAST)],
             log_factor: LOGARITHMS.map(|k: f64| years / k.ln_1p()),
+            onset_factor: years / ONSET_RATE.ln_1p(),
         }
     }
 
@@ -128,7 +130,7 @@ impl Span {
         let base = (BASE_RATE * (t - self.last)).exp();
         let growth = |power: i32, start: f64| s * (base.powi(power) - start) / (1.0 - start);
         let hinge = |h: f64| s * (u - h).max(0.0) / (1.0 - h);
-        let onset = |h: f64| s * (ONSET_RATE * (u - h).max(0.0) / (1.0 - h)).ln_1p() / ONSET_RATE.ln_1p();
+        let onset = |h: f64| if u > h { self.onset_factor * (ONSET_RATE * (u - h) / (1.0 - h)).ln_1p() } else { 0.0 };
         let logarithm = |k: f64, factor: f64| factor * (k * u.max(-0.9 / k)).ln_1p();
         [
             s * u,

@@ -101,6 +101,8 @@ pub(super) fn find(readings: &[Prepared], span: &Span, robust: &Robust, priors: 
     let prior_squares = priors.scatter_df * priors.scatter * priors.scatter;
 
     let mut best: Option<Shift> = None;
+    #[cfg(test)]
+    super::work::note(2 * n);
     let mut exact_after = 0;
     let (mut sum, mut product) = (0.0, 0.0);
     let mut column = [0.0; COLUMNS];

@@ -127,7 +127,14 @@ fn temperature_contradicted(view: &View<'_>) -> Option<Finding> {
     let case = view.case;
     let tests = since_event(case)?;
     let latest = case.latest()?;
-    let (at, other) = tests.iter().rev().find_map(|at| Some((*at, likelier_temperature(view, &tests, *at)?)))?;
+    let known: Vec<(usize, f64)> = tests
+        .iter()
+        .filter(|at| level(case, **at).is_some())
+        .filter_map(|at| Some((*at, case.tests[*at].winding_temp?.as_celsius())))
+        .collect();
+    let candidates = out_of_line(&known);
+    let (at, other) =
+        candidates.into_iter().flatten().find_map(|at| Some((at, likelier_temperature(view, &tests, at)?)))?;
     let test = &case.tests[at];
     let written = test.winding_temp?;
     let what_to_do = if at == latest { "read the temperature again" } else { "look at the test sheet" };
@@ -138,6 +145,21 @@ fn temperature_contradicted(view: &View<'_>) -> Option<Finding> {
     let finding =
         Finding::new(Code::TemperatureImplausible, message, SOURCE).with("winding_temp_c", written.as_celsius());
     Some(stands(finding, at != latest))
+}
+
+/// The tests whose temperature lies far outside those of all others, the later one first: the warmest and the coldest
+/// are the only ones that can.
+fn out_of_line(known: &[(usize, f64)]) -> [Option<usize>; 2] {
+    let outermost = |side: f64| {
+        let by_side = |a: &&(usize, f64), b: &&(usize, f64)| (side * a.1).total_cmp(&(side * b.1));
+        let (at, celsius) = *known.iter().max_by(by_side)?;
+        let others = known.iter().filter(|other| other.0 != at);
+        let next = others.fold(f64::NEG_INFINITY, |next, other| next.max(side * other.1));
+        (side * celsius > next + JUMP_K).then_some(at)
+    };
+    let mut found = [outermost(1.0), outermost(-1.0)];
+    found.sort_unstable_by(|a, b| b.cmp(a));
+    found
 }
 
 /// The temperature that the other tests bear out better than the one written down, in words.
@@ -257,4 +279,23 @@ pub(super) fn copied_rows(view: &View<'_>) -> Option<Finding> {
             .with("other_winding", copied.winding.as_str())
             .with("days", copied.days as f64),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn of_a_long_series_two_temperatures_at_most_are_looked_at() {
+        let mut known: Vec<(usize, f64)> = (0..10_000).map(|at| (at, 20.0 + (at % 17) as f64)).collect();
+        assert_eq!(out_of_line(&known), [None, None]);
+        known[40].1 = 36.0 + JUMP_K + 1.0;
+        assert_eq!(out_of_line(&known), [Some(40), None]);
+        known[7000].1 = 20.0 - JUMP_K - 1.0;
+        assert_eq!(out_of_line(&known), [Some(7000), Some(40)]);
+        // Two alike are like each other.
+        known[41].1 = known[40].1;
+        assert_eq!(out_of_line(&known), [Some(7000), None]);
+        assert_eq!(out_of_line(&[]), [None, None]);
+    }
 }
