@@ -2,9 +2,18 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod by_hand;
+mod calendar;
+mod circumstances;
+mod copies;
 mod course;
+mod decisions;
+mod phases;
 mod plausibility;
+mod ratios;
 mod reading;
+mod sentences;
+mod words;
 
 use super::*;
 use crate::nameplate::{Construction, Insulation};
