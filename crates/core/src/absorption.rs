@@ -215,4 +215,46 @@ mod tests {
         }
         assert_eq!(polarization_index(&curve(&[(60.0, "500"), (600.0, "OL")])), None);
     }
+
+    /// Readings of 1/R = G + K·t^−n, MΩ, with as many digits as a cell keeps.
+    fn law(g: f64, k: f64, n: f64, times: &[f64]) -> Vec<TimedReading> {
+        let value = |t: f64| Measured::Exact(Resistance::from_megohms(1.0 / (g + k * t.powf(-n))).unwrap());
+        times.iter().map(|&t| TimedReading { elapsed: seconds(t), value: value(t) }).collect()
+    }
+
+    /// The law of IEEE Std 43-2000 cl. 5.1 (from memory) with n = 0.8 and a leakage of 4 GΩ, read six times and four.
+    #[test]
+    fn a_curve_gives_back_the_exponent_and_the_leakage_it_was_made_with() {
+        for times in [&[15.0, 30.0, 60.0, 120.0, 300.0, 600.0][..], &[15.0, 60.0, 120.0, 600.0]] {
+            let found = absorption_curve(&law(0.000_25, 0.05, 0.8, times)).unwrap();
+            assert!((found.exponent - 0.8).abs() < 1e-6, "{found:?}");
+            assert!((found.leakage.unwrap().as_megohms() / 4000.0 - 1.0).abs() < 1e-5, "{found:?}");
+        }
+    }
+
+    /// R60 = 100 MΩ and R = 100·(t/60)^0.5: 50 MΩ at 15 s, 200 MΩ at 240 s.
+    #[test]
+    fn three_readings_give_an_exponent_and_two_give_nothing() {
+        let found = absorption_curve(&curve(&[(15.0, "50"), (60.0, "100"), (240.0, "200")])).unwrap();
+        assert!((found.exponent - 0.5).abs() < 1e-9, "{found:?}");
+        assert_eq!(found.leakage, None);
+        assert_eq!(absorption_curve(&curve(&[(15.0, "50"), (60.0, "100")])), None);
+        assert_eq!(absorption_curve(&curve(&[(15.0, "50"), (60.0, "100"), (240.0, ">200")])), None);
+    }
+
+    /// With a steady current to be taken away instead of added there is no leakage, and the exponent alone is fitted.
+    #[test]
+    fn readings_that_rise_faster_than_any_power_show_no_leakage() {
+        let found = absorption_curve(&law(-0.000_01, 0.05, 0.8, &[15.0, 30.0, 60.0, 120.0, 300.0])).unwrap();
+        assert_eq!(found.leakage, None);
+        assert!(found.exponent > 0.8, "{found:?}");
+    }
+
+    #[test]
+    fn readings_that_fall_or_stand_still_have_no_curve() {
+        let falling = [(15.0, "200"), (30.0, "150"), (60.0, "120"), (120.0, "100"), (600.0, "70")];
+        assert_eq!(absorption_curve(&curve(&falling)), None);
+        assert_eq!(absorption_curve(&curve(&falling[..3])), None);
+        assert_eq!(absorption_curve(&curve(&[(15.0, "100"), (60.0, "100"), (240.0, "100")])), None);
+    }
 }

@@ -8,6 +8,7 @@ mod circumstances;
 mod copies;
 mod course;
 mod decisions;
+mod outlook;
 mod phases;
 mod plausibility;
 mod ratios;
