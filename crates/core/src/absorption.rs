@@ -11,9 +11,6 @@ use crate::resistance::{Bound, Measured, TimedReading};
 use crate::stats::curve::{self, ErrorScale, Leakage};
 use crate::units::{Elapsed, Resistance};
 
-/// Exact readings below which no curve is fitted.
-const LEAST_FOR_A_CURVE: usize = 3;
-
 /// A ratio of two timed readings, exact or a bound.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ratio {
@@ -140,14 +137,10 @@ pub fn absorption_curve(readings: &[TimedReading]) -> Option<AbsorptionCurve> {
         })
         .collect();
     let (times, currents): (Vec<f64>, Vec<f64>) = exact.into_iter().unzip();
-    if times.len() < LEAST_FOR_A_CURVE {
-        return None;
-    }
     let fitted = |leakage| curve::fit_decay(&times, &currents, leakage, ErrorScale::Relative).ok();
-    let with_leakage = (times.len() > LEAST_FOR_A_CURVE).then(|| fitted(Leakage::Fitted)).flatten();
-    let leaking = with_leakage.and_then(|decay| {
-        let leakage = decay.leakage.filter(|g| *g > 0.0)?;
-        let resistance = Resistance::from_megohms(1.0 / leakage).ok()?;
+    let leaking = fitted(Leakage::Fitted).and_then(|decay| {
+        // What is not above zero is no resistance.
+        let resistance = Resistance::from_megohms(1.0 / decay.leakage?).ok()?;
         (decay.exponent > 0.0 && decay.amplitude > 0.0)
             .then_some(AbsorptionCurve { exponent: decay.exponent, leakage: Some(resistance) })
     });
@@ -248,6 +241,12 @@ mod tests {
         let found = absorption_curve(&law(-0.000_01, 0.05, 0.8, &[15.0, 30.0, 60.0, 120.0, 300.0])).unwrap();
         assert_eq!(found.leakage, None);
         assert!(found.exponent > 0.8, "{found:?}");
+    }
+
+    /// A current that grows towards a steady one: the fit is perfect, and it is no absorption.
+    #[test]
+    fn a_growing_current_is_no_absorption() {
+        assert_eq!(absorption_curve(&law(0.02, -0.05, 0.8, &[15.0, 30.0, 60.0, 120.0, 300.0, 600.0])), None);
     }
 
     #[test]
