@@ -11,9 +11,6 @@ use crate::resistance::{Bound, Measured, TimedReading};
 use crate::stats::curve::{self, ErrorScale, Leakage};
 use crate::units::{Elapsed, Resistance};
 
-/// Exact readings below which no curve is fitted.
-const LEAST_FOR_A_CURVE: usize = 3;
-
 /// A ratio of two timed readings, exact or a bound.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ratio {
@@ -140,14 +137,10 @@ pub fn absorption_curve(readings: &[TimedReading]) -> Option<AbsorptionCurve> {
         })
         .collect();
     let (times, currents): (Vec<f64>, Vec<f64>) = exact.into_iter().unzip();
-    if times.len() < LEAST_FOR_A_CURVE {
-        return None;
-    }
     let fitted = |leakage| curve::fit_decay(&times, &currents, leakage, ErrorScale::Relative).ok();
-    let with_leakage = (times.len() > LEAST_FOR_A_CURVE).then(|| fitted(Leakage::Fitted)).flatten();
-    let leaking = with_leakage.and_then(|decay| {
-        let leakage = decay.leakage.filter(|g| *g > 0.0)?;
-        let resistance = Resistance::from_megohms(1.0 / leakage).ok()?;
+    let leaking = fitted(Leakage::Fitted).and_then(|decay| {
+        // What is not above zero is no resistance.
+        let resistance = Resistance::from_megohms(1.0 / decay.leakage?).ok()?;
         (decay.exponent > 0.0 && decay.amplitude > 0.0)
             .then_some(AbsorptionCurve { exponent: decay.exponent, leakage: Some(resistance) })
     });
@@ -214,5 +207,53 @@ mod tests {
             assert_eq!(found.map(|ratio| ratio.bound), expected, "{over}/{under}");
         }
         assert_eq!(polarization_index(&curve(&[(60.0, "500"), (600.0, "OL")])), None);
+    }
+
+    /// Readings of 1/R = G + K·t^−n, MΩ, with as many digits as a cell keeps.
+    fn law(g: f64, k: f64, n: f64, times: &[f64]) -> Vec<TimedReading> {
+        let value = |t: f64| Measured::Exact(Resistance::from_megohms(1.0 / (g + k * t.powf(-n))).unwrap());
+        times.iter().map(|&t| TimedReading { elapsed: seconds(t), value: value(t) }).collect()
+    }
+
+    /// The law of IEEE Std 43-2000 cl. 5.1 (from memory) with n = 0.8 and a leakage of 4 GΩ, read six times and four.
+    #[test]
+    fn a_curve_gives_back_the_exponent_and_the_leakage_it_was_made_with() {
+        for times in [&[15.0, 30.0, 60.0, 120.0, 300.0, 600.0][..], &[15.0, 60.0, 120.0, 600.0]] {
+            let found = absorption_curve(&law(0.000_25, 0.05, 0.8, times)).unwrap();
+            assert!((found.exponent - 0.8).abs() < 1e-6, "{found:?}");
+            assert!((found.leakage.unwrap().as_megohms() / 4000.0 - 1.0).abs() < 1e-5, "{found:?}");
+        }
+    }
+
+    /// R60 = 100 MΩ and R = 100·(t/60)^0.5: 50 MΩ at 15 s, 200 MΩ at 240 s.
+    #[test]
+    fn three_readings_give_an_exponent_and_two_give_nothing() {
+        let found = absorption_curve(&curve(&[(15.0, "50"), (60.0, "100"), (240.0, "200")])).unwrap();
+        assert!((found.exponent - 0.5).abs() < 1e-9, "{found:?}");
+        assert_eq!(found.leakage, None);
+        assert_eq!(absorption_curve(&curve(&[(15.0, "50"), (60.0, "100")])), None);
+        assert_eq!(absorption_curve(&curve(&[(15.0, "50"), (60.0, "100"), (240.0, ">200")])), None);
+    }
+
+    /// With a steady current to be taken away instead of added there is no leakage, and the exponent alone is fitted.
+    #[test]
+    fn readings_that_rise_faster_than_any_power_show_no_leakage() {
+        let found = absorption_curve(&law(-0.000_01, 0.05, 0.8, &[15.0, 30.0, 60.0, 120.0, 300.0])).unwrap();
+        assert_eq!(found.leakage, None);
+        assert!(found.exponent > 0.8, "{found:?}");
+    }
+
+    /// A current that grows towards a steady one: the fit is perfect, and it is no absorption.
+    #[test]
+    fn a_growing_current_is_no_absorption() {
+        assert_eq!(absorption_curve(&law(0.02, -0.05, 0.8, &[15.0, 30.0, 60.0, 120.0, 300.0, 600.0])), None);
+    }
+
+    #[test]
+    fn readings_that_fall_or_stand_still_have_no_curve() {
+        let falling = [(15.0, "200"), (30.0, "150"), (60.0, "120"), (120.0, "100"), (600.0, "70")];
+        assert_eq!(absorption_curve(&curve(&falling)), None);
+        assert_eq!(absorption_curve(&curve(&falling[..3])), None);
+        assert_eq!(absorption_curve(&curve(&[(15.0, "100"), (60.0, "100"), (240.0, "100")])), None);
     }
 }

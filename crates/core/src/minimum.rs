@@ -256,4 +256,59 @@ mod tests {
         assert_eq!(by_temperature_table(volts(11_000.0), at(20.0)), None);
         assert!(by_temperature_table(volts(6600.0), at(20.0)).is_some_and(|r| r.to_string() == "70 MΩ"));
     }
+
+    /// RD 34.45-51.300-97 Table 5.3: the first band begins at 3 kV. Between 10 and 20 °C the middle of log R is the
+    /// geometric mean: √(30·20) = 24.4949 MΩ.
+    #[test]
+    fn the_table_begins_at_three_kilovolts_and_is_read_between_its_temperatures() {
+        let at = |v: f64, t: f64| {
+            by_temperature_table(Voltage::from_volts(v).unwrap(), Temperature::from_celsius(t).unwrap())
+        };
+        assert_eq!(at(2999.0, 10.0), None);
+        assert_eq!(at(3000.0, 10.0).unwrap().to_string(), "30 MΩ");
+        assert!((at(3000.0, 15.0).unwrap().as_megohms() - 600f64.sqrt()).abs() < 1e-9);
+        // A fifth of the way from 60 to 75 °C: 10^(0.8·log10 5 + 0.2·log10 3) = 4.5144 MΩ.
+        assert!((at(3150.0, 63.0).unwrap().as_megohms() - 4.514_4).abs() < 5e-5);
+        assert_eq!(at(3150.0, 9.99), None);
+        assert_eq!(at(3150.0, 75.01), None);
+    }
+
+    #[test]
+    fn the_table_is_for_stators_and_falls_back_on_rated_kilovolts() {
+        let policy = Policy { minimum: MinimumChoice::ByTemperatureTable, ..Policy::default() };
+        let found = |construction| minimum_of(&plate(construction, 3000.0, 1995), &Connection::AllEarth, &policy);
+        assert_eq!(found(Construction::FormWound).rule, "RD 34.45-51.300-97 Table 5.3, stator at 40 °C");
+        for other in [Construction::DcArmature, Construction::Field] {
+            assert_eq!(found(other).rule, "rated kV + 1 = 3 + 1 MΩ, IEEE Std 43 cl. 12.3");
+        }
+    }
+
+    /// The first year that counts as modern is 1970 itself, and 1000 V is no longer low voltage.
+    #[test]
+    fn the_edges_of_age_and_voltage_belong_to_the_higher_minimum() {
+        let found = |volts, year| megohms(&plate(Construction::FormWound, volts, year), &Connection::AllEarth);
+        assert_eq!([found(6600.0, 1969), found(6600.0, 1970)], ["7.6", "100"]);
+        assert_eq!([found(999.0, 1970), found(1000.0, 1970)], ["5", "100"]);
+    }
+
+    #[test]
+    fn a_limit_for_the_whole_site_is_used_only_where_the_policy_says_so() {
+        let limit = Resistance::from_megohms(50.0).unwrap();
+        let whole = &Connection::AllEarth;
+        let plate = plate(Construction::RandomWound, 480.0, 1995);
+        let fixed = Policy { minimum: MinimumChoice::Fixed, fixed_minimum: Some(limit), ..Policy::default() };
+        let found = minimum_of(&plate, whole, &fixed);
+        assert_eq!((found.resistance, found.rule.as_str()), (limit, "the site's own limit, policy minimum.fixed_mohm"));
+        let unused = Policy { fixed_minimum: Some(limit), ..Policy::default() };
+        assert_eq!(minimum_of(&plate, whole, &unused).rule, "random-wound stator, IEEE Std 43 cl. 12.3");
+    }
+
+    #[test]
+    fn a_form_wound_stator_of_unknown_year_is_taken_as_modern_and_that_is_said() {
+        let unknown = Nameplate { year_made: None, ..plate(Construction::FormWound, 6600.0, 1995) };
+        assert_eq!(
+            minimum_of(&unknown, &Connection::AllEarth, &Policy::default()).rule,
+            "form-wound stator made since 1970, year not known and taken as modern, IEEE Std 43 cl. 12.3"
+        );
+    }
 }

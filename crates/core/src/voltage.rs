@@ -56,3 +56,39 @@ pub fn test_voltage_guide(rated: Voltage) -> TestVoltageGuide {
     let volts = |value: f64| Voltage::from_volts(value).unwrap_or(Voltage::LEAST);
     TestVoltageGuide { least: volts(*least), greatest: volts(*greatest) }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+
+    fn volts(value: f64) -> Voltage {
+        Voltage::from_volts(value).unwrap()
+    }
+
+    /// IEEE Std 43-2000 Table 1 at the edges of its rows: below 1000 V; 1000 to 2500; to 5000; to 12 000; above.
+    #[test]
+    fn every_row_holds_up_to_its_printed_edge() {
+        for (rated, least, greatest) in [
+            (999.0, 500.0, 500.0),
+            (1000.0, 500.0, 1000.0),
+            (2500.0, 500.0, 1000.0),
+            (2501.0, 1000.0, 2500.0),
+            (5000.0, 1000.0, 2500.0),
+            (5001.0, 2500.0, 5000.0),
+            (12_000.0, 2500.0, 5000.0),
+            (12_001.0, 5000.0, 10_000.0),
+        ] {
+            let expected = TestVoltageGuide { least: volts(least), greatest: volts(greatest) };
+            assert_eq!(test_voltage_guide(volts(rated)), expected, "rated {rated} V");
+        }
+    }
+
+    #[test]
+    fn both_ends_of_the_guide_are_inside_it() {
+        let guide = test_voltage_guide(volts(6600.0));
+        for (tested, inside) in [(2499.0, false), (2500.0, true), (3000.0, true), (5000.0, true), (5001.0, false)] {
+            assert_eq!(guide.allows(volts(tested)), inside, "{tested} V");
+        }
+    }
+}

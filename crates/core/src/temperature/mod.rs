@@ -245,4 +245,75 @@ mod tests {
         assert!(outside.outside);
         assert!((outside.log10_doubt - 0.150_514_997_831_990_6).abs() < 1e-12);
     }
+
+    fn kelvins(value: f64) -> TemperatureDifference {
+        TemperatureDifference::from_kelvins(value).unwrap()
+    }
+
+    /// Beyond the tested temperatures the doubt grows by log10(2)/10 decades a kelvin: 2 K are 0.060206.
+    #[test]
+    fn a_learnt_law_holds_between_its_temperatures_and_is_doubted_beyond() {
+        let law = TemperatureLaw::Learnt { interval: kelvins(17.0), from: celsius(9.0), to: celsius(52.0) };
+        assert_eq!(law.range(), Some((celsius(9.0), celsius(52.0))));
+        for (at, beyond, outside) in
+            [(9.0, 0.0, false), (30.0, 0.0, false), (52.0, 0.0, false), (7.0, 2.0, true), (54.0, 2.0, true)]
+        {
+            let found = law.correction(celsius(at), celsius(40.0));
+            assert!((found.log10_doubt - beyond * 0.030_103).abs() < 1e-6, "{at}: {found:?}");
+            assert_eq!(found.outside, outside, "{at}");
+        }
+        // Halving every 17 K: from 23 to 40 °C the factor is a half.
+        assert!((law.correction(celsius(23.0), celsius(40.0)).factor() - 0.5).abs() < 1e-12);
+    }
+
+    /// Both temperatures beyond the range add up: 5 K below and 5 K above are 10 K, a factor of 2.
+    #[test]
+    fn both_ends_of_a_correction_may_be_outside() {
+        let found = TemperatureLaw::Thermosetting.correction(celsius(5.0), celsius(90.0));
+        assert!((found.log10_doubt - 2f64.log10()).abs() < 1e-12);
+        let at_the_end = TemperatureLaw::Thermosetting.correction(celsius(85.0), celsius(40.0));
+        assert!(!at_the_end.outside);
+    }
+
+    #[test]
+    fn every_law_has_its_words_its_source_and_its_range() {
+        let range = Some((celsius(10.0), celsius(85.0)));
+        let learnt = TemperatureLaw::Learnt { interval: kelvins(17.0), from: celsius(9.0), to: celsius(52.0) };
+        for (law, name, source, holds) in [
+            (TemperatureLaw::thermoplastic(), "halves every 10 K", "IEEE Std 43 cl. 6.3, thermoplastic", None),
+            (TemperatureLaw::Halving(kelvins(15.0)), "halves every 15 K", "the site's own law", None),
+            (TemperatureLaw::Activation(3000.0), "activation temperature 3000 K", "the site's own law", None),
+            (
+                TemperatureLaw::Thermosetting,
+                "thermosetting, two activation branches",
+                "IEEE Std 43-2013 cl. 6.3, constants from memory",
+                range,
+            ),
+            (
+                TemperatureLaw::Either,
+                "insulation unknown: middle of the thermosetting and thermoplastic laws",
+                "IEEE Std 43-2013 cl. 6.3, both insulation families",
+                range,
+            ),
+            (
+                learnt,
+                "halves every 17 K, learnt from readings",
+                "IEEE Std 43 cl. 6.3 (from memory): own factor from tests at several temperatures",
+                Some((celsius(9.0), celsius(52.0))),
+            ),
+        ] {
+            assert_eq!((law.name().as_str(), law.source(), law.range()), (name, source, holds));
+        }
+    }
+
+    #[test]
+    fn the_policy_and_the_insulation_choose_the_law() {
+        let plate = |insulation| Nameplate { insulation, ..Nameplate::default() };
+        let chosen = |law, insulation| TemperatureLaw::choose(&plate(insulation), &Policy { law, ..Policy::default() });
+        assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Unknown), TemperatureLaw::Either);
+        assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Thermoplastic), TemperatureLaw::Halving(kelvins(10.0)));
+        assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Thermosetting), TemperatureLaw::Thermosetting);
+        assert_eq!(chosen(LawChoice::Activation, Insulation::Thermosetting), TemperatureLaw::Activation(4230.0));
+        assert_eq!(chosen(LawChoice::Halving, Insulation::Thermosetting), TemperatureLaw::Halving(kelvins(10.0)));
+    }
 }

@@ -2,9 +2,19 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod by_hand;
+mod calendar;
+mod circumstances;
+mod copies;
 mod course;
+mod decisions;
+mod outlook;
+mod phases;
 mod plausibility;
+mod ratios;
 mod reading;
+mod sentences;
+mod words;
 
 use super::*;
 use crate::nameplate::{Construction, Insulation};

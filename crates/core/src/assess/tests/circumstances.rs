@@ -1,0 +1,105 @@
+//! How the latest test was made, at the limits of each rule.
+
+use super::*;
+
+/// The usual history at 500 V, then one more test on 2 November.
+fn after_the_usual(cells: &[(&str, &str)]) -> SeriesAssessment {
+    let mut tests = quarterly(&steady(200.0, 12));
+    let row = [("tested_on", "2026-11-02"), ("r_60s", "210"), ("winding_temp_c", "25")];
+    let row: Vec<_> = row.into_iter().filter(|(name, _)| cells.iter().all(|(other, _)| other != name)).collect();
+    tests.push(test(&[&row[..], cells].concat()));
+    judge(tests)
+}
+
+/// IEC 61557-2 cl. 4.2 (from memory): up to 1.25 times the nominal voltage.
+#[test]
+fn a_tester_may_put_out_a_quarter_more_than_its_setting() {
+    let output = |volts| after_the_usual(&[("test_volts", "500"), ("output_volts", volts)]);
+    assert_eq!(message(&output("625"), Code::VoltageOutsideGuide), "");
+    let high = output("630");
+    assert_eq!(
+        message(&high, Code::VoltageOutsideGuide),
+        "On 2026-11-02 the tester set to 500 V put out 630 V, 1.26 times its setting; up to 1.25 is inside its tolerance."
+    );
+    assert_eq!(high.action, Action::Keep);
+}
+
+/// IEEE Std 43-2000 Table 1: 2500 to 5000 V for a rating of 5001 to 12000 V.
+#[test]
+fn a_test_outside_the_guide_is_said_with_the_guides_range() {
+    let at = |volts: &str| {
+        let rated = Nameplate { rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()), ..plate() };
+        let row = [("tested_on", "2026-10-20"), ("r_60s", "900"), ("winding_temp_c", "25"), ("test_volts", volts)];
+        let result = judge_all(vec![test(&row)], rated).remove(0).assessment;
+        message(&result, Code::VoltageOutsideGuide).to_owned()
+    };
+    assert_eq!([at("2500"), at("5000")], ["", ""]);
+    assert_eq!(
+        at("2490"),
+        "The test of 2026-10-20 was made at 2490 V; the guide for a winding rated 6600 V is 2500 V to 5000 V."
+    );
+    assert!(at("5010").starts_with("The test of 2026-10-20 was made at 5010 V;"));
+}
+
+#[test]
+fn voltages_within_a_twentieth_are_the_same() {
+    assert_eq!(message(&after_the_usual(&[("test_volts", "524")]), Code::VoltageChanged), "");
+    assert_eq!(message(&after_the_usual(&[("test_volts", "476")]), Code::VoltageChanged), "");
+    for volts in ["530", "470"] {
+        assert_eq!(
+            message(&after_the_usual(&[("test_volts", volts)]), Code::VoltageChanged),
+            format!(
+                "The test of 2026-11-02 was made at {volts} V, the one of 2026-10-20 at 500 V: \
+                 part of any difference may come from the voltage."
+            )
+        );
+    }
+}
+
+#[test]
+fn another_tester_is_said_whatever_the_letters_and_blanks() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests[10].instrument = Some("tester 1".to_owned());
+    tests[11].instrument = Some(" Tester 1".to_owned());
+    assert_eq!(message(&judge(tests.clone()), Code::InstrumentChanged), "");
+    tests[11].instrument = Some("tester 2".to_owned());
+    let changed = judge(tests);
+    assert_eq!(changed.action, Action::Keep);
+    assert_eq!(
+        message(&changed, Code::InstrumentChanged),
+        "The test of 2026-10-20 was made with tester 2, the one of 2026-07-21 with tester 1: testers may differ by 30 % of the reading each."
+    );
+}
+
+/// Dew point 17.7 °C by WMO-No. 8 (19 °C, 92 %); the margin is 3 K.
+#[test]
+fn a_winding_below_the_dew_point_is_said_to_be_below_it() {
+    let at = |celsius| after_the_usual(&[("winding_temp_c", celsius), ("air_temp_c", "19"), ("rh_percent", "92")]);
+    assert_eq!(message(&at("21"), Code::DampTest), "");
+    let below = at("17");
+    assert_eq!(
+        message(&below, Code::DampTest),
+        "On 2026-11-02 the winding, at 17 °C, was 0.7 K below the dew point of 17.7 °C; damp lowers a reading, and at least 3 K are needed."
+    );
+    assert_eq!(below.action, Action::Recheck);
+}
+
+#[test]
+fn a_damp_winding_that_is_over_range_all_the_same_need_not_be_tested_again() {
+    let damp = [("winding_temp_c", "18"), ("air_temp_c", "19"), ("rh_percent", "92"), ("r_60s", ">1000")];
+    let result = after_the_usual(&damp);
+    assert!(!message(&result, Code::DampTest).is_empty());
+    assert_eq!(result.action, Action::Keep, "{:?}", result.findings);
+}
+
+#[test]
+fn tests_after_the_as_of_date_are_counted() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    for on in ["2026-11-26", "2027-01-10"] {
+        tests.push(test(&[("tested_on", on), ("r_60s", "1"), ("winding_temp_c", "25")]));
+    }
+    assert_eq!(message(&judge(tests), Code::FutureTest), "2 tests are dated after 2026-11-25 and were left out.");
+    let mut today = quarterly(&steady(200.0, 12));
+    today.push(test(&[("tested_on", AS_OF), ("r_60s", "210"), ("winding_temp_c", "25")]));
+    assert_eq!(message(&judge(today), Code::FutureTest), "");
+}

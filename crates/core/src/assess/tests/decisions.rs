@@ -1,0 +1,139 @@
+//! Every probability that decides, exactly at its limit in the policy and just beyond it.
+
+use super::by_hand::ByHand;
+use super::*;
+use crate::assess::phases::{PhaseDrift, PhaseSpread};
+use crate::record::Phase;
+use crate::trend::Fall;
+
+#[test]
+fn nothing_likely_is_kept() {
+    let calm = ByHand::calm().judge();
+    assert_eq!(calm.action, Action::Keep, "{:?}", calm.findings);
+    assert!(calm.findings.is_empty(), "{:?}", calm.findings);
+}
+
+/// Policy: hold with more than 0.5.
+#[test]
+fn held_when_more_likely_below_than_not() {
+    let at = |p| ByHand::calm().with(|outlook| outlook.p_below_today = p).judge();
+    assert_eq!(at(0.5).action, Action::Keep);
+    let held = at(0.51);
+    assert_eq!(held.action, Action::Hold);
+    assert_eq!(
+        held.message(Code::BelowMinimum),
+        "The underlying level today at 120 MΩ is below the minimum of 5 MΩ with probability 0.51, more than the 0.5 that the policy allows."
+    );
+    assert_eq!(
+        held.findings[0].evidence,
+        [("p_below_today", Evidence::Number(0.51)), ("minimum_mohm", Evidence::Number(5.0))]
+    );
+    assert!(held.findings[0].source.starts_with("policy decision.hold_probability; "), "{}", held.findings[0].source);
+}
+
+/// Bounds above say nothing of a low level; one bound below or one exact reading does.
+#[test]
+fn a_level_known_from_bounds_above_alone_is_not_held_by_probability() {
+    let with = |exact, below| {
+        let by_hand = ByHand::calm().with(|outlook| {
+            outlook.p_below_today = 0.9;
+            (outlook.summary.exact, outlook.summary.below) = (exact, below);
+        });
+        by_hand.judge().action
+    };
+    assert_eq!(with(0, 0), Action::Gather);
+    assert_eq!(with(1, 0), Action::Hold);
+    assert_eq!(with(0, 1), Action::Hold);
+    assert_eq!(with(1, 1), Action::Hold);
+}
+
+/// Policy: plan with at least 0.3, from three exact readings, unless it is held already.
+#[test]
+fn planned_from_three_tenths() {
+    let at = |p, exact| {
+        ByHand::calm()
+            .with(|outlook| {
+                outlook.forecast.p_below_in_horizon = Some(p);
+                outlook.summary.exact = exact;
+            })
+            .judge()
+    };
+    assert_eq!(at(0.299, 20).action, Action::Keep);
+    let planned = at(0.3, 3);
+    assert_eq!(planned.action, Action::Plan);
+    assert_eq!(
+        planned.message(Code::ReachesMinimum),
+        "The level is likely to reach the minimum of 5 MΩ inside the 365 days of the planning horizon, with probability 0.3."
+    );
+    assert_eq!(at(0.9, 2).action, Action::Gather);
+    assert_eq!(at(0.9, 2).message(Code::ReachesMinimum), "");
+    let both = |today| {
+        ByHand::calm().with(|outlook| {
+            outlook.forecast.p_below_in_horizon = Some(0.8);
+            outlook.p_below_today = today;
+        })
+    };
+    assert_eq!(both(0.5).judge().action, Action::Plan);
+    let held = both(0.6).judge();
+    assert_eq!((held.action, held.message(Code::ReachesMinimum)), (Action::Hold, ""));
+}
+
+/// Policy: shorten when the level falls with more than 0.95 and gets there inside three horizons with more than 0.05.
+#[test]
+fn shortened_only_when_the_fall_is_real_and_leads_somewhere() {
+    let at = |falling, below, exact| {
+        let by_hand = ByHand::calm().with(|outlook| {
+            outlook.summary.p_falling = Some(falling);
+            outlook.p_below_in_shorten = below;
+            outlook.summary.exact = exact;
+        });
+        by_hand.judge().action
+    };
+    assert_eq!(at(0.95, 0.5, 20), Action::Keep);
+    assert_eq!(at(0.951, 0.05, 20), Action::Keep);
+    assert_eq!(at(0.951, 0.051, 20), Action::Shorten);
+    assert_eq!(at(0.951, 0.051, 3), Action::Shorten);
+    assert_eq!(at(0.999, 0.5, 2), Action::Gather);
+}
+
+#[test]
+fn one_low_reading_is_repeated_and_two_are_believed() {
+    let after = |readings| {
+        let fall = Fall { readings, probability: 0.001, drop_log10: 0.4 };
+        ByHand::calm().with(|outlook| outlook.fall = Some(fall)).judge().action
+    };
+    assert_eq!(after(1), Action::Recheck);
+    assert_eq!(after(2), Action::Shorten);
+}
+
+#[test]
+fn a_spread_of_the_phases_seen_once_is_repeated_and_seen_again_is_the_winding() {
+    let spread = |rounds_in_a_row| PhaseSpread {
+        on: day("2026-10-20"),
+        highest: Phase::U,
+        lowest: Phase::W,
+        ratio: 2.5,
+        rounds_in_a_row,
+    };
+    let drift = PhaseDrift { since: day("2022-01-25"), rounds: 20, log10_per_year: -0.1, p: 1e-5 };
+    let with = |spread: Option<PhaseSpread>, drift: Option<PhaseDrift>| {
+        let mut by_hand = ByHand::calm();
+        by_hand.phases.spread = spread;
+        by_hand.phases.drift = drift;
+        by_hand.judge()
+    };
+    assert_eq!(with(Some(spread(1)), None).action, Action::Recheck);
+    assert_eq!(with(Some(spread(2)), None).action, Action::Shorten);
+    assert_eq!(with(None, Some(drift)).action, Action::Shorten);
+    let both = with(Some(spread(1)), Some(drift));
+    assert_eq!(both.action, Action::Shorten);
+    assert_eq!(
+        both.message(Code::PhaseSpread),
+        "On 2026-10-20 phase U read 2.5 times as much as phase W, more than the limit of 2. \
+         This phase falls away from its sisters by a factor of 1.26 a year, in 20 rounds since 2022-01-25; temperature and damp cancel in the ratio."
+    );
+    assert_eq!(
+        both.findings[0].source,
+        "GB 50150-2006 cl. 3.0.2; policy phases.ratio_limit; phases tested together share temperature and damp"
+    );
+}

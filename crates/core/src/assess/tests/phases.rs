@@ -1,0 +1,117 @@
+//! Phases tested together: the spread at its limit, rounds in a row, bounds, and a phase that drifts.
+//!
+//! All at 40 °C, where the correction is 1 and ratios are those of the cells. GB 50150-2006 cl. 3.0.2: limit of 2.
+
+use super::*;
+
+/// Rounds every 91 days up to 20 October 2026: cells of U, V and W to earth; an empty cell is no test.
+fn rounds<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<SeriesAssessment> {
+    let mut tests = Vec::new();
+    for (i, round) in cells.iter().enumerate() {
+        let before = 91 * (cells.len() - 1 - i) as u64;
+        let on = day("2026-10-20").checked_sub_days(Days::new(before)).unwrap().to_string();
+        for (phase, r60) in ["U-earth", "V-earth", "W-earth"].into_iter().zip(round) {
+            if !r60.as_ref().is_empty() {
+                let row = [("tested_on", on.as_str()), ("connection", phase), ("winding_temp_c", "40")];
+                tests.push(test(&[&row[..], &[("r_60s", r60.as_ref())]].concat()));
+            }
+        }
+    }
+    judge_all(tests, plate()).into_iter().map(|judgement| judgement.assessment).collect()
+}
+
+/// What is said of each phase in turn.
+fn said(cells: &[[&str; 3]]) -> Vec<String> {
+    rounds(cells).iter().map(|result| message(result, Code::PhaseSpread).to_owned()).collect()
+}
+
+const NOTHING: [&str; 3] = ["", "", ""];
+
+#[test]
+fn a_ratio_of_two_is_allowed_and_more_is_said_of_the_lowest_phase() {
+    assert_eq!(said(&[["200", "100", "150"]]), NOTHING);
+    let sentence = "On 2026-10-20 phase U read 2.01 times as much as phase V, more than the limit of 2.";
+    assert_eq!(said(&[["201", "100", "150"]]), ["", sentence, ""]);
+    let results = rounds(&[["201", "100", "150"]]);
+    assert_eq!(results[1].action, Action::Recheck);
+    assert_ne!(results[0].action, Action::Recheck);
+}
+
+#[test]
+fn rounds_in_a_row_are_counted_while_the_same_phase_is_lowest() {
+    let twice = [["250", "100", "150"], ["250", "100", "150"]];
+    let sentence = "On 2026-10-20 phase U read 2.5 times as much as phase V, more than the limit of 2";
+    assert_eq!(said(&twice)[1], format!("{sentence}, as in the round before."));
+    assert_eq!(rounds(&twice)[1].action, Action::Shorten);
+    let thrice = [["250", "100", "150"]; 3];
+    assert_eq!(said(&thrice)[1], format!("{sentence}, as in the 2 rounds before."));
+    let another = [["100", "250", "150"], ["250", "100", "150"]];
+    assert_eq!(said(&another), ["", &format!("{sentence}."), ""]);
+    let interrupted = [["250", "100", "150"], ["150", "100", "150"], ["250", "100", "150"]];
+    assert_eq!(said(&interrupted)[1], format!("{sentence}."));
+    let over = [["250", "100", "150"], ["150", "100", "150"]];
+    assert_eq!(said(&over), NOTHING);
+}
+
+#[test]
+fn a_round_with_one_phase_is_no_comparison() {
+    let sentence = "On 2026-07-21 phase U read 2.5 times as much as phase V, more than the limit of 2.";
+    assert_eq!(said(&[["250", "100", "150"], ["", "90", ""]])[1], sentence);
+    assert_eq!(said(&[["250", "", ""], ["", "100", ""]]), ["", ""]);
+    assert_eq!(said(&[["250", "", ""]]), [""]);
+}
+
+/// A bound above cannot be the lowest, one below cannot be the highest, and over range without a scale is neither.
+#[test]
+fn bounds_are_compared_only_where_they_prove_something() {
+    let more =
+        |ratio: &str| format!("On 2026-10-20 phase U read {ratio} times as much as phase V, more than the limit of 2.");
+    assert_eq!(said(&[[">500", "100", "150"]])[1], more("5"));
+    assert_eq!(said(&[["250", "<100", "150"]])[1], more("2.5"));
+    assert_eq!(said(&[["<500", "100", "150"]]), NOTHING);
+    assert_eq!(said(&[["250", ">100", "150"]]), NOTHING);
+    assert_eq!(said(&[["OL", "100", "150"]]), NOTHING);
+}
+
+/// W against its sisters, in decades; U and V change together through a factor of 100 meanwhile, which cancels.
+fn against_sisters(decades: &[f64]) -> Vec<SeriesAssessment> {
+    let cells: Vec<[String; 3]> = decades
+        .iter()
+        .enumerate()
+        .map(|(i, decade)| {
+            let base = [1000.0, 7000.0, 400.0, 30_000.0, 2500.0][i % 5];
+            [base, base, base * 10f64.powf(*decade)].map(|mohm| format!("{mohm}"))
+        })
+        .collect();
+    rounds(&cells)
+}
+
+fn falling(total: f64, n: usize, scatter: f64) -> Vec<f64> {
+    let wobble = |i: usize| if i.is_multiple_of(2) { scatter } else { -scatter };
+    (0..n).map(|i| -total * i as f64 / (n - 1) as f64 + wobble(i)).collect()
+}
+
+/// 0.15 decades in five intervals of 91 days, 1.246 years, are 0.12 decades or a factor of 1.32 a year.
+#[test]
+fn six_rounds_show_a_drift_and_five_do_not() {
+    let six = against_sisters(&falling(0.15, 6, 0.002));
+    assert_eq!(
+        message(&six[2], Code::PhaseSpread),
+        "This phase falls away from its sisters by a factor of 1.32 a year, in 6 rounds since 2025-07-22; temperature and damp cancel in the ratio."
+    );
+    assert_eq!([message(&six[0], Code::PhaseSpread), message(&six[1], Code::PhaseSpread)], ["", ""]);
+    let finding = six[2].findings.iter().find(|finding| finding.code == Code::PhaseSpread).unwrap();
+    let Evidence::Number(p) = finding.evidence[1].1 else { unreachable!() };
+    assert!(p > 0.0 && p < 0.001, "{p}");
+    assert_eq!(message(&against_sisters(&falling(0.15, 5, 0.002))[2], Code::PhaseSpread), "");
+}
+
+#[test]
+fn a_drift_of_less_than_a_tenth_of_a_decade_or_within_the_scatter_is_not_said() {
+    let said =
+        |total, scatter| !message(&against_sisters(&falling(total, 12, scatter))[2], Code::PhaseSpread).is_empty();
+    assert!(said(0.105, 0.001));
+    assert!(!said(0.095, 0.001));
+    assert!(!said(0.15, 0.09), "chance");
+    assert!(!said(-0.2, 0.001), "a phase that rises");
+}

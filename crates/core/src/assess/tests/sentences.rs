@@ -1,0 +1,113 @@
+//! What is said of the course of a stretch: whole sentences from figures set by hand.
+
+use super::by_hand::ByHand;
+use super::*;
+use crate::trend::{Fall, Shift};
+use std::f64::consts::LOG10_2;
+
+fn fall(readings: usize, probability: f64) -> String {
+    let fall = Fall { readings, probability, drop_log10: LOG10_2 };
+    ByHand::calm().with(|outlook| outlook.fall = Some(fall)).judge().message(Code::FallSinceLast).to_owned()
+}
+
+#[test]
+fn a_fall_is_said_of_one_reading_and_of_several() {
+    assert_eq!(
+        fall(1, 2.5e-4),
+        "The latest reading is lower by a factor of 2 than the earlier ones led to expect; chance would do that once in 4000."
+    );
+    assert_eq!(
+        fall(3, 2.5e-4),
+        "The latest 3 readings are lower by a factor of 2 than the earlier ones led to expect; chance would do that once in 4000; as they agree, the fall is real."
+    );
+}
+
+/// Two digits, and no figure where it would claim to know too much.
+#[test]
+fn a_chance_is_told_in_two_digits() {
+    for (probability, words) in [
+        (0.3, "once in 3."),
+        (1.0 / 95.0, "once in 95."),
+        (1.0 / 104.0, "once in 100."),
+        (1.0 / 4321.0, "once in 4300."),
+        (1.0 / 12_345.0, "once in 12000."),
+        (1e-6, "once in 1000000."),
+        (0.99e-6, "less than once in a million."),
+    ] {
+        let said = fall(1, probability);
+        assert!(said.ends_with(&format!("chance would do that {words}")), "{probability}: {said}");
+    }
+}
+
+#[test]
+fn a_decline_is_said_with_its_halving_time_beyond_the_policys_probability() {
+    let at = |p| ByHand::calm().with(|outlook| outlook.summary.p_falling = Some(p)).judge();
+    assert_eq!(at(0.95).message(Code::Falling), "");
+    assert_eq!(
+        at(0.96).message(Code::Falling),
+        "The level falls, with probability 0.96: it halves every 3.01 years (slope −0.1 decades a year, 90 % interval −0.2 to −0.01)."
+    );
+    assert!(at(0.999_99).message(Code::Falling).starts_with("The level falls, with probability 0.999: "));
+    let two = ByHand::calm().with(|outlook| {
+        outlook.summary.p_falling = Some(0.99);
+        outlook.summary.exact = 2;
+    });
+    assert_eq!(two.judge().message(Code::Falling), "");
+}
+
+#[test]
+fn a_jump_of_the_level_is_said_with_its_direction() {
+    let jump = |step_log10| {
+        let shift = Shift { index: 8, t_statistic: 9.0, step_log10 };
+        let mut by_hand = ByHand::calm().with(|outlook| outlook.shift = Some(shift));
+        assert_eq!(by_hand.judge().message(Code::LevelShift), "", "the stretch does not begin there");
+        by_hand.case.start_at(8, SinceReason::LevelShift);
+        let verdict = by_hand.judge();
+        assert_eq!(
+            verdict.findings[0].evidence,
+            [("step_log10", Evidence::Number(step_log10)), ("t", Evidence::Number(9.0))]
+        );
+        verdict.message(Code::LevelShift).to_owned()
+    };
+    assert_eq!(
+        jump(-LOG10_2),
+        "The level fell by a factor of 2 at the test of 2024-01-23 and no event was written down: the trend is taken from there; find out what was done."
+    );
+    assert!(jump(1.0).starts_with("The level rose by a factor of 10 at the test of 2024-01-23 "));
+}
+
+#[test]
+fn the_interval_of_the_date_is_said_with_what_is_known_of_it() {
+    let dates = |median: Option<&str>, latest: Option<&str>| CrossingDates {
+        earliest: day("2027-03-01"),
+        median: median.map(day),
+        latest: latest.map(day),
+    };
+    let all = dates(Some("2027-09-14"), Some("2029-01-10"));
+    assert_eq!(crossing_in_words(&all), "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14");
+    assert_eq!(crossing_in_words(&dates(None, None)), "2027-03-01 at the earliest, perhaps never");
+    let planned = ByHand::calm().with(|outlook| {
+        outlook.forecast.p_below_in_horizon = Some(0.4);
+        outlook.forecast.reaches_minimum = Some(all);
+    });
+    assert_eq!(
+        planned.judge().message(Code::ReachesMinimum),
+        "The level is likely to reach the minimum of 5 MΩ inside the 365 days of the planning horizon, with probability 0.4: \
+         between 2027-03-01 and 2029-01-10, most likely about 2027-09-14."
+    );
+}
+
+#[test]
+fn too_few_readings_are_counted_with_the_bounds_beside_them() {
+    let with = |tests, exact| {
+        let by_hand = ByHand::calm().with(|outlook| (outlook.summary.tests, outlook.summary.exact) = (tests, exact));
+        by_hand.judge()
+    };
+    assert_eq!(with(3, 3).message(Code::FewReadings), "");
+    assert_eq!(
+        with(5, 2).message(Code::FewReadings),
+        "The stretch has 2 exact readings and 3 at the end of the tester's scale; a trend needs at least 3 exact ones."
+    );
+    assert_eq!(with(5, 2).findings[0].evidence, [("exact", Evidence::Number(2.0)), ("bounds", Evidence::Number(3.0))]);
+    assert_eq!(with(5, 2).action, Action::Gather);
+}
