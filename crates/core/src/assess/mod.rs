@@ -21,6 +21,7 @@ pub mod textbook;
 pub use case::{Case, Terms};
 pub use finding::{Code, Evidence, Finding};
 pub use fleet::{InEach, InTurn, Register, assess_fleet};
+pub use phases::{PhaseRatio, phase_ratios};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, Minimum, NextTest, SeriesAssessment,
     SinceReason, TrendSummary,
