@@ -9,6 +9,9 @@ use plotters_backend::DrawingBackend;
 
 const LABEL: Face = Face::regular(theme::LABEL);
 
+/// Least distance between two labels.
+const APART: f64 = 18.0;
+
 /// Values on an upright stretch of the page.
 #[derive(Clone, Copy, Debug)]
 pub struct Upright {
@@ -35,7 +38,8 @@ impl Upright {
         self.y(value).clamp(self.top, self.bottom)
     }
 
-    /// Draws grid lines between two sides of the plot, and the axis with its labels at the left one.
+    /// Draws a grid line for each tick between two sides of the plot, and the axis at the left one, with as many labels as
+    /// have room: those of decades first.
     ///
     /// # Errors
     ///
@@ -46,11 +50,17 @@ impl Upright {
         ticks: &[Tick],
         (left, right): (f64, f64),
     ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
-        for tick in ticks {
+        let is_decade = |tick: &Tick| (tick.at - tick.at.round()).abs() < 1e-9;
+        let (decades, others): (Vec<&Tick>, Vec<&Tick>) = ticks.iter().partition(|tick| is_decade(tick));
+        let mut labelled: Vec<f64> = Vec::new();
+        for tick in decades.into_iter().chain(others) {
             let y = self.y(tick.at);
             pen.path(&[(left - 7.0, y), (right, y)], 1.0, theme::HAIR)?;
-            let at = (left - 12.0, y + theme::LABEL * 0.36);
-            pen.text(&tick.label, at, Align::Right, LABEL, theme::INK)?;
+            if labelled.iter().all(|other| (other - y).abs() >= APART) {
+                let at = (left - 12.0, y + theme::LABEL * 0.36);
+                pen.text(&tick.label, at, Align::Right, LABEL, theme::INK)?;
+                labelled.push(y);
+            }
         }
         for at in axes::minor_resistances(self.span.0, self.span.1) {
             let y = self.y(at);

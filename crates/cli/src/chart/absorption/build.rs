@@ -65,8 +65,8 @@ fn curve(test: &CorrectedTest, row: &TestRecord) -> Curve {
     let law = absorption_curve(&row.readings).map(|law| along(&law, &readings, factor)).unwrap_or_default();
     Curve {
         date: row.tested_on.date.format("%-d %b %Y").to_string(),
-        pi: in_words(polarization_index(&row.readings)),
-        dar: in_words(absorption_ratio(&row.readings)),
+        pi: in_column(polarization_index(&row.readings)),
+        dar: in_column(absorption_ratio(&row.readings)),
         readings,
         law,
     }
@@ -84,10 +84,20 @@ fn along(law: &AbsorptionCurve, readings: &[Timed], factor: f64) -> Vec<(f64, f6
     (0..=POINTS).filter_map(point).collect()
 }
 
-/// A ratio in words; bounds keep their sign.
+/// A ratio in words.
 fn in_words(ratio: Option<Ratio>) -> String {
+    signed(ratio, three_digits)
+}
+
+/// A ratio in a column of others: with the same number of decimals.
+fn in_column(ratio: Option<Ratio>) -> String {
+    signed(ratio, |value| if value < 10.0 { format!("{value:.2}") } else { three_digits(value) })
+}
+
+/// Bounds keep their sign.
+fn signed(ratio: Option<Ratio>, number: impl Fn(f64) -> String) -> String {
     let Some(ratio) = ratio else { return "–".to_owned() };
-    let value = three_digits(ratio.value);
+    let value = number(ratio.value);
     match ratio.bound {
         Bound::Exact => value,
         Bound::Above => format!("> {value}"),

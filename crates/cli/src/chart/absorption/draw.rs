@@ -8,6 +8,7 @@ use super::super::page::{Align, At, Frame, Pen};
 use super::super::surround::Surround;
 use super::super::theme;
 use super::super::upright::Upright;
+use super::super::words;
 use super::{AbsorptionPicture, Curve};
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
@@ -60,7 +61,7 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let (left, right) = (theme::MARGIN + gutter, pen.page.right - theme::MARGIN - columns.width() - LEADER);
     let tag = picture.action.word().to_uppercase();
     let surround = |legend: &[Entry]| {
-        let words = Surround {
+        let around = Surround {
             tag: &tag,
             heading: &picture.heading,
             title: &picture.title,
@@ -70,14 +71,18 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
             footer: &picture.footer,
             caution: &picture.caution,
         };
-        words.place(pen.page, LEAST_PLOT + TIMES)
+        around.place(pen.page, LEAST_PLOT + TIMES)
     };
     // How many labels there is room for is known once the words have their place; a remark about the others is one of them.
     let mut placed = surround(&picture.legend);
     let rows = |room: &Frame| ((room.bottom - TIMES - room.top - ROW) / ROW).floor().max(1.0) as usize;
+    let with_remark = |rows: usize| {
+        let words = format!("{} without a label", words::tests(picture.curves.len().saturating_sub(rows)));
+        surround(&[picture.legend.clone(), vec![Entry { sample: Sample::None, words }]].concat())
+    };
     if rows(&placed.room) < picture.curves.len() {
-        let remark = Entry { sample: Sample::None, words: "labels of some tests left out".to_owned() };
-        placed = surround(&[picture.legend.clone(), vec![remark]].concat());
+        placed = with_remark(rows(&placed.room));
+        placed = with_remark(rows(&placed.room));
     }
     placed.draw(&pen)?;
     let room = placed.room;

@@ -52,7 +52,7 @@ struct Columns {
 impl Columns {
     fn of(picture: &FleetPicture, room: Frame) -> Self {
         let widest = |text: fn(&Row) -> &str, head: &str, most: f64| {
-            let widths = picture.rows.iter().map(|row| SMALL.width(text(row)));
+            let widths = picture.rows.iter().map(|row| STRONG.width(text(row)));
             widths.fold(STRONG.width(head), f64::max).min(most)
         };
         let action = room.left + STRONG.width("shorten") + GAP;

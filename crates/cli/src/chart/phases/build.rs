@@ -64,7 +64,7 @@ pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartCont
         minimum,
         flags,
         as_of,
-        farthest: (farthest * 1.12).max(limit.log10() + 0.08),
+        farthest: (farthest * 1.3).max(limit.log10() + 0.1),
         legend: Vec::new(),
         footer: footer(urgent, limit, context),
         caution: CAUTION.to_owned(),
@@ -118,7 +118,7 @@ fn title(judgement: &Judgement, latest: Option<&PhaseRatio>, limit: f64) -> Stri
 fn subtitle(of: &[(Phase, &Judgement)], latest: Option<&PhaseRatio>) -> String {
     let spread = of.iter().find_map(|(phase, judgement)| {
         let finding = judgement.assessment.findings.iter().find(|finding| finding.code == Code::PhaseSpread)?;
-        Some(format!("Phase {phase}: {}", clean(&finding.message)))
+        Some(clean(&finding.message).replace("This phase", &format!("Phase {phase}")))
     });
     spread.unwrap_or_else(|| match latest {
         Some(_) => {

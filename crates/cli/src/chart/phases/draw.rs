@@ -81,6 +81,8 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     }
     let y = lower.y(picture.limit);
     limit::draw(&pen, (left, right), y, Forbidden::Above)?;
+    // A limit of nearly 1 keeps its words clear of the dates.
+    let y = y.min(plot.bottom - 14.0);
     pen.text("limit", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
     pen.text(&picture.limit_label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)?;
     for (phase, readings) in &picture.phases {
@@ -152,11 +154,13 @@ fn ratios<DB: DrawingBackend>(
         let at = place(ratio);
         marks::draw(pen, ratio.standing, ratio.says, at, 1.0)?;
         let letter = ratio.lowest.to_string();
-        let x = at.0 + marks::RADIUS + 4.0;
-        let end = x + LOWEST.width(&letter);
-        if ratio.value > picture.limit && x > free_from && end < timeline.x(picture.days.1) {
-            pen.text(&letter, (x, at.1 + theme::SMALL * 0.35), Align::Left, LOWEST, theme::INK)?;
-            free_from = end + 4.0;
+        let half = LOWEST.width(&letter) / 2.0;
+        // Above the mark, and beyond the arrow of a bound.
+        let baseline = at.1 - if ratio.says == Says::Exact { 11.0 } else { marks::ARROW + 4.0 };
+        let room = at.0 - half > free_from && baseline - theme::SMALL > lower.top - 8.0;
+        if ratio.value > picture.limit && room {
+            pen.text(&letter, (at.0, baseline), Align::Middle, LOWEST, theme::INK)?;
+            free_from = at.0 + half + 4.0;
         }
     }
     Ok(())
