@@ -25,7 +25,7 @@ pub struct Surround<'p> {
     pub title: &'p str,
     /// The sentence below.
     pub subtitle: &'p str,
-    /// What the upright axis shows.
+    /// What the upright axis shows; may be empty.
     pub axis: &'p str,
     /// Entries of the legend.
     pub legend: &'p [Entry],
@@ -87,6 +87,9 @@ impl Surround<'_> {
         for line in SUBTITLE.wrap(self.subtitle, right - left, 2) {
             baseline += SUBTITLE.line_height();
             texts.push(text(line, (left, baseline), SUBTITLE, theme::SOFT));
+        }
+        if self.axis.is_empty() {
+            return (texts, tag, baseline + 12.0);
         }
         baseline += 34.0;
         texts.push(text(SMALL.fit(self.axis, right - left), (left, baseline), SMALL, theme::INK));

@@ -13,8 +13,8 @@ const SMALL: Face = Face::regular(theme::SMALL);
 /// Height of the date labels with their ticks: one row, and two.
 const HEIGHTS: (f64, f64) = (40.0, 56.0);
 
-/// Least distance between two date labels.
-const APART: f64 = 84.0;
+/// Least distance between two date labels, and the same on a short axis.
+const APART: (f64, f64) = (84.0, 56.0);
 
 /// Days on a stretch of the page.
 #[derive(Clone, Debug)]
@@ -28,7 +28,13 @@ impl Timeline {
     /// The first and last day, and where on the page they stand.
     #[must_use]
     pub fn new(days: (f64, f64), ends: (f64, f64)) -> Self {
-        Self { days, ends, ticks: axes::date_ticks(days.0, days.1, ends.1 - ends.0, APART) }
+        Self { days, ends, ticks: axes::date_ticks(days.0, days.1, ends.1 - ends.0, APART.0) }
+    }
+
+    /// The same for a short axis, whose labels stand closer.
+    #[must_use]
+    pub fn narrow(days: (f64, f64), ends: (f64, f64)) -> Self {
+        Self { days, ends, ticks: axes::date_ticks(days.0, days.1, ends.1 - ends.0, APART.1) }
     }
 
     /// Where a day stands.

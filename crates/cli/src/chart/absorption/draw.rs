@@ -34,6 +34,9 @@ const LEADER: f64 = 30.0;
 /// Gap between two columns of the labels.
 const GAP: f64 = 16.0;
 
+/// Of more curves than this, the older ones are drawn as their laws alone.
+const MARKED: usize = 12;
+
 /// Times that get a name, seconds.
 const NAMED: [(f64, &str); 14] = [
     (60.0, "1 min"),
@@ -98,7 +101,12 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
         (x(time), value.map_or(upright.top + marks::ARROW + 4.0, |value| upright.y_inside(value)))
     };
     for (i, curve) in picture.curves.iter().enumerate() {
-        line(&pen, curve, shade(i, picture.curves.len()), i + 1 == picture.curves.len(), &place)?;
+        let look = Look {
+            color: shade(i, picture.curves.len()),
+            latest: i + 1 == picture.curves.len(),
+            marked: picture.curves.len() <= MARKED,
+        };
+        line(&pen, curve, look, &place)?;
     }
     labels(&pen, picture, &columns, plot, rows(&room), &place)?;
     pen.done()
@@ -117,12 +125,20 @@ fn shade(i: usize, count: usize) -> RGBColor {
     RGBColor(mix(young.0, old.0), mix(young.1, old.1), mix(young.2, old.2))
 }
 
+/// How a curve is drawn.
+#[derive(Clone, Copy)]
+struct Look {
+    color: RGBColor,
+    latest: bool,
+    /// Whether exact readings of an older curve with a law have their marks.
+    marked: bool,
+}
+
 /// The law, or the readings joined, and the marks.
 fn line<DB: DrawingBackend>(
     pen: &Pen<'_, DB>,
     curve: &Curve,
-    color: RGBColor,
-    latest: bool,
+    Look { color, latest, marked }: Look,
     place: &impl Fn(f64, Option<f64>) -> At,
 ) -> Drawn<DB> {
     let width = if latest { 3.2 } else { 1.5 };
@@ -138,7 +154,8 @@ fn line<DB: DrawingBackend>(
         let at = place(reading.time, reading.value);
         match (latest, reading.says) {
             (true, says) => marks::draw(pen, Standing::Counts, says, at, 1.0)?,
-            (false, Says::Exact) => pen.disc(at, 2.6, color)?,
+            (false, Says::Exact) if marked || curve.law.is_empty() => pen.disc(at, 2.6, color)?,
+            (false, Says::Exact) => {}
             (false, says) => marks::draw(pen, Standing::Before, says, at, 1.0)?,
         }
     }

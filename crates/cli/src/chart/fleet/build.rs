@@ -106,10 +106,9 @@ pub(super) fn pages(
 fn picture(all: &[Row], rows: &[Row], heading: String, terms: &Terms, context: &ChartContext) -> FleetPicture {
     let as_of = day(terms.as_of);
     let mut picture = FleetPicture {
-        heading,
-        title: title(all, terms),
+        heading: format!("{heading} · as of {}", terms.as_of.format("%-d %b %Y")),
+        title: title(all),
         subtitle: subtitle(rows),
-        axis: format!("Latest reading and level at {}, as multiples of the minimum", terms.reference),
         rows: rows.to_vec(),
         reference: format!("at {}", terms.reference),
         as_of,
@@ -123,26 +122,30 @@ fn picture(all: &[Row], rows: &[Row], heading: String, terms: &Terms, context: &
     picture
 }
 
-/// How many series have which action.
-fn title(all: &[Row], terms: &Terms) -> String {
-    let count = |action: Action| all.iter().filter(|row| row.action == action).count();
-    let counts: Vec<String> = Action::ALL
-        .into_iter()
-        .map(|action| (count(action), action))
-        .filter(|(count, _)| *count > 0)
-        .map(|(count, action)| format!("{count} {action}"))
-        .collect();
-    let tail = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
-    format!("{} series as of {}{tail}", all.len(), terms.as_of.format("%-d %b %Y"))
+/// How many series have which action, of some actions.
+pub(super) fn counts(rows: &[Row], of: &[Action]) -> String {
+    let count = |action: Action| rows.iter().filter(|row| row.action == action).count();
+    let counted = of.iter().map(|action| (count(*action), action)).filter(|(count, _)| *count > 0);
+    counted.map(|(count, action)| format!("{count} {action}")).collect::<Vec<String>>().join(", ")
+}
+
+/// What needs somebody.
+fn title(all: &[Row]) -> String {
+    let urgent = counts(all, &[Action::Hold, Action::Recheck, Action::Plan, Action::Shorten]);
+    match (urgent.is_empty(), all.len()) {
+        (false, count) => format!("{urgent} of {count} series"),
+        (true, 1) => "1 series, and it needs no action".to_owned(),
+        (true, count) => format!("{count} series, and none needs action"),
+    }
 }
 
 /// The first series of a page, in words.
 fn subtitle(rows: &[Row]) -> String {
     let one = |row: &Row| format!("{} ({} of {})", row.name, row.latest, row.minimum);
     let named: Vec<String> = rows.iter().take(NAMED_IN_WORDS).map(one).collect();
-    match (named.as_slice(), rows.first()) {
-        ([], _) | (_, None) => "No test could be read, so nothing is judged.".to_owned(),
-        (named, Some(first)) => format!("On top, {}: {}.", first.action.word(), named.join(", then ")),
+    match rows.first() {
+        None => "No test could be read, so nothing is judged.".to_owned(),
+        Some(first) => format!("On top, {}: {}.", first.action.word(), named.join(", then ")),
     }
 }
 
@@ -170,8 +173,8 @@ fn span(rows: &[Row]) -> (f64, f64) {
 
 fn footer(terms: &Terms, context: &ChartContext) -> Vec<String> {
     let method = format!(
-        "Multiples of the minimum that applies to each series, at {}; bands and intervals at {}. Order: by action, then by the \
-         probability of reaching the minimum inside the planning horizon.",
+        "Levels over the minimum of each series, both at {}; bands and intervals at {}. Order: action, then the chance of \
+         reaching it.",
         terms.reference, terms.confidence
     );
     [method].into_iter().chain(words::sources(context)).collect()

@@ -8,6 +8,7 @@ use super::super::page::{Align, Frame, Pen};
 use super::super::surround::{Placed, Surround};
 use super::super::theme;
 use super::super::timeline::Timeline;
+use super::build::counts;
 use super::{FleetPicture, Row};
 use groundwall::assess::Action;
 use plotters::coord::Shift;
@@ -21,7 +22,7 @@ const SMALL: Face = Face::regular(theme::SMALL);
 const STRONG: Face = Face::strong(theme::SMALL);
 
 /// Least and greatest height of a named line.
-const PITCH: (f64, f64) = (20.5, 34.0);
+const PITCH: (f64, f64) = (20.5, 46.0);
 /// Greatest height of a line in the crowd.
 const THIN: f64 = 5.0;
 /// Height of the names of the columns.
@@ -76,7 +77,7 @@ fn placed(page: Frame, picture: &FleetPicture, crowd: usize) -> Placed {
         heading: &picture.heading,
         title: &picture.title,
         subtitle: &picture.subtitle,
-        axis: &picture.axis,
+        axis: "",
         legend: &legend,
         footer: &picture.footer,
         caution: &picture.caution,
@@ -85,7 +86,7 @@ fn placed(page: Frame, picture: &FleetPicture, crowd: usize) -> Placed {
 }
 
 fn timeline(picture: &FleetPicture, columns: &Columns) -> Timeline {
-    Timeline::new(picture.days, columns.dates)
+    Timeline::narrow(picture.days, columns.dates)
 }
 
 /// The room for lines on a page.
@@ -175,6 +176,7 @@ fn ground<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>) -> Drawn<DB> {
         ("series", columns.name.0, Align::Left),
         (view.picture.reference.as_str(), columns.latest, Align::Right),
         ("minimum", columns.minimum, Align::Right),
+        ("over the minimum", columns.levels.0, Align::Left),
         ("reaches the minimum", columns.dates.0, Align::Left),
     ] {
         pen.text(words, (x, head), align, SMALL, theme::SOFT)?;
@@ -315,17 +317,10 @@ fn lines_in(at: Frame) -> usize {
 
 /// Who is in the crowd.
 fn crowd_in_words(rows: &[Row]) -> String {
-    let count = |action: Action| rows.iter().filter(|row| row.action == action).count();
-    let counts: Vec<String> = Action::ALL
-        .into_iter()
-        .map(|action| (count(action), action))
-        .filter(|(count, _)| *count > 0)
-        .map(|(count, action)| format!("{count} {action}"))
-        .collect();
     format!(
         "The next {} series, one thin line each in the same order: {}. Dots are the latest readings and the earliest dates; \
          bands show how far level and date may lie. The next pages name them.",
         rows.len(),
-        counts.join(", ")
+        counts(rows, &Action::ALL)
     )
 }

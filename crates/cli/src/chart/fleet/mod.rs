@@ -74,8 +74,6 @@ pub struct FleetPicture {
     pub title: String,
     /// The most urgent one.
     pub subtitle: String,
-    /// What the columns show.
-    pub axis: String,
     /// The series, most urgent first. Those that the page has no room to name are thin lines.
     pub rows: Vec<Row>,
     /// The latest reading's column: "at 40 °C".

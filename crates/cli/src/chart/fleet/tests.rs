@@ -55,7 +55,7 @@ fn a_works_that_fits_is_one_page_with_every_name() {
     let rows = rows(14);
     let pages = pages(&rows, Size::default());
     assert_eq!(pages.len(), 1);
-    assert_eq!(pages[0].title, "14 series as of 25 Nov 2026: 3 hold, 2 recheck, 2 plan, 3 shorten, 2 keep, 2 gather");
+    assert_eq!(pages[0].title, "3 hold, 2 recheck, 2 plan, 3 shorten of 14 series");
     let (record, _) = record(&pages[0], Size::default(), DEFAULT_DPI);
     let top = |name: &str| record.texts.iter().find(|(text, _)| text == name).map(|(_, frame)| frame.top);
     let tops: Vec<f64> = rows.iter().map(|row| top(&row.name).expect("every series is named")).collect();
@@ -87,7 +87,7 @@ fn beyond_five_hundred_the_first_page_says_so() {
     assert_eq!(pages[0].rows.len(), MOST_ON_A_PAGE);
     assert!(pages[0].heading.contains("series 1 to 500 of 1200"), "{}", pages[0].heading);
     let last = pages.last().map(|page| page.heading.clone()).unwrap_or_default();
-    assert!(last.contains("to 1200 of 1200"), "{last}");
+    assert!(last.contains("to 1200 of 1200, most urgent first · as of 25 Nov 2026"), "{last}");
 }
 
 #[test]
