@@ -32,14 +32,14 @@ fn rows(count: usize) -> Vec<Row> {
             reading: Some(Share {
                 value: (i % 17 != 5).then_some(level + 0.05),
                 says: [Says::Exact, Says::Exact, Says::Above, Says::Below][i % 4],
-                corrected: i % 5 != 0,
+                corrected: !i.is_multiple_of(5),
             })
             .map(|reading| if reading.value.is_none() { Share { says: Says::OffScale, ..reading } } else { reading }),
-            level: (i % 3 != 0).then_some([level - 0.1, level, level + 0.2]),
-            crossing: (i % 7 != 0).then_some((
+            level: (!i.is_multiple_of(3)).then_some([level - 0.1, level, level + 0.2]),
+            crossing: (!i.is_multiple_of(7)).then_some((
                 earliest,
                 Some(earliest + 300.0),
-                (i % 2 == 0).then_some(earliest + 900.0),
+                i.is_multiple_of(2).then_some(earliest + 900.0),
             )),
         }
     };
