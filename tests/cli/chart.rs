@@ -1,4 +1,4 @@
-use super::world::{World, demo};
+use super::world::{Outcome, World, demo};
 
 #[test]
 fn the_ending_decides_the_kind_of_picture() {
@@ -49,4 +49,136 @@ fn in_a_folder_the_chart_is_named_after_its_winding_and_stays_there() {
     files.sort();
     assert_eq!(files.len(), names.len());
     assert!(files[0].starts_with("CON-") && files[1] == "P-101_stator.png" && files[2].starts_with("winding-"));
+}
+
+const TEN_MINUTES: &str =
+    "winding,tested_on,r_30s,r_60s,r_10min\nR-1,2026-01-05,400,500,1500\nP-1,2026-01-05,400,500,\n";
+
+#[test]
+fn size_and_resolution_are_those_asked_for() {
+    let world = World::new(&[("a.csv", TEN_MINUTES)]);
+    let chart = |more: &[&str]| {
+        let args = ["chart", "a.csv", "--as-of", "2026-11-25", "-q", "--out", "a.png"];
+        world.run(&[&args[..], more].concat())
+    };
+    for (kind, winding) in [("trend", Some("R-1")), ("absorption", Some("R-1")), ("fleet", None)] {
+        let named: Vec<&str> = winding.iter().flat_map(|winding| ["--winding", winding]).collect();
+        let run = chart(&[&named[..], &["--kind", kind, "--size", "900x700", "--dpi", "300"]].concat());
+        assert_eq!(run.status, 0, "{}", run.words);
+        let file = std::fs::read(world.path("a.png")).unwrap();
+        assert_eq!(file[16..24], [0, 0, 3, 132, 0, 0, 2, 188], "900 by 700 pixels");
+        let at = file.windows(4).position(|four| four == b"pHYs").unwrap() + 4;
+        // 300 dpi are 11811 dots a metre.
+        assert_eq!(file[at..at + 4], [0, 0, 0x2e, 0x23]);
+    }
+    let run = chart(&["--winding", "R-1", "--size", "900"]);
+    assert_eq!(run.status, 2);
+    let rule = "a size is WIDTHxHEIGHT in pixels, such as 1200x800, each side 200 to 10000";
+    assert!(run.words.contains(rule), "{}", run.words);
+}
+
+#[test]
+fn a_picture_that_cannot_be_made_is_said_with_what_would_help() {
+    let phases = "winding,tested_on,connection,r_60s\nM-1,2026-01-05,U-earth,500\nM-1,2026-01-05,U-V,500\n";
+    let world = World::new(&[("a.csv", TEN_MINUTES), ("phases.csv", phases)]);
+    for (file, more, words) in [
+        (
+            "a.csv",
+            &["--kind", "absorption", "--winding", "P-1"][..],
+            "P-1: no test up to 2026-11-25 has a reading after ten minutes, so there is no absorption to draw\n\
+             hint: a history tells it in columns such as r_30s, r_60s and r_10min; --kind trend needs one minute only\n",
+        ),
+        (
+            "a.csv",
+            &["--kind", "phases", "--winding", "P-1"],
+            "P-1: no phase to earth was tested by itself; a chart of phases needs two\n\
+             hint: the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series\n",
+        ),
+        (
+            "phases.csv",
+            &["--kind", "phases", "--winding", "M-1"],
+            "M-1: only one phase to earth was tested by itself; a chart of phases needs two\n\
+             hint: the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series\n",
+        ),
+        (
+            "phases.csv",
+            &["--kind", "phases", "--winding", "M-1", "--connection", "U-earth"],
+            "a chart of kind phases shows all phases, and --connection names one of them\n\
+             hint: leave out --connection, or draw --kind trend\n",
+        ),
+        (
+            "a.csv",
+            &["--kind", "trend"],
+            "a chart of kind trend shows one winding, and none is named\n\
+             hint: add --winding with its name as the history has it, or draw --kind fleet\n",
+        ),
+        (
+            "a.csv",
+            &["--kind", "fleet", "--winding", "P-1"],
+            "a chart of kind fleet shows all series, and --winding names P-1\n\
+             hint: leave out --winding, or draw --kind trend\n",
+        ),
+        (
+            "a.csv",
+            &["--kind", "trend", "--winding", "P-1", "--page", "2"],
+            "--page is of the fleet only; a chart of kind trend is one page\n\
+             hint: leave out --page, or draw --kind fleet\n",
+        ),
+        (
+            "a.csv",
+            &["--kind", "fleet", "--page", "2"],
+            "there is no page 2: 2 series take 1 page of this size\nhint: choose --page 1 to 1\n",
+        ),
+    ] {
+        let args = ["chart", file, "--as-of", "2026-11-25", "-q", "--out", "a.png"];
+        assert_eq!(world.run(&[&args[..], more].concat()), Outcome::refused(2, words));
+    }
+    assert_eq!(world.names(), ["a.csv", "phases.csv"]);
+}
+
+#[test]
+fn a_fleet_of_several_pages_goes_into_a_folder_or_page_by_page() {
+    let rows: String = (0..60).map(|i| format!("P-{i} stator,2026-01-05,{}\n", 5 + i)).collect();
+    let world = World::new(&[("a.csv", &format!("winding,tested_on,r_60s\n{rows}"))]);
+    std::fs::create_dir(world.path("pages")).unwrap();
+    let args = ["chart", "a.csv", "--as-of", "2026-11-25", "--kind", "fleet", "--out"];
+    let run = world.run(&[&args[..], &["pages"]].concat());
+    assert_eq!(run.status, 0, "{}", run.words);
+    let entries = std::fs::read_dir(world.path("pages")).unwrap();
+    let mut files: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    files.sort();
+    assert_eq!(files, ["fleet_1.png", "fleet_2.png", "fleet_3.png", "fleet_4.png"]);
+    let run = world.run(&[&args[..], &["second.png", "--page", "2"]].concat());
+    assert_eq!(run.status, 0, "{}", run.words);
+    let remark = "page 2 of 4; --page chooses another, and a folder as --out gets all\n";
+    assert!(run.words.ends_with(remark), "{}", run.words);
+    assert_eq!(
+        std::fs::read(world.path("second.png")).unwrap(),
+        std::fs::read(world.path("pages/fleet_2.png")).unwrap()
+    );
+}
+
+#[test]
+fn names_of_every_kind_go_through_every_kind_of_chart() {
+    let long = "x".repeat(120);
+    for name in ["<script>alert(1)</script>", "=HYPERLINK(\"a\")", "it's \"quoted\" & so", "👩‍🔧⚡", "محرك 7", &long]
+    {
+        let cell = format!("\"{}\"", name.replace('"', "\"\""));
+        let row = |connection: &str| format!("{cell},2026-01-05,{connection},400,500,1500\n");
+        let rows: String = ["U-earth", "V-earth", "W-earth"].map(row).concat();
+        let world = World::new(&[("a.csv", &format!("winding,tested_on,connection,r_30s,r_60s,r_10min\n{rows}"))]);
+        for (kind, named) in [("trend", true), ("absorption", true), ("phases", true), ("fleet", false)] {
+            for out in ["a.svg", "a.png"] {
+                let args = ["chart", "a.csv", "--as-of", "2026-11-25", "-q", "--kind", kind, "--out", out];
+                let winding = ["--winding", name];
+                let run = world.run(&[&args[..], if named { &winding } else { &[] }].concat());
+                assert_eq!((run.status, run.out.as_str()), (0, ""), "{name} {kind}: {}", run.words);
+            }
+            let svg = world.read("a.svg");
+            assert!(!svg.contains("<script") && svg.trim_end().ends_with("</svg>"), "{name} {kind}");
+            let escaped = name.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+            let start: String = escaped.chars().take(20).collect();
+            assert!(svg.replace("&quot;", "\"").replace("&#39;", "'").contains(&start), "{name} {kind}");
+        }
+    }
 }

@@ -13,6 +13,7 @@ mod files;
 mod first_mistakes;
 mod help;
 mod identities;
+mod pictures;
 mod policy;
 mod practice;
 mod ratios;

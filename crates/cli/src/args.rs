@@ -1,6 +1,7 @@
 //! The shape of the command line and its help. Nothing is decided here: values arrive checked one by one
 //! ([`crate::values`]), and together they become a plan in [`crate::settings`].
 
+use crate::chart::Size;
 use crate::ingest::Input;
 use crate::sink::Target;
 use crate::values::{self, PictureFile, PicturePlace};
@@ -57,9 +58,9 @@ pub enum Command {
     #[command(after_help = "Example:\n  groundwall assess history.csv --register register.csv --fail-on hold\n\n\
         Actions, most urgent first: hold, recheck, plan, shorten, keep, gather.")]
     Assess(AssessArgs),
-    /// Draw the chart of one winding
+    /// Draw a chart of one winding or of the whole works
     #[command(
-        after_help = "Example:\n  groundwall chart history.csv --register register.csv --winding \"P-101 stator\" --out p-101.png"
+        after_help = "Examples:\n  groundwall chart history.csv --register register.csv --winding \"P-101 stator\" --out p-101.png\n  groundwall chart history.csv --register register.csv --kind fleet --size 1240x1754 --out pages/"
     )]
     Chart(ChartArgs),
     /// Write work-order pages with charts, a page of the works, and the results as files
@@ -207,6 +208,14 @@ pub struct SeriesArgs {
     /// The winding, as the history names it
     #[arg(long, value_name = "ID")]
     pub winding: String,
+    /// Which of its series.
+    #[command(flatten)]
+    pub circuit: CircuitArgs,
+}
+
+/// What tells the series of one winding apart.
+#[derive(Args, Debug, Clone)]
+pub struct CircuitArgs {
     /// Which connection, if the winding was tested in several: all-earth, U-earth, U-V … [default: the most urgent]
     #[arg(long, value_name = "TEXT")]
     pub connection: Option<String>,
@@ -254,6 +263,25 @@ pub struct ReplayArgs {
 pub enum ChartKind {
     /// Corrected resistance over the years, the minimum and the forecast
     Trend,
+    /// Resistance within each ten-minute test, old to new, with PI, DAR and the fitted law
+    Absorption,
+    /// The phases side by side over the years, and their ratio against its limit
+    Phases,
+    /// Every series once, most urgent on top: level against minimum, and when the two meet
+    Fleet,
+}
+
+impl ChartKind {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Trend => "trend",
+            Self::Absorption => "absorption",
+            Self::Phases => "phases",
+            Self::Fleet => "fleet",
+        }
+    }
 }
 
 /// `chart`
@@ -262,13 +290,25 @@ pub struct ChartArgs {
     /// Histories and how to read and judge them.
     #[command(flatten)]
     pub history: HistoryArgs,
-    /// Which series.
+    /// The winding, as the history names it; every kind but fleet needs one
+    #[arg(long, value_name = "ID")]
+    pub winding: Option<String>,
+    /// Which of its series.
     #[command(flatten)]
-    pub series: SeriesArgs,
+    pub circuit: CircuitArgs,
     /// What to draw
     #[arg(long, value_enum, default_value = "trend")]
     pub kind: ChartKind,
-    /// The picture: .png or .svg by its ending, or a folder, in which it is named after the winding
+    /// Size in pixels, WIDTHxHEIGHT, each 200 to 10000
+    #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "1200x800", value_parser = values::picture_size)]
+    pub size: Size,
+    /// Dots per inch, 50 to 1200: how large the words are, and what the file says of itself
+    #[arg(long, value_name = "N", default_value = "150", value_parser = clap::value_parser!(u32).range(50..=1200))]
+    pub dpi: u32,
+    /// Which page of the fleet; a folder gets all of them [default: the first]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub page: Option<u32>,
+    /// The picture: .png or .svg by its ending, or a folder, in which it is named after what it shows
     #[arg(long, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
     pub out: PicturePlace,
 }

@@ -5,8 +5,9 @@ use crate::console::Console;
 use crate::error::{Failure, shown};
 use crate::ingest::{self, Ingested, ledger};
 use crate::settings::Plan;
-use groundwall::assess::{InEach, Judgement, Register, Terms, assess_fleet};
+use groundwall::assess::{InEach, Judgement, Register, SeriesAssessment, Terms, assess_fleet};
 use groundwall::record::Connection;
+use groundwall::series::{Series, SeriesKey};
 use groundwall::table::SeriesTable;
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
@@ -73,48 +74,84 @@ pub fn judge<R: Send>(
     Ok(Fleet { judged, ingested: works.ingested })
 }
 
-/// What is kept of a judgement when one series is looked for.
+/// What is kept of a judgement when the series of one winding are looked for.
 enum Kept {
     Wanted(Box<Judgement>),
     Other(String),
 }
 
-/// Judges all series, for the sake of what similar windings lend, and gives the one that is wanted: of several that fit, the
-/// most urgent.
+/// A judged series with the rows that it was made from.
+pub struct Judged {
+    /// The judgement.
+    pub judgement: Judgement,
+    /// Its rows, in time order.
+    pub series: Series,
+}
+
+/// Judges all series, for the sake of what similar windings lend, and gives those of one winding that fit, in the order of
+/// connection and scope.
 ///
 /// # Errors
 ///
 /// A [`Failure`] when an input cannot be read, or no series fits; it names the nearest ones.
-pub fn one(plan: &Plan, console: &mut Console<'_>, wanted: &SeriesArgs) -> Result<(Judgement, Ingested), Failure> {
-    let connection = wanted.connection.as_deref().map(|text| Connection::read(text).to_string());
-    let scope = wanted.scope.map(|scope| scope.to_string());
-    let fleet = judge(plan, console, |judgement| {
+pub fn of_winding(
+    plan: &Plan,
+    console: &mut Console<'_>,
+    wanted: &SeriesArgs,
+) -> Result<(Vec<Judged>, Ingested), Failure> {
+    let connection = wanted.circuit.connection.as_deref().map(Connection::read);
+    let fits = |key: &SeriesKey| {
+        key.winding == wanted.winding
+            && connection.as_ref().is_none_or(|connection| *connection == key.connection)
+            && wanted.circuit.scope.is_none_or(|scope| scope == key.scope)
+    };
+    let works = read(plan, console)?;
+    let table = &works.series;
+    let rows: Vec<Series> = (0..table.len()).filter(|i| fits(&table.key(*i))).map(|i| table.series(i)).collect();
+    let is_wanted = |series: &SeriesAssessment| {
+        rows.iter().any(|row| {
+            row.key.winding == series.winding
+                && row.key.connection.to_string() == series.connection
+                && row.key.scope.to_string() == series.scope
+        })
+    };
+    let judged = assess_fleet(table, works.register, &works.terms, &OnAllCores, |judgement| {
         let series = &judgement.assessment;
-        let fits = series.winding == wanted.winding
-            && connection.as_ref().is_none_or(|connection| *connection == series.connection)
-            && scope.as_ref().is_none_or(|scope| *scope == series.scope);
-        if fits { Kept::Wanted(Box::new(judgement)) } else { Kept::Other(series.name()) }
-    })?;
-    let mut others = Vec::new();
-    let mut found: Vec<Judgement> = Vec::new();
-    for kept in fleet.judged {
+        if is_wanted(series) { Kept::Wanted(Box::new(judgement)) } else { Kept::Other(series.name()) }
+    });
+    let (mut found, mut others) = (Vec::new(), Vec::new());
+    for kept in judged {
         match kept {
             Kept::Wanted(judgement) => found.push(*judgement),
             Kept::Other(name) => others.push(name),
         }
     }
-    let count = found.len();
-    let Some(judgement) = found.into_iter().min_by_key(|judgement| judgement.assessment.action) else {
+    if found.is_empty() {
         return Err(not_found(plan, wanted, &others));
-    };
+    }
+    // Both are in the order of their keys.
+    let judged = found.into_iter().zip(rows).map(|(judgement, series)| Judged { judgement, series });
+    Ok((judged.collect(), works.ingested))
+}
+
+/// As [`of_winding`], but of several series that fit only the most urgent.
+///
+/// # Errors
+///
+/// As for [`of_winding`].
+pub fn one(plan: &Plan, console: &mut Console<'_>, wanted: &SeriesArgs) -> Result<(Judged, Ingested), Failure> {
+    let (found, ingested) = of_winding(plan, console, wanted)?;
+    let count = found.len();
+    let urgent = found.into_iter().min_by_key(|judged| judged.judgement.assessment.action);
+    let Some(judged) = urgent else { return Err(not_found(plan, wanted, &[])) };
     if count > 1 {
         console.remark(&format!(
             "{} was tested in {count} ways; this is {}, the most urgent; --connection and --scope choose another",
             shown(&wanted.winding),
-            judgement.assessment.name()
+            judged.judgement.assessment.name()
         ));
     }
-    Ok((judgement, fleet.ingested))
+    Ok((judged, ingested))
 }
 
 /// Names listed when a winding is not found.

@@ -1,6 +1,7 @@
 //! Values as they are written on the command line. Each reader gives the value, or a sentence with what was found, the rule
 //! and what to write.
 
+use crate::chart::Size;
 use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
 use encoding_rs::Encoding;
 use groundwall::assess::Action;
@@ -297,6 +298,22 @@ pub fn picture_file(text: &str) -> Result<PictureFile, String> {
     Ok(PictureFile { path, format })
 }
 
+/// A size in pixels: `1200x800`.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn picture_size(text: &str) -> Result<Size, String> {
+    let rule = || {
+        format!("a size is WIDTHxHEIGHT in pixels, such as 1200x800, each side {} to {}", Size::LEAST, Size::GREATEST)
+    };
+    let (width, height) = text.split_once(['x', 'X', '×']).ok_or_else(rule)?;
+    let side = |text: &str| {
+        text.trim().parse().ok().filter(|side| (Size::LEAST..=Size::GREATEST).contains(side)).ok_or_else(rule)
+    };
+    Ok(Size { width: side(width)?, height: side(height)? })
+}
+
 /// Where a picture goes.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum PicturePlace {
@@ -411,6 +428,11 @@ mod tests {
     fn a_chart_is_a_picture_by_its_ending() {
         assert_eq!(picture_file("a/b.PNG").map(|file| file.format), Ok(PictureFormat::Png));
         assert_eq!(picture_file("b.svg").map(|file| file.format), Ok(PictureFormat::Svg));
+        assert_eq!(picture_size("1240 × 1754"), Ok(Size { width: 1240, height: 1754 }));
+        for text in ["1200", "1200x", "x800", "100x800", "1200x10001", "-1200x800", "1e3x800", "12x3x4"] {
+            let rule = "a size is WIDTHxHEIGHT in pixels, such as 1200x800, each side 200 to 10000";
+            assert_eq!(picture_size(text), Err(rule.to_owned()), "{text}");
+        }
         assert_eq!(picture_file("b.gif"), Err("a chart is a file that ends in .png or .svg".to_owned()));
     }
 }

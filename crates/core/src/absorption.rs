@@ -104,13 +104,30 @@ pub fn ratio(readings: &[TimedReading], longer: Elapsed, shorter: Elapsed) -> Op
 ///
 /// # Units
 ///
-/// `leakage` is a resistance in parallel with the decaying part; `exponent` is a pure number.
+/// `leakage` is a resistance in parallel with the decaying part; `exponent` is a pure number; `at_one_second` is the
+/// resistance of the decaying part alone after one second.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AbsorptionCurve {
     /// n of the decaying current t^−n: 0.5 to 1.1 is usual for winding insulation (from memory, low confidence).
     pub exponent: f64,
     /// Resistance of what leaks steadily; none where the readings show none.
     pub leakage: Option<Resistance>,
+    /// 1/K: what the decaying part alone would be after one second.
+    pub at_one_second: Resistance,
+}
+
+impl AbsorptionCurve {
+    /// The resistance that the law gives at an elapsed time.
+    ///
+    /// # Formula
+    ///
+    /// 1/R(t) = G + K·t^−n
+    #[must_use]
+    pub fn resistance_at(&self, at: Elapsed) -> Resistance {
+        let absorbed = at.as_seconds().powf(-self.exponent) / self.at_one_second.as_megohms();
+        let leaked = self.leakage.map_or(0.0, |leakage| 1.0 / leakage.as_megohms());
+        Resistance::from_megohms_held(1.0 / (absorbed + leaked))
+    }
 }
 
 /// Fits the absorption curve of a test.
@@ -142,12 +159,16 @@ pub fn absorption_curve(readings: &[TimedReading]) -> Option<AbsorptionCurve> {
         // What is not above zero is no resistance.
         let resistance = Resistance::from_megohms(1.0 / decay.leakage?).ok()?;
         (decay.exponent > 0.0 && decay.amplitude > 0.0)
-            .then_some(AbsorptionCurve { exponent: decay.exponent, leakage: Some(resistance) })
+            .then(|| curve_of(decay.exponent, Some(resistance), decay.amplitude))
     });
     leaking.or_else(|| {
         let decay = fitted(Leakage::Absent)?;
-        (decay.exponent > 0.0).then_some(AbsorptionCurve { exponent: decay.exponent, leakage: None })
+        (decay.exponent > 0.0).then(|| curve_of(decay.exponent, None, decay.amplitude))
     })
+}
+
+fn curve_of(exponent: f64, leakage: Option<Resistance>, amplitude: f64) -> AbsorptionCurve {
+    AbsorptionCurve { exponent, leakage, at_one_second: Resistance::from_megohms_held(1.0 / amplitude) }
 }
 
 /// Polarization index R600/R60.
@@ -191,6 +212,20 @@ mod tests {
         assert!((at_60.as_megohms() - 100.0 * 2f64.sqrt()).abs() < 1e-9);
         assert_eq!(polarization_index(&readings), None);
         assert_eq!(one_minute_resistance(&curve(&[(30.0, "100"), (120.0, ">200")])), None);
+    }
+
+    #[test]
+    fn the_law_gives_back_the_readings_it_was_made_from() {
+        // 1/R = 1/20000 + t^−0.6/40, worked out for each time.
+        let law = |t: f64| 1.0 / (1.0 / 20_000.0 + t.powf(-0.6) / 40.0);
+        let times = [15.0, 30.0, 60.0, 120.0, 300.0, 600.0];
+        let cells: Vec<(f64, String)> = times.iter().map(|t| (*t, format!("{:.9}", law(*t)))).collect();
+        let cells: Vec<(f64, &str)> = cells.iter().map(|(t, text)| (*t, text.as_str())).collect();
+        let found = absorption_curve(&curve(&cells)).unwrap();
+        assert!((found.exponent - 0.6).abs() < 1e-6 && (found.at_one_second.as_megohms() - 40.0).abs() < 1e-4);
+        for t in times {
+            assert!((found.resistance_at(seconds(t)).as_megohms() / law(t) - 1.0).abs() < 1e-7, "{t} s");
+        }
     }
 
     #[test]

@@ -4,6 +4,7 @@ use super::font::Face;
 use super::marks::{self, Says, Standing};
 use super::page::{Align, At, Frame, Pen};
 use super::theme;
+use groundwall::record::Phase;
 use plotters::drawing::DrawingAreaErrorKind;
 use plotters_backend::DrawingBackend;
 
@@ -20,6 +21,20 @@ pub enum Sample {
     Crossing,
     /// A crossing later than the picture.
     Later,
+    /// A fitted law of absorption.
+    Law,
+    /// Curves of older tests.
+    Older,
+    /// Readings joined without a law.
+    Joined,
+    /// The line and mark of a phase.
+    Phase(Phase),
+    /// The level of one series with its band.
+    LevelOfOne,
+    /// A bound in a list, where more lies to the right.
+    Sideways,
+    /// Series without a name of their own.
+    Crowd,
     /// Nothing: a remark.
     None,
 }
@@ -41,8 +56,8 @@ impl Entry {
     fn sample_width(&self) -> f64 {
         match self.sample {
             Sample::Mark(..) => 24.0,
-            Sample::Level | Sample::Forecast | Sample::Crossing | Sample::Later => 48.0,
             Sample::None => 0.0,
+            _ => 48.0,
         }
     }
 }
@@ -118,16 +133,35 @@ fn sample<DB: DrawingBackend>(
             pen.rect(band, theme::BAND_AHEAD)?;
             pen.dashed(&[(x, y), (right, y)], &FORECAST_DASH, 3.2, theme::LEVEL)
         }
-        Sample::Crossing => bracket(pen, (x, right), y, (true, true), Some(x + 15.0)),
-        Sample::Later => later(pen, x, right, y),
+        Sample::Crossing => bracket(pen, (x, right), y, (true, true), Some(x + 15.0), 1.0),
+        Sample::Later => later(pen, x, right, y, 1.0),
+        Sample::Law => pen.path(&[(x, y + 4.0), (right, y - 4.0)], 3.2, theme::LEVEL),
+        Sample::Older => {
+            pen.path(&[(x, y + 7.0), (right, y - 1.0)], 1.5, theme::OLD)?;
+            pen.path(&[(x, y + 1.0), (right, y - 7.0)], 1.5, theme::SOFT)
+        }
+        Sample::Joined => pen.dashed(&[(x, y + 4.0), (right, y - 4.0)], &JOINED_DASH, 1.5, theme::SOFT),
+        Sample::Phase(phase) => {
+            marks::phase_line(pen, phase, &[(x, y), (right, y)], false)?;
+            marks::phase(pen, phase, Says::Exact, (x + 19.0, y), false)
+        }
+        Sample::LevelOfOne => marks::level_of_one(pen, (x, right), x + 19.0, y),
+        Sample::Sideways => marks::sideways(pen, Says::Above, (x + 4.0, y), true),
+        Sample::Crowd => {
+            pen.rect(Frame { left: x + 12.0, right, ..band }, theme::BAND)?;
+            pen.dashed(&[(x + 12.0, y - 7.0), (x + 16.0, y + 7.0)], &[2.0, 1.5], 2.4, theme::INK)
+        }
         Sample::None => Ok(()),
     }
 }
 
+/// Dash and gap of a line that only joins readings.
+pub const JOINED_DASH: [f64; 2] = [2.5, 4.0];
+
 /// Dash and gap of the level to come.
 pub const FORECAST_DASH: [f64; 2] = [11.0, 6.0];
 
-/// A crossing later than the picture: an arrow without a beginning.
+/// A crossing later than the picture: an arrow without a beginning, at some share of the usual height.
 ///
 /// # Errors
 ///
@@ -137,19 +171,18 @@ pub fn later<DB: DrawingBackend>(
     left: f64,
     right: f64,
     y: f64,
+    share: f64,
 ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
-    let neck = right - 12.0;
-    for (from, share) in [(left, 0.2), (left + (neck - left) * 0.38, 0.2), (left + (neck - left) * 0.72, 0.3)] {
-        pen.rect(
-            Frame { left: from, top: y - 3.0, right: from + (neck - left) * share, bottom: y + 3.0 },
-            theme::LIMIT,
-        )?;
+    let neck = right - 12.0 * share;
+    for (from, part) in [(left, 0.2), (left + (neck - left) * 0.38, 0.2), (left + (neck - left) * 0.72, 0.3)] {
+        let to = from + (neck - left) * part;
+        pen.rect(Frame { left: from, top: y - 3.0 * share, right: to, bottom: y + 3.0 * share }, theme::LIMIT)?;
     }
-    pen.polygon(&[(neck, y - 9.0), (right, y), (neck, y + 9.0)], theme::LIMIT)
+    pen.polygon(&[(neck, y - 9.0 * share), (right, y), (neck, y + 9.0 * share)], theme::LIMIT)
 }
 
 /// The interval of a crossing: a bar with a stop at each end that is known, an arrow where it is not, and a lozenge at the
-/// middle.
+/// middle; at some share of the usual height.
 ///
 /// # Errors
 ///
@@ -160,17 +193,20 @@ pub fn bracket<DB: DrawingBackend>(
     y: f64,
     stops: (bool, bool),
     middle: Option<f64>,
+    share: f64,
 ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
-    pen.rect(Frame { left, top: y - 3.0, right, bottom: y + 3.0 }, theme::LIMIT)?;
+    let across = |r: f64, x: (f64, f64)| Frame { left: x.0, top: y - r * share, right: x.1, bottom: y + r * share };
+    pen.rect(across(3.0, (left, right)), theme::LIMIT)?;
     for (x, known, way) in [(left, stops.0, -1.0), (right, stops.1, 1.0)] {
         if known {
-            pen.rect(Frame { left: x - 1.5, top: y - 10.0, right: x + 1.5, bottom: y + 10.0 }, theme::LIMIT)?;
+            pen.rect(across(10.0, (x - 1.5, x + 1.5)), theme::LIMIT)?;
         } else {
-            pen.polygon(&[(x - way * 12.0, y - 9.0), (x, y), (x - way * 12.0, y + 9.0)], theme::LIMIT)?;
+            let neck = x - way * 12.0 * share;
+            pen.polygon(&[(neck, y - 9.0 * share), (x, y), (neck, y + 9.0 * share)], theme::LIMIT)?;
         }
     }
     if let Some(x) = middle {
-        let lozenge = |r: f64| [(x, y - r), (x + r, y), (x, y + r), (x - r, y)];
+        let lozenge = |r: f64| [(x, y - r * share), (x + r * share, y), (x, y + r * share), (x - r * share, y)];
         pen.polygon(&lozenge(10.5), theme::PAPER)?;
         pen.polygon(&lozenge(8.0), theme::LIMIT)?;
     }

@@ -5,7 +5,9 @@
 
 use super::page::{At, Frame, Pen};
 use super::theme;
+use groundwall::record::Phase;
 use plotters::drawing::DrawingAreaErrorKind;
+use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
 
 /// Whether and how a reading counts.
@@ -149,4 +151,106 @@ fn arrow<DB: DrawingBackend>(
     } else {
         pen.path(&[head[0], head[1], head[2], head[0], head[1]], width, color)
     }
+}
+
+fn phase_color(phase: Phase, pale: bool) -> RGBColor {
+    match (phase, pale) {
+        (_, true) => theme::OLD,
+        (Phase::U, _) => theme::INK,
+        (Phase::V, _) => theme::LEVEL,
+        (Phase::W, _) => theme::SOFT,
+    }
+}
+
+/// Joins the readings of a phase: U in one stroke, V in dashes, W in dots.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn phase_line<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    phase: Phase,
+    points: &[At],
+    pale: bool,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let color = phase_color(phase, pale);
+    match phase {
+        Phase::U => pen.path(points, 1.8, color),
+        Phase::V => pen.dashed(points, &[9.0, 4.0], 1.8, color),
+        Phase::W => pen.dashed(points, &[2.5, 3.0], 1.8, color),
+    }
+}
+
+/// The mark of a phase: U round and full, V a square with a hole, W a triangle. A bound has its arrow as well.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn phase<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    phase: Phase,
+    says: Says,
+    (x, y): At,
+    pale: bool,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let color = phase_color(phase, pale);
+    if says != Says::Exact {
+        arrow(pen, says, (x, y), !pale)?;
+    }
+    let square = |r: f64| Frame { left: x - r, top: y - r, right: x + r, bottom: y + r };
+    let triangle = |r: f64| [(x - r, y + r * 0.7), (x, y - r), (x + r, y + r * 0.7)];
+    match phase {
+        Phase::U => {
+            pen.disc((x, y), RADIUS + 1.0, theme::PAPER)?;
+            pen.disc((x, y), RADIUS - 0.5, color)
+        }
+        Phase::V => {
+            pen.rect(square(RADIUS + 1.0), theme::PAPER)?;
+            pen.rect(square(RADIUS - 0.5), color)?;
+            pen.rect(square(RADIUS - 2.5), theme::PAPER)
+        }
+        Phase::W => {
+            pen.polygon(&triangle(RADIUS + 3.5), theme::PAPER)?;
+            pen.polygon(&triangle(RADIUS + 1.5), color)
+        }
+    }
+}
+
+/// How far a sideways arrow reaches from its limit.
+pub const SIDEWAYS: f64 = 17.0;
+
+/// The mark of a bound in a list whose values grow to the right: a bar at the limit, where there is one, and an arrow.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn sideways<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    says: Says,
+    (x, y): At,
+    counts: bool,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    let way = if says == Says::Below { -1.0 } else { 1.0 };
+    let (tip, neck) = (x + way * SIDEWAYS, x + way * (SIDEWAYS - 7.5));
+    if says != Says::OffScale {
+        pen.path(&[(x, y - 6.0), (x, y + 6.0)], 2.4, theme::INK)?;
+    }
+    pen.path(&[(x, y), (neck, y)], 2.4, theme::INK)?;
+    pen.polygon(&[(neck, y - 5.0), (tip, y), (neck, y + 5.0)], theme::INK)?;
+    if counts { Ok(()) } else { pen.disc((x, y), 2.2, theme::PAPER) }
+}
+
+/// The level of one series in a list: a short upright stroke in the middle of its band.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn level_of_one<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    (low, high): (f64, f64),
+    middle: f64,
+    y: f64,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    pen.rect(Frame { left: low, top: y - 4.0, right: high, bottom: y + 4.0 }, theme::BAND_EDGE)?;
+    pen.rect(Frame { left: middle - 1.6, top: y - 7.0, right: middle + 1.6, bottom: y + 7.0 }, theme::LEVEL)
 }

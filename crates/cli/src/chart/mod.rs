@@ -3,29 +3,42 @@
 //! A chart is made in two steps. First plain data: [`trend::TrendPicture`] says in words and numbers what is to be seen.
 //! Then drawing, generic over the backend: the same code draws pixels ([`raster`]), vectors ([`svg`]) and, in the tests, a
 //! list of what was drawn where. Another kind of chart is another module with a picture and a [`Chart`] implementation;
-//! [`page`], [`axes`], [`marks`] and [`legend`] are shared.
+//! shared are the words around the plot ([`surround`], [`legend`], [`words`]), its axes ([`timeline`], [`upright`],
+//! [`axes`]), and what stands in it ([`marks`], [`flags`], [`limit`]). [`render`] makes the bytes of a file.
 //!
 //! Everything is laid out in page units, 150 to the inch. A backend is handed eighths of a unit, so that lines are smooth
 //! although its coordinates are whole numbers.
 
+pub mod absorption;
 pub mod axes;
 pub mod calibration;
+pub mod flags;
+pub mod fleet;
 pub mod font;
 pub mod legend;
+pub mod limit;
 pub mod marks;
 pub mod page;
 pub mod palette;
+pub mod phases;
 pub mod png;
 pub mod raster;
+pub mod readings;
+pub mod surround;
 pub mod svg;
 pub mod theme;
+pub mod timeline;
 pub mod trend;
+pub mod upright;
+pub mod words;
 
 #[cfg(test)]
 pub(crate) mod recorder;
 #[cfg(test)]
 pub(crate) mod samples;
 
+use crate::values::PictureFormat;
+use groundwall::assess::SeriesAssessment;
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
 use plotters_backend::DrawingBackend;
@@ -66,6 +79,24 @@ pub struct ChartContext {
     pub sources: Vec<String>,
     /// Words behind the winding's name above the title: site, area, description.
     pub place: Vec<String>,
+}
+
+/// The line of a series' minimum.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MinimumLine {
+    /// log10 megohms.
+    pub value: f64,
+    /// The value in words: "5 MΩ".
+    pub label: String,
+}
+
+impl MinimumLine {
+    /// The minimum of a series, if it has one.
+    #[must_use]
+    pub fn of(assessment: &SeriesAssessment) -> Option<Self> {
+        let minimum = assessment.minimum.as_ref()?.resistance;
+        Some(Self { value: minimum.log10_megohms(), label: minimum.to_string() })
+    }
 }
 
 /// A picture that can be drawn onto any backend.
@@ -143,4 +174,16 @@ pub fn render_png<C: Chart>(chart: &C, size: Size, dpi: u32) -> Result<Vec<u8>, 
 /// [`ChartError`] when the size or the resolution is outside its limits.
 pub fn render_svg<C: Chart>(chart: &C, size: Size, dpi: u32) -> Result<String, ChartError> {
     svg::draw(chart, &page::Sheet::new(size, dpi)?, size)
+}
+
+/// Draws a chart as the bytes of a file.
+///
+/// # Errors
+///
+/// [`ChartError`] when the size or the resolution is outside its limits.
+pub fn render<C: Chart>(chart: &C, format: PictureFormat, size: Size, dpi: u32) -> Result<Vec<u8>, ChartError> {
+    match format {
+        PictureFormat::Png => render_png(chart, size, dpi),
+        PictureFormat::Svg => render_svg(chart, size, dpi).map(String::into_bytes),
+    }
 }

@@ -7,25 +7,43 @@ use png::{BitDepth, ColorType, DeflateCompression, Encoder, Filter, PixelDimensi
 /// Inches in a metre, exactly 1/0.0254.
 const INCHES_PER_METRE: f64 = 1.0 / 0.0254;
 
+/// A file longer than this, in bytes, is packed again with more care.
+const LONG: usize = 140_000;
+
 /// Writes rows of pixels, each 0xRRGGBB, as PNG.
 ///
 /// # Errors
 ///
 /// [`ChartError::Encoding`] when the number of pixels does not fit the size.
 pub fn encode(pixels: &[u32], size: Size, dpi: u32) -> Result<Vec<u8>, ChartError> {
-    let Indexed { palette, pixels } = index(pixels);
+    let indexed = index(pixels);
+    // Most rows repeat the row above: the difference is nothing, which packs fastest.
+    let file = write(&indexed, size, dpi, Filter::Up, DeflateCompression::FdeflateUltraFast)?;
+    if file.len() <= LONG {
+        return Ok(file);
+    }
+    // Many slanting lines repeat themselves along the row.
+    write(&indexed, size, dpi, Filter::NoFilter, DeflateCompression::Level(1))
+}
+
+fn write(
+    Indexed { palette, pixels }: &Indexed,
+    size: Size,
+    dpi: u32,
+    filter: Filter,
+    packing: DeflateCompression,
+) -> Result<Vec<u8>, ChartError> {
     let mut file = Vec::with_capacity(pixels.len() / 8);
     let mut encoder = Encoder::new(&mut file, size.width, size.height);
     encoder.set_color(ColorType::Indexed);
-    encoder.set_palette(palette);
+    encoder.set_palette(palette.as_slice());
     encoder.set_depth(BitDepth::Eight);
-    encoder.set_deflate_compression(DeflateCompression::FdeflateUltraFast);
-    // Most rows repeat the row above: the difference is nothing, which packs best and fastest.
-    encoder.set_filter(Filter::Up);
+    encoder.set_deflate_compression(packing);
+    encoder.set_filter(filter);
     let per_metre = (f64::from(dpi) * INCHES_PER_METRE).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
     let mut writer = encoder.write_header().map_err(ChartError::Encoding)?;
-    writer.write_image_data(&pixels).map_err(ChartError::Encoding)?;
+    writer.write_image_data(pixels).map_err(ChartError::Encoding)?;
     writer.finish().map_err(ChartError::Encoding)?;
     Ok(file)
 }

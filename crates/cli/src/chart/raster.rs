@@ -50,6 +50,33 @@ struct Canvas<'a> {
 
 type P = (f32, f32);
 
+/// Width of the strips in which large outlines are filled, pixels.
+const STRIP: f32 = 32.0;
+/// An outline no higher than this is filled at once, pixels.
+const FLAT: f32 = 12.0;
+
+/// The corners of the box around an outline.
+fn bounds(outline: &[P]) -> (P, P) {
+    let low = outline.iter().fold((f32::MAX, f32::MAX), |m, p| (m.0.min(p.0), m.1.min(p.1)));
+    let high = outline.iter().fold((f32::MIN, f32::MIN), |m, p| (m.0.max(p.0), m.1.max(p.1)));
+    (low, high)
+}
+
+/// The part of an outline on one side of an upright line (Sutherland and Hodgman 1974).
+fn cut(outline: &[P], x: f32, keep_right: bool, kept: &mut Vec<P>) {
+    kept.clear();
+    let is_kept = |p: P| if keep_right { p.0 >= x } else { p.0 <= x };
+    for (from, to) in outline.iter().zip(outline.iter().cycle().skip(1)) {
+        if is_kept(*from) {
+            kept.push(*from);
+        }
+        if is_kept(*from) != is_kept(*to) {
+            let share = (x - from.0) / (to.0 - from.0);
+            kept.push((x, from.1 + (to.1 - from.1) * share));
+        }
+    }
+}
+
 impl Canvas<'_> {
     fn to_pixels(&self, at: BackendCoord) -> P {
         (at.0 as f32 * self.scale, at.1 as f32 * self.scale)
@@ -78,8 +105,26 @@ impl Canvas<'_> {
 
     /// Fills an outline, which may cross itself.
     fn fill(&mut self, outline: &[P], color: BackendColor) {
-        let low = outline.iter().fold((f32::MAX, f32::MAX), |m, p| (m.0.min(p.0), m.1.min(p.1)));
-        let high = outline.iter().fold((f32::MIN, f32::MIN), |m, p| (m.0.max(p.0), m.1.max(p.1)));
+        let (low, high) = bounds(outline);
+        if high.0 - low.0 <= STRIP || high.1 - low.1 <= FLAT {
+            return self.fill_whole(outline, color);
+        }
+        // A slanting line covers little of the box around it: in strips the boxes are small. They part at whole pixels, so
+        // that no pixel belongs to two of them.
+        let right = high.0.min(self.width as f32);
+        let mut from = low.0.floor().max(0.0);
+        let mut strip = Vec::with_capacity(outline.len() + 8);
+        let mut half = Vec::with_capacity(outline.len() + 8);
+        while from < right {
+            cut(outline, from, true, &mut half);
+            cut(&half, from + STRIP, false, &mut strip);
+            self.fill_whole(&strip, color);
+            from += STRIP;
+        }
+    }
+
+    fn fill_whole(&mut self, outline: &[P], color: BackendColor) {
+        let (low, high) = bounds(outline);
         let left = low.0.floor().clamp(0.0, self.width as f32);
         let top = low.1.floor().clamp(0.0, self.height as f32);
         let columns = (high.0.ceil().min(self.width as f32) - left) as usize + 1;
@@ -332,5 +377,29 @@ impl DrawingBackend for Canvas<'_> {
             x += advance(id);
         }
         Ok(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn strips_of_an_outline_make_up_the_whole() {
+        // A star that crosses itself; twice its area is the sum of its cross products.
+        let star = [(10.0, 90.0), (50.0, 0.0), (90.0, 90.0), (0.0, 30.0), (100.0, 30.0)];
+        let area = |outline: &[P]| -> f32 {
+            let edges = outline.iter().zip(outline.iter().cycle().skip(1));
+            edges.map(|(a, b)| a.0 * b.1 - b.0 * a.1).sum()
+        };
+        let (mut half, mut strip, mut sum) = (Vec::new(), Vec::new(), 0.0);
+        for i in 0..10_u8 {
+            let from = f32::from(i) * 10.0;
+            cut(&star, from, true, &mut half);
+            cut(&half, from + 10.0, false, &mut strip);
+            assert!(strip.iter().all(|p| p.0 >= from - 1e-3 && p.0 <= from + 10.001));
+            sum += area(&strip);
+        }
+        assert!((sum - area(&star)).abs() < 0.5, "{sum} {}", area(&star));
     }
 }

@@ -44,6 +44,28 @@ pub(crate) enum Kind {
     Ring,
 }
 
+impl Record {
+    /// The first text that leaves the page or meets another, if there is one.
+    pub(crate) fn misplaced(&self, page: Frame) -> Option<String> {
+        for (i, (text, here)) in self.texts.iter().enumerate() {
+            let inside = here.left >= page.left && here.right <= page.right;
+            if !inside || here.top < page.top || here.bottom > page.bottom {
+                return Some(format!("{text:?} leaves the page: {here:?}"));
+            }
+            let tight = Frame { top: here.top + 2.0, ..*here };
+            if let Some((other, _)) = self.texts[..i].iter().find(|(_, there)| tight.overlaps(there)) {
+                return Some(format!("{text:?} covers {other:?}"));
+            }
+        }
+        None
+    }
+
+    /// Whether a text is there.
+    pub(crate) fn says(&self, text: &str) -> bool {
+        self.texts.iter().any(|(found, _)| found == text)
+    }
+}
+
 struct Recorder<'a> {
     record: &'a mut Record,
     fine: (u32, u32),

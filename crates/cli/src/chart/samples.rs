@@ -8,11 +8,11 @@ use groundwall::assess::{
     Minimum, NextTest, SeriesAssessment, SinceReason, TrendSummary,
 };
 use groundwall::nameplate::Nameplate;
-use groundwall::record::{Event, TestedOn};
-use groundwall::resistance::Measured;
+use groundwall::record::{Connection, Event, Origin, Scope, TestRecord, TestedOn};
+use groundwall::resistance::{Measured, TimedReading};
 use groundwall::temperature::TemperatureLaw;
 use groundwall::trend::{NoiseWeights, Priors};
-use groundwall::units::{Confidence, Resistance, Temperature, Voltage};
+use groundwall::units::{Confidence, Elapsed, Resistance, Temperature, Voltage};
 
 pub(crate) fn on(text: &str) -> NaiveDate {
     text.parse().expect("a date")
@@ -188,6 +188,42 @@ impl Sample {
 
     pub(crate) fn picture(&self) -> TrendPicture {
         TrendPicture::with_levels(&self.judgement, &self.context, &|day| self.level_at(day))
+    }
+}
+
+/// Names that a chart must stand.
+pub(crate) const NAMES: [&str; 6] = [
+    "P-101 stator",
+    "<script>alert(\"1\")</script> & 'q'",
+    "محرك 7 насос 馬",
+    "👩‍🔧⚡ pump 🏭",
+    "",
+    "Reserve boiler feed water pump motor of the second turbine hall, with the old cable, on loan since the flood of last year",
+];
+
+/// A row of timed readings in MΩ.
+pub(crate) fn row(when: &str, timed: &[(f64, Measured)]) -> TestRecord {
+    let reading = |(seconds, value): &(f64, Measured)| TimedReading {
+        elapsed: Elapsed::from_seconds(*seconds).expect("a time"),
+        value: *value,
+    };
+    TestRecord {
+        winding: "R-1".to_owned(),
+        connection: Connection::AllEarth,
+        scope: Scope::Winding,
+        tested_on: TestedOn::day(on(when)),
+        readings: timed.iter().map(reading).collect(),
+        test_volts: None,
+        output_volts: None,
+        winding_temp: None,
+        air_temp: None,
+        humidity: None,
+        instrument: None,
+        full_scale: None,
+        lead_check: None,
+        event: None,
+        note: None,
+        origin: Origin::default(),
     }
 }
 

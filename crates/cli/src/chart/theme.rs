@@ -14,6 +14,8 @@ pub const INK: RGBColor = RGBColor(24, 38, 48);
 pub const SOFT: RGBColor = RGBColor(82, 94, 102);
 /// Readings left out, values as read.
 pub const FAINT: RGBColor = RGBColor(134, 143, 148);
+/// The oldest of many curves.
+pub const OLD: RGBColor = RGBColor(186, 193, 196);
 /// Grid lines.
 pub const HAIR: RGBColor = RGBColor(214, 219, 220);
 /// The sheet.

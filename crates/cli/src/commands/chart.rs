@@ -1,59 +1,171 @@
-//! `chart`: one picture for a work order.
+//! `chart`: a picture for a work order, or of the whole works for a meeting.
 
-use crate::args::{ChartArgs, ChartKind};
-use crate::chart::{self, ChartContext, DEFAULT_DPI, Size, trend::TrendPicture};
+use crate::args::{ChartArgs, ChartKind, SeriesArgs};
+use crate::chart::absorption::AbsorptionPicture;
+use crate::chart::fleet::{FleetPicture, Row, Terms};
+use crate::chart::phases::PhasesPicture;
+use crate::chart::trend::TrendPicture;
+use crate::chart::{self, Chart, ChartContext};
 use crate::console::Console;
 use crate::error::{Failure, Status, shown};
 use crate::file_name::FileNames;
-use crate::fleet;
+use crate::fleet::{self, Judged};
 use crate::settings::Plan;
 use crate::sink::Target;
 use crate::values::{PictureFile, PictureFormat, PicturePlace};
-use groundwall::assess::Judgement;
+use groundwall::assess::{Action, Judgement};
+use groundwall::nameplate::Nameplate;
+use groundwall::record::Connection;
 
-/// Draws one chart.
+/// Draws one chart, or the pages of a fleet.
 ///
 /// # Errors
 ///
-/// A [`Failure`] when an input cannot be read, the winding is not in it, or the picture cannot be written.
+/// A [`Failure`] when an input cannot be read, the winding is not in it or was not tested as the chart needs, or the picture
+/// cannot be written.
 pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history, &[args.out.file()])?;
-    let (judgement, ingested) = fleet::one(&plan, console, &args.series)?;
-    let context = ChartContext { sources: sources(&plan), place: place(&judgement) };
-    let picture = match args.kind {
-        ChartKind::Trend => TrendPicture::new(&judgement, &context),
-    };
-    let (size, dpi) = (Size::default(), DEFAULT_DPI);
-    let file = match &args.out {
-        PicturePlace::File(file) => file.clone(),
-        PicturePlace::Folder(folder) => {
-            let name = FileNames::default().name(&judgement.assessment.name(), "png");
-            PictureFile { path: folder.join(name), format: PictureFormat::Png }
-        }
-    };
-    let bytes = match file.format {
-        PictureFormat::Png => chart::render_png(&picture, size, dpi),
-        PictureFormat::Svg => chart::render_svg(&picture, size, dpi).map(String::into_bytes),
+    let kind = args.kind.word();
+    if args.page.is_some() && args.kind != ChartKind::Fleet {
+        return Err(Failure::usage(format!("--page is of the fleet only; a chart of kind {kind} is one page"))
+            .hint("leave out --page, or draw --kind fleet"));
     }
-    .map_err(|error| Failure::ours(error.to_string()))?;
-    Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
-    if matches!(args.out, PicturePlace::Folder(_)) {
-        console.remark(&format!(
-            "{}: this is the chart of {}",
-            file.path.display(),
-            shown(&judgement.assessment.name())
-        ));
+    let plan = Plan::check(&args.history, &[args.out.file()])?;
+    if args.kind == ChartKind::Fleet {
+        return works(args, &plan, console);
+    }
+    let Some(winding) = args.winding.clone() else {
+        return Err(Failure::usage(format!("a chart of kind {kind} shows one winding, and none is named"))
+            .hint("add --winding with its name as the history has it, or draw --kind fleet"));
+    };
+    let wanted = SeriesArgs { winding, circuit: args.circuit.clone() };
+    if args.kind == ChartKind::Phases {
+        return phases(args, &plan, &wanted, console);
+    }
+    let (Judged { judgement, series }, ingested) = fleet::one(&plan, console, &wanted)?;
+    let (name, context) = (judgement.assessment.name(), context(&plan, Some(&judgement)));
+    if args.kind == ChartKind::Absorption {
+        let picture = AbsorptionPicture::new(&judgement, &series.tests, &context).ok_or_else(|| {
+            Failure::usage(format!(
+                "{}: no test up to {} has a reading after ten minutes, so there is no absorption to draw",
+                shown(&name),
+                plan.as_of
+            ))
+            .hint("a history tells it in columns such as r_30s, r_60s and r_10min; --kind trend needs one minute only")
+        })?;
+        write(args, &picture, &format!("{name} absorption"), &name, console)?;
+    } else {
+        write(args, &TrendPicture::new(&judgement, &context), &name, &name, console)?;
     }
     Ok(ingested.status(plan.strict))
 }
 
-/// The files that the picture was made from.
-pub(crate) fn sources(plan: &Plan) -> Vec<String> {
-    plan.inputs.iter().map(ToString::to_string).collect()
+/// Draws the phases of a winding: those of the scope with the most of them, of several the most urgent.
+fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    if args.circuit.connection.is_some() {
+        return Err(Failure::usage("a chart of kind phases shows all phases, and --connection names one of them")
+            .hint("leave out --connection, or draw --kind trend"));
+    }
+    let (judged, ingested) = fleet::of_winding(plan, console, wanted)?;
+    let is_phase =
+        |judgement: &Judgement| Connection::read(&judgement.assessment.connection).phase_to_earth().is_some();
+    let of_scope = |scope: &str| -> Vec<&Judgement> {
+        let all = judged.iter().map(|judged| &judged.judgement);
+        all.filter(|judgement| judgement.assessment.scope == scope && is_phase(judgement)).collect()
+    };
+    let groups = ["winding", "winding+cable"].map(of_scope);
+    let urgent = |group: &[&Judgement]| {
+        group.iter().map(|judgement| judgement.assessment.action).min().unwrap_or(Action::Gather)
+    };
+    let pictures = groups.iter().filter_map(|group| {
+        let context = context(plan, group.first().copied());
+        Some((urgent(group), PhasesPicture::new(group, plan.policy.phase_ratio_limit, &context)?))
+    });
+    let Some((_, picture)) = pictures.min_by_key(|(action, picture)| (3 - picture.phases.len().min(3), *action)) else {
+        return Err(Failure::usage(format!(
+            "{}: {} phase to earth was tested by itself; a chart of phases needs two",
+            shown(&wanted.winding),
+            if groups.iter().all(Vec::is_empty) { "no" } else { "only one" }
+        ))
+        .hint("the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series"));
+    };
+    write(args, &picture, &format!("{} phases", wanted.winding), &wanted.winding, console)?;
+    Ok(ingested.status(plan.strict))
 }
 
-/// Where the machine stands and what it is, as far as the register says.
-pub(crate) fn place(judgement: &Judgement) -> Vec<String> {
-    let plate = &judgement.background.nameplate;
+/// Draws the works: one page into a file, all pages into a folder.
+fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Status, Failure> {
+    if let Some(winding) = &args.winding {
+        return Err(Failure::usage(format!(
+            "a chart of kind fleet shows all series, and --winding names {}",
+            shown(winding)
+        ))
+        .hint("leave out --winding, or draw --kind trend"));
+    }
+    let fleet = fleet::judge(plan, console, |judgement| (Row::of(&judgement), judgement.assessment))?;
+    let mut judged = fleet.judged;
+    judged.sort_by(|a, b| a.1.urgency().order(&b.1.urgency()));
+    let rows: Vec<Row> = judged.into_iter().map(|(row, _)| row).collect();
+    let terms = Terms { as_of: plan.as_of, confidence: plan.confidence, reference: plan.policy.reference_temp };
+    let pages = FleetPicture::pages(&rows, &terms, &context(plan, None), args.size, args.dpi).map_err(cannot)?;
+    let count = pages.len();
+    let page = args.page.map_or(0, |page| page as usize - 1);
+    let chosen = match (&args.out, args.page) {
+        (PicturePlace::Folder(_), None) => pages.as_slice(),
+        _ => pages.get(page..=page).ok_or_else(|| {
+            let noun = if count == 1 { "page" } else { "pages" };
+            Failure::usage(format!(
+                "there is no page {}: {} series take {count} {noun} of this size",
+                page + 1,
+                rows.len()
+            ))
+            .hint(format!("choose --page 1 to {count}"))
+        })?,
+    };
+    for (i, picture) in chosen.iter().enumerate() {
+        let number = if count > 1 { format!(" {}", page + i + 1) } else { String::new() };
+        write(args, picture, &format!("fleet{number}"), "the fleet", console)?;
+    }
+    if count > 1 && matches!(args.out, PicturePlace::File(_)) {
+        console
+            .remark(&format!("page {} of {count}; --page chooses another, and a folder as --out gets all", page + 1));
+    }
+    Ok(fleet.ingested.status(plan.strict))
+}
+
+/// Writes a picture to its file, or into the folder under a name of its own.
+fn write(
+    args: &ChartArgs,
+    picture: &impl Chart,
+    file_name: &str,
+    subject: &str,
+    console: &mut Console<'_>,
+) -> Result<(), Failure> {
+    let file = match &args.out {
+        PicturePlace::File(file) => file.clone(),
+        PicturePlace::Folder(folder) => {
+            let name = FileNames::default().name(file_name, "png");
+            PictureFile { path: folder.join(name), format: PictureFormat::Png }
+        }
+    };
+    let bytes = chart::render(picture, file.format, args.size, args.dpi).map_err(cannot)?;
+    Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+    if matches!(args.out, PicturePlace::Folder(_)) {
+        console.remark(&format!("{}: this is the chart of {}", file.path.display(), shown(subject)));
+    }
+    Ok(())
+}
+
+fn cannot(error: chart::ChartError) -> Failure {
+    Failure::ours(error.to_string())
+}
+
+/// What goes into a picture beside the judgement: the files, and where the machine stands as far as the register says.
+fn context(plan: &Plan, judgement: Option<&Judgement>) -> ChartContext {
+    let place = judgement.map(|judgement| place_of(&judgement.background.nameplate)).unwrap_or_default();
+    ChartContext { sources: plan.inputs.iter().map(ToString::to_string).collect(), place }
+}
+
+/// Where a machine stands and what it is, as far as the register says.
+pub(crate) fn place_of(plate: &Nameplate) -> Vec<String> {
     [&plate.site, &plate.area, &plate.description].into_iter().flatten().cloned().collect()
 }

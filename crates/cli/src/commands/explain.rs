@@ -14,7 +14,7 @@ use crate::settings::Plan;
 /// A [`Failure`] when an input cannot be read, the winding is not in it, or the output cannot be written.
 pub fn run(args: &ExplainArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path()])?;
-    let (judgement, ingested) = fleet::one(&plan, console, &args.series)?;
-    args.out.write(console.out, |out| account::write(out, &judgement, &plan.policy))?;
+    let (judged, ingested) = fleet::one(&plan, console, &args.series)?;
+    args.out.write(console.out, |out| account::write(out, &judged.judgement, &plan.policy))?;
     Ok(ingested.status(plan.strict))
 }

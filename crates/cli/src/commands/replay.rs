@@ -38,10 +38,5 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
 fn picture(found: &Replay, format: PictureFormat, plan: &Plan) -> Result<Vec<u8>, Failure> {
     let sources = plan.inputs.iter().map(ToString::to_string).collect();
     let picture = CalibrationPicture::new(found, sources);
-    let (size, dpi) = (Size::default(), DEFAULT_DPI);
-    match format {
-        PictureFormat::Png => chart::render_png(&picture, size, dpi),
-        PictureFormat::Svg => chart::render_svg(&picture, size, dpi).map(String::into_bytes),
-    }
-    .map_err(|error| Failure::ours(error.to_string()))
+    chart::render(&picture, format, Size::default(), DEFAULT_DPI).map_err(|error| Failure::ours(error.to_string()))
 }

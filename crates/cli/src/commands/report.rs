@@ -1,6 +1,5 @@
 //! `report`: work-order pages, the page of the works and the results as files, in one folder.
 
-use super::chart::sources;
 use crate::args::ReportArgs;
 use crate::console::Console;
 use crate::error::{Failure, Status};
@@ -29,7 +28,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));
     let pages = Pages::new(&[series_page::TEMPLATE, works_page::TEMPLATE])?;
     folder.make(PAGES)?;
-    let sources = sources(&plan);
+    let sources: Vec<String> = plan.inputs.iter().map(ToString::to_string).collect();
     let maker = PageMaker { folder: &folder, pages: &pages, names: &names, sources: &sources };
     let made =
         assess_fleet(&works.series, works.register, &works.terms, &OnAllCores, |judgement| maker.make(judgement));

@@ -1,11 +1,10 @@
 //! The ranked list for people: a table that fits the terminal, then one paragraph for every series that needs something.
 
-use super::Assessment;
 use super::wrap::wrap;
+use super::{Assessment, is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
 use groundwall::assess::{Action, Finding, SeriesAssessment};
-use groundwall::units::Resistance;
 use std::io::{self, Write};
 use textwrap::core::display_width;
 
@@ -108,7 +107,7 @@ fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
         [
             series.action.word().to_owned(),
             series.name(),
-            latest(series),
+            latest_in_words(series),
             series.minimum.as_ref().map_or_else(|| "–".to_owned(), |m| m.resistance.to_string()),
             reaches(series, assessment.as_of),
             series.next_test.by.to_string(),
@@ -132,26 +131,10 @@ fn text_width(shape: &Shape) -> usize {
     shape.width.clamp(40, TEXT_WIDTH)
 }
 
-/// The latest reading as a list shows it.
-pub(crate) fn latest(series: &SeriesAssessment) -> String {
-    if let Some(value) = series.latest_at_reference() {
-        return value.to_string();
-    }
-    let as_read = series.latest.as_ref().and_then(|latest| latest.r60_mohm);
-    match as_read.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
-        Some(r) => format!("{r} as read"),
-        None => "none".to_owned(),
-    }
-}
-
 /// Months are enough for a list; the days are in the paragraphs and in the other formats.
 pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
     let Some(dates) = &series.forecast.reaches_minimum else {
-        return if series.forecast.cannot_say.as_ref().is_some_and(|why| why.starts_with("good news")) {
-            "not in 30 years".to_owned()
-        } else {
-            "cannot say".to_owned()
-        };
+        return if is_out_of_sight(series) { "not in 30 years".to_owned() } else { "cannot say".to_owned() };
     };
     let month = |day: NaiveDate| day.format("%Y-%m").to_string();
     match dates.latest {

@@ -10,6 +10,7 @@ pub mod steps;
 pub mod works_page;
 
 use crate::chart::{self, ChartContext, DEFAULT_DPI, Size, trend::TrendPicture};
+use crate::commands::chart::place_of;
 use crate::error::Failure;
 use crate::file_name::FileNames;
 use crate::page::Pages;
@@ -83,7 +84,7 @@ impl PageMaker<'_> {
             return Ok(Entry { series: judgement.assessment, files: Vec::new(), page: None });
         }
         let stem = self.names.stem(&judgement.assessment);
-        let place = crate::commands::chart::place(&judgement);
+        let place = place_of(&judgement.background.nameplate);
         let context = ChartContext { sources: self.sources.to_vec(), place: place.clone() };
         let picture = TrendPicture::new(&judgement, &context);
         let bytes = chart::render_png(&picture, Size::default(), DEFAULT_DPI)

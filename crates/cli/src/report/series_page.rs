@@ -1,7 +1,7 @@
 //! The page of one series, to be attached to the work order.
 
 use super::steps::steps;
-use crate::output::table;
+use crate::output::{latest_in_words, table};
 use crate::page::Template;
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, crossing_in_words};
 use groundwall::resistance::Measured;
@@ -98,7 +98,7 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         let read = latest.r60_mohm.and_then(|mohm| Resistance::from_megohms(mohm).ok());
         let read = read.map_or_else(|| "over range".to_owned(), |r| r.to_string());
         let at = latest.winding_temp_c.map_or_else(|| "no temperature".to_owned(), |t| t.to_string());
-        let value = table::latest(series);
+        let value = latest_in_words(series);
         fact(
             format!("Latest at {}", judgement.reference),
             value,

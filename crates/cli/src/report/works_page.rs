@@ -1,7 +1,7 @@
 //! The page of the whole works: how many series need what, and the list of them to sort and to filter.
 
 use super::Entry;
-use crate::output::{Assessment, table};
+use crate::output::{Assessment, latest_in_words, table};
 use crate::page::Template;
 use groundwall::assess::{Action, SeriesAssessment};
 use serde::Serialize;
@@ -112,7 +112,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>) -> Row {
         name: series.name(),
         page: entry.page.clone(),
         site: series.site.clone().unwrap_or_default(),
-        latest: table::latest(series),
+        latest: latest_in_words(series),
         latest_mohm: series.latest.as_ref().and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
         minimum: minimum.map_or_else(|| "–".to_owned(), |r| r.to_string()),
         minimum_mohm: minimum.map(groundwall::units::Resistance::as_megohms),

@@ -23,6 +23,7 @@ mod verdict;
 pub use case::{Case, Terms};
 pub use finding::{Code, Evidence, Finding};
 pub use fleet::{InEach, InTurn, Register, SeriesSource, assess_fleet};
+pub use phases::{PhaseRatio, phase_ratios};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, Minimum, NextTest, SeriesAssessment,
     SinceReason, TrendSummary, Urgency,

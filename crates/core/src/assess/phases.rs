@@ -1,8 +1,9 @@
 //! Phases of one winding tested on the same day, compared as ratios: temperature and damp cancel.
 
 use super::case::{Case, Terms};
+use super::result::{CorrectedTest, LeftOut};
 use crate::record::{Phase, Scope, TestedOn};
-use crate::resistance::Measured;
+use crate::resistance::{Bound, Measured};
 use crate::stats::least_squares::{self, Intercept};
 use chrono::NaiveDate;
 use statrs::distribution::{ContinuousCDF, StudentsT};
@@ -43,6 +44,57 @@ pub(super) struct PhaseDrift {
     pub(super) log10_per_year: f64,
     /// Probability that chance shows such a fall where there is none.
     pub(super) p: f64,
+}
+
+/// How far the phases of a winding stood apart on one day.
+///
+/// # Units
+///
+/// `ratio` is the highest over the lowest at the reference temperature, 1 or more.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PhaseRatio {
+    /// The day.
+    pub on: NaiveDate,
+    /// The highest phase.
+    pub highest: Phase,
+    /// The lowest phase.
+    pub lowest: Phase,
+    /// The ratio, or its limit.
+    pub ratio: f64,
+    /// Exact, or above: a reading that is a bound can only stand farther apart.
+    pub bound: Bound,
+    /// Whether one of the tests lies before the stretch of its series.
+    pub before_stretch: bool,
+}
+
+/// The ratio of the phases on each day on which two or more were tested and are known well enough to tell one, in time order.
+///
+/// # Validity
+///
+/// Tests whose leads were not proved, that lie after the as-of date or have no one-minute reading take no part.
+#[must_use]
+pub fn phase_ratios(phases: &[(Phase, &[CorrectedTest])]) -> Vec<PhaseRatio> {
+    let mut days: BTreeMap<NaiveDate, (Round, bool)> = BTreeMap::new();
+    for (phase, tests) in phases {
+        for test in tests.iter().filter(|test| matches!(test.left_out, None | Some(LeftOut::BeforeStretch))) {
+            if let Some(value) = test.corrected {
+                let (round, before) = days.entry(test.tested_on.date).or_default();
+                round.push((*phase, value));
+                *before |= test.left_out.is_some();
+            }
+        }
+    }
+    let ratio = |(on, (round, before)): (NaiveDate, (Round, bool))| ratio_of(on, &round, before);
+    days.into_iter().filter_map(ratio).collect()
+}
+
+fn ratio_of(on: NaiveDate, round: &Round, before_stretch: bool) -> Option<PhaseRatio> {
+    let (lowest, floor) = lowest(round)?;
+    let (highest, ceiling) = highest(round)?;
+    let exact = round.iter().all(|(_, value)| value.bound() == Bound::Exact);
+    let bound = if exact { Bound::Exact } else { Bound::Above };
+    let told = round.len() > 1 && ceiling >= floor;
+    told.then_some(PhaseRatio { on, highest, lowest, ratio: ceiling / floor, bound, before_stretch })
 }
 
 /// What was read on one day: phase and corrected value.
@@ -141,9 +193,7 @@ fn rounds(cases: &[&Case], members: &[usize]) -> Rounds {
 
 fn latest_spread(rounds: &Rounds, limit: f64) -> Option<PhaseSpread> {
     let mut above = rounds.iter().rev().filter(|(_, phases)| phases.len() > 1).map(|(on, phases)| {
-        let (lowest, floor) = lowest(phases)?;
-        let (highest, ceiling) = highest(phases)?;
-        let ratio = ceiling / floor;
+        let PhaseRatio { highest, lowest, ratio, .. } = ratio_of(*on, phases, false)?;
         (ratio > limit).then_some(PhaseSpread { on: *on, highest, lowest, ratio, rounds_in_a_row: 1 })
     });
     let latest = above.next()??;

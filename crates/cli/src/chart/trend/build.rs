@@ -1,14 +1,13 @@
 //! From a judgement to the picture: what is shown, and how far the axes reach.
 
-use super::super::ChartContext;
 use super::super::axes::{date, day};
-use super::super::font::clean;
-use super::super::marks::{Says, Standing};
-use super::flags::DATE_FOLLOWS;
-use super::{Crossing, Flag, LevelAt, MinimumLine, Reading, TrendPicture, words};
-use chrono::{NaiveDate, Timelike};
-use groundwall::assess::{CorrectedTest, Judgement, LeftOut, Level, SinceReason};
-use groundwall::resistance::Measured;
+use super::super::flags::{self, Flag};
+use super::super::readings::Reading;
+use super::super::words::CAUTION;
+use super::super::{ChartContext, MinimumLine};
+use super::{Crossing, LevelAt, TrendPicture, words};
+use chrono::NaiveDate;
+use groundwall::assess::{CorrectedTest, Judgement, Level};
 
 const YEAR: f64 = 365.25;
 
@@ -39,9 +38,6 @@ const BAND_ROOM: f64 = 0.35;
 /// Difference between two resistances that can be seen, decades.
 const SEEN: f64 = 0.006;
 
-/// Probability from which a reading is shown as a stray.
-const STRAY: f64 = 0.5;
-
 pub(super) fn picture(
     judgement: &Judgement,
     context: &ChartContext,
@@ -50,13 +46,10 @@ pub(super) fn picture(
     let assessment = &judgement.assessment;
     let as_of = day(judgement.as_of);
     let mut readings: Vec<Reading> = judgement.tests.iter().flat_map(readings_of).collect();
-    let flags = flags(judgement);
+    let flags = flags::of(judgement);
     let days = days(judgement, as_of, &readings, &flags, level_at(judgement.as_of).is_some());
     readings.retain(|reading| reading.day <= days.1);
-    let minimum = assessment.minimum.as_ref().map(|minimum| MinimumLine {
-        value: minimum.resistance.log10_megohms(),
-        label: minimum.resistance.to_string(),
-    });
+    let minimum = MinimumLine::of(assessment);
     let since = assessment.trend.as_ref().map_or(as_of, |trend| day(trend.since)).max(days.0);
     let level = sample(since, as_of, level_at);
     let forecast = if level_at(judgement.as_of).is_some() { sample(as_of, days.1, level_at) } else { Vec::new() };
@@ -91,7 +84,7 @@ pub(super) fn picture(
         span,
         legend: Vec::new(),
         footer: words::footer(judgement, context),
-        caution: words::CAUTION.to_owned(),
+        caution: CAUTION.to_owned(),
     };
     picture.legend = words::legend(&picture, judgement);
     picture
@@ -99,57 +92,12 @@ pub(super) fn picture(
 
 /// What is drawn for one test: its reading, and the value as read where that can be told apart.
 fn readings_of(test: &CorrectedTest) -> impl Iterator<Item = Reading> + use<> {
-    let standing = match test.left_out {
-        Some(LeftOut::LeadCheckFailed) => Standing::LeadsNotProved,
-        Some(LeftOut::AfterAsOf) => Standing::After,
-        Some(LeftOut::BeforeStretch) => Standing::Before,
-        _ if test.p_stray > STRAY => Standing::Stray,
-        _ if test.kt.is_none() => Standing::Uncorrected,
-        _ => Standing::Counts,
-    };
-    let hour = test.tested_on.time.map_or(0.0, |time| f64::from(time.num_seconds_from_midnight()) / 86_400.0);
-    let when = day(test.tested_on.date) + hour;
-    let shown = if test.left_out == Some(LeftOut::NoOneMinuteReading) { None } else { test.corrected.or(test.as_read) };
-    let main = shown.map(|measured| reading(when, measured, standing));
-    let plain = test.as_read.map(|measured| reading(when, measured, Standing::AsRead));
+    let main = Reading::of(test);
     let differs = |plain: &Reading| {
         let values = (plain.value, main.and_then(|main| main.value));
         matches!(values, (Some(a), Some(b)) if (a - b).abs() > SEEN)
     };
-    let plain = plain.filter(|plain| plain.says == Says::Exact && test.kt.is_some() && differs(plain));
-    plain.into_iter().chain(main)
-}
-
-fn reading(day: f64, measured: Measured, standing: Standing) -> Reading {
-    let says = match measured {
-        Measured::Exact(_) => Says::Exact,
-        Measured::Above(_) => Says::Above,
-        Measured::Below(_) => Says::Below,
-        Measured::OffScale => Says::OffScale,
-    };
-    Reading { day, value: measured.resistance().map(|r| r.log10_megohms()), says, standing }
-}
-
-/// Work that was written down, and the shift that was not.
-fn flags(judgement: &Judgement) -> Vec<Flag> {
-    let mut flags: Vec<Flag> = judgement
-        .tests
-        .iter()
-        .filter(|test| test.tested_on.date <= judgement.as_of)
-        .filter_map(|test| {
-            let label = format!("{}{DATE_FOLLOWS}{}", test.event?.word(), test.tested_on.date.format("%-d %b %Y"));
-            Some(Flag { day: day(test.tested_on.date), label })
-        })
-        .collect();
-    if let Some(trend) = judgement.assessment.trend.as_ref().filter(|t| t.since_reason == SinceReason::LevelShift) {
-        let label = format!("level shifted{DATE_FOLLOWS}{}", trend.since.format("%-d %b %Y"));
-        flags.push(Flag { day: day(trend.since), label });
-    }
-    flags.sort_by(|a, b| a.day.total_cmp(&b.day));
-    for flag in &mut flags {
-        flag.label = clean(&flag.label);
-    }
-    flags
+    Reading::as_read(test).filter(differs).into_iter().chain(main)
 }
 
 /// First and last day of the picture.

@@ -37,12 +37,12 @@ pub(super) fn draw<DB: DrawingBackend>(
     let (plot, y) = (layout.plot, layout.y(minimum.value));
     let x_of = |day: f64| layout.x(day);
     if crossing.earliest > picture.days.1 {
-        later(pen, plot.right - LATER, plot.right, y)?;
+        later(pen, plot.right - LATER, plot.right, y, 1.0)?;
     } else {
         let known = crossing.latest.map(x_of).filter(|x| *x <= plot.right);
         let ends = (x_of(crossing.earliest).max(plot.left), known.unwrap_or(plot.right));
         let middle = crossing.median.map(x_of).filter(|x| *x <= plot.right);
-        bracket(pen, ends, y, (true, known.is_some()), middle)?;
+        bracket(pen, ends, y, (true, known.is_some()), middle, 1.0)?;
     }
     let marks = picture.readings.iter().map(|r| marks::extent(r.says, place(layout, r.day, r.value)));
     let levels = picture.level.iter().chain(&picture.forecast);

@@ -1,12 +1,17 @@
 //! Drawing: the page from top to bottom, then the plot from back to front.
 
 use super::super::axes;
+use super::super::flags;
 use super::super::font::Face;
-use super::super::legend::{Entry, FORECAST_DASH, Sample, Strip};
+use super::super::legend::FORECAST_DASH;
+use super::super::limit::{self, Forbidden};
 use super::super::marks::{self, Standing};
 use super::super::page::{Align, At, Frame, Pen};
+use super::super::surround::Surround;
 use super::super::theme;
-use super::{LevelAt, TrendPicture, crossing, flags};
+use super::super::timeline::Timeline;
+use super::super::upright::Upright;
+use super::{LevelAt, TrendPicture, crossing};
 use plotters::coord::Shift;
 use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
 use plotters::style::RGBColor;
@@ -14,18 +19,8 @@ use plotters_backend::DrawingBackend;
 
 type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
-const TAG: Face = Face::strong(15.5);
-const TITLE: Face = Face::strong(theme::TITLE);
-const SUBTITLE: Face = Face::regular(theme::SUBTITLE);
 const LABEL: Face = Face::regular(theme::LABEL);
-const SMALL: Face = Face::regular(theme::SMALL);
 const NAME: Face = Face::strong(theme::LABEL);
-
-/// Height of the date labels with their ticks: one row, and two.
-const DATES: (f64, f64) = (40.0, 56.0);
-
-/// Least distance between two date labels.
-const DATES_APART: f64 = 84.0;
 
 /// Least height of the data, whatever the words around it.
 const LEAST_PLOT: f64 = 150.0;
@@ -37,19 +32,16 @@ pub(super) struct Layout<'p> {
     pub(super) plot: Frame,
     /// Height at which the data begins.
     pub(super) data_top: f64,
-    flags: Vec<flags::Placed>,
+    timeline: Timeline,
 }
 
 impl Layout<'_> {
     pub(super) fn x(&self, day: f64) -> f64 {
-        let (first, last) = self.picture.days;
-        self.plot.left + (day - first) / (last - first).max(1.0) * self.plot.width()
+        self.timeline.x(day)
     }
 
     pub(super) fn y(&self, value: f64) -> f64 {
-        let (low, high) = self.picture.span;
-        let share = (value - low) / (high - low).max(1e-9);
-        self.plot.bottom - share.clamp(-50.0, 50.0) * (self.plot.bottom - self.data_top)
+        Upright { span: self.picture.span, top: self.data_top, bottom: self.plot.bottom }.y(value)
     }
 
     /// Size of the marks: those of a long history are smaller, so that they stay apart.
@@ -76,152 +68,59 @@ impl Layout<'_> {
 /// Whatever the backend reports.
 pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPicture) -> Drawn<DB> {
     let pen = Pen::new(area);
-    pen.rect(pen.page, theme::PAPER)?;
     let (left, right) = (theme::MARGIN, pen.page.right - theme::MARGIN);
-    let top = head(&pen, picture, left, right)?;
-
     let ticks = axes::resistance_ticks(picture.span.0, picture.span.1);
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(0.0, f64::max) + 14.0;
     let minimum = picture.minimum.as_ref();
     let beside = minimum.map_or(0.0, |m| NAME.width(&m.label).max(LABEL.width("minimum")));
-    let mut plot =
-        Frame { left: left + gutter, top, right: right - (beside + 12.0).max(26.0), bottom: pen.page.bottom };
+    let (left, right) = (left + gutter, right - (beside + 12.0).max(26.0));
 
-    let to_x = |day: f64| {
-        let (first, last) = picture.days;
-        plot.left + (day - first) / (last - first).max(1.0) * plot.width()
-    };
-    let as_of = format!("as of {}", axes::date(picture.as_of).format("%-d %b %Y"));
-    let mut lines = vec![(to_x(picture.as_of), as_of.as_str())];
-    // Work was done before the test that names it: its line stands just left of the reading.
-    lines.extend(picture.flags.iter().map(|flag| (to_x(flag.day) - marks::RADIUS - 4.0, flag.label.as_str())));
-    let flags = flags::place(&lines, plot.left, plot.right);
-    let unnamed = flags.iter().filter(|flag| flag.label.is_none()).count();
+    let timeline = Timeline::new(picture.days, (left, right));
+    let flags = flags::place_named(&picture.flags, picture.as_of, &timeline, (left, right));
     let mut entries = picture.legend.clone();
-    if unnamed > 0 {
-        let noun = if unnamed == 1 { "event" } else { "events" };
-        let words = format!("{unnamed} more {noun} without room for a label");
-        entries.push(Entry { sample: Sample::None, words });
-    }
-    let strip = Strip::new(&entries, right - left);
-    let dates = axes::date_ticks(picture.days.0, picture.days.1, plot.width(), DATES_APART);
-    let below = if dates.iter().any(|tick| !tick.second.is_empty()) { DATES.1 } else { DATES.0 };
-    plot.bottom = foot(&pen, picture, &strip, (left, right), top + LEAST_PLOT + below)? - below;
-    let lanes = flags::lanes(&flags) as f64;
-    let layout = Layout { picture, plot, data_top: plot.top + lanes * flags::LANE + 6.0, flags };
+    entries.extend(flags::unnamed(&flags));
+    let tag = picture.action.word().to_uppercase();
+    let words = Surround {
+        tag: &tag,
+        heading: &picture.heading,
+        title: &picture.title,
+        subtitle: &picture.subtitle,
+        axis: &picture.axis,
+        legend: &entries,
+        footer: &picture.footer,
+        caution: &picture.caution,
+    };
+    let placed = words.place(pen.page, LEAST_PLOT + timeline.height());
+    placed.draw(&pen)?;
+    let plot = Frame { left, right, top: placed.room.top, bottom: placed.room.bottom - timeline.height() };
+    let data_top = plot.top + flags::lanes(&flags) as f64 * flags::LANE + 6.0;
+    let layout = Layout { picture, plot, data_top, timeline };
 
-    ground(&pen, &layout, &ticks, &dates)?;
+    ground(&pen, &layout, &ticks)?;
     level(&pen, &layout)?;
-    uprights(&pen, &layout)?;
+    flags::draw(&pen, &flags, plot, data_top)?;
     if let Some(minimum) = minimum {
-        limit(&pen, &layout, layout.y(minimum.value), &minimum.label)?;
+        let y = layout.y(minimum.value);
+        limit::draw(&pen, (plot.left, plot.right), y, Forbidden::Below)?;
+        let from = plot.right + 8.0;
+        pen.text("minimum", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
+        pen.text(&minimum.label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)?;
     }
     readings(&pen, &layout)?;
     crossing::draw(&pen, &layout)?;
     pen.done()
 }
 
-/// The words above the plot; gives the height at which the plot may begin.
-fn head<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    picture: &TrendPicture,
-    left: f64,
-    right: f64,
-) -> Result<f64, DrawingAreaErrorKind<DB::ErrorType>> {
-    let top = theme::MARGIN - 6.0;
-    let word = picture.action.word().to_uppercase();
-    let tag = Frame { left, top, right: left + TAG.width(&word) + 22.0, bottom: top + 27.0 };
-    pen.rect(tag, theme::INK)?;
-    pen.text(&word, (left + 11.0, top + 19.0), Align::Left, TAG, theme::PAPER)?;
-    let start = tag.right + 12.0;
-    let heading = SMALL.fit(&picture.heading, right - start);
-    pen.text(&heading, (start, top + 19.0), Align::Left, SMALL, theme::SOFT)?;
-    let mut baseline = tag.bottom + 4.0;
-    for line in TITLE.wrap_even(&picture.title, right - left, 2) {
-        baseline += TITLE.line_height();
-        pen.text(&line, (left, baseline), Align::Left, TITLE, theme::INK)?;
-    }
-    baseline += 7.0;
-    for line in SUBTITLE.wrap(&picture.subtitle, right - left, 2) {
-        baseline += SUBTITLE.line_height();
-        pen.text(&line, (left, baseline), Align::Left, SUBTITLE, theme::SOFT)?;
-    }
-    baseline += 34.0;
-    pen.text(&SMALL.fit(&picture.axis, right - left), (left, baseline), Align::Left, SMALL, theme::INK)?;
-    Ok(baseline + 12.0)
-}
-
-/// Legend and footer, from the lower edge upwards; gives the height at which the legend begins. The footer loses
-/// paragraphs before the plot gets too low.
-fn foot<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    picture: &TrendPicture,
-    strip: &Strip,
-    (left, right): (f64, f64),
-    least_top: f64,
-) -> Result<f64, DrawingAreaErrorKind<DB::ErrorType>> {
-    let width = right - left;
-    let mut paragraphs: Vec<Vec<String>> = picture.footer.iter().map(|text| SMALL.wrap(text, width, 2)).collect();
-    let caution = SMALL.wrap(&picture.caution, width, 2);
-    let bottom = pen.page.bottom - theme::MARGIN + 8.0;
-    let height = |lines: usize| lines as f64 * SMALL.line_height() + strip.height + 24.0;
-    while !paragraphs.is_empty() && bottom - height(paragraphs.concat().len() + caution.len()) < least_top {
-        paragraphs.pop();
-    }
-    let mut lines: Vec<(String, RGBColor)> = paragraphs.concat().into_iter().map(|line| (line, theme::SOFT)).collect();
-    lines.extend(caution.into_iter().map(|line| (line, theme::INK)));
-    let rule = bottom - lines.len() as f64 * SMALL.line_height() - 6.0;
-    let legend = rule - 12.0 - strip.height;
-    strip.draw(pen, (left, legend))?;
-    pen.path(&[(left, rule), (right, rule)], 1.0, theme::FAINT)?;
-    let mut baseline = rule + 2.0;
-    for (line, color) in lines {
-        baseline += SMALL.line_height();
-        pen.text(&line, (left, baseline), Align::Left, SMALL, color)?;
-    }
-    Ok(legend)
-}
-
 /// The ground of the plot: the time to come, grid, axes.
-fn ground<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    layout: &Layout<'_>,
-    ticks: &[axes::Tick],
-    days: &[axes::Tick],
-) -> Drawn<DB> {
+fn ground<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, ticks: &[axes::Tick]) -> Drawn<DB> {
     let plot = layout.plot;
     let today = layout.x(layout.picture.as_of).clamp(plot.left, plot.right);
     pen.rect(Frame { left: today, ..plot }, theme::AHEAD)?;
     band(pen, layout, &layout.picture.level, theme::BAND)?;
     band(pen, layout, &layout.picture.forecast, theme::BAND_AHEAD)?;
-    for tick in ticks {
-        let y = layout.y(tick.at);
-        pen.path(&[(plot.left - 7.0, y), (plot.right, y)], 1.0, theme::HAIR)?;
-        let at = (plot.left - 12.0, y + theme::LABEL * 0.36);
-        pen.text(&tick.label, at, Align::Right, LABEL, theme::INK)?;
-    }
-    for at in axes::minor_resistances(layout.picture.span.0, layout.picture.span.1) {
-        let y = layout.y(at);
-        pen.path(&[(plot.left - 4.0, y), (plot.left, y)], 1.0, theme::FAINT)?;
-    }
-    pen.path(&[(plot.left, layout.data_top), (plot.left, plot.bottom)], 1.0, theme::FAINT)?;
-    dates(pen, layout, days)
-}
-
-fn dates<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, ticks: &[axes::Tick]) -> Drawn<DB> {
-    let (plot, (first, last)) = (layout.plot, layout.picture.days);
-    pen.path(&[(plot.left, plot.bottom), (plot.right, plot.bottom)], 1.6, theme::INK)?;
-    for at in axes::minor_dates(first, last, plot.width()) {
-        let x = layout.x(at);
-        pen.path(&[(x, plot.bottom), (x, plot.bottom + 4.0)], 1.0, theme::FAINT)?;
-    }
-    for tick in ticks {
-        let x = layout.x(tick.at);
-        pen.path(&[(x, plot.bottom), (x, plot.bottom + 8.0)], 1.6, theme::INK)?;
-        pen.text(&tick.label, (x, plot.bottom + 26.0), Align::Middle, LABEL, theme::INK)?;
-        pen.text(&tick.second, (x, plot.bottom + 45.0), Align::Middle, SMALL, theme::SOFT)?;
-    }
-    Ok(())
+    let upright = Upright { span: layout.picture.span, top: layout.data_top, bottom: plot.bottom };
+    upright.draw(pen, ticks, (plot.left, plot.right))?;
+    layout.timeline.draw(pen, plot.bottom)
 }
 
 fn band<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, levels: &[LevelAt], color: RGBColor) -> Drawn<DB> {
@@ -251,40 +150,6 @@ fn level<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB
         }
     }
     Ok(())
-}
-
-/// The as-of date and the events.
-fn uprights<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB> {
-    for (i, flag) in layout.flags.iter().enumerate() {
-        let lane_top =
-            if flag.label.is_some() { layout.plot.top + flag.lane as f64 * flags::LANE } else { layout.data_top };
-        let x = flag.x.clamp(layout.plot.left, layout.plot.right);
-        let line = [(x, lane_top + 3.0), (x, layout.plot.bottom)];
-        if i == 0 {
-            pen.path(&line, 1.8, theme::INK)?;
-        } else {
-            pen.dashed(&line, &[2.5, 4.5], 1.8, theme::SOFT)?;
-        }
-        if let Some((label, left)) = &flag.label {
-            let at = (*left, lane_top + 16.0);
-            pen.text(label, at, Align::Left, flags::FACE, theme::INK)?;
-        }
-    }
-    Ok(())
-}
-
-/// The minimum, hatched on the side where a winding must not be.
-fn limit<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, y: f64, label: &str) -> Drawn<DB> {
-    let plot = layout.plot;
-    let mut x = plot.left + 12.0;
-    while x < plot.right {
-        pen.path(&[(x, y), (x - 8.0, y + 9.0)], 1.2, theme::LIMIT)?;
-        x += 12.0;
-    }
-    pen.path(&[(plot.left, y), (plot.right, y)], 2.4, theme::LIMIT)?;
-    let from = plot.right + 8.0;
-    pen.text("minimum", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
-    pen.text(label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)
 }
 
 /// The marks, those that count on top.

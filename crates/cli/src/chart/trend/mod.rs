@@ -5,7 +5,6 @@
 mod build;
 mod crossing;
 mod draw;
-mod flags;
 #[cfg(test)]
 mod print_tests;
 #[cfg(test)]
@@ -14,9 +13,10 @@ mod words;
 
 pub use draw::draw;
 
+use super::flags::Flag;
 use super::legend::Entry;
-use super::marks::{Says, Standing};
-use super::{Chart, ChartContext};
+use super::readings::Reading;
+use super::{Chart, ChartContext, MinimumLine};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Judgement, Level};
 use plotters::coord::Shift;
@@ -62,19 +62,6 @@ pub struct TrendPicture {
     pub caution: String,
 }
 
-/// One reading.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading {
-    /// When.
-    pub day: f64,
-    /// log10 megohms; none for over-range without a limit, which is drawn at the upper edge.
-    pub value: Option<f64>,
-    /// What it says about the resistance.
-    pub says: Says,
-    /// How it counts.
-    pub standing: Standing,
-}
-
 /// The level on one day, log10 megohms.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LevelAt {
@@ -88,15 +75,6 @@ pub struct LevelAt {
     pub high: f64,
 }
 
-/// The line of the minimum.
-#[derive(Clone, Debug, PartialEq)]
-pub struct MinimumLine {
-    /// log10 megohms.
-    pub value: f64,
-    /// The value in words: "5 MΩ".
-    pub label: String,
-}
-
 /// The interval of the crossing.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Crossing {
@@ -106,15 +84,6 @@ pub struct Crossing {
     pub median: Option<f64>,
     /// Later end; none where there is none.
     pub latest: Option<f64>,
-}
-
-/// A day that has a name.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Flag {
-    /// When.
-    pub day: f64,
-    /// What happened.
-    pub label: String,
 }
 
 impl TrendPicture {

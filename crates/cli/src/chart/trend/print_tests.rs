@@ -1,7 +1,7 @@
 //! What a grey or a small print must still say: shapes, dashes, contrast, sizes.
 
 use super::super::legend::{self, Entry, FORECAST_DASH, Strip};
-use super::super::marks;
+use super::super::marks::{self, Says, Standing};
 use super::super::page::Pen;
 use super::super::recorder::{Kind, Record, Shape, record};
 use super::super::samples;

@@ -1,5 +1,6 @@
 //! What is drawn where, for every sample.
 
+use super::super::marks::{Says, Standing};
 use super::super::page::Frame;
 use super::super::recorder::record;
 use super::super::samples::{self, Sample, mohm, on};

@@ -3,28 +3,17 @@
 use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{Says, Standing};
+use super::super::readings::Reading;
+use super::super::words::{self, NAME_WIDTH, isolate, sentence, tests};
 use super::super::{ChartContext, theme};
-use super::{Reading, TrendPicture};
+use super::TrendPicture;
 use chrono::NaiveDate;
 use groundwall::assess::{Action, CrossingDates, Judgement, LeftOut};
 use groundwall::units::{Resistance, three_digits};
 
-/// What the picture must not be taken for.
-pub(super) const CAUTION: &str = "An aid to judgement, drawn by groundwall from recorded tests. It does not replace the \
-decision of a licensed or otherwise qualified person, nor the checks before energising.";
-
-/// Greatest width of a name inside a title, so that the figures stay in sight.
-const NAME_WIDTH: f64 = 430.0;
-
 /// The series' name and where it is.
 pub(super) fn heading(judgement: &Judgement, context: &ChartContext) -> String {
-    let mut parts = vec![judgement.assessment.name()];
-    if context.place.is_empty() {
-        parts.extend(judgement.assessment.site.clone());
-    }
-    parts.extend(context.place.iter().cloned());
-    let parts = parts.iter().map(|part| clean(part)).filter(|part| !part.is_empty());
-    parts.map(|part| isolate(&part)).collect::<Vec<_>>().join(" · ")
+    words::heading(&judgement.assessment.name(), judgement, context)
 }
 
 /// The action in words.
@@ -108,16 +97,10 @@ fn span(years: f64) -> String {
     }
 }
 
-/// Keeps a name written from right to left from turning the words around it.
-fn isolate(name: &str) -> String {
-    let turns = |c: char| matches!(c, '\u{590}'..='\u{8ff}' | '\u{fb1d}'..='\u{fdff}' | '\u{fe70}'..='\u{feff}');
-    if name.chars().any(turns) { format!("\u{2068}{name}\u{2069}") } else { name.to_owned() }
-}
-
 /// How the figures were made.
 pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<String> {
     let assessment = &judgement.assessment;
-    let mut correction = format!("Correction to {}: {}.", judgement.reference, sentence(&judgement.law));
+    let mut correction = words::correction(judgement);
     if let Some(minimum) = &assessment.minimum {
         correction.push_str(&format!(" Minimum {}: {}.", minimum.resistance, sentence(&minimum.rule)));
     }
@@ -132,25 +115,7 @@ pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<Strin
         None => format!("No trend was fitted. Confidence {}.", judgement.confidence),
     };
     method.push_str(&format!(" As of {}.", judgement.as_of.format("%-d %b %Y")));
-    let mut lines = vec![clean(&correction), clean(&method)];
-    match context.sources.as_slice() {
-        [] => {}
-        [one] => lines.push(clean(&format!("Source: {one}"))),
-        [some @ .., last] if some.len() < 4 => lines.push(clean(&format!("Sources: {} and {last}", some.join(", ")))),
-        [first, second, third, rest @ ..] => {
-            lines.push(clean(&format!("Sources: {first}, {second}, {third} and {} more files", rest.len())));
-        }
-        [..] => {}
-    }
-    lines
-}
-
-fn tests(count: usize) -> String {
-    if count == 1 { "1 test".to_owned() } else { format!("{count} tests") }
-}
-
-fn sentence(text: &str) -> &str {
-    text.trim().trim_end_matches('.')
+    [clean(&correction), clean(&method)].into_iter().chain(words::sources(context)).collect()
 }
 
 /// The legend: only what is in the picture.

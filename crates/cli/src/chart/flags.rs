@@ -1,38 +1,130 @@
 //! Labels of upright lines, in lanes above the data, so that no label meets another label or another line.
 
-use super::super::font::Face;
-use super::super::page::Frame;
-use super::super::theme;
+use super::axes::{date, day};
+use super::font::{Face, clean};
+use super::legend::{Entry, Sample};
+use super::marks;
+use super::page::{Align, Frame, Pen};
+use super::theme;
+use super::timeline::Timeline;
+use groundwall::assess::{Judgement, SinceReason};
+use plotters::drawing::DrawingAreaErrorKind;
+use plotters_backend::DrawingBackend;
 
 /// Face of the labels.
-pub(super) const FACE: Face = Face::regular(theme::SMALL);
+pub const FACE: Face = Face::regular(theme::SMALL);
 
 /// Height of a lane.
-pub(super) const LANE: f64 = 22.0;
+pub const LANE: f64 = 22.0;
 
 /// Most lanes; what finds no place in them keeps its line and loses its label.
 const MOST_LANES: usize = 4;
 
 /// What stands between a label's words and its date.
-pub(super) const DATE_FOLLOWS: &str = " before ";
+pub const DATE_FOLLOWS: &str = " before ";
 
 /// Free space between a line and a label.
 const GAP: f64 = 6.0;
 
+/// A day that has a name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Flag {
+    /// When.
+    pub day: f64,
+    /// What happened.
+    pub label: String,
+}
+
+/// Work that was written down, and the shift that was not, in time order.
+#[must_use]
+pub fn of(judgement: &Judgement) -> Vec<Flag> {
+    let mut flags: Vec<Flag> = judgement
+        .tests
+        .iter()
+        .filter(|test| test.tested_on.date <= judgement.as_of)
+        .filter_map(|test| {
+            let label = format!("{}{DATE_FOLLOWS}{}", test.event?.word(), test.tested_on.date.format("%-d %b %Y"));
+            Some(Flag { day: day(test.tested_on.date), label })
+        })
+        .collect();
+    if let Some(trend) = judgement.assessment.trend.as_ref().filter(|t| t.since_reason == SinceReason::LevelShift) {
+        let label = format!("level shifted{DATE_FOLLOWS}{}", trend.since.format("%-d %b %Y"));
+        flags.push(Flag { day: day(trend.since), label });
+    }
+    flags.sort_by(|a, b| a.day.total_cmp(&b.day));
+    for flag in &mut flags {
+        flag.label = clean(&flag.label);
+    }
+    flags
+}
+
+/// Places the line of the as-of date, which comes first, and those of the flags.
+#[must_use]
+pub fn place_named(flags: &[Flag], as_of: f64, timeline: &Timeline, (left, right): (f64, f64)) -> Vec<Placed> {
+    let today = format!("as of {}", date(as_of).format("%-d %b %Y"));
+    let mut lines = vec![(timeline.x(as_of), today.as_str())];
+    // Work was done before the test that names it: its line stands just left of the reading.
+    lines.extend(flags.iter().map(|flag| (timeline.x(flag.day) - marks::RADIUS - 4.0, flag.label.as_str())));
+    place(&lines, left, right)
+}
+
+/// The same lines without their labels, for a second panel.
+#[must_use]
+pub fn without_labels(placed: &[Placed]) -> Vec<Placed> {
+    placed.iter().map(|flag| Placed { label: None, ..flag.clone() }).collect()
+}
+
+/// A remark for the legend about lines without a label, if there are any.
+#[must_use]
+pub fn unnamed(placed: &[Placed]) -> Option<Entry> {
+    let unnamed = placed.iter().filter(|flag| flag.label.is_none()).count();
+    let noun = if unnamed == 1 { "event" } else { "events" };
+    let words = format!("{unnamed} more {noun} without room for a label");
+    (unnamed > 0).then_some(Entry { sample: Sample::None, words })
+}
+
+/// Draws the lines with their labels: the first as today's, the others as events.
+///
+/// # Errors
+///
+/// Whatever the backend reports.
+pub fn draw<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    placed: &[Placed],
+    plot: Frame,
+    data_top: f64,
+) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    for (i, flag) in placed.iter().enumerate() {
+        let lane_top = if flag.label.is_some() { plot.top + flag.lane as f64 * LANE } else { data_top };
+        let x = flag.x.clamp(plot.left, plot.right);
+        let line = [(x, lane_top + 3.0), (x, plot.bottom)];
+        if i == 0 {
+            pen.path(&line, 1.8, theme::INK)?;
+        } else {
+            pen.dashed(&line, &[2.5, 4.5], 1.8, theme::SOFT)?;
+        }
+        if let Some((label, left)) = &flag.label {
+            pen.text(label, (*left, lane_top + 16.0), Align::Left, FACE, theme::INK)?;
+        }
+    }
+    Ok(())
+}
+
 /// A line and, where it found a place, its label.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Placed {
+pub struct Placed {
     /// Where the line stands.
-    pub(super) x: f64,
+    pub x: f64,
     /// The lane at whose top the line begins.
-    pub(super) lane: usize,
+    pub lane: usize,
     /// The label and its left end.
-    pub(super) label: Option<(String, f64)>,
+    pub label: Option<(String, f64)>,
 }
 
 /// Places labels for lines at some x, between the left and the right end: the first ones first, or the last ones first
 /// where that leaves fewer without a place. A label without a place is tried again without its date.
-pub(super) fn place(lines: &[(f64, &str)], left: f64, right: f64) -> Vec<Placed> {
+#[must_use]
+pub fn place(lines: &[(f64, &str)], left: f64, right: f64) -> Vec<Placed> {
     let unnamed = |placed: &[Placed]| placed.iter().filter(|p| p.label.is_none()).count();
     let forth = place_in_order(lines.iter(), left, right);
     if unnamed(&forth) == 0 {
@@ -70,7 +162,8 @@ fn free_place(label: &str, x: f64, left: f64, right: f64, placed: &[Placed]) -> 
 }
 
 /// How many lanes are in use.
-pub(super) fn lanes(placed: &[Placed]) -> usize {
+#[must_use]
+pub fn lanes(placed: &[Placed]) -> usize {
     placed.iter().filter(|p| p.label.is_some()).map(|p| p.lane + 1).max().unwrap_or(0)
 }
 

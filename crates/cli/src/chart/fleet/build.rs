@@ -1,0 +1,208 @@
+//! From judgements to the lines of the list, and from those to pages.
+
+use super::super::axes::day;
+use super::super::font::clean;
+use super::super::legend::{Entry, Sample};
+use super::super::marks::{Says, Standing};
+use super::super::page::{FINE, Frame, Sheet};
+use super::super::readings::said;
+use super::super::words::{self, CAUTION, isolate};
+use super::super::{ChartContext, ChartError, Size};
+use super::{FleetPicture, MOST_ON_A_PAGE, Row, Share, Terms, draw};
+use crate::output;
+use chrono::NaiveDate;
+use groundwall::assess::{Action, Judgement, SeriesAssessment};
+use groundwall::resistance::{Bound, Measured};
+use groundwall::units::Resistance;
+
+const YEAR: f64 = 365.25;
+/// The dates go on for at least and at most so long, days.
+const AHEAD: (f64, f64) = (3.0 * YEAR, 10.0 * YEAR);
+/// Levels over minimum that are always in sight, log10.
+const IN_SIGHT: (f64, f64) = (-0.3, 1.3);
+/// Series counted one by one in the words below the title.
+const NAMED_IN_WORDS: usize = 3;
+
+pub(super) fn row(judgement: &Judgement) -> Row {
+    let assessment = &judgement.assessment;
+    let minimum = assessment.minimum.as_ref().map(|minimum| minimum.resistance);
+    let over = |value: f64| minimum.map(|minimum| value - minimum.log10_megohms());
+    let reading = assessment.latest.as_ref().and_then(|latest| {
+        let as_read = latest.r60_mohm.and_then(|mohm| Resistance::from_megohms(mohm).ok());
+        let as_read = as_read.map(|r| match latest.bound {
+            Bound::Exact => Measured::Exact(r),
+            Bound::Above => Measured::Above(r),
+            Bound::Below => Measured::Below(r),
+        });
+        let corrected = assessment.latest_at_reference().filter(|_| latest.kt.is_some() || as_read.is_none());
+        let (value, says) = said(corrected.or(as_read)?);
+        Some(Share { value: value.and_then(over), says, corrected: latest.kt.is_some() })
+    });
+    let level = judgement.level_at(judgement.as_of).and_then(|level| {
+        let over = |resistance: Resistance| over(resistance.log10_megohms());
+        Some([over(level.low)?, over(level.median)?, over(level.high)?])
+    });
+    let dates = assessment.forecast.reaches_minimum;
+    Row {
+        action: assessment.action,
+        name: isolate(&clean(&assessment.name())),
+        latest: output::latest_in_words(assessment),
+        minimum: minimum.map_or_else(|| "–".to_owned(), |minimum| minimum.to_string()),
+        when: when(assessment, judgement.as_of),
+        reading: reading
+            .filter(|reading| minimum.is_some() && (reading.value.is_some() || reading.says == Says::OffScale)),
+        level,
+        crossing: dates.map(|dates| (day(dates.earliest), dates.median.map(day), dates.latest.map(day))),
+    }
+}
+
+/// Months are enough for a list.
+fn when(assessment: &SeriesAssessment, as_of: NaiveDate) -> String {
+    let month = |date: NaiveDate| date.format("%b %Y").to_string();
+    match assessment.forecast.reaches_minimum {
+        None if output::is_out_of_sight(assessment) => "not in 30 years".to_owned(),
+        None => "cannot say".to_owned(),
+        Some(dates) => match dates.latest {
+            Some(latest) if latest <= as_of => "reached".to_owned(),
+            Some(latest) if month(latest) == month(dates.earliest) => month(latest),
+            Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
+            None => format!("not before {}", month(dates.earliest)),
+        },
+    }
+}
+
+pub(super) fn pages(
+    rows: &[Row],
+    terms: &Terms,
+    context: &ChartContext,
+    size: Size,
+    dpi: u32,
+) -> Result<Vec<FleetPicture>, ChartError> {
+    let sheet = Sheet::new(size, dpi)?;
+    let page =
+        Frame { left: 0.0, top: 0.0, right: f64::from(sheet.fine.0) / FINE, bottom: f64::from(sheet.fine.1) / FINE };
+    let whole = |part: &[Row], heading: String| picture(rows, part, heading, terms, context);
+    let first = whole(&rows[..rows.len().min(MOST_ON_A_PAGE)], String::new());
+    let (named, _) = draw::parted(page, &first);
+    if named == rows.len() {
+        return Ok(vec![whole(rows, "every series once, most urgent on top".to_owned())]);
+    }
+    // A page on which all series are named holds more of them than one with a crowd.
+    let full = draw::most_named(page, &first).max(1);
+    let rest: Vec<&[Row]> = rows[named..].chunks(full).collect();
+    let count = rest.len() + 1;
+    let heading = |number: usize, from: usize, to: usize| {
+        format!("page {number} of {count} · series {from} to {to} of {}, most urgent first", rows.len())
+    };
+    let mut pages = vec![whole(&first.rows, heading(1, 1, first.rows.len()))];
+    let mut from = named;
+    for (i, part) in rest.into_iter().enumerate() {
+        pages.push(whole(part, heading(i + 2, from + 1, from + part.len())));
+        from += part.len();
+    }
+    Ok(pages)
+}
+
+fn picture(all: &[Row], rows: &[Row], heading: String, terms: &Terms, context: &ChartContext) -> FleetPicture {
+    let as_of = day(terms.as_of);
+    let mut picture = FleetPicture {
+        heading: format!("{heading} · as of {}", terms.as_of.format("%-d %b %Y")),
+        title: title(all),
+        subtitle: subtitle(rows),
+        rows: rows.to_vec(),
+        reference: format!("at {}", terms.reference),
+        as_of,
+        days: days(rows, as_of),
+        span: span(rows),
+        legend: Vec::new(),
+        footer: footer(terms, context),
+        caution: CAUTION.to_owned(),
+    };
+    picture.legend = legend(&picture, terms);
+    picture
+}
+
+/// How many series have which action, of some actions.
+pub(super) fn counts(rows: &[Row], of: &[Action]) -> String {
+    let count = |action: Action| rows.iter().filter(|row| row.action == action).count();
+    let counted = of.iter().map(|action| (count(*action), action)).filter(|(count, _)| *count > 0);
+    counted.map(|(count, action)| format!("{count} {action}")).collect::<Vec<String>>().join(", ")
+}
+
+/// What needs somebody.
+fn title(all: &[Row]) -> String {
+    let urgent = counts(all, &[Action::Hold, Action::Recheck, Action::Plan, Action::Shorten]);
+    match (urgent.is_empty(), all.len()) {
+        (false, count) => format!("{urgent} of {count} series"),
+        (true, 1) => "1 series, and it needs no action".to_owned(),
+        (true, count) => format!("{count} series, and none needs action"),
+    }
+}
+
+/// The first series of a page, in words.
+fn subtitle(rows: &[Row]) -> String {
+    let one = |row: &Row| format!("{} ({} of {})", row.name, row.latest, row.minimum);
+    let named: Vec<String> = rows.iter().take(NAMED_IN_WORDS).map(one).collect();
+    match rows.first() {
+        None => "No test could be read, so nothing is judged.".to_owned(),
+        Some(first) => format!("On top, {}: {}.", first.action.word(), named.join(", then ")),
+    }
+}
+
+/// First and last day of the date axis.
+fn days(rows: &[Row], as_of: f64) -> (f64, f64) {
+    let ends = rows.iter().filter_map(|row| row.crossing).map(|(earliest, _, latest)| {
+        let last = latest.unwrap_or(earliest + YEAR) - as_of;
+        // Later ones are told by an arrow.
+        if earliest - as_of < 0.8 * AHEAD.1 { last } else { 0.0 }
+    });
+    let ahead = ends.fold(0.0, f64::max).clamp(AHEAD.0, AHEAD.1);
+    (as_of - 0.06 * ahead, as_of + ahead)
+}
+
+/// Ends of the axis of levels.
+fn span(rows: &[Row]) -> (f64, f64) {
+    let values = rows.iter().flat_map(|row| {
+        let reading = row.reading.and_then(|reading| reading.value);
+        reading.into_iter().chain(row.level.map(|level| level[1]))
+    });
+    let (low, high) = values.fold(IN_SIGHT, |(low, high), value| (low.min(value), high.max(value)));
+    let pad = 0.05 * (high - low);
+    (low - pad, high + pad)
+}
+
+fn footer(terms: &Terms, context: &ChartContext) -> Vec<String> {
+    let method = format!(
+        "Levels over the minimum of each series, both at {}; bands and intervals at {}. Order: action, then the chance of \
+         reaching it.",
+        terms.reference, terms.confidence
+    );
+    [method].into_iter().chain(words::sources(context)).collect()
+}
+
+/// The legend: only what is in the picture.
+fn legend(picture: &FleetPicture, terms: &Terms) -> Vec<Entry> {
+    let mut entries = Vec::new();
+    let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
+    let readings = || picture.rows.iter().filter_map(|row| row.reading);
+    if readings().any(|reading| reading.says == Says::Exact && reading.corrected) {
+        add(Sample::Mark(Standing::Counts, Says::Exact), "latest reading".to_owned());
+    }
+    if readings().any(|reading| !reading.corrected) {
+        add(Sample::Mark(Standing::Uncorrected, Says::Exact), "as read, no temperature".to_owned());
+    }
+    if readings().any(|reading| matches!(reading.says, Says::Above | Says::OffScale)) {
+        add(Sample::Sideways, "more than this".to_owned());
+    }
+    if picture.rows.iter().any(|row| row.level.is_some()) {
+        add(Sample::LevelOfOne, format!("level, {} band", terms.confidence));
+    }
+    let last = picture.days.1;
+    if picture.rows.iter().any(|row| row.crossing.is_some_and(|(earliest, ..)| earliest <= last)) {
+        add(Sample::Crossing, "reaches the minimum".to_owned());
+    }
+    if picture.rows.iter().any(|row| row.crossing.is_some_and(|(earliest, ..)| earliest > last)) {
+        add(Sample::Later, "later than drawn".to_owned());
+    }
+    entries
+}

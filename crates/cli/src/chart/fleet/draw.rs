@@ -1,0 +1,326 @@
+//! Drawing: columns of words on both sides of two panels, a line for each series, and the crowd below.
+
+use super::super::font::Face;
+use super::super::legend::{Entry, Sample, bracket, later};
+use super::super::limit::{self, Forbidden};
+use super::super::marks::{self, Says, Standing};
+use super::super::page::{Align, Frame, Pen};
+use super::super::surround::{Placed, Surround};
+use super::super::theme;
+use super::super::timeline::Timeline;
+use super::build::counts;
+use super::{FleetPicture, Row};
+use groundwall::assess::Action;
+use plotters::coord::Shift;
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters_backend::DrawingBackend;
+
+type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
+
+const LABEL: Face = Face::regular(theme::LABEL);
+const SMALL: Face = Face::regular(theme::SMALL);
+const STRONG: Face = Face::strong(theme::SMALL);
+
+/// Least and greatest height of a named line.
+const PITCH: (f64, f64) = (20.5, 46.0);
+/// Greatest height of a line in the crowd.
+const THIN: f64 = 5.0;
+/// Height of the names of the columns.
+const COLUMNS: f64 = 26.0;
+/// Least height of the lines.
+const LEAST_PLOT: f64 = 150.0;
+/// Share of the height that the crowd takes where there is one.
+const CROWD: f64 = 0.34;
+/// Gap between the named lines and the crowd.
+const BEFORE_CROWD: f64 = 14.0;
+/// Gap between two columns.
+const GAP: f64 = 14.0;
+/// Size of the bracket and of the arrow, against those of the trend chart.
+const SMALLER: f64 = 0.62;
+/// Length of the arrow towards a later crossing.
+const LATER: f64 = 30.0;
+
+/// Where the columns stand.
+struct Columns {
+    name: (f64, f64),
+    latest: f64,
+    minimum: f64,
+    levels: (f64, f64),
+    dates: (f64, f64),
+    when: f64,
+}
+
+impl Columns {
+    fn of(picture: &FleetPicture, room: Frame) -> Self {
+        let widest = |text: fn(&Row) -> &str, head: &str, most: f64| {
+            let widths = picture.rows.iter().map(|row| STRONG.width(text(row)));
+            widths.fold(STRONG.width(head), f64::max).min(most)
+        };
+        let action = room.left + STRONG.width("shorten") + GAP;
+        let name = action + widest(|row| &row.name, "series", room.width() * 0.2) + 2.0;
+        let latest = name + GAP + widest(|row| &row.latest, &picture.reference, 130.0);
+        let minimum = latest + GAP + widest(|row| &row.minimum, "minimum", 110.0);
+        let when = room.right - widest(|row| &row.when, "reaches it", 170.0);
+        let (from, to) = (minimum + 1.5 * GAP, when - GAP);
+        let middle = from + (to - from) * 0.56;
+        Self { name: (action, name), latest, minimum, levels: (from, middle), dates: (middle + 1.5 * GAP, to), when }
+    }
+}
+
+fn placed(page: Frame, picture: &FleetPicture, crowd: usize) -> Placed {
+    let mut legend = picture.legend.clone();
+    if crowd > 0 {
+        legend.push(Entry { sample: Sample::Crowd, words: "the series below the line".to_owned() });
+    }
+    let words = Surround {
+        tag: "FLEET",
+        heading: &picture.heading,
+        title: &picture.title,
+        subtitle: &picture.subtitle,
+        axis: "",
+        legend: &legend,
+        footer: &picture.footer,
+        caution: &picture.caution,
+    };
+    words.place(page, LEAST_PLOT + COLUMNS + 60.0)
+}
+
+fn timeline(picture: &FleetPicture, columns: &Columns) -> Timeline {
+    Timeline::narrow(picture.days, columns.dates)
+}
+
+/// The room for lines on a page.
+fn lines(page: Frame, picture: &FleetPicture, crowd: usize) -> Frame {
+    let room = placed(page, picture, crowd).room;
+    let below = timeline(picture, &Columns::of(picture, room)).height();
+    Frame { top: room.top + COLUMNS, bottom: room.bottom - below, ..room }
+}
+
+/// Most series that a page can name.
+pub(super) fn most_named(page: Frame, picture: &FleetPicture) -> usize {
+    (lines(page, picture, 0).height() / PITCH.0).floor().max(1.0) as usize
+}
+
+/// How many series of a picture are named on a page, and how many stand in the crowd.
+pub(super) fn parted(page: Frame, picture: &FleetPicture) -> (usize, usize) {
+    let count = picture.rows.len();
+    if count <= most_named(page, picture) {
+        return (count, 0);
+    }
+    let height = lines(page, picture, 1).height();
+    let named = ((height * (1.0 - CROWD) - BEFORE_CROWD) / PITCH.0).floor().max(1.0) as usize;
+    (named.min(count), count - named.min(count))
+}
+
+/// Draws the picture over the whole area.
+pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &FleetPicture) -> Drawn<DB> {
+    let pen = Pen::new(area);
+    let (named, crowd) = parted(pen.page, picture);
+    let placed = placed(pen.page, picture, crowd);
+    placed.draw(&pen)?;
+    let columns = Columns::of(picture, placed.room);
+    let timeline = timeline(picture, &columns);
+    let plot = Frame { top: placed.room.top + COLUMNS, bottom: placed.room.bottom - timeline.height(), ..placed.room };
+    let share = if crowd > 0 { PITCH.0 } else { (plot.height() / named.max(1) as f64).clamp(PITCH.0, PITCH.1) };
+    let named_bottom = plot.top + share * named as f64;
+    let crowd_top = named_bottom + BEFORE_CROWD;
+    let thin = ((plot.bottom - 4.0 - crowd_top) / crowd.max(1) as f64).min(THIN);
+    let bottom = if crowd > 0 { crowd_top + thin * crowd as f64 + 4.0 } else { named_bottom + 4.0 };
+    let plot = Frame { bottom: bottom.min(plot.bottom), ..plot };
+    let view = View { picture, columns, timeline, plot };
+
+    ground(&pen, &view)?;
+    let mut before = None;
+    for (i, row) in picture.rows.iter().take(named).enumerate() {
+        let y = plot.top + (i as f64 + 0.5) * share;
+        if before != Some(row.action) && i > 0 {
+            let above = y - share / 2.0;
+            pen.path(&[(plot.left, above), (plot.right, above)], 1.0, theme::FAINT)?;
+        }
+        line(&pen, &view, row, y, before != Some(row.action))?;
+        before = Some(row.action);
+    }
+    if crowd > 0 {
+        let at = Frame { top: crowd_top, bottom: crowd_top + thin * crowd as f64, ..plot };
+        self::crowd(&pen, &view, &picture.rows[named..], at)?;
+    }
+    pen.done()
+}
+
+/// What the lines are drawn with.
+struct View<'p> {
+    picture: &'p FleetPicture,
+    columns: Columns,
+    timeline: Timeline,
+    plot: Frame,
+}
+
+impl View<'_> {
+    /// Where a multiple of the minimum stands, log10.
+    fn x(&self, value: f64) -> f64 {
+        let ((low, high), (left, right)) = (self.picture.span, self.columns.levels);
+        (left + (value - low) / (high - low).max(1e-9) * (right - left)).clamp(left, right)
+    }
+
+    /// Where a day stands, held inside the panel.
+    fn day(&self, day: f64) -> f64 {
+        self.timeline.x(day).clamp(self.columns.dates.0, self.columns.dates.1)
+    }
+}
+
+/// Names of the columns, grid, limit and axes.
+fn ground<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>) -> Drawn<DB> {
+    let (columns, plot) = (&view.columns, view.plot);
+    let head = plot.top - 9.0;
+    for (words, x, align) in [
+        ("series", columns.name.0, Align::Left),
+        (view.picture.reference.as_str(), columns.latest, Align::Right),
+        ("minimum", columns.minimum, Align::Right),
+        ("over the minimum", columns.levels.0, Align::Left),
+        ("reaches the minimum", columns.dates.0, Align::Left),
+    ] {
+        pen.text(words, (x, head), align, SMALL, theme::SOFT)?;
+    }
+    let today = view.day(view.picture.as_of);
+    pen.rect(Frame { left: today, right: columns.dates.1, ..plot }, theme::AHEAD)?;
+    for x in view.timeline.named() {
+        pen.path(&[(x, plot.top), (x, plot.bottom)], 1.0, theme::HAIR)?;
+    }
+    pen.path(&[(today, plot.top), (today, plot.bottom)], 1.8, theme::INK)?;
+    multiples(pen, view)?;
+    limit::draw(pen, (plot.top, plot.bottom), view.x(0.0), Forbidden::Left)?;
+    view.timeline.draw(pen, plot.bottom)
+}
+
+/// The axis of multiples.
+fn multiples<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>) -> Drawn<DB> {
+    let ((low, high), plot) = (view.picture.span, view.plot);
+    let (left, right) = view.columns.levels;
+    pen.path(&[(left, plot.bottom), (right, plot.bottom)], 1.6, theme::INK)?;
+    let mut free_from = f64::NEG_INFINITY;
+    for decade in (low.ceil() as i32)..=(high.floor() as i32) {
+        let x = view.x(f64::from(decade));
+        pen.path(&[(x, plot.bottom), (x, plot.bottom + 8.0)], 1.6, theme::INK)?;
+        if decade != 0 {
+            pen.path(&[(x, plot.top), (x, plot.bottom)], 1.0, theme::HAIR)?;
+        }
+        let label = match decade {
+            0 => "1 ×".to_owned(),
+            1..=3 => format!("{} ×", 10_i32.pow(decade.unsigned_abs())),
+            -2..=-1 => format!("{} ×", 10f64.powi(decade)),
+            _ => format!("10^{decade} ×").replace('-', "−"),
+        };
+        let half = LABEL.width(&label) / 2.0;
+        if x - half > free_from && x + half < right + 12.0 {
+            let color = if decade == 0 { theme::LIMIT } else { theme::INK };
+            pen.text(&label, (x, plot.bottom + 26.0), Align::Middle, LABEL, color)?;
+            free_from = x + half + 8.0;
+        }
+    }
+    Ok(())
+}
+
+/// One named series.
+fn line<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>, row: &Row, y: f64, first: bool) -> Drawn<DB> {
+    let columns = &view.columns;
+    let baseline = y + theme::SMALL * 0.36;
+    let strong = row.action <= Action::Plan;
+    let (face, color) = if strong { (STRONG, theme::INK) } else { (SMALL, theme::INK) };
+    if first {
+        pen.text(row.action.word(), (view.plot.left, baseline), Align::Left, face, color)?;
+    }
+    let name = face.fit(&row.name, columns.name.1 - columns.name.0);
+    pen.text(&name, (columns.name.0, baseline), Align::Left, face, color)?;
+    let latest = SMALL.fit(&row.latest, columns.latest - columns.name.1 - GAP + 1.0);
+    pen.text(&latest, (columns.latest, baseline), Align::Right, SMALL, theme::INK)?;
+    pen.text(&row.minimum, (columns.minimum, baseline), Align::Right, SMALL, theme::LIMIT)?;
+    let when = SMALL.fit(&row.when, view.plot.right - columns.when + 1.0);
+    pen.text(&when, (columns.when, baseline), Align::Left, SMALL, theme::INK)?;
+    for (left, right) in [columns.levels, columns.dates] {
+        pen.path(&[(left, y), (right, y)], 1.0, theme::HAIR)?;
+    }
+    if let Some([low, middle, high]) = row.level {
+        marks::level_of_one(pen, (view.x(low), view.x(high)), view.x(middle), y)?;
+    }
+    if let Some(reading) = row.reading {
+        let x = reading.value.map_or(columns.levels.1 - marks::SIDEWAYS, |value| view.x(value));
+        match reading.says {
+            Says::Exact if reading.corrected => marks::draw(pen, Standing::Counts, Says::Exact, (x, y), 0.9)?,
+            Says::Exact => marks::draw(pen, Standing::Uncorrected, Says::Exact, (x, y), 0.9)?,
+            says => marks::sideways(pen, says, (x.min(columns.levels.1 - marks::SIDEWAYS), y), reading.corrected)?,
+        }
+    }
+    crossing(pen, view, row, y)
+}
+
+/// The interval in which the level reaches the minimum.
+fn crossing<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>, row: &Row, y: f64) -> Drawn<DB> {
+    let Some((earliest, median, latest)) = row.crossing else { return Ok(()) };
+    let ((first, last), right) = (view.picture.days, view.columns.dates.1);
+    if earliest > last {
+        return later(pen, right - LATER, right, y, SMALLER);
+    }
+    let known = latest.filter(|latest| *latest <= last);
+    let ends = (view.day(earliest), known.map_or(right, |latest| view.day(latest)));
+    // A bracket whose end lies before the picture begins with an arrow, and is long enough to be seen.
+    let ends = (ends.0, ends.1.max(ends.0 + 14.0).min(right));
+    let middle = median.filter(|median| (first..=last).contains(median)).map(|median| view.day(median));
+    bracket(pen, ends, y, (earliest >= first, known.is_some()), middle, SMALLER)
+}
+
+/// Series without a name: a thin line each, the band of the level or the side on which a bound lies, and the time from the
+/// earliest crossing on.
+fn crowd<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>, rows: &[Row], at: Frame) -> Drawn<DB> {
+    let thin = at.height() / rows.len().max(1) as f64;
+    let rule = at.top - BEFORE_CROWD / 2.0;
+    pen.path(&[(at.left, rule), (at.right, rule)], 1.6, theme::INK)?;
+    let width = view.columns.minimum - at.left;
+    for (i, line) in SMALL.wrap(&crowd_in_words(rows), width, lines_in(at)).into_iter().enumerate() {
+        let baseline = at.top + 13.0 + i as f64 * SMALL.line_height();
+        pen.text(&line, (at.left, baseline), Align::Left, SMALL, theme::INK)?;
+    }
+    let (levels, dates) = (view.columns.levels, view.columns.dates);
+    let stroke = thin.clamp(1.0, 2.4);
+    let top = |i: usize| at.top + i as f64 * thin;
+    let bar = |i: usize, left: f64, right: f64| Frame { left, right, top: top(i), bottom: top(i) + thin };
+    for (i, row) in rows.iter().enumerate() {
+        let reading = row.reading.map(|reading| (reading.value.map(|value| view.x(value)), reading.says));
+        match (reading, row.level) {
+            (Some((x, Says::Above | Says::OffScale)), _) => {
+                pen.rect(bar(i, x.unwrap_or(levels.1 - marks::SIDEWAYS), levels.1), theme::BAND)?;
+            }
+            (Some((Some(x), Says::Below)), _) => pen.rect(bar(i, levels.0, x), theme::BAND)?,
+            (_, Some([low, _, high])) => pen.rect(bar(i, view.x(low), view.x(high)), theme::BAND)?,
+            _ => {}
+        }
+        if let Some((earliest, _, latest)) = row.crossing.filter(|(earliest, ..)| *earliest <= view.picture.days.1) {
+            let end = latest.map_or(dates.1, |latest| view.day(latest));
+            pen.rect(bar(i, view.day(earliest), end), theme::BAND)?;
+        }
+    }
+    for (i, row) in rows.iter().enumerate() {
+        let y = top(i) + thin / 2.0;
+        let dot = |x: f64| Frame { left: x - 2.0, right: x + 2.0, top: y - stroke / 2.0, bottom: y + stroke / 2.0 };
+        if let Some(x) = row.reading.and_then(|reading| reading.value).map(|value| view.x(value)) {
+            pen.rect(dot(x), theme::INK)?;
+        }
+        if let Some((earliest, ..)) = row.crossing.filter(|(earliest, ..)| *earliest <= view.picture.days.1) {
+            pen.rect(dot(view.day(earliest)), theme::LIMIT)?;
+        }
+    }
+    Ok(())
+}
+
+fn lines_in(at: Frame) -> usize {
+    ((at.height() / SMALL.line_height()).floor() as usize).clamp(1, 6)
+}
+
+/// Who is in the crowd.
+fn crowd_in_words(rows: &[Row]) -> String {
+    format!(
+        "The next {} series, one thin line each in the same order: {}. Dots are the latest readings and the earliest dates; \
+         bands show how far level and date may lie. The next pages name them.",
+        rows.len(),
+        counts(rows, &Action::ALL)
+    )
+}

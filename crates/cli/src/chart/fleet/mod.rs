@@ -1,0 +1,131 @@
+//! The whole works on a page: every series once, most urgent on top; its level against its minimum, and when the two are
+//! likely to meet.
+//!
+//! A page names as many series as it can legibly. Where there are more, the first page names the most urgent and shows the
+//! next ones, up to [`MOST_ON_A_PAGE`] in all, as one thin line each; the pages behind it name those, and the rest.
+
+mod build;
+mod draw;
+#[cfg(test)]
+mod tests;
+
+use super::legend::Entry;
+use super::marks::Says;
+use super::{Chart, ChartContext, ChartError, Size};
+use chrono::NaiveDate;
+use groundwall::assess::{Action, Judgement};
+use groundwall::units::{Confidence, Temperature};
+use plotters::coord::Shift;
+use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters_backend::DrawingBackend;
+
+/// Most series that one page shows.
+pub const MOST_ON_A_PAGE: usize = 500;
+
+/// One series of the list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// What to do.
+    pub action: Action,
+    /// The series' name.
+    pub name: String,
+    /// The latest reading, in words.
+    pub latest: String,
+    /// The minimum, in words.
+    pub minimum: String,
+    /// When the level reaches the minimum, in words.
+    pub when: String,
+    /// The latest reading over the minimum.
+    pub reading: Option<Share>,
+    /// Lower end, middle and upper end of today's level over the minimum, log10.
+    pub level: Option<[f64; 3]>,
+    /// When the level reaches the minimum: earliest, median, latest, days.
+    pub crossing: Option<(f64, Option<f64>, Option<f64>)>,
+}
+
+/// A reading as a share of the minimum.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    /// log10; none for over-range without a limit.
+    pub value: Option<f64>,
+    /// What it says about the resistance.
+    pub says: Says,
+    /// Whether it could be brought to the reference temperature.
+    pub corrected: bool,
+}
+
+/// What holds for all series of a works.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Terms {
+    /// The as-of date.
+    pub as_of: NaiveDate,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+    /// The reference temperature.
+    pub reference: Temperature,
+}
+
+/// One page, as plain data.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FleetPicture {
+    /// Which part of the list this is.
+    pub heading: String,
+    /// How many series have which action.
+    pub title: String,
+    /// The most urgent one.
+    pub subtitle: String,
+    /// The series, most urgent first. Those that the page has no room to name are thin lines.
+    pub rows: Vec<Row>,
+    /// The latest reading's column: "at 40 °C".
+    pub reference: String,
+    /// The as-of date.
+    pub as_of: f64,
+    /// First and last day of the date axis.
+    pub days: (f64, f64),
+    /// Ends of the axis of levels over minimum, log10.
+    pub span: (f64, f64),
+    /// Entries of the legend.
+    pub legend: Vec<Entry>,
+    /// How the figures were made, paragraph by paragraph.
+    pub footer: Vec<String>,
+    /// What the picture must not be taken for.
+    pub caution: String,
+}
+
+impl Row {
+    /// The line of a judgement.
+    #[must_use]
+    pub fn of(judgement: &Judgement) -> Self {
+        build::row(judgement)
+    }
+}
+
+impl FleetPicture {
+    /// The pages of a works whose series are in order of urgency, for pictures of some size; at least one.
+    ///
+    /// # Errors
+    ///
+    /// [`ChartError`] when the size or the resolution is outside its limits.
+    pub fn pages(
+        rows: &[Row],
+        terms: &Terms,
+        context: &ChartContext,
+        size: Size,
+        dpi: u32,
+    ) -> Result<Vec<Self>, ChartError> {
+        build::pages(rows, terms, context, size, dpi)
+    }
+}
+
+impl Chart for FleetPicture {
+    fn draw<DB: DrawingBackend>(
+        &self,
+        area: &DrawingArea<DB, Shift>,
+    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+        draw::draw(area, self)
+    }
+
+    fn description(&self) -> String {
+        format!("{}. {}", self.title, self.subtitle)
+    }
+}

@@ -1,0 +1,69 @@
+//! Readings as charts show them: when, what, and how much they count.
+
+use super::axes::day;
+use super::marks::{Says, Standing};
+use chrono::Timelike;
+use groundwall::assess::{CorrectedTest, LeftOut};
+use groundwall::record::TestedOn;
+use groundwall::resistance::Measured;
+
+/// Probability from which a reading is shown as a stray.
+const STRAY: f64 = 0.5;
+
+/// One reading.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reading {
+    /// When.
+    pub day: f64,
+    /// log10 megohms; none for over-range without a limit, which is drawn at the upper edge.
+    pub value: Option<f64>,
+    /// What it says about the resistance.
+    pub says: Says,
+    /// How it counts.
+    pub standing: Standing,
+}
+
+impl Reading {
+    /// The one-minute reading of a test at the reference temperature; as read where it could not be corrected.
+    #[must_use]
+    pub fn of(test: &CorrectedTest) -> Option<Self> {
+        let shown = test.corrected.or(test.as_read).filter(|_| test.left_out != Some(LeftOut::NoOneMinuteReading));
+        shown.map(|measured| Self::new(test.tested_on, measured, standing(test)))
+    }
+
+    /// The same as read; none where that says no more.
+    #[must_use]
+    pub fn as_read(test: &CorrectedTest) -> Option<Self> {
+        let measured = test.as_read.filter(|measured| matches!(measured, Measured::Exact(_)))?;
+        test.kt.map(|_| Self::new(test.tested_on, measured, Standing::AsRead))
+    }
+
+    fn new(tested_on: TestedOn, measured: Measured, standing: Standing) -> Self {
+        let (value, says) = said(measured);
+        let hour = tested_on.time.map_or(0.0, |time| f64::from(time.num_seconds_from_midnight()) / 86_400.0);
+        Self { day: day(tested_on.date) + hour, value, says, standing }
+    }
+}
+
+/// The log10 of the megohms, or of the limit, and what it says about the resistance.
+#[must_use]
+pub fn said(measured: Measured) -> (Option<f64>, Says) {
+    let says = match measured {
+        Measured::Exact(_) => Says::Exact,
+        Measured::Above(_) => Says::Above,
+        Measured::Below(_) => Says::Below,
+        Measured::OffScale => Says::OffScale,
+    };
+    (measured.resistance().map(|r| r.log10_megohms()), says)
+}
+
+fn standing(test: &CorrectedTest) -> Standing {
+    match test.left_out {
+        Some(LeftOut::LeadCheckFailed) => Standing::LeadsNotProved,
+        Some(LeftOut::AfterAsOf) => Standing::After,
+        Some(LeftOut::BeforeStretch) => Standing::Before,
+        _ if test.p_stray > STRAY => Standing::Stray,
+        _ if test.kt.is_none() => Standing::Uncorrected,
+        _ => Standing::Counts,
+    }
+}

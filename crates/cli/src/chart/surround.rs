@@ -1,0 +1,133 @@
+//! The words around a plot: what to do above it; legend, method and caution below it. Every kind of chart has them in the
+//! same places.
+
+use super::font::Face;
+use super::legend::{Entry, Strip};
+use super::page::{Align, At, Frame, Pen};
+use super::theme;
+use plotters::drawing::DrawingAreaErrorKind;
+use plotters::style::RGBColor;
+use plotters_backend::DrawingBackend;
+
+const TAG: Face = Face::strong(15.5);
+const TITLE: Face = Face::strong(theme::TITLE);
+const SUBTITLE: Face = Face::regular(theme::SUBTITLE);
+const SMALL: Face = Face::regular(theme::SMALL);
+
+/// What stands around a plot.
+#[derive(Clone, Copy, Debug)]
+pub struct Surround<'p> {
+    /// The word in the corner: the action, in capitals.
+    pub tag: &'p str,
+    /// The small line beside it: what is shown, and where it is.
+    pub heading: &'p str,
+    /// What to do, with the figures that matter.
+    pub title: &'p str,
+    /// The sentence below.
+    pub subtitle: &'p str,
+    /// What the upright axis shows; may be empty.
+    pub axis: &'p str,
+    /// Entries of the legend.
+    pub legend: &'p [Entry],
+    /// How the figures were made, paragraph by paragraph.
+    pub footer: &'p [String],
+    /// What the picture must not be taken for.
+    pub caution: &'p str,
+}
+
+/// A piece of text in its place.
+#[derive(Clone, Debug)]
+struct Text {
+    words: String,
+    at: At,
+    face: Face,
+    color: RGBColor,
+}
+
+/// The words in their places, and the room they leave.
+#[derive(Clone, Debug)]
+pub struct Placed {
+    texts: Vec<Text>,
+    tag: Frame,
+    strip: Strip,
+    rule: f64,
+    /// The room for the plot with its axes and labels.
+    pub room: Frame,
+}
+
+impl Surround<'_> {
+    /// Places the words on a page. The footer loses paragraphs before the room for the plot gets lower than `least`.
+    #[must_use]
+    pub fn place(&self, page: Frame, least: f64) -> Placed {
+        let (left, right) = (theme::MARGIN, page.right - theme::MARGIN);
+        let (mut texts, tag, top) = self.head(left, right);
+        let strip = Strip::new(self.legend, right - left);
+        let (foot, rule) = self.foot((left, right), page.bottom, strip.height, top + least);
+        texts.extend(foot);
+        let room = Frame { left, top, right, bottom: rule - 12.0 - strip.height };
+        Placed { texts, tag, strip, rule, room }
+    }
+
+    /// The words above the plot, and the height at which it may begin.
+    fn head(&self, left: f64, right: f64) -> (Vec<Text>, Frame, f64) {
+        let top = theme::MARGIN - 6.0;
+        let tag = Frame { left, top, right: left + TAG.width(self.tag) + 22.0, bottom: top + 27.0 };
+        let start = tag.right + 12.0;
+        let text = |words: String, at: At, face: Face, color: RGBColor| Text { words, at, face, color };
+        let mut texts = vec![
+            text(self.tag.to_owned(), (left + 11.0, top + 19.0), TAG, theme::PAPER),
+            text(SMALL.fit(self.heading, right - start), (start, top + 19.0), SMALL, theme::SOFT),
+        ];
+        let mut baseline = tag.bottom + 4.0;
+        for line in TITLE.wrap_even(self.title, right - left, 2) {
+            baseline += TITLE.line_height();
+            texts.push(text(line, (left, baseline), TITLE, theme::INK));
+        }
+        baseline += 7.0;
+        for line in SUBTITLE.wrap(self.subtitle, right - left, 2) {
+            baseline += SUBTITLE.line_height();
+            texts.push(text(line, (left, baseline), SUBTITLE, theme::SOFT));
+        }
+        if self.axis.is_empty() {
+            return (texts, tag, baseline + 12.0);
+        }
+        baseline += 34.0;
+        texts.push(text(SMALL.fit(self.axis, right - left), (left, baseline), SMALL, theme::INK));
+        (texts, tag, baseline + 12.0)
+    }
+
+    /// The words below the legend, and the height of the rule above them.
+    fn foot(&self, (left, right): (f64, f64), page_bottom: f64, strip: f64, least_top: f64) -> (Vec<Text>, f64) {
+        let width = right - left;
+        let mut paragraphs: Vec<Vec<String>> = self.footer.iter().map(|text| SMALL.wrap(text, width, 2)).collect();
+        let caution = SMALL.wrap(self.caution, width, 2);
+        let bottom = page_bottom - theme::MARGIN + 8.0;
+        let height = |lines: usize| lines as f64 * SMALL.line_height() + strip + 24.0;
+        while !paragraphs.is_empty() && bottom - height(paragraphs.concat().len() + caution.len()) < least_top {
+            paragraphs.pop();
+        }
+        let soft = paragraphs.concat().into_iter().map(|line| (line, theme::SOFT));
+        let lines: Vec<(String, RGBColor)> = soft.chain(caution.into_iter().map(|line| (line, theme::INK))).collect();
+        let rule = bottom - lines.len() as f64 * SMALL.line_height() - 6.0;
+        let at = |row: usize| (left, rule + 2.0 + (row + 1) as f64 * SMALL.line_height());
+        let texts = lines.into_iter().enumerate();
+        (texts.map(|(row, (words, color))| Text { words, at: at(row), face: SMALL, color }).collect(), rule)
+    }
+}
+
+impl Placed {
+    /// Draws the sheet, the words and the legend.
+    ///
+    /// # Errors
+    ///
+    /// Whatever the backend reports.
+    pub fn draw<DB: DrawingBackend>(&self, pen: &Pen<'_, DB>) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+        pen.rect(pen.page, theme::PAPER)?;
+        pen.rect(self.tag, theme::INK)?;
+        for text in &self.texts {
+            pen.text(&text.words, text.at, Align::Left, text.face, text.color)?;
+        }
+        self.strip.draw(pen, (self.room.left, self.room.bottom))?;
+        pen.path(&[(self.room.left, self.rule), (self.room.right, self.rule)], 1.0, theme::FAINT)
+    }
+}
