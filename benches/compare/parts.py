@@ -27,24 +27,23 @@ def speed(works, options):
     python = runs.pop("Python", None)
     read, ours = seconds(runs["polars reads the file"]), seconds(runs["assess"])
     print(f"{fleet.rows} rows, {fleet.windings} windings, {fleet.bytes / 2**20:.0f} MiB, {threads_here()} processors\n")
+    read_cpu, ours_cpu = cpu_seconds(runs["polars reads the file"]), cpu_seconds(runs["assess"])
     rows = []
     for name, done in runs.items():
         memory = peak_mib(done)
         share = f"{memory.median * 2**20 / fleet.bytes:.2f}"
-        times = [seconds(done).words("s"), seconds(done).over(read).words(), cpu_seconds(done).words("s")]
-        rows.append([name, *times, memory.words("MiB"), share])
-    if python:
-        whole = Figure(one["whole"] for one in python)
-        rows.append([f"Python, from {options.sample} windings", whole.words("s"), whole.over(read).words(), "", "", ""])
-    table(["what", "time", "over the bare read", "processor time", "peak memory", "over the file's size"], rows)
+        rows.append([name, seconds(done).words("s"), cpu_seconds(done).words("s"), memory.words("MiB"), share])
     one, two = seconds(runs["assess, one thread"]), seconds(runs["assess, two threads"])
-    rows = [["two threads against one", one.over(two).words()]]
+    ratios = [
+        ["assess over the bare read", ours.over(read).words(), ours_cpu.over(read_cpu).words()],
+        ["one thread over two", one.over(two).words(), ""],
+    ]
     if python:
-        rows += [
-            ["Python over assess", whole.over(ours).words()],
-            ["Python, a winding", Figure(1e3 * one["per_winding"] for one in python).words("ms")],
-        ]
-    table(["ratio", "median (least to greatest)"], rows)
+        whole, whole_cpu = (Figure(one[name] for one in python) for name in ("whole", "whole_cpu"))
+        rows.append([f"Python, from {options.sample} windings", whole.words("s"), whole_cpu.words("s"), "", ""])
+        ratios.append(["Python over assess", whole.over(ours).words(), whole_cpu.over(ours_cpu).words()])
+    table(["what", "time", "processor time", "peak memory", "over the file's size"], rows)
+    table(["ratio", "by time", "by processor time"], ratios)
 
 
 def scaling(works, options):

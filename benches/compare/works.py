@@ -90,8 +90,8 @@ class Fleet:
         done = self.works.in_python("judge_windings.py", self.history, self.register, "--sample", sample)
         figures = json.loads(done.out)
         assert figures["rows"] == self.rows and figures["windings"] == self.windings, figures
-        return {"per_winding": figures["per_winding_s"],
-                "whole": figures["reading_s"] + figures["per_winding_s"] * self.windings}
+        return {"whole": figures["reading_s"] + figures["per_winding_s"] * self.windings,
+                "whole_cpu": figures["reading_cpu_s"] + figures["per_winding_cpu_s"] * self.windings}
 
 
 def threads_here():
