@@ -8,6 +8,7 @@ mod chart;
 mod check;
 mod correct;
 mod demo;
+mod demo_files;
 mod explain;
 mod files;
 mod first_mistakes;

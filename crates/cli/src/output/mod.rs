@@ -3,6 +3,7 @@
 pub mod account;
 pub mod columns;
 pub mod csv;
+pub mod frame;
 pub mod json;
 pub mod replay;
 pub mod table;
