@@ -12,6 +12,7 @@ mod demo_files;
 mod explain;
 mod files;
 mod first_mistakes;
+mod guide;
 mod help;
 mod identities;
 mod policy;

@@ -17,6 +17,7 @@ pub mod file_name;
 pub mod fleet;
 #[cfg(feature = "frames")]
 pub mod frames;
+pub mod guide;
 pub mod ingest;
 pub mod master;
 pub mod output;

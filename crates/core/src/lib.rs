@@ -55,6 +55,33 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
+//! A trend of readings that are at one temperature already, and the date on which it reaches 5 MΩ:
+//!
+//! ```
+//! use groundwall::temperature::TemperatureLaw;
+//! use groundwall::trend::{fit_lone, Reading, Stretch};
+//! use groundwall::units::{Resistance, Temperature};
+//!
+//! let reference = Temperature::from_celsius(40.0)?;
+//! let readings = [(-1.6, 47.0, 24.0), (-1.1, 33.0, 22.0), (-0.6, 21.0, 23.0), (-0.1, 14.0, 22.0)];
+//! let readings = readings.into_iter().map(|(years_ago, megohms, celsius)| {
+//!     let read = Resistance::from_megohms(megohms)?;
+//!     let correction = TemperatureLaw::Thermosetting.correction(Temperature::from_celsius(celsius)?, reference);
+//!     Ok(Reading { winding_temp_c: Some(celsius), ..Reading::exact(years_ago, read.scaled(correction.factor()).log10_megohms()) })
+//! });
+//! let fit = fit_lone(&Stretch::new(readings.collect::<Result<_, groundwall::units::OutOfRange>>()?)?);
+//!
+//! let slope = fit.slope(0.9); // decades a year; a third lost in half a year is about −0.35
+//! assert!(slope.low < -0.33 && slope.high > -0.37);
+//! let crossing = fit.crossing(5.0_f64.log10(), 0.9); // years from the as-of date
+//! assert!(crossing.earliest.is_some_and(|years| years < 2.0));
+//! assert!(fit.p_below(2.0, 5.0_f64.log10()) > 0.5);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! The folder `examples` has three whole programs: one reading, one winding's history, a fleet from memory. The [`guide`] is for
+//! people: the method, every finding and action, every key of the policy, the limits.
+//!
 //! # Modules
 //!
 //! | module | holds |
@@ -68,14 +95,22 @@
 //! | [`stats`], [`trend`] | statistics on slices; the model of a stretch and its crossing date |
 //! | [`assess`] | findings, actions, the next test |
 //! | [`replay`] | how well the forecasts of the time came true |
+//! | [`guide`] | pages for people |
 //!
 //! # Features
 //!
 //! `serde`: serialisation of results under the key names of the command line's result file. Off by default.
+//!
+//! # Versions
+//!
+//! Semantic versioning: before 1.0 the second number rises with every change that can break a caller, after it the first. What
+//! is documented is promised: names, units, the keys and words of results. Figures are not: a better method gives other
+//! dates, and the changelog says so. The `rust-version` of the manifest is the release that everything is tested with.
 #![forbid(unsafe_code)]
 
 pub mod absorption;
 pub mod assess;
+pub mod guide;
 pub mod minimum;
 pub mod moisture;
 pub mod nameplate;
