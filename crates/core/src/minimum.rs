@@ -129,7 +129,7 @@ const TABLE: [(f64, f64, [f64; 7]); 3] = [
 /// ```
 /// use groundwall::{minimum::by_temperature_table, units::{Temperature, Voltage}};
 /// let least = by_temperature_table(Voltage::from_volts(6000.0)?, Temperature::from_celsius(30.0)?);
-/// assert_eq!(least.map(|r| r.as_megohms()), Some(40.0));
+/// assert_eq!(least.map(|r| r.as_megohms()), Some(30.0));
 /// # Ok::<(), groundwall::units::OutOfRange>(())
 /// ```
 ///
