@@ -55,23 +55,31 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! A trend of readings that are at one temperature already, and the date on which it reaches 5 MΩ:
+//! A trend of readings of one's own, and when it reaches 5 MΩ. The first was over range on a scale that ends at 50 MΩ: a bound
+//! is told by its [`Side`](trend::Side) and never turned into a number.
 //!
 //! ```
 //! use groundwall::temperature::TemperatureLaw;
-//! use groundwall::trend::{fit_lone, Reading, Stretch};
-//! use groundwall::units::{Resistance, Temperature};
+//! use groundwall::trend::{fit_lone, Reading, Side, Stretch};
+//! use groundwall::units::{OutOfRange, Resistance, Temperature};
 //!
 //! let reference = Temperature::from_celsius(40.0)?;
-//! let readings = [(-1.6, 47.0, 24.0), (-1.1, 33.0, 22.0), (-0.6, 21.0, 23.0), (-0.1, 14.0, 22.0)];
-//! let readings = readings.into_iter().map(|(years_ago, megohms, celsius)| {
-//!     let read = Resistance::from_megohms(megohms)?;
+//! let rows = [
+//!     (-2.1, Side::Above, 50.0, 23.0), // years from today, side, MΩ as read, °C
+//!     (-1.6, Side::Exact, 47.0, 24.0),
+//!     (-1.1, Side::Exact, 33.0, 22.0),
+//!     (-0.6, Side::Exact, 21.0, 23.0),
+//!     (-0.1, Side::Exact, 14.0, 22.0),
+//! ];
+//! let readings = rows.map(|(years, side, megohms, celsius)| {
 //!     let correction = TemperatureLaw::Thermosetting.correction(Temperature::from_celsius(celsius)?, reference);
-//!     Ok(Reading { winding_temp_c: Some(celsius), ..Reading::exact(years_ago, read.scaled(correction.factor()).log10_megohms()) })
+//!     let corrected = Resistance::from_megohms(megohms)?.scaled(correction.factor());
+//!     let reading = Reading::exact(years, corrected.log10_megohms());
+//!     Ok::<_, OutOfRange>(Reading { side, winding_temp_c: Some(celsius), ..reading })
 //! });
-//! let fit = fit_lone(&Stretch::new(readings.collect::<Result<_, groundwall::units::OutOfRange>>()?)?);
+//! let fit = fit_lone(&Stretch::new(readings.into_iter().collect::<Result<_, _>>()?)?);
 //!
-//! let slope = fit.slope(0.9); // decades a year; a third lost in half a year is about −0.35
+//! let slope = fit.slope(0.9); // decades a year, at 90 % confidence; a third lost in half a year is about −0.35
 //! assert!(slope.low < -0.33 && slope.high > -0.37);
 //! let crossing = fit.crossing(5.0_f64.log10(), 0.9); // years from the as-of date
 //! assert!(crossing.earliest.is_some_and(|years| years < 2.0));
