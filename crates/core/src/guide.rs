@@ -1,6 +1,6 @@
 //! Pages for people, from the folder `guide` of this crate. Their examples run with the tests.
 
-#[doc = "[findings]: super::findings\n[policy]: super::policy\n[limits]: super::limits\n\n"]
+#[doc = "[findings]: crate::guide::findings\n[policy]: crate::guide::policy\n[limits]: crate::guide::limits\n\n"]
 #[doc = include_str!("../guide/method.md")]
 pub mod method {}
 

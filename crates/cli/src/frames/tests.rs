@@ -99,11 +99,11 @@ fn numbers_dates_and_categories_are_read_for_what_they_are() {
     let read = tests(&frame, &TestRules::default()).unwrap();
     assert_eq!((read.accepted, read.rejected.height()), (3, 0));
     let value = |test: usize, reading: usize| read.tests[test].readings[reading].value;
-    assert_eq!(value(0, 0).resistance().unwrap().as_megohms(), 350.0);
-    assert_eq!(value(0, 1).resistance().unwrap().as_megohms(), 1400.0);
+    assert_eq!(value(0, 0).to_string(), "350 MΩ");
+    assert_eq!(value(0, 1).to_string(), "1.4 GΩ");
     assert_eq!(value(1, 0), Measured::OffScale);
     assert_eq!(read.tests[2].readings.len(), 1);
-    assert_eq!(read.tests[0].winding_temp.unwrap().as_celsius(), 25.0);
+    assert_eq!(read.tests[0].winding_temp.unwrap().to_string(), "25 °C");
     assert_eq!(read.tests[2].winding_temp, None);
     assert_eq!(read.tests[0].tested_on.to_string(), "2026-01-05T00:00");
 }
