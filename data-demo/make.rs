@@ -1,7 +1,7 @@
 //! Writes the invented works of `data-demo/`: histories, registers, the hidden truth and the dataset card.
 //!
 //! ```text
-//! cargo run -p groundwall --example make-demo            rewrites data-demo/ byte for byte
+//! cargo run -p groundwall --example make-demo            rewrites data-demo/, and the copies in crates/cli/demo/, byte for byte
 //! cargo run -p groundwall --example make-demo -- DIR     writes the same files into DIR
 //! ```
 //!
@@ -51,5 +51,12 @@ fn main() -> Result<(), Box<dyn Error>> {
     std::fs::write(out.join("history-dirty.csv"), dirty::history())?;
     std::fs::write(out.join("register-dirty.csv"), dirty::REGISTER)?;
     std::fs::write(out.join("README.md"), card::card(&windings, &tests))?;
+    if std::env::args_os().len() < 2 {
+        // What the program carries for `groundwall demo`: inside its crate, so that its package has it too.
+        let carried = PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../cli/demo"));
+        for name in ["history.csv", "register.csv", "policy.toml"] {
+            std::fs::copy(out.join(name), carried.join(name))?;
+        }
+    }
     Ok(())
 }

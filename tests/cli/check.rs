@@ -82,7 +82,6 @@ fn bad_cells_reject_their_row_and_the_rest_goes_on() {
         plant.csv:5: resistance r_60s is 5 mho; the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ\n\
         hint: write the unit out, such as `1.2 GΩ`, or name it in the header, such as r_60s_gohm\n\
         plant.csv:6: winding_temp_c is 700; a temperature lies between −60 and 250 °C\n\
-        hint: check the digits and the unit against the test sheet\n\
         plant.csv:7: rh_percent is 140; a relative humidity lies between 0 and 100 %\n\
         hint: check the digits and the unit against the test sheet\n\
         plant.csv:8: tested_on is 2025-02-30; this day is not in the calendar\n\
@@ -122,6 +121,7 @@ fn repeats_are_counted_and_contradictions_kept_out_across_files() {
         ("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\nP-2,2026-01-05,7\n"),
         ("b.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\nP-2,2026-01-05,8\n"),
     ]);
+    // It holds for both rows and is given once.
     let hint = "hint: keep the right row and delete the other; if there were two tests, write the time of day too\n";
     assert_eq!(
         world.run(&["check", "a.csv", "b.csv"]),
@@ -131,7 +131,7 @@ fn repeats_are_counted_and_contradictions_kept_out_across_files() {
                 "a.csv: 2 rows: 1 accepted, 0 repeated, 1 rejected\n\
                  b.csv: 2 rows: 0 accepted, 1 repeated, 1 rejected\n\
                  a.csv:3: tested_on is 2026-01-05; b.csv:3 says something else about the same test of P-2, all-earth \
-                 (r_60s is 7 MΩ here and 8 MΩ there), so neither is used\n{hint}\
+                 (r_60s is 7 MΩ here and 8 MΩ there), so neither is used\n\
                  b.csv:3: tested_on is 2026-01-05; a.csv:3 says something else about the same test of P-2, all-earth \
                  (r_60s is 8 MΩ here and 7 MΩ there), so neither is used\n{hint}"
             )

@@ -33,6 +33,25 @@ fn dates_with_the_day_first() {
 }
 
 #[test]
+fn the_form_proposed_for_dates_has_their_own_marks() {
+    for (day, form) in [
+        ("03.11.2026", "%d.%m.%Y if the day comes first, %m.%d.%Y if the month does"),
+        ("3-11-2026", "%d-%m-%Y if the day comes first, %m-%d-%Y if the month does"),
+        ("03/11/26", "%d/%m/%y if the day comes first, %m/%d/%y if the month does"),
+        ("2026/11/3", "%Y/%m/%d"),
+    ] {
+        let text = format!("winding,tested_on,r_60s,winding_temp_c\nP,{day},350,25\n");
+        let run = assess(&text, &[]);
+        let hint = format!("\nhint: say the form of your dates: --date-format {form}\n");
+        assert!(run.words.contains(&hint), "{}", run.words);
+        // Doing what is said leads to a judgement.
+        let again = assess(&text, &["--date-format", form.split(' ').next().unwrap(), "-q"]);
+        assert_eq!((again.status, again.words.as_str()), (0, ""), "{day}");
+        assert!(again.out.contains("\ngather  P "), "{}", again.out);
+    }
+}
+
+#[test]
 fn rows_that_are_wrong_in_different_ways_are_left_to_check() {
     let text = "winding,tested_on,r_60s,winding_temp_c\nP,2026-01-05,wet,25\nP,2026-02-30,5,25\n,2026-01-05,5,25\n";
     let run = assess(text, &[]);

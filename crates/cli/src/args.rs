@@ -35,8 +35,10 @@ pub const SAFETY: &str = safety!();
     reading to one temperature, follows each winding's trend, and says which windings to hold, to test again, to plan \
     work for, or to leave alone. Results go to standard output, remarks to standard error."
 )]
-#[command(after_help = "Example:\n  groundwall assess data-demo/history.csv --register data-demo/register.csv")]
-#[command(after_long_help = concat!("Example:\n  groundwall assess data-demo/history.csv --register data-demo/register.csv\n\n\
+#[command(
+    after_help = "Example:\n  groundwall demo works\n  groundwall assess works/history.csv --register works/register.csv"
+)]
+#[command(after_long_help = concat!("Example:\n  groundwall demo works\n  groundwall assess works/history.csv --register works/register.csv\n\n\
     Exit status:\n  0  done\n  1  we failed\n  2  wrong usage or unreadable input\n  3  --strict found rejected rows\n  \
     4  --fail-on was met\n\nSafety:\n  ", safety!()))]
 pub struct Cli {
@@ -115,6 +117,10 @@ pub enum Command {
     /// Write the policy template: every threshold with its default, range, meaning and source
     #[command(after_help = "Example:\n  groundwall policy --out policy.toml")]
     Policy(PolicyArgs),
+    /// Write an invented works into a folder, to try everything on
+    #[command(after_help = "Example:\n  groundwall demo works\n\n\
+        Writes a history, a register, a policy and a page that says what to try. Nothing that is there is written over.")]
+    Demo(DemoArgs),
 }
 
 /// Histories and how to read and judge them.
@@ -458,6 +464,14 @@ pub struct PolicyArgs {
     /// Write the template to this file, whole or not at all; - for standard output
     #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+}
+
+/// `demo`
+#[derive(Args, Debug)]
+pub struct DemoArgs {
+    /// The folder to write into; it is made if there is none
+    #[arg(value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub folder: PathBuf,
 }
 
 #[cfg(test)]

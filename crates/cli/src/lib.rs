@@ -2,6 +2,11 @@
 //!
 //! [`run`] reads as a table of contents: arguments ([`args`]), a checked plan ([`settings`]), one verb per file
 //! ([`commands`]), which reads through [`ingest`] and writes through [`sink`]; what stops a run is an [`error::Failure`].
+//!
+//! # Features
+//!
+//! `frames` (off by default, because polars takes most of a build): the module `frames` takes histories as polars frames and gives results as frames, for
+//! notebooks and pipelines.
 
 pub mod args;
 pub mod chart;
@@ -10,6 +15,9 @@ pub mod console;
 pub mod error;
 pub mod file_name;
 pub mod fleet;
+#[cfg(feature = "frames")]
+pub mod frames;
+pub mod guide;
 pub mod ingest;
 pub mod master;
 pub mod output;
@@ -68,6 +76,7 @@ fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Fail
         Command::Replay(args) => commands::replay::run(args, console),
         Command::Ratios(args) => commands::ratios::run(args, console),
         Command::Spot(args) => commands::spot::run(args, console),
+        Command::Demo(args) => commands::demo::run(args, console),
         Command::Chart(args) => commands::chart::run(args, console),
     }
 }

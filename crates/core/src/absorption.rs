@@ -42,11 +42,32 @@ fn seconds(value: f64) -> Elapsed {
 
 /// The reading at an elapsed time: as taken, or between two exact ones on a line of log R against log t.
 ///
-/// Never extrapolated; a bound on either side gives nothing.
+/// # Formula
+///
+/// log R = log Ra + (log Rb − log Ra)·(log t − log ta)/(log tb − log ta)
 ///
 /// # Units
 ///
 /// `readings` in order of time, as in [`TestRecord`](crate::record::TestRecord).
+///
+/// # Validity
+///
+/// Between two exact readings. Never extrapolated; a bound on either side gives nothing.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::absorption::{one_minute, reading_at};
+/// use groundwall::resistance::{Measured, TimedReading};
+/// use groundwall::units::{Elapsed, Resistance};
+/// let exact = |s, mohm| Some(TimedReading {
+///     elapsed: Elapsed::from_seconds(s).ok()?,
+///     value: Measured::Exact(Resistance::from_megohms(mohm).ok()?),
+/// });
+/// let readings: Vec<TimedReading> = [exact(30.0, 100.0), exact(120.0, 400.0)].into_iter().flatten().collect();
+/// assert_eq!(reading_at(&readings, one_minute()).map(|r| r.to_string()).as_deref(), Some("200 MΩ"));
+/// assert_eq!(reading_at(&readings[..1], one_minute()), None);
+/// ```
 #[must_use]
 pub fn reading_at(readings: &[TimedReading], at: Elapsed) -> Option<Measured> {
     if let Some(taken) = readings.iter().find(|reading| reading.elapsed == at) {
@@ -141,6 +162,25 @@ impl AbsorptionCurve {
 ///
 /// At least three exact readings at different times that rise with time; else `None`.
 ///
+/// # Examples
+///
+/// Readings made with n = 0.75 and no leakage: R(t) = 100·(t/60)^0.75 MΩ.
+///
+/// ```
+/// use groundwall::absorption::absorption_curve;
+/// use groundwall::resistance::{Measured, TimedReading};
+/// use groundwall::units::{Elapsed, Resistance};
+/// let readings: Vec<TimedReading> = [30.0, 60.0, 600.0_f64]
+///     .into_iter()
+///     .filter_map(|s| {
+///         let value = Measured::Exact(Resistance::from_megohms(100.0 * (s / 60.0).powf(0.75)).ok()?);
+///         Some(TimedReading { elapsed: Elapsed::from_seconds(s).ok()?, value })
+///     })
+///     .collect();
+/// let curve = absorption_curve(&readings).unwrap();
+/// assert!((curve.exponent - 0.75).abs() < 1e-6 && curve.leakage.is_none());
+/// ```
+///
 /// # References
 ///
 /// IEEE Std 43-2000 cl. 5.1 (from memory): absorption current K·t^−n beside a steady leakage.
@@ -171,19 +211,47 @@ fn curve_of(exponent: f64, leakage: Option<Resistance>, amplitude: f64) -> Absor
     AbsorptionCurve { exponent, leakage, at_one_second: Resistance::from_megohms_held(1.0 / amplitude) }
 }
 
-/// Polarization index R600/R60.
+/// Polarization index.
+///
+/// # Formula
+///
+/// PI = R(600 s)/R(60 s), as [`ratio`].
+///
+/// # Validity
+///
+/// No measure of condition above 5000 MΩ after one minute nor on random-wound stators; that is for the caller to see to.
+///
+/// # References
+///
+/// IEEE Std 43-2000 cl. 5.4, 12.2.
 #[must_use]
 pub fn polarization_index(readings: &[TimedReading]) -> Option<Ratio> {
     ratio(readings, ten_minutes(), one_minute())
 }
 
-/// Dielectric absorption ratio R60/R30.
+/// Dielectric absorption ratio.
+///
+/// # Formula
+///
+/// DAR = R(60 s)/R(30 s), as [`ratio`].
+///
+/// # References
+///
+/// ANSI/NETA MTS cl. 7.15.1 (from memory); other documents divide by R(15 s).
 #[must_use]
 pub fn absorption_ratio(readings: &[TimedReading]) -> Option<Ratio> {
     ratio(readings, one_minute(), seconds(30.0))
 }
 
-/// R60/R15.
+/// The ratio that some documents call absorption ratio.
+///
+/// # Formula
+///
+/// R(60 s)/R(15 s), as [`ratio`].
+///
+/// # References
+///
+/// GB 50150-2006, from memory.
 #[must_use]
 pub fn sixty_to_fifteen(readings: &[TimedReading]) -> Option<Ratio> {
     ratio(readings, one_minute(), seconds(15.0))

@@ -55,6 +55,41 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
+//! A trend of readings of one's own, and when it reaches 5 MΩ. The first was over range on a scale that ends at 50 MΩ: a bound
+//! is told by its [`Side`](trend::Side) and never turned into a number.
+//!
+//! ```
+//! use groundwall::temperature::TemperatureLaw;
+//! use groundwall::trend::{fit_lone, Reading, Side, Stretch};
+//! use groundwall::units::{OutOfRange, Resistance, Temperature};
+//!
+//! let reference = Temperature::from_celsius(40.0)?;
+//! let rows = [
+//!     (-2.1, Side::Above, 50.0, 23.0), // years from today, side, MΩ as read, °C
+//!     (-1.6, Side::Exact, 47.0, 24.0),
+//!     (-1.1, Side::Exact, 33.0, 22.0),
+//!     (-0.6, Side::Exact, 21.0, 23.0),
+//!     (-0.1, Side::Exact, 14.0, 22.0),
+//! ];
+//! let readings = rows.map(|(years, side, megohms, celsius)| {
+//!     let correction = TemperatureLaw::Thermosetting.correction(Temperature::from_celsius(celsius)?, reference);
+//!     let corrected = Resistance::from_megohms(megohms)?.scaled(correction.factor());
+//!     let reading = Reading::exact(years, corrected.log10_megohms());
+//!     Ok::<_, OutOfRange>(Reading { side, winding_temp_c: Some(celsius), ..reading })
+//! });
+//! let fit = fit_lone(&Stretch::new(readings.into_iter().collect::<Result<_, _>>()?)?);
+//!
+//! let slope = fit.slope(0.9); // decades a year, at 90 % confidence; a third lost in half a year is about −0.35
+//! assert!(slope.low < -0.33 && slope.high > -0.37);
+//! let crossing = fit.crossing(5.0_f64.log10(), 0.9); // years from the as-of date
+//! assert!(crossing.earliest.is_some_and(|years| years < 2.0));
+//! assert!(fit.p_below(2.0, 5.0_f64.log10()) > 0.5);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! The folder `examples` has three whole programs: one reading, one winding's history, a fleet from memory. The [`guide`] is for
+//! people: the method, every finding and action, every key of the policy, the limits.
+//!
 //! # Modules
 //!
 //! | module | holds |
@@ -69,14 +104,22 @@
 //! | [`assess`] | findings, actions, the next test |
 //! | [`round`] | what to test next, and what to expect there |
 //! | [`replay`] | how well the forecasts of the time came true |
+//! | [`guide`] | pages for people |
 //!
 //! # Features
 //!
 //! `serde`: serialisation of results under the key names of the command line's result file. Off by default.
+//!
+//! # Versions
+//!
+//! Semantic versioning: before 1.0 the second number rises with every change that can break a caller, after it the first. What
+//! is documented is promised: names, units, the keys and words of results. Figures are not: a better method gives other
+//! dates, and the changelog says so. The `rust-version` of the manifest is the release that everything is tested with.
 #![forbid(unsafe_code)]
 
 pub mod absorption;
 pub mod assess;
+pub mod guide;
 pub mod minimum;
 pub mod moisture;
 pub mod nameplate;

@@ -38,6 +38,19 @@ impl OtherPhases {
 
     /// Whole-winding value of one phase's reading.
     ///
+    /// # Formula
+    ///
+    /// R(whole) = R(phase)/2 with the other phases earthed, /3 with them guarded.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::{minimum::OtherPhases, units::Resistance};
+    /// let phase = Resistance::from_megohms(300.0)?;
+    /// assert_eq!(OtherPhases::Earthed.whole_winding(phase).as_megohms(), 150.0);
+    /// # Ok::<(), groundwall::units::OutOfRange>(())
+    /// ```
+    ///
     /// # References
     ///
     /// IEEE Std 43 cl. 12.3 note, from memory.
@@ -69,7 +82,24 @@ pub fn kilovolts_plus_one(rated: Voltage) -> Resistance {
     Resistance::from_megohms_held(rated.as_volts() / 1000.0 + 1.0)
 }
 
-/// R = U/(1000 + P/100), MΩ at hot running temperature, U in V and P in kW.
+/// Least resistance at hot running temperature.
+///
+/// # Formula
+///
+/// R = U/(1000 + P/100), MΩ, U in V and P in kW.
+///
+/// # Validity
+///
+/// At running temperature, not at 40 °C: a reading must be corrected to that temperature first.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{minimum::hot_running, units::{Power, Voltage}};
+/// let least = hot_running(Voltage::from_volts(6000.0)?, Power::from_kilowatts(1000.0)?);
+/// assert!((least.as_megohms() - 6000.0 / 1010.0).abs() < 1e-12);
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
 ///
 /// # References
 ///
@@ -93,6 +123,15 @@ const TABLE: [(f64, f64, [f64; 7]); 3] = [
 ///
 /// 10 to 75 °C; between the printed temperatures log R is interpolated. Rated 3 to 10.5 kV: a voltage between the printed bands takes the
 /// next higher one. `None` outside.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{minimum::by_temperature_table, units::{Temperature, Voltage}};
+/// let least = by_temperature_table(Voltage::from_volts(6000.0)?, Temperature::from_celsius(30.0)?);
+/// assert_eq!(least.map(|r| r.as_megohms()), Some(30.0));
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
 ///
 /// # References
 ///
@@ -120,6 +159,36 @@ pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistanc
 /// A rule speaks of the whole winding. For a phase tested alone against earth its value is doubled, because the phase
 /// reads about twice the whole winding with the other two earthed; the rule says so. The site's own limit is taken as
 /// it stands.
+///
+/// # Units
+///
+/// MΩ after one minute at the reference temperature.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::minimum::minimum_of;
+/// use groundwall::nameplate::{Construction, Nameplate};
+/// use groundwall::policy::Policy;
+/// use groundwall::record::Connection;
+/// use groundwall::units::Voltage;
+/// let plate = Nameplate {
+///     construction: Some(Construction::FormWound),
+///     rated_voltage: Some(Voltage::from_volts(6600.0)?),
+///     year_made: Some(1998),
+///     ..Nameplate::default()
+/// };
+/// let whole = minimum_of(&plate, &Connection::AllEarth, &Policy::default());
+/// assert_eq!(whole.resistance.to_string(), "100 MΩ");
+/// assert_eq!(whole.rule, "form-wound stator made since 1970, IEEE Std 43 cl. 12.3");
+/// let phase = minimum_of(&plate, &Connection::read("U-earth"), &Policy::default());
+/// assert_eq!(phase.resistance.to_string(), "200 MΩ");
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+///
+/// # References
+///
+/// IEEE Std 43 cl. 12.3; RD 34.45-51.300-97 Table 5.3; each rule names its own.
 #[must_use]
 pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Policy) -> Minimum {
     if let Some(own) = own_limit(nameplate, policy) {

@@ -55,6 +55,33 @@ pub struct DampCheck {
 }
 
 /// Compares a winding with the dew point of the air about it.
+///
+/// # Formula
+///
+/// damp where T(winding) − t_d ≤ margin, t_d by [`dew_point`].
+///
+/// # Validity
+///
+/// As [`dew_point`]; temperatures of winding and air taken at the same time and place.
+///
+/// # Examples
+///
+/// Air of 20 °C and 90 % has a dew point of 18.3 °C; a winding at 21 °C is 2.7 K above it.
+///
+/// ```
+/// use groundwall::moisture::damp_check;
+/// use groundwall::units::{RelativeHumidity, Temperature, TemperatureDifference};
+/// let (winding, air) = (Temperature::from_celsius(21.0)?, Temperature::from_celsius(20.0)?);
+/// let margin = TemperatureDifference::from_kelvins(3.0)?;
+/// let check = damp_check(winding, air, RelativeHumidity::from_percent(90.0)?, margin);
+/// assert!(check.damp);
+/// assert_eq!(check.dew_point.to_string(), "18.3 °C");
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+///
+/// # References
+///
+/// IEEE Std 43 cl. 6.2 (from memory): test above the dew point. The margin is common practice.
 #[must_use]
 pub fn damp_check(
     winding: Temperature,

@@ -5,20 +5,50 @@
 //! finite and inside its limits. Units are named at both doors, as in `Duration::from_secs` and `as_secs_f64`; nothing
 //! converts to a bare number silently.
 //!
-//! A [`Temperature`] is a point on a scale and a [`TemperatureDifference`] a distance between two such points. They do
-//! not mix:
+//! # Examples
 //!
-//! ```compile_fail
-//! use groundwall::units::Temperature;
-//! let a = Temperature::from_celsius(20.0).unwrap();
-//! let b = Temperature::from_celsius(40.0).unwrap();
-//! let sum = a + b; // two points on a scale cannot be added
+//! A [`Temperature`] is a point on a scale and a [`TemperatureDifference`] a distance between two such points:
+//!
+//! ```
+//! use groundwall::units::{Temperature, TemperatureDifference};
+//! let (cool, warm) = (Temperature::from_celsius(20.0)?, Temperature::from_fahrenheit(104.0)?);
+//! let rise: TemperatureDifference = warm - cool;
+//! assert_eq!(rise.as_kelvins(), 20.0);
+//! # Ok::<(), groundwall::units::OutOfRange>(())
 //! ```
 //!
-//! ```compile_fail
-//! use groundwall::units::{Resistance, Voltage};
-//! fn needs_resistance(_: Resistance) {}
-//! needs_resistance(Voltage::from_volts(500.0).unwrap());
+//! Quantities do not mix, which the compiler sees to. Two points on a scale cannot be added:
+//!
+//! ```compile_fail,E0369
+//! # use groundwall::units::Temperature;
+//! let (a, b) = (Temperature::from_celsius(20.0).unwrap(), Temperature::from_celsius(40.0).unwrap());
+//! let sum = a + b;
+//! ```
+//!
+//! A distance is no point, so a halving interval is never taken from a thermometer:
+//!
+//! ```compile_fail,E0308
+//! # use groundwall::{temperature::TemperatureLaw, units::Temperature};
+//! let law = TemperatureLaw::Halving(Temperature::from_celsius(10.0).unwrap());
+//! ```
+//!
+//! A voltage is no resistance, neither where one is wanted nor beside one:
+//!
+//! ```compile_fail,E0308
+//! # use groundwall::{minimum::kilovolts_plus_one, units::Resistance};
+//! let minimum = kilovolts_plus_one(Resistance::from_megohms(500.0).unwrap());
+//! ```
+//!
+//! ```compile_fail,E0308
+//! # use groundwall::units::{Resistance, Voltage};
+//! let above = Resistance::from_megohms(500.0).unwrap() > Voltage::from_volts(500.0).unwrap();
+//! ```
+//!
+//! A bare number is nothing yet:
+//!
+//! ```compile_fail,E0308
+//! # use groundwall::resistance::Measured;
+//! let read = Measured::Exact(412.0);
 //! ```
 
 use std::fmt;

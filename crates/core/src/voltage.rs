@@ -40,6 +40,10 @@ const GUIDE: [(f64, f64, f64); 5] = [
 /// Rated voltage line to line for three-phase machines, line to earth for single-phase ones, rated direct voltage for
 /// direct-current machines and fields.
 ///
+/// # Validity
+///
+/// Any rating; below 1 kV 500 V, from there by brackets of the rating.
+///
 /// # Examples
 ///
 /// ```

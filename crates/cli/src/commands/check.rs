@@ -61,9 +61,12 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
         1 => writeln!(out, "1 test is later than {} and would not be judged", plan.as_of)?,
         count => writeln!(out, "{count} tests are later than {} and would not be judged", plan.as_of)?,
     }
-    for rejection in &ingested.rejections {
-        for (message, hint) in ingested.reasons(rejection) {
-            writeln!(out, "{message}\nhint: {hint}")?;
+    let mut reasons = ingested.rejections.iter().flat_map(|rejection| ingested.reasons(rejection)).peekable();
+    while let Some((message, hint)) = reasons.next() {
+        writeln!(out, "{message}")?;
+        // A hint that holds for several reasons in a row is given once, behind the last of them.
+        if reasons.peek().is_none_or(|(_, next)| *next != hint) {
+            writeln!(out, "hint: {hint}")?;
         }
     }
     Ok(())

@@ -5,6 +5,7 @@ pub mod assess;
 pub mod chart;
 pub mod check;
 pub mod correct;
+pub mod demo;
 pub mod explain;
 pub mod policy;
 pub mod ratios;

@@ -3,6 +3,8 @@
 pub mod account;
 pub mod columns;
 pub mod csv;
+#[cfg(feature = "frames")]
+pub mod frame;
 pub mod json;
 pub mod rejects;
 pub mod replay;

@@ -89,8 +89,22 @@ pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {
         Column::TestedOn,
         text,
         "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
-        "say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does",
+        date_hint(text),
     ))
+}
+
+/// What to say about a date in another form, with the marks and the digits of the year that it has.
+fn date_hint(text: &str) -> String {
+    let mark = text.chars().find(|c| matches!(c, '.' | '-' | '/')).unwrap_or('/');
+    let digits = |part: Option<&str>| part.map_or(0, |part| part.trim().len());
+    if digits(text.split(mark).next()) == 4 {
+        return format!("say the form of your dates: --date-format %Y{mark}%m{mark}%d");
+    }
+    let year = if digits(text.rsplit(mark).next()) == 2 { "%y" } else { "%Y" };
+    format!(
+        "say the form of your dates: --date-format %d{mark}%m{mark}{year} if the day comes first, \
+         %m{mark}%d{mark}{year} if the month does"
+    )
 }
 
 pub(super) fn in_years(text: &str, tested_on: TestedOn) -> Result<TestedOn, Fault> {

@@ -24,12 +24,33 @@ const RANGE_TO_C: f64 = 85.0;
 /// # Formula
 ///
 /// K = exp[−B·(1/(T + 273) − 1/313)]
+///
+/// # Units
+///
+/// °C and K in, decades out.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{temperature::activation::log10_factor_to_40, units::Temperature};
+/// let factor = 10f64.powf(log10_factor_to_40(Temperature::from_celsius(60.0)?, 4230.0));
+/// assert!((factor - 2.252).abs() < 1e-3); // exp(−4230·(1/333 − 1/313))
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
 #[must_use]
 pub fn log10_factor_to_40(at: Temperature, kelvins: f64) -> f64 {
     -kelvins * (1.0 / (at.as_celsius() + ZERO_CELSIUS_K) - 1.0 / REFERENCE_K) / LN_10
 }
 
-/// The same for the two branches of thermosetting insulation.
+/// The same for the two branches of thermosetting insulation: 1245 K below 40 °C, 4230 K from there.
+///
+/// # Validity
+///
+/// 10 to 85 °C; beyond, the nearer branch is carried on and [`kelvins_beyond_range`] says how far.
+///
+/// # References
+///
+/// IEEE Std 43-2013 cl. 6.3, from memory.
 #[must_use]
 pub fn log10_thermosetting_to_40(at: Temperature) -> f64 {
     let branch = if at.as_celsius() < REFERENCE_C { LOWER_BRANCH_K } else { UPPER_BRANCH_K };

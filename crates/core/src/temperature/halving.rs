@@ -13,7 +13,19 @@ const REFERENCE_C: f64 = 40.0;
 ///
 /// # Formula
 ///
-/// log10 K = (T − 40)·log10(2)/interval
+/// log10 K = (T − 40)·log10(2)/interval; 0 for an interval of 0.
+///
+/// # Examples
+///
+/// Ten kelvins below 40 °C a reading is twice that at 40 °C, so it is halved.
+///
+/// ```
+/// use groundwall::temperature::halving::log10_factor_to_40;
+/// use groundwall::units::{Temperature, TemperatureDifference};
+/// let log10 = log10_factor_to_40(Temperature::from_celsius(30.0)?, TemperatureDifference::from_kelvins(10.0)?);
+/// assert!((10f64.powf(log10) - 0.5).abs() < 1e-12);
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
 #[must_use]
 pub fn log10_factor_to_40(at: Temperature, interval: TemperatureDifference) -> f64 {
     let per = interval.as_kelvins();

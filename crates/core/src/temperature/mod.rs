@@ -71,6 +71,14 @@ impl TemperatureLaw {
     }
 
     /// The law for a winding: the site's own where the policy says so, else by the insulation of the nameplate.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::{nameplate::Nameplate, policy::Policy, temperature::TemperatureLaw};
+    /// // Nothing is known of the insulation: both families are possible.
+    /// assert_eq!(TemperatureLaw::choose(&Nameplate::default(), &Policy::default()), TemperatureLaw::Either);
+    /// ```
     #[must_use]
     pub fn choose(nameplate: &Nameplate, policy: &Policy) -> Self {
         match (policy.law, nameplate.insulation) {

@@ -31,7 +31,7 @@ pub struct Solved {
 /// What one stretch says, ready to be asked.
 ///
 /// # The model in words
-/// log10 of corrected resistance is a level that follows one of nine shapes, plus season, plus what the temperature
+/// log10 of corrected resistance is a level that follows one of eleven shapes, plus season, plus what the temperature
 /// law got wrong, plus one of three kinds of noise. All combinations are solved and averaged by how well they explain
 /// the readings; every answer is read off the average.
 ///
@@ -101,6 +101,18 @@ impl Solved {
 }
 
 /// Fits one stretch on its own, with default priors.
+///
+/// # Validity
+/// Any stretch; with bounds alone, or fewer than three readings, [`StretchFit::crossing`] says why there is no date.
+///
+/// # Examples
+/// ```
+/// use groundwall::trend::{fit_lone, CannotSay, Reading, Stretch};
+/// let fit = fit_lone(&Stretch::new(vec![Reading::exact(-0.1, 2.0)])?);
+/// assert_eq!(fit.crossing(0.7, 0.9).cannot_say, Some(CannotSay::FewReadings { readings: 1 }));
+/// assert!(fit.level_now(0.9).low < 2.0);
+/// # Ok::<(), groundwall::trend::StretchError>(())
+/// ```
 pub fn fit_lone(stretch: &Stretch) -> StretchFit {
     solve(stretch, &Priors::default()).average(&NoiseWeights::default())
 }
@@ -124,11 +136,28 @@ impl StretchFit {
     }
 
     /// Probability that the level reaches `log10_minimum` within `years` of the as-of date (at most 30).
+    ///
+    /// # Formula
+    /// max over x ≤ years of Σ wᵢ·P(levelᵢ(x) ≤ log10_minimum), i over the models.
     pub fn p_below(&self, years: f64, log10_minimum: f64) -> f64 {
         self.approach(log10_minimum).p_below(years)
     }
 
     /// The interval at `confidence` (inside 0 to 1) for the date on which the level reaches `log10_minimum`.
+    ///
+    /// # Units
+    /// Years from the as-of date; 0 where it is there already.
+    ///
+    /// # Examples
+    /// ```
+    /// use groundwall::trend::{fit_lone, Reading, Stretch};
+    /// // Two decades lost in four years, and half a decade to go: a year, give or take.
+    /// let readings = (0..17).map(|k| Reading::exact(-0.25 * f64::from(16 - k), 3.2 - 0.125 * f64::from(k)));
+    /// let crossing = fit_lone(&Stretch::new(readings.collect())?).crossing(0.7, 0.9);
+    /// assert!(crossing.median.is_some_and(|years| (0.8..1.2).contains(&years)));
+    /// assert!(crossing.earliest < crossing.median && crossing.median < crossing.latest);
+    /// # Ok::<(), groundwall::trend::StretchError>(())
+    /// ```
     pub fn crossing(&self, log10_minimum: f64, confidence: f64) -> Crossing {
         self.approach(log10_minimum).crossing(confidence)
     }

@@ -8,7 +8,7 @@
 //! 2. The latest readings are judged by what the earlier ones predict: a fall (`fall`).
 //! 3. Without a fall, an unannounced shift is looked for (`shift`); the stretch then starts after it.
 //! 4. Wild readings and ordinary scatter are told apart (`robust`).
-//! 5. Nine shapes of decline, three kinds of noise, and two scales each for slope and temperature are solved in
+//! 5. Eleven shapes of decline, three kinds of noise, and two scales each for slope and temperature are solved in
 //!    closed form (`models`), each weighed by how well it explains the readings.
 //! 6. Their average gives P(level(x) ≤ L) (`mixture`) and with it the crossing date (`crossing`).
 //!

@@ -1,4 +1,4 @@
-//! The models: nine shapes, three kinds of noise, two scales of slope and two of temperature, each solved in closed
+//! The models: eleven shapes, three kinds of noise, two scales of slope and two of temperature, each solved in closed
 //! form by conjugate regression (normal-inverse-gamma; O'Hagan & Forster 2004).
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
