@@ -287,4 +287,18 @@ mod tests {
         assert!(five.in_words().contains("from 5 similar windings between 14 °C and 47 °C"), "{}", five.in_words());
         assert_eq!(learn(&group[..4])[0].unwrap().teacher, Teacher::Winding);
     }
+
+    /// Halving every 10 K is a fall of log10 2 = 0.30103 decades per 10 K, at whatever temperatures it is asked.
+    #[test]
+    fn the_assumed_fall_is_the_slope_of_the_law() {
+        let celsius = |value: f64| Temperature::from_celsius(value).unwrap();
+        let fall = |at: &[f64]| {
+            let at: Vec<Temperature> = at.iter().map(|t| celsius(*t)).collect();
+            assumed_fall_per_10_k(TemperatureLaw::thermoplastic(), &at, celsius(40.0))
+        };
+        for at in [&[20.0, 40.0][..], &[20.0, 25.0, 45.0]] {
+            assert!((fall(at).unwrap() - LOG10_2).abs() < 1e-12, "{at:?}");
+        }
+        assert_eq!(fall(&[25.0, 25.0]), None);
+    }
 }
