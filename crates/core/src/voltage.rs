@@ -56,9 +56,9 @@ const GUIDE: [(f64, f64, f64); 5] = [
 pub fn test_voltage_guide(rated: Voltage) -> TestVoltageGuide {
     let volts = rated.as_volts();
     let row = GUIDE.iter().enumerate().find(|(i, (to, _, _))| if *i == 0 { volts < *to } else { volts <= *to });
-    let (_, (_, least, greatest)) = row.unwrap_or((GUIDE.len() - 1, &GUIDE[GUIDE.len() - 1]));
+    let (_, least, greatest) = row.map_or(GUIDE[GUIDE.len() - 1], |(_, row)| *row);
     let volts = |value: f64| Voltage::from_volts(value).unwrap_or(Voltage::LEAST);
-    TestVoltageGuide { least: volts(*least), greatest: volts(*greatest) }
+    TestVoltageGuide { least: volts(least), greatest: volts(greatest) }
 }
 
 #[cfg(test)]

@@ -31,3 +31,19 @@ pub fn log10_factor_to_40(at: Temperature, interval: TemperatureDifference) -> f
     let per = interval.as_kelvins();
     if per == 0.0 { 0.0 } else { (at.as_celsius() - REFERENCE_C) * LOG10_2 / per }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::*;
+
+    /// IEEE Std 43-2000 cl. 6.3: K = 0.5^((40 − T)/10), so 2 at 50 °C, 1 at 40 °C and 1/4 at 20 °C.
+    #[test]
+    fn the_factor_to_forty_degrees_doubles_every_interval() {
+        let ten = TemperatureDifference::from_kelvins(10.0).unwrap();
+        for (celsius, factor) in [(50.0, 2.0), (40.0, 1.0), (20.0, 0.25)] {
+            let found = 10f64.powf(log10_factor_to_40(Temperature::from_celsius(celsius).unwrap(), ten));
+            assert!((found - factor).abs() < 1e-12, "{celsius} °C: {found}");
+        }
+    }
+}

@@ -100,23 +100,16 @@ impl LearntLaw {
     /// "halves every 17 K (15 K to 20 K), from the winding's own 24 tests between 14 °C and 47 °C".
     #[must_use]
     pub fn in_words(&self) -> String {
-        let high = self.halving_high.map_or_else(|| "no limit".to_owned(), |high| rounded(high).to_string());
+        let high = self.halving_high.map_or_else(|| "no limit".to_owned(), |high| high.to_string());
         let teacher = match self.teacher {
             Teacher::Winding => format!("the winding's own {} tests", self.tests),
             Teacher::Group(windings) => format!("{windings} similar windings"),
         };
         format!(
             "halves every {} ({} to {high}), from {teacher} between {} and {}",
-            rounded(self.halving),
-            rounded(self.halving_low),
-            self.from,
-            self.to
+            self.halving, self.halving_low, self.from, self.to
         )
     }
-}
-
-fn rounded(interval: TemperatureDifference) -> TemperatureDifference {
-    TemperatureDifference::from_kelvins((interval.as_kelvins() * 10.0).round() / 10.0).unwrap_or(interval)
 }
 
 /// What the windings of a group say together about one and the same assumed law.
@@ -211,31 +204,32 @@ pub fn assumed_fall_per_10_k(law: TemperatureLaw, temperatures: &[Temperature], 
 mod tests {
     use super::*;
 
-    fn evidence(error: f64, sd: f64) -> LawEvidence {
-        LawEvidence {
+    fn learn(group: &[Option<LawEvidence>]) -> Vec<Option<LearntLaw>> {
+        let common = CommonLaw::of(group.iter().flatten().copied());
+        group.iter().map(|evidence| common.for_winding(evidence.as_ref()?)).collect()
+    }
+
+    fn evidence(error: f64, sd: f64) -> Option<LawEvidence> {
+        Some(LawEvidence {
             error_per_10_k: error,
             variance: sd * sd,
             assumed_per_10_k: 10.0 * LOG10_2 / 50.0,
             tests: 24,
             coldest: Temperature::from_celsius(14.0).unwrap(),
             warmest: Temperature::from_celsius(47.0).unwrap(),
-        }
-    }
-
-    fn alone(evidence: LawEvidence) -> Option<LearntLaw> {
-        CommonLaw::of([evidence]).for_winding(&evidence)
+        })
     }
 
     #[test]
     fn a_law_that_fits_is_left_alone() {
-        let learnt = alone(evidence(0.004, 0.01)).unwrap();
+        let learnt = learn(&[evidence(0.004, 0.01)])[0].unwrap();
         assert!(!learnt.beats_the_assumed());
     }
 
     #[test]
     fn strong_evidence_of_one_winding_is_used_and_said() {
         let error = 10.0 * LOG10_2 * (1.0 / 50.0 - 1.0 / 17.0);
-        let learnt = alone(evidence(error, 0.012)).unwrap();
+        let learnt = learn(&[evidence(error, 0.012)])[0].unwrap();
         assert!(learnt.beats_the_assumed());
         assert!((learnt.halving.as_kelvins() - 17.0).abs() < 1e-9);
         assert_eq!(
@@ -247,8 +241,8 @@ mod tests {
     #[test]
     fn weak_evidence_of_many_becomes_strong_evidence_of_the_group() {
         let group: Vec<_> = (0..8).map(|i| evidence(-0.10 + 0.002 * f64::from(i), 0.04)).collect();
-        let alone = alone(group[0]).unwrap();
-        let together = CommonLaw::of(group.iter().copied()).for_winding(&group[0]).unwrap();
+        let alone = learn(&group[..1])[0].unwrap();
+        let together = learn(&group)[0].unwrap();
         assert!(!alone.beats_the_assumed());
         assert!(together.beats_the_assumed());
         assert_eq!(together.teacher, Teacher::Group(8));
@@ -256,8 +250,75 @@ mod tests {
 
     #[test]
     fn nothing_is_learnt_from_one_temperature() {
-        let mut narrow = evidence(-0.2, 0.01);
+        let mut narrow = evidence(-0.2, 0.01).unwrap();
         narrow.warmest = narrow.coldest;
-        assert_eq!(alone(narrow), None);
+        assert_eq!(learn(&[Some(narrow), None]), vec![None, None]);
+    }
+
+    /// An error that makes the law halve every 17 K where 50 K were assumed.
+    fn every_17_k() -> f64 {
+        10.0 * LOG10_2 * (1.0 / 50.0 - 1.0 / 17.0)
+    }
+
+    /// The tests were made from 14 to 47 °C, and 5 K more are allowed on either side.
+    #[test]
+    fn a_learnt_law_reaches_a_little_beyond_its_tests() {
+        let TemperatureLaw::Learnt { interval, from, to } = learn(&[evidence(every_17_k(), 0.012)])[0].unwrap().law()
+        else {
+            unreachable!()
+        };
+        assert!((interval.as_kelvins() - 17.0).abs() < 1e-9);
+        assert_eq!((from.as_celsius(), to.as_celsius()), (9.0, 52.0));
+    }
+
+    /// Kass and Raftery: 6 and more is strong. z = 5 from 24 tests is 25 − ln 24 = 21.8219.
+    #[test]
+    fn evidence_is_strong_from_six() {
+        let learnt = learn(&[evidence(-0.06, 0.012)])[0].unwrap();
+        assert!((learnt.evidence - 21.821_946).abs() < 1e-6, "{learnt:?}");
+        assert!(LearntLaw { evidence: 6.0, ..learnt }.beats_the_assumed());
+        assert!(!LearntLaw { evidence: 5.999, ..learnt }.beats_the_assumed());
+    }
+
+    #[test]
+    fn eight_kelvins_and_some_scatter_are_needed() {
+        let over = |warmest: f64, sd: f64| {
+            let evidence = evidence(every_17_k(), sd).unwrap();
+            learn(&[Some(LawEvidence { warmest: Temperature::from_celsius(warmest).unwrap(), ..evidence })])[0]
+        };
+        assert!(over(22.0, 0.012).is_some());
+        assert_eq!(over(21.9, 0.012), None);
+        assert_eq!(over(22.0, 0.0), None);
+    }
+
+    #[test]
+    fn an_interval_without_end_is_said_and_a_rise_with_temperature_is_no_law() {
+        let learnt = learn(&[evidence(0.0, 0.05)])[0].unwrap();
+        assert_eq!(learnt.halving_high, None);
+        assert!(learnt.in_words().contains(" to no limit), from the winding's own 24 tests"), "{}", learnt.in_words());
+        assert_eq!(learn(&[evidence(0.1, 0.012)]), [None]);
+    }
+
+    #[test]
+    fn five_windings_make_a_group_and_four_do_not() {
+        let group: Vec<_> = (0..5).map(|i| evidence(-0.10 + 0.002 * f64::from(i), 0.04)).collect();
+        let five = learn(&group)[0].unwrap();
+        assert_eq!(five.teacher, Teacher::Group(5));
+        assert!(five.in_words().contains("from 5 similar windings between 14 °C and 47 °C"), "{}", five.in_words());
+        assert_eq!(learn(&group[..4])[0].unwrap().teacher, Teacher::Winding);
+    }
+
+    /// Halving every 10 K is a fall of log10 2 = 0.30103 decades per 10 K, at whatever temperatures it is asked.
+    #[test]
+    fn the_assumed_fall_is_the_slope_of_the_law() {
+        let celsius = |value: f64| Temperature::from_celsius(value).unwrap();
+        let fall = |at: &[f64]| {
+            let at: Vec<Temperature> = at.iter().map(|t| celsius(*t)).collect();
+            assumed_fall_per_10_k(TemperatureLaw::thermoplastic(), &at, celsius(40.0))
+        };
+        for at in [&[20.0, 40.0][..], &[20.0, 25.0, 45.0]] {
+            assert!((fall(at).unwrap() - LOG10_2).abs() < 1e-12, "{at:?}");
+        }
+        assert_eq!(fall(&[25.0, 25.0]), None);
     }
 }
