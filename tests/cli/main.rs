@@ -18,6 +18,7 @@ mod practice;
 mod ratios;
 mod readme;
 mod replay;
+mod round;
 mod schema;
 mod spot;
 mod table;

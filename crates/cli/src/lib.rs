@@ -60,6 +60,7 @@ fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Fail
     match command {
         Command::Assess(args) => commands::assess::run(args, console),
         Command::Report(args) => commands::report::run(args, console),
+        Command::Round(args) => commands::round::run(args, console),
         Command::Check(args) => commands::check::run(args, console),
         Command::Add(args) => commands::add::run(args, console),
         Command::Policy(args) => commands::policy::run(args, console),

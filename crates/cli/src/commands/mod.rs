@@ -10,4 +10,5 @@ pub mod policy;
 pub mod ratios;
 pub mod replay;
 pub mod report;
+pub mod round;
 pub mod spot;

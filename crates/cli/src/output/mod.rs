@@ -6,6 +6,7 @@ pub mod csv;
 pub mod json;
 pub mod rejects;
 pub mod replay;
+pub mod round;
 pub mod table;
 pub mod workbook;
 pub mod wrap;
