@@ -6,6 +6,7 @@ use crate::sink::Target;
 use crate::values::{self, PictureFile, PicturePlace};
 use chrono::NaiveDate;
 use clap::{ArgGroup, Args, Parser, Subcommand, ValueEnum, ValueHint};
+use clap_complete::Shell;
 use encoding_rs::Encoding;
 use groundwall::assess::Action;
 use groundwall::nameplate::{Construction, Insulation};
@@ -129,6 +130,13 @@ pub enum Command {
     /// Write the policy template: every threshold with its default, range, meaning and source
     #[command(after_help = "Example:\n  groundwall policy --out policy.toml")]
     Policy(PolicyArgs),
+    /// Write what a shell needs to complete commands, options and their words
+    #[command(after_help = "Example:\n  groundwall completions bash --out groundwall.bash\n\n\
+        Then, in the shell's own start-up file: source groundwall.bash")]
+    Completions(CompletionsArgs),
+    /// Write the manual pages: one for the program, one for each command
+    #[command(after_help = "Example:\n  groundwall manual --out man1\n\nThen: man -l man1/groundwall-assess.1")]
+    Manual(ManualArgs),
 }
 
 /// Histories and how to read and judge them.
@@ -465,6 +473,25 @@ pub struct PolicyArgs {
     /// Write the template to this file, whole or not at all; - for standard output
     #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+}
+
+/// `completions`
+#[derive(Args, Debug)]
+pub struct CompletionsArgs {
+    /// The shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: Shell,
+    /// Write the script to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
+/// `manual`
+#[derive(Args, Debug)]
+pub struct ManualArgs {
+    /// The folder of the pages; it is made if it is not there, and other files in it stay
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
 }
 
 #[cfg(test)]

@@ -4,11 +4,12 @@ use super::chart::sources;
 use crate::args::ReportArgs;
 use crate::console::Console;
 use crate::error::{Failure, Status};
-use crate::fleet::{self, OnAllCores};
+use crate::fleet;
 use crate::ingest::{Ingested, InputLedger, Rejection, ledger};
 use crate::output::csv::Line;
 use crate::output::{self, Assessment, rejects};
 use crate::page::Pages;
+use crate::progress::Watched;
 use crate::report::folder::Folder;
 use crate::report::manifest::{self, Written};
 use crate::report::{Entry, PAGES, PageMaker, PageNames, series_page, works_page};
@@ -31,8 +32,9 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     folder.make(PAGES)?;
     let sources = sources(&plan);
     let maker = PageMaker { folder: &folder, pages: &pages, names: &names, sources: &sources };
-    let made =
-        assess_fleet(&works.series, works.register, &works.terms, &OnAllCores, |judgement| maker.make(judgement));
+    let made = assess_fleet(&works.series, works.register, &works.terms, &Watched::of(console), |judgement| {
+        maker.make(judgement)
+    });
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
     entries.sort_by(|a, b| a.series.urgency().order(&b.series.urgency()));
     let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);

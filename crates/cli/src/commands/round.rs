@@ -3,9 +3,10 @@
 use crate::args::{RoundArgs, RoundFormat};
 use crate::console::Console;
 use crate::error::{Failure, Status};
-use crate::fleet::{self, OnAllCores};
+use crate::fleet;
 use crate::output::round::{self, Planned};
 use crate::output::table;
+use crate::progress::Watched;
 use crate::settings::Plan;
 use crate::sink::Target;
 use chrono::{Days, NaiveDate};
@@ -28,7 +29,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let until = last_day(args.until, plan.as_of)?;
     let works = fleet::read(&plan, console)?;
-    let round = plan_round(works.series.to_vec(), works.register, &works.terms, until, &OnAllCores);
+    let round = plan_round(works.series.to_vec(), works.register, &works.terms, until, &Watched::of(console));
     let planned = Planned { round: &round, inputs: &works.ingested.inputs };
     let page = if args.format == RoundFormat::Html { round::page::text(&planned)? } else { String::new() };
     let shape = table::Shape::of(console, &args.out);
