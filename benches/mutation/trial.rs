@@ -65,7 +65,10 @@ pub(crate) fn trial(bytes: &[u8], dice: &mut Dice) -> Result<Outcome, String> {
         outcome.rejected += ledger.rejected;
         if let Some(rows) = rows_by_hand(bytes, ledger.layout.delimiter, &ledger.header) {
             outcome.recounted += 1;
-            must(rows == ledger.rows, || format!("{rows} rows counted by hand, {} in the ledger", ledger.rows))?;
+            let (read, not_done) = (ledger.rows, ledger.not_done);
+            must(rows == read + not_done, || {
+                format!("{rows} rows counted by hand, {read} + {not_done} in the ledger")
+            })?;
         }
         let timed = ledger.columns.is_timed();
         let tests = ingested.series.tests() as u64;

@@ -7,6 +7,7 @@ use crate::sink::Target;
 use crate::values::{self, PictureFile, PicturePlace};
 use chrono::NaiveDate;
 use clap::{ArgGroup, Args, Parser, Subcommand, ValueEnum, ValueHint};
+use clap_complete::Shell;
 use encoding_rs::Encoding;
 use groundwall::assess::Action;
 use groundwall::nameplate::{Construction, Insulation};
@@ -22,6 +23,17 @@ macro_rules! safety {
          four times as long as it was charged. Local codes and licensed people decide, not this program."
     };
 }
+
+macro_rules! round_help {
+    () => {
+        "Example:\n  groundwall round history.csv --register register.csv --format xlsx --out round.xlsx\n\n\
+        Fill in what was measured in the CSV or the workbook, then file it: groundwall add round.xlsx --to history.csv. \
+        Rows without a day and a reading are left out as not done; columns of guidance are not filed. Windings of the \
+        register that were never tested are due."
+    };
+}
+
+const ROUND_HELP: &str = round_help!();
 
 /// What is to be done before a reading is taken, and after it.
 pub const SAFETY: &str = safety!();
@@ -76,6 +88,10 @@ pub enum Command {
         An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.\n\n\
         Safety:\n  ", safety!()))]
     Report(ReportArgs),
+    /// Plan the next round: what is due, at which voltage, what to expect, when to stop; with a sheet to fill in
+    #[command(after_help = ROUND_HELP)]
+    #[command(after_long_help = concat!(round_help!(), "\n\nSafety:\n  ", safety!()))]
+    Round(RoundArgs),
     /// Read everything and say what was rejected and why
     #[command(after_help = "Example:\n  groundwall check history.csv --rejects rejects.csv\n\n\
         Accepted, repeated and rejected rows always add up to the rows read. Mend the rows in the rejects file and read \
@@ -121,6 +137,13 @@ pub enum Command {
     #[command(after_help = "Example:\n  groundwall demo works\n\n\
         Writes a history, a register, a policy and a page that says what to try. Nothing that is there is written over.")]
     Demo(DemoArgs),
+    /// Write what a shell needs to complete commands, options and their words
+    #[command(after_help = "Example:\n  groundwall completions bash --out groundwall.bash\n\n\
+        Then, in the shell's own start-up file: source groundwall.bash")]
+    Completions(CompletionsArgs),
+    /// Write the manual pages: one for the program, one for each command
+    #[command(after_help = "Example:\n  groundwall manual --out man1\n\nThen: man -l man1/groundwall-assess.1")]
+    Manual(ManualArgs),
 }
 
 /// Histories and how to read and judge them.
@@ -330,6 +353,38 @@ pub struct ReportArgs {
     pub out: PathBuf,
 }
 
+/// Forms of a round.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum RoundFormat {
+    /// For people
+    Table,
+    /// A sheet to fill in: the columns of a history, then guidance
+    Csv,
+    /// The same as a workbook that checks what is written
+    Xlsx,
+    /// A page to print, with room to write
+    Html,
+    /// For programs
+    Json,
+}
+
+/// `round`
+#[derive(Args, Debug)]
+pub struct RoundArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Last day of the round [default: 91 days after the as-of date]
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    pub until: Option<NaiveDate>,
+    /// Form of the round
+    #[arg(long, value_enum, default_value = "table")]
+    pub format: RoundFormat,
+    /// Write it to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
 /// `check`
 #[derive(Args, Debug)]
 pub struct CheckArgs {
@@ -472,6 +527,25 @@ pub struct DemoArgs {
     /// The folder to write into; it is made if there is none
     #[arg(value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub folder: PathBuf,
+}
+
+/// `completions`
+#[derive(Args, Debug)]
+pub struct CompletionsArgs {
+    /// The shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: Shell,
+    /// Write the script to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
+/// `manual`
+#[derive(Args, Debug)]
+pub struct ManualArgs {
+    /// The folder of the pages; it is made if it is not there, and other files in it stay
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
 }
 
 #[cfg(test)]

@@ -4,21 +4,12 @@ use crate::args::SeriesArgs;
 use crate::console::Console;
 use crate::error::{Failure, shown};
 use crate::ingest::{self, Ingested, ledger};
+use crate::progress::{self, Watched};
 use crate::settings::Plan;
-use groundwall::assess::{InEach, Judgement, Register, SeriesAssessment, Terms, assess_fleet};
+use groundwall::assess::{Judgement, Register, SeriesAssessment, Terms, assess_fleet};
 use groundwall::record::Connection;
 use groundwall::series::{Series, SeriesKey};
 use groundwall::table::SeriesTable;
-use rayon::iter::{IntoParallelIterator, ParallelIterator};
-
-/// Spreads the work over all cores.
-pub struct OnAllCores;
-
-impl InEach for OnAllCores {
-    fn in_each<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
-        things.into_par_iter().map(f).collect()
-    }
-}
 
 /// What came of a works.
 pub struct Fleet<R> {
@@ -49,7 +40,9 @@ static NO_REGISTER: Register = Register::new();
 ///
 /// A [`Failure`] when an input cannot be read as a history.
 pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Works<'p>, Failure> {
+    let shown = progress::reading(console, &plan.inputs);
     let mut ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
+    drop(shown);
     ledger::remark(console, &ingested, plan.register.as_ref());
     Ok(Works {
         series: std::mem::take(&mut ingested.series),
@@ -70,7 +63,7 @@ pub fn judge<R: Send>(
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Result<Fleet<R>, Failure> {
     let works = read(plan, console)?;
-    let judged = assess_fleet(&works.series, works.register, &works.terms, &OnAllCores, finish);
+    let judged = assess_fleet(&works.series, works.register, &works.terms, &Watched::of(console), finish);
     Ok(Fleet { judged, ingested: works.ingested })
 }
 
@@ -115,7 +108,7 @@ pub fn of_winding(
                 && row.key.scope.to_string() == series.scope
         })
     };
-    let judged = assess_fleet(table, works.register, &works.terms, &OnAllCores, |judgement| {
+    let judged = assess_fleet(table, works.register, &works.terms, &Watched::of(console), |judgement| {
         let series = &judgement.assessment;
         if is_wanted(series) { Kept::Wanted(Box::new(judgement)) } else { Kept::Other(series.name()) }
     });

@@ -55,10 +55,10 @@
 pub use polars;
 
 use crate::error::Failure;
-use crate::fleet::OnAllCores;
 use crate::ingest::register::Register;
 use crate::ingest::{Reading, ReadingRules, Rejection, WHOLE_ROW};
 use crate::output::{by_urgency, frame};
+use crate::progress::Watched;
 use chrono::{DateTime, Duration, NaiveDate};
 use groundwall::assess::{SeriesAssessment, Terms, assess_fleet};
 use groundwall::record::TestRecord;
@@ -127,7 +127,7 @@ pub fn assess(history: &DataFrame, register: Option<&DataFrame>, terms: &Terms) 
     };
     let read = tests(history, &rules)?;
     let mut series =
-        assess_fleet(Series::collect(read.tests), &plates, terms, &OnAllCores, |judgement| judgement.assessment);
+        assess_fleet(Series::collect(read.tests), &plates, terms, &Watched::unseen(), |judgement| judgement.assessment);
     by_urgency(&mut series);
     Ok(Judged {
         results: results(&series)?,
@@ -166,7 +166,7 @@ pub fn tests(history: &DataFrame, rules: &TestRules) -> Result<History, Failure>
     let (accepted, repeated, remarks) =
         read.inputs.pop().map_or((0, 0, Vec::new()), |ledger| (ledger.accepted, ledger.repeated, ledger.remarks));
     let rejected = rejections(&read.rejections, &lines.rows)?;
-    Ok(History { tests: read.tests, accepted, repeated, rejected, remarks })
+    Ok(History { tests: read.tests(), accepted, repeated, rejected, remarks })
 }
 
 /// Reads a frame of nameplates.

@@ -23,6 +23,7 @@ pub mod master;
 pub mod output;
 pub mod page;
 pub mod policy_file;
+pub mod progress;
 pub mod report;
 pub mod settings;
 pub mod sink;
@@ -52,7 +53,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let stdout = io::stdout();
     let color = !plain && stdout.is_terminal();
-    let (mut out, mut words) = (stdout.lock(), io::stderr().lock());
+    // Standard error is not locked: what shows the progress writes to it from other threads.
+    let (mut out, mut words) = (stdout.lock(), io::stderr());
     let mut console = Console { out: &mut out, words: &mut words, quiet: cli.quiet, color };
     let status = match dispatch(&cli.command, &mut console) {
         Ok(status) => status,
@@ -68,9 +70,12 @@ fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Fail
     match command {
         Command::Assess(args) => commands::assess::run(args, console),
         Command::Report(args) => commands::report::run(args, console),
+        Command::Round(args) => commands::round::run(args, console),
         Command::Check(args) => commands::check::run(args, console),
         Command::Add(args) => commands::add::run(args, console),
         Command::Policy(args) => commands::policy::run(args, console),
+        Command::Completions(args) => commands::completions::run(args, console),
+        Command::Manual(args) => commands::manual::run(args, console),
         Command::Correct(args) => commands::correct::run(args, console),
         Command::Explain(args) => commands::explain::run(args, console),
         Command::Replay(args) => commands::replay::run(args, console),

@@ -13,9 +13,6 @@ use crate::sink::Target;
 use groundwall::assess::{Action, Code, SeriesAssessment};
 use std::io::IsTerminal;
 
-/// Width of a table that goes into a file or a pipe, columns.
-const WIDTH_WITHOUT_TERMINAL: usize = 120;
-
 /// Judges the histories.
 ///
 /// # Errors
@@ -70,7 +67,7 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
         inputs: &fleet.ingested.inputs,
         series,
     };
-    let shape = shape(console, &args.out);
+    let shape = Shape::of(console, &args.out);
     args.out.write(console.out, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
@@ -84,11 +81,4 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
 
 fn is_unrated(series: &SeriesAssessment) -> bool {
     series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown)
-}
-
-/// The terminal's width, if the table goes to one.
-fn shape(console: &Console<'_>, target: &Target) -> Shape {
-    let terminal = if *target == Target::Stdout { terminal_size::terminal_size_of(std::io::stdout()) } else { None };
-    let width = terminal.map_or(WIDTH_WITHOUT_TERMINAL, |(width, _)| usize::from(width.0));
-    Shape { width, color: console.color && *target == Target::Stdout }
 }

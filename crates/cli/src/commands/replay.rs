@@ -4,8 +4,9 @@ use crate::args::{ReplayArgs, TextFormat};
 use crate::chart::{self, DEFAULT_DPI, Size, calibration::CalibrationPicture};
 use crate::console::Console;
 use crate::error::{Failure, Status};
-use crate::fleet::{self, OnAllCores};
+use crate::fleet;
 use crate::output::replay as words;
+use crate::progress::Watched;
 use crate::settings::Plan;
 use crate::sink::Target;
 use crate::values::PictureFormat;
@@ -19,7 +20,7 @@ use groundwall::replay::{Replay, replay};
 pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path(), args.chart.as_ref().map(|file| file.path.as_path())])?;
     let works = fleet::read(&plan, console)?;
-    let found = replay(&works.series.to_vec(), works.register, &works.terms, args.every, &OnAllCores);
+    let found = replay(&works.series.to_vec(), works.register, &works.terms, args.every, &Watched::of(console));
     if found.cuts.is_empty() {
         return Err(Failure::usage("no series has five tests and one more, so there is nothing to replay")
             .hint("replay needs a history of some years; assess judges a short one"));

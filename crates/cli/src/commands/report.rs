@@ -3,11 +3,12 @@
 use crate::args::ReportArgs;
 use crate::console::Console;
 use crate::error::{Failure, Status};
-use crate::fleet::{self, OnAllCores};
+use crate::fleet;
 use crate::ingest::{Ingested, InputLedger, Rejection, ledger};
 use crate::output::csv::Line;
 use crate::output::{self, Assessment, rejects};
 use crate::page::Pages;
+use crate::progress::Watched;
 use crate::report::folder::Folder;
 use crate::report::manifest::{self, Written};
 use crate::report::{Entry, PAGES, PageMaker, PageNames, series_page, works_page};
@@ -30,8 +31,9 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     folder.make(PAGES)?;
     let sources: Vec<String> = plan.inputs.iter().map(ToString::to_string).collect();
     let maker = PageMaker { folder: &folder, pages: &pages, names: &names, sources: &sources };
-    let made =
-        assess_fleet(&works.series, works.register, &works.terms, &OnAllCores, |judgement| maker.make(judgement));
+    let watched = Watched::of(console);
+    let made = assess_fleet(&works.series, works.register, &works.terms, &watched, |judgement| maker.make(judgement));
+    drop(watched);
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
     entries.sort_by(|a, b| a.series.urgency().order(&b.series.urgency()));
     let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);

@@ -38,10 +38,9 @@ fn the_demo_works_as_a_frame_gives_the_results_of_its_file() {
     reading.add("history.csv", history.as_bytes().to_vec()).unwrap();
     let from_file = reading.finish();
     let plates = Register::parse("register.csv", register.as_bytes(), None, false).unwrap();
-    let mut series =
-        assess_fleet(Series::collect(from_file.tests), plates.plates(), &terms(), &OnAllCores, |judgement| {
-            judgement.assessment
-        });
+    let mut series = assess_fleet(&from_file.series, plates.plates(), &terms(), &Watched::unseen(), |judgement| {
+        judgement.assessment
+    });
     by_urgency(&mut series);
     assert!(judged.results.equals_missing(&results(&series).unwrap()));
     assert_eq!((judged.results.height(), judged.accepted, judged.repeated), (50, 1239, 0));

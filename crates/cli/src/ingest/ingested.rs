@@ -19,7 +19,7 @@ pub struct InputLedger {
     pub sheet: Option<String>,
     /// SHA-256 of its bytes.
     pub sha256: String,
-    /// Rows read.
+    /// Rows read; blank lines and rows of tests not done are none.
     pub rows: u64,
     /// Rows that became tests.
     pub accepted: u64,
@@ -27,6 +27,9 @@ pub struct InputLedger {
     pub repeated: u64,
     /// Rows kept out, each with its reason.
     pub rejected: u64,
+    /// Rows of tests that were not done: they name a winding and say nothing else, and count as blank lines do.
+    #[serde(skip)]
+    pub not_done: u64,
     /// What the header names, and where.
     #[serde(skip)]
     pub columns: Columns,

@@ -4,6 +4,7 @@ use super::columns::Columns;
 use super::ingested::{Rejection, WHOLE_ROW};
 use super::pieces::Piece;
 use super::rows::{Row, Rows};
+use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Draft, Origin, TestRecord};
 use groundwall::table::{TableFull, TestTable};
@@ -25,8 +26,10 @@ pub struct PieceRules<'a> {
 /// What a piece holds.
 #[derive(Debug, Default)]
 pub struct Parsed {
-    /// Its rows.
+    /// Its rows, those of tests not done left out.
     pub rows: u64,
+    /// Rows that name what was to be tested and say nothing of a test.
+    pub not_done: u64,
     /// Tests of one row each.
     pub tests: TestTable,
     /// Rows of one timed reading each.
@@ -49,15 +52,35 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     let mut draft = Draft::default();
     let timed = rules.columns.is_timed();
     while let Some(row) = rows.next_row() {
-        parsed.rows += 1;
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
         match judge_row(&rules.tests, rules.columns, &row, origin, &mut draft) {
             Ok(test) if timed => parsed.timed.push(test.clone()),
             Ok(test) => parsed.tests.push(test)?,
+            // A row of a test not done has no date, so it is found among the faulty ones only.
+            Err(_) if is_not_done(rules.columns, &row) => {
+                parsed.not_done += 1;
+                continue;
+            }
             Err(faults) => parsed.rejections.push(Rejection { origin, raw: row.raw.into(), faults }),
         }
+        parsed.rows += 1;
     }
     Ok(parsed)
+}
+
+/// Whether a row is one of a sheet to fill in that nobody filled in: it names a winding, perhaps its connection and scope, and
+/// every other cell that would be read is blank. Cells of other columns do not matter. One cell more, be it a temperature or
+/// a note, and somebody was there: then what is missing is a fault.
+fn is_not_done(columns: &Columns, row: &Row<'_, '_>) -> bool {
+    let Some(cells) = row.cells else { return false };
+    let blank = |cell: Option<&[u8]>| cell.is_none_or(|cell| cell.trim_ascii().is_empty());
+    cells.len() >= columns.width
+        && cells.iter().skip(columns.width).all(|cell| blank(Some(cell)))
+        && columns.known.iter().all(|(place, column)| match column {
+            Column::Winding => !blank(cells.get(*place)),
+            Column::Connection | Column::Scope => true,
+            _ => blank(cells.get(*place)),
+        })
 }
 
 /// A row as a test, or everything that is wrong with it.

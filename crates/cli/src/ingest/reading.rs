@@ -219,10 +219,16 @@ impl<'r> Reading<'r> {
             taken?;
             (parsed, batch) = (now, next.map_err(unreadable)?);
         }
-        if counts.rows == 0 {
+        if counts.rows == 0 && counts.not_done == 0 {
             return Err(Failure::usage(format!("{name}: there is a header but no row below it"))
                 .hint("one row per test follows the header")
                 .into());
+        }
+        match counts.not_done {
+            0 => {}
+            1 => remarks.push(format!("{name}: 1 row has neither a day nor a reading and is left out as not done")),
+            count => remarks
+                .push(format!("{name}: {count} rows have neither a day nor a reading and are left out as not done")),
         }
         self.inputs.push(InputLedger {
             file,
@@ -232,6 +238,7 @@ impl<'r> Reading<'r> {
             accepted: counts.rows - counts.repeated - counts.rejected,
             repeated: counts.repeated,
             rejected: counts.rejected,
+            not_done: counts.not_done,
             columns,
             header: raw,
             layout,
@@ -253,6 +260,7 @@ impl<'r> Reading<'r> {
                 return Err(Halted::NotUtf8);
             }
             counts.rows += parsed.rows;
+            counts.not_done += parsed.not_done;
             counts.rejected += parsed.rejections.len() as u64;
             self.rejections.extend(parsed.rejections);
             self.table.append(parsed.tests).map_err(too_many)?;
@@ -320,6 +328,7 @@ impl<'r> Reading<'r> {
 #[derive(Default)]
 struct Counts {
     rows: u64,
+    not_done: u64,
     repeated: u64,
     rejected: u64,
 }

@@ -53,6 +53,39 @@ fn a_rejected_row_has_place_value_and_rule_under_the_header_of_the_file() {
 }
 
 #[test]
+fn rows_of_tests_not_done_are_no_rows() {
+    let text = "winding,tested_on,connection,scope,r_60s,winding_temp_c,event,note,site\n\
+                P-1,,all-earth,winding,,,,,North\n\
+                P-1,2026-01-06,,,5,,,,North\n\
+                P-2, ,,,  ,,,,\n\
+                P-3,,,,,20,,,North\n\
+                P-4,,,,,,cleaned,,North\n\
+                P-5,,,,,,,not reached,North\n\
+                ,,all-earth,,,,,,North\n\
+                P-6,,,\n";
+    let ingested = read(&[("plan.csv", text)]);
+    assert_eq!(counts(&ingested), [(6, 1, 0, 5)]);
+    assert_eq!(ingested.inputs[0].not_done, 2);
+    assert_eq!(
+        ingested.inputs[0].remarks,
+        ["plan.csv: 2 rows have neither a day nor a reading and are left out as not done"]
+    );
+    let lines: Vec<u64> = ingested.rejections.iter().map(|rejection| rejection.origin.line).collect();
+    assert_eq!(lines, [5, 6, 7, 8, 9]);
+    assert_eq!(messages(&ingested)[0], "plan.csv:5: tested_on is empty; every test has a date");
+}
+
+#[test]
+fn a_sheet_of_which_nothing_was_done_is_a_history_without_rows() {
+    let ingested = read(&[("plan.csv", "winding,tested_on,r_60s\nP-1,,\n")]);
+    assert_eq!(counts(&ingested), [(0, 0, 0, 0)]);
+    assert_eq!(
+        ingested.inputs[0].remarks,
+        ["plan.csv: 1 row has neither a day nor a reading and is left out as not done"]
+    );
+}
+
+#[test]
 fn a_row_of_another_shape_is_rejected_and_the_rest_goes_on() {
     let text = "winding,tested_on,r_60s\nP-1,2026-01-05\nP-1,2026-01-06,5,6\nP-1,2026-01-07,5,,\nP-1,\"2026-01-08,5\nP-2,2026-01-09,5\n";
     let ingested = read(&[("a.csv", text)]);
@@ -313,7 +346,7 @@ proptest! {
         size in 1usize..2000,
     ) {
         let rows = pieces.concat();
-        let bytes = [b"winding,tested_on,r_60s\nP-1,2026-01-05,5\n".to_vec(), b"\n-,,\n".repeat(40), rows].concat();
+        let bytes = [b"winding,tested_on,r_60s\nP-1,2026-01-05,5\n".to_vec(), b"\n-,x,\n".repeat(40), b"P-2,,\n".repeat(9), rows].concat();
         let rules = ReadingRules::default();
         let read = |size: Option<usize>| {
             let mut reading = size.map_or_else(|| Reading::new(&rules), |size| Reading::in_pieces(&rules, size));
@@ -331,6 +364,8 @@ proptest! {
             let mut large = everything(reading.finish());
             for ledger in &mut large.1 {
                 ledger.file = "h.csv".to_owned();
+                let name = path.display().to_string();
+                ledger.remarks.iter_mut().for_each(|remark| *remark = remark.replace(&name, "h.csv"));
             }
             prop_assert_eq!(large, whole);
         }

@@ -1,10 +1,11 @@
 //! Columns that are not ours: work orders, crews, whatever a site keeps beside the tests. Their cells go from the sheet into
-//! the master as they are.
+//! the master as they are. The guidance of a sheet of the next round does not.
 
 use crate::error::Failure;
 use crate::ingest::ReadingRules;
 use crate::ingest::columns::Columns;
 use crate::ingest::document::find_header;
+use crate::output::round::sheet::is_guidance;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Such columns of one sheet, and their cells in the rows that are filed.
@@ -28,7 +29,9 @@ impl Foreign {
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let header = find_header(file, &|line| document.line(line), &mut rows, &fits, &weight)?;
         let columns = Columns::resolve(header.cells, &rules.mapping);
-        let places = strangers(&columns);
+        let mut places = strangers(&columns);
+        // What a sheet of the next round advises is no part of the history.
+        places.retain(|(_, name)| !is_guidance(name, &columns));
         let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };
         let mut filled = vec![false; places.len()];
         while let Some(row) = rows.next_row() {

@@ -32,9 +32,16 @@ impl Line {
     }
 }
 
+/// Whether a spreadsheet would run a text as a formula.
+#[must_use]
+pub fn would_run(text: &str) -> bool {
+    text.starts_with(['=', '+', '-', '@', '\t', '\r'])
+}
+
 /// A text that a spreadsheet would run as a formula gets an apostrophe before it.
-fn harmless(text: &str) -> Cow<'_, str> {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}").into() } else { text.into() }
+#[must_use]
+pub fn harmless(text: &str) -> Cow<'_, str> {
+    if would_run(text) { format!("'{text}").into() } else { text.into() }
 }
 
 fn record<'c>(cells: impl Iterator<Item = Cow<'c, str>>) -> Vec<u8> {

@@ -8,6 +8,7 @@ pub mod frame;
 pub mod json;
 pub mod rejects;
 pub mod replay;
+pub mod round;
 pub mod table;
 pub mod workbook;
 pub mod wrap;

@@ -2,12 +2,16 @@
 
 use super::wrap::wrap;
 use super::{Assessment, is_out_of_sight, latest_in_words};
+use crate::console::Console;
+use crate::sink::Target;
 use chrono::NaiveDate;
 use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
 use groundwall::assess::{Action, Finding, SeriesAssessment};
 use std::io::{self, Write};
 use textwrap::core::display_width;
 
+/// Width of a table that goes into a file or a pipe, columns.
+const WIDTH_WITHOUT_TERMINAL: usize = 120;
 /// Columns of a winding's name in a narrow table; longer names go on in the next line.
 const NARROW_WINDING: u16 = 18;
 /// One rule under the header and nothing else.
@@ -27,6 +31,17 @@ pub struct Shape {
     pub width: usize,
     /// Whether it may be coloured.
     pub color: bool,
+}
+
+impl Shape {
+    /// The terminal's, if the output goes to one.
+    #[must_use]
+    pub fn of(console: &Console<'_>, target: &Target) -> Self {
+        let terminal =
+            if *target == Target::Stdout { terminal_size::terminal_size_of(std::io::stdout()) } else { None };
+        let width = terminal.map_or(WIDTH_WITHOUT_TERMINAL, |(width, _)| usize::from(width.0));
+        Self { width, color: console.color && *target == Target::Stdout }
+    }
 }
 
 /// Writes the table, the paragraphs and the summary.

@@ -103,7 +103,8 @@ fn evidence(finding: &Finding) -> String {
 }
 
 /// A day as workbooks count them, from 1900 to 9999.
-fn day(day: NaiveDate) -> Option<ExcelDateTime> {
+#[must_use]
+pub fn day(day: NaiveDate) -> Option<ExcelDateTime> {
     let year = u16::try_from(day.year()).ok()?;
     ExcelDateTime::from_ymd(year, u8::try_from(day.month()).ok()?, u8::try_from(day.day()).ok()?).ok()
 }

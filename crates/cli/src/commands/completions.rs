@@ -1,0 +1,20 @@
+//! `completions`: what a shell needs to complete our commands and options, from the same definitions as the help.
+
+use crate::args::{Cli, CompletionsArgs};
+use crate::console::Console;
+use crate::error::{Failure, Status};
+use clap::CommandFactory;
+
+/// Writes the script.
+///
+/// # Errors
+///
+/// A [`Failure`] when the output cannot be written.
+pub fn run(args: &CompletionsArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
+    let mut script = Vec::new();
+    let mut command = Cli::command();
+    let name = command.get_name().to_owned();
+    clap_complete::generate(args.shell, &mut command, name, &mut script);
+    args.out.write(console.out, |out| out.write_all(&script))?;
+    Ok(Status::Done)
+}

@@ -1,0 +1,116 @@
+//! The round as a page to print: what holds before every test at the top, then every test with room to write.
+
+use super::{Planned, place};
+use crate::error::Failure;
+use crate::page::{Pages, Template};
+use groundwall::round::{Expectation, Line};
+use serde::Serialize;
+
+/// The template.
+pub const TEMPLATE: Template = Template { name: "round.html", source: include_str!("page.html"), script: None };
+
+#[derive(Serialize)]
+struct Content {
+    as_of: String,
+    until: String,
+    summary: String,
+    confidence: String,
+    reference: String,
+    places: Vec<Place>,
+}
+
+/// The tests of one site and area, which stand together.
+#[derive(Serialize)]
+struct Place {
+    name: String,
+    tests: Vec<Test>,
+}
+
+#[derive(Serialize)]
+struct Test {
+    name: String,
+    description: Option<String>,
+    action: Option<&'static str>,
+    due_by: String,
+    due_why: String,
+    apply: String,
+    apply_why: String,
+    minutes: u32,
+    hold_why: String,
+    likely: String,
+    likely_from: String,
+    expected: String,
+    expected_why: Option<String>,
+    stops: Vec<Stop>,
+    minimum: String,
+    minimum_rule: String,
+    last: Option<String>,
+    instrument: Option<String>,
+    checks: Vec<String>,
+    questions: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct Stop {
+    at: String,
+    below: String,
+}
+
+/// The page.
+///
+/// # Errors
+///
+/// A [`Failure`] when it cannot be made.
+pub fn text(planned: &Planned<'_>) -> Result<String, Failure> {
+    let round = planned.round;
+    let mut places: Vec<Place> = Vec::new();
+    for line in &round.lines {
+        let name = place(line);
+        match places.last_mut().filter(|last| last.name == name) {
+            Some(last) => last.tests.push(test(line)),
+            None => places.push(Place { name, tests: vec![test(line)] }),
+        }
+    }
+    let content = Content {
+        as_of: round.as_of.to_string(),
+        until: round.until.to_string(),
+        summary: super::summary(round),
+        confidence: round.confidence.to_string(),
+        reference: round.reference.to_string(),
+        places,
+    };
+    Pages::new(&[TEMPLATE])?.render(&TEMPLATE, &content)
+}
+
+fn test(line: &Line) -> Test {
+    let (expected, expected_why) = match &line.expected {
+        Expectation::Reading(_) => (line.expected.in_words(), None),
+        Expectation::CannotSay(why) => ("cannot say".to_owned(), Some(why.clone())),
+    };
+    Test {
+        name: line.name(),
+        description: line.nameplate.description.clone(),
+        action: line.action().map(groundwall::assess::Action::word),
+        due_by: line.due.by.to_string(),
+        due_why: line.due.why.clone(),
+        apply: line.voltage.apply.map_or_else(|| "read the nameplate".to_owned(), |volts| volts.to_string()),
+        apply_why: line.voltage.why.clone(),
+        minutes: line.duration.minutes,
+        hold_why: line.duration.why.clone(),
+        likely: line.likely.at.to_string(),
+        likely_from: line.likely.from.in_words(),
+        expected,
+        expected_why,
+        stops: line.stop.iter().map(|stop| Stop { at: stop.at.to_string(), below: stop.below.to_string() }).collect(),
+        minimum: line.minimum.resistance.to_string(),
+        minimum_rule: line.minimum.rule.clone(),
+        last: line.last.map(|last| {
+            let read = last.as_read.map_or_else(|| "no one-minute reading".to_owned(), |value| value.to_string());
+            let at = last.winding_temp.map_or_else(String::new, |t| format!(" at {t}"));
+            format!("{read}{at} on {}", last.on)
+        }),
+        instrument: line.instrument.clone(),
+        checks: line.checks.clone(),
+        questions: line.questions.clone(),
+    }
+}

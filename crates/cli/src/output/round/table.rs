@@ -1,0 +1,119 @@
+//! The round for people at a terminal: one line per test under its site and area, then what is special about the tests.
+
+use super::super::table::Shape;
+use super::super::wrap::wrap;
+use super::{Planned, place, summary};
+use crate::chart::font::clean;
+use groundwall::assess::Action;
+use groundwall::round::{Expectation, Line};
+use std::io::{self, Write};
+use textwrap::core::display_width;
+
+/// Columns between two cells.
+const GAP: usize = 2;
+/// Columns of a name where the terminal is narrow; longer names go on in the next line.
+const NARROW_NAME: usize = 18;
+/// Running text is at most so wide.
+const TEXT_WIDTH: usize = 100;
+
+const HEADER: [&str; 6] = ["Due by", "Winding", "Apply", "At", "Expected", "Stop below"];
+/// The name of the winding, the one column that gives way.
+const NAME: usize = 1;
+
+/// Writes the table and the summary.
+///
+/// # Errors
+///
+/// Whatever the writer says.
+pub fn write(out: &mut dyn Write, planned: &Planned<'_>, shape: &Shape) -> io::Result<()> {
+    let round = planned.round;
+    let width = shape.width.clamp(40, TEXT_WIDTH);
+    if round.lines.is_empty() {
+        return writeln!(out, "{}", wrap(&summary(round), width, "", ""));
+    }
+    let rows: Vec<[String; 6]> = round.lines.iter().map(row).collect();
+    let widths = widths(&rows, shape.width);
+    print(out, &HEADER.map(str::to_owned), &widths)?;
+    let rule = widths.iter().sum::<usize>() + GAP * (widths.len() - 1);
+    writeln!(out, "{}", "─".repeat(rule))?;
+    let mut before = String::new();
+    for (line, row) in round.lines.iter().zip(&rows) {
+        let place = place(line);
+        if place != before {
+            let heading = if place.is_empty() { "(no site in the register)" } else { &place };
+            writeln!(out, "{}", wrap(heading, shape.width.max(40), "", "  "))?;
+            before = place;
+        }
+        print(out, row, &widths)?;
+    }
+    for line in round.lines.iter().filter(|line| is_special(line)) {
+        writeln!(out, "\n{}", wrap(&paragraph(line), width, "", "  "))?;
+    }
+    writeln!(out, "\n{}", wrap(&summary(round), width, "", ""))
+}
+
+fn row(line: &Line) -> [String; 6] {
+    let volts = line.voltage.apply.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
+    let expected = match &line.expected {
+        Expectation::Reading(_) => line.expected.in_words(),
+        Expectation::CannotSay(_) => "cannot say".to_owned(),
+    };
+    [
+        line.due.by.to_string(),
+        clean(&line.name()),
+        format!("{volts}, {} min", line.duration.minutes),
+        line.likely.at.to_string(),
+        expected,
+        line.stop[1].below.to_string(),
+    ]
+}
+
+/// Every column as wide as its widest cell, but the names, which share what is left.
+fn widths(rows: &[[String; 6]], width: usize) -> [usize; 6] {
+    let mut widths = HEADER.map(display_width);
+    for row in rows {
+        for (widest, cell) in widths.iter_mut().zip(row) {
+            *widest = display_width(cell).max(*widest);
+        }
+    }
+    let all = widths.iter().sum::<usize>() + GAP * (widths.len() - 1);
+    widths[NAME] = widths[NAME].min((widths[NAME] + width).saturating_sub(all).max(NARROW_NAME));
+    widths
+}
+
+fn print(out: &mut dyn Write, row: &[String; 6], widths: &[usize; 6]) -> io::Result<()> {
+    let names = textwrap::wrap(&row[NAME], widths[NAME]);
+    for (i, name) in names.iter().enumerate() {
+        let mut text = String::new();
+        for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
+            let cell = match (column, i) {
+                (NAME, _) => name.as_ref(),
+                (_, 0) => cell,
+                _ => "",
+            };
+            text.push_str(cell);
+            text.push_str(&" ".repeat(GAP + width.saturating_sub(display_width(cell))));
+        }
+        writeln!(out, "{}", text.trim_end())?;
+    }
+    Ok(())
+}
+
+/// Whether a test is more than one of the usual kind: a series that needs something, a winding never tested, no voltage known.
+fn is_special(line: &Line) -> bool {
+    line.voltage.apply.is_none() || line.action().is_none_or(|action| action <= Action::Shorten)
+}
+
+/// What the table has no room for.
+fn paragraph(line: &Line) -> String {
+    let mut sentences = vec![format!("{}: due {}.", clean(&line.name()), line.due.why)];
+    sentences.push(match line.voltage.apply {
+        Some(volts) => format!("Apply {volts}, {}.", line.voltage.why),
+        None => format!("Apply: {}.", line.voltage.why),
+    });
+    if let Expectation::CannotSay(why) = &line.expected {
+        sentences.push(format!("What to expect cannot be said: {why}."));
+    }
+    sentences.extend(line.checks.iter().chain(&line.questions).cloned());
+    sentences.join(" ")
+}

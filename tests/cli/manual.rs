@@ -1,0 +1,26 @@
+//! Manual pages: one for the program and one for each command, with its options and what the help says behind them.
+
+use crate::help::commands;
+use crate::world::{Outcome, World};
+
+#[test]
+fn every_command_has_a_page() {
+    let world = World::new(&[]);
+    let mut names: Vec<String> = commands(&world).iter().map(|command| format!("groundwall-{command}.1")).collect();
+    names.push("groundwall.1".to_owned());
+    names.sort();
+    let count = names.len();
+    assert_eq!(
+        world.run(&["manual", "--out", "man1"]),
+        Outcome::printed(0, &format!("{count} manual pages in man1; read the first with: man -l man1/groundwall.1\n"))
+    );
+    let entries = std::fs::read_dir(world.path("man1")).unwrap();
+    let mut written: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
+    written.sort();
+    assert_eq!(written, names);
+    let round = world.read("man1/groundwall-round.1");
+    for text in [".TH groundwall-round 1", "\\-\\-until", "lock it out and prove it dead"] {
+        assert!(round.contains(text), "{text}\n{round}");
+    }
+    assert!(world.read("man1/groundwall.1").contains("Exit status:"));
+}
