@@ -258,3 +258,15 @@ pub(super) fn copied_rows(view: &View<'_>) -> Option<Finding> {
             .with("days", copied.days as f64),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_median_is_the_middle_or_halfway_between_the_two_in_the_middle() {
+        assert_eq!(median(vec![3.0, 1.0, 2.0]), Some(2.0));
+        assert_eq!(median(vec![4.0, 1.0, 3.0, 2.0]), Some(2.5));
+        assert_eq!(median(Vec::new()), None);
+    }
+}
