@@ -171,3 +171,12 @@ fn a_reading_at_the_end_of_its_scale_is_no_contradiction() {
         vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "500"), ("winding_temp_c", "25"), ("full_scale", "500")])];
     assert_eq!(message(&judge(tests), Code::OffScale), "");
 }
+
+/// 2 °C is 8 K below the range: 40 MΩ · exp(−1245·(1/275 − 1/313)) · 10^(−2·8·0.030103)/5 MΩ = 1.523.
+#[test]
+fn outside_its_law_a_reading_keeps_what_twice_the_doubt_leaves() {
+    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "40"), ("winding_temp_c", "2")])];
+    let result = judge(tests);
+    let said = message(&result, Code::TemperatureOutsideLaw);
+    assert!(said.contains("it keeps 1.52 times the minimum, less than the 10 at which it could stand"), "{said}");
+}
