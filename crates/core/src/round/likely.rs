@@ -44,7 +44,9 @@ impl LikelyFrom {
         match self {
             Self::Season(tests) => format!("median of {tests} tests at this time of the year"),
             Self::AllTests(tests) => format!("median of {}", of(tests, "its one test", "tests of all seasons")),
-            Self::Site(series) => format!("median of {}", of(series, "one other series", "other series of the site")),
+            Self::Site(series) => {
+                format!("median of {}", of(series, "one other series of the site", "other series of the site"))
+            }
             Self::Assumed => "assumed: no winding temperature is known".to_owned(),
         }
     }

@@ -298,4 +298,11 @@ mod tests {
         assert_eq!(out_of_line(&known), [Some(7000), None]);
         assert_eq!(out_of_line(&[]), [None, None]);
     }
+
+    #[test]
+    fn the_median_is_the_middle_or_halfway_between_the_two_in_the_middle() {
+        assert_eq!(median(vec![3.0, 1.0, 2.0]), Some(2.0));
+        assert_eq!(median(vec![4.0, 1.0, 3.0, 2.0]), Some(2.5));
+        assert_eq!(median(Vec::new()), None);
+    }
 }

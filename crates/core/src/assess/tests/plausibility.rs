@@ -200,3 +200,50 @@ fn three_timed_readings_are_enough_on_one_day() {
     let results = judge_all(phases.to_vec(), plate());
     assert!(results.iter().all(|result| message(&result.assessment, Code::CopiedRows).is_empty()), "one winding");
 }
+
+/// Four other tests are enough to say that a temperature does not fit, three are not.
+#[test]
+fn a_temperature_is_contradicted_by_four_others() {
+    let after = |n: usize| {
+        let mut tests = quarterly(&steady(200.0, n));
+        tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "210"), ("winding_temp_c", "75")]));
+        message(&judge(tests), Code::TemperatureImplausible).to_owned()
+    };
+    assert_eq!(after(3), "");
+    assert!(after(4).contains("75 °F, which is 23.9 °C, would fit"), "{}", after(4));
+}
+
+/// At −20 °C the thermosetting law divides by exp(1245·(1/253 − 1/298)) = 2.1 beside 25 °C: 180 MΩ contradict the others.
+#[test]
+fn a_temperature_far_below_all_others_is_found_too() {
+    let cold = with_latest(200.0, &[("r_60s", "180"), ("winding_temp_c", "-20")]);
+    assert!(
+        message(&cold, Code::TemperatureImplausible)
+            .ends_with("25 °C, as usual, would fit: read the temperature again."),
+        "{:?}",
+        cold.findings
+    );
+}
+
+/// 1.2 times 210 MΩ is 252 MΩ; after the first minute a fall is not judged.
+#[test]
+fn a_fall_within_a_minute_counts_beyond_a_fifth() {
+    let said = |r30: &str, r600: &str| {
+        let cells = [("r_30s", r30), ("r_60s", "210"), ("r_600s", r600), ("winding_temp_c", "25")];
+        message(&with_latest(200.0, &cells), Code::TimedReadingsFall).to_owned()
+    };
+    assert_eq!([said("252", "300"), said("200", "100")], ["", ""]);
+    assert!(!said("253", "300").is_empty());
+    let result = with_latest(200.0, &[("r_30s", "310"), ("r_60s", "210"), ("winding_temp_c", "25")]);
+    let finding = result.findings.iter().find(|finding| finding.code == Code::TimedReadingsFall).unwrap();
+    assert_eq!(finding.evidence, [("ratio", Evidence::Number(210.0 / 310.0))]);
+}
+
+#[test]
+fn scales_within_a_hundredth_are_the_same() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    for (at, scale) in [(10, 2000.0), (11, 2010.0)] {
+        tests[at].full_scale = Resistance::from_megohms(scale).ok();
+    }
+    assert_eq!(message(&judge(tests), Code::FullScaleChanged), "");
+}

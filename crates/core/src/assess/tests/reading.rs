@@ -143,3 +143,40 @@ fn a_full_scale_below_an_exact_reading_is_a_contradiction() {
         "900 MΩ was read on 2026-11-02 with a tester whose scale is said to end at 500 MΩ; one of the two is wrong."
     );
 }
+
+/// From 20 to 40 °C the thermoplastic law takes a quarter, the thermosetting one exp(−1245·(1/293 − 1/313)) = 0.7622 of a
+/// reading: a factor of 3.05 between them.
+#[test]
+fn what_the_nameplate_does_not_say_is_said() {
+    let of = |cell: &str| {
+        let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", cell), ("winding_temp_c", "20")])];
+        judge_all(tests, Nameplate::default()).remove(0).assessment
+    };
+    assert_eq!(
+        message(&of("900"), Code::MinimumUnknown),
+        "Neither a rated voltage nor a limit is known for this winding, so it is judged against 1 MΩ, the least value of any rule; enter its rating before relying on this."
+    );
+    for cell in ["900", ">900"] {
+        assert_eq!(
+            message(&of(cell), Code::InsulationUnknown),
+            "The insulation family is not known: both temperature laws were used, and they differ by a factor of 3.05 for the latest reading."
+        );
+    }
+    assert_eq!(message(&of("OL"), Code::InsulationUnknown), "");
+}
+
+#[test]
+fn a_reading_at_the_end_of_its_scale_is_no_contradiction() {
+    let tests =
+        vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "500"), ("winding_temp_c", "25"), ("full_scale", "500")])];
+    assert_eq!(message(&judge(tests), Code::OffScale), "");
+}
+
+/// 2 °C is 8 K below the range: 40 MΩ · exp(−1245·(1/275 − 1/313)) · 10^(−2·8·0.030103)/5 MΩ = 1.523.
+#[test]
+fn outside_its_law_a_reading_keeps_what_twice_the_doubt_leaves() {
+    let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "40"), ("winding_temp_c", "2")])];
+    let result = judge(tests);
+    let said = message(&result, Code::TemperatureOutsideLaw);
+    assert!(said.contains("it keeps 1.52 times the minimum, less than the 10 at which it could stand"), "{said}");
+}
