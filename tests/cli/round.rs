@@ -178,6 +178,18 @@ fn a_name_that_a_spreadsheet_would_run_comes_back_as_it_was() {
 }
 
 #[test]
+fn a_hostile_name_is_text_on_the_page() {
+    let name = "<script>alert('x')</script> \u{202e}⚡";
+    let world = World::new(&[("h.csv", &format!("winding,tested_on,r_60s\n{name},2026-01-05,200\n"))]);
+    let run = |format: &str| world.run(&["round", "h.csv", "--as-of", "2026-11-25", "--quiet", "--format", format]).out;
+    let page = run("html");
+    assert_eq!((page.matches("<script").count(), page.contains('\u{202e}')), (0, false));
+    assert!(page.contains("&lt;script&gt;alert(&#x27;x&#x27;)&lt;&#x2f;script&gt; ⚡"), "{page}");
+    assert!(run("table").contains("<script>alert('x')</script> ⚡"));
+    assert_eq!(rows(&run("csv"))[0]["winding"], name);
+}
+
+#[test]
 fn the_workbook_comes_back_like_the_text() {
     let world = world();
     assert_eq!(world.run(&plan(&["--format", "xlsx", "--out", "plan.xlsx"])), Outcome::printed(0, ""));

@@ -44,6 +44,7 @@ struct Test {
     stops: Vec<Stop>,
     minimum: String,
     minimum_rule: String,
+    last_on: Option<String>,
     last: Option<String>,
     instrument: Option<String>,
     checks: Vec<String>,
@@ -122,10 +123,11 @@ fn test(line: &Line) -> Test {
             .collect(),
         minimum: line.minimum.resistance.to_string(),
         minimum_rule: line.minimum.rule.clone(),
+        last_on: line.last.map(|last| last.on.to_string()),
         last: line.last.map(|last| {
             let read = last.as_read.map_or_else(|| "no one-minute reading".to_owned(), |value| value.to_string());
             let at = last.winding_temp.map_or_else(String::new, |t| format!(" at {t}"));
-            unbroken(&format!("{read}{at} on {}", last.on))
+            unbroken(&format!("{read}{at}"))
         }),
         instrument: line.instrument.clone(),
         checks: line.checks.clone(),

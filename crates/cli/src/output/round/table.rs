@@ -97,12 +97,12 @@ impl Layout {
 }
 
 fn print(out: &mut dyn Write, row: &[String; 6], Layout { widths, gap }: &Layout) -> io::Result<()> {
-    let names = textwrap::wrap(&row[NAME], widths[NAME]);
-    for (i, name) in names.iter().enumerate() {
+    let names = wrap(&row[NAME], widths[NAME], "", "");
+    for (i, name) in names.lines().enumerate() {
         let mut text = String::new();
         for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
             let cell = match (column, i) {
-                (NAME, _) => name.as_ref(),
+                (NAME, _) => name,
                 (_, 0) => cell,
                 _ => "",
             };
