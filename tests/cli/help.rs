@@ -9,7 +9,8 @@ const WIDTH: usize = 100;
 pub(crate) fn commands(world: &World) -> Vec<String> {
     let help = world.run(&["-h"]).out;
     let listed = help.lines().skip_while(|line| *line != "Commands:").skip(1).take_while(|line| !line.is_empty());
-    let names = listed.filter_map(|line| line.split_whitespace().next());
+    // What is said of a command may go on in the next line, far from the edge.
+    let names = listed.filter(|line| !line.starts_with("   ")).filter_map(|line| line.split_whitespace().next());
     names.filter(|name| *name != "help").map(str::to_owned).collect()
 }
 

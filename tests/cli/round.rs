@@ -1,6 +1,15 @@
 //! The next round: planned, filled in, filed and judged again without a hand on the sheet.
 
 use crate::world::{Outcome, World, demo};
+use clap::Parser as _;
+use groundwall::assess::InTurn;
+use groundwall::round::plan_round;
+use groundwall_cli::args::{Cli, Command};
+use groundwall_cli::console::Console;
+use groundwall_cli::fleet;
+use groundwall_cli::output::round::{Planned, table};
+use groundwall_cli::output::table::Shape;
+use groundwall_cli::settings::Plan;
 
 const HISTORY: &str = "winding,tested_on,test_volts,r_60s,winding_temp_c,instrument\n\
     P-1,2025-10-01,500,200,20,tester 1\n\
@@ -169,13 +178,26 @@ fn a_name_that_a_spreadsheet_would_run_comes_back_as_it_was() {
 }
 
 #[test]
+fn a_hostile_name_is_text_on_the_page() {
+    let name = "<script>alert('x')</script> \u{202e}⚡";
+    let world = World::new(&[("h.csv", &format!("winding,tested_on,r_60s\n{name},2026-01-05,200\n"))]);
+    let run = |format: &str| world.run(&["round", "h.csv", "--as-of", "2026-11-25", "--quiet", "--format", format]).out;
+    let page = run("html");
+    assert_eq!((page.matches("<script").count(), page.contains('\u{202e}')), (0, false));
+    assert!(page.contains("&lt;script&gt;alert(&#x27;x&#x27;)&lt;&#x2f;script&gt; ⚡"), "{page}");
+    assert!(run("table").contains("<script>alert('x')</script> ⚡"));
+    assert_eq!(rows(&run("csv"))[0]["winding"], name);
+}
+
+#[test]
 fn the_workbook_comes_back_like_the_text() {
     let world = world();
     assert_eq!(world.run(&plan(&["--format", "xlsx", "--out", "plan.xlsx"])), Outcome::printed(0, ""));
     assert_eq!(
-        world.run(&["check", "plan.xlsx"]).out.lines().take(2).collect::<Vec<_>>(),
+        world.run(&["check", "plan.xlsx"]).out.lines().take(3).collect::<Vec<_>>(),
         [
             "plan.xlsx:round: 0 rows: 0 accepted, 0 repeated, 0 rejected",
+            "plan.xlsx: sheet round is read, not before the test; --sheet chooses another",
             "plan.xlsx:round: 3 rows have neither a day nor a reading and are left out as not done",
         ]
     );
@@ -198,6 +220,31 @@ fn a_round_ends_when_it_is_said_or_after_ninety_one_days() {
              hint: name a later day with --until, or an earlier one with --as-of\n"
         )
     );
+}
+
+#[test]
+fn no_line_of_the_table_is_longer_than_the_terminal() {
+    let (history, register) = (demo("history.csv"), demo("register.csv"));
+    let args = ["groundwall", "round", &history, "--register", &register, "--as-of", "2026-11-25"];
+    let Command::Round(args) = Cli::try_parse_from(args).unwrap().command else { unreachable!("round was asked for") };
+    let plan = Plan::check(&args.history, &[]).unwrap();
+    let (mut out, mut words) = (std::io::sink(), std::io::sink());
+    let mut console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
+    let works = fleet::read(&plan, &mut console).unwrap();
+    let until = "2027-02-24".parse().unwrap();
+    let round = plan_round(works.series.to_vec(), works.register, &works.terms, until, &InTurn);
+    let planned = Planned { round: &round, inputs: &works.ingested.inputs };
+    for width in [80, 93, 120, 200] {
+        let mut text = Vec::new();
+        table::write(&mut text, &planned, &Shape { width, color: false }).unwrap();
+        let text = String::from_utf8(text).unwrap();
+        let longest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0);
+        assert!(longest <= width, "{longest} at {width}");
+        assert_eq!(
+            text.lines().filter(|line| line.starts_with("2026-") || line.starts_with("2027-")).count(),
+            round.lines.len()
+        );
+    }
 }
 
 #[test]

@@ -88,7 +88,7 @@ pub enum Command {
         An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.\n\n\
         Safety:\n  ", safety!()))]
     Report(ReportArgs),
-    /// Plan the next round: what is due, at which voltage, what to expect, when to stop; with a sheet to fill in
+    /// Plan the next round: what is due, at which voltage, when to stop; with a sheet to fill in
     #[command(after_help = ROUND_HELP)]
     #[command(after_long_help = concat!(round_help!(), "\n\nSafety:\n  ", safety!()))]
     Round(RoundArgs),
@@ -103,7 +103,7 @@ pub enum Command {
         that cannot be read, or that says something else about a test it has, keeps everything out unless --skip-rejected \
         is given. The previous master is kept as HISTORY.bak. The reading options are about the sheets.")]
     Add(AddArgs),
-    /// Follow one judgement from the cell to the action: every factor, weight, interval and rule
+    /// Follow one judgement from the cell to the action, step by step
     #[command(
         after_help = "Example:\n  groundwall explain history.csv --register register.csv --winding \"P-101 stator\""
     )]
@@ -130,7 +130,7 @@ pub enum Command {
     )]
     #[command(after_long_help = concat!("Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 \\\n      --construction random-wound --insulation thermosetting\n\nSafety:\n  ", safety!()))]
     Spot(SpotArgs),
-    /// Write the policy template: every threshold with its default, range, meaning and source
+    /// Write the policy template: every threshold with default, range and source
     #[command(after_help = "Example:\n  groundwall policy --out policy.toml")]
     Policy(PolicyArgs),
     /// Write an invented works into a folder, to try everything on

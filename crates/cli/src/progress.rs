@@ -76,7 +76,6 @@ impl InEach for Watched {
 }
 
 /// Shows that histories are being read, if they are large; the line goes away with what is given back.
-#[must_use]
 pub fn reading(console: &Console<'_>, inputs: &[Input]) -> Cleared {
     let size = |input: &Input| match input {
         Input::File(path) => std::fs::metadata(path).map_or(0, |file| file.len()),

@@ -44,6 +44,7 @@ struct Test {
     stops: Vec<Stop>,
     minimum: String,
     minimum_rule: String,
+    last_on: Option<String>,
     last: Option<String>,
     instrument: Option<String>,
     checks: Vec<String>,
@@ -82,9 +83,23 @@ pub fn text(planned: &Planned<'_>) -> Result<String, Failure> {
     Pages::new(&[TEMPLATE])?.render(&TEMPLATE, &content)
 }
 
+/// A text in which no unit is parted from its number, and no sign from what it stands before.
+fn unbroken(text: &str) -> String {
+    let mut words = text.split(' ').peekable();
+    let mut whole = String::with_capacity(text.len());
+    while let Some(word) = words.next() {
+        whole.push_str(word);
+        let tied = words.peek().is_some_and(|next| matches!(*next, "Ω" | "kΩ" | "MΩ" | "GΩ" | "TΩ" | "°C" | "V"));
+        if words.peek().is_some() {
+            whole.push(if tied || matches!(word, "<" | ">") { '\u{a0}' } else { ' ' });
+        }
+    }
+    whole
+}
+
 fn test(line: &Line) -> Test {
     let (expected, expected_why) = match &line.expected {
-        Expectation::Reading(_) => (line.expected.in_words(), None),
+        Expectation::Reading(_) => (unbroken(&line.expected.in_words()), None),
         Expectation::CannotSay(why) => ("cannot say".to_owned(), Some(why.clone())),
     };
     Test {
@@ -93,24 +108,39 @@ fn test(line: &Line) -> Test {
         action: line.action().map(groundwall::assess::Action::word),
         due_by: line.due.by.to_string(),
         due_why: line.due.why.clone(),
-        apply: line.voltage.apply.map_or_else(|| "read the nameplate".to_owned(), |volts| volts.to_string()),
+        apply: line.voltage.apply.map_or_else(|| "read the nameplate".to_owned(), |volts| unbroken(&volts.to_string())),
         apply_why: line.voltage.why.clone(),
         minutes: line.duration.minutes,
         hold_why: line.duration.why.clone(),
-        likely: line.likely.at.to_string(),
+        likely: unbroken(&line.likely.at.to_string()),
         likely_from: line.likely.from.in_words(),
         expected,
         expected_why,
-        stops: line.stop.iter().map(|stop| Stop { at: stop.at.to_string(), below: stop.below.to_string() }).collect(),
+        stops: line
+            .stop
+            .iter()
+            .map(|stop| Stop { at: unbroken(&stop.at.to_string()), below: unbroken(&stop.below.to_string()) })
+            .collect(),
         minimum: line.minimum.resistance.to_string(),
         minimum_rule: line.minimum.rule.clone(),
+        last_on: line.last.map(|last| last.on.to_string()),
         last: line.last.map(|last| {
             let read = last.as_read.map_or_else(|| "no one-minute reading".to_owned(), |value| value.to_string());
             let at = last.winding_temp.map_or_else(String::new, |t| format!(" at {t}"));
-            format!("{read}{at} on {}", last.on)
+            unbroken(&format!("{read}{at}"))
         }),
         instrument: line.instrument.clone(),
         checks: line.checks.clone(),
         questions: line.questions.clone(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_quantity_stays_on_one_line() {
+        assert_eq!(unbroken("> 2 GΩ at 20 °C on a day"), ">\u{a0}2\u{a0}GΩ at 20\u{a0}°C on a day");
     }
 }

@@ -9,10 +9,10 @@ use groundwall::round::{Expectation, Line};
 use std::io::{self, Write};
 use textwrap::core::display_width;
 
-/// Columns between two cells.
-const GAP: usize = 2;
+/// Columns between two cells where there is room, and where there is not.
+const GAPS: (usize, usize) = (2, 1);
 /// Columns of a name where the terminal is narrow; longer names go on in the next line.
-const NARROW_NAME: usize = 18;
+const NARROW_NAME: usize = 16;
 /// Running text is at most so wide.
 const TEXT_WIDTH: usize = 100;
 
@@ -32,10 +32,9 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>, shape: &Shape) -> io::R
         return writeln!(out, "{}", wrap(&summary(round), width, "", ""));
     }
     let rows: Vec<[String; 6]> = round.lines.iter().map(row).collect();
-    let widths = widths(&rows, shape.width);
-    print(out, &HEADER.map(str::to_owned), &widths)?;
-    let rule = widths.iter().sum::<usize>() + GAP * (widths.len() - 1);
-    writeln!(out, "{}", "─".repeat(rule))?;
+    let layout = Layout::of(&rows, shape.width);
+    print(out, &HEADER.map(str::to_owned), &layout)?;
+    writeln!(out, "{}", "─".repeat(layout.all()))?;
     let mut before = String::new();
     for (line, row) in round.lines.iter().zip(&rows) {
         let place = place(line);
@@ -44,7 +43,7 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>, shape: &Shape) -> io::R
             writeln!(out, "{}", wrap(heading, shape.width.max(40), "", "  "))?;
             before = place;
         }
-        print(out, row, &widths)?;
+        print(out, row, &layout)?;
     }
     for line in round.lines.iter().filter(|line| is_special(line)) {
         writeln!(out, "\n{}", wrap(&paragraph(line), width, "", "  "))?;
@@ -68,31 +67,47 @@ fn row(line: &Line) -> [String; 6] {
     ]
 }
 
-/// Every column as wide as its widest cell, but the names, which share what is left.
-fn widths(rows: &[[String; 6]], width: usize) -> [usize; 6] {
-    let mut widths = HEADER.map(display_width);
-    for row in rows {
-        for (widest, cell) in widths.iter_mut().zip(row) {
-            *widest = display_width(cell).max(*widest);
-        }
-    }
-    let all = widths.iter().sum::<usize>() + GAP * (widths.len() - 1);
-    widths[NAME] = widths[NAME].min((widths[NAME] + width).saturating_sub(all).max(NARROW_NAME));
-    widths
+/// Widths of the columns and what is between them.
+struct Layout {
+    widths: [usize; 6],
+    gap: usize,
 }
 
-fn print(out: &mut dyn Write, row: &[String; 6], widths: &[usize; 6]) -> io::Result<()> {
-    let names = textwrap::wrap(&row[NAME], widths[NAME]);
-    for (i, name) in names.iter().enumerate() {
+impl Layout {
+    /// Every column as wide as its widest cell; where that is too much, the names take what is left.
+    fn of(rows: &[[String; 6]], width: usize) -> Self {
+        let mut widths = HEADER.map(display_width);
+        for row in rows {
+            for (widest, cell) in widths.iter_mut().zip(row) {
+                *widest = display_width(cell).max(*widest);
+            }
+        }
+        let mut layout = Self { widths, gap: GAPS.0 };
+        if layout.all() > width {
+            layout.gap = GAPS.1;
+            let left = (layout.widths[NAME] + width).saturating_sub(layout.all());
+            layout.widths[NAME] = layout.widths[NAME].min(left.max(NARROW_NAME));
+        }
+        layout
+    }
+
+    fn all(&self) -> usize {
+        self.widths.iter().sum::<usize>() + self.gap * (self.widths.len() - 1)
+    }
+}
+
+fn print(out: &mut dyn Write, row: &[String; 6], Layout { widths, gap }: &Layout) -> io::Result<()> {
+    let names = wrap(&row[NAME], widths[NAME], "", "");
+    for (i, name) in names.lines().enumerate() {
         let mut text = String::new();
         for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
             let cell = match (column, i) {
-                (NAME, _) => name.as_ref(),
+                (NAME, _) => name,
                 (_, 0) => cell,
                 _ => "",
             };
             text.push_str(cell);
-            text.push_str(&" ".repeat(GAP + width.saturating_sub(display_width(cell))));
+            text.push_str(&" ".repeat(gap + width.saturating_sub(display_width(cell))));
         }
         writeln!(out, "{}", text.trim_end())?;
     }

@@ -21,7 +21,11 @@ use std::io;
 /// Name of the sheet to fill in.
 pub const SHEET: &str = "round";
 /// Widest column, characters; longer texts go on in the next line.
-const WIDEST: usize = 34;
+const WIDEST: usize = 48;
+/// Height of a row, points: three lines of guidance, and room to write by hand on paper.
+const HEIGHT: f64 = 45.0;
+/// Print at so many percent: legible on paper, over several sheets side by side.
+const PRINT_SCALE: u16 = 75;
 const SHADE: Color = Color::RGB(0xE6_EA_EA);
 const HAIR: Color = Color::RGB(0x7B_88_8E);
 /// Connections that are usual; others may be written.
@@ -56,7 +60,7 @@ fn sheet(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
     let mut sheet = Worksheet::new();
     sheet.set_name(SHEET)?.set_freeze_panes(1, 1)?;
     sheet.set_landscape().set_paper_size(9).set_repeat_rows(0, 0)?.set_repeat_columns(0, 0)?;
-    sheet.set_print_fit_to_pages(2, 0).set_margins(0.4, 0.4, 0.5, 0.8, 0.3, 0.3);
+    sheet.set_print_scale(PRINT_SCALE).set_margins(0.4, 0.4, 0.5, 0.8, 0.3, 0.3);
     sheet.set_footer(format!("&L&7{CAUTIONS}&R&7&P / &N"));
     let head =
         Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Medium);
@@ -64,6 +68,9 @@ fn sheet(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
     let guide = Format::new().set_text_wrap().set_align(FormatAlign::Top).set_background_color(SHADE);
     let guide_day = guide.clone().set_num_format("yyyy-mm-dd");
     let last = RowNum::try_from(lines.len()).map_err(|_| XlsxError::RowColumnLimitError)?;
+    for row in 1..=last {
+        sheet.set_row_height(row, HEIGHT)?;
+    }
     for (place, column) in (0..).zip(&fill) {
         sheet.write_string_with_format(0, place, column.to_string(), &head)?;
         let format = cell_format(*column);
@@ -83,7 +90,7 @@ fn sheet(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
     let first = ColNum::try_from(fill.len()).map_err(|_| XlsxError::RowColumnLimitError)?;
     for (place, column) in (first..).zip(GUIDES) {
         sheet.write_string_with_format(0, place, column.name, &guide_head)?;
-        let mut widest = 9;
+        let mut widest = column.name.chars().count() + 1;
         for (row, line) in (1..).zip(lines) {
             widest = guidance(&mut sheet, (row, place), (column.cell)(line), (&guide, &guide_day))?.max(widest);
         }
