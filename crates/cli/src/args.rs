@@ -88,7 +88,7 @@ pub enum Command {
         An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.\n\n\
         Safety:\n  ", safety!()))]
     Report(ReportArgs),
-    /// Plan the next round: what is due, at which voltage, when to stop; with a sheet to fill in
+    /// Plan the next round: what is due, at which voltage, where to stop; sheets to fill in
     #[command(after_help = ROUND_HELP)]
     #[command(after_long_help = concat!(round_help!(), "\n\nSafety:\n  ", safety!()))]
     Round(RoundArgs),
