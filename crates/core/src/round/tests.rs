@@ -71,14 +71,6 @@ fn what_is_due_until_a_day_is_in_it_and_the_rest_is_counted() {
     // 2026-10-20 and 91 days is 2027-01-19.
     let names = |until| {
         let round = round(tests.concat(), &register, until);
-        for l in &round.lines {
-            eprintln!(
-                "{:?} {:?} {:?}",
-                l.name(),
-                l.due,
-                l.assessment.as_ref().map(|a| (a.action, a.findings.iter().map(|f| &f.message).collect::<Vec<_>>()))
-            );
-        }
         (round.lines.iter().map(Line::name).collect::<Vec<_>>(), round.not_due)
     };
     assert_eq!(names("2027-01-18"), (vec!["C".to_owned()], 2));
