@@ -178,6 +178,19 @@ fn a_name_that_a_spreadsheet_would_run_comes_back_as_it_was() {
 }
 
 #[test]
+fn temperatures_are_asked_for_in_the_scale_of_the_history() {
+    let world =
+        World::new(&[("h.csv", "winding,tested_on,r_30s,r_60s_gohm,winding_temp_f\nP-1,2026-01-05,150,0.2,70\n")]);
+    let sheet = world.run(&["round", "h.csv", "--as-of", "2026-11-25", "--format", "csv"]).out;
+    assert!(
+        sheet.starts_with(
+            "winding,tested_on,connection,scope,test_volts,r_30s,r_60s,winding_temp_f,air_temp_f,rh_percent,"
+        ),
+        "{sheet}"
+    );
+}
+
+#[test]
 fn a_hostile_name_is_text_on_the_page() {
     let name = "<script>alert('x')</script> \u{202e}⚡";
     let world = World::new(&[("h.csv", &format!("winding,tested_on,r_60s\n{name},2026-01-05,200\n"))]);

@@ -84,7 +84,8 @@ fn sheet(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
             sheet.add_data_validation(1, place, last, place, &rule)?;
         }
         let widest = lines.iter().filter_map(|line| given(*column, line)).map(|text| text.chars().count() + 1).max();
-        let width = widest.unwrap_or(11).max(column.to_string().chars().count() + 1).clamp(9, WIDEST);
+        let free = if *column == Column::Note { WIDEST } else { 11 };
+        let width = widest.unwrap_or(free).max(column.to_string().chars().count() + 1).clamp(9, WIDEST);
         sheet.set_column_width(place, width as f64)?;
     }
     let first = ColNum::try_from(fill.len()).map_err(|_| XlsxError::RowColumnLimitError)?;
