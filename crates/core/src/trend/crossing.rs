@@ -108,9 +108,9 @@ impl<'a> Curve<'a> {
     pub(super) fn reached_by(&mut self, x: f64) -> f64 {
         let x = if x.is_finite() { x.clamp(0.0, HORIZON_YEARS) } else { HORIZON_YEARS };
         let mut highest = 0.0_f64;
-        for index in 0..NODES.len() {
-            if NODES[index] >= x {
-                let here = if NODES[index] > x { (self.below)(x) } else { self.node(index).1 };
+        for (index, place) in NODES.into_iter().enumerate() {
+            if place >= x {
+                let here = if place > x { (self.below)(x) } else { self.node(index).1 };
                 return highest.max(here);
             }
             highest = highest.max(self.node(index).1);
