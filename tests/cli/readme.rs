@@ -66,7 +66,10 @@ fn its_commands_run_as_they_stand() {
         ran += 1;
     }
     assert!(ran >= 2, "{ran}");
-    assert_eq!(world.names(), ["a-212.png", "fleet.png", "r-201-absorption.png", "r-203-phases.png"]);
+    assert_eq!(
+        world.names(),
+        [".report.lock", "a-212.png", "fleet.png", "r-201-absorption.png", "r-203-phases.png", "report"]
+    );
 }
 
 #[test]
