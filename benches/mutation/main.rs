@@ -30,9 +30,9 @@ const LARGE: u64 = 5000;
 /// Length of the large ones.
 const LARGE_BYTES: usize = 2 << 20;
 /// Memory beside the inputs, and how many times the largest input it may be: rows become tests with all their fields, and
-/// the judgement of as many series stands beside them.
+/// the judgement of as many series stands beside them, or the same rows once more, read in small pieces.
 const MEMORY_BASE: u64 = 64 << 20;
-const MEMORY_TIMES: u64 = 64;
+const MEMORY_TIMES: u64 = 96;
 
 /// The number of the input being read and its start in milliseconds, for the watchdog.
 static NOW: [AtomicU64; 2] = [AtomicU64::new(u64::MAX), AtomicU64::new(0)];
