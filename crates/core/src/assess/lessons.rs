@@ -2,7 +2,7 @@
 
 use super::case::{Case, Terms};
 use crate::temperature::learnt::{CommonLaw, LawEvidence};
-use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, Summary};
+use crate::trend::{self, NoiseWeights, Priors, Screened, Solved, Stretch, Summary};
 use std::collections::BTreeMap;
 
 /// Members of a group that teach it: all of them, or so many evenly spread over it. More would sharpen nothing that is
@@ -31,26 +31,33 @@ impl Prepared {
         Self { case, stretch }
     }
 
-    fn evidence(&self, terms: &Terms) -> Option<LawEvidence> {
+    /// What the readings say of the assumed law, after their robust pass.
+    fn evidence(&self, screened: &Screened, terms: &Terms) -> Option<LawEvidence> {
         if !terms.policy.learn_law {
             return None;
         }
-        self.case.law_evidence(&Summary::of(self.stretch.as_ref()?)?, terms)
+        self.case.law_evidence(&screened.summary()?, terms)
     }
 
-    fn learn_law(&mut self, common: &CommonLaw, evidence: &LawEvidence, terms: &Terms) {
-        if let Some(law) = common.for_winding(evidence)
-            && self.case.take_learnt_law(law, terms)
-        {
+    /// Corrects with a learnt law if the evidence beats the assumed one, and says whether it did.
+    fn learn_law(&mut self, common: &CommonLaw, evidence: &LawEvidence, terms: &Terms) -> bool {
+        let Some(law) = common.for_winding(evidence) else { return false };
+        let learnt = self.case.take_learnt_law(law, terms);
+        if learnt {
             self.stretch = self.case.stretch(terms);
         }
+        learnt
     }
 }
 
 impl Lessons {
     /// Learns from members of a group, in their order.
     pub(super) fn of(mut members: Vec<Prepared>, terms: &Terms) -> Self {
-        let evidence: Vec<Option<LawEvidence>> = members.iter().map(|member| member.evidence(terms)).collect();
+        let untaught = Priors::default();
+        let evidence: Vec<Option<LawEvidence>> = members
+            .iter()
+            .map(|member| member.evidence(&trend::screen(member.stretch.as_ref()?, &untaught), terms))
+            .collect();
         let mut by_law: BTreeMap<String, Vec<LawEvidence>> = BTreeMap::new();
         for (member, evidence) in members.iter().zip(&evidence) {
             by_law.entry(member.case.assumed_law.name()).or_default().extend(evidence);
@@ -71,13 +78,17 @@ impl Lessons {
 
     /// Lets one winding of the group, a teacher or not, have the law that suits its readings, and solves its trend.
     pub(super) fn apply(&self, mut winding: Prepared, terms: &Terms) -> (Case, Option<Solved>) {
-        if let Some(evidence) = winding.evidence(terms) {
+        let Some(stretch) = winding.stretch.take() else { return (winding.case, None) };
+        let screened = trend::screen(&stretch, &self.priors);
+        if let Some(evidence) = winding.evidence(&screened, terms) {
             let alone = CommonLaw::default();
             let common = self.laws.get(&winding.case.assumed_law.name()).unwrap_or(&alone);
-            winding.learn_law(common, &evidence, terms);
+            if winding.learn_law(common, &evidence, terms) {
+                let solved = winding.stretch.map(|stretch| trend::solve(&stretch, &self.priors));
+                return (winding.case, solved);
+            }
         }
-        let solved = winding.stretch.map(|stretch| trend::solve(&stretch, &self.priors));
-        (winding.case, solved)
+        (winding.case, Some(screened.solve()))
     }
 }
 

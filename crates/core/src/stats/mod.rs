@@ -13,6 +13,7 @@ pub mod interval;
 pub mod inverse_prediction;
 pub mod least_squares;
 pub(crate) mod normal;
+pub(crate) mod normal_table;
 pub(crate) mod polygamma;
 pub mod pooling;
 pub(crate) mod root;

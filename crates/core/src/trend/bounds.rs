@@ -6,7 +6,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use crate::stats::normal::{inverse_mills, ln_normal_lower_tail, normal_lower_tail};
+use crate::stats::normal_table::NormalTable;
 use crate::stats::small_matrix::{NormalEquations, dot};
 
 /// Argument of the tail is kept above this.
@@ -21,9 +21,6 @@ const SETTLED: f64 = 1e-5;
 const HELD: f64 = 7.0;
 /// And its probability is 1 to ten digits from here on.
 const CERTAIN: f64 = 6.5;
-/// Probabilities are multiplied while the argument of the tail is above this and the product above the other.
-const FAR_WRONG: f64 = -20.0;
-const SMALL_PRODUCT: f64 = 1e-200;
 /// Newton steps at most.
 pub(super) const STEPS: usize = 12;
 
@@ -46,39 +43,32 @@ impl<const N: usize> BoundRow<N> {
     }
 
     /// Weight (in units of 1/sig²) and pseudo-reading of the bound at a fitted value.
-    fn linearise(&self, fitted: f64, sig: f64) -> (f64, f64) {
+    #[inline]
+    fn linearise(&self, fitted: f64, sig: f64, table: NormalTable) -> (f64, f64) {
         let sd = self.sd(sig);
         let q = (self.sign * (fitted - self.y) / sd).max(LEAST_ARGUMENT);
         if q > HELD {
             return (0.0, fitted);
         }
-        let lam = inverse_mills(q);
+        let lam = table.inverse_mills(q);
         let w = (lam * (lam + q)).clamp(LEAST_WEIGHT, 1.0);
         (w * (sig / sd) * (sig / sd), fitted + self.sign * sd * lam / w)
     }
 }
 
-/// ln P(all bounds hold) at some coefficients: one logarithm for their product.
+/// ln P(all bounds hold) at some coefficients.
 pub(super) fn ln_probability<const N: usize>(bounds: &[BoundRow<N>], beta: &[f64; N], sig: f64) -> f64 {
-    let (mut sum, mut product) = (0.0, 1.0);
     #[cfg(test)]
     super::work::note(bounds.len());
+    let table = NormalTable::new();
+    let mut sum = 0.0;
     for bound in bounds {
         let q = bound.sign * (dot(&bound.x, beta) - bound.y) / bound.sd(sig);
-        if q > CERTAIN {
-            continue;
-        }
-        if q < FAR_WRONG {
-            sum += ln_normal_lower_tail(q);
-            continue;
-        }
-        product *= normal_lower_tail(q);
-        if product < SMALL_PRODUCT {
-            sum += product.ln();
-            product = 1.0;
+        if q < CERTAIN {
+            sum += table.ln_lower_tail(q);
         }
     }
-    sum + product.ln()
+    sum
 }
 
 /// A fit: coefficients, the bounds' weights and pseudo-readings they were found with, and the bounds' equations.
@@ -108,12 +98,13 @@ pub(super) fn fit<const N: usize>(
         return CensoredFit { beta: fixed.solve(), equations: *fixed, from_bounds: NormalEquations::ZERO };
     }
     linear.extend(bounds.iter().map(|b| (START_WEIGHT * sig * sig / (sig * sig + b.extra), b.y)));
+    let table = NormalTable::new();
     let mut beta = start.unwrap_or([0.0; N]);
     let mut from_bounds = NormalEquations::ZERO;
     for step in 0..steps.max(1) {
         if step > 0 || start.is_some() {
             for (bound, wz) in bounds.iter().zip(linear.iter_mut()) {
-                *wz = bound.linearise(dot(&bound.x, &beta), sig);
+                *wz = bound.linearise(dot(&bound.x, &beta), sig, table);
             }
         }
         from_bounds = NormalEquations::ZERO;

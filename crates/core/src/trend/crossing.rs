@@ -6,12 +6,14 @@
 
 use std::fmt;
 
-use crate::stats::root::{self, Close};
+use crate::stats::root::{self, Close, End};
 
 /// The forecast looks this far ahead, years.
 pub const HORIZON_YEARS: f64 = 30.0;
 /// The search for a date stops within nine hours, or at this difference of probability.
 const CLOSE: Close = Close { place: 1e-3, value: 1e-5 };
+/// Two targets closer than this are one: 1 - 0.9 and 2 · 0.05 differ in the last digit.
+const SAME_TARGET: f64 = 1e-12;
 
 /// When the level reaches a minimum.
 ///
@@ -88,11 +90,13 @@ pub(super) struct Curve<'a> {
     at_nodes: [f64; NODES.len()],
     /// How many nodes are known.
     known: usize,
+    /// Targets that were asked for, and where they are reached.
+    reached: Vec<(f64, f64)>,
 }
 
 impl<'a> Curve<'a> {
     pub(super) fn new(below: impl Fn(f64) -> f64 + 'a) -> Self {
-        Self { below: Box::new(below), at_nodes: [0.0; NODES.len()], known: 0 }
+        Self { below: Box::new(below), at_nodes: [0.0; NODES.len()], known: 0, reached: Vec::new() }
     }
 
     /// Nodes in ascending order with their values.
@@ -102,6 +106,17 @@ impl<'a> Curve<'a> {
             self.known += 1;
         }
         (NODES[index], self.at_nodes[index])
+    }
+
+    /// Where the curve passes a target between two places, worked out once for targets that are the same.
+    fn pass(&mut self, target: f64, low: End, high: End) -> f64 {
+        let asked = self.reached.iter().find(|(other, _)| (other - target).abs() < SAME_TARGET);
+        if let Some((_, place)) = asked {
+            return *place;
+        }
+        let place = root::pass(&self.below, target, low, high, CLOSE);
+        self.reached.push((target, place));
+        place
     }
 
     /// Running maximum over [0, x].
@@ -127,11 +142,7 @@ impl<'a> Curve<'a> {
         for index in 0..NODES.len() {
             let (node, here) = self.node(index);
             while next < N && here >= targets[next] {
-                found[next] = Some(if node > 0.0 {
-                    root::pass(&self.below, targets[next], previous, (node, here), CLOSE)
-                } else {
-                    0.0
-                });
+                found[next] = Some(if node > 0.0 { self.pass(targets[next], previous, (node, here)) } else { 0.0 });
                 next += 1;
             }
             if next == N {

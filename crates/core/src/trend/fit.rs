@@ -10,8 +10,8 @@ use super::noise::{self, NoiseKind, STEP};
 use super::pooled::Summary;
 use super::prepared::{self, Prepared};
 use super::priors::{LEAST_EXACT, LEAST_READINGS, NoiseWeights, OUTLIER_SD, OUTLIER_SHARE, Priors};
-use super::robust::robust;
-use super::shapes::{self, Shape};
+use super::robust::{Robust, robust};
+use super::shapes::{self, Shape, Span};
 use super::shift::{self, Shift};
 use super::stretch::{Reading, Stretch, exact_count};
 use crate::stats::student::StudentTable;
@@ -52,38 +52,67 @@ pub struct Estimate {
     pub sd: f64,
 }
 
+/// A stretch after its robust pass: wild readings are told from ordinary ones, nothing is modelled yet.
+#[derive(Clone, Debug)]
+pub struct Screened<'a> {
+    used: &'a [Reading],
+    priors: &'a Priors,
+    ready: Vec<Prepared>,
+    span: Span,
+    pass: Robust,
+}
+
+/// Passes over a stretch under the given priors: what it can teach and its models both begin there.
+pub fn screen<'a>(stretch: &'a Stretch, priors: &'a Priors) -> Screened<'a> {
+    let used = stretch.readings();
+    let mut ready = Vec::new();
+    prepared::prepare(used, priors, &mut ready);
+    let span = prepared::span(&ready);
+    let pass = robust(&ready, &span, priors);
+    Screened { used, priors, ready, span, pass }
+}
+
+impl Screened<'_> {
+    /// What the stretch can teach its group; `None` if it has too few readings.
+    pub fn summary(&self) -> Option<Summary> {
+        let enough = self.used.len() >= LEAST_READINGS && exact_count(self.used) >= LEAST_EXACT;
+        enough.then(|| Summary::new(&self.pass, &self.span))
+    }
+
+    /// Looks for a recent fall and for a shift of the level, and solves all models.
+    pub fn solve(self) -> Solved {
+        let Self { mut used, priors, mut ready, mut span, mut pass } = self;
+        let mut shift = None;
+        let mut fallen = None;
+        if let Some(found) = fall::find(&ready, &pass, priors) {
+            pass = found.earlier;
+            for r in &ready[ready.len() - found.fall.readings..] {
+                pass.append(r);
+            }
+            fallen = Some(found.fall);
+        } else {
+            shift = shift::find(&ready, &span, &pass, priors);
+            if let Some(found) = shift {
+                used = &used[found.index..];
+                prepared::prepare(used, priors, &mut ready);
+                span = prepared::span(&ready);
+                pass = robust(&ready, &span, priors);
+            }
+            if let Some(last) = ready.last() {
+                pass.trust(ready.len() - 1, last);
+            }
+        }
+        let m = fallen.map_or(0, |f| f.readings);
+        let models = models::solve(&ready, span, &pass, m, priors);
+        let fall_began = if m > 0 { ready[ready.len() - m].t } else { f64::INFINITY };
+        let mean_warmth = ready.iter().map(|r| r.warmth).sum::<f64>() / ready.len().max(1) as f64;
+        Solved { models, wild: pass.wild, fall: fallen, shift, used: used.to_vec(), fall_began, mean_warmth }
+    }
+}
+
 /// Solves all models of a stretch under the given priors.
 pub fn solve(stretch: &Stretch, priors: &Priors) -> Solved {
-    let mut used = stretch.readings();
-    let mut ready: Vec<Prepared> = Vec::new();
-    prepared::prepare(used, priors, &mut ready);
-    let mut span = prepared::span(&ready);
-    let mut pass = robust(&ready, &span, priors);
-    let mut shift = None;
-    let mut fallen = None;
-    if let Some(found) = fall::find(&ready, &pass, priors) {
-        pass = found.earlier;
-        for r in &ready[ready.len() - found.fall.readings..] {
-            pass.append(r);
-        }
-        fallen = Some(found.fall);
-    } else {
-        shift = shift::find(&ready, &span, &pass, priors);
-        if let Some(found) = shift {
-            used = &used[found.index..];
-            prepared::prepare(used, priors, &mut ready);
-            span = prepared::span(&ready);
-            pass = robust(&ready, &span, priors);
-        }
-        if let Some(last) = ready.last() {
-            pass.trust(ready.len() - 1, last);
-        }
-    }
-    let m = fallen.map_or(0, |f| f.readings);
-    let models = models::solve(&ready, span, &pass, m, priors);
-    let fall_began = if m > 0 { ready[ready.len() - m].t } else { f64::INFINITY };
-    let mean_warmth = ready.iter().map(|r| r.warmth).sum::<f64>() / ready.len().max(1) as f64;
-    Solved { models, wild: pass.wild, fall: fallen, shift, used: used.to_vec(), fall_began, mean_warmth }
+    screen(stretch, priors).solve()
 }
 
 impl Solved {
@@ -187,28 +216,13 @@ impl StretchFit {
 
     /// Mean slope over the record, decades per year.
     pub fn slope(&self, confidence: f64) -> Band {
-        let moments: Vec<Moments> = self
-            .mixture
-            .kept
-            .iter()
-            .map(|(weight, m)| Moments {
-                weight: *weight,
-                mean: m.beta[noise::SHAPE],
-                variance: m.slope_variance,
-                tail_weight: *weight,
-            })
-            .collect();
-        band(&moments, self.table(), confidence)
+        band(&self.mixture.slopes(), self.table(), confidence)
     }
 
     /// Probability that the level falls.
     pub fn p_falling(&self) -> f64 {
-        self.mixture
-            .kept
-            .iter()
-            .map(|(w, m)| w * self.table().lower_tail_of(-m.beta[noise::SHAPE], m.slope_variance))
-            .sum::<f64>()
-            .clamp(0.0, 1.0)
+        let falling = |m: &Moments| m.weight * self.table().lower_tail_of(-m.mean, m.variance);
+        self.mixture.slopes().iter().map(falling).sum::<f64>().clamp(0.0, 1.0)
     }
 
     /// What one more reading would show at a time after the latest one, as tested and corrected at `winding_temp_c`

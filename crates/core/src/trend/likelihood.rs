@@ -3,7 +3,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use crate::stats::normal::{inverse_mills, ln_normal_lower_tail};
+use crate::stats::normal_table::NormalTable;
 use crate::stats::small_matrix::{NormalEquations, dot};
 
 /// Columns: level, slope, sin, cos, temperature, step.
@@ -30,6 +30,7 @@ pub(super) fn highest_likelihood(
     mean: &[f64; COLUMNS],
     sig2: f64,
 ) -> f64 {
+    let table = NormalTable::new();
     let value = |beta: &[f64; COLUMNS]| {
         #[cfg(test)]
         super::work::note(rows.len());
@@ -40,7 +41,7 @@ pub(super) fn highest_likelihood(
         for row in rows {
             let fitted = dot(&row.x, beta);
             sum += if row.sign.abs() > 0.5 {
-                ln_normal_lower_tail(row.sign * (fitted - row.y) * (row.sure / sig2).sqrt())
+                table.ln_lower_tail(row.sign * (fitted - row.y) * (row.sure / sig2).sqrt())
             } else {
                 -0.5 * row.weight * (row.y - fitted).powi(2) / sig2
             };
@@ -63,7 +64,7 @@ pub(super) fn highest_likelihood(
             if row.sign.abs() > 0.5 {
                 let scale = (row.sure / sig2).sqrt();
                 let q = row.sign * (fitted - row.y) * scale;
-                let lam = inverse_mills(q);
+                let lam = table.inverse_mills(q);
                 let w = (lam * (lam + q)).clamp(1e-12, 1.0) * row.sure;
                 equations.add(&row.x, w, row.sign * lam * scale * sig2 / w);
             } else {

@@ -11,11 +11,17 @@ use super::shapes;
 #[derive(Clone, Debug)]
 pub(super) struct Mixture {
     pub(super) kept: Vec<(f64, Model)>,
-    /// The same, reduced to what the level needs: a forecast asks for thousands of these.
+    /// The same, reduced to what the level and its slope need, those that say the same joined: a forecast asks for hundreds
+    /// of these.
     lines: Vec<Line>,
     /// Shapes at the as-of date.
     now: [f64; shapes::COUNT],
 }
+
+/// Lines whose levels and slopes differ by less than this share of a standard deviation, and whose variances by less than
+/// that share, say the same: joined they keep mean and variance, and no probability moves by more than 1e-4.
+const SAME_MEAN: f64 = 0.15;
+const SAME_VARIANCE: f64 = 0.05;
 
 /// Level of one model: level + slope·g, with its variance as a polynomial in g.
 #[derive(Clone, Copy, Debug)]
@@ -43,6 +49,44 @@ impl Line {
             weight,
             tail_weight: weight / m.falling,
         }
+    }
+
+    /// Whether it says the same as another of the same shape; `now` is the shape at the as-of date.
+    fn agrees(&self, other: &Self, now: f64) -> bool {
+        let near = |a: f64, b: f64, variance: f64| (a - b).powi(2) <= SAME_MEAN * SAME_MEAN * variance;
+        let alike = |a: f64, b: f64| (a - b).abs() <= SAME_VARIANCE * a.max(b);
+        let (level, variance) = self.at(now, now);
+        let (other_level, other_variance) = other.at(now, now);
+        let [_, covariance, slope_variance] = self.variance;
+        let [_, other_covariance, other_slope_variance] = other.variance;
+        near(level, other_level, variance)
+            && near(self.slope, other.slope, slope_variance)
+            && alike(variance, other_variance)
+            && alike(slope_variance, other_slope_variance)
+            && (covariance - other_covariance).powi(2)
+                <= 4.0 * SAME_VARIANCE * SAME_VARIANCE * variance * slope_variance
+            && alike(self.walk, other.walk)
+            && alike(self.drift, other.drift)
+            && alike(self.tail_weight * other.weight, other.tail_weight * self.weight)
+    }
+
+    /// Takes another in: the mean and the variance of the two together.
+    fn join(&mut self, other: &Self) {
+        let weight = self.weight + other.weight;
+        let share = other.weight / weight;
+        let mix = |a: f64, b: f64| a + share * (b - a);
+        let apart = [other.level - self.level, other.slope - self.slope];
+        let between = share * (1.0 - share);
+        let between = [apart[0] * apart[0], 2.0 * apart[0] * apart[1], apart[1] * apart[1]].map(|v| v * between);
+        for i in 0..3 {
+            self.variance[i] = mix(self.variance[i], other.variance[i]) + between[i];
+        }
+        self.level = mix(self.level, other.level);
+        self.slope = mix(self.slope, other.slope);
+        self.walk = mix(self.walk, other.walk);
+        self.drift = mix(self.drift, other.drift);
+        self.tail_weight += other.tail_weight;
+        self.weight = weight;
     }
 
     /// Mean and variance where the shape has the value `g`, and had `now` at the as-of date.
@@ -77,8 +121,17 @@ impl Mixture {
         for (w, _) in &mut kept {
             *w /= total;
         }
-        let lines = kept.iter().map(|(w, m)| Line::new(*w, m)).collect();
-        Self { kept, lines, now: models.span.values(0.0) }
+        let now = models.span.values(0.0);
+        let mut lines: Vec<Line> = Vec::with_capacity(kept.len());
+        for (weight, model) in &kept {
+            let line = Line::new(*weight, model);
+            let same = lines.iter_mut().find(|l| l.shape == line.shape && l.agrees(&line, now[line.shape]));
+            match same {
+                Some(same) => same.join(&line),
+                None => lines.push(line),
+            }
+        }
+        Self { kept, lines, now }
     }
 
     /// F before the running maximum: probability that the level at `t` ≥ 0 is at or below `level`.
@@ -94,26 +147,25 @@ impl Mixture {
         sum.min(1.0)
     }
 
+    /// Moments of the slope.
+    pub(super) fn slopes(&self) -> Vec<Moments> {
+        let moments =
+            |l: &Line| Moments { weight: l.weight, mean: l.slope, variance: l.variance[2], tail_weight: l.weight };
+        self.lines.iter().map(moments).collect()
+    }
+
     /// Moments of the level at any time; `below_step` says whether a recent step has happened by then.
     pub(super) fn moments(&self, models: &Models, t: f64, below_step: bool) -> Vec<Moments> {
         let g = models.span.values(t);
-        self.kept
-            .iter()
-            .zip(&self.lines)
-            .map(|((weight, m), line)| {
-                let (mut mean, mut variance) = line.at(g[line.shape], self.now[line.shape]);
-                if models.has_step && !below_step {
-                    let mut x = [0.0; noise::COLUMNS];
-                    x[super::models::LEVEL] = 1.0;
-                    x[noise::SHAPE] = g[m.shape as usize];
-                    mean -= m.beta[noise::STEP];
-                    variance = models.quadratic(m, &x) * m.scale;
-                }
-                let falling = if t > 0.0 { m.falling } else { 1.0 };
-                let tail_weight = weight / falling;
-                Moments { weight: *weight, mean: mean + models.centre, variance, tail_weight }
-            })
-            .collect()
+        if models.has_step && !below_step {
+            return self.kept.iter().map(|(weight, m)| above_step(models, *weight, m, g[m.shape as usize])).collect();
+        }
+        let moments = |line: &Line| {
+            let (mean, variance) = line.at(g[line.shape], self.now[line.shape]);
+            let tail_weight = if t > 0.0 { line.tail_weight } else { line.weight };
+            Moments { weight: line.weight, mean: mean + models.centre, variance, tail_weight }
+        };
+        self.lines.iter().map(moments).collect()
     }
 
     /// Moments of the next reading at `t`, with season, temperature and noise.
@@ -145,5 +197,18 @@ impl Mixture {
                 Moments { weight: *weight, mean: mean + models.centre, variance, tail_weight: *weight }
             })
             .collect()
+    }
+}
+
+/// Moments of the level before a recent step, where the shape has the value `g`.
+fn above_step(models: &Models, weight: f64, m: &Model, g: f64) -> Moments {
+    let mut x = [0.0; noise::COLUMNS];
+    x[super::models::LEVEL] = 1.0;
+    x[noise::SHAPE] = g;
+    Moments {
+        weight,
+        mean: m.level - m.beta[noise::STEP] + m.beta[noise::SHAPE] * g + models.centre,
+        variance: models.quadratic(m, &x) * m.scale,
+        tail_weight: weight,
     }
 }

@@ -51,6 +51,7 @@
 
 mod approach;
 mod band;
+mod blocks;
 mod bounds;
 mod crossing;
 #[cfg(test)]
@@ -78,7 +79,7 @@ pub use approach::Approach;
 pub use band::{Band, ReadingForecast};
 pub use crossing::{CannotSay, Crossing, HORIZON_YEARS};
 pub use fall::Fall;
-pub use fit::{Estimate, Solved, StretchFit, fit_group, fit_lone, solve};
+pub use fit::{Estimate, Screened, Solved, StretchFit, fit_group, fit_lone, screen, solve};
 pub use noise::NoiseKind;
 pub use pooled::Summary;
 pub use priors::{NoiseWeights, Priors};

@@ -31,7 +31,7 @@ const RATE_CHANGE: f64 = 0.13;
 /// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
 pub(super) const LEAST_SHARE: f64 = 1e-3;
 /// A difference of logarithms beyond which a sum stays what it is.
-const NOTHING: f64 = -40.0;
+const NOTHING: f64 = -30.0;
 /// Prior precision times sig² of a step that is not there.
 const NO_STEP: f64 = 1e9;
 
@@ -104,8 +104,8 @@ struct Context<'a> {
     prior_squares: f64,
     /// ln of the prior's determinant and weight, by scale of temperature and slope.
     ln_prior: [[f64; 2]; 2],
-    /// Prior probability of falling, by scale of slope.
-    falling: [f64; 2],
+    /// ln of the prior probability of falling, by scale of slope.
+    ln_falling: [f64; 2],
     ln_step: f64,
     table: &'a StudentTable,
     bounds: &'a [BoundRow<COLUMNS>],
@@ -148,10 +148,10 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
             0.5 * (head + lam.ln()) + weight.max(1e-300).ln()
         })
     });
-    let falling = priors.slope_sds.map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING));
+    let ln_falling = priors.slope_sds.map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING).ln());
     let mut context = Context {
         ln_prior,
-        falling,
+        ln_falling,
         ln_step: 0.0,
         priors,
         sig,
@@ -366,38 +366,38 @@ impl Context<'_> {
     ) -> f64 {
         let Place { kind, shape, ln_det_noise, rho } = *place;
         let head = Head::eliminate(exact, from_bounds, &self.precision, self.has_step);
-        let ln_all = self.ln_step + shape.prior_weight().ln() - 0.5 * (head.ln_det + ln_det_noise);
+        let ln_all = self.ln_step - 0.5 * (head.ln_det + ln_det_noise);
         let slope_mean = self.priors.slope_mean;
-        let mut straight = Evidence::default();
+        let falls_only = shape.falls_only();
         let mut slopes = [(f64::NEG_INFINITY, 0.0); 4];
         for (scale, slope_of) in slopes.iter_mut().enumerate() {
             let (temperature, slope) = (scale / 2, scale % 2);
             let lam =
                 [(self.sig / TEMPERATURE_SDS[temperature]).powi(2), (self.sig / self.priors.slope_sds[slope]).powi(2)];
             let rest = head.rest(lam, slope_mean);
-            let (mut ln_bounds, mut small) = (0.0, None);
-            let squares = if self.bounds.is_empty() {
-                head.squares_left(squares, &rest)
-            } else {
-                let all = head.small(&rest);
-                ln_bounds = bounds::ln_probability(self.bounds, &all.beta, self.sig);
-                let left = self.squares_left(exact, squares, lam, &all.beta);
-                small = Some(all);
-                left
+            let small = (!self.bounds.is_empty()).then(|| head.small(&rest));
+            let squares = match &small {
+                None => head.squares_left(squares, &rest),
+                Some(small) => self.squares_left(exact, squares, lam, &small.beta),
             };
             let squares_left = self.prior_squares + 0.5 * squares;
             let scale = squares_left / self.shape_parameter;
             let slope_variance = rest.slope_variance() * scale;
-            let mut ln_weight = ln_all + ln_bounds + self.ln_prior[temperature][slope]
-                - 0.5 * rest.det.ln()
-                - self.shape_parameter * squares_left.ln();
             let mut falling = 1.0;
-            if shape.falls_only() {
+            let mut ln_weight = ln_all + self.ln_prior[temperature][slope] - self.shape_parameter * squares_left.ln();
+            if falls_only {
                 falling = self.table.lower_tail_of(-rest.slope, slope_variance).max(LEAST_FALLING);
-                ln_weight += (falling / self.falling[slope]).ln();
+                ln_weight -= self.ln_falling[slope];
+            }
+            ln_weight += (shape.prior_weight() * falling / rest.det.sqrt()).ln();
+            if let Some(small) = &small {
+                // The bounds can only lower it.
+                if ln_weight < kept.evidence.highest + NOTHING {
+                    continue;
+                }
+                ln_weight += bounds::ln_probability(self.bounds, &small.beta, self.sig);
             }
             *slope_of = (ln_weight, rest.slope);
-            straight.take(ln_weight);
             kept.evidence.take(ln_weight);
             if ln_weight < kept.least() {
                 continue;
@@ -428,6 +428,10 @@ impl Context<'_> {
         }
         if shape != Shape::Straight {
             return 0.0;
+        }
+        let mut straight = Evidence::default();
+        for (ln, _) in slopes {
+            straight.take(ln);
         }
         let ln_total = straight.ln();
         slopes.iter().map(|(ln, slope)| (ln - ln_total).exp() * slope).sum()

@@ -6,10 +6,10 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::fit::Estimate;
-use super::prepared::{prepare, span};
-use super::priors::{LEAST_EXACT, LEAST_READINGS, LEAST_SERIES, NoiseWeights, PSEUDO_SERIES, Priors, TEMPERATURE_SDS};
-use super::robust::robust;
+use super::fit::{Estimate, screen};
+use super::priors::{LEAST_SERIES, NoiseWeights, PSEUDO_SERIES, Priors, TEMPERATURE_SDS};
+use super::robust::Robust;
+use super::shapes::Span;
 use super::stretch::Stretch;
 use crate::stats::polygamma::{digamma, inverse_trigamma, trigamma};
 
@@ -53,16 +53,13 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// Sums up a stretch; `None` if it has too few readings to teach.
+    /// Sums up a stretch under the default priors; `None` if it has too few readings to teach.
     pub fn of(stretch: &Stretch) -> Option<Self> {
-        if stretch.readings().len() < LEAST_READINGS || stretch.exact_count() < LEAST_EXACT {
-            return None;
-        }
-        let priors = Priors::default();
-        let mut ready = Vec::new();
-        prepare(stretch.readings(), &priors, &mut ready);
-        let span = span(&ready);
-        let pass = robust(&ready, &span, &priors);
+        screen(stretch, &Priors::default()).summary()
+    }
+
+    /// Sums up what a robust pass found.
+    pub(super) fn new(pass: &Robust, span: &Span) -> Self {
         let plain = |i: usize, scale: f64| {
             let precision = (1.0 / pass.variance[i].max(f64::MIN_POSITIVE) - pass.precision[i]).max(LEAST_PRECISION);
             let variance = 1.0 / precision;
@@ -71,12 +68,12 @@ impl Summary {
                 variance: variance / (scale * scale),
             }
         };
-        Some(Self {
+        Self {
             scatter: (pass.dof >= LEAST_DOF).then(|| ((pass.rss / pass.dof).max(1e-12), pass.dof)),
             season: [plain(3, 1.0), plain(4, 1.0)],
             law: plain(5, 1.0),
             slope: plain(1, span.years),
-        })
+        }
     }
 
     /// What the temperature law got wrong by this series alone, no prior in it, decades per 10 °C.

@@ -8,9 +8,10 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
+use super::blocks::{Block, LANES, Odds, Sums};
 use super::bounds::{self, BoundRow};
 use super::prepared::{Prepared, mean_level};
-use super::priors::{LEAST_READINGS, OUTLIER_SD, OUTLIER_SHARE, Priors};
+use super::priors::{LEAST_READINGS, Priors};
 use super::shapes::Span;
 use crate::stats::small_matrix::{NormalEquations, dot};
 
@@ -25,10 +26,6 @@ const SETTLED_START: f64 = 2e-3;
 const START_BLOCKS: usize = 1024;
 /// The rounds have settled when sigma moves less than this share of itself, and no coefficient more, in decades.
 const SETTLED_SIG: f64 = 1e-5;
-/// Residuals below this many sigma all weigh the same at the start.
-const SMALL_RESIDUAL: f64 = 0.3;
-/// Weight of a bound that holds, at the start.
-const HELD_BOUND: f64 = 1e-3;
 
 /// Prior standard deviations of level, slope · span, bend and the law's error.
 const LEVEL_SD: f64 = 2.0;
@@ -118,7 +115,7 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
             precision,
         };
     }
-    let blocks: Vec<Block> = readings.chunks(LANES).map(|chunk| Block::new(chunk, span)).collect();
+    let mut blocks: Vec<Block> = readings.chunks(LANES).map(|chunk| Block::new(chunk, span)).collect();
     let bound_rows: Vec<BoundRow<COLUMNS>> = readings
         .iter()
         .enumerate()
@@ -128,6 +125,7 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
     let mut beta = least_absolute(readings, &blocks, &precision, &mean, sig);
+    let exact_readings = (n - bound_rows.len()) as f64;
 
     let mut linear = Vec::with_capacity(bound_rows.len());
     let (mut dof, mut rss) = (0.0, 0.0);
@@ -138,22 +136,10 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         #[cfg(test)]
         super::work::note(readings.len());
         let mut sums = Sums::ZERO;
-        let mut ordinary_readings = 0.0;
-        let parts = wild.chunks_mut(LANES).zip(weight.chunks_mut(LANES));
-        for ((block, part), (wild, weight)) in blocks.iter().zip(readings.chunks(LANES)).zip(parts) {
-            let residual = block.residuals(&beta);
-            let mut exact = [0.0; LANES];
-            for (k, r) in part.iter().enumerate() {
-                let odds = if r.extra > 0.0 { Odds::new(sig2, r.extra) } else { usual };
-                let p = if r.exact() { odds.wild(residual[k]) } else { 0.0 };
-                wild[k] = p;
-                weight[k] = odds.weight(p);
-                if r.exact() {
-                    exact[k] = weight[k];
-                    ordinary_readings += 1.0 - p;
-                }
-            }
-            sums.add(block, &exact);
+        let mut wild_readings = 0.0;
+        for block in &mut blocks {
+            wild_readings += block.weigh(&beta, sig2, &usual);
+            sums.add(block, &block.weight_of_exact());
         }
         let exact = sums.equations();
         let prior = precision.map(|p| p * sig2);
@@ -168,16 +154,8 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         if !bound_rows.is_empty() {
             spent -= trace_of_product(&factor.inverse(), &fit.from_bounds.matrix);
         }
-        rss = 0.0;
-        for ((block, part), wild) in blocks.iter().zip(readings.chunks(LANES)).zip(wild.chunks(LANES)) {
-            let residual = block.residuals(&beta);
-            for (k, r) in part.iter().enumerate() {
-                if r.exact() {
-                    rss += (1.0 - wild[k]) * share(sig2, r.extra) * residual[k] * residual[k];
-                }
-            }
-        }
-        dof = (ordinary_readings - spent).max(0.0);
+        rss = blocks.iter().map(|block| block.squares(&beta, sig2)).sum();
+        dof = (exact_readings - wild_readings - spent).max(0.0);
         variance = inverse.map(|v| v * sig2);
         let before = sig;
         sig = pooled_variance(priors, rss, dof).sqrt();
@@ -185,118 +163,11 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
             break;
         }
     }
+    for (block, (wild, weight)) in blocks.iter().zip(wild.chunks_mut(LANES).zip(weight.chunks_mut(LANES))) {
+        wild.copy_from_slice(&block.wild[..wild.len()]);
+        weight.copy_from_slice(&block.weight[..weight.len()]);
+    }
     Robust { sig, wild, weight, dof, rss, beta, variance, precision }
-}
-
-/// Share of a reading's variance that is ordinary scatter.
-#[inline]
-fn share(sig2: f64, extra: f64) -> f64 {
-    if extra > 0.0 { sig2 / (sig2 + extra) } else { 1.0 }
-}
-
-/// Readings that are worked on side by side.
-const LANES: usize = 2;
-type Lanes = [f64; LANES];
-
-/// Rows of neighbouring readings, column by column; what is missing in the last block is 0.
-struct Block {
-    place: Lanes,
-    season: [Lanes; 2],
-    warmth: Lanes,
-    y: Lanes,
-}
-
-impl Block {
-    fn new(readings: &[Prepared], span: &Span) -> Self {
-        let nothing = [0.0; LANES];
-        let mut block = Self { place: nothing, season: [nothing; 2], warmth: nothing, y: nothing };
-        for (k, r) in readings.iter().enumerate().take(LANES) {
-            block.place[k] = span.place(r.t) - 0.5;
-            block.season[0][k] = r.season[0];
-            block.season[1][k] = r.season[1];
-            block.warmth[k] = r.warmth;
-            block.y[k] = r.y;
-        }
-        block
-    }
-
-    #[inline]
-    fn residuals(&self, beta: &[f64; COLUMNS]) -> Lanes {
-        let [sin, cos] = &self.season;
-        std::array::from_fn(|k| {
-            let v = self.place[k];
-            let curve = beta[0] + v * (beta[1] + v * beta[2]);
-            self.y[k] - (curve + sin[k] * beta[3] + cos[k] * beta[4] + self.warmth[k] * beta[5])
-        })
-    }
-}
-
-/// Different products of two columns, or of a column and the reading.
-const PRODUCTS: usize = 26;
-
-/// Weighted sums of products, lane by lane.
-struct Sums([Lanes; PRODUCTS]);
-
-impl Sums {
-    const ZERO: Self = Self([[0.0; LANES]; PRODUCTS]);
-
-    #[inline]
-    fn add(&mut self, block: &Block, w: &Lanes) {
-        let times = |a: &Lanes, b: &Lanes| -> Lanes { std::array::from_fn(|k| a[k] * b[k]) };
-        let Block { place: v, season: [s, c], warmth: t, y } = block;
-        let first = times(w, v);
-        let second = times(&first, v);
-        let third = times(&second, v);
-        let (ws, wc, wt) = (times(w, s), times(w, c), times(w, t));
-        let one = [1.0; LANES];
-        let mut add = |place: usize, a: &Lanes, b: &Lanes| {
-            for k in 0..LANES {
-                self.0[place][k] += a[k] * b[k];
-            }
-        };
-        add(0, &one, w);
-        add(1, w, v);
-        add(2, &first, v);
-        add(3, &second, v);
-        add(4, &third, v);
-        add(5, w, s);
-        add(6, &first, s);
-        add(7, &second, s);
-        add(8, w, c);
-        add(9, &first, c);
-        add(10, &second, c);
-        add(11, w, t);
-        add(12, &first, t);
-        add(13, &second, t);
-        add(14, w, y);
-        add(15, &first, y);
-        add(16, &second, y);
-        add(17, &ws, s);
-        add(18, &ws, c);
-        add(19, &wc, c);
-        add(20, &ws, t);
-        add(21, &wc, t);
-        add(22, &wt, t);
-        add(23, &ws, y);
-        add(24, &wc, y);
-        add(25, &wt, y);
-    }
-
-    /// The sums as normal equations.
-    fn equations(&self) -> NormalEquations<COLUMNS> {
-        let q = self.0.map(|lanes| lanes[0] + lanes[1]);
-        NormalEquations {
-            matrix: [
-                [q[0], 0.0, 0.0, 0.0, 0.0, 0.0],
-                [q[1], q[2], 0.0, 0.0, 0.0, 0.0],
-                [q[2], q[3], q[4], 0.0, 0.0, 0.0],
-                [q[5], q[6], q[7], q[17], 0.0, 0.0],
-                [q[8], q[9], q[10], q[18], q[19], 0.0],
-                [q[11], q[12], q[13], q[20], q[21], q[22]],
-            ],
-            right: [q[14], q[15], q[16], q[23], q[24], q[25]],
-        }
-    }
 }
 
 /// Reweighted least squares towards least absolute deviations: a start that wild readings cannot drag.
@@ -318,15 +189,8 @@ fn least_absolute(
         let mut sums = Sums::ZERO;
         #[cfg(test)]
         super::work::note(readings.len() / step);
-        for (block, part) in blocks.iter().zip(readings.chunks(LANES)).step_by(step) {
-            let residual = block.residuals(&beta);
-            let mut weight = [0.0; LANES];
-            for (k, r) in part.iter().enumerate() {
-                let held = !r.exact() && r.sign * residual[k] <= 0.0;
-                let w = if held { HELD_BOUND } else { 1.0 / (residual[k].abs() * per_sig).max(SMALL_RESIDUAL) };
-                weight[k] = w * share(sig * sig, r.extra);
-            }
-            sums.add(block, &weight);
+        for block in blocks.iter().step_by(step) {
+            sums.add(block, &block.weights_at_start(&beta, sig, per_sig));
         }
         let next = prior.plus(&sums.equations()).solve();
         let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));
@@ -336,44 +200,6 @@ fn least_absolute(
         }
     }
     beta
-}
-
-/// The odds of the wide normal for readings of one known extra variance.
-#[derive(Clone, Copy)]
-struct Odds {
-    /// At a residual of nothing.
-    at_zero: f64,
-    /// Factor of the squared residual in their logarithm.
-    growth: f64,
-    /// Ordinary variance relative to the wide one.
-    ratio: f64,
-    /// Share of the variance that is ordinary scatter.
-    share: f64,
-}
-
-impl Odds {
-    fn new(sig2: f64, extra: f64) -> Self {
-        let ordinary = sig2 + extra;
-        let wide = ordinary + OUTLIER_SD * OUTLIER_SD;
-        let ratio = ordinary / wide;
-        Self {
-            at_zero: OUTLIER_SHARE / (1.0 - OUTLIER_SHARE) * ratio.sqrt(),
-            growth: 0.5 * (1.0 / ordinary - 1.0 / wide),
-            ratio,
-            share: share(sig2, extra),
-        }
-    }
-
-    /// Posterior probability that a residual comes from the wide normal.
-    fn wild(&self, residual: f64) -> f64 {
-        let odds = self.at_zero * (self.growth * residual * residual).min(600.0).exp();
-        odds / (1.0 + odds)
-    }
-
-    /// Weight of a reading that is wild with probability `p`, in units of 1/sig².
-    fn weight(&self, p: f64) -> f64 {
-        (1.0 - p + p * self.ratio) * self.share
-    }
 }
 
 /// Trace of A B, A full, B by its lower triangle.
