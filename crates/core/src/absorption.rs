@@ -296,6 +296,21 @@ mod tests {
         }
     }
 
+    /// A winding that reads the same at all times absorbs nothing: the exponent is 0, at which there is no law.
+    #[test]
+    fn steady_readings_have_no_absorption_curve() {
+        for mohm in ["0.3", "1", "7", "100", "777", "20000"] {
+            for times in
+                [&[30.0, 60.0, 600.0][..], &[15.0, 30.0, 60.0, 600.0], &[15.0, 30.0, 60.0, 120.0, 300.0, 600.0]]
+            {
+                let cells: Vec<(f64, &str)> = times.iter().map(|s| (*s, mohm)).collect();
+                assert_eq!(absorption_curve(&curve(&cells)), None, "{cells:?}");
+            }
+        }
+        assert_eq!(absorption_curve(&curve(&[(30.0, "102"), (60.0, "101"), (600.0, "100")])), None);
+        assert!(absorption_curve(&curve(&[(30.0, "100"), (60.0, "101"), (600.0, "102")])).is_some());
+    }
+
     #[test]
     fn a_ratio_of_bounds_is_a_bound() {
         for (over, under, expected) in [

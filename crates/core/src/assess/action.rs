@@ -18,7 +18,8 @@ pub(super) fn decide(view: &View<'_>, findings: &[Finding]) -> Action {
     if has(findings, Code::ReachesMinimum) {
         return Action::Plan;
     }
-    if declines_in_sight(view) || phase_falls_away(view) || fallen_readings(view) > 1 {
+    // One fallen reading alone, and a spread in one round alone, were doubted above.
+    if declines_in_sight(view) || phase_falls_away(view) || fallen_readings(view) > 0 {
         return Action::Shorten;
     }
     if has(findings, Code::FewReadings) { Action::Gather } else { Action::Keep }
@@ -69,7 +70,7 @@ fn declines_in_sight(view: &View<'_>) -> bool {
 }
 
 fn phase_falls_away(view: &View<'_>) -> bool {
-    view.phases.drift.is_some() || view.phases.spread.as_ref().is_some_and(|spread| spread.rounds_in_a_row > 1)
+    view.phases.drift.is_some() || view.phases.spread.is_some()
 }
 
 /// The latest day for the next test, and why.

@@ -308,6 +308,56 @@ mod tests {
         assert_eq!(learn(&group[..4])[0].unwrap().teacher, Teacher::Winding);
     }
 
+    /// The evidence of a group, by the Paule-Mandel rule in closed form: six errors of −0.1 ± 0.06 scatter by
+    /// 6·0.06² = 0.0216 against 5 degrees of freedom, so that each has the variance 0.00432, of which 0.00272 are between
+    /// the windings, and their mean 0.00072.
+    #[test]
+    fn a_winding_of_a_group_may_differ_from_the_mean_by_what_lies_between_them() {
+        let group: Vec<_> = (0..6).map(|i| evidence(if i % 2 == 0 { -0.16 } else { -0.04 }, 0.04)).collect();
+        let nearer = learn(&group)[1].unwrap();
+        assert_eq!(nearer.teacher, Teacher::Group(6));
+        assert!((nearer.evidence - (0.01 / (0.000_72 + 0.002_72) - 6f64.ln())).abs() < 1e-9, "{nearer:?}");
+        // Drawn to −0.1 + 0.06·0.00272/0.00432, with the variance of both shares.
+        let own: f64 = 0.002_72 / 0.004_32;
+        let error = -0.1 + 0.06 * own;
+        let spread = 1.644_853_627 * (own * 0.0016 + (1.0 - own).powi(2) * 0.000_72).sqrt();
+        let interval = |error: f64| 10.0 * LOG10_2 / (10.0 * LOG10_2 / 50.0 - error);
+        assert!((nearer.halving.as_kelvins() - interval(error)).abs() < 1e-6, "{nearer:?}");
+        assert!((nearer.halving_low.as_kelvins() - interval(error - spread)).abs() < 1e-6, "{nearer:?}");
+        assert!((nearer.halving_high.unwrap().as_kelvins() - interval(error + spread)).abs() < 1e-6, "{nearer:?}");
+    }
+
+    /// z² − ln 24 = 21.8 alone; the group of five has z² − ln 5 = 123.4.
+    #[test]
+    fn strong_evidence_of_its_own_goes_before_the_stronger_one_of_the_group() {
+        let learnt = learn(&vec![evidence(-0.10, 0.02); 5])[0].unwrap();
+        assert_eq!(learnt.teacher, Teacher::Winding);
+        assert!((learnt.evidence - (25.0 - 24f64.ln())).abs() < 1e-9, "{learnt:?}");
+    }
+
+    /// One row weighs z² alone: from z² = 6 on, and not below, it goes before the group's.
+    #[test]
+    fn evidence_of_its_own_goes_before_the_groups_from_six() {
+        let teacher = |z2: f64| {
+            let one = LawEvidence { variance: 0.015_625 / z2, tests: 1, ..evidence(-0.125, 1.0).unwrap() };
+            learn(&[Some(one); 5])[0].unwrap().teacher
+        };
+        assert_eq!(teacher(6.0), Teacher::Winding);
+        assert_eq!(teacher(5.999), Teacher::Group(5));
+    }
+
+    /// Five windings of five tests each without any error: −ln 5 from the winding as from the group.
+    #[test]
+    fn a_group_that_says_no_more_than_the_winding_does_not_teach_it() {
+        let nothing = LawEvidence { tests: 5, ..evidence(0.0, 0.02).unwrap() };
+        assert_eq!(learn(&[Some(nothing); 5])[0].unwrap().teacher, Teacher::Winding);
+        // Windings that differ: 0.01/(0.00072 + 0.00392) − ln 6 = 0.36 from the group, 4 − ln 24 = 0.82 from the winding.
+        let group: Vec<_> = (0..6).map(|i| evidence(if i % 2 == 0 { -0.16 } else { -0.04 }, 0.02)).collect();
+        let nearer = learn(&group)[1].unwrap();
+        assert_eq!(nearer.teacher, Teacher::Winding);
+        assert!((nearer.evidence - (4.0 - 24f64.ln())).abs() < 1e-9, "{nearer:?}");
+    }
+
     /// Halving every 10 K is a fall of log10 2 = 0.30103 decades per 10 K, at whatever temperatures it is asked.
     #[test]
     fn the_assumed_fall_is_the_slope_of_the_law() {

@@ -162,7 +162,7 @@ fn out_of_line(known: &[(usize, f64)]) -> [Option<usize>; 2] {
     found
 }
 
-/// The temperature that the other tests bear out better than the one written down, in words.
+/// The temperature that the other tests bear out better than the one written down, which is out of line, in words.
 fn likelier_temperature(view: &View<'_>, tests: &[usize], at: usize) -> Option<String> {
     let case = view.case;
     let written = case.tests[at].winding_temp?;
@@ -178,13 +178,12 @@ fn likelier_temperature(view: &View<'_>, tests: &[usize], at: usize) -> Option<S
     let celsius = written.as_celsius();
     let (coldest, warmest) =
         others.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (t, _)| (low.min(*t), high.max(*t)));
-    let jumps = celsius > warmest + JUMP_K || celsius < coldest - JUMP_K;
     let middle = median(others.iter().map(|(_, level)| *level).collect())?;
     let off = |t: Temperature| {
         let correction = case.law.correction(t, view.terms.policy.reference_temp);
         (as_read.log10_megohms() + correction.log10_factor - middle).abs()
     };
-    if !jumps || off(written) < CONTRADICTS {
+    if off(written) < CONTRADICTS {
         return None;
     }
     let fits = |t: Temperature| off(t) <= AGREES.min(off(written) / 2.0);

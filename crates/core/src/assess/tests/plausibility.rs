@@ -1,5 +1,6 @@
 //! What was written down and can hardly have been read: each oddity has its sentence, and only the latest test is doubted.
 
+use super::by_hand::ByHand;
 use super::*;
 
 /// The usual history, then one more test on 2 November.
@@ -34,6 +35,37 @@ fn a_slip_of_the_unit_is_rechecked_when_it_is_the_latest_and_only_said_of_the_pa
         message(&past, Code::UnitSlip),
         "The reading of 2024-10-22, 0.18 MΩ, is about 1/1000 of what the 15 others since 2023-01-24 lead to expect: \
          the unit was probably mistaken, and it is not the only one."
+    );
+}
+
+/// From megohms to teraohms are two steps, a factor of a million; a factor of 2.5 on either side is the winding's own.
+#[test]
+fn two_steps_of_the_unit_at_once_are_a_slip_too() {
+    let said = |factor: f64| {
+        let r60 = format!("{}", 30.0 * factor);
+        message(&with_latest(30.0, &[("r_60s", &r60), ("winding_temp_c", "25")]), Code::UnitSlip).to_owned()
+    };
+    assert_eq!(
+        said(1e6),
+        "The latest reading of 2026-11-02, 30 TΩ, is about 1000000 times what the 12 others since 2024-01-23 lead to \
+         expect: the unit was probably mistaken."
+    );
+    assert_eq!([said(3.9e5), said(2.6e6), said(3.9e-7), said(2.6e-6)], ["", "", "", ""]);
+    for (factor, times) in [(4.1e5, "1000000 times"), (2.4e6, "1000000 times"), (2.4e-6, "1/1000000 of")] {
+        assert!(said(factor).contains(&format!(", is about {times} what ")), "{factor}: {}", said(factor));
+    }
+}
+
+#[test]
+fn of_many_slips_the_last_is_named_and_the_others_are_counted() {
+    let mut values = steady(200.0, 16);
+    for at in [3, 7, 11] {
+        values[at] *= 1000.0;
+    }
+    assert_eq!(
+        message(&judge(quarterly(&values)), Code::UnitSlip),
+        "The reading of 2025-10-21, 224 GΩ, is about 1000 times what the 15 others since 2023-01-24 lead to expect: the \
+         unit was probably mistaken, and 2 others are like it."
     );
 }
 
@@ -223,6 +255,73 @@ fn a_temperature_far_below_all_others_is_found_too() {
         "{:?}",
         cold.findings
     );
+}
+
+/// What is said of a latest reading so many decades off the 200 MΩ of twelve others at 25 °C, at another temperature.
+fn at_another_temperature(celsius: &str, off: f64) -> String {
+    let r60 = format!("{}", 200.0 * 10f64.powf(off));
+    let latest = with_latest(200.0, &[("r_60s", &r60), ("winding_temp_c", celsius)]);
+    message(&latest, Code::TemperatureImplausible).to_owned()
+}
+
+const AS_USUAL: &str = "; 25 °C, as usual, would fit: read the temperature again.";
+
+/// At −20 °C the thermosetting law leaves 1245·(1/253 − 1/298)·log10 e = 0.323 decades less than at 25 °C.
+#[test]
+fn a_reading_contradicts_the_others_from_three_tenths_of_a_decade() {
+    assert_eq!(at_another_temperature("-20", 0.033), "", "0.29 decades below");
+    assert!(at_another_temperature("-20", 0.013).ends_with(AS_USUAL), "0.31 decades below");
+}
+
+/// At 120 °C any of these contradicts by more than a decade, and 120 °F are 48.9 °C, which no other test comes near.
+#[test]
+fn a_reading_agrees_with_the_others_up_to_a_fifth_of_a_decade() {
+    for off in [0.19, -0.19] {
+        assert!(at_another_temperature("120", off).ends_with(AS_USUAL), "{off}");
+    }
+    assert_eq!([at_another_temperature("120", 0.21), at_another_temperature("120", -0.21)], ["", ""]);
+}
+
+/// At 44 °C the law gives 0.161 decades more than at 25 °C. With the reading 0.145 decades high the usual temperature more
+/// than halves the distance, 0.306; with 0.17 it does not halve 0.331, though it agrees well enough.
+#[test]
+fn another_temperature_fits_only_if_it_at_least_halves_the_distance() {
+    assert!(at_another_temperature("44", 0.145).ends_with(AS_USUAL));
+    assert_eq!(at_another_temperature("44", 0.17), "");
+}
+
+/// The others were made at 25 °C: degrees Fahrenheit are believed from 15 °C, which are 59 °F, to 35 °C, which are 95 °F.
+#[test]
+fn degrees_fahrenheit_are_believed_within_ten_kelvins_of_the_others() {
+    for (written, is) in [("59", "15"), ("95", "35")] {
+        let said = at_another_temperature(written, 0.0);
+        assert!(
+            said.ends_with(&format!("; {written} °F, which is {is} °C, would fit: read the temperature again.")),
+            "{said}"
+        );
+    }
+    for written in ["58.9", "95.1"] {
+        assert!(at_another_temperature(written, 0.0).ends_with(AS_USUAL), "{written}");
+    }
+}
+
+/// The thermoplastic law halves every 10 K, so ten kelvins from the others an equal reading contradicts them by 0.301
+/// decades. Judged by hand, because one such test already teaches another law.
+#[test]
+fn a_temperature_jumps_beyond_ten_kelvins_of_the_others() {
+    let said = |celsius: &str| {
+        let mut tests = quarterly(&steady(200.0, 12));
+        tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "200"), ("winding_temp_c", celsius)]));
+        let plate = Nameplate { insulation: Insulation::Thermoplastic, ..plate() };
+        let mut by_hand = ByHand::of(plate.clone());
+        let register = Register::from([("P-1".to_owned(), plate)]);
+        by_hand.case = Case::prepare(Series::collect(tests).remove(0), &register, &by_hand.terms);
+        by_hand.judge().message(Code::TemperatureImplausible).to_owned()
+    };
+    assert_eq!([said("35"), said("15")], ["", ""]);
+    for beyond in ["35.1", "14.9"] {
+        assert!(said(beyond).ends_with(AS_USUAL), "{beyond}: {}", said(beyond));
+    }
 }
 
 /// 1.2 times 210 MΩ is 252 MΩ; after the first minute a fall is not judged.

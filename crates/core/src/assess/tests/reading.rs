@@ -1,6 +1,9 @@
 //! What the latest reading and the way it was taken lead to.
 
+use super::by_hand::ByHand;
 use super::*;
+use crate::temperature::learnt::{LearntLaw, Teacher};
+use crate::units::{Temperature, TemperatureDifference};
 
 #[test]
 fn at_or_below_the_minimum_is_held() {
@@ -130,6 +133,50 @@ fn a_series_that_was_never_read_at_one_minute_says_so() {
         result.forecast.cannot_say.as_deref(),
         Some("no reading counts, so nothing can be said about the minimum")
     );
+}
+
+/// It was read after the work, but with leads that nobody proved.
+#[test]
+fn a_void_reading_after_an_event_is_not_called_missing() {
+    let mut tests = quarterly(&steady(200.0, 12));
+    tests.push(test(&[
+        ("tested_on", "2026-11-02"),
+        ("r_60s", "600"),
+        ("winding_temp_c", "25"),
+        ("event", "dried"),
+        ("lead_check", "failed"),
+    ]));
+    let result = judge(tests);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::NoReading),
+        "No test up to 2026-11-02 counts: none has a one-minute resistance taken with proven leads."
+    );
+}
+
+#[test]
+fn a_learnt_law_is_said_from_the_evidence_that_is_strong() {
+    let said = |evidence: f64| {
+        let kelvins = |k: f64| TemperatureDifference::from_kelvins(k).unwrap();
+        let mut by_hand = ByHand::calm();
+        by_hand.case.learnt = Some(LearntLaw {
+            halving: kelvins(17.0),
+            halving_low: kelvins(15.3),
+            halving_high: Some(kelvins(19.1)),
+            teacher: Teacher::Winding,
+            evidence,
+            tests: 24,
+            from: Temperature::from_celsius(14.0).unwrap(),
+            to: Temperature::from_celsius(47.0).unwrap(),
+        });
+        by_hand.judge().message(Code::LawLearnt).to_owned()
+    };
+    assert_eq!(
+        said(6.0),
+        "The readings themselves say that the resistance halves every 17 K (15.3 K to 19.1 K), from the winding's own 24 \
+         tests between 14 °C and 47 °C; that beats the assumed law (thermosetting, two activation branches), so it was used."
+    );
+    assert_eq!(said(5.999), "");
 }
 
 #[test]
