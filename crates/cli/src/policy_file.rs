@@ -160,8 +160,10 @@ impl Reader<'_> {
     }
 
     fn outside(&mut self, name: &str, span: Option<Range<usize>>) {
-        let hint = home_of(name)
-            .unwrap_or_else(|| format!("every key stands under its section: [{}]", sections().join("], [")));
+        let hint = home_of(name).unwrap_or_else(|| {
+            let all = [sections(), vec!["columns"]].concat().join("], [");
+            format!("every key stands under its section: [{all}]")
+        });
         self.problem(span, format!("{} stands outside the sections of the policy", shown(name)), hint);
     }
 }

@@ -224,7 +224,7 @@ fn cell_into(
         "construction" => {
             plate.construction = Some(Construction::read(text).ok_or_else(|| {
                 let words = Construction::WORDS.map(|(_, word)| word).join(", ");
-                (format!("a construction is one of {words}"), "leave the cell empty if it is not known".to_owned())
+                (format!("a construction is one of {words}"), construction_hint(text))
             })?);
         }
         "insulation" => {
@@ -288,6 +288,16 @@ fn limit(text: &str, decimal_comma: bool) -> Result<Resistance, (String, String)
     }
 }
 
+/// "form" and "random" are what registers often hold.
+fn construction_hint(text: &str) -> String {
+    let begun = text.trim().to_lowercase();
+    let meant = Construction::WORDS.iter().find(|(_, word)| !begun.is_empty() && word.starts_with(&begun));
+    match meant {
+        Some((_, word)) => format!("write {word} if that is what is meant"),
+        None => "leave the cell empty if it is not known".to_owned(),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -315,6 +325,16 @@ mod tests {
     fn empty_cells_are_not_known() {
         let plate = parse("winding,rated_volts,insulation\nP-1,,\n").ok().and_then(|r| r.nameplate("P-1").cloned());
         assert_eq!(plate, Some(Nameplate::default()));
+    }
+
+    #[test]
+    fn a_word_that_is_begun_leads_to_the_whole_one() {
+        assert_eq!(
+            parse("winding,construction\nP-1,Random\n"),
+            Err("r.csv:2: construction is Random; a construction is one of form-wound, random-wound, dc-armature, field\n\
+                 hint: write random-wound if that is what is meant"
+                .to_owned())
+        );
     }
 
     #[test]

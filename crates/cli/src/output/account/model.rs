@@ -152,6 +152,7 @@ fn textbook(judgement: &Judgement) -> String {
         Err(why) => return format!("cannot be fitted: {why}"),
     };
     let reaches = match line.reaches {
+        TextbookCrossing::Between(low, high) if low == high => format!("reaches the minimum by {low}"),
         TextbookCrossing::Between(low, high) => format!("reaches the minimum between {low} and {high}"),
         TextbookCrossing::NotBefore(low) => format!("reaches the minimum not before {low}"),
         TextbookCrossing::CannotSay => "gives no date".to_owned(),

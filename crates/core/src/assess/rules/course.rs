@@ -57,11 +57,13 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14".
+/// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14"; "by 2026-11-25" where it has
+/// shrunk to one day, as it does where the level is there already.
 #[must_use]
 pub fn crossing_in_words(dates: &CrossingDates) -> String {
     let middle = dates.median.map_or_else(String::new, |median| format!(", most likely about {median}"));
     match dates.latest {
+        Some(latest) if latest == dates.earliest => format!("by {latest}"),
         Some(latest) => format!("between {} and {latest}{middle}", dates.earliest),
         None => format!("{} at the earliest, perhaps never{middle}", dates.earliest),
     }

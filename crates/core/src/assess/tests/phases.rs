@@ -3,9 +3,12 @@
 //! All at 40 °C, where the correction is 1 and ratios are those of the cells. GB 50150-2006 cl. 3.0.2: limit of 2.
 
 use super::*;
+use crate::assess::{CorrectedTest, Judgement, PhaseRatio, phase_ratios};
+use crate::record::Phase;
+use crate::resistance::Bound;
 
 /// Rounds every 91 days up to 20 October 2026: cells of U, V and W to earth; an empty cell is no test.
-fn rounds<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<SeriesAssessment> {
+fn judged<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<Judgement> {
     let mut tests = Vec::new();
     for (i, round) in cells.iter().enumerate() {
         let before = 91 * (cells.len() - 1 - i) as u64;
@@ -17,7 +20,58 @@ fn rounds<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<SeriesAssessment> {
             }
         }
     }
-    judge_all(tests, plate()).into_iter().map(|judgement| judgement.assessment).collect()
+    judge_all(tests, plate())
+}
+
+fn rounds<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<SeriesAssessment> {
+    judged(cells).into_iter().map(|judgement| judgement.assessment).collect()
+}
+
+/// Day, highest and lowest phase, ratio, and whether it is exact.
+fn ratios(judged: &[Judgement]) -> Vec<PhaseRatio> {
+    let phases = [Phase::U, Phase::V, Phase::W].into_iter().zip(judged);
+    let tests: Vec<(Phase, &[CorrectedTest])> =
+        phases.map(|(phase, judgement)| (phase, &judgement.tests[..])).collect();
+    phase_ratios(&tests)
+}
+
+#[test]
+fn every_day_with_two_phases_has_its_ratio() {
+    let judged = judged(&[
+        ["250", "100", "150"],
+        ["", "90", ""],
+        [">500", "100", "150"],
+        ["<500", "100", "150"],
+        ["<500", ">300", ""],
+        ["150", "", "150"],
+    ]);
+    let found: Vec<(String, Phase, Phase, f64, Bound)> =
+        ratios(&judged).into_iter().map(|r| (r.on.to_string(), r.highest, r.lowest, r.ratio, r.bound)).collect();
+    let expected = [
+        ("2025-07-22", Phase::U, Phase::V, 2.5, Bound::Exact),
+        ("2026-01-20", Phase::U, Phase::V, 5.0, Bound::Above),
+        ("2026-04-21", Phase::W, Phase::V, 1.5, Bound::Above),
+        ("2026-10-20", Phase::W, Phase::U, 1.0, Bound::Exact),
+    ];
+    assert_eq!(
+        found,
+        expected.map(|(on, highest, lowest, ratio, bound)| (on.to_owned(), highest, lowest, ratio, bound))
+    );
+}
+
+/// Two rounds, and work done before the second of one phase.
+#[test]
+fn a_ratio_from_before_the_stretch_of_one_phase_is_marked() {
+    let mut tests = Vec::new();
+    for (on, event) in [("2026-07-21", ""), ("2026-10-20", "cleaned")] {
+        for (phase, r60) in [("U-earth", "200"), ("V-earth", "100")] {
+            let event = if phase == "U-earth" { event } else { "" };
+            let row = [("tested_on", on), ("connection", phase), ("winding_temp_c", "40"), ("r_60s", r60)];
+            tests.push(test(&[&row[..], &[("event", event)]].concat()));
+        }
+    }
+    let marked: Vec<bool> = ratios(&judge_all(tests, plate())).iter().map(|ratio| ratio.before_stretch).collect();
+    assert_eq!(marked, [true, false]);
 }
 
 /// What is said of each phase in turn.
