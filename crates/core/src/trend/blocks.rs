@@ -1,6 +1,8 @@
 //! Readings side by side: the robust pass looks at every one of them some fifteen times, so their columns lie together and
 //! sums run over several at once.
 
+#![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
+
 use super::prepared::Prepared;
 use super::priors::{OUTLIER_SD, OUTLIER_SHARE};
 use super::robust::COLUMNS;
