@@ -296,13 +296,28 @@ impl TestRules {
                         Column::TestedOn,
                         text,
                         format!("a date here has the form `{format}` given by --date-format"),
-                        "mend the date, or put rows with another form of date into a file of their own",
+                        other_form_hint(text, format),
                     )
                 }),
             None => iso_date(text),
         }?;
         in_years(text, parsed)
     }
+}
+
+/// What to do about a date that does not have the form that was given. Day and month exchanged is the mistake that hurts: the
+/// dates up to the twelfth of a month have both forms, and were read wrongly without a word.
+fn other_form_hint(text: &str, format: &str) -> String {
+    let exchanged = format.replace("%d", "\0").replace("%m", "%d").replace('\0', "%m");
+    let fits =
+        NaiveDateTime::parse_from_str(text, &exchanged).is_ok() || NaiveDate::parse_from_str(text, &exchanged).is_ok();
+    if fits {
+        return format!(
+            "it has the form `{exchanged}`: if the file has that form throughout, its other dates were read with day and month \
+             exchanged; give --date-format {exchanged}"
+        );
+    }
+    "mend the date, or put rows with another form of date into a file of their own".to_owned()
 }
 
 #[cfg(test)]

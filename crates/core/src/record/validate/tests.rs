@@ -94,4 +94,18 @@ fn the_given_form_of_date_is_used_and_no_other() {
         rules.tested_on("2025-04-03").unwrap_err().rule,
         "a date here has the form `%d/%m/%Y` given by --date-format"
     );
+    assert_eq!(
+        rules.tested_on("2025-04-03").unwrap_err().hint,
+        "mend the date, or put rows with another form of date into a file of their own"
+    );
+}
+
+#[test]
+fn a_date_with_day_and_month_exchanged_says_so() {
+    let rules = TestRules { date_format: Some("%m/%d/%Y".to_owned()), ..TestRules::default() };
+    assert_eq!(
+        rules.tested_on("19/11/2023").unwrap_err().hint,
+        "it has the form `%d/%m/%Y`: if the file has that form throughout, its other dates were read with day and month \
+         exchanged; give --date-format %d/%m/%Y"
+    );
 }
