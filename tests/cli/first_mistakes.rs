@@ -32,6 +32,35 @@ fn dates_with_the_day_first() {
     assert!(again.out.contains("\ngather  Pump 1 "), "{}", again.out);
 }
 
+/// The second and the fourth row would be tests of 11 December and 5 August on which nothing was tested.
+#[test]
+fn dates_with_day_and_month_exchanged_are_not_judged() {
+    let rows = "P,19/11/2025,350,25\nP,12/11/2025,340,25\nP,14/05/2026,330,25\nP,05/08/2026,320,25\n";
+    let text = format!("winding,tested_on,r_60s,winding_temp_c\n{rows}");
+    let exchanged = ["--date-format", "%m/%d/%Y"];
+    let refused = Outcome {
+        status: 2,
+        out: String::new(),
+        words: "h.csv:2: tested_on is 19/11/2025; 2 dates fit only with day and month exchanged, and no accepted date lies \
+                after the 12th of a month: the file was read the wrong way round\n\
+                hint: give --date-format %d/%m/%Y; if the other dates are right all the same, leave these rows out of the \
+                file\n"
+            .to_owned(),
+    };
+    assert_eq!(assess(&text, &exchanged), refused);
+    let world = World::new(&[("h.csv", &text)]);
+    let filed = ["add", "h.csv", "--to", "master.csv", "--create", "--skip-rejected", "--date-format", "%m/%d/%Y"];
+    assert_eq!(world.run(&filed), refused);
+    assert_eq!(world.names(), [".master.csv.lock", "h.csv"]);
+    // It is listed all the same, and what the hint says leads to a judgement.
+    assert_eq!(world.run(&["check", "h.csv", "--date-format", "%m/%d/%Y"]).status, 0);
+    let again = assess(&text, &["--date-format", "%d/%m/%Y", "-q"]);
+    assert_eq!((again.status, again.words.as_str()), (0, ""));
+    // One date after the twelfth shows that the form is right, and the other row is a slip.
+    let mended = format!("{text}P,08/21/2026,310,25\n");
+    assert_eq!(assess(&mended, &exchanged).status, 0);
+}
+
 #[test]
 fn the_form_proposed_for_dates_has_their_own_marks() {
     for (day, form) in [

@@ -3,7 +3,7 @@
 use crate::args::SeriesArgs;
 use crate::console::Console;
 use crate::error::{Failure, shown};
-use crate::ingest::{self, Ingested, ledger};
+use crate::ingest::{self, Ingested, exchanged, ledger};
 use crate::progress::{self, Watched};
 use crate::settings::Plan;
 use groundwall::assess::{Judgement, Register, SeriesAssessment, Terms, assess_fleet};
@@ -43,6 +43,7 @@ pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Works<'p>, 
     let shown = progress::reading(console, &plan.inputs);
     let mut ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
     drop(shown);
+    exchanged::must_not_be(&ingested, &plan.rules.tests)?;
     ledger::remark(console, &ingested, plan.register.as_ref());
     Ok(Works {
         series: std::mem::take(&mut ingested.series),

@@ -4,7 +4,7 @@ use crate::args::AddArgs;
 use crate::console::Console;
 use crate::error::{Failure, Problem, Status, shown};
 use crate::ingest::repeats::difference;
-use crate::ingest::{Ingested, Reading, ledger};
+use crate::ingest::{Ingested, Reading, exchanged, ledger};
 use crate::master::compare::{self, Compared};
 use crate::master::foreign::Foreign;
 use crate::master::merge::{self, Merged, New};
@@ -69,7 +69,9 @@ fn ingest(plan: &Plan, sheets: &[Sheet]) -> Result<Ingested, Failure> {
     let mut reading = Reading::new(&plan.rules);
     let read: Vec<_> = sheets.iter().map(|sheet| reading.add(&sheet.file, sheet.bytes.clone())).collect();
     all(read)?;
-    Ok(reading.finish())
+    let ingested = reading.finish();
+    exchanged::must_not_be(&ingested, &plan.rules.tests)?;
+    Ok(ingested)
 }
 
 /// All of the results, or all of their failures in one.

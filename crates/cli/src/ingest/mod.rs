@@ -9,6 +9,7 @@ pub mod compound;
 pub mod delimited;
 pub mod document;
 pub mod encoding;
+pub mod exchanged;
 pub mod ingested;
 pub mod ledger;
 pub mod mapping;

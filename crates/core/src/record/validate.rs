@@ -280,6 +280,27 @@ impl TestRules {
         }
     }
 
+    /// The given form of date with day and month exchanged, if a text has that form and not the given one.
+    #[must_use]
+    pub fn exchanged_form(&self, text: &str) -> Option<String> {
+        let given = self.date_format.as_ref()?;
+        let exchanged = given.replace("%d", "\0").replace("%m", "%d").replace('\0', "%m");
+        let has = |form: &str| {
+            NaiveDateTime::parse_from_str(text, form).is_ok() || NaiveDate::parse_from_str(text, form).is_ok()
+        };
+        (has(&exchanged) && !has(given)).then_some(exchanged)
+    }
+
+    fn other_form_hint(&self, text: &str) -> String {
+        match self.exchanged_form(text) {
+            Some(form) => format!(
+                "it has the form `{form}`; if the file has that form throughout, its other dates were read with day and \
+                 month exchanged: give --date-format {form}"
+            ),
+            None => "mend the date, or put rows with another form of date into a file of their own".to_owned(),
+        }
+    }
+
     fn tested_on(&self, text: &str) -> Result<TestedOn, Fault> {
         if let Some(count) = self.workbook {
             let day = count.day(text).map(TestedOn::day);
@@ -296,28 +317,13 @@ impl TestRules {
                         Column::TestedOn,
                         text,
                         format!("a date here has the form `{format}` given by --date-format"),
-                        other_form_hint(text, format),
+                        self.other_form_hint(text),
                     )
                 }),
             None => iso_date(text),
         }?;
         in_years(text, parsed)
     }
-}
-
-/// What to do about a date that does not have the form that was given. Day and month exchanged is the mistake that hurts: the
-/// dates up to the twelfth of a month have both forms, and were read wrongly without a word.
-fn other_form_hint(text: &str, format: &str) -> String {
-    let exchanged = format.replace("%d", "\0").replace("%m", "%d").replace('\0', "%m");
-    let fits =
-        NaiveDateTime::parse_from_str(text, &exchanged).is_ok() || NaiveDate::parse_from_str(text, &exchanged).is_ok();
-    if fits {
-        return format!(
-            "it has the form `{exchanged}`: if the file has that form throughout, its other dates were read with day and month \
-             exchanged; give --date-format {exchanged}"
-        );
-    }
-    "mend the date, or put rows with another form of date into a file of their own".to_owned()
 }
 
 #[cfg(test)]

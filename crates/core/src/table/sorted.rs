@@ -1,7 +1,7 @@
 //! A table whose rows are parted into series, each in time order.
 
 use super::TestTable;
-use crate::record::{Connection, Scope, TestRecord};
+use crate::record::{Connection, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
 use std::collections::BTreeSet;
 
@@ -182,10 +182,16 @@ impl SeriesTable {
         rows.into_iter().map(|row| self.table.test(row as usize)).collect()
     }
 
+    /// Where each test stands and the day on which it was made.
+    pub fn days(&self) -> impl Iterator<Item = (Origin, chrono::NaiveDate)> {
+        let rows = self.order.iter().map(|row| *row as usize);
+        rows.map(|row| (self.table.origin(row), self.table.tested_on(row).date))
+    }
+
     /// Tests made after a day.
     #[must_use]
     pub fn made_after(&self, day: chrono::NaiveDate) -> usize {
-        self.order.iter().filter(|row| self.table.tested_on(**row as usize).date > day).count()
+        self.days().filter(|(_, made)| *made > day).count()
     }
 
     /// The windings, each once, in alphabetical order.

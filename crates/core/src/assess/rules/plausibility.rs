@@ -302,6 +302,7 @@ mod tests {
     fn the_median_is_the_middle_or_halfway_between_the_two_in_the_middle() {
         assert_eq!(median(vec![3.0, 1.0, 2.0]), Some(2.0));
         assert_eq!(median(vec![4.0, 1.0, 3.0, 2.0]), Some(2.5));
+        assert_eq!(median(vec![9.0, 1.0, 2.0, 7.0, 100.0]), Some(7.0));
         assert_eq!(median(Vec::new()), None);
     }
 }

@@ -105,7 +105,11 @@ fn a_date_with_day_and_month_exchanged_says_so() {
     let rules = TestRules { date_format: Some("%m/%d/%Y".to_owned()), ..TestRules::default() };
     assert_eq!(
         rules.tested_on("19/11/2023").unwrap_err().hint,
-        "it has the form `%d/%m/%Y`: if the file has that form throughout, its other dates were read with day and month \
-         exchanged; give --date-format %d/%m/%Y"
+        "it has the form `%d/%m/%Y`; if the file has that form throughout, its other dates were read with day and month \
+         exchanged: give --date-format %d/%m/%Y"
     );
+    assert_eq!(rules.exchanged_form("19/11/2023"), Some("%d/%m/%Y".to_owned()));
+    for either_or_neither in ["11/12/2023", "11/19/2023", "19/19/2023", "2023-11-19"] {
+        assert_eq!(rules.exchanged_form(either_or_neither), None);
+    }
 }
