@@ -2,7 +2,7 @@
 
 use super::case::{Case, Terms};
 use crate::temperature::learnt::{CommonLaw, LawEvidence};
-use crate::trend::{self, NoiseWeights, Priors, Screened, Solved, Stretch, Summary};
+use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, Summary};
 use std::collections::BTreeMap;
 
 /// Members of a group that teach it: all of them, or so many evenly spread over it. More would sharpen nothing that is
@@ -31,12 +31,17 @@ impl Prepared {
         Self { case, stretch }
     }
 
-    /// What the readings say of the assumed law, after their robust pass.
-    fn evidence(&self, screened: &Screened, terms: &Terms) -> Option<LawEvidence> {
+    /// What the readings, summed up, say of the assumed law.
+    fn evidence(&self, summary: Option<&Summary>, terms: &Terms) -> Option<LawEvidence> {
         if !terms.policy.learn_law {
             return None;
         }
-        self.case.law_evidence(&screened.summary()?, terms)
+        self.case.law_evidence(summary?, terms)
+    }
+
+    /// What the stretch can teach.
+    fn summary(&self) -> Option<Summary> {
+        self.stretch.as_ref().and_then(Summary::of)
     }
 
     /// Corrects with a learnt law if the evidence beats the assumed one, and says whether it did.
@@ -53,26 +58,27 @@ impl Prepared {
 impl Lessons {
     /// Learns from members of a group, in their order.
     pub(super) fn of(mut members: Vec<Prepared>, terms: &Terms) -> Self {
-        let untaught = Priors::default();
-        let evidence: Vec<Option<LawEvidence>> = members
-            .iter()
-            .map(|member| member.evidence(&trend::screen(member.stretch.as_ref()?, &untaught), terms))
-            .collect();
+        let mut summaries: Vec<Option<Summary>> = members.iter().map(Prepared::summary).collect();
+        let pairs = members.iter().zip(&summaries);
+        let evidence: Vec<Option<LawEvidence>> =
+            pairs.map(|(member, summary)| member.evidence(summary.as_ref(), terms)).collect();
         let mut by_law: BTreeMap<String, Vec<LawEvidence>> = BTreeMap::new();
         for (member, evidence) in members.iter().zip(&evidence) {
             by_law.entry(member.case.assumed_law.name()).or_default().extend(evidence);
         }
         let laws: BTreeMap<String, CommonLaw> =
             by_law.into_iter().map(|(name, evidence)| (name, CommonLaw::of(evidence))).collect();
-        for (member, evidence) in members.iter_mut().zip(&evidence) {
-            if let (Some(evidence), Some(common)) = (evidence, laws.get(&member.case.assumed_law.name())) {
-                member.learn_law(common, evidence, terms);
+        for ((member, summary), evidence) in members.iter_mut().zip(&mut summaries).zip(&evidence) {
+            if let (Some(evidence), Some(common)) = (evidence, laws.get(&member.case.assumed_law.name()))
+                && member.learn_law(common, evidence, terms)
+            {
+                *summary = member.summary();
             }
         }
-        let stretches = || members.iter().filter_map(|member| member.stretch.as_ref());
-        let summaries: Vec<Summary> = stretches().filter_map(Summary::of).collect();
+        let summaries: Vec<Summary> = summaries.into_iter().flatten().collect();
         let priors = Priors::learn(&summaries);
-        let noise: Vec<_> = stretches().filter_map(|stretch| trend::solve(stretch, &priors).noise_evidence()).collect();
+        let stretches = members.iter().filter_map(|member| member.stretch.as_ref());
+        let noise: Vec<_> = stretches.filter_map(|stretch| trend::solve(stretch, &priors).noise_evidence()).collect();
         Self { priors, weights: NoiseWeights::learn(&noise), laws }
     }
 
@@ -80,7 +86,7 @@ impl Lessons {
     pub(super) fn apply(&self, mut winding: Prepared, terms: &Terms) -> (Case, Option<Solved>) {
         let Some(stretch) = winding.stretch.take() else { return (winding.case, None) };
         let screened = trend::screen(&stretch, &self.priors);
-        if let Some(evidence) = winding.evidence(&screened, terms) {
+        if let Some(evidence) = winding.evidence(screened.summary().as_ref(), terms) {
             let alone = CommonLaw::default();
             let common = self.laws.get(&winding.case.assumed_law.name()).unwrap_or(&alone);
             if winding.learn_law(common, &evidence, terms) {

@@ -116,6 +116,11 @@ pub fn solve(stretch: &Stretch, priors: &Priors) -> Solved {
 }
 
 impl Solved {
+    #[cfg(test)]
+    pub(super) fn models(self) -> Models {
+        self.models
+    }
+
     /// ln evidence of each kind of noise, if the stretch has enough readings to teach the group.
     pub fn noise_evidence(&self) -> Option<[f64; noise::COUNT]> {
         let enough = self.used.len() >= LEAST_READINGS && exact_count(&self.used) >= LEAST_EXACT;

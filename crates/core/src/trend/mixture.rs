@@ -212,3 +212,46 @@ fn above_step(models: &Models, weight: f64, m: &Model, g: f64) -> Moments {
         tail_weight: weight,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::trend::priors::Priors;
+    use crate::trend::{Reading, Stretch, solve};
+
+    /// Readings every quarter that fall by a slope a year, more and more where `bend` is above 0, with a scatter of a tenth of a
+    /// decade that repeats itself every seven tests.
+    fn models(tests: u32, slope: f64, bend: f64) -> Models {
+        let readings = (0..tests).map(|k| {
+            let years = 0.25 * f64::from(k);
+            let scatter = 0.1 * (f64::from(k * 5 % 7) - 3.0) / 2.0;
+            Reading::exact(years - 0.25 * f64::from(tests), 3.0 - slope * years - bend * years * years + scatter)
+        });
+        let stretch = Stretch::new(readings.collect()).unwrap_or_else(|error| unreachable!("{error}"));
+        solve(&stretch, &Priors::default()).models()
+    }
+
+    #[test]
+    fn joined_models_give_the_probabilities_of_each_on_its_own() {
+        let (mut joined, mut alone) = (0, 0);
+        for tests in [4, 8, 12, 24, 40, 120] {
+            for (slope, bend) in [(0.0, 0.0), (0.1, 0.0), (0.3, 0.0), (-0.1, 0.0), (0.05, 0.03)] {
+                let models = models(tests, slope, bend);
+                let mixture = Mixture::new(&models, &NoiseWeights::default());
+                let apart =
+                    Mixture { lines: mixture.kept.iter().map(|(w, m)| Line::new(*w, m)).collect(), ..mixture.clone() };
+                joined += mixture.lines.len();
+                alone += apart.lines.len();
+                let total: f64 = mixture.lines.iter().map(|line| line.weight).sum();
+                assert!((total - 1.0).abs() < 1e-12);
+                for years in [0.0, 0.5, 2.0, 10.0, 30.0] {
+                    for level in (0..60).map(|i| 0.1 * f64::from(i) - 1.0) {
+                        let [a, b] = [&mixture, &apart].map(|mixture| mixture.below(&models, years, level));
+                        assert!((a - b).abs() < 1e-4, "{tests} tests, {slope}, {bend}: {years} {level}: {a} {b}");
+                    }
+                }
+            }
+        }
+        assert!(3 * joined < 2 * alone, "{joined} lines of {alone} models");
+    }
+}
