@@ -15,7 +15,7 @@ use plotters_backend::DrawingBackend;
 pub enum Standing {
     /// Corrected, and part of the trend.
     Counts,
-    /// Part of the trend, but without a temperature to correct by.
+    /// Part of the trend, but corrected by an assumed temperature: its own is not known.
     Uncorrected,
     /// Thought to be a stray by the trend.
     Stray,

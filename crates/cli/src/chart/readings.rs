@@ -35,7 +35,7 @@ impl Reading {
     #[must_use]
     pub fn as_read(test: &CorrectedTest) -> Option<Self> {
         let measured = test.as_read.filter(|measured| matches!(measured, Measured::Exact(_)))?;
-        test.kt.map(|_| Self::new(test.tested_on, measured, Standing::AsRead))
+        (test.corrected != test.as_read).then(|| Self::new(test.tested_on, measured, Standing::AsRead))
     }
 
     fn new(tested_on: TestedOn, measured: Measured, standing: Standing) -> Self {

@@ -316,9 +316,10 @@ pub struct CorrectedTest {
     pub tested_on: TestedOn,
     /// One-minute resistance as read.
     pub as_read: Option<Measured>,
-    /// The same at the reference temperature; as read where there is no temperature to correct by.
+    /// The same at the reference temperature: corrected by its own temperature, or by the usual or likely one where that is
+    /// not known.
     pub corrected: Option<Measured>,
-    /// Factor between the two.
+    /// Factor between the two; none where the temperature is assumed.
     pub kt: Option<f64>,
     /// Temperature of the winding.
     pub winding_temp: Option<Temperature>,

@@ -162,7 +162,7 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::Counts, Says::Above) => "more than this: the scale ended".to_owned(),
         (Standing::Counts, Says::Below) => "less than this".to_owned(),
         (Standing::Counts, Says::OffScale) => "over range, end of scale not known".to_owned(),
-        (Standing::Uncorrected, _) => "no temperature: as read".to_owned(),
+        (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
         (Standing::Stray, _) => "stray, hardly counts".to_owned(),
         (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
         (Standing::Before, _) => "before the stretch, left out".to_owned(),
