@@ -66,7 +66,8 @@ fn what_was_left_out_is_told_apart() {
     // A reading without a temperature is drawn at an assumed one, with its value as read beside it.
     let assumed =
         picture.readings.iter().find(|r| r.standing == Standing::Uncorrected).expect("one has no temperature");
-    let as_read = picture.readings.iter().find(|r| r.standing == Standing::AsRead && r.day == assumed.day);
+    let as_read =
+        picture.readings.iter().find(|r| r.standing == Standing::AsRead && (r.day - assumed.day).abs() < 1e-9);
     assert!(as_read.is_some_and(|r| r.value != assumed.value));
     assert!(picture.legend.iter().any(|e| e.words == "no temperature: an assumed one"));
     assert_eq!(picture.legend.iter().filter(|e| e.words.contains("left out")).count(), 2);
