@@ -95,7 +95,7 @@ impl Register {
                 COLUMNS.join(", ")
             )));
         }
-        let mut register = Self { file: given.to_owned(), sha256: sha256(bytes), left_alone, plates: BTreeMap::new() };
+        let mut plates: Vec<(String, Nameplate)> = Vec::new();
         let mut problems = Vec::new();
         let mut lines: HashMap<String, u64> = HashMap::new();
         while let Some(row) = rows.next_row() {
@@ -148,13 +148,16 @@ impl Register {
                     "delete one of the two rows",
                 );
             } else {
-                register.plates.insert(winding, plate);
+                plates.push((winding, plate));
             }
         }
-        if register.plates.is_empty() && problems.is_empty() {
+        if plates.is_empty() && problems.is_empty() {
             return Err(Failure::usage(format!("{file}: there is a header but no row below it"))
                 .hint("one row per winding follows the header"));
         }
+        // Made in one go, the tree has no half-filled nodes: with a quarter of a million windings that is a third of its room.
+        let plates = plates.into_iter().collect();
+        let register = Self { file: given.to_owned(), sha256: sha256(bytes), left_alone, plates };
         Failure::of_problems(problems).map_or(Ok(register), Err)
     }
 

@@ -1,10 +1,12 @@
-//! All tests of a run, by columns: some forty bytes a test, where a [`TestRecord`] takes ten times that.
+//! All tests of a run, by columns: some twenty bytes a test, where a [`TestRecord`] takes twenty times that.
 //!
 //! A table is filled row by row, tables that were filled side by side are put one behind the other, and in the end the rows are
 //! [sorted into series](TestTable::into_series). Every test comes back as it went in, bit for bit.
 
 mod lane;
+mod lines;
 mod names;
+mod numbers;
 mod packed;
 mod sorted;
 #[cfg(test)]
@@ -15,6 +17,7 @@ use crate::resistance::{Measured, TimedReading};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, NaiveDate, NaiveTime};
 use lane::Lane;
+use lines::Lines;
 use names::Names;
 use packed::Packing;
 pub use sorted::SeriesTable;
@@ -49,11 +52,11 @@ pub struct TestTable {
     times: Vec<NaiveTime>,
     time_places: HashMap<NaiveTime, u32>,
     packing: Packing,
-    /// Per row: winding, day, line and marks.
+    /// Per row: winding and marks.
     winding: Vec<u32>,
-    day: Vec<i32>,
-    line: Vec<u32>,
     marks: Vec<u8>,
+    line: Lines,
+    day: Lane,
     input: Lane,
     connection: Lane,
     time: Lane,
@@ -78,13 +81,13 @@ impl TestTable {
     /// Rows in it.
     #[must_use]
     pub const fn len(&self) -> usize {
-        self.day.len()
+        self.marks.len()
     }
 
     /// Whether it has no rows.
     #[must_use]
     pub const fn is_empty(&self) -> bool {
-        self.day.is_empty()
+        self.marks.is_empty()
     }
 
     /// The windings, each once, in the order in which they first come.
@@ -114,9 +117,7 @@ impl TestTable {
     pub fn push(&mut self, test: &TestRecord) -> Result<(), TableFull> {
         let row = self.len();
         let line = u32::try_from(test.origin.line).map_err(|_| TableFull)?;
-        if row >= u32::MAX as usize {
-            return Err(TableFull);
-        }
+        let place = u32::try_from(row).ok().filter(|place| *place < u32::MAX).ok_or(TableFull)?;
         for reading in &test.readings {
             let (mark, megohms) = match reading.value {
                 Measured::Exact(r) => (EXACT, r.as_megohms()),
@@ -157,8 +158,8 @@ impl TestTable {
             self.input.put(row, test.origin.input);
         }
         self.winding.push(self.windings.number(&test.winding));
-        self.day.push(test.tested_on.date.num_days_from_ce());
-        self.line.push(line);
+        self.day.put(row, day_word(test.tested_on.date));
+        self.line.put(place, line);
         self.marks.push(marks(test));
         Ok(())
     }
@@ -181,6 +182,7 @@ impl TestTable {
     /// [`TableFull`] when there are too many together.
     pub fn append(&mut self, other: Self) -> Result<(), TableFull> {
         let rows = self.len();
+        let place = u32::try_from(rows).map_err(|_| TableFull)?;
         if rows + other.len() > u32::MAX as usize {
             return Err(TableFull);
         }
@@ -212,8 +214,8 @@ impl TestTable {
         self.time.append(rows, &other.time, |word| turned(&times, word));
         self.input.append(rows, &other.input, |word| word);
         self.winding.extend(other.winding.iter().map(|word| turned(&windings, *word)));
-        self.day.extend_from_slice(&other.day);
-        self.line.extend_from_slice(&other.line);
+        self.day.append(rows, &other.day, |word| word);
+        self.line.append(place, &other.line);
         self.marks.extend_from_slice(&other.marks);
         Ok(())
     }
@@ -221,10 +223,10 @@ impl TestTable {
     /// Gives back room that was kept for more rows.
     pub fn shrink(&mut self) {
         self.winding.shrink_to_fit();
-        self.day.shrink_to_fit();
-        self.line.shrink_to_fit();
         self.marks.shrink_to_fit();
+        self.line.shrink();
         let lanes = [
+            &mut self.day,
             &mut self.input,
             &mut self.connection,
             &mut self.time,
@@ -294,17 +296,21 @@ impl TestTable {
     /// Tests made after a day.
     #[must_use]
     pub fn made_after(&self, day: NaiveDate) -> usize {
-        let day = day.num_days_from_ce();
-        self.day.iter().filter(|tested_on| **tested_on > day).count()
+        (0..self.len()).filter(|row| self.date(*row) > day).count()
     }
 
     fn origin(&self, row: usize) -> Origin {
-        Origin { input: self.input.get(row).unwrap_or(0), line: self.line[row].into() }
+        Origin { input: self.input.get(row).unwrap_or(0), line: self.line.get(row as u32).into() }
     }
 
     fn tested_on(&self, row: usize) -> TestedOn {
         let time = self.time.get(row).and_then(|place| self.times.get(place as usize).copied());
-        TestedOn { date: NaiveDate::from_num_days_from_ce_opt(self.day[row]).unwrap_or_default(), time }
+        TestedOn { date: self.date(row), time }
+    }
+
+    fn date(&self, row: usize) -> NaiveDate {
+        let word = self.day.get(row).unwrap_or(DAY_ZERO);
+        NaiveDate::from_num_days_from_ce_opt(word.wrapping_sub(DAY_ZERO).cast_signed()).unwrap_or_default()
     }
 
     fn connection_of(&self, row: usize) -> &Connection {
@@ -328,6 +334,13 @@ impl FromIterator<TestRecord> for TestTable {
         }
         table
     }
+}
+
+/// The word of 31 December of the year 0, from which days are counted: in the middle, so that days before it have words too.
+const DAY_ZERO: u32 = 1 << 30;
+
+fn day_word(day: NaiveDate) -> u32 {
+    DAY_ZERO.wrapping_add_signed(day.num_days_from_ce())
 }
 
 /// The number of a thing, new if need be.

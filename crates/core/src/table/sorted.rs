@@ -142,7 +142,7 @@ impl SeriesTable {
         let mut found = Vec::new();
         for i in 0..self.len() {
             let moment = |row: &u32| self.table.tested_on(*row as usize);
-            let runs = self.rows(i).chunk_by(|a, b| self.table.day[*a as usize] == self.table.day[*b as usize]);
+            let runs = self.rows(i).chunk_by(|a, b| self.table.day.get(*a as usize) == self.table.day.get(*b as usize));
             for run in runs.filter(|run| run.len() > 1) {
                 let same = run.chunk_by(|a, b| moment(a) == moment(b)).filter(|rows| rows.len() > 1);
                 found.extend(same.map(|rows| rows.iter().map(|row| *row as usize).collect()));
