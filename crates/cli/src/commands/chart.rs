@@ -103,7 +103,7 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
     }
     let fleet = fleet::judge(plan, console, |judgement| (Row::of(&judgement), judgement.assessment))?;
     let mut judged = fleet.judged;
-    judged.sort_by(|a, b| a.1.urgency().order(&b.1.urgency()));
+    judged.sort_by_key(|(_, series)| series.urgency());
     let rows: Vec<Row> = judged.into_iter().map(|(row, _)| row).collect();
     let terms = Terms { as_of: plan.as_of, confidence: plan.confidence, reference: plan.policy.reference_temp };
     let pages = FleetPicture::pages(&rows, &terms, &context(plan, None), args.size, args.dpi).map_err(cannot)?;

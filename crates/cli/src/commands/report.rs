@@ -35,7 +35,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let made = assess_fleet(&works.series, works.register, &works.terms, &watched, |judgement| maker.make(judgement));
     drop(watched);
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
-    entries.sort_by(|a, b| a.series.urgency().order(&b.series.urgency()));
+    entries.sort_by_key(|entry| entry.series.urgency());
     let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);
     ledger::remark_lacks(console, &works.ingested, plan.register.as_ref(), entries.iter().filter(unrated).count());
     let assessment = Assessment {

@@ -28,7 +28,8 @@ impl Line {
             Cell::Count(value) => value.map_or_else(String::new, |value| value.to_string()).into(),
             Cell::Day(day) => day.map_or_else(String::new, |day| day.to_string()).into(),
         }));
-        Self { urgency: series.urgency(), text: text.into() }
+        // A copy that fits: a text cut short keeps the room it had.
+        Self { urgency: series.urgency(), text: text.as_slice().into() }
     }
 }
 
@@ -63,7 +64,7 @@ const LINE: usize = 1024;
 ///
 /// Whatever the writer says.
 pub fn write(out: &mut dyn Write, mut lines: Vec<Line>) -> io::Result<()> {
-    lines.sort_by(|a, b| a.urgency.order(&b.urgency));
+    lines.sort_by_key(|line| line.urgency);
     out.write_all(&record(COLUMNS.iter().map(|column| column.name.into())))?;
     lines.iter().try_for_each(|line| out.write_all(&line.text))
 }

@@ -64,7 +64,7 @@ pub fn is_out_of_sight(series: &SeriesAssessment) -> bool {
 
 /// Puts the most urgent first. Equally urgent ones stay in the order of their names.
 pub fn by_urgency(series: &mut [SeriesAssessment]) {
-    series.sort_by(|a, b| a.urgency().order(&b.urgency()));
+    series.sort_by_key(SeriesAssessment::urgency);
 }
 
 /// The rules applied, by section and name.

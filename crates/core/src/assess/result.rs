@@ -243,7 +243,7 @@ pub struct SeriesAssessment {
 
 /// What decides where a series stands in a list: the action, then the probability of getting below the minimum, then how close
 /// the latest reading is to it.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug)]
 pub struct Urgency {
     /// The action.
     pub action: Action,
@@ -251,16 +251,29 @@ pub struct Urgency {
     margin: f64,
 }
 
-impl Urgency {
+impl Ord for Urgency {
     /// The more urgent is the lesser.
-    #[must_use]
-    pub fn order(&self, other: &Self) -> Ordering {
+    fn cmp(&self, other: &Self) -> Ordering {
         self.action
             .cmp(&other.action)
             .then(other.p_below.total_cmp(&self.p_below))
             .then(self.margin.total_cmp(&other.margin))
     }
 }
+
+impl PartialOrd for Urgency {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for Urgency {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+
+impl Eq for Urgency {}
 
 impl SeriesAssessment {
     /// The series' name for people: the winding, with connection and scope where they are not the usual ones.

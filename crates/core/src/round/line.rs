@@ -106,7 +106,7 @@ impl Line {
         place(self).cmp(&place(other)).then(rank(self).cmp(&rank(other))).then_with(|| {
             match (&self.assessment, &other.assessment) {
                 (Some(one), Some(another)) => {
-                    one.urgency().order(&another.urgency()).then_with(|| self.key.cmp(&other.key))
+                    one.urgency().cmp(&another.urgency()).then_with(|| self.key.cmp(&other.key))
                 }
                 _ => self.key.cmp(&other.key),
             }
