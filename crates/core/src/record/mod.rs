@@ -33,6 +33,16 @@ impl TestedOn {
     }
 
     /// Years of 365.25 days from another day to this test; negative before it. The hour counts where it is known.
+    ///
+    /// # Examples
+    ///
+    /// Four years with one leap day are 1461 days.
+    ///
+    /// ```
+    /// use groundwall::record::TestedOn;
+    /// assert_eq!(TestedOn::day("2026-11-25".parse()?).years_since("2022-11-25".parse()?), 4.0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn years_since(self, day: NaiveDate) -> f64 {
         let midnight = self.date.signed_duration_since(day).num_days() as f64;
