@@ -300,5 +300,4 @@ pub fn sixty_to_fifteen(readings: &[TimedReading]) -> Option<Ratio> {
 }
 
 #[cfg(test)]
-#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 mod tests;

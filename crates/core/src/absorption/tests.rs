@@ -1,3 +1,6 @@
+//! Tests of `absorption`.
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
 use super::*;
 use crate::resistance::CellRules;
 
