@@ -9,7 +9,7 @@ use chrono::{Days, NaiveDate};
 use groundwall::assess::{Action, InEach, Register, Terms, assess_fleet};
 use groundwall::nameplate::{Construction, Insulation, Nameplate};
 use groundwall::policy::Policy;
-use groundwall::record::{Connection, Origin, Scope, TestRecord, TestedOn};
+use groundwall::record::{Origin, TestRecord, TestedOn};
 use groundwall::resistance::{Measured, TimedReading};
 use groundwall::series::Series;
 use groundwall::units::{Confidence, Elapsed, Resistance, Temperature, Voltage};
@@ -35,25 +35,14 @@ fn test(fan: u32, quarter: u32, loss: f64, first: NaiveDate) -> Result<TestRecor
     let to_and_fro = if (quarter + fan).is_multiple_of(2) { 1.04 } else { 0.96 };
     let day = first.checked_add_days(Days::new(u64::from(91 * quarter))).ok_or("beyond the calendar")?;
     Ok(TestRecord {
-        winding: format!("fan {fan}"),
-        connection: Connection::AllEarth,
-        scope: Scope::Winding,
-        tested_on: TestedOn::day(day),
         readings: vec![TimedReading {
             elapsed: Elapsed::from_seconds(60.0)?,
             value: Measured::Exact(Resistance::from_megohms(level * 10f64.powf(-loss * years) * to_and_fro)?),
         }],
         test_volts: Some(Voltage::from_volts(500.0)?),
-        output_volts: None,
         winding_temp: Some(Temperature::from_celsius(40.0)?),
-        air_temp: None,
-        humidity: None,
-        instrument: None,
-        full_scale: None,
-        lead_check: None,
-        event: None,
-        note: None,
         origin: Origin { input: 0, line: u64::from(quarter) + 1 },
+        ..TestRecord::new(format!("fan {fan}"), TestedOn::day(day))
     })
 }
 

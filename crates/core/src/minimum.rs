@@ -66,10 +66,6 @@ impl OtherPhases {
 ///
 /// Rated voltage line to line (rated direct voltage for direct-current machines and fields) in; resistance out.
 ///
-/// # References
-///
-/// IEEE Std 43-1974 onwards, cl. 12.3.
-///
 /// # Examples
 ///
 /// ```
@@ -77,6 +73,10 @@ impl OtherPhases {
 /// assert!((kilovolts_plus_one(Voltage::from_volts(6600.0)?).as_megohms() - 7.6).abs() < 1e-12);
 /// # Ok::<(), groundwall::units::OutOfRange>(())
 /// ```
+///
+/// # References
+///
+/// IEEE Std 43-1974 onwards, cl. 12.3.
 #[must_use]
 pub fn kilovolts_plus_one(rated: Voltage) -> Resistance {
     Resistance::from_megohms_held(rated.as_volts() / 1000.0 + 1.0)

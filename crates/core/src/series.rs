@@ -16,6 +16,15 @@ pub struct SeriesKey {
 
 impl SeriesKey {
     /// The series as people name it: winding, then connection and scope where they are not the usual ones.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::{record::{Connection, Phase, Scope}, series::SeriesKey};
+    /// let connection = Connection::PhaseEarth(Phase::U);
+    /// let key = SeriesKey { winding: "R-203".to_owned(), connection, scope: Scope::WindingAndCable };
+    /// assert_eq!(key.name(), "R-203 U-earth with cable");
+    /// ```
     #[must_use]
     pub fn name(&self) -> String {
         display_name(&self.winding, &self.connection.to_string(), &self.scope.to_string())

@@ -207,6 +207,14 @@ impl Temperature {
     /// # Errors
     ///
     /// [`OutOfRange`], in °C, as for [`Temperature::from_celsius`].
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::units::Temperature;
+    /// assert_eq!(Temperature::from_fahrenheit(104.0)?, Temperature::from_celsius(40.0)?);
+    /// # Ok::<(), groundwall::units::OutOfRange>(())
+    /// ```
     pub fn from_fahrenheit(value: f64) -> Result<Self, OutOfRange> {
         Self::from_celsius((value - 32.0) * 5.0 / 9.0)
     }
@@ -235,6 +243,13 @@ impl fmt::Display for Resistance {
 }
 
 /// A number rounded to three significant digits, without trailing zeros after the point.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::units::three_digits;
+/// assert_eq!([0.012345, 2.5, 1234.4].map(three_digits), ["0.0123", "2.5", "1234"]);
+/// ```
 #[must_use]
 pub fn three_digits(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {

@@ -3,14 +3,12 @@
 
 use super::Chart;
 use super::font::{Face, clean};
-use super::page::{Align, Frame, Pen};
+use super::page::{Align, Drawn, Frame, Pen};
 use super::theme;
 use groundwall::replay::{CLASSES, Replay};
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
-
-type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
 const TITLE: Face = Face::strong(theme::TITLE);
 const SUBTITLE: Face = Face::regular(theme::SUBTITLE);

@@ -4,11 +4,10 @@ use super::axes::{date, day};
 use super::font::{Face, clean};
 use super::legend::{Entry, Sample};
 use super::marks;
-use super::page::{Align, Frame, Pen};
+use super::page::{Align, Drawn, Frame, Pen};
 use super::theme;
 use super::timeline::Timeline;
 use groundwall::assess::{Judgement, SinceReason};
-use plotters::drawing::DrawingAreaErrorKind;
 use plotters_backend::DrawingBackend;
 
 /// Face of the labels.
@@ -88,12 +87,7 @@ pub fn unnamed(placed: &[Placed]) -> Option<Entry> {
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn draw<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    placed: &[Placed],
-    plot: Frame,
-    data_top: f64,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, placed: &[Placed], plot: Frame, data_top: f64) -> Drawn<DB> {
     for (i, flag) in placed.iter().enumerate() {
         let lane_top = if flag.label.is_some() { plot.top + flag.lane as f64 * LANE } else { data_top };
         let x = flag.x.clamp(plot.left, plot.right);

@@ -2,10 +2,9 @@
 
 use super::font::Face;
 use super::marks::{self, Says, Standing};
-use super::page::{Align, At, Frame, Pen};
+use super::page::{Align, At, Drawn, Frame, Pen};
 use super::theme;
 use groundwall::record::Phase;
-use plotters::drawing::DrawingAreaErrorKind;
 use plotters_backend::DrawingBackend;
 
 /// What stands before the words of an entry.
@@ -94,11 +93,7 @@ impl Strip {
     /// # Errors
     ///
     /// Whatever the backend reports.
-    pub fn draw<DB: DrawingBackend>(
-        &self,
-        pen: &Pen<'_, DB>,
-        corner: At,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    pub fn draw<DB: DrawingBackend>(&self, pen: &Pen<'_, DB>, corner: At) -> Drawn<DB> {
         for (entry, offset) in &self.placed {
             let (x, middle) = (corner.0 + offset.0, corner.1 + offset.1 + ROW / 2.0);
             sample(pen, entry.sample, (x, middle))?;
@@ -109,11 +104,7 @@ impl Strip {
     }
 }
 
-fn sample<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    sample: Sample,
-    (x, y): At,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+fn sample<DB: DrawingBackend>(pen: &Pen<'_, DB>, sample: Sample, (x, y): At) -> Drawn<DB> {
     let right = x + 38.0;
     let band = Frame { left: x, top: y - 7.0, right, bottom: y + 7.0 };
     match sample {
@@ -166,13 +157,7 @@ pub const FORECAST_DASH: [f64; 2] = [11.0, 6.0];
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn later<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    left: f64,
-    right: f64,
-    y: f64,
-    share: f64,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub fn later<DB: DrawingBackend>(pen: &Pen<'_, DB>, left: f64, right: f64, y: f64, share: f64) -> Drawn<DB> {
     let neck = right - 12.0 * share;
     for (from, part) in [(left, 0.2), (left + (neck - left) * 0.38, 0.2), (left + (neck - left) * 0.72, 0.3)] {
         let to = from + (neck - left) * part;
@@ -194,7 +179,7 @@ pub fn bracket<DB: DrawingBackend>(
     stops: (bool, bool),
     middle: Option<f64>,
     share: f64,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+) -> Drawn<DB> {
     let across = |r: f64, x: (f64, f64)| Frame { left: x.0, top: y - r * share, right: x.1, bottom: y + r * share };
     pen.rect(across(3.0, (left, right)), theme::LIMIT)?;
     for (x, known, way) in [(left, stops.0, -1.0), (right, stops.1, 1.0)] {

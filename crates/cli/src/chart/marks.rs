@@ -3,10 +3,9 @@
 //! An exact reading is round, a bound is a bar at the limit with an arrow towards where the truth lies. What counts is
 //! filled with ink; what was left out is hollow, with a sign for the reason.
 
-use super::page::{At, Frame, Pen};
+use super::page::{At, Drawn, Frame, Pen};
 use super::theme;
 use groundwall::record::Phase;
-use plotters::drawing::DrawingAreaErrorKind;
 use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
 
@@ -65,13 +64,7 @@ pub fn extent(says: Says, (x, y): At) -> Frame {
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn draw<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    standing: Standing,
-    says: Says,
-    at: At,
-    share: f64,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, says: Says, at: At, share: f64) -> Drawn<DB> {
     let (x, y) = at;
     match (standing, says) {
         (Standing::AsRead, Says::Exact) => pen.path(&[(x - 5.0 * share, y), (x + 5.0 * share, y)], 2.0, theme::FAINT),
@@ -104,11 +97,7 @@ pub fn draw<DB: DrawingBackend>(
 }
 
 /// The hollow mark with the sign for why a reading was left out.
-fn reason<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    standing: Standing,
-    (x, y): At,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+fn reason<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, (x, y): At) -> Drawn<DB> {
     let r = RADIUS + 0.5;
     let cross = r * 0.72;
     match standing {
@@ -129,12 +118,7 @@ fn reason<DB: DrawingBackend>(
 }
 
 /// A bar at the limit and an arrow away from it; the bar is missing where there is no limit.
-fn arrow<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    says: Says,
-    (x, y): At,
-    counts: bool,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+fn arrow<DB: DrawingBackend>(pen: &Pen<'_, DB>, says: Says, (x, y): At, counts: bool) -> Drawn<DB> {
     let way = if says == Says::Below { 1.0 } else { -1.0 };
     let (color, width) = if counts { (theme::INK, 2.4) } else { (theme::FAINT, 1.6) };
     let tip = y + way * ARROW;
@@ -167,12 +151,7 @@ fn phase_color(phase: Phase, pale: bool) -> RGBColor {
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn phase_line<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    phase: Phase,
-    points: &[At],
-    pale: bool,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub fn phase_line<DB: DrawingBackend>(pen: &Pen<'_, DB>, phase: Phase, points: &[At], pale: bool) -> Drawn<DB> {
     let color = phase_color(phase, pale);
     match phase {
         Phase::U => pen.path(points, 1.8, color),
@@ -186,13 +165,7 @@ pub fn phase_line<DB: DrawingBackend>(
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn phase<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    phase: Phase,
-    says: Says,
-    (x, y): At,
-    pale: bool,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub fn phase<DB: DrawingBackend>(pen: &Pen<'_, DB>, phase: Phase, says: Says, (x, y): At, pale: bool) -> Drawn<DB> {
     let color = phase_color(phase, pale);
     if says != Says::Exact {
         arrow(pen, says, (x, y), !pale)?;
@@ -224,12 +197,7 @@ pub const SIDEWAYS: f64 = 17.0;
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn sideways<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    says: Says,
-    (x, y): At,
-    counts: bool,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub fn sideways<DB: DrawingBackend>(pen: &Pen<'_, DB>, says: Says, (x, y): At, counts: bool) -> Drawn<DB> {
     let way = if says == Says::Below { -1.0 } else { 1.0 };
     let (tip, neck) = (x + way * SIDEWAYS, x + way * (SIDEWAYS - 7.5));
     if says != Says::OffScale {
@@ -245,12 +213,7 @@ pub fn sideways<DB: DrawingBackend>(
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn level_of_one<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    (low, high): (f64, f64),
-    middle: f64,
-    y: f64,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub fn level_of_one<DB: DrawingBackend>(pen: &Pen<'_, DB>, (low, high): (f64, f64), middle: f64, y: f64) -> Drawn<DB> {
     pen.rect(Frame { left: low, top: y - 4.0, right: high, bottom: y + 4.0 }, theme::BAND_EDGE)?;
     pen.rect(Frame { left: middle - 1.6, top: y - 7.0, right: middle + 1.6, bottom: y + 7.0 }, theme::LEVEL)
 }

@@ -4,7 +4,7 @@
 //! Then drawing, generic over the backend: the same code draws pixels ([`raster`]), vectors ([`svg`]) and, in the tests, a
 //! list of what was drawn where. Another kind of chart is another module with a picture and a [`Chart`] implementation;
 //! shared are the words around the plot ([`surround`], [`legend`], [`words`]), its axes ([`timeline`], [`upright`],
-//! [`axes`]), and what stands in it ([`marks`], [`flags`], [`limit`]). [`render`] makes the bytes of a file.
+//! [`axes`]), the frame of those over dates ([`dated`]), and what stands in it ([`marks`], [`flags`], [`limit`]). [`render`] makes the bytes of a file.
 //!
 //! Everything is laid out in page units, 150 to the inch. A backend is handed eighths of a unit, so that lines are smooth
 //! although its coordinates are whole numbers.
@@ -12,6 +12,7 @@
 pub mod absorption;
 pub mod axes;
 pub mod calibration;
+pub mod dated;
 pub mod flags;
 pub mod fleet;
 pub mod font;
@@ -39,8 +40,9 @@ pub(crate) mod samples;
 
 use crate::values::PictureFormat;
 use groundwall::assess::SeriesAssessment;
+use page::Drawn;
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
 use std::fmt;
 
@@ -106,10 +108,7 @@ pub trait Chart {
     /// # Errors
     ///
     /// Whatever the backend reports.
-    fn draw<DB: DrawingBackend>(
-        &self,
-        area: &DrawingArea<DB, Shift>,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>>;
+    fn draw<DB: DrawingBackend>(&self, area: &DrawingArea<DB, Shift>) -> Drawn<DB>;
 
     /// One line for those who cannot see the picture.
     fn description(&self) -> String;

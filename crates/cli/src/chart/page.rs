@@ -24,6 +24,9 @@ pub const BASELINE_EM: f64 = 0.76;
 /// Smallest page that text of readable size fits on; a smaller picture is this page, scaled down.
 const SMALLEST_PAGE: (f64, f64) = (1000.0, 680.0);
 
+/// What drawing gives back: nothing, or the fault of the backend.
+pub type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
+
 /// A point on the page, page units from the upper left corner.
 pub type At = (f64, f64);
 
@@ -102,8 +105,6 @@ impl Frame {
         self.bottom - self.top
     }
 }
-
-type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
 /// Draws on an area in page units.
 pub struct Pen<'a, DB: DrawingBackend> {

@@ -8,7 +8,7 @@ use groundwall::assess::{
     Minimum, NextTest, SeriesAssessment, SinceReason, TrendSummary,
 };
 use groundwall::nameplate::Nameplate;
-use groundwall::record::{Connection, Event, Origin, Scope, TestRecord, TestedOn};
+use groundwall::record::{Event, TestRecord, TestedOn};
 use groundwall::resistance::{Measured, TimedReading};
 use groundwall::temperature::TemperatureLaw;
 use groundwall::trend::{NoiseWeights, Priors};
@@ -207,24 +207,8 @@ pub(crate) fn row(when: &str, timed: &[(f64, Measured)]) -> TestRecord {
         elapsed: Elapsed::from_seconds(*seconds).expect("a time"),
         value: *value,
     };
-    TestRecord {
-        winding: "R-1".to_owned(),
-        connection: Connection::AllEarth,
-        scope: Scope::Winding,
-        tested_on: TestedOn::day(on(when)),
-        readings: timed.iter().map(reading).collect(),
-        test_volts: None,
-        output_volts: None,
-        winding_temp: None,
-        air_temp: None,
-        humidity: None,
-        instrument: None,
-        full_scale: None,
-        lead_check: None,
-        event: None,
-        note: None,
-        origin: Origin::default(),
-    }
+    let readings = timed.iter().map(reading).collect();
+    TestRecord { readings, ..TestRecord::new("R-1", TestedOn::day(on(when))) }
 }
 
 /// Cases that a chart must stand, by name.

@@ -3,9 +3,9 @@
 
 use super::font::Face;
 use super::legend::{Entry, Strip};
-use super::page::{Align, At, Frame, Pen};
+use super::page::{Align, At, Drawn, Frame, Pen};
 use super::theme;
-use plotters::drawing::DrawingAreaErrorKind;
+use super::words::CAUTION;
 use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
 
@@ -15,24 +15,22 @@ const SUBTITLE: Face = Face::regular(theme::SUBTITLE);
 const SMALL: Face = Face::regular(theme::SMALL);
 
 /// What stands around a plot.
-#[derive(Clone, Copy, Debug)]
-pub struct Surround<'p> {
+#[derive(Clone, Debug, PartialEq)]
+pub struct Surround {
     /// The word in the corner: the action, in capitals.
-    pub tag: &'p str,
+    pub tag: String,
     /// The small line beside it: what is shown, and where it is.
-    pub heading: &'p str,
+    pub heading: String,
     /// What to do, with the figures that matter.
-    pub title: &'p str,
+    pub title: String,
     /// The sentence below.
-    pub subtitle: &'p str,
+    pub subtitle: String,
     /// What the upright axis shows; may be empty.
-    pub axis: &'p str,
+    pub axis: String,
     /// Entries of the legend.
-    pub legend: &'p [Entry],
+    pub legend: Vec<Entry>,
     /// How the figures were made, paragraph by paragraph.
-    pub footer: &'p [String],
-    /// What the picture must not be taken for.
-    pub caution: &'p str,
+    pub footer: Vec<String>,
 }
 
 /// A piece of text in its place.
@@ -55,13 +53,27 @@ pub struct Placed {
     pub room: Frame,
 }
 
-impl Surround<'_> {
+impl Surround {
+    /// One line for those who cannot see the picture.
+    #[must_use]
+    pub fn description(&self) -> String {
+        format!("{}. {}", self.title, self.subtitle)
+    }
+
+    /// The same with more entries at the end of the legend: what drawing alone can tell.
+    #[must_use]
+    pub fn with_entries(&self, more: impl IntoIterator<Item = Entry>) -> Self {
+        let mut words = self.clone();
+        words.legend.extend(more);
+        words
+    }
+
     /// Places the words on a page. The footer loses paragraphs before the room for the plot gets lower than `least`.
     #[must_use]
     pub fn place(&self, page: Frame, least: f64) -> Placed {
         let (left, right) = (theme::MARGIN, page.right - theme::MARGIN);
         let (mut texts, tag, top) = self.head(left, right);
-        let strip = Strip::new(self.legend, right - left);
+        let strip = Strip::new(&self.legend, right - left);
         let (foot, rule) = self.foot((left, right), page.bottom, strip.height, top + least);
         texts.extend(foot);
         let room = Frame { left, top, right, bottom: rule - 12.0 - strip.height };
@@ -71,20 +83,20 @@ impl Surround<'_> {
     /// The words above the plot, and the height at which it may begin.
     fn head(&self, left: f64, right: f64) -> (Vec<Text>, Frame, f64) {
         let top = theme::MARGIN - 6.0;
-        let tag = Frame { left, top, right: left + TAG.width(self.tag) + 22.0, bottom: top + 27.0 };
+        let tag = Frame { left, top, right: left + TAG.width(&self.tag) + 22.0, bottom: top + 27.0 };
         let start = tag.right + 12.0;
         let text = |words: String, at: At, face: Face, color: RGBColor| Text { words, at, face, color };
         let mut texts = vec![
-            text(self.tag.to_owned(), (left + 11.0, top + 19.0), TAG, theme::PAPER),
-            text(SMALL.fit(self.heading, right - start), (start, top + 19.0), SMALL, theme::SOFT),
+            text(self.tag.clone(), (left + 11.0, top + 19.0), TAG, theme::PAPER),
+            text(SMALL.fit(&self.heading, right - start), (start, top + 19.0), SMALL, theme::SOFT),
         ];
         let mut baseline = tag.bottom + 4.0;
-        for line in TITLE.wrap_even(self.title, right - left, 2) {
+        for line in TITLE.wrap_even(&self.title, right - left, 2) {
             baseline += TITLE.line_height();
             texts.push(text(line, (left, baseline), TITLE, theme::INK));
         }
         baseline += 7.0;
-        for line in SUBTITLE.wrap(self.subtitle, right - left, 2) {
+        for line in SUBTITLE.wrap(&self.subtitle, right - left, 2) {
             baseline += SUBTITLE.line_height();
             texts.push(text(line, (left, baseline), SUBTITLE, theme::SOFT));
         }
@@ -92,7 +104,7 @@ impl Surround<'_> {
             return (texts, tag, baseline + 12.0);
         }
         baseline += 34.0;
-        texts.push(text(SMALL.fit(self.axis, right - left), (left, baseline), SMALL, theme::INK));
+        texts.push(text(SMALL.fit(&self.axis, right - left), (left, baseline), SMALL, theme::INK));
         (texts, tag, baseline + 12.0)
     }
 
@@ -100,7 +112,7 @@ impl Surround<'_> {
     fn foot(&self, (left, right): (f64, f64), page_bottom: f64, strip: f64, least_top: f64) -> (Vec<Text>, f64) {
         let width = right - left;
         let mut paragraphs: Vec<Vec<String>> = self.footer.iter().map(|text| SMALL.wrap(text, width, 2)).collect();
-        let caution = SMALL.wrap(self.caution, width, 2);
+        let caution = SMALL.wrap(CAUTION, width, 2);
         let bottom = page_bottom - theme::MARGIN + 8.0;
         let height = |lines: usize| lines as f64 * SMALL.line_height() + strip + 24.0;
         while !paragraphs.is_empty() && bottom - height(paragraphs.concat().len() + caution.len()) < least_top {
@@ -121,7 +133,7 @@ impl Placed {
     /// # Errors
     ///
     /// Whatever the backend reports.
-    pub fn draw<DB: DrawingBackend>(&self, pen: &Pen<'_, DB>) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    pub fn draw<DB: DrawingBackend>(&self, pen: &Pen<'_, DB>) -> Drawn<DB> {
         pen.rect(pen.page, theme::PAPER)?;
         pen.rect(self.tag, theme::INK)?;
         for text in &self.texts {

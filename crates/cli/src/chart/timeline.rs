@@ -2,9 +2,8 @@
 
 use super::axes::{self, Tick};
 use super::font::Face;
-use super::page::{Align, Pen};
+use super::page::{Align, Drawn, Pen};
 use super::theme;
-use plotters::drawing::DrawingAreaErrorKind;
 use plotters_backend::DrawingBackend;
 
 const LABEL: Face = Face::regular(theme::LABEL);
@@ -60,11 +59,7 @@ impl Timeline {
     /// # Errors
     ///
     /// Whatever the backend reports.
-    pub fn draw<DB: DrawingBackend>(
-        &self,
-        pen: &Pen<'_, DB>,
-        y: f64,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    pub fn draw<DB: DrawingBackend>(&self, pen: &Pen<'_, DB>, y: f64) -> Drawn<DB> {
         let (left, right) = self.ends;
         pen.path(&[(left, y), (right, y)], 1.6, theme::INK)?;
         for at in axes::minor_dates(self.days.0, self.days.1, right - left) {

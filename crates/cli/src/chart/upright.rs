@@ -2,9 +2,8 @@
 
 use super::axes::{self, Tick};
 use super::font::Face;
-use super::page::{Align, Pen};
+use super::page::{Align, Drawn, Pen};
 use super::theme;
-use plotters::drawing::DrawingAreaErrorKind;
 use plotters_backend::DrawingBackend;
 
 const LABEL: Face = Face::regular(theme::LABEL);
@@ -44,12 +43,7 @@ impl Upright {
     /// # Errors
     ///
     /// Whatever the backend reports.
-    pub fn draw<DB: DrawingBackend>(
-        &self,
-        pen: &Pen<'_, DB>,
-        ticks: &[Tick],
-        (left, right): (f64, f64),
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    pub fn draw<DB: DrawingBackend>(&self, pen: &Pen<'_, DB>, ticks: &[Tick], (left, right): (f64, f64)) -> Drawn<DB> {
         let is_decade = |tick: &Tick| (tick.at - tick.at.round()).abs() < 1e-9;
         let (decades, others): (Vec<&Tick>, Vec<&Tick>) = ticks.iter().partition(|tick| is_decade(tick));
         let mut labelled: Vec<f64> = Vec::new();

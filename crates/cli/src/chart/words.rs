@@ -2,7 +2,7 @@
 
 use super::ChartContext;
 use super::font::clean;
-use groundwall::assess::Judgement;
+use groundwall::assess::{Action, Judgement};
 
 /// What a picture must not be taken for.
 pub const CAUTION: &str = "An aid to judgement, drawn by groundwall from recorded tests. It does not replace the \
@@ -10,6 +10,12 @@ decision of a licensed or otherwise qualified person, nor the checks before ener
 
 /// Greatest width of a name inside a title, so that the figures stay in sight.
 pub const NAME_WIDTH: f64 = 430.0;
+
+/// An action as the word in the corner.
+#[must_use]
+pub fn tag(action: Action) -> String {
+    action.word().to_uppercase()
+}
 
 /// A name and where it is, as one line.
 #[must_use]

@@ -10,7 +10,7 @@ use groundwall::absorption::one_minute;
 use groundwall::assess::{Action, Code, Finding, InTurn, Judgement, Minimum, Register, Terms, assess_fleet};
 use groundwall::nameplate::Nameplate;
 use groundwall::policy::Policy;
-use groundwall::record::{Connection, Origin, Scope, TestRecord, TestedOn};
+use groundwall::record::{TestRecord, TestedOn};
 use groundwall::resistance::{Bound, TimedReading};
 use groundwall::series::Series;
 use groundwall::units::{Confidence, three_digits};
@@ -90,22 +90,12 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
 fn judge(args: &SpotArgs, policy: Policy) -> Option<Judgement> {
     let today = Local::now().date_naive();
     let test = TestRecord {
-        winding: NAME.to_owned(),
-        connection: Connection::AllEarth,
-        scope: Scope::Winding,
-        tested_on: TestedOn::day(today),
         readings: vec![TimedReading { elapsed: one_minute(), value: args.r60.with_full_scale(policy.full_scale) }],
         test_volts: args.test_volts,
-        output_volts: None,
         winding_temp: args.at,
         air_temp: args.air,
         humidity: args.rh,
-        instrument: None,
-        full_scale: None,
-        lead_check: None,
-        event: None,
-        note: None,
-        origin: Origin::default(),
+        ..TestRecord::new(NAME, TestedOn::day(today))
     };
     let nameplate = Nameplate {
         rated_voltage: args.rated_volts,

@@ -61,7 +61,15 @@ impl Action {
         }
     }
 
-    /// Reads the word of an action.
+    /// Reads the word of an action, in any case.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::assess::Action;
+    /// assert_eq!(Action::read("Plan"), Some(Action::Plan));
+    /// assert!(Action::Hold < Action::Plan); // the more urgent is the lesser
+    /// ```
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         Self::ALL.into_iter().find(|action| action.word().eq_ignore_ascii_case(text.trim()))

@@ -101,6 +101,18 @@ impl Key {
     /// # Errors
     ///
     /// The rule in words, when the value does not obey it; the policy is then unchanged.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::policy::{Policy, keys::{Key, Value}};
+    /// let mut policy = Policy::default();
+    /// let key = Key::find("temperature", "reference_c").unwrap();
+    /// key.set(&mut policy, &Value::Number(25.0))?;
+    /// assert_eq!(policy.reference_temp.as_celsius(), 25.0);
+    /// assert!(key.set(&mut policy, &Value::Number(4000.0)).is_err());
+    /// # Ok::<(), String>(())
+    /// ```
     pub fn set(&self, policy: &mut Policy, value: &Value) -> Result<(), String> {
         if !self.kind.allows(value) {
             return Err(self.kind.rule());

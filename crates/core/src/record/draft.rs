@@ -23,24 +23,7 @@ pub struct Draft {
 
 impl Default for Draft {
     fn default() -> Self {
-        let test = TestRecord {
-            winding: String::new(),
-            connection: Connection::AllEarth,
-            scope: Scope::Winding,
-            tested_on: TestedOn::day(NaiveDate::default()),
-            readings: Vec::new(),
-            test_volts: None,
-            output_volts: None,
-            winding_temp: None,
-            air_temp: None,
-            humidity: None,
-            instrument: None,
-            full_scale: None,
-            lead_check: None,
-            event: None,
-            note: None,
-            origin: Origin::default(),
-        };
+        let test = TestRecord::new("", TestedOn::day(NaiveDate::default()));
         let (spare, read_before) = (String::new(), None);
         Self { test, tested_on: None, elapsed: None, timed: None, faults: Vec::new(), spare, read_before }
     }

@@ -33,6 +33,16 @@ impl TestedOn {
     }
 
     /// Years of 365.25 days from another day to this test; negative before it. The hour counts where it is known.
+    ///
+    /// # Examples
+    ///
+    /// Four years with one leap day are 1461 days.
+    ///
+    /// ```
+    /// use groundwall::record::TestedOn;
+    /// assert_eq!(TestedOn::day("2026-11-25".parse()?).years_since("2022-11-25".parse()?), 4.0);
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
     #[must_use]
     pub fn years_since(self, day: NaiveDate) -> f64 {
         let midnight = self.date.signed_duration_since(day).num_days() as f64;
@@ -119,7 +129,7 @@ pub struct Origin {
 ///
 /// # Validity
 ///
-/// Built by [`validate::TestRules::validate`], or field by field from quantities that are valid already. `readings` is in order of
+/// Built by [`validate::TestRules::validate`], or from [`TestRecord::new`] field by field: quantities are valid already. `readings` is in order of
 /// elapsed time, each time once; empty only in a row that tells of an event with no test since.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TestRecord {
@@ -158,6 +168,46 @@ pub struct TestRecord {
 }
 
 impl TestRecord {
+    /// A test of which only the winding and the time are known: of the whole winding alone, without a reading.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::{TestRecord, TestedOn};
+    /// use groundwall::resistance::{Measured, TimedReading};
+    /// use groundwall::units::{Elapsed, Resistance};
+    ///
+    /// let minute = Elapsed::from_seconds(60.0)?;
+    /// let value = Measured::Exact(Resistance::from_megohms(412.0)?);
+    /// let test = TestRecord {
+    ///     readings: vec![TimedReading { elapsed: minute, value }],
+    ///     ..TestRecord::new("P-101 stator", TestedOn::day("2026-11-25".parse()?))
+    /// };
+    /// assert_eq!(test.reading_at(minute), Some(value));
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn new(winding: impl Into<String>, tested_on: TestedOn) -> Self {
+        Self {
+            winding: winding.into(),
+            connection: Connection::AllEarth,
+            scope: Scope::Winding,
+            tested_on,
+            readings: Vec::new(),
+            test_volts: None,
+            output_volts: None,
+            winding_temp: None,
+            air_temp: None,
+            humidity: None,
+            instrument: None,
+            full_scale: None,
+            lead_check: None,
+            event: None,
+            note: None,
+            origin: Origin::default(),
+        }
+    }
+
     /// The reading at an elapsed time, if there is one at exactly that time.
     #[must_use]
     pub fn reading_at(&self, elapsed: Elapsed) -> Option<Measured> {

@@ -298,6 +298,15 @@ pub(crate) fn plain_decimal(text: &str, decimal_comma: bool) -> Option<f64> {
 /// # Errors
 ///
 /// [`CellFault`] when the text is not such a number.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::resistance::{CellFault, read_decimal};
+/// assert_eq!(read_decimal("0,85", true), Ok(0.85));
+/// assert_eq!(read_decimal("0,85", false), Err(CellFault::CommaWithoutOption));
+/// assert_eq!(read_decimal("1.200", true), Err(CellFault::PointOrThousands)); // 1.2 or 1200
+/// ```
 pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
     let marks = text.matches(['.', ',']).count();
     if marks > 1 {

@@ -78,6 +78,15 @@ impl Measured {
     }
 
     /// Gives an over-range reading the end of the tester's scale as its limit, where that is known.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::{resistance::Measured, units::Resistance};
+    /// let full_scale = Some(Resistance::from_megohms(2000.0)?);
+    /// assert_eq!(Measured::OffScale.with_full_scale(full_scale).to_string(), "> 2 GΩ");
+    /// # Ok::<(), groundwall::units::OutOfRange>(())
+    /// ```
     #[must_use]
     pub const fn with_full_scale(self, full_scale: Option<Resistance>) -> Self {
         match (self, full_scale) {
@@ -87,6 +96,16 @@ impl Measured {
     }
 
     /// True when the resistance is certainly at or below the limit: exact or "below" readings only.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::{resistance::Measured, units::Resistance};
+    /// let limit = Resistance::from_megohms(5.0)?;
+    /// assert!(Measured::Below(Resistance::from_megohms(1.0)?).at_or_below(limit));
+    /// assert!(!Measured::Above(Resistance::from_megohms(1.0)?).at_or_below(limit)); // it may be anything above 1 MΩ
+    /// # Ok::<(), groundwall::units::OutOfRange>(())
+    /// ```
     #[must_use]
     pub fn at_or_below(self, limit: Resistance) -> bool {
         match self {

@@ -28,6 +28,7 @@ use prepare::{assemble, prepare};
 /// What is known of one value.
 ///
 /// # Units
+///
 /// Those of the modelled variable.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Observation {
@@ -62,6 +63,7 @@ pub struct Counts {
 /// A normal regression fitted by maximum likelihood.
 ///
 /// # Units
+///
 /// Coefficients in units of y per unit of their column; `sigma` in units of y.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CensoredFit {
@@ -121,21 +123,26 @@ impl From<InputError> for CensoredError {
 /// Fits `y = b0 + b1 x1 + … + sigma e`, `e` standard normal, to exact values and bounds.
 ///
 /// # Formula
+///
 /// With `z = (y - x'b) / sigma` the log-likelihood is the sum over exact values of `-ln sigma - z^2/2 - ln(2 pi)/2`, above a
 /// bound `ln Phi(-z)`, below one `ln Phi(z)`, between two `ln(Phi(z_high) - Phi(z_low))`. The covariance is the inverse of
 /// the observed information, not of the expected one, which may differ by a tenth.
 ///
 /// # Units
+///
 /// Any; the log-likelihood belongs to the variable as given (no Jacobian for a logarithm taken before).
 ///
 /// # Validity
+///
 /// Independent normal errors of one size; bounds that do not depend on the error. Intervals use normal quantiles and are
 /// too short for few exact values.
 ///
 /// # Errors
+///
 /// [`CensoredError`]: unusable numbers, no finite maximum (decided before fitting), or no convergence.
 ///
 /// # Examples
+///
 /// Exact values only: the mean, and the standard deviation with divisor n.
 /// ```
 /// use groundwall::stats::censored::{Observation::Exact, fit};
@@ -146,6 +153,7 @@ impl From<InputError> for CensoredError {
 /// ```
 ///
 /// # References
+///
 /// Tobin (1958), Econometrica 26, 24-36; Olsen (1978), Econometrica 46, 1211-1215.
 pub fn fit(columns: &[&[f64]], observations: &[Observation]) -> Result<CensoredFit, CensoredError> {
     let prepared = prepare(columns, observations)?;
@@ -159,17 +167,21 @@ pub fn fit(columns: &[&[f64]], observations: &[Observation]) -> Result<CensoredF
 /// Decides whether the likelihood has a finite maximum, without looking for it; `None` means that it has.
 ///
 /// # Formula
+///
 /// In `g = beta / sigma`, `t = 1 / sigma` the log-likelihood is concave. It has a maximum exactly if no direction `(dg, dt)`
 /// keeps every exact value on the line and every bound respected while relaxing at least one: a small linear programme.
 ///
 /// # Validity
+///
 /// Values that agree with a line to ten digits of their spread count as lying on it. One case is left to [`fit`]: go/no-go
 /// data whose larger bounds are the more often exceeded, where `sigma` runs to infinity.
 ///
 /// # Errors
+///
 /// [`CensoredError::Input`] for unusable numbers.
 ///
 /// # Examples
+///
 /// ```
 /// use groundwall::stats::censored::{NoFiniteMaximum, Observation::{Above, Exact}, finite_maximum};
 /// let year = [2021.0, 2022.0, 2023.0, 2024.0];
@@ -179,6 +191,7 @@ pub fn fit(columns: &[&[f64]], observations: &[Observation]) -> Result<CensoredF
 /// ```
 ///
 /// # References
+///
 /// Silvapulle and Burridge (1986), J. R. Stat. Soc. B 48, 100-106.
 pub fn finite_maximum(
     columns: &[&[f64]],

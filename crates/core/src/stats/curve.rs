@@ -41,6 +41,7 @@ pub enum ErrorScale {
 /// A fitted decay.
 ///
 /// # Units
+///
 /// `leakage` as the currents; `amplitude` as the current at time 1; `exponent` has none.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Decay {
@@ -113,13 +114,26 @@ impl Decay {
     /// Current of the fitted curve at a time.
     ///
     /// # Formula
+    ///
     /// `A t^-n + G`.
     ///
     /// # Units
+    ///
     /// `time` as in the fit.
     ///
     /// # Errors
+    ///
     /// [`InputError`] for a time that is not positive, or a current beyond the range of floating-point numbers.
+    ///
+    /// # Examples
+    ///
+    /// `12/t` exactly, at a time between the readings:
+    /// ```
+    /// use groundwall::stats::curve::{ErrorScale, Leakage, fit_decay};
+    /// let decay = fit_decay(&[1.0, 2.0, 6.0], &[12.0, 6.0, 2.0], Leakage::Absent, ErrorScale::Relative)?;
+    /// assert!((decay.current_at(4.0)? - 3.0).abs() < 1e-9);
+    /// # Ok::<(), groundwall::stats::curve::CurveError>(())
+    /// ```
     pub fn current_at(&self, time: f64) -> Result<f64, InputError> {
         check_positive("the time", &[time])?;
         let current = self.amplitude * time.powf(-self.exponent) + self.leakage.unwrap_or(0.0);
@@ -130,21 +144,26 @@ impl Decay {
 /// Fits a power law, with or without leakage, to currents at several times.
 ///
 /// # Formula
+///
 /// `f(t) = A t^-n + G`; the parameters minimise `sum (i - f)^2` or `sum (ln i - ln f)^2`;
 /// `cov = s^2 (J'J)^-1` with `s^2 = RSS / (readings - parameters)`.
 ///
 /// # Units
+///
 /// Any times and currents; a current per volt is as good as a current.
 ///
 /// # Validity
+///
 /// More readings than parameters. Standard errors are first-order; leakage and amplitude are told apart only by times
 /// that span a decade or more.
 ///
 /// # Errors
+///
 /// [`CurveError`]: unusable numbers (times and, for relative errors, currents must be positive), an exponent that runs
 /// away, parameters that cannot be told apart, no convergence.
 ///
 /// # Examples
+///
 /// `100/t + 2` exactly:
 /// ```
 /// use groundwall::stats::curve::{ErrorScale, Leakage, fit_decay};
@@ -160,6 +179,7 @@ impl Decay {
 /// ```
 ///
 /// # References
+///
 /// Golub and Pereyra (1973), SIAM J. Numer. Anal. 10, 413-432; Marquardt (1963), J. Soc. Ind. Appl. Math. 11, 431-441.
 pub fn fit_decay(times: &[f64], currents: &[f64], leakage: Leakage, errors: ErrorScale) -> Result<Decay, CurveError> {
     check_length("currents", currents, times.len())?;

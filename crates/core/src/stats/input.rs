@@ -8,6 +8,7 @@ use core::fmt;
 /// Largest size of an input value, and the inverse of the smallest weight or variance.
 ///
 /// # Validity
+///
 /// Squares of ratios of such numbers reach 1e160 and their products with variances 1e320 only when an input is at the
 /// limit on every side at once; results that still leave the range of `f64` are reported as [`InputError::OutOfRange`].
 pub const LARGEST: f64 = 1e40;
@@ -15,6 +16,7 @@ pub const LARGEST: f64 = 1e40;
 /// Why a set of numbers cannot be fitted.
 ///
 /// # Units
+///
 /// `row` and `column` count from 1, as a person would count them in a table.
 #[derive(Debug, Clone, PartialEq)]
 pub enum InputError {

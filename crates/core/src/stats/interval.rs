@@ -7,6 +7,7 @@ use statrs::distribution::{Continuous, ContinuousCDF, Normal, StudentsT};
 /// A closed interval of the real line.
 ///
 /// # Units
+///
 /// Those of the quantity it belongs to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Interval {
@@ -33,12 +34,15 @@ impl Interval {
 /// Half width, in standard errors, of a two-sided Student-t interval.
 ///
 /// # Formula
+///
 /// `t` with `P(|T| <= t) = confidence` for `T` with the given degrees of freedom.
 ///
 /// # Errors
+///
 /// [`InputError::Confidence`] outside (0, 1); [`InputError::TooFew`] without a degree of freedom.
 ///
 /// # Examples
+///
 /// ```
 /// let t = groundwall::stats::interval::student_two_sided(0.95, 4)?;
 /// assert!((t - 2.776_445_105_197_794).abs() < 1e-12);
@@ -46,6 +50,7 @@ impl Interval {
 /// ```
 ///
 /// # References
+///
 /// Student (1908), The probable error of a mean, Biometrika 6, 1-25.
 pub fn student_two_sided(confidence: f64, degrees_of_freedom: usize) -> Result<f64, InputError> {
     check_confidence(confidence)?;
@@ -62,12 +67,15 @@ pub fn student_two_sided(confidence: f64, degrees_of_freedom: usize) -> Result<f
 /// Half width, in standard errors, of a two-sided normal interval.
 ///
 /// # Formula
+///
 /// `z` with `P(|Z| <= z) = confidence` for a standard normal `Z`.
 ///
 /// # Errors
+///
 /// [`InputError::Confidence`] outside (0, 1).
 ///
 /// # Examples
+///
 /// ```
 /// let z = groundwall::stats::interval::normal_two_sided(0.95)?;
 /// assert!((z - 1.959_963_984_540_054).abs() < 1e-14);

@@ -12,9 +12,11 @@ use core::fmt;
 /// A straight line with the covariance of its level and slope.
 ///
 /// # Formula
+///
 /// `y(x) = level + slope (x - centre)`.
 ///
 /// # Units
+///
 /// `centre` in units of x; `level` of y; `slope` of y per x.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LineEstimate {
@@ -35,6 +37,7 @@ pub struct LineEstimate {
 /// The set of abscissae at which the line may be at the level.
 ///
 /// # Units
+///
 /// Units of x.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum CrossingSet {
@@ -62,6 +65,14 @@ pub enum CrossingSet {
 
 impl CrossingSet {
     /// Whether the abscissa belongs to the set, ends included.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::stats::inverse_prediction::CrossingSet;
+    /// let all_but_a_gap = CrossingSet::TwoHalfLines { until: -1.0, from: 1.0 };
+    /// assert!(all_but_a_gap.contains(1.0) && !all_but_a_gap.contains(0.0));
+    /// ```
     #[must_use]
     pub fn contains(&self, x: f64) -> bool {
         match *self {
@@ -77,6 +88,7 @@ impl CrossingSet {
 /// Where the line reaches the level.
 ///
 /// # Units
+///
 /// Units of x, `g` has none.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Crossing {
@@ -136,20 +148,25 @@ impl core::error::Error for CrossingError {}
 /// Finds where a line reaches a level, with Fieller's confidence set.
 ///
 /// # Formula
+///
 /// All `x` with `(y(x) - L)^2 <= q^2 (v + var y(x))`. For the level of the line itself `v = 0`; for the mean of `m` new
 /// readings of standard deviation `s`, `v = s^2 / m`. First-order standard error: `sqrt(v + var y(x0)) / |slope|`.
 ///
 /// # Units
+///
 /// `level` as y, `extra_variance` (`v`) as y squared, `quantile` (`q`) in standard errors: Student's t for least
 /// squares, normal for maximum likelihood.
 ///
 /// # Validity
+///
 /// Exact for normal errors with known or chi-squared variance; large-sample otherwise.
 ///
 /// # Errors
+///
 /// [`CrossingError`] for arguments that are not finite, negative variances, and a level line known without error.
 ///
 /// # Examples
+///
 /// Level 1 at x = 0, slope -1, variance of the level 0.01, of the slope 0: y(x) = 0 at 1, give or take 2 × 0.1.
 /// ```
 /// use groundwall::stats::inverse_prediction::{CrossingSet, LineEstimate, crossing};
@@ -164,6 +181,7 @@ impl core::error::Error for CrossingError {}
 /// ```
 ///
 /// # References
+///
 /// Fieller (1954), J. R. Stat. Soc. B 16, 175-185; Draper and Smith (1998), Applied Regression Analysis, 3rd ed.,
 /// section 3.2.
 pub fn crossing(

@@ -27,6 +27,7 @@ pub enum Intercept {
 /// A fitted linear model.
 ///
 /// # Units
+///
 /// Coefficients in units of `y` per unit of their column; covariances in products of those.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LinearFit {
@@ -51,6 +52,7 @@ pub struct LinearFit {
 /// What the fitted model says about one place.
 ///
 /// # Units
+///
 /// All in units of `y`.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Prediction {
@@ -67,19 +69,24 @@ pub struct Prediction {
 /// Fits a linear model by weighted least squares.
 ///
 /// # Formula
+///
 /// `b` minimises `sum w (y - Xb)^2`; `s^2 = sum w r^2 / (n - p)`; `cov b = s^2 (X'WX)^-1`.
 ///
 /// # Units
+///
 /// Any. Only the ratios of the weights matter for `coef` and `covariance`; `residual_sd` belongs to weight 1.
 ///
 /// # Validity
+///
 /// More rows than coefficients; weights are known up to a common factor; errors independent.
 ///
 /// # Errors
+///
 /// [`InputError`] for slices of different length, values that are no numbers or beyond 1e40, weights that are not
 /// positive, too few rows, and columns that are combinations of others.
 ///
 /// # Examples
+///
 /// The points (0, 0), (1, 2), (2, 1) have the line `1/2 + x/2` with residuals -1/2, 1, -1/2.
 /// ```
 /// use groundwall::stats::least_squares::{Intercept, fit};
@@ -90,6 +97,7 @@ pub struct Prediction {
 /// ```
 ///
 /// # References
+///
 /// Golub (1965), Numer. Math. 7, 206-216.
 pub fn fit(
     columns: &[&[f64]],
@@ -158,10 +166,24 @@ impl LinearFit {
     /// Confidence interval of coefficient `index`, from 0; `None` outside the coefficients.
     ///
     /// # Formula
+    ///
     /// `b -+ t se(b)` with Student's t on the degrees of freedom of the fit.
     ///
     /// # Errors
+    ///
     /// [`InputError::Confidence`] for a level outside (0, 1).
+    ///
+    /// # Examples
+    ///
+    /// The line of [`fit`]'s example has `s^2 = 3/2` and a slope of variance `s^2 / 2`; t with one degree of freedom is 1 at a
+    /// confidence of 1/2.
+    /// ```
+    /// use groundwall::stats::least_squares::{Intercept, fit};
+    /// let line = fit(&[&[0.0, 1.0, 2.0]], &[0.0, 2.0, 1.0], None, Intercept::Fitted)?;
+    /// let slope = line.coef_interval(1, 0.5)?.unwrap();
+    /// assert!((slope.high - (0.5 + 0.75_f64.sqrt())).abs() < 1e-9);
+    /// # Ok::<(), groundwall::stats::input::InputError>(())
+    /// ```
     pub fn coef_interval(&self, index: usize, confidence: f64) -> Result<Option<Interval>, InputError> {
         let t = student_two_sided(confidence, self.degrees_of_freedom)?;
         let pair = self.coef.get(index).zip(self.covariance.standard_error(index));
@@ -171,14 +193,29 @@ impl LinearFit {
     /// Value of the model at a row, with intervals for it and for one new reading.
     ///
     /// # Formula
+    ///
     /// `m = x'b`, `se^2 = x' cov x`; intervals `m -+ t se` and `m -+ t sqrt(se^2 + s^2 / weight)`.
     ///
     /// # Units
+    ///
     /// `row` as the columns of the fit, without the one of the intercept; `weight` that of the new reading.
     ///
     /// # Errors
+    ///
     /// [`InputError`] for a row of the wrong length or beyond 1e40, a weight that is not positive, or a level outside
     /// (0, 1).
+    ///
+    /// # Examples
+    ///
+    /// The same line in the middle of its points: 1, of variance `s^2 / 3 = 1/2`; a new reading has `s^2` more, 2 together.
+    /// ```
+    /// use groundwall::stats::least_squares::{Intercept, fit};
+    /// let line = fit(&[&[0.0, 1.0, 2.0]], &[0.0, 2.0, 1.0], None, Intercept::Fitted)?;
+    /// let there = line.predict(&[1.0], 1.0, 0.5)?;
+    /// assert!((there.mean - 1.0).abs() < 1e-14 && (there.se - 0.5_f64.sqrt()).abs() < 1e-14);
+    /// assert!((there.reading_interval.high - (1.0 + 2.0_f64.sqrt())).abs() < 1e-9);
+    /// # Ok::<(), groundwall::stats::input::InputError>(())
+    /// ```
     pub fn predict(&self, row: &[f64], weight: f64, confidence: f64) -> Result<Prediction, InputError> {
         check_positive("the weight of the new reading", &[weight])?;
         let z = self.frame.standardise(row)?;
@@ -200,6 +237,16 @@ impl LinearFit {
     ///
     /// The line is given about the weighted mean of the abscissa, where level and slope are uncorrelated, so that no
     /// digit is lost on calendar years.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::stats::least_squares::{Intercept, fit};
+    /// let line = fit(&[&[0.0, 1.0, 2.0]], &[0.0, 2.0, 1.0], None, Intercept::Fitted)?.line().unwrap();
+    /// assert!((line.centre - 1.0).abs() < 1e-15 && (line.level - 1.0).abs() < 1e-15);
+    /// assert!((line.slope - 0.5).abs() < 1e-15 && line.covariance.abs() < 1e-15);
+    /// # Ok::<(), groundwall::stats::input::InputError>(())
+    /// ```
     #[must_use]
     pub fn line(&self) -> Option<LineEstimate> {
         let frame = self.frame.line()?;

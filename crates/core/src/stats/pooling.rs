@@ -26,7 +26,20 @@ impl Pooled {
     /// Draws one more estimate of known variance towards the mean, which it has not helped to find.
     ///
     /// # Validity
+    ///
     /// As for [`pool`]. One of the pooled estimates gives what it has in `shrunken`.
+    ///
+    /// # Examples
+    ///
+    /// The group of [`pool`]'s example, with mean 2 of variance 4 and `tau^2 = 6`: of 10, give or take 2 in variance, three
+    /// quarters of the way from the mean are kept.
+    /// ```
+    /// let pooled = groundwall::stats::pooling::pool(&[0.0, 4.0], &[2.0, 2.0])?;
+    /// let drawn = pooled.draw(10.0, 2.0);
+    /// assert!((drawn.estimate - 8.0).abs() < 1e-12);
+    /// assert!((drawn.variance - (0.75 * 2.0 + 0.25 * 0.25 * 4.0)).abs() < 1e-12);
+    /// # Ok::<(), groundwall::stats::input::InputError>(())
+    /// ```
     #[must_use]
     pub fn draw(&self, estimate: f64, variance: f64) -> Shrunken {
         shrink(estimate, variance, self.mean, self.mean_variance, self.between_variance)
@@ -56,22 +69,27 @@ pub struct Shrunken {
 /// Pools estimates with known variances.
 ///
 /// # Formula
+///
 /// `w_i = 1 / (v_i + tau^2)`, `m = sum w b / sum w`, and `tau^2 >= 0` with `sum w (b - m)^2 = k - 1`, or 0 where the left
 /// side is smaller already at 0. Shrunken: `m + B (b_i - m)` with `B = tau^2 / (tau^2 + v_i)` and error variance
 /// `B v_i + (1 - B)^2 / sum w`.
 ///
 /// # Units
+///
 /// Estimates in any unit, variances in its square.
 ///
 /// # Validity
+///
 /// The `v_i` are taken as exact and `tau^2` as known once found, so the variances are somewhat too small for groups of
 /// fewer than about ten.
 ///
 /// # Errors
+///
 /// [`InputError`] for fewer than two estimates, slices of different length, values beyond 1e40 or variances that are not
 /// positive.
 ///
 /// # Examples
+///
 /// Two estimates, 0 and 4, each of variance 2: `Q = 4` against 1, `tau^2 = 6`, and each is drawn a quarter of the way.
 /// ```
 /// let pooled = groundwall::stats::pooling::pool(&[0.0, 4.0], &[2.0, 2.0])?;
@@ -81,6 +99,7 @@ pub struct Shrunken {
 /// ```
 ///
 /// # References
+///
 /// Paule and Mandel (1982), Consensus values and weighting factors, J. Res. Natl. Bur. Stand. 87, 377-385,
 /// doi:10.6028/jres.087.022.
 pub fn pool(estimates: &[f64], variances: &[f64]) -> Result<Pooled, InputError> {

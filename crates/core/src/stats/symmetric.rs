@@ -3,6 +3,7 @@
 /// A symmetric matrix of a few rows, stored whole.
 ///
 /// # Units
+///
 /// Entry (i, j) has the product of the units of parameters i and j.
 #[derive(Debug, Clone, PartialEq)]
 pub struct SymmetricMatrix {

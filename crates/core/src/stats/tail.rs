@@ -16,6 +16,7 @@ const TERMS: u32 = 80;
 /// The upper tail `Q(z) = 1 - Phi(z)`.
 ///
 /// # Formula
+///
 /// Centre: `Phi(z) - 1/2 = phi(z) (z + z^3/3 + z^5/15 + …)`. Far out: `phi(z)/Q(z) = z + 1/(z + 2/(z + 3/(z + …)))`.
 pub(crate) struct Tail {
     /// `ln Q(z)`.

@@ -48,6 +48,16 @@ pub fn log10_factor_to_40(at: Temperature, kelvins: f64) -> f64 {
 ///
 /// 10 to 85 °C; beyond, the nearer branch is carried on and [`kelvins_beyond_range`] says how far.
 ///
+/// # Examples
+///
+/// ```
+/// use groundwall::{temperature::activation::log10_thermosetting_to_40, units::Temperature};
+/// let factor = |celsius| Ok(10f64.powf(log10_thermosetting_to_40(Temperature::from_celsius(celsius)?)));
+/// assert!((factor(10.0)? - 0.656).abs() < 1e-3); // exp(−1245·(1/283 − 1/313))
+/// assert!((factor(60.0)? - 2.252).abs() < 1e-3); // exp(−4230·(1/333 − 1/313))
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+///
 /// # References
 ///
 /// IEEE Std 43-2013 cl. 6.3, from memory.

@@ -172,6 +172,15 @@ impl TemperatureLaw {
     }
 
     /// The winding temperatures for which the law holds; none where it has no limits.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::temperature::TemperatureLaw;
+    /// let range = TemperatureLaw::Thermosetting.range().map(|(from, to)| (from.as_celsius(), to.as_celsius()));
+    /// assert_eq!(range, Some((10.0, 85.0)));
+    /// assert_eq!(TemperatureLaw::thermoplastic().range(), None);
+    /// ```
     #[must_use]
     pub fn range(self) -> Option<(Temperature, Temperature)> {
         match self {

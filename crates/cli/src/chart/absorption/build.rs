@@ -5,8 +5,9 @@ use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{Says, Standing};
 use super::super::readings::said;
+use super::super::surround::Surround;
 use super::super::theme;
-use super::super::words::{self, CAUTION, NAME_WIDTH, isolate, tests};
+use super::super::words::{self, NAME_WIDTH, isolate, tag, tests};
 use super::{AbsorptionPicture, Curve, Timed};
 use groundwall::absorption::{
     AbsorptionCurve, Ratio, absorption_curve, absorption_ratio, polarization_index, ten_minutes,
@@ -36,22 +37,23 @@ pub(super) fn picture(judgement: &Judgement, rows: &[TestRecord], context: &Char
     let law = absorption_curve(&latest.1.readings);
     let uncorrected = drawn.iter().filter(|(test, _)| test.kt.is_none()).count();
     let mut picture = AbsorptionPicture {
-        action: judgement.assessment.action,
-        heading: words::heading(&judgement.assessment.name(), judgement, context),
-        title: title(judgement, &drawn),
-        subtitle: subtitle(judgement, law.as_ref()),
-        axis: format!(
-            "Insulation resistance, corrected to {}, against the time since the voltage was applied",
-            judgement.reference
-        ),
+        words: Surround {
+            tag: tag(judgement.assessment.action),
+            heading: words::heading(&judgement.assessment.name(), judgement, context),
+            title: title(judgement, &drawn),
+            subtitle: subtitle(judgement, law.as_ref()),
+            axis: format!(
+                "Insulation resistance, corrected to {}, against the time since the voltage was applied",
+                judgement.reference
+            ),
+            legend: Vec::new(),
+            footer: footer(judgement, context),
+        },
         times,
         span: span(&curves),
         curves,
-        legend: Vec::new(),
-        footer: footer(judgement, context),
-        caution: CAUTION.to_owned(),
     };
-    picture.legend = legend(&picture, out.len(), uncorrected);
+    picture.words.legend = legend(&picture, out.len(), uncorrected);
     Some(picture)
 }
 

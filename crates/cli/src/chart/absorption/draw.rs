@@ -4,18 +4,15 @@ use super::super::axes;
 use super::super::font::Face;
 use super::super::legend::{Entry, JOINED_DASH, Sample};
 use super::super::marks::{self, Says, Standing};
-use super::super::page::{Align, At, Frame, Pen};
-use super::super::surround::Surround;
+use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::theme;
 use super::super::upright::Upright;
 use super::super::words;
 use super::{AbsorptionPicture, Curve};
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
-
-type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
 const LABEL: Face = Face::regular(theme::LABEL);
 const SMALL: Face = Face::regular(theme::SMALL);
@@ -62,26 +59,13 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(0.0, f64::max) + 14.0;
     let columns = Columns::of(picture);
     let (left, right) = (theme::MARGIN + gutter, pen.page.right - theme::MARGIN - columns.width() - LEADER);
-    let tag = picture.action.word().to_uppercase();
-    let surround = |legend: &[Entry]| {
-        let around = Surround {
-            tag: &tag,
-            heading: &picture.heading,
-            title: &picture.title,
-            subtitle: &picture.subtitle,
-            axis: &picture.axis,
-            legend,
-            footer: &picture.footer,
-            caution: &picture.caution,
-        };
-        around.place(pen.page, LEAST_PLOT + TIMES)
-    };
+    let placed_with = |more: Option<Entry>| picture.words.with_entries(more).place(pen.page, LEAST_PLOT + TIMES);
     // How many labels there is room for is known once the words have their place; a remark about the others is one of them.
-    let mut placed = surround(&picture.legend);
+    let mut placed = placed_with(None);
     let rows = |room: &Frame| ((room.bottom - TIMES - room.top - ROW) / ROW).floor().max(1.0) as usize;
     let with_remark = |rows: usize| {
         let words = format!("{} without a label", words::tests(picture.curves.len().saturating_sub(rows)));
-        surround(&[picture.legend.clone(), vec![Entry { sample: Sample::None, words }]].concat())
+        placed_with(Some(Entry { sample: Sample::None, words }))
     };
     if rows(&placed.room) < picture.curves.len() {
         placed = with_remark(rows(&placed.room));

@@ -8,40 +8,27 @@ mod draw;
 #[cfg(test)]
 mod tests;
 
-use super::legend::Entry;
 use super::marks::Says;
+use super::page::Drawn;
+use super::surround::Surround;
 use super::{Chart, ChartContext};
-use groundwall::assess::{Action, Judgement};
+use groundwall::assess::Judgement;
 use groundwall::record::TestRecord;
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
 
 /// Everything that an absorption chart shows, in log10 seconds and log10 megohms.
 #[derive(Clone, Debug, PartialEq)]
 pub struct AbsorptionPicture {
-    /// What to do.
-    pub action: Action,
-    /// The series' name, with its place.
-    pub heading: String,
-    /// The latest ratios.
-    pub title: String,
-    /// What they mean, and the latest law.
-    pub subtitle: String,
-    /// What the axes show.
-    pub axis: String,
+    /// The latest ratios, what they mean, the latest law, and all else around the plot.
+    pub words: Surround,
     /// One curve for each ten-minute test, old to new; at least one.
     pub curves: Vec<Curve>,
     /// First and last elapsed time, log10 seconds.
     pub times: (f64, f64),
     /// Lower and upper end of the resistance axis, log10 megohms.
     pub span: (f64, f64),
-    /// Entries of the legend.
-    pub legend: Vec<Entry>,
-    /// How the figures were made, paragraph by paragraph.
-    pub footer: Vec<String>,
-    /// What the picture must not be taken for.
-    pub caution: String,
 }
 
 /// One test.
@@ -79,14 +66,11 @@ impl AbsorptionPicture {
 }
 
 impl Chart for AbsorptionPicture {
-    fn draw<DB: DrawingBackend>(
-        &self,
-        area: &DrawingArea<DB, Shift>,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    fn draw<DB: DrawingBackend>(&self, area: &DrawingArea<DB, Shift>) -> Drawn<DB> {
         draw::draw(area, self)
     }
 
     fn description(&self) -> String {
-        format!("{}. {}", self.title, self.subtitle)
+        self.words.description()
     }
 }

@@ -4,7 +4,7 @@ use super::super::recorder::{Kind, record};
 use super::super::samples::{NAMES, Sample, mohm, row};
 use super::super::{DEFAULT_DPI, Size, render_png, render_svg, theme};
 use super::*;
-use groundwall::assess::LeftOut;
+use groundwall::assess::{Action, LeftOut};
 use groundwall::resistance::Measured;
 use proptest::prelude::*;
 
@@ -34,12 +34,16 @@ fn picture((sample, rows): &(Sample, Vec<TestRecord>)) -> AbsorptionPicture {
 fn every_ten_minute_test_is_a_curve_with_its_ratios_and_its_law() {
     let picture = picture(&tests_of("R-1", 3));
     assert_eq!(picture.curves.len(), 3);
-    assert!(picture.title.starts_with("R-1: PI ") && picture.title.contains(" and DAR "), "{}", picture.title);
-    assert!(picture.title.ends_with(" in Jan 2010"), "{}", picture.title);
     assert!(
-        picture.subtitle.contains("t to the −0.6, beside a steady leakage of 20 GΩ as read."),
+        picture.words.title.starts_with("R-1: PI ") && picture.words.title.contains(" and DAR "),
         "{}",
-        picture.subtitle
+        picture.words.title
+    );
+    assert!(picture.words.title.ends_with(" in Jan 2010"), "{}", picture.words.title);
+    assert!(
+        picture.words.subtitle.contains("t to the −0.6, beside a steady leakage of 20 GΩ as read."),
+        "{}",
+        picture.words.subtitle
     );
     for curve in &picture.curves {
         assert_eq!((curve.readings.len(), curve.law.len()), (6, 49));
@@ -76,7 +80,7 @@ fn bounds_are_arrows_and_ratios_of_bounds_say_so() {
     let (sample, mut rows) = tests_of("R-1", 2);
     rows[1].readings[5].value = Measured::Above(mohm(2000.0));
     let picture = picture(&(sample, rows));
-    assert!(picture.curves[1].pi.starts_with("> ") && picture.title.contains("PI > "), "{}", picture.title);
+    assert!(picture.curves[1].pi.starts_with("> ") && picture.words.title.contains("PI > "), "{}", picture.words.title);
     assert!((picture.curves[1].law[48].0 - 300f64.log10()).abs() < 1e-9, "no law beyond the last exact reading");
     let (record, _) = record(&picture, Size::default(), DEFAULT_DPI);
     let ink = (theme::INK.0, theme::INK.1, theme::INK.2);

@@ -6,7 +6,8 @@ use super::super::legend::{Entry, Sample};
 use super::super::marks::{Says, Standing};
 use super::super::page::{FINE, Frame, Sheet};
 use super::super::readings::said;
-use super::super::words::{self, CAUTION, isolate};
+use super::super::surround::Surround;
+use super::super::words::{self, isolate};
 use super::super::{ChartContext, ChartError, Size};
 use super::{FleetPicture, MOST_ON_A_PAGE, Row, Share, Terms, draw};
 use crate::output;
@@ -106,19 +107,22 @@ pub(super) fn pages(
 fn picture(all: &[Row], rows: &[Row], heading: String, terms: &Terms, context: &ChartContext) -> FleetPicture {
     let as_of = day(terms.as_of);
     let mut picture = FleetPicture {
-        heading: format!("{heading} · as of {}", terms.as_of.format("%-d %b %Y")),
-        title: title(all),
-        subtitle: subtitle(rows),
+        words: Surround {
+            tag: "FLEET".to_owned(),
+            heading: format!("{heading} · as of {}", terms.as_of.format("%-d %b %Y")),
+            title: title(all),
+            subtitle: subtitle(rows),
+            axis: String::new(),
+            legend: Vec::new(),
+            footer: footer(terms, context),
+        },
         rows: rows.to_vec(),
         reference: format!("at {}", terms.reference),
         as_of,
         days: days(rows, as_of),
         span: span(rows),
-        legend: Vec::new(),
-        footer: footer(terms, context),
-        caution: CAUTION.to_owned(),
     };
-    picture.legend = legend(&picture, terms);
+    picture.words.legend = legend(&picture, terms);
     picture
 }
 

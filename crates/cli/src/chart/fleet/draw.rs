@@ -4,18 +4,16 @@ use super::super::font::Face;
 use super::super::legend::{Entry, Sample, bracket, later};
 use super::super::limit::{self, Forbidden};
 use super::super::marks::{self, Says, Standing};
-use super::super::page::{Align, Frame, Pen};
-use super::super::surround::{Placed, Surround};
+use super::super::page::{Align, Drawn, Frame, Pen};
+use super::super::surround::Placed;
 use super::super::theme;
 use super::super::timeline::Timeline;
 use super::build::counts;
 use super::{FleetPicture, Row};
 use groundwall::assess::Action;
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
-
-type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
 const LABEL: Face = Face::regular(theme::LABEL);
 const SMALL: Face = Face::regular(theme::SMALL);
@@ -68,21 +66,9 @@ impl Columns {
 }
 
 fn placed(page: Frame, picture: &FleetPicture, crowd: usize) -> Placed {
-    let mut legend = picture.legend.clone();
-    if crowd > 0 {
-        legend.push(Entry { sample: Sample::Crowd, words: "the series below the line".to_owned() });
-    }
-    let words = Surround {
-        tag: "FLEET",
-        heading: &picture.heading,
-        title: &picture.title,
-        subtitle: &picture.subtitle,
-        axis: "",
-        legend: &legend,
-        footer: &picture.footer,
-        caution: &picture.caution,
-    };
-    words.place(page, LEAST_PLOT + COLUMNS + 60.0)
+    let sample = Sample::Crowd;
+    let below = (crowd > 0).then(|| Entry { sample, words: "the series below the line".to_owned() });
+    picture.words.with_entries(below).place(page, LEAST_PLOT + COLUMNS + 60.0)
 }
 
 fn timeline(picture: &FleetPicture, columns: &Columns) -> Timeline {

@@ -9,14 +9,15 @@ mod draw;
 #[cfg(test)]
 mod tests;
 
-use super::legend::Entry;
 use super::marks::Says;
+use super::page::Drawn;
+use super::surround::Surround;
 use super::{Chart, ChartContext, ChartError, Size};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Judgement};
 use groundwall::units::{Confidence, Temperature};
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
 
 /// Most series that one page shows.
@@ -68,12 +69,8 @@ pub struct Terms {
 /// One page, as plain data.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FleetPicture {
-    /// Which part of the list this is.
-    pub heading: String,
-    /// How many series have which action.
-    pub title: String,
-    /// The most urgent one.
-    pub subtitle: String,
+    /// Which part of the list this is, how many series have which action, the most urgent ones, and all else around the list.
+    pub words: Surround,
     /// The series, most urgent first. Those that the page has no room to name are thin lines.
     pub rows: Vec<Row>,
     /// The latest reading's column: "at 40 °C".
@@ -84,12 +81,6 @@ pub struct FleetPicture {
     pub days: (f64, f64),
     /// Ends of the axis of levels over minimum, log10.
     pub span: (f64, f64),
-    /// Entries of the legend.
-    pub legend: Vec<Entry>,
-    /// How the figures were made, paragraph by paragraph.
-    pub footer: Vec<String>,
-    /// What the picture must not be taken for.
-    pub caution: String,
 }
 
 impl Row {
@@ -118,14 +109,11 @@ impl FleetPicture {
 }
 
 impl Chart for FleetPicture {
-    fn draw<DB: DrawingBackend>(
-        &self,
-        area: &DrawingArea<DB, Shift>,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    fn draw<DB: DrawingBackend>(&self, area: &DrawingArea<DB, Shift>) -> Drawn<DB> {
         draw::draw(area, self)
     }
 
     fn description(&self) -> String {
-        format!("{}. {}", self.title, self.subtitle)
+        self.words.description()
     }
 }

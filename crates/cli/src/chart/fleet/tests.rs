@@ -55,7 +55,7 @@ fn a_works_that_fits_is_one_page_with_every_name() {
     let rows = rows(14);
     let pages = pages(&rows, Size::default());
     assert_eq!(pages.len(), 1);
-    assert_eq!(pages[0].title, "3 hold, 2 recheck, 2 plan, 3 shorten of 14 series");
+    assert_eq!(pages[0].words.title, "3 hold, 2 recheck, 2 plan, 3 shorten of 14 series");
     let (record, _) = record(&pages[0], Size::default(), DEFAULT_DPI);
     let top = |name: &str| record.texts.iter().find(|(text, _)| text == name).map(|(_, frame)| frame.top);
     let tops: Vec<f64> = rows.iter().map(|row| top(&row.name).expect("every series is named")).collect();
@@ -72,7 +72,7 @@ fn every_series_is_named_once_over_all_pages_and_drawn_on_the_first() {
         let mut named = vec![0; count];
         for picture in &pages {
             let (record, page) = record(picture, size, DEFAULT_DPI);
-            assert_eq!(record.misplaced(page), None, "{}", picture.heading);
+            assert_eq!(record.misplaced(page), None, "{}", picture.words.heading);
             for (i, row) in rows.iter().enumerate() {
                 named[i] += record.texts.iter().filter(|(text, _)| *text == row.name).count();
             }
@@ -85,8 +85,8 @@ fn every_series_is_named_once_over_all_pages_and_drawn_on_the_first() {
 fn beyond_five_hundred_the_first_page_says_so() {
     let pages = pages(&rows(1200), Size::default());
     assert_eq!(pages[0].rows.len(), MOST_ON_A_PAGE);
-    assert!(pages[0].heading.contains("series 1 to 500 of 1200"), "{}", pages[0].heading);
-    let last = pages.last().map(|page| page.heading.clone()).unwrap_or_default();
+    assert!(pages[0].words.heading.contains("series 1 to 500 of 1200"), "{}", pages[0].words.heading);
+    let last = pages.last().map(|page| page.words.heading.clone()).unwrap_or_default();
     assert!(last.contains("to 1200 of 1200, most urgent first · as of 25 Nov 2026"), "{last}");
 }
 
@@ -151,7 +151,7 @@ fn names_stay_text_and_bytes_stay_the_same() {
 #[test]
 fn a_works_without_series_is_a_page() {
     let pages = pages(&[], Size::default());
-    assert_eq!((pages.len(), pages[0].subtitle.as_str()), (1, "No test could be read, so nothing is judged."));
+    assert_eq!((pages.len(), pages[0].words.subtitle.as_str()), (1, "No test could be read, so nothing is judged."));
     assert!(render_png(&pages[0], Size::default(), DEFAULT_DPI).is_ok());
 }
 

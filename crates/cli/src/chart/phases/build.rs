@@ -6,7 +6,8 @@ use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{Says, Standing};
 use super::super::readings::Reading;
-use super::super::words::{self, CAUTION, NAME_WIDTH, isolate, sentence, tests};
+use super::super::surround::Surround;
+use super::super::words::{self, NAME_WIDTH, isolate, sentence, tag, tests};
 use super::super::{ChartContext, MinimumLine, theme};
 use super::{PhasesPicture, RatioMark};
 use groundwall::assess::{Code, CorrectedTest, Judgement, PhaseRatio, phase_ratios};
@@ -50,11 +51,15 @@ pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartCont
     let minimum = MinimumLine::of(&urgent.assessment);
     let farthest = ratios.iter().map(|ratio| ratio.value).fold(limit.log10(), f64::max);
     let mut picture = PhasesPicture {
-        action: urgent.assessment.action,
-        heading: words::heading(&winding(urgent), urgent, context),
-        title: title(urgent, found.last(), limit),
-        subtitle: subtitle(&of, found.last()),
-        axis: format!("One-minute insulation resistance of each phase to earth, corrected to {}", urgent.reference),
+        words: Surround {
+            tag: tag(urgent.assessment.action),
+            heading: words::heading(&winding(urgent), urgent, context),
+            title: title(urgent, found.last(), limit),
+            subtitle: subtitle(&of, found.last()),
+            axis: format!("One-minute insulation resistance of each phase to earth, corrected to {}", urgent.reference),
+            legend: Vec::new(),
+            footer: footer(urgent, limit, context),
+        },
         days: days(&phases, &flags, as_of),
         span: span(&phases, minimum.as_ref()),
         phases,
@@ -65,11 +70,8 @@ pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartCont
         flags,
         as_of,
         farthest: (farthest * 1.3).max(limit.log10() + 0.1),
-        legend: Vec::new(),
-        footer: footer(urgent, limit, context),
-        caution: CAUTION.to_owned(),
     };
-    picture.legend = legend(&picture, left_out);
+    picture.words.legend = legend(&picture, left_out);
     Some(picture)
 }
 

@@ -1,26 +1,23 @@
 //! Drawing: the phases above, their ratio below, on one axis of dates.
 
 use super::super::axes;
+use super::super::dated::{Dated, Dates};
 use super::super::flags;
 use super::super::font::Face;
 use super::super::limit::{self, Forbidden};
 use super::super::marks::{self, Says, Standing};
-use super::super::page::{Align, At, Frame, Pen};
+use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::readings::Reading;
-use super::super::surround::Surround;
 use super::super::theme;
 use super::super::timeline::Timeline;
 use super::super::upright::Upright;
 use super::{PhasesPicture, RatioMark};
 use groundwall::record::Phase;
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
 
-type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
-
 const LABEL: Face = Face::regular(theme::LABEL);
-const NAME: Face = Face::strong(theme::LABEL);
 const SMALL: Face = Face::regular(theme::SMALL);
 const LOWEST: Face = Face::strong(theme::SMALL);
 
@@ -41,54 +38,36 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let ticks = axes::resistance_ticks(picture.span.0, picture.span.1);
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(LABEL.width("1000"), f64::max) + 14.0;
     let minimum = picture.minimum.as_ref();
-    let labels = [minimum.map_or("", |minimum| &minimum.label), &picture.limit_label];
-    let beside = labels.iter().map(|label| NAME.width(label)).fold(LABEL.width("minimum"), f64::max);
+    let beside = limit::name_width("minimum", minimum.map_or("", |minimum| &minimum.label))
+        .max(limit::name_width("limit", &picture.limit_label));
     let (left, right) = (theme::MARGIN + gutter, pen.page.right - theme::MARGIN - beside - 12.0);
-    let timeline = Timeline::new(picture.days, (left, right));
-    let flags = flags::place_named(&picture.flags, picture.as_of, &timeline, (left, right));
-    let mut entries = picture.legend.clone();
-    entries.extend(flags::unnamed(&flags));
-    let tag = picture.action.word().to_uppercase();
-    let words = Surround {
-        tag: &tag,
-        heading: &picture.heading,
-        title: &picture.title,
-        subtitle: &picture.subtitle,
-        axis: &picture.axis,
-        legend: &entries,
-        footer: &picture.footer,
-        caution: &picture.caution,
-    };
-    let placed = words.place(pen.page, LEAST_PLOT + timeline.height());
-    placed.draw(&pen)?;
-    let plot = Frame { left, right, top: placed.room.top, bottom: placed.room.bottom - timeline.height() };
-    let data_top = plot.top + flags::lanes(&flags) as f64 * flags::LANE + 6.0;
+    let dates = Dates { days: picture.days, as_of: picture.as_of, flags: &picture.flags };
+    let dated = Dated::place(pen.page, &picture.words, dates, (left, right), LEAST_PLOT);
+    dated.draw_words(&pen)?;
+    let Dated { timeline, flags, plot, data_top, .. } = &dated;
+    let (plot, data_top) = (*plot, *data_top);
     let middle = data_top + (plot.bottom - data_top - BETWEEN) * UPPER;
     let upper = Upright { span: picture.span, top: data_top, bottom: middle };
     let lower = Upright { span: (0.0, picture.farthest), top: middle + BETWEEN, bottom: plot.bottom };
 
     upper.draw(&pen, &ticks, (left, right))?;
     ratio_axis(&pen, &lower, (left, right))?;
-    flags::draw(&pen, &flags, Frame { bottom: middle, ..plot }, data_top)?;
-    let second = flags::without_labels(&flags);
+    flags::draw(&pen, flags, Frame { bottom: middle, ..plot }, data_top)?;
+    let second = flags::without_labels(flags);
     flags::draw(&pen, &second, Frame { top: lower.top, ..plot }, lower.top)?;
-    let from = right + 8.0;
     if let Some(minimum) = minimum {
         let y = upper.y(minimum.value);
         limit::draw(&pen, (left, right), y, Forbidden::Below)?;
-        pen.text("minimum", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
-        pen.text(&minimum.label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)?;
+        limit::name(&pen, (right, y), "minimum", &minimum.label)?;
     }
     let y = lower.y(picture.limit);
     limit::draw(&pen, (left, right), y, Forbidden::Above)?;
     // A limit of nearly 1 keeps its words clear of the dates.
-    let y = y.min(plot.bottom - 14.0);
-    pen.text("limit", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
-    pen.text(&picture.limit_label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)?;
+    limit::name(&pen, (right, y.min(plot.bottom - 14.0)), "limit", &picture.limit_label)?;
     for (phase, readings) in &picture.phases {
-        readings_of(&pen, *phase, readings, &timeline, &upper)?;
+        readings_of(&pen, *phase, readings, timeline, &upper)?;
     }
-    ratios(&pen, picture, &timeline, &lower)?;
+    ratios(&pen, picture, timeline, &lower)?;
     timeline.draw(&pen, plot.bottom)?;
     pen.done()
 }

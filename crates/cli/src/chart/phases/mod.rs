@@ -6,29 +6,22 @@ mod draw;
 mod tests;
 
 use super::flags::Flag;
-use super::legend::Entry;
 use super::marks::{Says, Standing};
+use super::page::Drawn;
 use super::readings::Reading;
+use super::surround::Surround;
 use super::{Chart, ChartContext, MinimumLine};
-use groundwall::assess::{Action, Judgement};
+use groundwall::assess::Judgement;
 use groundwall::record::Phase;
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
 
 /// Everything that a chart of phases shows, in days and log10.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PhasesPicture {
-    /// What to do: the most urgent of the phases' actions.
-    pub action: Action,
-    /// The winding's name, with its place.
-    pub heading: String,
-    /// How far the phases stand apart, against the limit.
-    pub title: String,
-    /// What was found about it.
-    pub subtitle: String,
-    /// What the upper axis shows.
-    pub axis: String,
+    /// The most urgent of the phases' actions, how far they stand apart, and all else around the plot.
+    pub words: Surround,
     /// The readings of each phase, in time order.
     pub phases: Vec<(Phase, Vec<Reading>)>,
     /// How far they stand apart, day by day.
@@ -49,12 +42,6 @@ pub struct PhasesPicture {
     pub span: (f64, f64),
     /// Upper end of the ratio axis, log10; it begins at a ratio of 1.
     pub farthest: f64,
-    /// Entries of the legend.
-    pub legend: Vec<Entry>,
-    /// How the figures were made, paragraph by paragraph.
-    pub footer: Vec<String>,
-    /// What the picture must not be taken for.
-    pub caution: String,
 }
 
 /// The ratio of the highest phase to the lowest on one day.
@@ -82,14 +69,11 @@ impl PhasesPicture {
 }
 
 impl Chart for PhasesPicture {
-    fn draw<DB: DrawingBackend>(
-        &self,
-        area: &DrawingArea<DB, Shift>,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    fn draw<DB: DrawingBackend>(&self, area: &DrawingArea<DB, Shift>) -> Drawn<DB> {
         draw::draw(area, self)
     }
 
     fn description(&self) -> String {
-        format!("{}. {}", self.title, self.subtitle)
+        self.words.description()
     }
 }

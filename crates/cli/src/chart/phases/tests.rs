@@ -4,7 +4,7 @@ use super::super::recorder::{Kind, record};
 use super::super::samples::{NAMES, Sample, mohm, on};
 use super::super::{DEFAULT_DPI, Size, render_png, render_svg, theme};
 use super::*;
-use groundwall::assess::LeftOut;
+use groundwall::assess::{Action, LeftOut};
 use groundwall::record::Event;
 use groundwall::resistance::Measured;
 use proptest::prelude::*;
@@ -42,7 +42,7 @@ fn three(name: &str) -> Vec<Sample> {
 #[test]
 fn the_ratio_of_each_day_stands_below_the_phases() {
     let picture = picture(&three("R-2 stator")).expect("three phases");
-    assert_eq!(picture.title, "R-2 stator: phase U read 5 times phase W on 14 Oct 2020, above the limit of 2");
+    assert_eq!(picture.words.title, "R-2 stator: phase U read 5 times phase W on 14 Oct 2020, above the limit of 2");
     assert_eq!(picture.phases.iter().map(|(phase, _)| phase.to_string()).collect::<String>(), "UVW");
     let ratios: Vec<f64> = picture.ratios.iter().map(|ratio| 10f64.powf(ratio.value)).collect();
     for (found, expected) in ratios.iter().zip([1.0, 1.25, 2.5, 5.0]) {
@@ -67,12 +67,16 @@ fn a_bound_makes_the_ratio_a_bound() {
     let picture = picture(&samples).expect("three phases");
     assert!(picture.ratios.iter().all(|ratio| ratio.says == Says::Above));
     assert_eq!(
-        picture.title,
+        picture.words.title,
         "R-2 stator: phase V read more than 4.5 times phase W on 14 Oct 2020, above the limit of 2"
     );
     samples[0] = phase("R-2 stator", "W-earth", &exact(&[100.0, 100.0, 100.0, 85.0]));
     let picture = self::picture(&samples).expect("three phases");
-    assert!(picture.title.ends_with("and whether that is within the limit of 2 cannot be told"), "{}", picture.title);
+    assert!(
+        picture.words.title.ends_with("and whether that is within the limit of 2 cannot be told"),
+        "{}",
+        picture.words.title
+    );
 }
 
 #[test]

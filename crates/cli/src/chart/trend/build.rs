@@ -3,7 +3,8 @@
 use super::super::axes::{date, day};
 use super::super::flags::{self, Flag};
 use super::super::readings::Reading;
-use super::super::words::CAUTION;
+use super::super::surround::Surround;
+use super::super::words::tag;
 use super::super::{ChartContext, MinimumLine};
 use super::{Crossing, LevelAt, TrendPicture, words};
 use chrono::NaiveDate;
@@ -68,11 +69,15 @@ pub(super) fn picture(
     };
     let span = span(&readings, &level, &forecast, minimum.as_ref(), room);
     let mut picture = TrendPicture {
-        action: assessment.action,
-        heading: words::heading(judgement, context),
-        title: words::title(judgement),
-        subtitle: words::subtitle(judgement),
-        axis: words::axis(judgement),
+        words: Surround {
+            tag: tag(assessment.action),
+            heading: words::heading(judgement, context),
+            title: words::title(judgement),
+            subtitle: words::subtitle(judgement),
+            axis: words::axis(judgement),
+            legend: Vec::new(),
+            footer: words::footer(judgement, context),
+        },
         readings,
         level,
         forecast,
@@ -82,11 +87,8 @@ pub(super) fn picture(
         as_of,
         days,
         span,
-        legend: Vec::new(),
-        footer: words::footer(judgement, context),
-        caution: CAUTION.to_owned(),
     };
-    picture.legend = words::legend(&picture, judgement);
+    picture.words.legend = words::legend(&picture, judgement);
     picture
 }
 

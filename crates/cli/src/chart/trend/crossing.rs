@@ -4,11 +4,10 @@ use super::super::axes::date;
 use super::super::font::Face;
 use super::super::legend::{bracket, later};
 use super::super::marks::{self, Says};
-use super::super::page::{Align, At, Frame, Pen};
+use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::theme;
 use super::draw::{Layout, place};
 use super::{Crossing, LevelAt};
-use plotters::drawing::DrawingAreaErrorKind;
 use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
 
@@ -28,10 +27,7 @@ const LATER: f64 = 46.0;
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub(super) fn draw<DB: DrawingBackend>(
-    pen: &Pen<'_, DB>,
-    layout: &Layout<'_>,
-) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+pub(super) fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB> {
     let picture = layout.picture;
     let (Some(crossing), Some(minimum)) = (&picture.crossing, &picture.minimum) else { return Ok(()) };
     let (plot, y) = (layout.plot, layout.y(minimum.value));

@@ -1,26 +1,23 @@
 //! Drawing: the page from top to bottom, then the plot from back to front.
 
 use super::super::axes;
+use super::super::dated::{Dated, Dates};
 use super::super::flags;
 use super::super::font::Face;
 use super::super::legend::FORECAST_DASH;
 use super::super::limit::{self, Forbidden};
 use super::super::marks::{self, Standing};
-use super::super::page::{Align, At, Frame, Pen};
-use super::super::surround::Surround;
+use super::super::page::{At, Drawn, Frame, Pen};
 use super::super::theme;
 use super::super::timeline::Timeline;
 use super::super::upright::Upright;
 use super::{LevelAt, TrendPicture, crossing};
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
 
-type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
-
 const LABEL: Face = Face::regular(theme::LABEL);
-const NAME: Face = Face::strong(theme::LABEL);
 
 /// Least height of the data, whatever the words around it.
 const LEAST_PLOT: f64 = 150.0;
@@ -72,28 +69,12 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
     let ticks = axes::resistance_ticks(picture.span.0, picture.span.1);
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(0.0, f64::max) + 14.0;
     let minimum = picture.minimum.as_ref();
-    let beside = minimum.map_or(0.0, |m| NAME.width(&m.label).max(LABEL.width("minimum")));
+    let beside = minimum.map_or(0.0, |minimum| limit::name_width("minimum", &minimum.label));
     let (left, right) = (left + gutter, right - (beside + 12.0).max(26.0));
-
-    let timeline = Timeline::new(picture.days, (left, right));
-    let flags = flags::place_named(&picture.flags, picture.as_of, &timeline, (left, right));
-    let mut entries = picture.legend.clone();
-    entries.extend(flags::unnamed(&flags));
-    let tag = picture.action.word().to_uppercase();
-    let words = Surround {
-        tag: &tag,
-        heading: &picture.heading,
-        title: &picture.title,
-        subtitle: &picture.subtitle,
-        axis: &picture.axis,
-        legend: &entries,
-        footer: &picture.footer,
-        caution: &picture.caution,
-    };
-    let placed = words.place(pen.page, LEAST_PLOT + timeline.height());
-    placed.draw(&pen)?;
-    let plot = Frame { left, right, top: placed.room.top, bottom: placed.room.bottom - timeline.height() };
-    let data_top = plot.top + flags::lanes(&flags) as f64 * flags::LANE + 6.0;
+    let dates = Dates { days: picture.days, as_of: picture.as_of, flags: &picture.flags };
+    let dated = Dated::place(pen.page, &picture.words, dates, (left, right), LEAST_PLOT);
+    dated.draw_words(&pen)?;
+    let Dated { timeline, flags, plot, data_top, .. } = dated;
     let layout = Layout { picture, plot, data_top, timeline };
 
     ground(&pen, &layout, &ticks)?;
@@ -102,9 +83,7 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
     if let Some(minimum) = minimum {
         let y = layout.y(minimum.value);
         limit::draw(&pen, (plot.left, plot.right), y, Forbidden::Below)?;
-        let from = plot.right + 8.0;
-        pen.text("minimum", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
-        pen.text(&minimum.label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)?;
+        limit::name(&pen, (plot.right, y), "minimum", &minimum.label)?;
     }
     readings(&pen, &layout)?;
     crossing::draw(&pen, &layout)?;

@@ -14,28 +14,21 @@ mod words;
 pub use draw::draw;
 
 use super::flags::Flag;
-use super::legend::Entry;
+use super::page::Drawn;
 use super::readings::Reading;
+use super::surround::Surround;
 use super::{Chart, ChartContext, MinimumLine};
 use chrono::NaiveDate;
-use groundwall::assess::{Action, Judgement, Level};
+use groundwall::assess::{Judgement, Level};
 use plotters::coord::Shift;
-use plotters::drawing::{DrawingArea, DrawingAreaErrorKind};
+use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
 
 /// Everything that a trend chart shows, in days and log10 megohms.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TrendPicture {
-    /// What to do.
-    pub action: Action,
-    /// The series' name, with its place.
-    pub heading: String,
-    /// The action in words, with the figures that matter.
-    pub title: String,
-    /// The weightiest finding.
-    pub subtitle: String,
-    /// What the resistance axis shows.
-    pub axis: String,
+    /// The action in words, the weightiest finding, and all else around the plot.
+    pub words: Surround,
     /// Readings in time order.
     pub readings: Vec<Reading>,
     /// The level up to the as-of date.
@@ -54,12 +47,6 @@ pub struct TrendPicture {
     pub days: (f64, f64),
     /// Lower and upper end of the resistance axis, log10 megohms.
     pub span: (f64, f64),
-    /// Entries of the legend.
-    pub legend: Vec<Entry>,
-    /// How the figures were made, paragraph by paragraph.
-    pub footer: Vec<String>,
-    /// What the picture must not be taken for.
-    pub caution: String,
 }
 
 /// The level on one day, log10 megohms.
@@ -105,14 +92,11 @@ impl TrendPicture {
 }
 
 impl Chart for TrendPicture {
-    fn draw<DB: DrawingBackend>(
-        &self,
-        area: &DrawingArea<DB, Shift>,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    fn draw<DB: DrawingBackend>(&self, area: &DrawingArea<DB, Shift>) -> Drawn<DB> {
         draw(area, self)
     }
 
     fn description(&self) -> String {
-        format!("{}. {}", self.title, self.subtitle)
+        self.words.description()
     }
 }

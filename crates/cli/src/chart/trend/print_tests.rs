@@ -2,7 +2,7 @@
 
 use super::super::legend::{self, Entry, FORECAST_DASH, Strip};
 use super::super::marks::{self, Says, Standing};
-use super::super::page::Pen;
+use super::super::page::{Drawn, Pen};
 use super::super::recorder::{Kind, Record, Shape, record};
 use super::super::samples;
 use super::super::{DEFAULT_DPI, Size, theme};
@@ -16,10 +16,7 @@ enum Alone {
 }
 
 impl Chart for Alone {
-    fn draw<DB: DrawingBackend>(
-        &self,
-        area: &DrawingArea<DB, Shift>,
-    ) -> Result<(), DrawingAreaErrorKind<DB::ErrorType>> {
+    fn draw<DB: DrawingBackend>(&self, area: &DrawingArea<DB, Shift>) -> Drawn<DB> {
         let pen = Pen::new(area);
         match self {
             Self::Mark(standing, says) => marks::draw(&pen, *standing, *says, (100.0, 100.0), 1.0),

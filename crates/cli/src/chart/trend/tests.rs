@@ -43,7 +43,7 @@ fn the_title_says_what_to_do_with_the_figures() {
         ("one", "Gather more readings of N-1: 420 MΩ at the latest test, minimum 5 MΩ"),
         ("empty", "Gather more readings of X, minimum 5 MΩ"),
     ] {
-        assert_eq!(case(name).picture().title, title);
+        assert_eq!(case(name).picture().words.title, title);
     }
 }
 
@@ -53,7 +53,7 @@ fn bounds_stand_at_their_limit_and_point_to_the_truth() {
     assert_eq!(picture.readings.len(), 8);
     assert!(picture.readings.iter().all(|r| r.says == Says::Above && r.standing == Standing::Counts));
     assert!(picture.level.is_empty() && picture.forecast.is_empty() && picture.crossing.is_none());
-    assert!(picture.subtitle.contains("no level can be given"));
+    assert!(picture.words.subtitle.contains("no level can be given"));
 }
 
 #[test]
@@ -69,8 +69,8 @@ fn what_was_left_out_is_told_apart() {
     let as_read =
         picture.readings.iter().find(|r| r.standing == Standing::AsRead && (r.day - assumed.day).abs() < 1e-9);
     assert!(as_read.is_some_and(|r| r.value != assumed.value));
-    assert!(picture.legend.iter().any(|e| e.words == "no temperature: an assumed one"));
-    assert_eq!(picture.legend.iter().filter(|e| e.words.contains("left out")).count(), 2);
+    assert!(picture.words.legend.iter().any(|e| e.words == "no temperature: an assumed one"));
+    assert_eq!(picture.words.legend.iter().filter(|e| e.words.contains("left out")).count(), 2);
 }
 
 #[test]
@@ -132,7 +132,7 @@ fn the_future_is_drawn_to_the_crossing_but_not_for_ever() {
     assert!((ahead(&long) - 6.0).abs() < 0.01, "at most six years");
     let endless = case("falling").crosses("2029-03-01", Some("2045-01-01"), None);
     assert!(ahead(&endless) <= past + 0.01, "no more than the past for an end that may never come");
-    assert!(far.picture().legend.iter().any(|e| e.words.contains("later than drawn")));
+    assert!(far.picture().words.legend.iter().any(|e| e.words.contains("later than drawn")));
     let (record, _) = record(&far.picture(), Size::default(), DEFAULT_DPI);
     assert!(record.texts.iter().any(|(text, _)| text == "not before Jan 2060"));
     assert!(ahead(&case("empty")) < 0.2, "nothing to foresee");

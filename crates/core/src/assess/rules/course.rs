@@ -59,6 +59,15 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
 
 /// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14"; "by 2026-11-25" where it has
 /// shrunk to one day, as it does where the level is there already.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::assess::{CrossingDates, crossing_in_words};
+/// let dates = CrossingDates { earliest: "2027-03-01".parse()?, median: None, latest: None };
+/// assert_eq!(crossing_in_words(&dates), "2027-03-01 at the earliest, perhaps never");
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
 #[must_use]
 pub fn crossing_in_words(dates: &CrossingDates) -> String {
     let middle = dates.median.map_or_else(String::new, |median| format!(", most likely about {median}"));

@@ -1,0 +1,159 @@
+//! The verbs, each with an example, and the safety words of those that go with a reading.
+
+use super::{
+    AddArgs, AssessArgs, ChartArgs, CheckArgs, CompletionsArgs, CorrectArgs, DemoArgs, ExplainArgs, ManualArgs,
+    PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs, SpotArgs,
+};
+use clap::{Parser, Subcommand};
+
+macro_rules! safety {
+    () => {
+        "Before a reading is taken: isolate the machine, lock it out and prove it dead; disconnect drives, surge arresters \
+         and capacitors; keep others away while the voltage is on; afterwards discharge the winding to earth for at least \
+         four times as long as it was charged. Local codes and licensed people decide, not this program."
+    };
+}
+
+macro_rules! round_help {
+    () => {
+        "Example:\n  groundwall round history.csv --register register.csv --format xlsx --out round.xlsx\n\n\
+        Fill in what was measured in the CSV or the workbook, then file it: groundwall add round.xlsx --to history.csv. \
+        Rows without a day and a reading are left out as not done; columns of guidance are not filed. Windings of the \
+        register that were never tested are due."
+    };
+}
+
+const ROUND_HELP: &str = round_help!();
+
+/// What is to be done before a reading is taken, and after it.
+pub const SAFETY: &str = safety!();
+
+/// The whole command line.
+#[derive(Debug, Parser)]
+#[command(name = "groundwall", version, max_term_width = 100)]
+#[command(about = "Judges motor and generator winding insulation from direct-voltage test histories")]
+#[command(
+    long_about = "Judges motor and generator winding insulation from direct-voltage test histories: brings every \
+    reading to one temperature, follows each winding's trend, and says which windings to hold, to test again, to plan \
+    work for, or to leave alone. Results go to standard output, remarks to standard error."
+)]
+#[command(
+    after_help = "Example:\n  groundwall demo works\n  groundwall assess works/history.csv --register works/register.csv"
+)]
+#[command(after_long_help = concat!("Example:\n  groundwall demo works\n  groundwall assess works/history.csv --register works/register.csv\n\n\
+    Exit status:\n  0  done\n  1  we failed\n  2  wrong usage or unreadable input\n  3  --strict found rejected rows\n  \
+    4  --fail-on was met\n\nSafety:\n  ", safety!()))]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+    /// Say nothing beside the result; failures are still told
+    #[arg(long, short, global = true, display_order = 900)]
+    pub quiet: bool,
+    /// No colours; the environment variable NO_COLOR does the same
+    #[arg(long, global = true, display_order = 901)]
+    pub no_color: bool,
+}
+
+/// One verb each.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Judge every series of the histories, most urgent first
+    #[command(after_help = "Example:\n  groundwall assess history.csv --register register.csv --fail-on hold\n\n\
+        Actions, most urgent first: hold, recheck, plan, shorten, keep, gather.")]
+    Assess(AssessArgs),
+    /// Draw a chart of one winding or of the whole works
+    #[command(
+        after_help = "Examples:\n  groundwall chart history.csv --register register.csv --winding \"P-101 stator\" --out p-101.png\n  groundwall chart history.csv --register register.csv --kind fleet --size 1240x1754 --out pages/"
+    )]
+    Chart(ChartArgs),
+    /// Write work-order pages with charts, a page of the works, and the results as files
+    #[command(after_help = "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
+        The folder then has index.html to begin with, a page and a chart for every series to hold, recheck, plan for or test \
+        sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
+        An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.")]
+    #[command(after_long_help = concat!("Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
+        The folder then has index.html to begin with, a page and a chart for every series to hold, recheck, plan for or test \
+        sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
+        An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.\n\n\
+        Safety:\n  ", safety!()))]
+    Report(ReportArgs),
+    /// Plan the next round: what is due, at which voltage, where to stop; sheets to fill in
+    #[command(after_help = ROUND_HELP)]
+    #[command(after_long_help = concat!(round_help!(), "\n\nSafety:\n  ", safety!()))]
+    Round(RoundArgs),
+    /// Read everything and say what was rejected and why
+    #[command(after_help = "Example:\n  groundwall check history.csv --rejects rejects.csv\n\n\
+        Accepted, repeated and rejected rows always add up to the rows read. Mend the rows in the rejects file and read \
+        it like any other history.")]
+    Check(CheckArgs),
+    /// File new tests into the master history, checked, whole or not at all
+    #[command(after_help = "Example:\n  groundwall add round-2026-11.xlsx --to history.csv --dry-run\n\n\
+        New tests are put behind the rows of the master, in its own form. Tests that it has already are passed over; a row \
+        that cannot be read, or that says something else about a test it has, keeps everything out unless --skip-rejected \
+        is given. The previous master is kept as HISTORY.bak. The reading options are about the sheets.")]
+    Add(AddArgs),
+    /// Follow one judgement from the cell to the action, step by step
+    #[command(
+        after_help = "Example:\n  groundwall explain history.csv --register register.csv --winding \"P-101 stator\""
+    )]
+    Explain(ExplainArgs),
+    /// Go back through the history and report how well the forecasts of the time came true
+    #[command(
+        after_help = "Example:\n  groundwall replay history.csv --register register.csv --chart calibration.png\n\n\
+        At every past date the works is judged with only the tests made until then, and compared with what came."
+    )]
+    Replay(ReplayArgs),
+    /// Bring one resistance from the temperature it was measured at to another
+    #[command(after_help = "Examples:\n  groundwall correct 200 --at 23 --insulation thermosetting\n  \
+        groundwall correct 1.2G --at 68F --halving 15 --to 40\n  groundwall correct 200 --at 23 --activation-kelvin 4230")]
+    Correct(CorrectArgs),
+    /// Polarization index and other ratios of timed readings
+    #[command(after_help = "Example:\n  groundwall ratios 30s=310 60s=420 10min=980\n\n\
+        PI is R(10 min)/R(1 min), DAR is R(60 s)/R(30 s).")]
+    #[command(after_long_help = concat!("Example:\n  groundwall ratios 30s=310 60s=420 10min=980\n\n\
+        PI is R(10 min)/R(1 min), DAR is R(60 s)/R(30 s).\n\nSafety:\n  ", safety!()))]
+    Ratios(RatiosArgs),
+    /// Judge one reading at the machine
+    #[command(
+        after_help = "Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 \\\n      --construction random-wound --insulation thermosetting\n\n--help adds what to do before a reading is taken."
+    )]
+    #[command(after_long_help = concat!("Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 \\\n      --construction random-wound --insulation thermosetting\n\nSafety:\n  ", safety!()))]
+    Spot(SpotArgs),
+    /// Write the policy template: every threshold with default, range and source
+    #[command(after_help = "Example:\n  groundwall policy --out policy.toml")]
+    Policy(PolicyArgs),
+    /// Write an invented works into a folder, to try everything on
+    #[command(after_help = "Example:\n  groundwall demo works\n\n\
+        Writes a history, a register, a policy and a page that says what to try. Nothing that is there is written over.")]
+    Demo(DemoArgs),
+    /// Write what a shell needs to complete commands, options and their words
+    #[command(after_help = "Example:\n  groundwall completions bash --out groundwall.bash\n\n\
+        Then, in the shell's own start-up file: source groundwall.bash")]
+    Completions(CompletionsArgs),
+    /// Write the manual pages: one for the program, one for each command
+    #[command(after_help = "Example:\n  groundwall manual --out man1\n\nThen: man -l man1/groundwall-assess.1")]
+    Manual(ManualArgs),
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_shape_is_sound() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn every_command_has_an_example_and_every_option_a_help() {
+        for command in Cli::command().get_subcommands() {
+            let help = command.get_after_help().map(ToString::to_string).unwrap_or_default();
+            assert!(help.contains("groundwall"), "{}", command.get_name());
+            for arg in command.get_arguments() {
+                assert!(arg.get_help().is_some(), "{} {}", command.get_name(), arg.get_id());
+            }
+        }
+    }
+}

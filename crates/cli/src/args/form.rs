@@ -1,0 +1,66 @@
+//! The forms that results can have.
+
+use clap::ValueEnum;
+
+/// Forms of the ranked list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum AssessFormat {
+    /// For people
+    Table,
+    /// For programs: everything, with evidence
+    Json,
+    /// For spreadsheets: one line per series
+    Csv,
+    /// A workbook: series, findings, input and policy, one sheet each
+    Xlsx,
+}
+
+/// Forms of all other results.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum TextFormat {
+    /// For people
+    Text,
+    /// For programs
+    Json,
+}
+
+/// Forms of a round.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum RoundFormat {
+    /// For people
+    Table,
+    /// A sheet to fill in: the columns of a history, then guidance
+    Csv,
+    /// The same as a workbook that checks what is written
+    Xlsx,
+    /// A page to print, with room to write
+    Html,
+    /// For programs
+    Json,
+}
+
+/// What a chart shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ChartKind {
+    /// Corrected resistance over the years, the minimum and the forecast
+    Trend,
+    /// Resistance within each ten-minute test, old to new, with PI, DAR and the fitted law
+    Absorption,
+    /// The phases side by side over the years, and their ratio against its limit
+    Phases,
+    /// Every series once, most urgent on top: level against minimum, and when the two meet
+    Fleet,
+}
+
+impl ChartKind {
+    /// The word for it.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Trend => "trend",
+            Self::Absorption => "absorption",
+            Self::Phases => "phases",
+            Self::Fleet => "fleet",
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! Histories, how to read and judge them, and which series of them is meant.
+
+use crate::ingest::Input;
+use crate::values;
+use chrono::NaiveDate;
+use clap::{Args, ValueHint};
+use encoding_rs::Encoding;
+use groundwall::record::Scope;
+use groundwall::units::{Confidence, Resistance};
+
+/// Histories and how to read and judge them.
+#[derive(Args, Debug, Clone)]
+pub struct HistoryArgs {
+    /// Histories: CSV or text parted by semicolons or tabs, also packed with gzip, and workbooks (.xlsx, .xls, .ods); one row
+    /// per test or per timed reading; patterns such as "round-*.csv"; - for standard input
+    #[arg(required = true, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
+    pub inputs: Vec<Input>,
+    /// Register of windings, one row each: winding, rated_volts, construction, insulation, year_made, minimum_mohm,
+    /// interval_days, group and others; all but winding may be empty
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, help_heading = "Judging")]
+    pub register: Option<Input>,
+    /// The site's limits and intervals; `groundwall policy` writes a template
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, help_heading = "Judging")]
+    pub policy: Option<Input>,
+    /// Judge as on this day; later tests are left out and counted [default: today]
+    #[arg(long, value_name = "DATE", value_parser = values::date, help_heading = "Judging")]
+    pub as_of: Option<NaiveDate>,
+    /// Confidence of every interval, 0.5 to 0.999
+    #[arg(long, value_name = "FRACTION", default_value = "0.9", value_parser = values::confidence, help_heading = "Judging")]
+    pub confidence: Confidence,
+    /// Form of the dates if they are not year-month-day, such as %d/%m/%Y or %m/%d/%Y
+    #[arg(long, value_name = "FORM", value_parser = values::date_format, help_heading = "Reading")]
+    pub date_format: Option<String>,
+    /// The comma is the decimal mark; assumed in files parted by semicolons
+    #[arg(long, conflicts_with = "decimal_point", help_heading = "Reading")]
+    pub decimal_comma: bool,
+    /// The point is the decimal mark, also in files parted by semicolons
+    #[arg(long, help_heading = "Reading")]
+    pub decimal_point: bool,
+    /// Sheet of the workbooks [default: the first whose headers can be read]
+    #[arg(long, value_name = "NAME", help_heading = "Reading")]
+    pub sheet: Option<String>,
+    /// Encoding of the text, such as utf-8, utf-16le, windows-1252 [default: found from the bytes]
+    #[arg(long, value_name = "NAME", value_parser = values::encoding, help_heading = "Reading")]
+    pub encoding: Option<&'static Encoding>,
+    /// What parts the cells: comma, semicolon or tab [default: found from the header]
+    #[arg(long, value_name = "MARK", value_parser = values::delimiter, help_heading = "Reading")]
+    pub delimiter: Option<u8>,
+    /// Largest value the tester can show, in MΩ or with a unit, for rows that do not say it: OL means above this
+    #[arg(long, value_name = "RESISTANCE", value_parser = values::plain_resistance, help_heading = "Reading")]
+    pub full_scale: Option<Resistance>,
+    /// End with status 3 if any row was rejected
+    #[arg(long, help_heading = "Reading")]
+    pub strict: bool,
+}
+
+/// One series of a history.
+#[derive(Args, Debug)]
+pub struct SeriesArgs {
+    /// The winding, as the history names it
+    #[arg(long, value_name = "ID")]
+    pub winding: String,
+    /// Which of its series.
+    #[command(flatten)]
+    pub circuit: CircuitArgs,
+}
+
+/// What tells the series of one winding apart.
+#[derive(Args, Debug, Clone)]
+pub struct CircuitArgs {
+    /// Which connection, if the winding was tested in several: all-earth, U-earth, U-V … [default: the most urgent]
+    #[arg(long, value_name = "TEXT")]
+    pub connection: Option<String>,
+    /// Which scope: winding or winding+cable [default: the most urgent]
+    #[arg(long, value_name = "TEXT", value_parser = values::scope)]
+    pub scope: Option<Scope>,
+}

@@ -1,0 +1,165 @@
+//! Commands on histories: what comes of them judged, their rows looked at, new rows filed.
+
+use super::{AssessFormat, ChartKind, CircuitArgs, HistoryArgs, RoundFormat, SeriesArgs, TextFormat};
+use crate::chart::Size;
+use crate::sink::Target;
+use crate::values::{self, PictureFile, PicturePlace};
+use chrono::NaiveDate;
+use clap::{Args, ValueHint};
+use groundwall::assess::Action;
+use std::path::PathBuf;
+
+/// `assess`
+#[derive(Args, Debug)]
+pub struct AssessArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "table")]
+    pub format: AssessFormat,
+    /// Write the result to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+    /// End with status 4 if any series has this action or a more urgent one
+    #[arg(long, value_name = "ACTION", value_parser = values::action)]
+    pub fail_on: Option<Action>,
+}
+
+/// `chart`
+#[derive(Args, Debug)]
+pub struct ChartArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// The winding, as the history names it; every kind but fleet needs one
+    #[arg(long, value_name = "ID")]
+    pub winding: Option<String>,
+    /// Which of its series.
+    #[command(flatten)]
+    pub circuit: CircuitArgs,
+    /// What to draw
+    #[arg(long, value_enum, default_value = "trend")]
+    pub kind: ChartKind,
+    /// Size in pixels, WIDTHxHEIGHT, each 200 to 10000
+    #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "1200x800", value_parser = values::picture_size)]
+    pub size: Size,
+    /// Dots per inch, 50 to 1200: how large the words are, and what the file says of itself
+    #[arg(long, value_name = "N", default_value = "150", value_parser = clap::value_parser!(u32).range(50..=1200))]
+    pub dpi: u32,
+    /// Which page of the fleet; a folder gets all of them [default: the first]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub page: Option<u32>,
+    /// The picture: .png or .svg by its ending, or a folder, in which it is named after what it shows
+    #[arg(long, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
+    pub out: PicturePlace,
+}
+
+/// `report`
+#[derive(Args, Debug)]
+pub struct ReportArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// The folder of the report, written whole or not at all
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
+}
+
+/// `round`
+#[derive(Args, Debug)]
+pub struct RoundArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Last day of the round [default: 91 days after the as-of date]
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    pub until: Option<NaiveDate>,
+    /// Form of the round
+    #[arg(long, value_enum, default_value = "table")]
+    pub format: RoundFormat,
+    /// Write it to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
+/// `explain`
+#[derive(Args, Debug)]
+pub struct ExplainArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Which series.
+    #[command(flatten)]
+    pub series: SeriesArgs,
+    /// Write the account to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
+/// `replay`
+#[derive(Args, Debug)]
+pub struct ReplayArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Days between the past dates at which the works is judged, 7 to 3650
+    #[arg(long, value_name = "DAYS", default_value = "91", value_parser = clap::value_parser!(u32).range(7..=3650))]
+    pub every: u32,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: TextFormat,
+    /// Write the result to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+    /// Draw how the forecasts kept their word: .png or .svg by its ending
+    #[arg(long, value_name = "FILE", value_parser = values::picture_file, value_hint = ValueHint::FilePath)]
+    pub chart: Option<PictureFile>,
+}
+
+/// `check`
+#[derive(Args, Debug)]
+pub struct CheckArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Write the rejected rows here, unchanged, with the place and the reason in two more columns
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub rejects: Option<Target>,
+    /// Read only the headers and print the section `columns` of a policy file
+    #[arg(long, conflicts_with = "rejects")]
+    pub suggest: bool,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: TextFormat,
+}
+
+/// `add`
+#[derive(Args, Debug)]
+#[command(mut_arg("inputs", |arg| arg.value_name("SHEET").help(
+    "Sheets of new tests, in any form that a history has: text, packed text, workbooks; patterns; - for standard input"
+)))]
+#[command(mut_arg("confidence", |arg| arg.hide(true)))]
+pub struct AddArgs {
+    /// Histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// The master history: CSV or text parted by semicolons or tabs
+    #[arg(long, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
+    pub to: PathBuf,
+    /// Make the master if there is none
+    #[arg(long)]
+    pub create: bool,
+    /// Add columns of the sheets that the master lacks at its end, with empty cells in the rows that are there
+    #[arg(long)]
+    pub extend: bool,
+    /// Leave out rows that cannot be read or that contradict others, and file the rest
+    #[arg(long)]
+    pub skip_rejected: bool,
+    /// Say what would be done and write nothing
+    #[arg(long)]
+    pub dry_run: bool,
+    /// How long to wait for somebody else who is adding to the same master, 0 to 3600 s
+    #[arg(long, value_name = "SECONDS", default_value = "10", value_parser = clap::value_parser!(u32).range(0..=3600))]
+    pub wait: u32,
+}

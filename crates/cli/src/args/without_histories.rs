@@ -1,0 +1,128 @@
+//! Commands without a history: calculators of single readings, and what the program writes of its own.
+
+use super::TextFormat;
+use crate::ingest::Input;
+use crate::sink::Target;
+use crate::values;
+use clap::{ArgGroup, Args, ValueHint};
+use clap_complete::Shell;
+use groundwall::nameplate::{Construction, Insulation};
+use groundwall::resistance::{Measured, TimedReading};
+use groundwall::units::{RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage};
+use std::path::PathBuf;
+
+/// `correct`
+#[derive(Args, Debug)]
+#[command(override_usage = "groundwall correct [OPTIONS] --at <TEMPERATURE> <LAW> <RESISTANCE>\n       \
+    LAW is --insulation <FAMILY>, --halving <KELVINS> or --activation-kelvin <KELVINS>")]
+#[command(group = ArgGroup::new("law").required(true).args(["insulation", "halving", "activation_kelvin"]))]
+pub struct CorrectArgs {
+    /// The resistance: MΩ or with a unit; >1000 and OL are bounds and stay so
+    #[arg(value_name = "RESISTANCE", value_parser = values::resistance, allow_negative_numbers = true)]
+    pub resistance: Measured,
+    /// Temperature of the winding at the test: °C, or °F with an F behind it; −60 to 250 °C
+    #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
+    pub at: Temperature,
+    /// Temperature to correct to: °C, or °F with an F behind it; −60 to 250 °C
+    #[arg(long, value_name = "TEMPERATURE", default_value = "40", value_parser = values::temperature, allow_negative_numbers = true)]
+    pub to: Temperature,
+    /// The standard's law for this insulation: thermosetting, thermoplastic or unknown (between the two)
+    #[arg(long, value_name = "FAMILY", value_parser = values::insulation)]
+    pub insulation: Option<Insulation>,
+    /// A law that halves the resistance with every rise by so many kelvins, 4 to 100
+    #[arg(long, value_name = "KELVINS", value_parser = values::halving, allow_negative_numbers = true)]
+    pub halving: Option<TemperatureDifference>,
+    /// A law with this activation temperature in kelvins, 500 to 20000
+    #[arg(long, value_name = "KELVINS", value_parser = values::activation, allow_negative_numbers = true)]
+    pub activation_kelvin: Option<f64>,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: TextFormat,
+}
+
+/// `ratios`
+#[derive(Args, Debug)]
+pub struct RatiosArgs {
+    /// Timed readings of one test, such as 60s=420: time in s or min, resistance in MΩ or with a unit
+    #[arg(required = true, num_args = 1.., value_name = "TIME=RESISTANCE", value_parser = values::timed_reading)]
+    pub readings: Vec<TimedReading>,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: TextFormat,
+}
+
+/// `spot`
+#[derive(Args, Debug)]
+pub struct SpotArgs {
+    /// Resistance after one minute: MΩ or with a unit; >1000, OL and 0 are bounds
+    #[arg(long, value_name = "RESISTANCE", value_parser = values::resistance, allow_negative_numbers = true)]
+    pub r60: Measured,
+    /// Temperature of the winding: °C, or °F with an F behind it; −60 to 250 °C
+    #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
+    pub at: Option<Temperature>,
+    /// Rated voltage of the winding, 1 to 100000 V
+    #[arg(long, value_name = "VOLTS", value_parser = values::voltage, allow_negative_numbers = true)]
+    pub rated_volts: Option<Voltage>,
+    /// How the winding is made: form-wound, random-wound, dc-armature or field
+    #[arg(long, value_name = "WORD", value_parser = values::construction)]
+    pub construction: Option<Construction>,
+    /// Family of the insulation: thermosetting, thermoplastic or unknown
+    #[arg(long, value_name = "FAMILY", default_value = "unknown", value_parser = values::insulation)]
+    pub insulation: Insulation,
+    /// The site's own minimum at the reference temperature, in MΩ or with a unit; goes before the rule
+    #[arg(long, value_name = "RESISTANCE", value_parser = values::plain_resistance, allow_negative_numbers = true)]
+    pub minimum: Option<Resistance>,
+    /// Year of make of the winding, 1880 to 2199
+    #[arg(long, value_name = "YEAR", value_parser = values::year, allow_negative_numbers = true)]
+    pub year: Option<i32>,
+    /// Direct voltage applied, 1 to 100000 V
+    #[arg(long, value_name = "VOLTS", value_parser = values::voltage, allow_negative_numbers = true)]
+    pub test_volts: Option<Voltage>,
+    /// Temperature of the air, for the dew point: °C, or °F with an F behind it; −60 to 250 °C
+    #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
+    pub air: Option<Temperature>,
+    /// Relative humidity of the air, 0 to 100 %, for the dew point
+    #[arg(long, value_name = "PERCENT", value_parser = values::humidity, allow_negative_numbers = true)]
+    pub rh: Option<RelativeHumidity>,
+    /// The site's limits and intervals; `groundwall policy` writes a template
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub policy: Option<Input>,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: TextFormat,
+}
+
+/// `policy`
+#[derive(Args, Debug)]
+pub struct PolicyArgs {
+    /// Write the template to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
+/// `demo`
+#[derive(Args, Debug)]
+pub struct DemoArgs {
+    /// The folder to write into; it is made if there is none
+    #[arg(value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub folder: PathBuf,
+}
+
+/// `completions`
+#[derive(Args, Debug)]
+pub struct CompletionsArgs {
+    /// The shell
+    #[arg(value_enum, value_name = "SHELL")]
+    pub shell: Shell,
+    /// Write the script to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
+/// `manual`
+#[derive(Args, Debug)]
+pub struct ManualArgs {
+    /// The folder of the pages; it is made if it is not there, and other files in it stay
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    pub out: PathBuf,
+}

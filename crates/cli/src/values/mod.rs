@@ -1,0 +1,15 @@
+//! Values as they are written on the command line. Each reader gives the value, or a sentence with what was found, the rule
+//! and what to write.
+
+mod calendar;
+mod picture;
+mod quantity;
+mod word;
+
+pub use calendar::{date, date_format, year};
+pub use picture::{PictureFile, PictureFormat, PicturePlace, picture_file, picture_place, picture_size};
+pub use quantity::{
+    ACTIVATION_K, HALVING_K, activation, confidence, elapsed, halving, humidity, plain_resistance, resistance,
+    temperature, timed_reading, voltage,
+};
+pub use word::{action, construction, delimiter, encoding, insulation, scope};

@@ -1,0 +1,69 @@
+//! Words out of a set: what else there is to choose from is in the refusal.
+
+use encoding_rs::Encoding;
+use groundwall::assess::Action;
+use groundwall::nameplate::{Construction, Insulation};
+use groundwall::record::Scope;
+
+/// The word of a construction.
+///
+/// # Errors
+///
+/// The words there are.
+pub fn construction(text: &str) -> Result<Construction, String> {
+    let words = Construction::WORDS.map(|(_, word)| word).join(", ");
+    Construction::read(text).ok_or_else(|| format!("a construction is one of {words}"))
+}
+
+/// The word of an insulation family.
+///
+/// # Errors
+///
+/// The words there are.
+pub fn insulation(text: &str) -> Result<Insulation, String> {
+    let words = Insulation::WORDS.map(|(_, word)| word).join(", ");
+    Insulation::read(text).ok_or_else(|| format!("an insulation is one of {words}"))
+}
+
+/// A scope: `winding` or `winding+cable`.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn scope(text: &str) -> Result<Scope, String> {
+    Scope::read(text).ok_or_else(|| "a scope is winding or winding+cable".to_owned())
+}
+
+/// The word of an action.
+///
+/// # Errors
+///
+/// The words there are.
+pub fn action(text: &str) -> Result<Action, String> {
+    let words = Action::ALL.map(Action::word).join(", ");
+    Action::read(text).ok_or_else(|| format!("an action is one of {words}"))
+}
+
+/// What parts the cells: `,`, `;`, `tab`, or the words for them.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn delimiter(text: &str) -> Result<u8, String> {
+    match text.to_lowercase().as_str() {
+        "," | "comma" => Ok(b','),
+        ";" | "semicolon" => Ok(b';'),
+        "\t" | "\\t" | "tab" => Ok(b'\t'),
+        _ => Err("a delimiter is comma, semicolon or tab".to_owned()),
+    }
+}
+
+/// The name of an encoding.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn encoding(text: &str) -> Result<&'static Encoding, String> {
+    Encoding::for_label(text.as_bytes())
+        .ok_or_else(|| "an encoding is one such as utf-8, utf-16le, utf-16be, windows-1252, windows-1251".to_owned())
+}
