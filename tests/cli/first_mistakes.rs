@@ -121,6 +121,41 @@ fn no_register_and_no_temperatures() {
     assert!(run.out.contains(" 5 MΩ "), "{}", run.out);
 }
 
+/// 1 MΩ is far too little for a machine of 6 kV: whoever reads the value reads that it is assumed.
+#[test]
+fn a_minimum_that_is_assumed_says_so_beside_the_value() {
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_c\nA,2026-10-14,350,25\nB,2026-10-14,350,25\n"),
+        ("r.csv", "winding,rated_volts\nA,6000\n"),
+    ]);
+    let history = ["h.csv", "--register", "r.csv", "--as-of", "2026-11-25", "-q"];
+    let run = |command: &str, more: &[&str]| world.run(&[&[command], &history[..], more].concat()).out;
+    let table = run("assess", &[]);
+    let row = |text: &str, name: &str| text.lines().find(|line| line.contains(name)).unwrap().to_owned();
+    assert!(row(&table, " A ").contains("   7 MΩ  "), "{table}");
+    assert!(row(&table, " B ").contains("  1 MΩ assumed  "), "{table}");
+    let said = "1 minimum is assumed, the least of any rule: enter the\nwinding's rating into the register.\n";
+    assert!(table.ends_with(said), "{table}");
+    let rule =
+        "assumed for want of a rated voltage or a limit, the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3";
+    assert!(run("assess", &["--format", "csv"]).contains(&format!(",1.0,\"{rule}\",")));
+    assert!(run("assess", &["--format", "json"]).contains(rule));
+    assert!(
+        run("explain", &["--winding", "B"]).contains("1 MΩ after one minute at 40 °C: assumed for want of a rated")
+    );
+    let round = run("round", &[]);
+    assert!(row(&round, " B ").ends_with(" MΩ ?") && !row(&round, " A ").ends_with('?'), "{round}");
+    assert!(
+        round.contains(
+            "\n\n? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of\n  any rule. \
+             Read the nameplate before the test.\n"
+        ),
+        "{round}"
+    );
+    assert!(run("chart", &["--winding", "B", "--out", "b.svg"]).is_empty());
+    assert!(world.read("b.svg").contains("assumed minimum"));
+}
+
 #[test]
 fn another_mark_between_the_cells() {
     let refused = |text, args: &[&str], hint: &str| {

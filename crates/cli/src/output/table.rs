@@ -123,7 +123,7 @@ fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
             series.action.word().to_owned(),
             series.name(),
             latest_in_words(series),
-            series.minimum.as_ref().map_or_else(|| "–".to_owned(), |m| m.resistance.to_string()),
+            series.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
             reaches(series, assessment.as_of),
             series.next_test.by.to_string(),
         ]
@@ -182,7 +182,17 @@ fn summary(assessment: &Assessment<'_>) -> String {
         .collect();
     let noun = if assessment.series.len() == 1 { "series" } else { "series in all" };
     let tail = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
-    format!("As of {}, {} {noun}{tail}.", assessment.as_of, assessment.series.len())
+    let all = format!("As of {}, {} {noun}{tail}.", assessment.as_of, assessment.series.len());
+    let assumed = assessment.series.iter().filter(|series| series.minimum.as_ref().is_some_and(|m| m.assumed)).count();
+    match assumed {
+        0 => all,
+        1 => {
+            format!("{all} 1 minimum is assumed, the least of any rule: enter the winding's rating into the register.")
+        }
+        count => {
+            format!("{all} {count} minima are assumed, the least of any rule: enter the ratings into the register.")
+        }
+    }
 }
 
 /// What is said to whoever acts on a result.

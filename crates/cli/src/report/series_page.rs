@@ -106,7 +106,7 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         );
     }
     if let Some(minimum) = &series.minimum {
-        fact("Minimum".to_owned(), minimum.resistance.to_string(), Some(minimum.rule.clone()));
+        fact("Minimum".to_owned(), minimum.to_string(), Some(minimum.rule.clone()));
     }
     let reached = match (&series.forecast.reaches_minimum, &series.forecast.cannot_say) {
         (Some(dates), _) if dates.latest.is_some_and(|latest| latest <= judgement.as_of) => {

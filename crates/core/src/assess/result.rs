@@ -83,6 +83,16 @@ pub struct Minimum {
     pub resistance: Resistance,
     /// The rule, with its source.
     pub rule: String,
+    /// Whether no rule could be chosen for want of a rating, so that this is the least of all of them. The rule says so.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub assumed: bool,
+}
+
+impl fmt::Display for Minimum {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let assumed = if self.assumed { " assumed" } else { "" };
+        write!(f, "{}{assumed}", self.resistance)
+    }
 }
 
 /// The latest test that counts.

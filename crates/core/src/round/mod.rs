@@ -168,7 +168,7 @@ fn untested_line(winding: &str, plate: &Nameplate, temperatures: &SiteTemperatur
         duration: advice::duration(None::<Measured>, false, plate, &terms.policy),
         expected: Expectation::CannotSay("it was never tested".to_owned()),
         stop: expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp),
-        questions: questions::for_untested(),
+        questions: questions::for_untested(&minimum),
         checks: questions::checks(&key),
         likely,
         minimum,

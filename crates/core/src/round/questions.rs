@@ -1,6 +1,6 @@
 //! What to ask at the machine and what to see to before a test: whole sentences, from what the judgement found.
 
-use crate::assess::{Code, SeriesAssessment};
+use crate::assess::{Code, Minimum, SeriesAssessment};
 use crate::record::{Connection, Scope};
 use crate::series::SeriesKey;
 use chrono::NaiveDate;
@@ -16,8 +16,12 @@ pub(super) fn for_tested(assessment: &SeriesAssessment, last: Option<NaiveDate>)
 }
 
 /// What to ask about a winding that was never tested.
-pub(super) fn for_untested() -> Vec<String> {
-    vec!["Since when has it been in service, and was it ever rewound or repaired? Write it in the note.".to_owned()]
+pub(super) fn for_untested(minimum: &Minimum) -> Vec<String> {
+    let rating = minimum.assumed.then(|| question(Code::MinimumUnknown)).flatten();
+    std::iter::once("Since when has it been in service, and was it ever rewound or repaired? Write it in the note.")
+        .chain(rating)
+        .map(str::to_owned)
+        .collect()
 }
 
 /// What a finding asks of whoever tests next.
@@ -33,6 +37,9 @@ const fn question(code: Code) -> Option<&'static str> {
             "The winding temperature of the last test is missing or doubtful: measure it at the winding."
         }
         Code::PhaseSpread => "One phase stands apart: test all three on one day with one tester.",
+        Code::MinimumUnknown => {
+            "The minimum is assumed: read rated voltage and construction off the nameplate and write them in the note."
+        }
         Code::LowAbsorption => "The polarization index was low last time: is the winding dirty or damp?",
         Code::LevelShift => "The level jumped in the past and nobody wrote down why: what was done then?",
         Code::UnitSlip => "The last reading looks like a slip of the unit: read the unit on the tester twice.",

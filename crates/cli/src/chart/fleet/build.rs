@@ -47,7 +47,7 @@ pub(super) fn row(judgement: &Judgement) -> Row {
         action: assessment.action,
         name: isolate(&clean(&assessment.name())),
         latest: output::latest_in_words(assessment),
-        minimum: minimum.map_or_else(|| "–".to_owned(), |minimum| minimum.to_string()),
+        minimum: assessment.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
         when: when(assessment, judgement.as_of),
         reading: reading
             .filter(|reading| minimum.is_some() && (reading.value.is_some() || reading.says == Says::OffScale)),

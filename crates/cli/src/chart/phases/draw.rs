@@ -42,7 +42,10 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(LABEL.width("1000"), f64::max) + 14.0;
     let minimum = picture.minimum.as_ref();
     let labels = [minimum.map_or("", |minimum| &minimum.label), &picture.limit_label];
-    let beside = labels.iter().map(|label| NAME.width(label)).fold(LABEL.width("minimum"), f64::max);
+    let beside = labels
+        .iter()
+        .map(|label| NAME.width(label))
+        .fold(LABEL.width(minimum.map_or("", |minimum| minimum.name)), f64::max);
     let (left, right) = (theme::MARGIN + gutter, pen.page.right - theme::MARGIN - beside - 12.0);
     let timeline = Timeline::new(picture.days, (left, right));
     let flags = flags::place_named(&picture.flags, picture.as_of, &timeline, (left, right));
@@ -76,7 +79,7 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     if let Some(minimum) = minimum {
         let y = upper.y(minimum.value);
         limit::draw(&pen, (left, right), y, Forbidden::Below)?;
-        pen.text("minimum", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
+        pen.text(minimum.name, (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
         pen.text(&minimum.label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)?;
     }
     let y = lower.y(picture.limit);

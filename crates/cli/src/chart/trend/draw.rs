@@ -72,7 +72,7 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
     let ticks = axes::resistance_ticks(picture.span.0, picture.span.1);
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(0.0, f64::max) + 14.0;
     let minimum = picture.minimum.as_ref();
-    let beside = minimum.map_or(0.0, |m| NAME.width(&m.label).max(LABEL.width("minimum")));
+    let beside = minimum.map_or(0.0, |m| NAME.width(&m.label).max(LABEL.width(m.name)));
     let (left, right) = (left + gutter, right - (beside + 12.0).max(26.0));
 
     let timeline = Timeline::new(picture.days, (left, right));
@@ -103,7 +103,7 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
         let y = layout.y(minimum.value);
         limit::draw(&pen, (plot.left, plot.right), y, Forbidden::Below)?;
         let from = plot.right + 8.0;
-        pen.text("minimum", (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
+        pen.text(minimum.name, (from, y - 3.0), Align::Left, LABEL, theme::LIMIT)?;
         pen.text(&minimum.label, (from, y + 17.0), Align::Left, NAME, theme::LIMIT)?;
     }
     readings(&pen, &layout)?;

@@ -22,15 +22,15 @@ pub(super) fn title(judgement: &Judgement) -> String {
     let name = isolate(&Face::strong(theme::TITLE).fit(&clean(&assessment.name()), NAME_WIDTH));
     let now = now(judgement);
     let and_now = now.as_ref().map_or_else(String::new, |now| format!(": {now}"));
-    let minimum = assessment.minimum.as_ref().map(|minimum| minimum.resistance.to_string());
-    let against = minimum.as_ref().map_or_else(String::new, |minimum| format!(", minimum {minimum}"));
+    let minimum = assessment.minimum.as_ref();
+    let against = minimum.map_or_else(String::new, |minimum| format!(", minimum {minimum}"));
     match assessment.action {
-        Action::Hold => match (&now, &minimum) {
+        Action::Hold => match (&now, minimum) {
             (Some(now), Some(minimum)) => format!("Hold {name}: {now} against a minimum of {minimum}"),
             _ => format!("Hold {name} until a qualified person has decided"),
         },
         Action::Recheck => format!("Repeat the test of {name} before deciding anything else{and_now}{against}"),
-        Action::Plan => match (assessment.forecast.reaches_minimum, &minimum) {
+        Action::Plan => match (assessment.forecast.reaches_minimum, minimum) {
             (Some(dates), Some(minimum)) => {
                 format!("Plan work on {name}{and_now}, reaches its {minimum} minimum {}", when(dates))
             }

@@ -17,6 +17,9 @@ const NARROW_NAME: usize = 16;
 const TEXT_WIDTH: usize = 100;
 
 const HEADER: [&str; 6] = ["Due by", "Winding", "Apply", "At", "Expected", "Stop below"];
+/// What the mark behind a stop value means.
+const ASSUMED: &str = "? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of any rule. \
+    Read the nameplate before the test.";
 /// The name of the winding, the one column that gives way.
 const NAME: usize = 1;
 
@@ -45,6 +48,9 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>, shape: &Shape) -> io::R
         }
         print(out, row, &layout)?;
     }
+    if round.lines.iter().any(|line| line.minimum.assumed) {
+        writeln!(out, "\n{}", wrap(ASSUMED, width, "", "  "))?;
+    }
     for line in round.lines.iter().filter(|line| is_special(line)) {
         writeln!(out, "\n{}", wrap(&paragraph(line), width, "", "  "))?;
     }
@@ -63,7 +69,7 @@ fn row(line: &Line) -> [String; 6] {
         format!("{volts}, {} min", line.duration.minutes),
         line.likely.at.to_string(),
         expected,
-        line.stop[1].below.to_string(),
+        format!("{}{}", line.stop[1].below, if line.minimum.assumed { " ?" } else { "" }),
     ]
 }
 

@@ -2,7 +2,6 @@
 
 use super::View;
 use crate::assess::finding::{Code, Finding};
-use crate::minimum;
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
 use crate::units::three_digits;
@@ -172,7 +171,7 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
-    if !minimum::is_unknown(&view.case.nameplate, &view.terms.policy) {
+    if !view.case.minimum.assumed {
         return None;
     }
     let cause = if view.case.registered {
