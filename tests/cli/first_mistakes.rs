@@ -147,7 +147,7 @@ fn a_minimum_that_is_assumed_says_so_beside_the_value() {
     assert!(row(&round, " B ").ends_with(" MΩ ?") && !row(&round, " A ").ends_with('?'), "{round}");
     assert!(
         round.contains(
-            "\n\n? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of\n  any rule. \
+            "\n\n? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of any\n  rule. \
              Read the nameplate before the test.\n"
         ),
         "{round}"

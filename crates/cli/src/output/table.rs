@@ -152,8 +152,13 @@ pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
         return if is_out_of_sight(series) { "not in 30 years".to_owned() } else { "cannot say".to_owned() };
     };
     let month = |day: NaiveDate| day.format("%Y-%m").to_string();
+    if series.forecast.is_reached(as_of) {
+        return series
+            .forecast
+            .below_since
+            .map_or_else(|| "reached".to_owned(), |since| format!("reached by {}", month(since)));
+    }
     match dates.latest {
-        Some(latest) if latest <= as_of => "reached".to_owned(),
         Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
         None => format!("not before {}", month(dates.earliest)),
     }

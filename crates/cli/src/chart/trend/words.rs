@@ -138,6 +138,9 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
         Some(crossing) if crossing.earliest > picture.days.1 => {
             add(Sample::Later, format!("reaches the minimum later than drawn, {} interval", judgement.confidence));
         }
+        Some(crossing) if crossing.latest == Some(crossing.earliest) && crossing.earliest <= picture.as_of => {
+            add(Sample::Reached, "from this test on no reading is above the minimum".to_owned());
+        }
         Some(_) => add(Sample::Crossing, format!("reaches the minimum, {} interval", judgement.confidence)),
         None => {}
     }
