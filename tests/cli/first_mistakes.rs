@@ -10,23 +10,32 @@ fn assess(text: &str, more: &[&str]) -> Outcome {
     World::new(&[("h.csv", text)]).run(&[&["assess", "h.csv", "--as-of", "2026-11-25"], more].concat())
 }
 
+const ALL_DATES_WRONG: &str = "h.csv:2: tested_on is 14/01/2026; a date is written year-month-day, such as 2026-04-03; day \
+    and month are never guessed (2 of the 2 rows)\n\
+    hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n\
+    all 2 rows were rejected, so nothing is judged\n\
+    hint: `groundwall check` says why each row was rejected\n";
+
 #[test]
 fn dates_with_the_day_first() {
     let text = "winding,tested_on,r_60s,winding_temp_c\nPump 1,14/01/2026,350,25\nPump 1,15/04/2026,320,27\n";
     assert_eq!(
         assess(text, &[]),
-        Outcome {
-            status: 0,
-            out: "No test could be read, so nothing is judged.\n".to_owned(),
-            words: format!(
-                "h.csv: 2 rows: 0 accepted, 0 repeated, 2 rejected\n\
-                 h.csv:2: tested_on is 14/01/2026; a date is written year-month-day, such as 2026-04-03; day and month are \
-                 never guessed (2 of the 2 rows)\n\
-                 hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n\
-                 hint: `groundwall check` says why each row was rejected\n{CAUTIONS}"
-            ),
-        }
+        Outcome::refused(2, &format!("h.csv: 2 rows: 0 accepted, 0 repeated, 2 rejected\n{ALL_DATES_WRONG}"))
     );
+    // Nothing comes out that could be taken for a result, and the reason is told to the quiet, too.
+    let quiet = assess(text, &["-q", "--format", "json", "--out", "result.json"]);
+    assert_eq!(quiet, Outcome::refused(2, ALL_DATES_WRONG));
+    assert_eq!(assess(text, &["-q", "--strict"]), Outcome::refused(3, ALL_DATES_WRONG));
+    let world = World::new(&[("h.csv", text), ("good.csv", "winding,tested_on,r_60s\nP,2026-01-05,5\n")]);
+    for command in [&["round"][..], &["replay"], &["report", "--out", "r"], &["explain", "--winding", "Pump 1"]] {
+        let run = world.run(&[command, &["h.csv", "--as-of", "2026-11-25", "-q"]].concat());
+        assert_eq!(run, Outcome::refused(2, ALL_DATES_WRONG), "{command:?}");
+    }
+    assert!(!world.path("r/index.html").exists());
+    // One file that can be read is something to judge, and to say what was rejected is what `check` is asked for.
+    assert_eq!(world.run(&["assess", "h.csv", "good.csv", "--as-of", "2026-11-25"]).status, 0);
+    assert_eq!(world.run(&["check", "h.csv"]).status, 0);
     let again = assess(text, &["--date-format", "%d/%m/%Y", "-q"]);
     assert_eq!((again.status, again.words.as_str()), (0, ""));
     assert!(again.out.contains("\ngather  Pump 1 "), "{}", again.out);
@@ -82,15 +91,11 @@ fn the_form_proposed_for_dates_has_their_own_marks() {
 
 #[test]
 fn rows_that_are_wrong_in_different_ways_are_left_to_check() {
-    let text = "winding,tested_on,r_60s,winding_temp_c\nP,2026-01-05,wet,25\nP,2026-02-30,5,25\n,2026-01-05,5,25\n";
+    let text = "winding,tested_on,r_60s,winding_temp_c\nP,2026-01-05,wet,25\nP,2026-02-30,5,25\n,2026-01-05,5,25\nP,2026-04-05,5,25\n";
     let run = assess(text, &[]);
-    assert_eq!(
-        run.words,
-        format!(
-            "h.csv: 3 rows: 0 accepted, 0 repeated, 3 rejected\n\
-             hint: `groundwall check` says why each row was rejected\n{CAUTIONS}"
-        )
-    );
+    let said = "h.csv: 4 rows: 1 accepted, 0 repeated, 3 rejected\nhint: `groundwall check` says why each row was rejected\n\
+                there is no register";
+    assert!(run.words.starts_with(said), "{}", run.words);
 }
 
 #[test]
