@@ -58,7 +58,7 @@ impl Action {
             Self::Plan => "raise work: the minimum is likely to be reached inside the planning horizon",
             Self::Shorten => "test sooner than usual: the decline is real",
             Self::Keep => "carry on with the usual interval",
-            Self::Gather => "too few readings to judge a trend; the latest is acceptable",
+            Self::Gather => "too little evidence to judge a trend; the latest reading is acceptable",
         }
     }
 

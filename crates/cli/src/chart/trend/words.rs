@@ -122,7 +122,7 @@ pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<Strin
 pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry> {
     let mut entries = Vec::new();
     let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
-    let mut kinds: Vec<(Standing, Says)> = picture.readings.iter().map(|r| (r.standing, legend_form(*r))).collect();
+    let mut kinds: Vec<(Standing, Says)> = picture.readings.iter().map(|reading| legend_form(*reading)).collect();
     kinds.sort_unstable();
     kinds.dedup();
     for (standing, says) in kinds {
@@ -151,11 +151,12 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
     entries
 }
 
-/// Arrows of readings left out share the sample of their reason.
-fn legend_form(reading: Reading) -> Says {
-    match reading.standing {
-        Standing::Counts => reading.says,
-        _ => Says::Exact,
+/// Arrows of readings left out share the sample of their reason; where there is no value, no temperature is wanted for it.
+fn legend_form(Reading { standing, says, .. }: Reading) -> (Standing, Says) {
+    match (standing, says) {
+        (Standing::Counts | Standing::Uncorrected, Says::OffScale) => (Standing::Counts, says),
+        (Standing::Counts | Standing::Uncorrected, _) => (standing, says),
+        _ => (standing, Says::Exact),
     }
 }
 
@@ -165,6 +166,8 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::Counts, Says::Above) => "more than this: the scale ended".to_owned(),
         (Standing::Counts, Says::Below) => "less than this".to_owned(),
         (Standing::Counts, Says::OffScale) => "over range, end of scale not known".to_owned(),
+        (Standing::Uncorrected, Says::Above) => "more than this, at an assumed temperature".to_owned(),
+        (Standing::Uncorrected, Says::Below) => "less than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
         (Standing::Stray, _) => "stray, hardly counts".to_owned(),
         (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
