@@ -1,6 +1,7 @@
 //! What to ask at the machine and what to see to before a test: whole sentences, from what the judgement found.
 
-use crate::assess::{Code, Minimum, SeriesAssessment};
+use super::expect::{Expectation, StopValue};
+use crate::assess::{Action, Code, Minimum, SeriesAssessment};
 use crate::record::{Connection, Scope};
 use crate::series::SeriesKey;
 use chrono::NaiveDate;
@@ -52,6 +53,21 @@ const fn question(code: Code) -> Option<&'static str> {
         Code::OffScale => "It was over range and the end of the scale is not known: write it under full_scale.",
         Code::InstrumentChanged | Code::FullScaleChanged => "The tester changed last time: keep to one from now on.",
         _ => return None,
+    })
+}
+
+/// What to know before the test of a series that is held: that a low reading is nothing new there.
+pub(super) fn on_hold(action: Action, expected: &Expectation, stop: StopValue) -> Option<String> {
+    let foreseen = match expected {
+        Expectation::Reading(reading) => reading.median.at_or_below(stop.below),
+        Expectation::CannotSay(_) => false,
+    };
+    let low = if foreseen { ", as it will unless it was cleaned, dried or repaired since," } else { "" };
+    (action == Action::Hold).then(|| {
+        format!(
+            "It is on hold and is not to be energised: if it reads below the stop value again{low} that confirms the hold; above \
+             it, a qualified person decides."
+        )
     })
 }
 
