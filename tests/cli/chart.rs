@@ -32,6 +32,16 @@ fn a_winding_that_is_not_there_is_said_with_the_nearest() {
 }
 
 #[test]
+fn a_chart_that_was_made_is_told_beside_it_and_not_to_the_quiet() {
+    let world = World::new(&[("a.csv", "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-01-05,500,20\n")]);
+    let args = ["chart", "a.csv", "--winding", "P-1", "--out", "p.svg", "--as-of", "2026-11-25"];
+    let run = world.run(&args);
+    assert_eq!((run.status, run.out.as_str()), (0, ""));
+    assert_eq!(run.words.lines().last(), Some("p.svg: this is the chart of P-1"), "{}", run.words);
+    assert_eq!(world.run(&[&args[..], &["-q"]].concat()), Outcome::printed(0, ""));
+}
+
+#[test]
 fn in_a_folder_the_chart_is_named_after_its_winding_and_stays_there() {
     let long = "x".repeat(120);
     let names = ["P-101 stator", "../../x", "CON", "😀", &long];

@@ -92,6 +92,42 @@ fn bad_cells_reject_their_row_and_the_rest_goes_on() {
     assert_eq!(world.run(&["check", "--strict", "plant.csv"]), Outcome::printed(3, expected));
 }
 
+/// Fifty times the same sentence hides the one that is another.
+#[test]
+fn rows_rejected_alike_are_told_by_the_first_of_them() {
+    let rows: String = (1..=9).map(|month| format!("P-1,0{month}/04/2025,5\n")).collect();
+    let text = format!("{HEADER}{rows}P-1,2026-01-05,wet\nP-1,10/04/2025,5\n");
+    let world = World::new(&[("a.csv", &text)]);
+    let date =
+        "hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n";
+    assert_eq!(
+        world.run(&["check", "a.csv", "--rejects", "out.csv"]),
+        Outcome::printed(
+            0,
+            &format!(
+                "a.csv: 11 rows: 0 accepted, 0 repeated, 11 rejected\n\
+                 a.csv:2: tested_on is 01/04/2025; a date is written year-month-day, such as 2026-04-03; day and month are \
+                 never guessed (10 rows alike, from line 2 to 12)\n{date}\
+                 a.csv:11: resistance r_60s is wet; a resistance is a number, with `>` or `<` before it and a unit behind it \
+                 if need be, or OL\n\
+                 hint: write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell \
+                 empty\n\
+                 hint: --rejects FILE writes every rejected row with its reason, --format json lists them\n"
+            )
+        )
+    );
+    // Files for programs and for mending are complete.
+    assert_eq!(world.read("out.csv").lines().count(), 12);
+    let report: serde_json::Value =
+        serde_json::from_str(&world.run(&["check", "a.csv", "--format", "json"]).out).unwrap();
+    assert_eq!(report["rejected"].as_array().unwrap().len(), 11);
+    // Three are few enough to be named.
+    let few = format!("{HEADER}P-1,01/04/2025,5\nP-1,02/04/2025,5\nP-1,03/04/2025,5\nP-1,2026-01-05,5\n");
+    std::fs::write(world.path("a.csv"), few).unwrap();
+    let run = world.run(&["check", "a.csv"]);
+    assert_eq!((run.out.matches("a.csv:").count(), run.out.contains("alike")), (4, false), "{}", run.out);
+}
+
 #[test]
 fn options_say_what_is_not_guessed() {
     let world = World::new(&[("a.csv", "winding,tested_on,r_60s\nP-1,03/04/2025,\"3,4\"\nP-2,03/04/2025,OL\n")]);

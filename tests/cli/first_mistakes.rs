@@ -10,23 +10,32 @@ fn assess(text: &str, more: &[&str]) -> Outcome {
     World::new(&[("h.csv", text)]).run(&[&["assess", "h.csv", "--as-of", "2026-11-25"], more].concat())
 }
 
+const ALL_DATES_WRONG: &str = "h.csv:2: tested_on is 14/01/2026; a date is written year-month-day, such as 2026-04-03; day \
+    and month are never guessed (2 of the 2 rows)\n\
+    hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n\
+    all 2 rows were rejected, so nothing is judged\n\
+    hint: `groundwall check` says why each row was rejected\n";
+
 #[test]
 fn dates_with_the_day_first() {
     let text = "winding,tested_on,r_60s,winding_temp_c\nPump 1,14/01/2026,350,25\nPump 1,15/04/2026,320,27\n";
     assert_eq!(
         assess(text, &[]),
-        Outcome {
-            status: 0,
-            out: "No test could be read, so nothing is judged.\n".to_owned(),
-            words: format!(
-                "h.csv: 2 rows: 0 accepted, 0 repeated, 2 rejected\n\
-                 h.csv:2: tested_on is 14/01/2026; a date is written year-month-day, such as 2026-04-03; day and month are \
-                 never guessed (2 of the 2 rows)\n\
-                 hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n\
-                 hint: `groundwall check` says why each row was rejected\n{CAUTIONS}"
-            ),
-        }
+        Outcome::refused(2, &format!("h.csv: 2 rows: 0 accepted, 0 repeated, 2 rejected\n{ALL_DATES_WRONG}"))
     );
+    // Nothing comes out that could be taken for a result, and the reason is told to the quiet, too.
+    let quiet = assess(text, &["-q", "--format", "json", "--out", "result.json"]);
+    assert_eq!(quiet, Outcome::refused(2, ALL_DATES_WRONG));
+    assert_eq!(assess(text, &["-q", "--strict"]), Outcome::refused(3, ALL_DATES_WRONG));
+    let world = World::new(&[("h.csv", text), ("good.csv", "winding,tested_on,r_60s\nP,2026-01-05,5\n")]);
+    for command in [&["round"][..], &["replay"], &["report", "--out", "r"], &["explain", "--winding", "Pump 1"]] {
+        let run = world.run(&[command, &["h.csv", "--as-of", "2026-11-25", "-q"]].concat());
+        assert_eq!(run, Outcome::refused(2, ALL_DATES_WRONG), "{command:?}");
+    }
+    assert!(!world.path("r/index.html").exists());
+    // One file that can be read is something to judge, and to say what was rejected is what `check` is asked for.
+    assert_eq!(world.run(&["assess", "h.csv", "good.csv", "--as-of", "2026-11-25"]).status, 0);
+    assert_eq!(world.run(&["check", "h.csv"]).status, 0);
     let again = assess(text, &["--date-format", "%d/%m/%Y", "-q"]);
     assert_eq!((again.status, again.words.as_str()), (0, ""));
     assert!(again.out.contains("\ngather  Pump 1 "), "{}", again.out);
@@ -82,15 +91,11 @@ fn the_form_proposed_for_dates_has_their_own_marks() {
 
 #[test]
 fn rows_that_are_wrong_in_different_ways_are_left_to_check() {
-    let text = "winding,tested_on,r_60s,winding_temp_c\nP,2026-01-05,wet,25\nP,2026-02-30,5,25\n,2026-01-05,5,25\n";
+    let text = "winding,tested_on,r_60s,winding_temp_c\nP,2026-01-05,wet,25\nP,2026-02-30,5,25\n,2026-01-05,5,25\nP,2026-04-05,5,25\n";
     let run = assess(text, &[]);
-    assert_eq!(
-        run.words,
-        format!(
-            "h.csv: 3 rows: 0 accepted, 0 repeated, 3 rejected\n\
-             hint: `groundwall check` says why each row was rejected\n{CAUTIONS}"
-        )
-    );
+    let said = "h.csv: 4 rows: 1 accepted, 0 repeated, 3 rejected\nhint: `groundwall check` says why each row was rejected\n\
+                there is no register";
+    assert!(run.words.starts_with(said), "{}", run.words);
 }
 
 #[test]
@@ -121,6 +126,41 @@ fn no_register_and_no_temperatures() {
     assert!(run.out.contains(" 5 MΩ "), "{}", run.out);
 }
 
+/// 1 MΩ is far too little for a machine of 6 kV: whoever reads the value reads that it is assumed.
+#[test]
+fn a_minimum_that_is_assumed_says_so_beside_the_value() {
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_c\nA,2026-10-14,350,25\nB,2026-10-14,350,25\n"),
+        ("r.csv", "winding,rated_volts\nA,6000\n"),
+    ]);
+    let history = ["h.csv", "--register", "r.csv", "--as-of", "2026-11-25", "-q"];
+    let run = |command: &str, more: &[&str]| world.run(&[&[command], &history[..], more].concat()).out;
+    let table = run("assess", &[]);
+    let row = |text: &str, name: &str| text.lines().find(|line| line.contains(name)).unwrap().to_owned();
+    assert!(row(&table, " A ").contains("   7 MΩ  "), "{table}");
+    assert!(row(&table, " B ").contains("  1 MΩ assumed  "), "{table}");
+    let said = "1 minimum is assumed, the least of any rule: enter the\nwinding's rating into the register.\n";
+    assert!(table.ends_with(said), "{table}");
+    let rule =
+        "assumed for want of a rated voltage or a limit, the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3";
+    assert!(run("assess", &["--format", "csv"]).contains(&format!(",1.0,\"{rule}\",")));
+    assert!(run("assess", &["--format", "json"]).contains(rule));
+    assert!(
+        run("explain", &["--winding", "B"]).contains("1 MΩ after one minute at 40 °C: assumed for want of a rated")
+    );
+    let round = run("round", &[]);
+    assert!(row(&round, " B ").ends_with(" MΩ ?") && !row(&round, " A ").ends_with('?'), "{round}");
+    assert!(
+        round.contains(
+            "\n\n? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of any\n  rule. \
+             Read the nameplate before the test.\n"
+        ),
+        "{round}"
+    );
+    assert!(run("chart", &["--winding", "B", "--out", "b.svg"]).is_empty());
+    assert!(world.read("b.svg").contains("assumed minimum"));
+}
+
 #[test]
 fn another_mark_between_the_cells() {
     let refused = |text, args: &[&str], hint: &str| {
@@ -143,7 +183,16 @@ fn another_mark_between_the_cells() {
     refused(
         "winding,tested_on,r_60s\nP,2026-01-05,5\n",
         &["--delimiter", "semicolon"],
-        "the whole line was read as one cell; if the comma parts its cells, say --delimiter comma",
+        "the file seems to be parted by `,`: leave out --delimiter, or say --delimiter comma",
+    );
+    // A title with commas in it is no reason to rename columns.
+    assert_eq!(
+        assess("Tests of the works, north, 2026\n\nMotor;Date;IR 1 min\nP;2026-01-05;5\n", &["--delimiter", ","]),
+        Outcome::refused(
+            2,
+            "h.csv:1: the columns winding, tested_on, r_60s are missing; the header has Tests of the works, north, 2026\n\
+             hint: the file seems to be parted by `;`: leave out --delimiter, or say --delimiter semicolon\n"
+        )
     );
 }
 

@@ -78,6 +78,12 @@ impl Failure {
         (!problems.is_empty()).then_some(Self { problems, status: Status::Usage })
     }
 
+    /// The same, found where the user is strict about rejected rows.
+    #[must_use]
+    pub fn of_rejected_rows(self) -> Self {
+        Self { status: Status::RowsRejected, ..self }
+    }
+
     /// The reader of our output went away: a quiet end with status 0.
     #[must_use]
     pub const fn closed_pipe() -> Self {

@@ -38,13 +38,14 @@ static NO_REGISTER: Register = Register::new();
 ///
 /// # Errors
 ///
-/// A [`Failure`] when an input cannot be read as a history.
+/// A [`Failure`] when an input cannot be read as a history, or every row of all of them was rejected.
 pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Works<'p>, Failure> {
     let shown = progress::reading(console, &plan.inputs);
     let mut ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
     drop(shown);
     exchanged::must_not_be(&ingested, &plan.rules.tests)?;
     ledger::remark(console, &ingested, plan.register.as_ref());
+    ledger::must_hold_a_test(&ingested, plan.strict)?;
     Ok(Works {
         series: std::mem::take(&mut ingested.series),
         register: plan.register.as_ref().map_or(&NO_REGISTER, |register| register.plates()),
@@ -57,7 +58,7 @@ pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Works<'p>, 
 ///
 /// # Errors
 ///
-/// A [`Failure`] when an input cannot be read as a history.
+/// As for [`read`].
 pub fn judge<R: Send>(
     plan: &Plan,
     console: &mut Console<'_>,

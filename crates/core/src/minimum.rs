@@ -196,7 +196,10 @@ pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Polic
     }
     let whole = by_rule(nameplate, policy).unwrap_or_else(|| Minimum {
         resistance: Resistance::from_megohms_held(LEAST_OF_ALL_RULES_MOHM),
-        rule: "rated voltage not known, so the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3".to_owned(),
+        rule:
+            "assumed for want of a rated voltage or a limit, the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3"
+                .to_owned(),
+        assumed: true,
     });
     if connection.phase_to_earth().is_none() {
         return whole;
@@ -207,21 +210,21 @@ pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Polic
             "twice {} for one phase with the other two earthed; {}; IEEE Std 43 cl. 12.3 note, from memory",
             whole.resistance, whole.rule
         ),
+        assumed: whole.assumed,
     }
 }
 
-/// Whether [`minimum_of`] has to fall back on the least value of any rule.
-#[must_use]
-pub fn is_unknown(nameplate: &Nameplate, policy: &Policy) -> bool {
-    own_limit(nameplate, policy).is_none() && by_rule(nameplate, policy).is_none()
+/// A minimum that a rule or the site gives.
+fn given(resistance: Resistance, rule: String) -> Minimum {
+    Minimum { resistance, rule, assumed: false }
 }
 
 fn own_limit(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
     if let Some(own) = nameplate.minimum {
-        return Some(Minimum { resistance: own, rule: "the site's own limit for this winding".to_owned() });
+        return Some(given(own, "the site's own limit for this winding".to_owned()));
     }
     let fixed = policy.fixed_minimum.filter(|_| policy.minimum == MinimumChoice::Fixed)?;
-    Some(Minimum { resistance: fixed, rule: "the site's own limit, policy minimum.fixed_mohm".to_owned() })
+    Some(given(fixed, "the site's own limit, policy minimum.fixed_mohm".to_owned()))
 }
 
 /// The rule's minimum of the whole winding; none where too little is known for any rule.
@@ -235,7 +238,7 @@ fn by_rule(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
         let rated = nameplate.rated_voltage?;
         let kilovolts = three_digits(rated.as_volts() / 1000.0);
         let rule = format!("rated kV + 1 = {kilovolts} + 1 MΩ, IEEE Std 43 cl. 12.3");
-        Some(Minimum { resistance: kilovolts_plus_one(rated), rule })
+        Some(given(kilovolts_plus_one(rated), rule))
     })
 }
 
@@ -245,7 +248,7 @@ fn stator_table(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
     }
     let resistance = by_temperature_table(nameplate.rated_voltage?, policy.reference_temp)?;
     let rule = format!("RD 34.45-51.300-97 Table 5.3, stator at {}", policy.reference_temp);
-    Some(Minimum { resistance, rule })
+    Some(given(resistance, rule))
 }
 
 /// 100 or 5 MΩ; none where rated kV + 1 applies.
@@ -263,7 +266,7 @@ fn by_construction(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
         Construction::RandomWound | Construction::FormWound | Construction::Field => return None,
     };
     let rule = format!("{machines}, IEEE Std 43 cl. 12.3");
-    Some(Minimum { resistance: Resistance::from_megohms_held(megohms), rule })
+    Some(given(Resistance::from_megohms_held(megohms), rule))
 }
 
 #[cfg(test)]
@@ -309,10 +312,24 @@ mod tests {
     fn the_sites_own_limit_goes_before_any_rule() {
         let own = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..Nameplate::default() };
         assert_eq!(megohms(&own, &Connection::read("U-earth")), "100");
-        assert!(!is_unknown(&own, &Policy::default()));
-        assert!(is_unknown(&Nameplate::default(), &Policy::default()));
+    }
+
+    #[test]
+    fn what_is_assumed_says_so_in_value_and_rule() {
+        let of =
+            |plate: &Nameplate, connection: &str| minimum_of(plate, &Connection::read(connection), &Policy::default());
+        let nothing = of(&Nameplate::default(), "all-earth");
+        assert_eq!(nothing.to_string(), "1 MΩ assumed");
+        assert_eq!(
+            nothing.rule,
+            "assumed for want of a rated voltage or a limit, the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3"
+        );
+        assert_eq!(of(&Nameplate::default(), "U-earth").to_string(), "2 MΩ assumed");
         let old = Nameplate { rated_voltage: None, ..plate(Construction::FormWound, 1.0, 1962) };
-        assert!(is_unknown(&old, &Policy::default()));
+        assert!(of(&old, "all-earth").assumed);
+        assert_eq!(of(&plate(Construction::FormWound, 6600.0, 1995), "all-earth").to_string(), "100 MΩ");
+        let own = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..Nameplate::default() };
+        assert_eq!(of(&own, "U-earth").to_string(), "100 MΩ");
     }
 
     #[test]

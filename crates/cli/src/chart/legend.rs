@@ -18,6 +18,8 @@ pub enum Sample {
     Forecast,
     /// The interval of a crossing.
     Crossing,
+    /// The test by which a limit was reached.
+    Reached,
     /// A crossing later than the picture.
     Later,
     /// A fitted law of absorption.
@@ -125,6 +127,10 @@ fn sample<DB: DrawingBackend>(pen: &Pen<'_, DB>, sample: Sample, (x, y): At) -> 
             pen.dashed(&[(x, y), (right, y)], &FORECAST_DASH, 3.2, theme::LEVEL)
         }
         Sample::Crossing => bracket(pen, (x, right), y, (true, true), Some(x + 15.0), 1.0),
+        Sample::Reached => {
+            pen.rect(Frame { left: x, top: y - 1.2, right, bottom: y + 1.2 }, theme::LIMIT)?;
+            bracket(pen, (x + 19.0, x + 19.0), y, (true, true), None, 1.0)
+        }
         Sample::Later => later(pen, x, right, y, 1.0),
         Sample::Law => pen.path(&[(x, y + 4.0), (right, y - 4.0)], 3.2, theme::LEVEL),
         Sample::Older => {

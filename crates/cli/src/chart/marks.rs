@@ -79,7 +79,9 @@ pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, says: Say
         }
         (Standing::Counts | Standing::Uncorrected, _) => {
             arrow(pen, says, at, true)?;
-            if standing == Standing::Uncorrected { pen.disc(at, 2.2, theme::PAPER) } else { Ok(()) }
+            // The foot of an arrow with a gap stands at an assumed temperature; without a foot there is nothing to correct.
+            let assumed = standing == Standing::Uncorrected && says != Says::OffScale;
+            if assumed { pen.disc(at, 2.2, theme::PAPER) } else { Ok(()) }
         }
         (left_out, Says::Exact) => {
             pen.disc(at, RADIUS + 1.0, theme::PAPER)?;

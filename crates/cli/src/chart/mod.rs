@@ -39,7 +39,7 @@ pub(crate) mod recorder;
 pub(crate) mod samples;
 
 use crate::values::PictureFormat;
-use groundwall::assess::SeriesAssessment;
+use groundwall::assess::{Minimum, SeriesAssessment};
 use page::Drawn;
 use plotters::coord::Shift;
 use plotters::drawing::DrawingArea;
@@ -88,6 +88,8 @@ pub struct ChartContext {
 pub struct MinimumLine {
     /// log10 megohms.
     pub value: f64,
+    /// What the line is: the minimum, or an assumed one.
+    pub name: &'static str,
     /// The value in words: "5 MΩ".
     pub label: String,
 }
@@ -96,8 +98,9 @@ impl MinimumLine {
     /// The minimum of a series, if it has one.
     #[must_use]
     pub fn of(assessment: &SeriesAssessment) -> Option<Self> {
-        let minimum = assessment.minimum.as_ref()?.resistance;
-        Some(Self { value: minimum.log10_megohms(), label: minimum.to_string() })
+        let Minimum { resistance, assumed, .. } = assessment.minimum.as_ref()?;
+        let name = if *assumed { "assumed minimum" } else { "minimum" };
+        Some(Self { value: resistance.log10_megohms(), name, label: resistance.to_string() })
     }
 }
 

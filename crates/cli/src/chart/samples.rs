@@ -48,6 +48,7 @@ impl Sample {
             minimum: Some(Minimum {
                 resistance: mohm(5.0),
                 rule: "random-wound or below 1 kV: 5 MΩ at 40 °C (IEEE 43-2013, table 3)".to_owned(),
+                assumed: false,
             }),
             trend: None,
             forecast: Forecast::default(),

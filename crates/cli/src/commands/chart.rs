@@ -149,9 +149,7 @@ fn write(
     };
     let bytes = chart::render(picture, file.format, args.size, args.dpi).map_err(cannot)?;
     Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
-    if matches!(args.out, PicturePlace::Folder(_)) {
-        console.remark(&format!("{}: this is the chart of {}", file.path.display(), shown(subject)));
-    }
+    console.remark(&format!("{}: this is the chart of {}", file.path.display(), shown(subject)));
     Ok(())
 }
 

@@ -7,7 +7,9 @@ use crate::ingest::{self, Ingested, InputLedger, Rejection, ledger, suggest};
 use crate::output::rejects;
 use crate::settings::Plan;
 use crate::sink::Target;
+use groundwall::record::validate::Fault;
 use serde::Serialize;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
 
 /// Checks the histories.
@@ -61,7 +63,8 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
         1 => writeln!(out, "1 test is later than {} and would not be judged", plan.as_of)?,
         count => writeln!(out, "{count} tests are later than {} and would not be judged", plan.as_of)?,
     }
-    let mut reasons = ingested.rejections.iter().flat_map(|rejection| ingested.reasons(rejection)).peekable();
+    let (reasons, grouped) = reasons(ingested);
+    let mut reasons = reasons.into_iter().peekable();
     while let Some((message, hint)) = reasons.next() {
         writeln!(out, "{message}")?;
         // A hint that holds for several reasons in a row is given once, behind the last of them.
@@ -69,7 +72,45 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
             writeln!(out, "hint: {hint}")?;
         }
     }
+    if grouped {
+        writeln!(out, "hint: --rejects FILE writes every rejected row with its reason, --format json lists them")?;
+    }
     Ok(())
+}
+
+/// More rows of a file than this that break one rule in one column are told by the first of them.
+const TOLD_ONE_BY_ONE: usize = 3;
+
+/// The message and the hint of every fault, those of many rows once, and whether any are.
+fn reasons(ingested: &Ingested) -> (Vec<(String, String)>, bool) {
+    let key = |rejection: &Rejection, fault: &'_ Fault| {
+        (rejection.origin.input, fault.column.clone(), fault.rule.clone(), fault.hint.clone())
+    };
+    let mut alike: BTreeMap<_, (usize, u64)> = BTreeMap::new();
+    for rejection in &ingested.rejections {
+        for fault in &rejection.faults {
+            let (count, last) = alike.entry(key(rejection, fault)).or_default();
+            (*count, *last) = (*count + 1, rejection.origin.line);
+        }
+    }
+    let mut told = BTreeSet::new();
+    let mut all = Vec::new();
+    for rejection in &ingested.rejections {
+        for (fault, (message, hint)) in rejection.faults.iter().zip(ingested.reasons(rejection)) {
+            let key = key(rejection, fault);
+            match alike.get(&key) {
+                Some((count, last)) if *count > TOLD_ONE_BY_ONE => {
+                    if told.insert(key) {
+                        let first = rejection.origin.line;
+                        all.push((format!("{message} ({count} rows alike, from line {first} to {last})"), hint));
+                    }
+                }
+                _ => all.push((message, hint)),
+            }
+        }
+    }
+    let grouped = !told.is_empty();
+    (all, grouped)
 }
 
 fn later_tests(ingested: &Ingested, plan: &Plan) -> usize {

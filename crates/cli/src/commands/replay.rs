@@ -32,6 +32,7 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
     if let Some(file) = &args.chart {
         let bytes = picture(&found, file.format, &plan)?;
         Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+        console.remark(&format!("{}: this is the chart of how the forecasts kept their word", file.path.display()));
     }
     Ok(works.ingested.status(plan.strict))
 }

@@ -75,7 +75,8 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
             }
             if let Some(margin) = margin {
                 let least = if args.r60.bound() == Bound::Above { "at least " } else { "" };
-                writeln!(out, "margin    {least}{} times the minimum", three_digits(margin))?;
+                let assumed = if minimum.is_some_and(|minimum| minimum.assumed) { "assumed " } else { "" };
+                writeln!(out, "margin    {least}{} times the {assumed}minimum", three_digits(margin))?;
             }
             for finding in &result.findings {
                 writeln!(out, "found     {}", finding.message)?;

@@ -197,17 +197,18 @@ pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
 /// Marks that may part the cells of a header that was read as a single cell.
 const PARTING: [char; 4] = ['|', ';', '\t', ','];
 
-/// What to do about a header that is a single cell because another mark parts its cells.
-fn parted_otherwise(mark: char) -> String {
-    let name = match mark {
-        ',' => "comma",
-        ';' => "semicolon",
-        '\t' => "tab",
+/// What to do about a file whose cells another mark parts than the one it was read with.
+#[must_use]
+pub fn parted_otherwise(mark: char) -> String {
+    let (shown, name) = match mark {
+        ',' => ("`,`", "comma"),
+        ';' => ("`;`", "semicolon"),
+        '\t' => ("tabs", "tab"),
         _ => {
             return format!("`{mark}` does not part cells; save the file with commas, semicolons or tabs between them");
         }
     };
-    format!("the whole line was read as one cell; if the {name} parts its cells, say --delimiter {name}")
+    format!("the file seems to be parted by {shown}: leave out --delimiter, or say --delimiter {name}")
 }
 
 /// The failure for required columns that are missing: which, what was found instead, the closest names.
@@ -292,7 +293,7 @@ mod tests {
             ),
             (
                 "winding;tested_on;r_60s",
-                "the whole line was read as one cell; if the semicolon parts its cells, say --delimiter semicolon",
+                "the file seems to be parted by `;`: leave out --delimiter, or say --delimiter semicolon",
             ),
         ] {
             assert_eq!(

@@ -3,7 +3,7 @@
 use super::register::Register;
 use super::{Ingested, InputLedger};
 use crate::console::Console;
-use crate::error::shown;
+use crate::error::{Failure, Problem, shown};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -42,7 +42,7 @@ pub fn stranger(register: &Register, winding: &str) -> String {
 }
 
 /// The rule that most rows break, shown by the first of them, with what to do; nothing where rows break many rules alike.
-fn commonest_reason(ingested: &Ingested) -> Vec<String> {
+fn commonest_reason(ingested: &Ingested) -> Option<Problem> {
     let mut rows: BTreeMap<(&str, &str), (usize, usize)> = BTreeMap::new();
     for (place, rejection) in ingested.rejections.iter().enumerate() {
         let broken: BTreeSet<(&str, &str)> =
@@ -51,21 +51,38 @@ fn commonest_reason(ingested: &Ingested) -> Vec<String> {
             rows.entry(rule).or_insert((0, place)).0 += 1;
         }
     }
-    let Some((rule, (count, first))) = rows.into_iter().max_by_key(|(_, (count, first))| (*count, Reverse(*first)))
-    else {
-        return Vec::new();
-    };
+    let (rule, (count, first)) = rows.into_iter().max_by_key(|(_, (count, first))| (*count, Reverse(*first)))?;
     let all = ingested.rejections.len();
     if 2 * count < all {
-        return Vec::new();
+        return None;
     }
     let rejection = &ingested.rejections[first];
     let found = rejection.faults.iter().position(|fault| (fault.column.as_str(), fault.rule.as_str()) == rule);
-    let Some((message, hint)) = found.and_then(|i| ingested.reasons(rejection).into_iter().nth(i)) else {
-        return Vec::new();
-    };
+    let (message, hint) = found.and_then(|i| ingested.reasons(rejection).into_iter().nth(i))?;
     let message = if count > 1 { format!("{message} ({count} of the {all} rows)") } else { message };
-    vec![message, format!("hint: {hint}")]
+    Some(Problem { message, hint: Some(hint) })
+}
+
+/// What leads to the reasons of all rejected rows.
+const ALL_REASONS: &str = "`groundwall check` says why each row was rejected";
+
+/// Whether there was anything to judge: histories of which every row is rejected are unreadable, and nothing is written of them.
+///
+/// # Errors
+///
+/// A [`Failure`] with the reason of most rows.
+pub fn must_hold_a_test(ingested: &Ingested, strict: bool) -> Result<(), Failure> {
+    if ingested.rejections.is_empty() || ingested.inputs.iter().any(|ledger| ledger.accepted > 0) {
+        return Ok(());
+    }
+    let message = match ingested.rejections.len() {
+        1 => "the only row was rejected, so nothing is judged".to_owned(),
+        count => format!("all {count} rows were rejected, so nothing is judged"),
+    };
+    let nothing = Problem { message, hint: Some(ALL_REASONS.to_owned()) };
+    let problems = commonest_reason(ingested).into_iter().chain([nothing]).collect();
+    Failure::of_problems(problems)
+        .map_or(Ok(()), |failure| Err(if strict { failure.of_rejected_rows() } else { failure }))
 }
 
 /// Says what a first history often lacks, and what to do about it.
@@ -99,11 +116,12 @@ pub fn remark(console: &mut Console<'_>, ingested: &Ingested, register: Option<&
             console.remark(&text);
         }
     }
-    if !ingested.rejections.is_empty() {
-        for line in commonest_reason(ingested) {
-            console.remark(&line);
+    // Where nothing is left to judge, the failure says why.
+    if !ingested.rejections.is_empty() && must_hold_a_test(ingested, false).is_ok() {
+        if let Some(reason) = commonest_reason(ingested) {
+            console.remark(&reason.to_string());
         }
-        console.remark("hint: `groundwall check` says why each row was rejected");
+        console.remark(&format!("hint: {ALL_REASONS}"));
     }
     if let Some(register) = register {
         if let Some(text) = left_alone(&register.file, &register.left_alone) {

@@ -29,13 +29,14 @@ pub mod workbook;
 
 use crate::error::Failure;
 use columns::Columns;
-use delimited::Layout;
+use delimited::{DELIMITERS, Layout};
 use document::{Document, Opening};
 use encoding_rs::Encoding;
 use groundwall::record::validate::TestRules;
 pub use ingested::{Ingested, InputLedger, Rejection, WHOLE_ROW};
 use mapping::Mapping;
 pub use reading::{Reading, ingest};
+use rows::Rows;
 pub use source::Input;
 
 /// How histories are to be read.
@@ -71,6 +72,20 @@ impl ReadingRules {
     #[must_use]
     pub fn layout(&self, head: &[u8]) -> Layout {
         Layout::detect(head, self.delimiter, |name| self.knows(name))
+    }
+
+    /// What parts the cells of a text into the header of a history, where the user named another mark.
+    #[must_use]
+    pub fn mark_instead(&self, text: &[u8], layout: Layout) -> Option<char> {
+        self.delimiter?;
+        let fits = |cells: &[String]| self.fits(cells);
+        let others = DELIMITERS.into_iter().filter(|mark| *mark != layout.delimiter);
+        let is_header = |mark: &u8| {
+            let mut rows = Rows::new(text, *mark, 1);
+            let header = document::find_header("", &|line| line, &mut rows, &fits, &|cells| self.weight(cells));
+            header.is_ok_and(|header| self.fits(&header.cells))
+        };
+        others.filter(is_header).map(char::from).next()
     }
 
     fn knows(&self, name: &str) -> bool {

@@ -1,6 +1,6 @@
 //! Histories read piece by piece on all cores, and their rows accounted for.
 
-use super::columns::Columns;
+use super::columns::{Columns, parted_otherwise};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
 use super::ingested::place;
@@ -189,7 +189,10 @@ impl<'r> Reading<'r> {
         let mut rows = Rows::new(&start.text, layout.delimiter, start.line);
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let Header { line, raw, cells, above } = find_header(&name, place, &mut rows, &fits, &weight)?;
-        let columns = Columns::find(&name, line, cells, &rules.mapping)?;
+        let columns = Columns::find(&name, line, cells, &rules.mapping).map_err(|failure| {
+            let mark = rules.mark_instead(&start.text, layout);
+            mark.map_or_else(|| failure.clone(), |mark| failure.clone().hint(parted_otherwise(mark)))
+        })?;
         if above > 0 {
             remarks.push(format!("{name}:{line}: the header is here; what stands above it is not read"));
         }

@@ -157,7 +157,7 @@ fn stretch(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
 
 fn test_line(test: &CorrectedTest) -> String {
     let value = |measured: Option<Measured>| measured.map_or_else(|| "–".to_owned(), |value| value.to_string());
-    let at = test.winding_temp.map_or_else(|| "no °C".to_owned(), |t: Temperature| t.to_string());
+    let at = test.winding_temp.map_or_else(|| "not known".to_owned(), |t: Temperature| t.to_string());
     let factor = test.kt.map_or_else(|| "assumed".to_owned(), three_digits);
     let stray = if test.p_stray < 0.005 { "no".to_owned() } else { format!("{:.0} %", 100.0 * test.p_stray) };
     let event = test.event.map_or_else(String::new, |event| format!("  ({})", event.word()));

@@ -123,7 +123,7 @@ fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
             series.action.word().to_owned(),
             series.name(),
             latest_in_words(series),
-            series.minimum.as_ref().map_or_else(|| "–".to_owned(), |m| m.resistance.to_string()),
+            series.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
             reaches(series, assessment.as_of),
             series.next_test.by.to_string(),
         ]
@@ -152,8 +152,13 @@ pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
         return if is_out_of_sight(series) { "not in 30 years".to_owned() } else { "cannot say".to_owned() };
     };
     let month = |day: NaiveDate| day.format("%Y-%m").to_string();
+    if series.forecast.is_reached(as_of) {
+        return series
+            .forecast
+            .below_since
+            .map_or_else(|| "reached".to_owned(), |since| format!("reached by {}", month(since)));
+    }
     match dates.latest {
-        Some(latest) if latest <= as_of => "reached".to_owned(),
         Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
         None => format!("not before {}", month(dates.earliest)),
     }
@@ -182,7 +187,17 @@ fn summary(assessment: &Assessment<'_>) -> String {
         .collect();
     let noun = if assessment.series.len() == 1 { "series" } else { "series in all" };
     let tail = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
-    format!("As of {}, {} {noun}{tail}.", assessment.as_of, assessment.series.len())
+    let all = format!("As of {}, {} {noun}{tail}.", assessment.as_of, assessment.series.len());
+    let assumed = assessment.series.iter().filter(|series| series.minimum.as_ref().is_some_and(|m| m.assumed)).count();
+    match assumed {
+        0 => all,
+        1 => {
+            format!("{all} 1 minimum is assumed, the least of any rule: enter the winding's rating into the register.")
+        }
+        count => {
+            format!("{all} {count} minima are assumed, the least of any rule: enter the ratings into the register.")
+        }
+    }
 }
 
 /// What is said to whoever acts on a result.

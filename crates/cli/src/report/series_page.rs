@@ -3,7 +3,7 @@
 use super::steps::steps;
 use crate::output::{latest_in_words, table};
 use crate::page::Template;
-use groundwall::assess::{CorrectedTest, Judgement, LeftOut, crossing_in_words};
+use groundwall::assess::{CorrectedTest, Judgement, LeftOut};
 use groundwall::resistance::Measured;
 use groundwall::units::Resistance;
 use serde::Serialize;
@@ -106,13 +106,10 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         );
     }
     if let Some(minimum) = &series.minimum {
-        fact("Minimum".to_owned(), minimum.resistance.to_string(), Some(minimum.rule.clone()));
+        fact("Minimum".to_owned(), minimum.to_string(), Some(minimum.rule.clone()));
     }
     let reached = match (&series.forecast.reaches_minimum, &series.forecast.cannot_say) {
-        (Some(dates), _) if dates.latest.is_some_and(|latest| latest <= judgement.as_of) => {
-            ("reached".to_owned(), None)
-        }
-        (Some(dates), _) => (table::reaches(series, judgement.as_of), Some(crossing_in_words(dates))),
+        (Some(_), _) => (table::reaches(series, judgement.as_of), Some(series.forecast.in_words(judgement.as_of))),
         (None, why) => ("cannot say".to_owned(), why.clone()),
     };
     let confidence = 100.0 * judgement.confidence.as_fraction();

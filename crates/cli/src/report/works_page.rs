@@ -105,7 +105,7 @@ impl<'a> Content<'a> {
 
 fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>) -> Row {
     let series = &entry.series;
-    let minimum = series.minimum.as_ref().map(|minimum| minimum.resistance);
+    let minimum = series.minimum.as_ref();
     Row {
         action: series.action.word(),
         rank,
@@ -114,8 +114,8 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>) -> Row {
         site: series.site.clone().unwrap_or_default(),
         latest: latest_in_words(series),
         latest_mohm: series.latest.as_ref().and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
-        minimum: minimum.map_or_else(|| "–".to_owned(), |r| r.to_string()),
-        minimum_mohm: minimum.map(groundwall::units::Resistance::as_megohms),
+        minimum: minimum.map_or_else(|| "–".to_owned(), ToString::to_string),
+        minimum_mohm: minimum.map(|minimum| minimum.resistance.as_megohms()),
         reaches: table::reaches(series, assessment.as_of),
         earliest: series.forecast.reaches_minimum.map(|dates| dates.earliest.to_string()),
         test_by: series.next_test.by.to_string(),

@@ -173,6 +173,17 @@ impl Case {
         stretch.iter().rposition(|test| test.left_out.is_none()).map(|at| self.start + at)
     }
 
+    /// The day since which every reading of the stretch has been at or below the minimum, as far as their temperatures are known; none
+    /// where the latest is not.
+    pub(super) fn below_since(&self) -> Option<NaiveDate> {
+        let counts = self.tests.get(self.start..)?.iter().filter(|test| test.left_out.is_none());
+        let below = |test: &&CorrectedTest| {
+            let value = test.corrected.filter(|_| test.kt.is_some()).or(test.as_read);
+            value.is_some_and(|value| value.at_or_below(self.minimum.resistance))
+        };
+        counts.rev().take_while(below).last().map(|test| test.tested_on.date)
+    }
+
     /// The test before the latest one that counts.
     pub(super) fn before_latest(&self) -> Option<usize> {
         let latest = self.latest()?;

@@ -5,7 +5,7 @@ use super::result::{CrossingDates, Forecast, TrendSummary};
 use crate::trend::{CannotSay, Fall, Shift, Side, StretchFit};
 use chrono::{Days, NaiveDate};
 
-const DAYS_PER_YEAR: f64 = 365.25;
+pub(super) const DAYS_PER_YEAR: f64 = 365.25;
 /// A halving longer than this says that the level does not fall.
 const LONGEST_HALVING_YEARS: f64 = 1000.0;
 
@@ -74,6 +74,7 @@ impl Outlook {
             p_below_at_next_test: Some(approach.p_below(years_to_next)),
             p_below_in_horizon: Some(approach.p_below(horizon)),
             cannot_say,
+            below_since: case.below_since(),
         };
         Self {
             summary: summary(fit, case, confidence),

@@ -4,6 +4,7 @@
 //! every key is always there; no number is ever NaN or infinite.
 
 use super::finding::Finding;
+use super::rules::course::crossing_in_words;
 use crate::record::{Event, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::series::display_name;
@@ -57,7 +58,7 @@ impl Action {
             Self::Plan => "raise work: the minimum is likely to be reached inside the planning horizon",
             Self::Shorten => "test sooner than usual: the decline is real",
             Self::Keep => "carry on with the usual interval",
-            Self::Gather => "too few readings to judge a trend; the latest is acceptable",
+            Self::Gather => "too little evidence to judge a trend; the latest reading is acceptable",
         }
     }
 
@@ -91,6 +92,16 @@ pub struct Minimum {
     pub resistance: Resistance,
     /// The rule, with its source.
     pub rule: String,
+    /// Whether no rule could be chosen for want of a rating, so that this is the least of all of them. The rule says so.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub assumed: bool,
+}
+
+impl fmt::Display for Minimum {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let assumed = if self.assumed { " assumed" } else { "" };
+        write!(f, "{}{assumed}", self.resistance)
+    }
 }
 
 /// The latest test that counts.
@@ -197,6 +208,9 @@ pub struct Forecast {
     pub p_below_in_horizon: Option<f64>,
     /// Why no date is given.
     pub cannot_say: Option<String>,
+    /// The first of the latest tests that are all at or below the minimum: by then it was reached. None where the latest test is not.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub below_since: Option<NaiveDate>,
 }
 
 impl Forecast {
@@ -205,6 +219,28 @@ impl Forecast {
         Self {
             cannot_say: Some("no reading counts, so nothing can be said about the minimum".to_owned()),
             ..Self::default()
+        }
+    }
+
+    /// Whether the whole interval of the date has passed. A forecast tells no day before the one it is made on: when the minimum
+    /// was reached, the readings tell.
+    #[must_use]
+    pub fn is_reached(&self, as_of: NaiveDate) -> bool {
+        self.reaches_minimum.and_then(|dates| dates.latest).is_some_and(|latest| latest <= as_of)
+    }
+
+    /// When the level reaches the minimum, in words: the interval, when it was reached, or why that cannot be said.
+    #[must_use]
+    pub fn in_words(&self, as_of: NaiveDate) -> String {
+        match (&self.reaches_minimum, self.below_since) {
+            (Some(_), Some(since)) if self.is_reached(as_of) => {
+                format!("reached by {since}: since then no reading has been above it")
+            }
+            (Some(_), None) if self.is_reached(as_of) => {
+                "reached, by the trend, though the latest reading is above it".to_owned()
+            }
+            (Some(dates), _) => crossing_in_words(dates),
+            (None, _) => self.cannot_say.clone().unwrap_or_else(|| "cannot be said".to_owned()),
         }
     }
 }

@@ -8,12 +8,12 @@
 //! Tobin 1958, doi:10.2307/1907382: regression with bounds by maximum likelihood. Fieller 1954: the interval of the date.
 
 use super::Judgement;
-use super::outlook::day_after;
+use super::outlook::DAYS_PER_YEAR;
 use crate::resistance::Bound;
 use crate::stats::censored::{self, Observation};
 use crate::stats::interval::{normal_two_sided, student_two_sided};
 use crate::stats::inverse_prediction::{self, CrossingSet, LineEstimate};
-use chrono::NaiveDate;
+use chrono::{Days, NaiveDate};
 
 /// The textbook line of a stretch.
 #[derive(Clone, Debug, PartialEq)]
@@ -78,7 +78,7 @@ impl Judgement {
     }
 
     fn reaches(&self, line: &LineEstimate, minimum: f64, quantile: f64) -> TextbookCrossing {
-        let day = |years: f64| day_after(self.as_of, years);
+        let day = |years: f64| day_from(self.as_of, years);
         match inverse_prediction::crossing(line, minimum, 0.0, quantile).map(|crossing| crossing.set) {
             Ok(CrossingSet::Interval { low, high }) if line.slope < 0.0 => {
                 TextbookCrossing::Between(day(low), day(high))
@@ -91,6 +91,13 @@ impl Judgement {
             _ => TextbookCrossing::CannotSay,
         }
     }
+}
+
+/// The day that many years after another, or before it, held inside the calendar: a line through the readings has a past too.
+fn day_from(as_of: NaiveDate, years: f64) -> NaiveDate {
+    let days = Days::new((years.abs() * DAYS_PER_YEAR).floor() as u64);
+    let day = if years < 0.0 { as_of.checked_sub_days(days) } else { as_of.checked_add_days(days) };
+    day.unwrap_or(if years < 0.0 { NaiveDate::MIN } else { NaiveDate::MAX })
 }
 
 /// Exact readings from which the normal quantile serves.

@@ -23,7 +23,7 @@ pub struct Round {
     pub reference: Temperature,
     /// Confidence of the expected readings.
     pub confidence: Confidence,
-    /// The tests, by site and area, the most urgent of each first.
+    /// The tests, by site and area; in each by the day they are due, the most urgent of a day first.
     pub lines: Vec<Line>,
     /// Series whose next test is due later.
     pub not_due: usize,
@@ -90,8 +90,8 @@ impl Line {
         self.assessment.as_ref().map(|assessment| assessment.action)
     }
 
-    /// Which of two lines comes first: by site and area, those without one last; then by urgency. A winding that was never
-    /// tested comes behind those that need something and before those that need nothing.
+    /// Which of two lines comes first: by site and area, those without one last; then by the day it is due, then by urgency. A
+    /// winding that was never tested comes behind those of its day that need something and before those that need nothing.
     #[must_use]
     pub fn order(&self, other: &Self) -> Ordering {
         let place = |line: &Self| {
@@ -103,14 +103,16 @@ impl Line {
             None => 1,
             Some(_) => 0,
         };
-        place(self).cmp(&place(other)).then(rank(self).cmp(&rank(other))).then_with(|| {
-            match (&self.assessment, &other.assessment) {
+        place(self)
+            .cmp(&place(other))
+            .then(self.due.by.cmp(&other.due.by))
+            .then(rank(self).cmp(&rank(other)))
+            .then_with(|| match (&self.assessment, &other.assessment) {
                 (Some(one), Some(another)) => {
                     one.urgency().cmp(&another.urgency()).then_with(|| self.key.cmp(&other.key))
                 }
                 _ => self.key.cmp(&other.key),
-            }
-        })
+            })
     }
 }
 

@@ -3,7 +3,7 @@
 //!
 //! ```text
 //! Judgement ─due?→ Draft: likely temperature, expected reading ─┐
-//! Series ─what was used last→ Habits ───────────────────────────┼→ Line, ordered by site, area and urgency
+//! Series ─what was used last→ Habits ───────────────────────────┼→ Line, ordered by site, area, day and urgency
 //! Register ─never tested→ nameplate alone ──────────────────────┘
 //! ```
 //!
@@ -138,14 +138,18 @@ fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperatu
     let minimum =
         assessment.minimum.clone().unwrap_or_else(|| minimum::minimum_of(&nameplate, &key.connection, &terms.policy));
     let as_read = habits.last.as_ref().and_then(|last| last.as_read);
+    let expected = expected.within_scale(habits.scale_end());
+    let stop = expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp);
+    let mut checks = questions::checks(&key);
+    checks.extend(questions::on_hold(assessment.action, &expected, stop[1]));
     Line {
         due: assessment.next_test.clone(),
         voltage: advice::voltage(nameplate.rated_voltage, habits.test_volts),
         duration: advice::duration(as_read, habits.ten_minutes, &nameplate, &terms.policy),
-        expected: expected.within_scale(habits.scale_end()),
-        stop: expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp),
+        expected,
+        stop,
         questions: questions::for_tested(&assessment, habits.last.as_ref().map(|last| last.on)),
-        checks: questions::checks(&key),
+        checks,
         likely,
         minimum,
         law: law.name(),
@@ -168,7 +172,7 @@ fn untested_line(winding: &str, plate: &Nameplate, temperatures: &SiteTemperatur
         duration: advice::duration(None::<Measured>, false, plate, &terms.policy),
         expected: Expectation::CannotSay("it was never tested".to_owned()),
         stop: expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp),
-        questions: questions::for_untested(),
+        questions: questions::for_untested(&minimum),
         checks: questions::checks(&key),
         likely,
         minimum,

@@ -1,6 +1,7 @@
 //! What to ask at the machine and what to see to before a test: whole sentences, from what the judgement found.
 
-use crate::assess::{Code, SeriesAssessment};
+use super::expect::{Expectation, StopValue};
+use crate::assess::{Action, Code, Minimum, SeriesAssessment};
 use crate::record::{Connection, Scope};
 use crate::series::SeriesKey;
 use chrono::NaiveDate;
@@ -16,8 +17,12 @@ pub(super) fn for_tested(assessment: &SeriesAssessment, last: Option<NaiveDate>)
 }
 
 /// What to ask about a winding that was never tested.
-pub(super) fn for_untested() -> Vec<String> {
-    vec!["Since when has it been in service, and was it ever rewound or repaired? Write it in the note.".to_owned()]
+pub(super) fn for_untested(minimum: &Minimum) -> Vec<String> {
+    let rating = minimum.assumed.then(|| question(Code::MinimumUnknown)).flatten();
+    std::iter::once("Since when has it been in service, and was it ever rewound or repaired? Write it in the note.")
+        .chain(rating)
+        .map(str::to_owned)
+        .collect()
 }
 
 /// What a finding asks of whoever tests next.
@@ -33,6 +38,9 @@ const fn question(code: Code) -> Option<&'static str> {
             "The winding temperature of the last test is missing or doubtful: measure it at the winding."
         }
         Code::PhaseSpread => "One phase stands apart: test all three on one day with one tester.",
+        Code::MinimumUnknown => {
+            "The minimum is assumed: read rated voltage and construction off the nameplate and write them in the note."
+        }
         Code::LowAbsorption => "The polarization index was low last time: is the winding dirty or damp?",
         Code::LevelShift => "The level jumped in the past and nobody wrote down why: what was done then?",
         Code::UnitSlip => "The last reading looks like a slip of the unit: read the unit on the tester twice.",
@@ -45,6 +53,21 @@ const fn question(code: Code) -> Option<&'static str> {
         Code::OffScale => "It was over range and the end of the scale is not known: write it under full_scale.",
         Code::InstrumentChanged | Code::FullScaleChanged => "The tester changed last time: keep to one from now on.",
         _ => return None,
+    })
+}
+
+/// What to know before the test of a series that is held: that a low reading is nothing new there.
+pub(super) fn on_hold(action: Action, expected: &Expectation, stop: StopValue) -> Option<String> {
+    let foreseen = match expected {
+        Expectation::Reading(reading) => reading.median.at_or_below(stop.below),
+        Expectation::CannotSay(_) => false,
+    };
+    let low = if foreseen { ", as it will unless it was cleaned, dried or repaired since," } else { "" };
+    (action == Action::Hold).then(|| {
+        format!(
+            "It is on hold and is not to be energised: if it reads below the stop value again{low} that confirms the hold; above \
+             it, a qualified person decides."
+        )
     })
 }
 

@@ -81,7 +81,7 @@ fn what_is_due_until_a_day_is_in_it_and_the_rest_is_counted() {
 }
 
 #[test]
-fn lines_stand_by_site_and_area_then_by_urgency() {
+fn lines_stand_by_site_and_area_then_by_day_and_urgency() {
     let falling = ["90", "60", "40", "27", "18", "12", "8", "4"];
     let at = [("winding_temp_c", "40")];
     let tests =
@@ -99,6 +99,33 @@ fn lines_stand_by_site_and_area_then_by_urgency() {
     assert_eq!(names, ["north", "kiln", "low", "new", "good", "nowhere"]);
     assert_eq!(round.lines[2].action(), Some(Action::Hold));
     assert_eq!(round.lines[2].due.why, "before the winding is energised: it is at or below its minimum");
+    assert!(
+        round
+            .lines
+            .iter()
+            .all(|line| line.checks.iter().any(|text| text.contains("on hold")) == (line.name() == "low"))
+    );
+    assert_eq!(
+        round.lines[2].checks.last().map(String::as_str),
+        Some(
+            "It is on hold and is not to be energised: if it reads below the stop value again, as it will unless it was \
+             cleaned, dried or repaired since, that confirms the hold; above it, a qualified person decides."
+        )
+    );
+}
+
+/// The later of two that need something comes after an earlier one that needs nothing.
+#[test]
+fn in_one_place_the_day_goes_before_the_urgency() {
+    let at = [("winding_temp_c", "40")];
+    let falling = ["900", "700", "540", "420", "330", "255", "200", "155"];
+    let tests = [quarters("falls", falling, &at), quarters("steady", STEADY, &at)].concat();
+    let soon = Nameplate { interval_days: Some(40), ..plate("", "") };
+    let round = round(tests, &[("falls", plate("", "")), ("steady", soon)], "2027-12-31");
+    let days: Vec<_> = round.lines.iter().map(|line| line.due.by).collect();
+    assert!(days.is_sorted() && days[0] < days[1], "{days:?}");
+    assert_eq!(round.lines.iter().map(Line::name).collect::<Vec<_>>(), ["steady", "falls"]);
+    assert!(round.lines[1].action() < round.lines[0].action());
 }
 
 #[test]

@@ -43,17 +43,20 @@ pub(super) fn row(judgement: &Judgement) -> Row {
         let over = |resistance: Resistance| over(resistance.log10_megohms());
         Some([over(level.low)?, over(level.median)?, over(level.high)?])
     });
-    let dates = assessment.forecast.reaches_minimum;
+    let forecast = &assessment.forecast;
+    let reached = forecast.below_since.filter(|_| forecast.is_reached(judgement.as_of)).map(day);
+    let dates =
+        forecast.reaches_minimum.map(|dates| (day(dates.earliest), dates.median.map(day), dates.latest.map(day)));
     Row {
         action: assessment.action,
         name: isolate(&clean(&assessment.name())),
         latest: output::latest_in_words(assessment),
-        minimum: minimum.map_or_else(|| "–".to_owned(), |minimum| minimum.to_string()),
+        minimum: assessment.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
         when: when(assessment, judgement.as_of),
         reading: reading
             .filter(|reading| minimum.is_some() && (reading.value.is_some() || reading.says == Says::OffScale)),
         level,
-        crossing: dates.map(|dates| (day(dates.earliest), dates.median.map(day), dates.latest.map(day))),
+        crossing: reached.map(|by| (by, Some(by), Some(by))).or(dates),
     }
 }
 
@@ -63,8 +66,11 @@ fn when(assessment: &SeriesAssessment, as_of: NaiveDate) -> String {
     match assessment.forecast.reaches_minimum {
         None if output::is_out_of_sight(assessment) => "not in 30 years".to_owned(),
         None => "cannot say".to_owned(),
+        Some(_) if assessment.forecast.is_reached(as_of) => {
+            let since = assessment.forecast.below_since;
+            since.map_or_else(|| "reached".to_owned(), |since| format!("reached by {}", month(since)))
+        }
         Some(dates) => match dates.latest {
-            Some(latest) if latest <= as_of => "reached".to_owned(),
             Some(latest) if month(latest) == month(dates.earliest) => month(latest),
             Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
             None => format!("not before {}", month(dates.earliest)),

@@ -38,7 +38,8 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let ticks = axes::resistance_ticks(picture.span.0, picture.span.1);
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(LABEL.width("1000"), f64::max) + 14.0;
     let minimum = picture.minimum.as_ref();
-    let beside = limit::name_width("minimum", minimum.map_or("", |minimum| &minimum.label))
+    let beside = minimum
+        .map_or(0.0, |minimum| limit::name_width(minimum.name, &minimum.label))
         .max(limit::name_width("limit", &picture.limit_label));
     let (left, right) = (theme::MARGIN + gutter, pen.page.right - theme::MARGIN - beside - 12.0);
     let dates = Dates { days: picture.days, as_of: picture.as_of, flags: &picture.flags };
@@ -58,7 +59,7 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     if let Some(minimum) = minimum {
         let y = upper.y(minimum.value);
         limit::draw(&pen, (left, right), y, Forbidden::Below)?;
-        limit::name(&pen, (right, y), "minimum", &minimum.label)?;
+        limit::name(&pen, (right, y), minimum.name, &minimum.label)?;
     }
     let y = lower.y(picture.limit);
     limit::draw(&pen, (left, right), y, Forbidden::Above)?;

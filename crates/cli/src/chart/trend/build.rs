@@ -55,10 +55,12 @@ pub(super) fn picture(
     let level = sample(since, as_of, level_at);
     let forecast = if level_at(judgement.as_of).is_some() { sample(as_of, days.1, level_at) } else { Vec::new() };
     let dates = assessment.forecast.reaches_minimum.filter(|_| minimum.is_some());
-    let crossing = dates.map(|dates| Crossing {
-        earliest: day(dates.earliest),
-        median: dates.median.map(day),
-        latest: dates.latest.map(day),
+    let reached = assessment.forecast.below_since.filter(|_| assessment.forecast.is_reached(judgement.as_of)).map(day);
+    let crossing = dates.map(|dates| match reached {
+        Some(by) => Crossing { earliest: by, median: None, latest: Some(by) },
+        None => {
+            Crossing { earliest: day(dates.earliest), median: dates.median.map(day), latest: dates.latest.map(day) }
+        }
     });
     let crossing = crossing.filter(|crossing| crossing.earliest >= days.0);
     // Room below the minimum for its hatching, and for the dates of the crossing.

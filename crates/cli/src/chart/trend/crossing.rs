@@ -140,7 +140,8 @@ fn words(
         }
         Some(latest) => {
             let text = format!("reached by {}", date(latest).format("%b %Y"));
-            let x = centred(&text, x_of(latest), plot);
+            // Behind the day, where a falling level leaves room above the line.
+            let x = centred(&text, x_of(latest) + FACE.width(&text) / 2.0 + 8.0, plot);
             vec![vec![(text, x)]]
         }
         None => rows(crossing, x_of, plot),

@@ -69,7 +69,7 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
     let ticks = axes::resistance_ticks(picture.span.0, picture.span.1);
     let gutter = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(0.0, f64::max) + 14.0;
     let minimum = picture.minimum.as_ref();
-    let beside = minimum.map_or(0.0, |minimum| limit::name_width("minimum", &minimum.label));
+    let beside = minimum.map_or(0.0, |minimum| limit::name_width(minimum.name, &minimum.label));
     let (left, right) = (left + gutter, right - (beside + 12.0).max(26.0));
     let dates = Dates { days: picture.days, as_of: picture.as_of, flags: &picture.flags };
     let dated = Dated::place(pen.page, &picture.words, dates, (left, right), LEAST_PLOT);
@@ -83,7 +83,7 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
     if let Some(minimum) = minimum {
         let y = layout.y(minimum.value);
         limit::draw(&pen, (plot.left, plot.right), y, Forbidden::Below)?;
-        limit::name(&pen, (plot.right, y), "minimum", &minimum.label)?;
+        limit::name(&pen, (plot.right, y), minimum.name, &minimum.label)?;
     }
     readings(&pen, &layout)?;
     crossing::draw(&pen, &layout)?;

@@ -62,7 +62,7 @@ pub struct LevelAt {
     pub high: f64,
 }
 
-/// The interval of the crossing.
+/// The interval of the crossing; one day, without a middle, where readings tell by when it was.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Crossing {
     /// Earlier end.

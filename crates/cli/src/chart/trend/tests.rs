@@ -148,8 +148,17 @@ fn the_crossing_is_named_with_its_dates() {
 
 #[test]
 fn a_crossing_in_the_past_is_said_to_be_past() {
-    let (record, _) = record(&case("below").picture(), Size::default(), DEFAULT_DPI);
-    assert!(record.texts.iter().any(|(text, _)| text == "reached by Nov 2026"));
+    let (forecast, _) = record(&case("below").picture(), Size::default(), DEFAULT_DPI);
+    assert!(forecast.texts.iter().any(|(text, _)| text == "reached by Nov 2026"));
+    // Where readings tell by when, theirs is the day that is marked.
+    let mut told = case("below");
+    told.judgement.assessment.forecast.below_since = Some(on("2026-06-14"));
+    let picture = told.picture();
+    assert!(
+        picture.words.legend.iter().any(|entry| entry.words == "from this test on no reading is above the minimum")
+    );
+    let (told, _) = record(&picture, Size::default(), DEFAULT_DPI);
+    assert!(told.texts.iter().any(|(text, _)| text == "reached by Jun 2026"));
 }
 
 #[test]

@@ -22,15 +22,15 @@ pub(super) fn title(judgement: &Judgement) -> String {
     let name = isolate(&Face::strong(theme::TITLE).fit(&clean(&assessment.name()), NAME_WIDTH));
     let now = now(judgement);
     let and_now = now.as_ref().map_or_else(String::new, |now| format!(": {now}"));
-    let minimum = assessment.minimum.as_ref().map(|minimum| minimum.resistance.to_string());
-    let against = minimum.as_ref().map_or_else(String::new, |minimum| format!(", minimum {minimum}"));
+    let minimum = assessment.minimum.as_ref();
+    let against = minimum.map_or_else(String::new, |minimum| format!(", minimum {minimum}"));
     match assessment.action {
-        Action::Hold => match (&now, &minimum) {
+        Action::Hold => match (&now, minimum) {
             (Some(now), Some(minimum)) => format!("Hold {name}: {now} against a minimum of {minimum}"),
             _ => format!("Hold {name} until a qualified person has decided"),
         },
         Action::Recheck => format!("Repeat the test of {name} before deciding anything else{and_now}{against}"),
-        Action::Plan => match (assessment.forecast.reaches_minimum, &minimum) {
+        Action::Plan => match (assessment.forecast.reaches_minimum, minimum) {
             (Some(dates), Some(minimum)) => {
                 format!("Plan work on {name}{and_now}, reaches its {minimum} minimum {}", when(dates))
             }
@@ -122,7 +122,7 @@ pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<Strin
 pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry> {
     let mut entries = Vec::new();
     let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
-    let mut kinds: Vec<(Standing, Says)> = picture.readings.iter().map(|r| (r.standing, legend_form(*r))).collect();
+    let mut kinds: Vec<(Standing, Says)> = picture.readings.iter().map(|reading| legend_form(*reading)).collect();
     kinds.sort_unstable();
     kinds.dedup();
     for (standing, says) in kinds {
@@ -138,6 +138,9 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
         Some(crossing) if crossing.earliest > picture.days.1 => {
             add(Sample::Later, format!("reaches the minimum later than drawn, {} interval", judgement.confidence));
         }
+        Some(crossing) if crossing.latest == Some(crossing.earliest) && crossing.earliest <= picture.as_of => {
+            add(Sample::Reached, "from this test on no reading is above the minimum".to_owned());
+        }
         Some(_) => add(Sample::Crossing, format!("reaches the minimum, {} interval", judgement.confidence)),
         None => {}
     }
@@ -148,11 +151,12 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
     entries
 }
 
-/// Arrows of readings left out share the sample of their reason.
-fn legend_form(reading: Reading) -> Says {
-    match reading.standing {
-        Standing::Counts => reading.says,
-        _ => Says::Exact,
+/// Arrows of readings left out share the sample of their reason; where there is no value, no temperature is wanted for it.
+fn legend_form(Reading { standing, says, .. }: Reading) -> (Standing, Says) {
+    match (standing, says) {
+        (Standing::Counts | Standing::Uncorrected, Says::OffScale) => (Standing::Counts, says),
+        (Standing::Counts | Standing::Uncorrected, _) => (standing, says),
+        _ => (standing, Says::Exact),
     }
 }
 
@@ -162,6 +166,8 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::Counts, Says::Above) => "more than this: the scale ended".to_owned(),
         (Standing::Counts, Says::Below) => "less than this".to_owned(),
         (Standing::Counts, Says::OffScale) => "over range, end of scale not known".to_owned(),
+        (Standing::Uncorrected, Says::Above) => "more than this, at an assumed temperature".to_owned(),
+        (Standing::Uncorrected, Says::Below) => "less than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
         (Standing::Stray, _) => "stray, hardly counts".to_owned(),
         (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),

@@ -128,10 +128,7 @@ pub(super) fn forecast(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Po
             ),
         )?;
     }
-    match &result.forecast.reaches_minimum {
-        Some(dates) => lines.row("reaches the minimum", &groundwall::assess::crossing_in_words(dates))?,
-        None => lines.row("reaches the minimum", result.forecast.cannot_say.as_deref().unwrap_or("cannot be said"))?,
-    }
+    lines.row("reaches the minimum", &result.forecast.in_words(judgement.as_of))?;
     lines.row("a textbook line", &textbook(judgement))?;
     if let Some(p) = result.forecast.p_below_at_next_test {
         lines.row("below it at next test", &format!("probability {}", probability(p)))?;
@@ -152,9 +149,9 @@ fn textbook(judgement: &Judgement) -> String {
         Err(why) => return format!("cannot be fitted: {why}"),
     };
     let reaches = match line.reaches {
-        TextbookCrossing::Between(low, high) if low == high => format!("reaches the minimum by {low}"),
-        TextbookCrossing::Between(low, high) => format!("reaches the minimum between {low} and {high}"),
-        TextbookCrossing::NotBefore(low) => format!("reaches the minimum not before {low}"),
+        TextbookCrossing::Between(low, high) if low == high => format!("meets the minimum on {low}"),
+        TextbookCrossing::Between(low, high) => format!("meets the minimum between {low} and {high}"),
+        TextbookCrossing::NotBefore(low) => format!("meets the minimum not before {low}"),
         TextbookCrossing::CannotSay => "gives no date".to_owned(),
     };
     format!(

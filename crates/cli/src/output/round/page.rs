@@ -44,6 +44,7 @@ struct Test {
     stops: Vec<Stop>,
     minimum: String,
     minimum_rule: String,
+    minimum_assumed: bool,
     last_on: Option<String>,
     last: Option<String>,
     instrument: Option<String>,
@@ -123,6 +124,7 @@ fn test(line: &Line) -> Test {
             .collect(),
         minimum: line.minimum.resistance.to_string(),
         minimum_rule: line.minimum.rule.clone(),
+        minimum_assumed: line.minimum.assumed,
         last_on: line.last.map(|last| last.on.to_string()),
         last: line.last.map(|last| {
             let read = last.as_read.map_or_else(|| "no one-minute reading".to_owned(), |value| value.to_string());

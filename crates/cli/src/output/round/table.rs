@@ -17,6 +17,10 @@ const NARROW_NAME: usize = 16;
 const TEXT_WIDTH: usize = 100;
 
 const HEADER: [&str; 6] = ["Due by", "Winding", "Apply", "At", "Expected", "Stop below"];
+/// What the marks behind a stop value mean.
+const HELD: &str = "! on hold: not to be energised. A reading below the stop value confirms that.";
+const ASSUMED: &str = "? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of any rule. \
+    Read the nameplate before the test.";
 /// The name of the winding, the one column that gives way.
 const NAME: usize = 1;
 
@@ -45,6 +49,11 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>, shape: &Shape) -> io::R
         }
         print(out, row, &layout)?;
     }
+    let held = |line: &Line| line.action() == Some(Action::Hold);
+    let marks = [(HELD, round.lines.iter().any(held)), (ASSUMED, round.lines.iter().any(|line| line.minimum.assumed))];
+    for (text, _) in marks.iter().filter(|(_, wanted)| *wanted) {
+        writeln!(out, "\n{}", wrap(text, width, "", "  "))?;
+    }
     for line in round.lines.iter().filter(|line| is_special(line)) {
         writeln!(out, "\n{}", wrap(&paragraph(line), width, "", "  "))?;
     }
@@ -63,8 +72,15 @@ fn row(line: &Line) -> [String; 6] {
         format!("{volts}, {} min", line.duration.minutes),
         line.likely.at.to_string(),
         expected,
-        line.stop[1].below.to_string(),
+        stop(line),
     ]
+}
+
+/// The stop value, with what must not be missed about it.
+fn stop(line: &Line) -> String {
+    let assumed = if line.minimum.assumed { " ?" } else { "" };
+    let held = if line.action() == Some(Action::Hold) { " !" } else { "" };
+    format!("{}{assumed}{held}", line.stop[1].below)
 }
 
 /// Widths of the columns and what is between them.

@@ -9,6 +9,9 @@ use chrono::Days;
 /// A chance below this is told as such, not as a figure.
 const LEAST_CHANCE: f64 = 1e-6;
 
+/// Letters of a note that are quoted.
+const LONGEST_NOTE: usize = 80;
+
 /// A chance in words that people use: "once in 4000".
 fn once_in(probability: f64) -> String {
     if probability < LEAST_CHANCE {
@@ -39,6 +42,15 @@ pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
     )
 }
 
+/// A note made fit for a sentence: one line of it, and no more than can be read in passing.
+fn quoted(note: &str) -> String {
+    let plain = note.split(|c: char| c.is_whitespace() || c.is_control()).filter(|word| !word.is_empty());
+    let plain = plain.collect::<Vec<_>>().join(" ");
+    let short: String = plain.chars().take(LONGEST_NOTE).collect();
+    let more = if short.len() < plain.len() { "…" } else { "" };
+    format!("“{short}{more}”")
+}
+
 pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     if view.case.since != SinceReason::LevelShift {
         return None;
@@ -46,8 +58,13 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     let on = view.case.tests[view.case.start].tested_on.date;
     let shift = view.outlook?.shift?;
     let direction = if shift.step_log10 > 0.0 { "rose" } else { "fell" };
+    let note = view.case.record(view.case.start).note.as_deref().map(quoted);
+    let (noted, todo) = match note {
+        Some(note) => (format!(" (its note: {note})"), "if the note tells why, write that under event in this row"),
+        None => (String::new(), "find out what was done"),
+    };
     let message = format!(
-        "The level {direction} by a factor of {} at the test of {on} and no event was written down: the trend is taken from there; find out what was done.",
+        "The level {direction} by a factor of {} at the test of {on} and no event was written down{noted}: the trend is taken from there; {todo}.",
         three_digits(10f64.powf(shift.step_log10.abs()))
     );
     Some(
@@ -155,9 +172,17 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let bounds = tests - exact;
-    let also = if bounds == 0 { String::new() } else { format!(" and {bounds} at the end of the tester's scale") };
-    let noun = if exact == 1 { "reading" } else { "readings" };
-    let message = format!("The stretch has {exact} exact {noun}{also}; a trend needs at least {needed} exact ones.",);
+    let has = match (exact, bounds) {
+        (0, 0) => "No reading of the stretch is exact".to_owned(),
+        (0, 1) => "The only reading of the stretch stands at the end of the tester's scale and is not exact".to_owned(),
+        (0, _) => {
+            format!("All {bounds} readings of the stretch stand at the end of the tester's scale and none is exact")
+        }
+        (1, 0) => "The stretch has 1 exact reading".to_owned(),
+        (_, 0) => format!("The stretch has {exact} exact readings"),
+        _ => format!("Of the {tests} readings of the stretch {exact} {} exact", if exact == 1 { "is" } else { "are" }),
+    };
+    let message = format!("{has}; a trend needs at least {needed} exact ones.");
     Some(
         Finding::new(Code::FewReadings, message, "policy decision.trend_exact_readings")
             .with("exact", exact as f64)

@@ -2,7 +2,6 @@
 
 use super::View;
 use crate::assess::finding::{Code, Finding};
-use crate::minimum;
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
 use crate::units::three_digits;
@@ -35,15 +34,19 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     if value.at_or_below(minimum.resistance) {
         let at =
             if latest.kt.is_some() { format!(" at {reference}") } else { " as read (temperature unknown)".to_owned() };
+        let on = latest.tested_on.date;
+        let since = view.case.below_since().unwrap_or(on);
+        let others = if since < on { format!(", as is every one since {since}") } else { String::new() };
         let message = format!(
-            "The latest reading, {value}{at} on {}, is at or below the minimum of {}.",
-            latest.tested_on.date, minimum.resistance
+            "The latest reading, {value}{at} on {on}, is at or below the minimum of {}{others}.",
+            minimum.resistance
         );
         let mohm = value.resistance().map_or(0.0, |r| r.as_megohms());
         return Some(
             Finding::new(Code::BelowMinimum, message, minimum.rule.clone())
                 .with("r60_ref_mohm", mohm)
-                .with("minimum_mohm", minimum.resistance.as_megohms()),
+                .with("minimum_mohm", minimum.resistance.as_megohms())
+                .with("below_since", since.to_string()),
         );
     }
     let outlook = view.outlook.filter(|outlook| outlook.rests_on_readings())?;
@@ -172,7 +175,7 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
-    if !minimum::is_unknown(&view.case.nameplate, &view.terms.policy) {
+    if !view.case.minimum.assumed {
         return None;
     }
     let cause = if view.case.registered {

@@ -188,12 +188,21 @@ fn the_textbook_line_goes_through_the_published_decline() {
             let mohm = 10f64.powf(50f64.log10() + (50f64 / 800.0).log10() / 2.0 * years + wobble);
             test(&[("tested_on", &on.to_string()), ("r_60s", &format!("{mohm}")), ("winding_temp_c", "40")])
         })
-        .collect();
-    let judgement = judge_all(tests, plate()).remove(0);
+        .collect::<Vec<_>>();
+    let judgement = judge_all(tests.clone(), plate()).remove(0);
     let line = judgement.textbook_line().unwrap();
     assert!((line.slope - (50f64 / 800.0).log10() / 2.0).abs() < 1e-3, "{line:?}");
     let textbook::TextbookCrossing::Between(low, high) = line.reaches else { unreachable!("{line:?}") };
     let expected = last.checked_add_days(Days::new((1.6610 * 365.25) as u64)).unwrap();
+    assert!(low <= expected && expected <= high && high.signed_duration_since(low).num_days() <= 4, "{low} {high}");
+    // With a limit of 100 MΩ the same line met it half a year before the last reading: log10 2 / 0.602 = 0.5 years.
+    let limit = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..plate() };
+    let textbook::TextbookCrossing::Between(low, high) =
+        judge_all(tests, limit).remove(0).textbook_line().unwrap().reaches
+    else {
+        unreachable!("the line falls")
+    };
+    let expected = last.checked_sub_days(Days::new((0.5 * 365.25) as u64)).unwrap();
     assert!(low <= expected && expected <= high && high.signed_duration_since(low).num_days() <= 4, "{low} {high}");
 }
 

@@ -18,6 +18,42 @@ fn at_or_below_the_minimum_is_held() {
     assert_eq!(result.next_test.why, "before the winding is energised: it is at or below its minimum");
 }
 
+/// A forecast knows no day before the one it is made on, so that the readings say by when the minimum was reached: by the first
+/// test below it that none above it followed.
+#[test]
+fn a_minimum_reached_long_ago_is_dated_by_the_readings() {
+    let falling: Vec<f64> = (0..12).map(|i| 4000.0 * 10f64.powf(-0.3 * f64::from(i))).collect();
+    let on = |i: usize| quarterly(&falling)[i].tested_on.date;
+    let result = judge(quarterly(&falling));
+    // 4000 MΩ · 10^(−0.3 i) · Kt of 0.82 is below 5 MΩ from i = 10 on: 3.3 and 1.6 MΩ.
+    assert_eq!(result.forecast.below_since, Some(on(10)));
+    assert!(result.forecast.is_reached(day("2026-11-25")), "{:?}", result.forecast);
+    assert_eq!(
+        result.forecast.in_words(day("2026-11-25")),
+        format!("reached by {}: since then no reading has been above it", on(10))
+    );
+    let below = message(&result, Code::BelowMinimum);
+    assert!(
+        below.ends_with(&format!(", is at or below the minimum of 5 MΩ, as is every one since {}.", on(10))),
+        "{below}"
+    );
+    // One reading above it in between, and nothing is dated before.
+    let mut above = falling.clone();
+    above[10] = 9.0;
+    assert_eq!(judge(quarterly(&above)).forecast.below_since, Some(on(11)));
+    assert_eq!(judge(quarterly(&steady(200.0, 12))).forecast.below_since, None);
+}
+
+#[test]
+fn what_the_trend_alone_has_reached_is_said_without_a_date() {
+    let dates =
+        CrossingDates { earliest: day("2026-11-25"), median: Some(day("2026-11-25")), latest: Some(day("2026-11-25")) };
+    let forecast = Forecast { reaches_minimum: Some(dates), ..Forecast::default() };
+    assert_eq!(forecast.in_words(day("2026-11-25")), "reached, by the trend, though the latest reading is above it");
+    assert_eq!(forecast.in_words(day("2026-11-24")), "by 2026-11-25");
+    assert_eq!(Forecast::default().in_words(day("2026-11-24")), "cannot be said");
+}
+
 #[test]
 fn zero_is_held_even_without_a_nameplate() {
     let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "0")])];

@@ -76,6 +76,25 @@ fn a_jump_of_the_level_is_said_with_its_direction() {
     assert!(jump(1.0).starts_with("The level rose by a factor of 10 at the test of 2024-01-23 "));
 }
 
+/// Nothing is guessed from a note, but whoever looks for the reason is shown it.
+#[test]
+fn the_note_of_the_test_at_which_the_level_jumped_is_quoted() {
+    let with_note = |note: &str| {
+        let shift = Shift { index: 8, t_statistic: 9.0, step_log10: 1.0 };
+        let mut by_hand = ByHand::calm().with(|outlook| outlook.shift = Some(shift));
+        by_hand.case.start_at(8, SinceReason::LevelShift);
+        by_hand.case.series.tests[8].note = Some(note.to_owned());
+        by_hand.judge().message(Code::LevelShift).to_owned()
+    };
+    assert_eq!(
+        with_note("rewound\n by a workshop"),
+        "The level rose by a factor of 10 at the test of 2024-01-23 and no event was written down (its note: “rewound by a \
+         workshop”): the trend is taken from there; if the note tells why, write that under event in this row."
+    );
+    let long = with_note(&"ä ".repeat(100));
+    assert!(long.contains(&format!("(its note: “{}…”)", "ä ".repeat(40))), "{long}");
+}
+
 #[test]
 fn the_interval_of_the_date_is_said_with_what_is_known_of_it() {
     let dates = |median: Option<&str>, latest: Option<&str>| CrossingDates {
@@ -107,8 +126,18 @@ fn too_few_readings_are_counted_with_the_bounds_beside_them() {
     assert_eq!(with(3, 3).message(Code::FewReadings), "");
     assert_eq!(
         with(5, 2).message(Code::FewReadings),
-        "The stretch has 2 exact readings and 3 at the end of the tester's scale; a trend needs at least 3 exact ones."
+        "Of the 5 readings of the stretch 2 are exact; a trend needs at least 3 exact ones."
     );
+    for (tests, exact, sentence) in [
+        (10, 0, "All 10 readings of the stretch stand at the end of the tester's scale and none is exact;"),
+        (1, 0, "The only reading of the stretch stands at the end of the tester's scale and is not exact;"),
+        (0, 0, "No reading of the stretch is exact;"),
+        (4, 1, "Of the 4 readings of the stretch 1 is exact;"),
+        (2, 2, "The stretch has 2 exact readings;"),
+    ] {
+        let message = format!("{sentence} a trend needs at least 3 exact ones.");
+        assert_eq!(with(tests, exact).message(Code::FewReadings), message);
+    }
     assert_eq!(with(5, 2).findings[0].evidence, [("exact", Evidence::Number(2.0)), ("bounds", Evidence::Number(3.0))]);
     assert_eq!(with(5, 2).action, Action::Gather);
 }
