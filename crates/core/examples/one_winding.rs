@@ -8,7 +8,11 @@
 use groundwall::assess::{Action, InTurn, Register, Terms, assess_fleet};
 use groundwall::nameplate::{Construction, Insulation, Nameplate};
 use groundwall::policy::Policy;
-use groundwall::record::{Origin, TestRecord, columns::Column, validate::TestRules};
+use groundwall::record::{
+    Origin, TestRecord,
+    columns::Column,
+    validate::{Faults, TestRules},
+};
 use groundwall::series::Series;
 use groundwall::units::{Confidence, Voltage};
 use std::error::Error;
@@ -26,17 +30,10 @@ const ROWS: [[&str; 4]; 9] = [
     ["2026-10-13", "17", "22", ""],
 ];
 
-fn test(line: u64, row: [&str; 4]) -> Result<TestRecord, String> {
+fn test(line: u64, row: [&str; 4]) -> Result<TestRecord, Faults> {
     let headers = ["tested_on", "r_60s", "winding_temp_c", "event"].into_iter().zip(row).chain([("winding", "A-212")]);
     let cells = headers.filter_map(|(header, text)| Some((Column::read(header)?, text)));
-    let faults = |faults: Vec<groundwall::record::validate::Fault>| {
-        faults
-            .iter()
-            .map(|fault| format!("{} is {}; {}", fault.column, fault.value, fault.rule))
-            .collect::<Vec<_>>()
-            .join("; ")
-    };
-    TestRules::default().validate(cells, Origin { input: 0, line }).map_err(faults)
+    TestRules::default().validate(cells, Origin { input: 0, line })
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

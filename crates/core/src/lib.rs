@@ -32,11 +32,12 @@
 //!     ("2026-01-17", "27", "19"), ("2026-04-14", "21", "23"), ("2026-07-15", "16", "29"), ("2026-10-13", "14", "22"),
 //! ];
 //! let rules = TestRules::default();
-//! let tests = rows.map(|(day, mohm, celsius)| {
+//! let mut tests = Vec::new();
+//! for (day, mohm, celsius) in rows {
 //!     let cells = [("winding", "P-101"), ("tested_on", day), ("r_60s", mohm), ("winding_temp_c", celsius)];
-//!     let cells = cells.map(|(header, text)| (Column::read(header).unwrap(), text));
-//!     rules.validate(cells, Origin::default()).unwrap()
-//! });
+//!     let known = cells.into_iter().filter_map(|(header, text)| Some((Column::read(header)?, text)));
+//!     tests.push(rules.validate(known, Origin::default())?);
+//! }
 //! let plate = Nameplate {
 //!     construction: Some(Construction::RandomWound),
 //!     insulation: Insulation::Thermosetting,
@@ -54,6 +55,9 @@
 //! assert!(judged[0].forecast.p_below_in_horizon.is_some_and(|p| p > 0.3));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+//!
+//! Who has numbers instead of texts begins with [`TestRecord::new`](record::TestRecord::new). Dates are
+//! [`NaiveDate`](chrono::NaiveDate)s of [`chrono`], which this crate gives on.
 //!
 //! A trend of readings of one's own, and when it reaches 5 MΩ. The first was over range on a scale that ends at 50 MΩ: a bound
 //! is told by its [`Side`](trend::Side) and never turned into a number.
@@ -108,7 +112,9 @@
 //!
 //! # Features
 //!
-//! `serde`: serialisation of results under the key names of the command line's result file. Off by default.
+//! `serde`, off by default, serialises (and does not read back) [`SeriesAssessment`](assess::SeriesAssessment) with all its
+//! parts under the key names of the command line's result file, [`Replay`](replay::Replay) with its parts, and the quantities of
+//! [`units`]. What goes in, and a whole [`Judgement`](assess::Judgement), are not serialised.
 //!
 //! # Versions
 //!
@@ -116,6 +122,9 @@
 //! is documented is promised: names, units, the keys and words of results. Figures are not: a better method gives other
 //! dates, and the changelog says so. The `rust-version` of the manifest is the release that everything is tested with.
 #![forbid(unsafe_code)]
+#![cfg_attr(docsrs, feature(doc_cfg))]
+
+pub use chrono;
 
 pub mod absorption;
 pub mod assess;

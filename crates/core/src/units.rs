@@ -78,6 +78,9 @@ pub struct OutOfRange {
 
 impl fmt::Display for OutOfRange {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.value.is_nan() {
+            return write!(f, "{} must be a number: {}", self.quantity, self.rule());
+        }
         let gap = if self.unit.is_empty() { "" } else { " " };
         write!(f, "{}{gap}{} is outside what {} can be: {}", number(self.value), self.unit, self.quantity, self.rule())
     }
@@ -167,6 +170,25 @@ quantities! {
     Confidence: "a confidence", "", from_fraction, as_fraction, 0.5, 0.999;
     /// A probability.
     Probability: "a probability", "", from_fraction, as_fraction, 0.0, 1.0;
+}
+
+impl Voltage {
+    /// Takes a value in kilovolts, as nameplates of larger machines have it.
+    ///
+    /// # Errors
+    ///
+    /// [`OutOfRange`] as for [`Voltage::from_volts`], in volts.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::units::Voltage;
+    /// assert_eq!(Voltage::from_kilovolts(6.6)?, Voltage::from_volts(6600.0)?);
+    /// # Ok::<(), groundwall::units::OutOfRange>(())
+    /// ```
+    pub fn from_kilovolts(value: f64) -> Result<Self, OutOfRange> {
+        Self::from_volts(value * 1000.0)
+    }
 }
 
 impl Resistance {
@@ -299,7 +321,7 @@ mod tests {
         assert!(Temperature::from_celsius(250.1).is_err());
         assert_eq!(
             Resistance::from_megohms(f64::NAN).unwrap_err().to_string(),
-            "not a number MΩ is outside what a resistance can be: 0.000001 to 100000000 MΩ"
+            "a resistance must be a number: 0.000001 to 100000000 MΩ"
         );
     }
 

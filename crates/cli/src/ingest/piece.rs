@@ -124,7 +124,7 @@ fn judge_row<'d>(
             }
         }
     });
-    let outcome = rules.read(texts, origin, draft);
+    let outcome = rules.read(texts, origin, draft).map_err(Vec::from);
     if damaged.is_empty() {
         return outcome;
     }

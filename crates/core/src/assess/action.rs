@@ -82,8 +82,11 @@ pub(super) fn next_test(view: &View<'_>, action: Action) -> NextTest {
             return NextTest { by: as_of, why };
         }
         Action::Recheck => {
-            let why = "now: the evidence of the latest test is doubtful".to_owned();
-            return NextTest { by: as_of, why };
+            let why = match view.case.last_made() {
+                Some(_) => "now: the evidence of the latest test is doubtful",
+                None => "now: nothing is known of the winding",
+            };
+            return NextTest { by: as_of, why: why.to_owned() };
         }
         Action::Plan | Action::Shorten | Action::Keep | Action::Gather => {}
     }

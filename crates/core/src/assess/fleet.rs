@@ -48,6 +48,7 @@ pub trait SeriesSource: Sync {
     fn series(&self, i: usize) -> Series;
 }
 
+/// Tests that are not in time order are put into it.
 impl SeriesSource for [Series] {
     fn count(&self) -> usize {
         self.len()
@@ -58,7 +59,11 @@ impl SeriesSource for [Series] {
     }
 
     fn series(&self, i: usize) -> Series {
-        self[i].clone()
+        let mut series = self[i].clone();
+        if !series.tests.is_sorted_by_key(|test| test.tested_on) {
+            series.tests.sort_by_key(|test| (test.tested_on, test.origin));
+        }
+        series
     }
 }
 

@@ -35,7 +35,7 @@ use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
 use crate::temperature::TemperatureLaw;
 use crate::temperature::learnt::LearntLaw;
-use crate::trend::{NoiseWeights, Priors, StretchFit};
+use crate::trend::{HORIZON_YEARS, NoiseWeights, Priors, StretchFit};
 use crate::units::{Confidence, Resistance, Temperature};
 use chrono::NaiveDate;
 
@@ -97,7 +97,9 @@ impl Judgement {
         case::trend_celsius(at, self.reference)
     }
 
-    /// The underlying level at a day of the stretch or after it; none without an exact reading in the stretch.
+    /// The underlying level at a day of the stretch or up to [`HORIZON_YEARS`] after the as-of date: the mean over a year at the
+    /// reference temperature, so the season and the chance of single tests are not in it. None without an exact reading in
+    /// the stretch.
     #[must_use]
     pub fn level_at(&self, day: NaiveDate) -> Option<Level> {
         let trend = self.assessment.trend.as_ref()?;
@@ -105,7 +107,7 @@ impl Judgement {
         if day < trend.since {
             return None;
         }
-        let years = TestedOn::day(day).years_since(self.as_of);
+        let years = Some(TestedOn::day(day).years_since(self.as_of)).filter(|years| *years <= HORIZON_YEARS)?;
         let band = self.fit.as_ref()?.level_band(years, self.confidence.as_fraction());
         Some(Level {
             low: Resistance::from_log10_megohms(band.low),

@@ -9,9 +9,6 @@ pub(super) const DAYS_PER_YEAR: f64 = 365.25;
 /// A halving longer than this says that the level does not fall.
 const LONGEST_HALVING_YEARS: f64 = 1000.0;
 
-/// Why readings of one day give no date.
-const ONE_DAY: &str = "all readings since the last event were taken on one day, so no date can be given";
-
 /// What the trend says against the minimum and the calendar.
 #[derive(Clone, Debug)]
 pub(super) struct Outlook {
@@ -51,10 +48,9 @@ impl Outlook {
         let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
         let mut approach = fit.approach(minimum);
         let crossing = approach.crossing(confidence);
-        let one_day = fit.used().len() > 1 && case.on_one_day();
         let date = |years: f64| day_after(terms.as_of, years);
         let reaches_minimum = match (crossing.cannot_say, crossing.earliest) {
-            (None, Some(earliest)) if !one_day => Some(CrossingDates {
+            (None, Some(earliest)) => Some(CrossingDates {
                 earliest: date(earliest),
                 median: crossing.median.map(date),
                 latest: crossing.latest.map(date),
@@ -63,7 +59,6 @@ impl Outlook {
         };
         let cannot_say = match (&reaches_minimum, crossing.cannot_say) {
             (Some(_), _) => None,
-            (None, _) if one_day => Some(ONE_DAY.to_owned()),
             (None, Some(why)) => Some(why.to_string()),
             (None, None) => Some(CannotSay::NoDecline { within_horizon: crossing.within_horizon }.to_string()),
         };

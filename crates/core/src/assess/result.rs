@@ -168,7 +168,8 @@ pub struct TrendSummary {
     pub above: usize,
     /// Of these, bounds below.
     pub below: usize,
-    /// Underlying level at the as-of date and reference temperature, MΩ.
+    /// Underlying level at the as-of date and reference temperature, MΩ: the mean over a year, without season and scatter, so it may
+    /// lie beside the latest reading.
     pub level_mohm: Option<f64>,
     /// Slope of log10 resistance, decades per year.
     pub slope_log10_per_year: Option<f64>,

@@ -2,6 +2,7 @@
 
 use super::{LawChoice, MinimumChoice, Policy};
 use crate::units::{Probability, Resistance, Temperature, TemperatureDifference};
+use std::fmt;
 
 /// What a key may hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -71,6 +72,16 @@ pub enum Value {
     Number(f64),
     /// A word.
     Word(String),
+}
+
+impl fmt::Display for Value {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Number(number) if number.is_nan() => f.write_str("not a number"),
+            Self::Number(number) => write!(f, "{number}"),
+            Self::Word(word) => write!(f, "\"{word}\""),
+        }
+    }
 }
 
 /// One key of the policy.

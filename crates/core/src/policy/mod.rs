@@ -6,6 +6,8 @@
 pub mod keys;
 
 use crate::units::{Probability, Resistance, Temperature, TemperatureDifference};
+use std::error::Error;
+use std::fmt;
 
 /// Which temperature law corrects readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -99,6 +101,51 @@ pub struct Policy {
     pub phase_ratio_limit: f64,
     /// Output of the tester, as a multiple of its setting, above which it is out of tolerance.
     pub output_ratio_limit: f64,
+}
+
+/// A threshold outside its range.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OutsideRange {
+    /// The section of the key.
+    pub section: &'static str,
+    /// Its name.
+    pub name: &'static str,
+    /// The value found.
+    pub value: keys::Value,
+    /// The rule it breaks.
+    pub rule: String,
+}
+
+impl fmt::Display for OutsideRange {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "[{}] {} is {}; it must be {}", self.section, self.name, self.value, self.rule)
+    }
+}
+
+impl Error for OutsideRange {}
+
+impl Policy {
+    /// Checks that every threshold is inside the range of its key. Policies read from a file are; one of your own making may not be, and
+    /// a judgement by it means nothing.
+    ///
+    /// # Errors
+    ///
+    /// The first threshold that is not.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::policy::Policy;
+    /// assert!(Policy::default().check().is_ok());
+    /// let policy = Policy { doubt_margin: f64::NAN, ..Policy::default() };
+    /// assert_eq!(policy.check().unwrap_err().to_string(), "[temperature] doubt_margin is not a number; it must be a number from 1 to 1000");
+    /// ```
+    pub fn check(&self) -> Result<(), OutsideRange> {
+        let outside = keys::KEYS.iter().find(|key| !key.kind.allows(&key.get(self)));
+        outside.map_or(Ok(()), |key| {
+            Err(OutsideRange { section: key.section, name: key.name, value: key.get(self), rule: key.kind.rule() })
+        })
+    }
 }
 
 impl Default for Policy {

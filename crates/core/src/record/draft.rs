@@ -1,7 +1,7 @@
 //! A row on its way to a test: what its cells have said so far, and everything that is wrong with it.
 
 use super::columns::Column;
-use super::validate::Fault;
+use super::fault::{Fault, Faults};
 use super::{Connection, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{Measured, TimedReading};
 use crate::units::{Elapsed, Resistance};
@@ -72,7 +72,7 @@ impl Draft {
     }
 
     /// Checks what only the whole row can tell.
-    pub(super) fn finish(&mut self, full_scale: Option<Resistance>) -> Result<&TestRecord, Vec<Fault>> {
+    pub(super) fn finish(&mut self, full_scale: Option<Resistance>) -> Result<&TestRecord, Faults> {
         let named = |column: Column, faults: &[Fault]| faults.iter().any(|fault| fault.column == column.to_string());
         if self.test.winding.is_empty() && !named(Column::Winding, &self.faults) {
             self.faults.push(Fault::new(
@@ -102,7 +102,7 @@ impl Draft {
             ));
         }
         if !self.faults.is_empty() {
-            return Err(std::mem::take(&mut self.faults));
+            return Err(std::mem::take(&mut self.faults).into());
         }
         let full_scale = self.test.full_scale.or(full_scale);
         for reading in &mut self.test.readings {

@@ -6,6 +6,7 @@
 pub mod columns;
 pub mod connection;
 mod draft;
+mod fault;
 pub mod validate;
 mod words;
 

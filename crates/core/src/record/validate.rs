@@ -5,6 +5,7 @@
 
 use super::columns::{Column, TemperatureScale};
 use super::draft::Draft;
+pub use super::fault::{Fault, Faults};
 use super::words::{event, identifier, in_years, is_missing, iso_date, lead_check};
 use super::{Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, plain_decimal, read_decimal};
@@ -13,25 +14,6 @@ use chrono::{Days, NaiveDate, NaiveDateTime};
 
 /// Longest identifier of a winding, in characters.
 pub const WINDING_MAX_CHARS: usize = 120;
-
-/// One thing wrong with one cell.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fault {
-    /// The column, under the name that is understood.
-    pub column: String,
-    /// The text found.
-    pub value: String,
-    /// The rule it breaks.
-    pub rule: String,
-    /// What to do.
-    pub hint: String,
-}
-
-impl Fault {
-    pub(super) fn new(column: impl ToString, value: &str, rule: impl Into<String>, hint: impl Into<String>) -> Self {
-        Self { column: column.to_string(), value: value.to_owned(), rule: rule.into(), hint: hint.into() }
-    }
-}
 
 /// How the cells of a history are to be read.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,7 +71,7 @@ impl TestRules {
     ///
     /// # Errors
     ///
-    /// Every [`Fault`] of the row, in the order of its cells.
+    /// The [`Faults`] of the row.
     ///
     /// # Examples
     ///
@@ -100,12 +82,16 @@ impl TestRules {
     /// let faults = TestRules::default().validate(cells, Origin::default()).unwrap_err();
     /// assert_eq!(faults.len(), 2);
     /// assert_eq!(faults[1].rule, "a resistance must be greater than 0 MΩ");
+    /// assert_eq!(
+    ///     faults[0].to_string(),
+    ///     "tested_on is 2026-02-30; this day is not in the calendar (hint: check the date against the test sheet)"
+    /// );
     /// ```
     pub fn validate<'a>(
         &self,
         cells: impl IntoIterator<Item = (Column, &'a str)>,
         origin: Origin,
-    ) -> Result<TestRecord, Vec<Fault>> {
+    ) -> Result<TestRecord, Faults> {
         let mut draft = Draft::default();
         self.read(cells, origin, &mut draft)?;
         Ok(draft.into_test())
@@ -115,13 +101,13 @@ impl TestRules {
     ///
     /// # Errors
     ///
-    /// Every [`Fault`] of the row, in the order of its cells; the draft then holds no test.
+    /// The [`Faults`] of the row; the draft then holds no test.
     pub fn read<'d, 'a>(
         &self,
         cells: impl IntoIterator<Item = (Column, &'a str)>,
         origin: Origin,
         draft: &'d mut Draft,
-    ) -> Result<&'d TestRecord, Vec<Fault>> {
+    ) -> Result<&'d TestRecord, Faults> {
         draft.start(origin);
         for (column, text) in cells {
             self.cell(draft, column, text.trim());

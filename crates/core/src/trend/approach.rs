@@ -7,6 +7,9 @@ use super::stretch::{Reading, exact_count};
 /// Fewer readings than this give no date.
 const LEAST_FOR_A_DATE: usize = 3;
 
+/// Readings that lie within this show no course, years.
+const ONE_DAY: f64 = 1.0 / 365.25;
+
 /// How the level of a fit approaches one minimum. What the answers have in common is worked out once.
 ///
 /// # Examples
@@ -38,7 +41,9 @@ impl<'a> Approach<'a> {
         let tail = tail(confidence);
         let ([earliest, median, latest], within_horizon) = self.curve.quantiles([tail, 0.5, 1.0 - tail]);
         let readings = self.used.len();
-        let cannot_say = if exact_count(self.used) == 0 {
+        let cannot_say = if readings > 1 && time_span(self.used) < ONE_DAY {
+            Some(CannotSay::OneDay)
+        } else if exact_count(self.used) == 0 {
             Some(CannotSay::NoExactReading { readings })
         } else if readings < LEAST_FOR_A_DATE {
             Some(CannotSay::FewReadings { readings })
@@ -54,4 +59,9 @@ impl<'a> Approach<'a> {
     pub fn quantile(&mut self, probability: f64) -> Option<f64> {
         self.curve.quantiles([probability]).0[0]
     }
+}
+
+fn time_span(readings: &[Reading]) -> f64 {
+    let years = readings.iter().map(|reading| reading.years_from_as_of);
+    years.clone().fold(f64::NEG_INFINITY, f64::max) - years.fold(f64::INFINITY, f64::min)
 }

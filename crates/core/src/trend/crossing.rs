@@ -47,6 +47,8 @@ pub enum CannotSay {
         /// Readings in the stretch.
         readings: usize,
     },
+    /// All readings of the stretch were taken within a day: nothing was seen over time.
+    OneDay,
     /// The level does not go down to the minimum in sight.
     NoDecline {
         /// Probability that the minimum is reached within 30 years.
@@ -68,6 +70,9 @@ impl fmt::Display for CannotSay {
             }
             CannotSay::FewReadings { readings } => {
                 write!(f, "there are {readings} readings since the last event; a date needs at least 3")
+            }
+            CannotSay::OneDay => {
+                write!(f, "all readings since the last event were taken on one day, so no date can be given")
             }
             CannotSay::NoDecline { within_horizon } => write!(
                 f,

@@ -76,9 +76,11 @@ fn too_few_readings_say_so() {
     let one = ask_everything(&exact(&[(-0.2, 2.0)])).crossing(0.7, 0.9);
     assert_eq!(one.cannot_say, Some(CannotSay::FewReadings { readings: 1 }));
     let same_day = ask_everything(&exact(&[(-0.2, 2.0), (-0.2, 2.1)])).crossing(0.7, 0.9);
-    assert_eq!(same_day.cannot_say, Some(CannotSay::FewReadings { readings: 2 }));
+    assert_eq!(same_day.cannot_say, Some(CannotSay::OneDay));
+    let two = ask_everything(&exact(&[(-0.4, 2.0), (-0.2, 2.1)])).crossing(0.7, 0.9);
+    assert_eq!(two.cannot_say, Some(CannotSay::FewReadings { readings: 2 }));
     assert_eq!(
-        same_day.cannot_say.map(|why| why.to_string()),
+        two.cannot_say.map(|why| why.to_string()),
         Some("there are 2 readings since the last event; a date needs at least 3".to_owned())
     );
 }
@@ -199,6 +201,17 @@ fn a_wild_past_reading_does_not_swing_the_line() {
     let fit = ask_everything(&stretch(readings));
     assert!((fit.slope(0.9).median - clean).abs() < 0.01);
     assert!(fit.wild()[6] > 0.99);
+}
+
+#[test]
+fn readings_of_one_day_give_no_date() {
+    let readings = (0..20).map(|k| Reading::exact(-0.5 + 0.0001 * f64::from(k), 1.2)).collect();
+    let crossing = fit_lone(&stretch(readings)).crossing(0.7, 0.9);
+    let why = crossing.cannot_say.map(|why| why.to_string());
+    assert_eq!(
+        why.as_deref(),
+        Some("all readings since the last event were taken on one day, so no date can be given")
+    );
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use super::approach::Approach;
 use super::band::{self, Band, ReadingForecast, band};
-use super::crossing::Crossing;
+use super::crossing::{Crossing, HORIZON_YEARS};
 use super::fall::{self, Fall};
 use super::mixture::{Mixture, Moments};
 use super::models::{self, Models, TEMPERATURE};
@@ -201,7 +201,7 @@ impl StretchFit {
         self.approach(log10_minimum).quantile(probability)
     }
 
-    /// The level at any time, past or future: annual mean at the reference temperature.
+    /// The level at any time, past or future: annual mean at the reference temperature. Beyond 30 years ahead it is that of 30 years.
     pub fn level_band(&self, years_from_as_of: f64, confidence: f64) -> Band {
         let t = sane_time(years_from_as_of);
         let moments = self.mixture.moments(&self.solved.models, t, t >= self.solved.fall_began);
@@ -369,7 +369,7 @@ impl StretchFit {
     }
 }
 
-/// Times are kept where every shape is finite.
+/// Times are held where every shape is finite, and ahead where forecasts end.
 fn sane_time(t: f64) -> f64 {
-    if t.is_finite() { t.clamp(-400.0, 100.0) } else { 0.0 }
+    if t.is_finite() { t.clamp(-400.0, HORIZON_YEARS) } else { 0.0 }
 }

@@ -10,15 +10,15 @@ pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
     if view.case.latest().is_some() {
         return None;
     }
-    let made = view.case.last_made()?;
-    let start = &view.case.tests[view.case.start];
-    let message = match start.event {
-        Some(event) if start.as_read.is_none() => format!(
+    let start = view.case.tests.get(view.case.start);
+    let message = match (view.case.last_made(), start.and_then(|start| Some((start, start.event?)))) {
+        (None, _) => format!("No test was made up to {}: nothing is known of the winding.", view.terms.as_of),
+        (_, Some((start, event))) if start.as_read.is_none() => format!(
             "Nothing has been read since the winding was {} on {}: test it before it is energised.",
             event.word(),
             start.tested_on.date
         ),
-        _ => format!(
+        (Some(made), _) => format!(
             "No test up to {} counts: none has a one-minute resistance taken with proven leads.",
             view.case.tests[made].tested_on.date
         ),

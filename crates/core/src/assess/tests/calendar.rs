@@ -3,6 +3,8 @@
 
 use super::by_hand::{ByHand, Verdict};
 use super::*;
+use crate::record::{Connection, Scope};
+use crate::series::SeriesKey;
 
 fn every(days: u32) -> ByHand {
     ByHand::of(Nameplate { interval_days: Some(days), ..plate() })
@@ -69,4 +71,45 @@ fn overdue_a_quarter_beyond_the_interval() {
         late.findings[0].evidence,
         [("age_days", Evidence::Number(36.0)), ("interval_days", Evidence::Number(28.0))]
     );
+}
+
+fn as_given(tests: Vec<TestRecord>) -> SeriesAssessment {
+    let key = SeriesKey { winding: "P-1".to_owned(), connection: Connection::AllEarth, scope: Scope::Winding };
+    let register = Register::from([("P-1".to_owned(), plate())]);
+    let series = vec![Series { key, tests }];
+    let terms =
+        Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
+    assess_fleet(series, &register, &terms, &InTurn, |judgement| judgement.assessment).remove(0)
+}
+
+#[test]
+fn tests_that_are_not_in_time_order_are_put_into_it() {
+    let in_order = quarterly(&steady(200.0, 12));
+    let mut turned = in_order.clone();
+    turned.reverse();
+    turned.swap(2, 7);
+    assert_eq!(as_given(turned), as_given(in_order));
+}
+
+#[test]
+fn a_winding_without_a_test_is_no_sound_one() {
+    let result = as_given(Vec::new());
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::NoReading),
+        "No test was made up to 2026-11-25: nothing is known of the winding."
+    );
+    assert_eq!(result.next_test.by, day(AS_OF));
+    assert_eq!(result.next_test.why, "now: nothing is known of the winding");
+    let ahead = vec![test(&[("tested_on", "2026-12-24"), ("r_60s", "200"), ("winding_temp_c", "25")])];
+    assert_eq!(as_given(ahead).action, Action::Recheck);
+}
+
+#[test]
+fn levels_end_where_forecasts_end() {
+    let tests = quarterly(&steady(200.0, 12));
+    let judgement = judge_all(tests, plate()).remove(0);
+    let level = |day: &str| judgement.level_at(day.parse().unwrap());
+    assert!(level("2056-11-24").is_some());
+    assert!(level("2056-11-26").is_none());
 }

@@ -4,7 +4,7 @@
 use super::*;
 use crate::record::Event;
 
-fn validate(cells: &[(&str, &str)]) -> Result<TestRecord, Vec<Fault>> {
+fn validate(cells: &[(&str, &str)]) -> Result<TestRecord, Faults> {
     TestRules::default().validate(cells.iter().map(|(h, t)| (Column::read(h).unwrap(), *t)), Origin::default())
 }
 
@@ -12,7 +12,7 @@ fn fault_of(header: &str, text: &str) -> Fault {
     let mut cells = vec![("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", "100")];
     cells.retain(|(h, _)| *h != header);
     cells.push((header, text));
-    validate(&cells).unwrap_err().remove(0)
+    validate(&cells).unwrap_err()[0].clone()
 }
 
 #[test]
