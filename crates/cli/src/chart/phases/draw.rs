@@ -45,16 +45,15 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let dates = Dates { days: picture.days, as_of: picture.as_of, flags: &picture.flags };
     let dated = Dated::place(pen.page, &picture.words, dates, (left, right), LEAST_PLOT);
     dated.draw_words(&pen)?;
-    let Dated { timeline, flags, plot, data_top, .. } = &dated;
-    let (plot, data_top) = (*plot, *data_top);
+    let Dated { timeline, flags, plot, data_top, .. } = dated;
     let middle = data_top + (plot.bottom - data_top - BETWEEN) * UPPER;
     let upper = Upright { span: picture.span, top: data_top, bottom: middle };
     let lower = Upright { span: (0.0, picture.farthest), top: middle + BETWEEN, bottom: plot.bottom };
 
     upper.draw(&pen, &ticks, (left, right))?;
     ratio_axis(&pen, &lower, (left, right))?;
-    flags::draw(&pen, flags, Frame { bottom: middle, ..plot }, data_top)?;
-    let second = flags::without_labels(flags);
+    flags::draw(&pen, &flags, Frame { bottom: middle, ..plot }, data_top)?;
+    let second = flags::without_labels(&flags);
     flags::draw(&pen, &second, Frame { top: lower.top, ..plot }, lower.top)?;
     if let Some(minimum) = minimum {
         let y = upper.y(minimum.value);
@@ -66,9 +65,9 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     // A limit of nearly 1 keeps its words clear of the dates.
     limit::name(&pen, (right, y.min(plot.bottom - 14.0)), "limit", &picture.limit_label)?;
     for (phase, readings) in &picture.phases {
-        readings_of(&pen, *phase, readings, timeline, &upper)?;
+        readings_of(&pen, *phase, readings, &timeline, &upper)?;
     }
-    ratios(&pen, picture, timeline, &lower)?;
+    ratios(&pen, picture, &timeline, &lower)?;
     timeline.draw(&pen, plot.bottom)?;
     pen.done()
 }
