@@ -10,7 +10,7 @@ use crate::policy::Policy;
 use crate::record::{LeadCheck, TestRecord};
 use crate::resistance::{Bound, Measured};
 use crate::series::Series;
-use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k};
+use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test};
 use crate::temperature::{Correction, TemperatureLaw};
 use crate::trend::{Reading, Side, Stretch, Summary};
 use crate::units::{Confidence, Temperature};
@@ -110,6 +110,9 @@ impl Case {
         let temperatures: Vec<Temperature> =
             self.counted().into_iter().filter_map(|at| self.tests[at].winding_temp).collect();
         let by_celsius = |a: &Temperature, b: &Temperature| a.as_celsius().total_cmp(&b.as_celsius());
+        if hangs_on_one_test(&temperatures) {
+            return None;
+        }
         let error = summary.law_error();
         Some(LawEvidence {
             error_per_10_k: error.mean,

@@ -26,6 +26,17 @@ const INTERVAL_SE: f64 = 1.644_853_626_951_472_7;
 /// Kelvins beyond the tested temperatures to which a learnt law still reaches.
 const REACH_K: f64 = 5.0;
 
+/// Share of what the temperatures tell, their squared distances from the mean, that may hang on a single test.
+const MOST_OF_ONE_TEST: f64 = 0.75;
+
+/// Whether nearly all that temperatures tell of a law hangs on one test: a temperature written down wrongly would then make the
+/// law. So it is where all tests but one were made at the same temperature, and those are four or more.
+pub(crate) fn hangs_on_one_test(temperatures: &[Temperature]) -> bool {
+    let mean = temperatures.iter().map(|t| t.as_celsius()).sum::<f64>() / temperatures.len() as f64;
+    let squares = temperatures.iter().map(|t| (t.as_celsius() - mean).powi(2));
+    squares.clone().fold(0.0, f64::max) > MOST_OF_ONE_TEST * squares.sum::<f64>()
+}
+
 /// What one winding's readings say of the assumed law's error, before anything is borrowed.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LawEvidence {

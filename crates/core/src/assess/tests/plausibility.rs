@@ -346,3 +346,14 @@ fn scales_within_a_hundredth_are_the_same() {
     }
     assert_eq!(message(&judge(tests), Code::FullScaleChanged), "");
 }
+
+/// One temperature unlike all others teaches no law, whatever was read at it.
+#[test]
+fn one_odd_temperature_is_no_law() {
+    for celsius in ["5", "10", "35", "45", "60"] {
+        for r60 in ["60", "120", "200", "300"] {
+            let latest = with_latest(200.0, &[("r_60s", r60), ("winding_temp_c", celsius)]);
+            assert_eq!(message(&latest, Code::LawLearnt), "", "{r60} MΩ at {celsius} °C");
+        }
+    }
+}
