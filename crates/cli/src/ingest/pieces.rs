@@ -86,7 +86,10 @@ impl<R: Read> Pieces<R> {
 
     fn read_ahead(&mut self, wanted: usize) -> io::Result<()> {
         let before = self.ahead.len();
-        let missing = u64::try_from(wanted - before).unwrap_or(u64::MAX);
+        let missing = wanted - before;
+        // Room in one go: a piece that grew by doubling would be copied again and again.
+        self.ahead.reserve_exact(missing);
+        let missing = u64::try_from(missing).unwrap_or(u64::MAX);
         self.ended = self.text.by_ref().take(missing).read_to_end(&mut self.ahead)? == 0;
         self.digest.update(&self.ahead[before..]);
         Ok(())

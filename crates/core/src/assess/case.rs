@@ -300,11 +300,22 @@ fn left_out(test: &TestRecord, as_read: Option<Measured>, as_of: NaiveDate) -> O
     }
 }
 
-/// The latest test that counts of a series as it was read, before any shift of its level is known.
-pub(super) fn latest_that_counts(tests: &[TestRecord], as_of: NaiveDate) -> Option<usize> {
-    let start = tests.iter().rposition(|test| test.event.is_some() && test.tested_on.date <= as_of).unwrap_or(0);
-    let counts = |test: &TestRecord| left_out(test, absorption::one_minute_resistance(&test.readings), as_of).is_none();
-    tests[start..].iter().rposition(counts).map(|at| start + at)
+/// The latest test that counts of a series as it was read, latest first, before any shift of its level is known. What is
+/// behind it in `backwards` was made before it.
+pub(super) fn latest_that_counts(
+    backwards: &mut dyn Iterator<Item = TestRecord>,
+    as_of: NaiveDate,
+) -> Option<TestRecord> {
+    for test in backwards {
+        if left_out(&test, absorption::one_minute_resistance(&test.readings), as_of).is_none() {
+            return Some(test);
+        }
+        if test.event.is_some() && test.tested_on.date <= as_of {
+            // What was read before work on the winding says nothing now.
+            return None;
+        }
+    }
+    None
 }
 
 /// The correction of a reading without temperature: at the series' usual temperature, or in the middle of the likely

@@ -83,10 +83,9 @@ struct Recent<'s> {
 
 impl<'s> Recent<'s> {
     fn of(source: &'s impl SeriesSource, series: usize, as_of: NaiveDate) -> Self {
-        let mut tests = source.series(series).tests;
-        tests.truncate(latest_that_counts(&tests, as_of).map_or(0, |at| at + 1));
-        tests.reverse();
-        tests.truncate(TESTS_COMPARED);
+        let mut backwards = source.backwards(series);
+        let tests = latest_that_counts(&mut backwards, as_of)
+            .map_or_else(Vec::new, |latest| std::iter::once(latest).chain(backwards).take(TESTS_COMPARED).collect());
         Self { series, winding: source.winding(series), tests }
     }
 }

@@ -11,6 +11,7 @@ use super::lessons::{Lessons, Prepared, teachers};
 use super::phases;
 use super::verdict::{self, Beside};
 use crate::nameplate::Nameplate;
+use crate::record::TestRecord;
 use crate::series::Series;
 use crate::table::SeriesTable;
 use crate::trend::Solved;
@@ -46,6 +47,11 @@ pub trait SeriesSource: Sync {
 
     /// One of them.
     fn series(&self, i: usize) -> Series;
+
+    /// The tests of one, latest first. Few of them are asked for.
+    fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
+        Box::new(self.series(i).tests.into_iter().rev())
+    }
 }
 
 /// Tests that are not in time order are put into it.
@@ -93,6 +99,10 @@ impl SeriesSource for SeriesTable {
     fn series(&self, i: usize) -> Series {
         self.series(i)
     }
+
+    fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
+        Box::new(self.backwards(i))
+    }
 }
 
 impl<S: SeriesSource + ?Sized> SeriesSource for &S {
@@ -106,6 +116,10 @@ impl<S: SeriesSource + ?Sized> SeriesSource for &S {
 
     fn series(&self, i: usize) -> Series {
         (**self).series(i)
+    }
+
+    fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
+        (**self).backwards(i)
     }
 }
 
@@ -136,10 +150,8 @@ pub fn assess_fleet<R: Send>(
         (name, Lessons::of(teachers(&members).into_iter().map(prepare).collect(), terms))
     });
     let lessons: BTreeMap<String, Lessons> = taught.into_iter().collect();
-    let latest = spread.in_each(all, |i| {
-        let tests = series.series(i).tests;
-        copies::Value::of(i, tests.get(latest_that_counts(&tests, terms.as_of)?)?)
-    });
+    let latest =
+        spread.in_each(all, |i| copies::Value::of(i, &latest_that_counts(&mut series.backwards(i), terms.as_of)?));
     let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);
     let untaught = Lessons::default();
     let judged = spread.in_each(windings(&series), |of_one: Range<usize>| {

@@ -123,6 +123,11 @@ impl SeriesTable {
         Series { key: self.key(i), tests: self.rows(i).iter().map(|row| self.table.test(*row as usize)).collect() }
     }
 
+    /// The tests of a series, latest first.
+    pub fn backwards(&self, i: usize) -> impl Iterator<Item = TestRecord> {
+        self.rows(i).iter().rev().map(|row| self.table.test(*row as usize))
+    }
+
     /// All series with all their tests.
     #[must_use]
     pub fn to_vec(&self) -> Vec<Series> {
