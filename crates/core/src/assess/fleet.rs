@@ -7,7 +7,7 @@
 use super::Judgement;
 use super::case::{Case, Terms, latest_that_counts};
 use super::copies;
-use super::lessons::{Lessons, Prepared, teachers};
+use super::lessons::{self, Group, Lessons, Prepared};
 use super::phases;
 use super::verdict::{self, Beside};
 use crate::nameplate::Nameplate;
@@ -48,6 +48,9 @@ pub trait SeriesSource: Sync {
     /// One of them.
     fn series(&self, i: usize) -> Series;
 
+    /// How many tests one has.
+    fn tests(&self, i: usize) -> usize;
+
     /// The tests of one, latest first. Few of them are asked for.
     fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
         Box::new(self.series(i).tests.into_iter().rev())
@@ -71,6 +74,10 @@ impl SeriesSource for [Series] {
         }
         series
     }
+
+    fn tests(&self, i: usize) -> usize {
+        self[i].tests.len()
+    }
 }
 
 impl SeriesSource for Vec<Series> {
@@ -85,6 +92,10 @@ impl SeriesSource for Vec<Series> {
     fn series(&self, i: usize) -> Series {
         self.as_slice().series(i)
     }
+
+    fn tests(&self, i: usize) -> usize {
+        self.as_slice().tests(i)
+    }
 }
 
 impl SeriesSource for SeriesTable {
@@ -98,6 +109,10 @@ impl SeriesSource for SeriesTable {
 
     fn series(&self, i: usize) -> Series {
         self.series(i)
+    }
+
+    fn tests(&self, i: usize) -> usize {
+        self.tests_of(i)
     }
 
     fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
@@ -116,6 +131,10 @@ impl<S: SeriesSource + ?Sized> SeriesSource for &S {
 
     fn series(&self, i: usize) -> Series {
         (**self).series(i)
+    }
+
+    fn tests(&self, i: usize) -> usize {
+        (**self).tests(i)
     }
 
     fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
@@ -146,10 +165,8 @@ pub fn assess_fleet<R: Send>(
         let name = nameplate.map_or_else(|| Nameplate::default().group_name(), Nameplate::group_name);
         groups.entry(name).or_default().push(i);
     }
-    let taught = spread.in_each(groups.into_iter().collect(), |(name, members): (String, Vec<usize>)| {
-        (name, Lessons::of(teachers(&members).into_iter().map(prepare).collect(), terms))
-    });
-    let lessons: BTreeMap<String, Lessons> = taught.into_iter().collect();
+    let groups = groups.into_iter().map(|(name, members)| Group::of(name, &members, |i| series.tests(i)));
+    let lessons = lessons::teach(groups.collect(), prepare, terms, spread);
     let latest =
         spread.in_each(all, |i| copies::Value::of(i, &latest_that_counts(&mut series.backwards(i), terms.as_of)?));
     let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);

@@ -1,13 +1,24 @@
 //! What a group of similar windings teaches about each of them: the temperature law, priors, and how much the noise wanders.
+//!
+//! Of a teacher only its stretch is held until the group has been heard, and of groups only so many at once: a group of long
+//! records, or a great many groups, must not need more room than the readings of all.
 
 use super::case::{Case, Terms};
+use super::fleet::InEach;
 use crate::temperature::learnt::{CommonLaw, LawEvidence};
 use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, Summary};
 use std::collections::BTreeMap;
 
 /// Members of a group that teach it: all of them, or so many evenly spread over it. More would sharpen nothing that is
 /// learnt by a tenth of what a single winding leaves open.
-pub(super) const TEACHERS: usize = 256;
+const TEACHERS: usize = 256;
+/// Fewer teachers do where they have so many tests together: a long record says of its noise and its law what many short ones
+/// would.
+const TESTS_OF_TEACHERS: usize = 1_000_000;
+/// But not fewer than these, where there are as many.
+const LEAST_TEACHERS: usize = 8;
+/// Groups are taught together while their teachers have no more tests than this.
+const TESTS_AT_ONCE: usize = 2_000_000;
 
 /// What was learnt from a group.
 #[derive(Clone, Debug, Default)]
@@ -55,33 +66,121 @@ impl Prepared {
     }
 }
 
-impl Lessons {
-    /// Learns from members of a group, in their order.
-    pub(super) fn of(mut members: Vec<Prepared>, terms: &Terms) -> Self {
-        let mut summaries: Vec<Option<Summary>> = members.iter().map(Prepared::summary).collect();
-        let pairs = members.iter().zip(&summaries);
-        let evidence: Vec<Option<LawEvidence>> =
-            pairs.map(|(member, summary)| member.evidence(summary.as_ref(), terms)).collect();
-        let mut by_law: BTreeMap<String, Vec<LawEvidence>> = BTreeMap::new();
-        for (member, evidence) in members.iter().zip(&evidence) {
-            by_law.entry(member.case.assumed_law.name()).or_default().extend(evidence);
-        }
-        let laws: BTreeMap<String, CommonLaw> =
-            by_law.into_iter().map(|(name, evidence)| (name, CommonLaw::of(evidence))).collect();
-        for ((member, summary), evidence) in members.iter_mut().zip(&mut summaries).zip(&evidence) {
-            if let (Some(evidence), Some(common)) = (evidence, laws.get(&member.case.assumed_law.name()))
-                && member.learn_law(common, evidence, terms)
-            {
-                *summary = member.summary();
-            }
-        }
-        let summaries: Vec<Summary> = summaries.into_iter().flatten().collect();
-        let priors = Priors::learn(&summaries);
-        let stretches = members.iter().filter_map(|member| member.stretch.as_ref());
-        let noise: Vec<_> = stretches.filter_map(|stretch| trend::solve(stretch, &priors).noise_evidence()).collect();
-        Self { priors, weights: NoiseWeights::learn(&noise), laws }
+/// A group of similar windings that is to be taught.
+pub(super) struct Group {
+    /// Its name.
+    pub(super) name: String,
+    /// The series that teach it.
+    teachers: Vec<usize>,
+    /// How many tests they have.
+    tests: usize,
+}
+
+impl Group {
+    /// The members that teach, of these; `tests` tells how many tests one has.
+    pub(super) fn of(name: String, members: &[usize], tests: impl Fn(usize) -> usize) -> Self {
+        let all: usize = members.iter().map(|member| tests(*member)).sum();
+        let usual = (all / members.len().max(1)).max(1);
+        let count = members.len().min((TESTS_OF_TEACHERS / usual).clamp(LEAST_TEACHERS, TEACHERS));
+        let teachers: Vec<usize> = (0..count).map(|k| members[k * members.len() / count]).collect();
+        let tests = teachers.iter().map(|teacher| tests(*teacher)).sum();
+        Self { name, teachers, tests }
+    }
+}
+
+/// What is held of a teacher.
+struct Teacher {
+    /// Its group, by its place among those taught together.
+    group: usize,
+    series: usize,
+    law: String,
+    stretch: Option<Stretch>,
+    summary: Option<Summary>,
+    evidence: Option<LawEvidence>,
+}
+
+impl Teacher {
+    fn of(group: usize, series: usize, prepared: Prepared, terms: &Terms) -> Self {
+        let summary = prepared.summary();
+        let evidence = prepared.evidence(summary.as_ref(), terms);
+        Self { group, series, law: prepared.case.assumed_law.name(), stretch: prepared.stretch, summary, evidence }
     }
 
+    /// Takes a law of its own where the evidence beats the assumed one.
+    fn learn_law(mut self, common: Option<&CommonLaw>, prepare: impl Fn(usize) -> Prepared, terms: &Terms) -> Self {
+        if let (Some(evidence), Some(common)) = (&self.evidence, common)
+            && common.for_winding(evidence).is_some_and(|law| law.beats_the_assumed())
+        {
+            let mut prepared = prepare(self.series);
+            prepared.learn_law(common, evidence, terms);
+            (self.summary, self.stretch) = (prepared.summary(), prepared.stretch);
+        }
+        self
+    }
+}
+
+/// What each group teaches, by its name. `prepare` makes a series ready.
+pub(super) fn teach(
+    groups: Vec<Group>,
+    prepare: impl Fn(usize) -> Prepared + Sync,
+    terms: &Terms,
+    spread: &impl InEach,
+) -> BTreeMap<String, Lessons> {
+    let mut taught = BTreeMap::new();
+    let mut waiting = groups.into_iter().peekable();
+    while waiting.peek().is_some() {
+        let (mut at_once, mut tests) = (Vec::new(), 0);
+        while let Some(group) = waiting.next_if(|next| at_once.is_empty() || tests + next.tests <= TESTS_AT_ONCE) {
+            tests += group.tests;
+            at_once.push(group);
+        }
+        taught.extend(teach_together(at_once, &prepare, terms, spread));
+    }
+    taught
+}
+
+/// Teaches groups whose teachers are all held at once. Whatever is summed up is summed in the order of the members.
+fn teach_together(
+    groups: Vec<Group>,
+    prepare: &(impl Fn(usize) -> Prepared + Sync),
+    terms: &Terms,
+    spread: &impl InEach,
+) -> Vec<(String, Lessons)> {
+    let members =
+        groups.iter().enumerate().flat_map(|(at, group)| group.teachers.iter().map(move |series| (at, *series)));
+    let heard: Vec<Teacher> =
+        spread.in_each(members.collect(), |(group, series)| Teacher::of(group, series, prepare(series), terms));
+    let mut by_law: Vec<BTreeMap<&str, Vec<LawEvidence>>> = vec![BTreeMap::new(); groups.len()];
+    for teacher in &heard {
+        by_law[teacher.group].entry(&teacher.law).or_default().extend(teacher.evidence);
+    }
+    let of_one = |by_law: BTreeMap<&str, Vec<LawEvidence>>| {
+        by_law.into_iter().map(|(name, evidence)| (name.to_owned(), CommonLaw::of(evidence))).collect()
+    };
+    let laws: Vec<BTreeMap<String, CommonLaw>> = by_law.into_iter().map(of_one).collect();
+    let heard = spread.in_each(heard, |teacher| {
+        let common = laws[teacher.group].get(&teacher.law);
+        teacher.learn_law(common, prepare, terms)
+    });
+    let mut summaries: Vec<Vec<Summary>> = vec![Vec::new(); groups.len()];
+    for teacher in &heard {
+        summaries[teacher.group].extend(teacher.summary.clone());
+    }
+    let priors: Vec<Priors> = summaries.iter().map(|summaries| Priors::learn(summaries)).collect();
+    let wandering = spread.in_each(heard, |teacher| {
+        let stretch = teacher.stretch.as_ref()?;
+        Some((teacher.group, trend::solve(stretch, &priors[teacher.group]).noise_evidence()?))
+    });
+    let mut noise = vec![Vec::new(); groups.len()];
+    for (group, evidence) in wandering.into_iter().flatten() {
+        noise[group].push(evidence);
+    }
+    let lessons = priors.into_iter().zip(&noise).zip(laws);
+    let lessons = lessons.map(|((priors, noise), laws)| Lessons { priors, weights: NoiseWeights::learn(noise), laws });
+    groups.into_iter().map(|group| group.name).zip(lessons).collect()
+}
+
+impl Lessons {
     /// Lets one winding of the group, a teacher or not, have the law that suits its readings, and solves its trend.
     pub(super) fn apply(&self, mut winding: Prepared, terms: &Terms) -> (Case, Option<Solved>) {
         let Some(stretch) = winding.stretch.take() else { return (winding.case, None) };
@@ -98,23 +197,28 @@ impl Lessons {
     }
 }
 
-/// The members that teach, of so many.
-pub(super) fn teachers(members: &[usize]) -> Vec<usize> {
-    let count = members.len().min(TEACHERS);
-    (0..count).map(|k| members[k * members.len() / count]).collect()
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn group(members: usize, tests: usize) -> Group {
+        Group::of(String::new(), &(0..members).collect::<Vec<_>>(), |_| tests)
+    }
+
     #[test]
     fn all_teach_in_a_small_group_and_some_of_every_part_in_a_large_one() {
-        let all = |n: usize| (0..n).collect::<Vec<_>>();
-        assert_eq!(teachers(&[]), Vec::<usize>::new());
-        assert_eq!(teachers(&all(TEACHERS)), all(TEACHERS));
-        let some = teachers(&all(10 * TEACHERS));
-        assert_eq!(some.len(), TEACHERS);
-        assert!(some.windows(2).all(|pair| pair[1] - pair[0] == 10));
+        assert_eq!(group(0, 40).teachers, Vec::<usize>::new());
+        assert_eq!(group(TEACHERS, 40).teachers, (0..TEACHERS).collect::<Vec<_>>());
+        let some = group(10 * TEACHERS, 40);
+        assert_eq!((some.teachers.len(), some.tests), (TEACHERS, 40 * TEACHERS));
+        assert!(some.teachers.windows(2).all(|pair| pair[1] - pair[0] == 10));
+    }
+
+    #[test]
+    fn of_long_records_fewer_teach() {
+        assert_eq!(group(1000, 100_000).teachers.len(), 10);
+        assert_eq!(group(1000, 100_000_000).teachers.len(), LEAST_TEACHERS);
+        assert_eq!(group(1000, 0).teachers.len(), TEACHERS);
+        assert_eq!(group(3, 100_000_000).teachers.len(), 3);
     }
 }

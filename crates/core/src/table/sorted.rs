@@ -123,6 +123,12 @@ impl SeriesTable {
         Series { key: self.key(i), tests: self.rows(i).iter().map(|row| self.table.test(*row as usize)).collect() }
     }
 
+    /// How many tests a series has.
+    #[must_use]
+    pub fn tests_of(&self, i: usize) -> usize {
+        self.rows(i).len()
+    }
+
     /// The tests of a series, latest first.
     pub fn backwards(&self, i: usize) -> impl Iterator<Item = TestRecord> {
         self.rows(i).iter().rev().map(|row| self.table.test(*row as usize))
