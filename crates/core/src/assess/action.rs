@@ -3,7 +3,7 @@
 use super::finding::{Code, Evidence, Finding};
 use super::result::{Action, NextTest};
 use super::rules::View;
-use crate::resistance::Bound;
+use crate::resistance::{Bound, Measured};
 use crate::units::three_digits;
 use chrono::{Days, NaiveDate};
 
@@ -73,6 +73,15 @@ fn phase_falls_away(view: &View<'_>) -> bool {
     view.phases.drift.is_some() || view.phases.spread.is_some()
 }
 
+/// Whether the winding has only ever been beyond a scale that ends far above its minimum. The chance of being below it by now is then
+/// what was believed before any test, so it calls for none sooner than usual.
+fn beyond_the_scale(view: &View<'_>) -> bool {
+    let far = view.case.minimum.resistance.as_megohms() * view.terms.policy.doubt_margin;
+    let latest = view.latest().and_then(|(latest, _)| latest.corrected);
+    view.outlook.is_some_and(|outlook| !outlook.rests_on_readings())
+        && matches!(latest, Some(Measured::Above(bound)) if bound.as_megohms() >= far)
+}
+
 /// The latest day for the next test, and why.
 pub(super) fn next_test(view: &View<'_>, action: Action) -> NextTest {
     let as_of = view.terms.as_of;
@@ -99,7 +108,7 @@ pub(super) fn next_test(view: &View<'_>, action: Action) -> NextTest {
     let last = view.case.last_made().map_or(as_of, |at| view.case.tests[at].tested_on.date);
     let regular = last.checked_add_days(Days::new(u64::from(interval))).unwrap_or(NaiveDate::MAX);
     let limit = view.terms.policy.next_test_probability.as_fraction();
-    let safe = view.outlook.and_then(|outlook| outlook.safe_until);
+    let safe = view.outlook.filter(|_| !beyond_the_scale(view)).and_then(|outlook| outlook.safe_until);
     match safe {
         Some(safe) if safe < regular => {
             let p = three_digits(limit);

@@ -49,6 +49,24 @@ fn a_level_that_may_fall_below_is_tested_before_it_does() {
     assert_eq!(next(&until("2026-11-01")), (day(AS_OF), now));
 }
 
+/// Ten times the minimum of 5 MΩ: from there a scale that is always exceeded asks for no test sooner than usual.
+#[test]
+fn bounds_far_above_the_minimum_ask_for_no_early_test() {
+    let beyond = |megohms: f64| {
+        let mut by_hand = ByHand::calm().with(|outlook| {
+            (outlook.summary.exact, outlook.summary.above) = (0, 20);
+            outlook.safe_until = Some(day(AS_OF));
+        });
+        let bound = crate::resistance::Measured::Above(Resistance::from_megohms(megohms).unwrap());
+        by_hand.case.tests.iter_mut().for_each(|test| (test.as_read, test.corrected) = (Some(bound), Some(bound)));
+        by_hand.judge()
+    };
+    let usual = "the usual interval of 91 days after the last test";
+    assert_eq!(next(&beyond(50.0)), (day("2027-01-19"), usual));
+    let now = "now: the level may already be below the minimum with probability 0.05 or more";
+    assert_eq!(next(&beyond(49.9)), (day(AS_OF), now));
+}
+
 #[test]
 fn what_is_held_or_doubtful_is_tested_now() {
     let held = ByHand::calm().with(|outlook| outlook.p_below_today = 0.9).judge();
