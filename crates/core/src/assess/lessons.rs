@@ -164,7 +164,7 @@ fn teach_together(
     });
     let mut summaries: Vec<Vec<Summary>> = vec![Vec::new(); groups.len()];
     for teacher in &heard {
-        summaries[teacher.group].extend(teacher.summary.clone());
+        summaries[teacher.group].extend(teacher.summary);
     }
     let priors: Vec<Priors> = summaries.iter().map(|summaries| Priors::learn(summaries)).collect();
     let wandering = spread.in_each(heard, |teacher| {

@@ -4,6 +4,7 @@ use super::approach::Approach;
 use super::band::{self, Band, ReadingForecast, band};
 use super::crossing::{Crossing, HORIZON_YEARS};
 use super::fall::{self, Fall};
+use super::kept::Model;
 use super::mixture::{Mixture, Moments};
 use super::models::{self, Models, TEMPERATURE};
 use super::noise::{self, NoiseKind, STEP};
@@ -306,7 +307,7 @@ impl StretchFit {
         [1, 2].map(|i| self.mixture.kept.iter().map(|(w, m)| w * m.beta[i]).sum())
     }
 
-    fn coefficient(&self, index: usize, variance: impl Fn(&Models, &models::Model) -> f64) -> Estimate {
+    fn coefficient(&self, index: usize, variance: impl Fn(&Models, &Model) -> f64) -> Estimate {
         let df = self.table().df();
         let spread = df / (df - 2.0).max(0.1);
         let (mut mean, mut square) = (0.0, 0.0);

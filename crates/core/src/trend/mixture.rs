@@ -2,7 +2,8 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::models::{LEAST_SHARE, Model, Models};
+use super::kept::{LEAST_SHARE, Model};
+use super::models::Models;
 use super::noise::{self, NoiseKind};
 use super::priors::NoiseWeights;
 use super::shapes;

@@ -61,6 +61,7 @@ mod fall;
 mod fit;
 #[cfg(test)]
 mod identities;
+mod kept;
 mod likelihood;
 mod mixture;
 mod models;

@@ -5,6 +5,7 @@
 
 use super::bounds::{self, BoundRow, STEPS};
 use super::elimination::{Head, Small};
+use super::kept::{Evidence, Kept, Model};
 use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
 use super::prepared::Prepared;
 use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
@@ -28,48 +29,13 @@ const SPED_UP: f64 = 0.4;
 /// How much the rate of a level that sinks in lumps may change in a year, as a share of itself: the rate walks too, so the
 /// level's variance grows with the cube of time (Whitmore & Schenkelberg 1997).
 const RATE_CHANGE: f64 = 0.13;
-/// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
-pub(super) const LEAST_SHARE: f64 = 1e-3;
-/// A difference of logarithms beyond which a sum stays what it is.
-const NOTHING: f64 = -30.0;
 /// Prior precision times sig² of a step that is not there.
 const NO_STEP: f64 = 1e9;
-
-/// One solved model.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Model {
-    pub(super) kind: NoiseKind,
-    pub(super) shape: Shape,
-    /// Whether the latest readings of a fall stand on a step of their own; the other opinion is that the decline sped up.
-    pub(super) stepped: bool,
-    /// Which prior scale of slope and of temperature.
-    slope_scale: u8,
-    temperature_scale: u8,
-    /// Which of the systems it solves.
-    system: u8,
-    /// ln of marginal likelihood and prior weight, without the weight of the noise kind.
-    pub(super) ln_weight: f64,
-    /// Coefficients; the level is relative to the centre.
-    pub(super) beta: [f64; COLUMNS],
-    /// Level at zero shape (with the step), slope, their variances and covariance.
-    pub(super) level: f64,
-    pub(super) level_variance: f64,
-    pub(super) covariance: f64,
-    pub(super) slope_variance: f64,
-    /// Factor from 1/sig² units to decades².
-    pub(super) scale: f64,
-    /// Variance per year of the future walk, decades².
-    pub(super) walk: f64,
-    /// Variance per cubed year of the future change of rate, decades².
-    pub(super) drift: f64,
-    /// Probability that the slope is negative, for shapes that may only fall; otherwise 1.
-    pub(super) falling: f64,
-}
 
 /// The models of one stretch that can matter.
 #[derive(Clone, Debug)]
 pub(super) struct Models {
-    /// Those with at least [`LEAST_SHARE`] of the largest weight of their kind of noise.
+    /// Those with at least [`LEAST_SHARE`](super::kept::LEAST_SHARE) of the largest weight of their kind of noise.
     pub(super) models: Vec<Model>,
     /// Added to every level: the prior mean of the level.
     pub(super) centre: f64,
@@ -271,76 +237,6 @@ struct Place {
     rho: f64,
 }
 
-/// ln Σ exp, taken in one at a time.
-struct Evidence {
-    highest: f64,
-    /// Sum relative to the highest.
-    sum: f64,
-}
-
-impl Default for Evidence {
-    fn default() -> Self {
-        Self { highest: f64::NEG_INFINITY, sum: 0.0 }
-    }
-}
-
-impl Evidence {
-    fn take(&mut self, ln: f64) {
-        let above = ln - self.highest;
-        if above > 0.0 {
-            self.sum = 1.0 + if -above > NOTHING { self.sum * (-above).exp() } else { 0.0 };
-            self.highest = ln;
-        } else if above > NOTHING {
-            self.sum += above.exp();
-        }
-    }
-
-    fn ln(&self) -> f64 {
-        self.highest + self.sum.max(1.0).ln()
-    }
-}
-
-/// The models kept so far, and the evidence of the kind of noise at hand.
-#[derive(Default)]
-struct Kept {
-    models: Vec<Model>,
-    systems: Vec<NormalEquations<COLUMNS>>,
-    evidence: Evidence,
-}
-
-impl Kept {
-    /// Least ln weight that can matter, whatever the weights of the kinds turn out to be.
-    fn least(&self) -> f64 {
-        self.evidence.highest + LEAST_SHARE.ln()
-    }
-
-    /// The models and the systems they solve, in no more memory than they need: a fleet holds many of these.
-    fn compact(mut self) -> (Vec<Model>, Vec<NormalEquations<COLUMNS>>) {
-        let mut systems: Vec<NormalEquations<COLUMNS>> = Vec::new();
-        let mut last = None;
-        for model in &mut self.models {
-            if last != Some(model.system) {
-                last = Some(model.system);
-                systems.extend(self.systems.get(usize::from(model.system)));
-            }
-            model.system = systems.len().saturating_sub(1) as u8;
-        }
-        self.models.shrink_to_fit();
-        systems.shrink_to_fit();
-        (self.models, systems)
-    }
-
-    /// Drops what has turned out too light among the models from `first` on.
-    fn drop_light(&mut self, first: usize) {
-        let least = self.least();
-        let mut place = 0;
-        self.models.retain(|m| {
-            place += 1;
-            place <= first || m.ln_weight >= least
-        });
-    }
-}
-
 impl Context<'_> {
     /// Prior equations with the given scales of slope and temperature.
     fn prior(&self, slope: usize, temperature: usize) -> NormalEquations<COLUMNS> {
@@ -392,7 +288,7 @@ impl Context<'_> {
             ln_weight += (shape.prior_weight() * falling / rest.det.sqrt()).ln();
             if let Some(small) = &small {
                 // The bounds can only lower it.
-                if ln_weight < kept.evidence.highest + NOTHING {
+                if kept.evidence.makes_nothing_of(ln_weight) {
                     continue;
                 }
                 ln_weight += bounds::ln_probability(self.bounds, &small.beta, self.sig);
