@@ -267,3 +267,32 @@ fn a_register_that_is_not_quite_one() {
     assert_eq!(run.words, CAUTIONS);
     assert!(run.out.contains(" 100 MΩ "), "{}", run.out);
 }
+
+/// Read in °F, 21 °C would be 70 °F, and every reading would be corrected the wrong way.
+#[test]
+fn no_scale_of_temperatures_is_guessed() {
+    let text = "Motor ID,Date,IR 1 min,Wdg temp,Amb. temp,Wndng tmp\nA,2026-10-14,400,21,18,21\n";
+    let world = World::new(&[("h.csv", text)]);
+    assert_eq!(
+        world.run(&["check", "h.csv", "--suggest"]).out,
+        "# h.csv:1: look it over and paste it into the policy file\n[columns]\n\"Motor ID\" = \"winding\"\n\
+         \"Date\" = \"tested_on\"  # assumed: check it\n\"IR 1 min\" = \"r_60s\"\n\
+         \"Wdg temp\" = \"winding_temp_c\"  # assumed: check it\n\"Amb. temp\" = \"air_temp_c\"  # assumed: check it\n\
+         # \"Wndng tmp\" = \"-\"  # not understood\n"
+    );
+    let read = world.run(&["check", "h.csv"]);
+    assert!(
+        read.out.contains(
+            "h.csv:1: column Wdg temp is taken for winding_temp_c; [columns] in the policy file says otherwise\n"
+        ),
+        "{}",
+        read.out
+    );
+    for (header, guess) in
+        [("Winding tmp", "winding_temp_c\"  # a guess, 9"), ("Winding tmp °F", "winding_temp_f\"  # a guess, ")]
+    {
+        let world = World::new(&[("h.csv", &format!("winding,tested_on,r_60s,{header}\nA,2026-10-14,400,21\n"))]);
+        let suggested = world.run(&["check", "h.csv", "--suggest"]).out;
+        assert!(suggested.contains(&format!("\"{header}\" = \"{guess}")), "{suggested}");
+    }
+}
