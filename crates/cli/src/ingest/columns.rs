@@ -2,6 +2,7 @@
 
 use super::aliases::{self, Meaning};
 use super::mapping::Mapping;
+use super::register::describes_a_winding;
 use super::source::closest;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
@@ -147,6 +148,13 @@ impl Columns {
         written.map_or_else(|| column.to_owned(), |(place, _)| shown(self.header[*place].trim()))
     }
 
+    /// The header of a column as the file writes it, if it is there.
+    #[must_use]
+    pub fn as_written_if_known(&self, column: Column) -> Option<String> {
+        let (place, _) = self.known.iter().find(|(_, known)| *known == column)?;
+        Some(shown(self.header[*place].trim()))
+    }
+
     /// Two readings at one time may agree row by row and are compared there; any other column stands once.
     fn must_be_single(&self, file: &str, line: u64) -> Result<(), Failure> {
         for (i, (place, column)) in self.known.iter().enumerate() {
@@ -181,6 +189,16 @@ impl Columns {
         let missing = self.missing();
         if missing.is_empty() {
             return Ok(());
+        }
+        let plate: Vec<String> =
+            self.header.iter().filter(|name| describes_a_winding(name)).map(|name| shown(name.trim())).collect();
+        if missing.contains(&"tested_on") && missing.contains(&"r_60s") && !plate.is_empty() {
+            let message = format!(
+                "{file}:{line}: the header has {} and neither a day nor a reading; this looks like a register, not a history",
+                plate.join(", ")
+            );
+            return Err(Failure::usage(message)
+                .hint("name it with --register; a history has one row per test, with winding, tested_on and r_60s"));
         }
         Err(missing_columns(file, line, &missing, &self.header, &self.left_alone))
     }
