@@ -241,14 +241,14 @@ fn units_in_cells() {
 fn a_register_that_is_not_quite_one() {
     let world = World::new(&[
         ("h.csv", "winding,tested_on,r_60s,winding_temp_c\npump-1,2026-10-14,350,25\n"),
-        ("other.csv", "Machine,Voltage\nPump 1,400\n"),
+        ("other.csv", "Pumpe,Spannung\nPump 1,400\n"),
         ("r.csv", "winding,rated_volts,construction\nPump 1,6.6 kV,form-wound\n"),
     ]);
     assert_eq!(
         world.run(&["assess", "h.csv", "--register", "other.csv"]),
         Outcome::refused(
             2,
-            "other.csv:1: the column winding is missing; the header has Machine, Voltage\n\
+            "other.csv:1: the column winding is missing; the header has Pumpe, Spannung\n\
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
              description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, interval_days, \
              minimum_mohm, group, criticality\n"
@@ -302,10 +302,10 @@ const HISTORY: &str = "winding,tested_on,r_60s,winding_temp_c\nA,2026-07-14,350,
 /// Left alone without a word, the minimum of a form-wound winding of 6.6 kV would be assumed: 1 MΩ in place of 100.
 #[test]
 fn headers_of_a_register_are_understood_or_what_is_meant_is_asked() {
-    let register = "winding,rated_volt,constuction,insulation,year_made\nA,6600,form-wound,thermosetting,1996\n";
+    let register = "winding,rated_vlots,constuction,insulation,year_made\nA,6600,form-wound,thermosetting,1996\n";
     let world = World::new(&[("h.csv", HISTORY), ("r.csv", register)]);
-    let said = "r.csv: columns left alone: rated_volt, constuction\n\
-        hint: did you mean rated_volts for rated_volt, construction for constuction? rename it, or say what it holds under \
+    let said = "r.csv: columns left alone: rated_vlots, constuction\n\
+        hint: did you mean rated_volts for rated_vlots, construction for constuction? rename it, or say what it holds under \
         [columns] in the policy file\n\
         r.csv: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
         hint: add a column rated_volts with the voltages of the nameplates, in V\n";
@@ -321,9 +321,9 @@ fn headers_of_a_register_are_understood_or_what_is_meant_is_asked() {
         }
     );
     // Doing what is said, in either way, gives the minimum of the nameplate; so do the usual words.
-    let columns = "[columns]\nrated_volt = \"rated_volts\"\nconstuction = \"construction\"\n";
-    let mended = register.replace("rated_volt,constuction", "rated_volts,construction");
-    let usual = register.replace("winding,rated_volt,constuction", "Motor no.,Rated voltage,Winding type");
+    let columns = "[columns]\nrated_vlots = \"rated_volts\"\nconstuction = \"construction\"\n";
+    let mended = register.replace("rated_vlots,constuction", "rated_volts,construction");
+    let usual = register.replace("winding,rated_vlots,constuction", "Motor no.,Rated voltage,Winding type");
     for (register, policy) in [(register, columns), (&mended, ""), (&usual, "")] {
         let world = World::new(&[("h.csv", HISTORY), ("r.csv", register), ("p.toml", policy)]);
         let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--policy", "p.toml", "--as-of", "2026-11-25"]);
@@ -352,7 +352,8 @@ fn temperatures_under_a_header_of_their_own() {
 
 #[test]
 fn a_history_and_a_register_that_are_exchanged() {
-    let register = "winding,rated_volts,construction\nA,6600,form-wound\n";
+    // Insulation may also be a resistance, but not here.
+    let register = "winding,rated_volts,construction,insulation\nA,6600,form-wound,thermosetting\n";
     let world = World::new(&[("h.csv", HISTORY), ("r.csv", register)]);
     assert_eq!(
         world.run(&["check", "h.csv", "--register", "h.csv"]),

@@ -56,7 +56,8 @@ pub fn of_register(register: &Register) -> Vec<String> {
 /// What a history without temperatures of the winding lacks; where a column that was left alone may hold them, which.
 #[must_use]
 pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
-    if ledger.columns.has_winding_temp() {
+    // Where no row is read, other things come first.
+    if ledger.columns.has_winding_temp() || ledger.accepted == 0 {
         return None;
     }
     let lacks = format!(
@@ -65,7 +66,7 @@ pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
     );
     let like: Vec<&str> = ledger
         .columns
-        .left_alone
+        .not_understood
         .iter()
         .map(String::as_str)
         .filter(|name| may_be_winding_temperature(name))

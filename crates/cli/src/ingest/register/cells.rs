@@ -124,10 +124,11 @@ fn limit(text: &str, decimal_comma: bool) -> Result<Resistance, (String, String)
     }
 }
 
-/// "form" and "random" are what registers often hold.
+/// "form", "random" and "formwound" are what registers often hold.
 fn construction_hint(text: &str) -> String {
-    let begun = text.trim().to_lowercase();
-    let meant = Construction::WORDS.iter().find(|(_, word)| !begun.is_empty() && word.starts_with(&begun));
+    let bare = |text: &str| text.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "");
+    let begun = bare(text);
+    let meant = Construction::WORDS.iter().find(|(_, word)| !begun.is_empty() && bare(word).starts_with(&begun));
     match meant {
         Some((_, word)) => format!("write {word} if that is what is meant"),
         None => "leave the cell empty if it is not known".to_owned(),

@@ -67,6 +67,17 @@ const USUAL: &[(&str, &str)] = &[
     ("minimum ir mohm", "minimum_mohm"),
     ("min ir mohm", "minimum_mohm"),
 ];
+/// Words that may as well mean something else, such as the type of the machine or a power in horsepower: only asked about.
+const ASKED: [(&str, &str); 8] = [
+    ("type", "construction"),
+    ("wound", "construction"),
+    ("class", "thermal_class"),
+    ("power", "rated_kw"),
+    ("rated power", "rated_kw"),
+    ("rated", "rated_volts"),
+    ("minimum", "minimum_mohm"),
+    ("test interval", "interval_days"),
+];
 const RATED_VOLTAGE: [&str; 9] = [
     "rated voltage",
     "rated volts",
@@ -215,8 +226,13 @@ fn usual(header: &str) -> Option<Heading> {
     }
 }
 
-/// The column whose name is spelt nearly so: one letter in six may be wrong.
+/// The column that a header may be meant for: a usual word that is not sure, or a name that is spelt nearly so, with one letter
+/// in six wrong.
 fn nearest(header: &str) -> Option<usize> {
+    let lower = header.to_lowercase();
+    if let Some((_, column)) = ASKED.iter().find(|(word, _)| *word == lower) {
+        return COLUMNS.iter().position(|name| name == column);
+    }
     let spelt = header.to_lowercase().replace([' ', '-', '.'], "_");
     let distance = |name: &str| strsim::damerau_levenshtein(&spelt, name);
     let near = COLUMNS.iter().enumerate().filter(|(_, name)| 6 * distance(name) <= name.len());
@@ -279,6 +295,8 @@ mod tests {
             ("Rated vlots", "rated_volts"),
             ("thermal_clas", "thermal_class"),
             ("windng", "winding"),
+            ("Type", "construction"),
+            ("Rated power", "rated_kw"),
         ] {
             assert_eq!(near(name), Some(column), "{name}");
         }

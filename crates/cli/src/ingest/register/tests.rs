@@ -29,6 +29,8 @@ fn empty_cells_are_not_known() {
 
 #[test]
 fn a_word_that_is_begun_leads_to_the_whole_one() {
+    let said = parse("winding,construction\nP-1,formwound\n");
+    assert!(said.is_err_and(|said| said.ends_with("\nhint: write form-wound if that is what is meant")));
     assert_eq!(
         parse("winding,construction\nP-1,Random\n"),
         Err("r.csv:2: construction is Random; a construction is one of form-wound, random-wound, dc-armature, field\n\
