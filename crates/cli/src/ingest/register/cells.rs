@@ -71,7 +71,7 @@ pub(super) fn cell_into(
 /// A bare number of volts that no winding of a machine is rated for: those of fields begin at 24 V.
 fn must_not_be_kilovolts(heading: Heading, text: &str, decimal_comma: bool) -> Result<(), (String, String)> {
     match read_decimal(text, decimal_comma) {
-        Ok(number) if heading.times == 1.0 && number > 0.0 && number < LEAST_BARE_VOLTS => Err((
+        Ok(number) if !heading.in_thousands && number > 0.0 && number < LEAST_BARE_VOLTS => Err((
             format!("a rated voltage of less than {LEAST_BARE_VOLTS} V is written with its unit"),
             format!("if this is in kilovolts write {}, or {text} kV", (number * 1000.0).round()),
         )),
@@ -88,7 +88,7 @@ fn quantity<Q>(
 ) -> Result<Option<Q>, (String, String)> {
     let lower = text.to_lowercase();
     let found = units.iter().find_map(|(unit, times)| Some((lower.strip_suffix(unit)?.trim_end(), *times)));
-    let (bare, times) = found.unwrap_or((&lower, heading.times));
+    let (bare, times) = found.unwrap_or((&lower, if heading.in_thousands { 1000.0 } else { 1.0 }));
     let number = read_decimal(bare, decimal_comma).map_err(|_| {
         let names =
             units.iter().rev().map(|(unit, _)| unit.to_uppercase().replace('K', "k")).collect::<Vec<_>>().join(" or ");
@@ -98,7 +98,7 @@ fn quantity<Q>(
     from(number * times).map(Some).map_err(|error| {
         let rule = format!("{} lies between {}", error.quantity, error.rule().replacen(" to ", " and ", 1));
         let hint = match (found, units) {
-            (None, [(unit, _), ..]) if heading.times != 1.0 => format!(
+            (None, [(unit, _), ..]) if heading.in_thousands => format!(
                 "bare numbers of this column are in {}, as its header says; write the unit into the cell if this one is not",
                 unit.to_uppercase().replace('K', "k")
             ),

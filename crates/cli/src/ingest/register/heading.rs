@@ -13,8 +13,8 @@ use groundwall::record::columns::Column;
 pub(super) struct Heading {
     /// Which of [`COLUMNS`].
     pub(super) place: usize,
-    /// What a bare number is multiplied by: a header can name kV or MW.
-    pub(super) times: f64,
+    /// Whether the header says that bare numbers are in kV or MW.
+    pub(super) in_thousands: bool,
     /// How sure that is.
     rank: Rank,
 }
@@ -177,8 +177,10 @@ pub fn describes_a_winding(header: &str) -> bool {
 
 fn heading(header: &str, mapping: &Mapping) -> Option<Heading> {
     match mapping.in_register(header) {
-        Some(place) => place.map(|place| Heading { place, times: 1.0, rank: Rank::Own }),
-        None => own(header).map(|place| Heading { place, times: 1.0, rank: Rank::Own }).or_else(|| usual(header)),
+        Some(place) => place.map(|place| Heading { place, in_thousands: false, rank: Rank::Own }),
+        None => {
+            own(header).map(|place| Heading { place, in_thousands: false, rank: Rank::Own }).or_else(|| usual(header))
+        }
     }
 }
 
@@ -188,12 +190,12 @@ fn own(header: &str) -> Option<usize> {
 }
 
 fn usual(header: &str) -> Option<Heading> {
-    let at = |column: &str, times: f64, rank: Rank| {
-        COLUMNS.iter().position(|name| *name == column).map(|place| Heading { place, times, rank })
+    let at = |column: &str, in_thousands: bool, rank: Rank| {
+        COLUMNS.iter().position(|name| *name == column).map(|place| Heading { place, in_thousands, rank })
     };
     match aliases::read(header) {
-        Some(Meaning::Sure(Column::Winding)) => return at("winding", 1.0, Rank::Usual),
-        Some(Meaning::Likely(Column::Winding)) => return at("winding", 1.0, Rank::Likely),
+        Some(Meaning::Sure(Column::Winding)) => return at("winding", false, Rank::Usual),
+        Some(Meaning::Likely(Column::Winding)) => return at("winding", false, Rank::Likely),
         _ => {}
     }
     let lower = header.to_lowercase().replace(['\u{2126}', '\u{3c9}'], "ohm");
@@ -201,19 +203,18 @@ fn usual(header: &str) -> Option<Heading> {
         lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !matches!(*word, "" | "in")).collect();
     let whole = words.join(" ");
     if let Some((_, column)) = USUAL.iter().find(|(usual, _)| *usual == whole) {
-        return at(column, 1.0, Rank::Usual);
+        return at(column, false, Rank::Usual);
     }
     let unit = words.pop_if(|word| matches!(*word, "v" | "kv" | "kw" | "mw"));
     let rest = words.join(" ");
     let rest = rest.as_str();
     match unit {
-        Some("kw") if POWER.contains(&rest) => at("rated_kw", 1.0, Rank::Usual),
-        Some("mw") if POWER.contains(&rest) => at("rated_kw", 1000.0, Rank::Usual),
+        Some("kw") if POWER.contains(&rest) => at("rated_kw", false, Rank::Usual),
+        Some("mw") if POWER.contains(&rest) => at("rated_kw", true, Rank::Usual),
         Some("kw" | "mw") => None,
         // "Rated" alone says nothing of what.
         None if matches!(rest, "rated" | "nominal" | "") => None,
         _ => {
-            let times = if unit == Some("kv") { 1000.0 } else { 1.0 };
             let rank = if RATED_VOLTAGE.contains(&rest) {
                 Rank::Usual
             } else if VOLTAGE.contains(&rest) {
@@ -221,7 +222,7 @@ fn usual(header: &str) -> Option<Heading> {
             } else {
                 return None;
             };
-            at("rated_volts", times, rank)
+            at("rated_volts", unit == Some("kv"), rank)
         }
     }
 }
@@ -243,29 +244,33 @@ fn nearest(header: &str) -> Option<usize> {
 mod tests {
     use super::*;
 
-    fn resolve(header: &[&str]) -> (Vec<Option<(&'static str, f64)>>, Vec<(String, &'static str)>) {
+    /// Columns with whether they are in thousands, and headers with what they may be meant for.
+    type Found = (Vec<Option<(&'static str, bool)>>, Vec<(String, &'static str)>);
+
+    fn resolve(header: &[&str]) -> Found {
         let header: Vec<String> = header.iter().map(|name| (*name).to_owned()).collect();
         let headings = Headings::resolve(&header, &Mapping::default());
-        let known = headings.known.iter().map(|heading| heading.map(|heading| (COLUMNS[heading.place], heading.times)));
+        let known =
+            headings.known.iter().map(|heading| heading.map(|heading| (COLUMNS[heading.place], heading.in_thousands)));
         (known.collect(), headings.near)
     }
 
     #[test]
     fn the_usual_words_are_understood() {
-        for (header, column, times) in [
-            ("Motor no.", "winding", 1.0),
-            ("Rated voltage", "rated_volts", 1.0),
-            ("Rated voltage (kV)", "rated_volts", 1000.0),
-            ("Rated kV", "rated_volts", 1000.0),
-            ("Voltage [V]", "rated_volts", 1.0),
-            ("Rated power, MW", "rated_kw", 1000.0),
-            ("kW", "rated_kw", 1.0),
-            ("Winding type", "construction", 1.0),
-            ("Insulation class", "thermal_class", 1.0),
-            ("Year", "year_made", 1.0),
-            ("Minimum IR (MΩ)", "minimum_mohm", 1.0),
+        for (header, column, in_thousands) in [
+            ("Motor no.", "winding", false),
+            ("Rated voltage", "rated_volts", false),
+            ("Rated voltage (kV)", "rated_volts", true),
+            ("Rated kV", "rated_volts", true),
+            ("Voltage [V]", "rated_volts", false),
+            ("Rated power, MW", "rated_kw", true),
+            ("kW", "rated_kw", false),
+            ("Winding type", "construction", false),
+            ("Insulation class", "thermal_class", false),
+            ("Year", "year_made", false),
+            ("Minimum IR (MΩ)", "minimum_mohm", false),
         ] {
-            assert_eq!(resolve(&[header]).0, [Some((column, times))], "{header}");
+            assert_eq!(resolve(&[header]).0, [Some((column, in_thousands))], "{header}");
         }
         // A power may be in horsepower, an interval in months, and a type is that of the machine.
         for header in
@@ -277,7 +282,7 @@ mod tests {
 
     #[test]
     fn our_own_names_go_first_and_two_that_are_as_sure_are_not_taken() {
-        let volts = Some(("rated_volts", 1.0));
+        let volts = Some(("rated_volts", false));
         assert_eq!(resolve(&["Rated voltage", "rated_volts"]).0, [None, volts]);
         assert_eq!(resolve(&["Voltage", "Rated voltage"]).0, [None, volts]);
         let (known, near) = resolve(&["Rated voltage", "Nominal voltage"]);
