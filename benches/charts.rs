@@ -19,6 +19,7 @@ use groundwall_cli::chart::fleet::{self, FleetPicture, Row};
 use groundwall_cli::chart::phases::PhasesPicture;
 use groundwall_cli::chart::trend::TrendPicture;
 use groundwall_cli::chart::{ChartContext, ChartError, DEFAULT_DPI, Size, render_png};
+use groundwall_cli::ingest::mapping::Mapping;
 use groundwall_cli::ingest::register::Register;
 use groundwall_cli::ingest::{self, Input, ReadingRules};
 use std::error::Error;
@@ -61,7 +62,7 @@ fn time(kind: &str, mut draw: impl FnMut() -> Result<Vec<u8>, Box<dyn Error>>) -
 fn main() -> Result<(), Box<dyn Error>> {
     let terms =
         Terms { policy: Policy::default(), as_of: "2026-11-25".parse()?, confidence: Confidence::from_fraction(0.9)? };
-    let register = Register::read(&demo("register.csv"), None, false)?;
+    let register = Register::read(&demo("register.csv"), None, false, &Mapping::default())?;
     let series = ingest::ingest(&[demo("history.csv")], &ReadingRules::default())?.series.to_vec();
     let rows = series.iter().find(|one| one.key.winding == "R-201 stator").cloned().ok_or("no R-201")?;
     let judged = assess_fleet(series, register.plates(), &terms, &InTurn, |judgement| judgement);

@@ -2,6 +2,14 @@ use super::world::{Outcome, World, demo};
 
 const HEADER: &str = "winding,tested_on,r_60s\n";
 
+/// What is said of a file without a column of temperatures.
+fn without_temperatures(file: &str) -> String {
+    format!(
+        "{file}: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
+         hint: add a column winding_temp_c, or winding_temp_f\n"
+    )
+}
+
 #[test]
 fn files_that_cannot_be_read_as_histories_are_one_sentence_each() {
     let world = World::new(&[
@@ -125,7 +133,7 @@ fn rows_rejected_alike_are_told_by_the_first_of_them() {
     let few = format!("{HEADER}P-1,01/04/2025,5\nP-1,02/04/2025,5\nP-1,03/04/2025,5\nP-1,2026-01-05,5\n");
     std::fs::write(world.path("a.csv"), few).unwrap();
     let run = world.run(&["check", "a.csv"]);
-    assert_eq!((run.out.matches("a.csv:").count(), run.out.contains("alike")), (4, false), "{}", run.out);
+    assert_eq!((run.out.matches("a.csv:").count(), run.out.contains("alike")), (5, false), "{}", run.out);
 }
 
 #[test]
@@ -133,7 +141,13 @@ fn options_say_what_is_not_guessed() {
     let world = World::new(&[("a.csv", "winding,tested_on,r_60s\nP-1,03/04/2025,\"3,4\"\nP-2,03/04/2025,OL\n")]);
     let outcome =
         world.run(&["check", "--date-format", "%d/%m/%Y", "--decimal-comma", "--full-scale", "2 GΩ", "a.csv"]);
-    assert_eq!(outcome, Outcome::printed(0, "a.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n"));
+    assert_eq!(
+        outcome,
+        Outcome::printed(
+            0,
+            &format!("a.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n{}", without_temperatures("a.csv"))
+        )
+    );
     let outcome = world.run(&["check", "--date-format", "dd/mm/yyyy", "a.csv"]);
     assert_eq!(outcome.status, 2);
     assert!(outcome.words.starts_with(
@@ -147,7 +161,13 @@ fn standard_input_is_an_input() {
     let world = World::new(&[]);
     assert_eq!(
         world.run_with(&["check", "-"], b"winding;tested_on;r_60s\nP-1;2026-01-05;0,5\n"),
-        Outcome::printed(0, "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\n")
+        Outcome::printed(
+            0,
+            &format!(
+                "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\n{}",
+                without_temperatures("standard input")
+            )
+        )
     );
 }
 
@@ -164,12 +184,13 @@ fn repeats_are_counted_and_contradictions_kept_out_across_files() {
         Outcome::printed(
             0,
             &format!(
-                "a.csv: 2 rows: 1 accepted, 0 repeated, 1 rejected\n\
+                "a.csv: 2 rows: 1 accepted, 0 repeated, 1 rejected\n{}\
                  b.csv: 2 rows: 0 accepted, 1 repeated, 1 rejected\n\
                  a.csv:3: tested_on is 2026-01-05; b.csv:3 says something else about the same test of P-2, all-earth \
                  (r_60s is 7 MΩ here and 8 MΩ there), so neither is used\n\
                  b.csv:3: tested_on is 2026-01-05; a.csv:3 says something else about the same test of P-2, all-earth \
-                 (r_60s is 8 MΩ here and 7 MΩ there), so neither is used\n{hint}"
+                 (r_60s is 8 MΩ here and 7 MΩ there), so neither is used\n{hint}",
+                without_temperatures("a.csv")
             )
         )
     );
@@ -224,11 +245,16 @@ fn strangers_are_said_once_each() {
         world.run(&["check", "a.csv", "--register", "r.csv", "--as-of", "2026-01-31"]),
         Outcome::printed(
             0,
-            "a.csv: 3 rows: 3 accepted, 0 repeated, 0 rejected\n\
-             a.csv: column left alone: crew\n\
-             r.csv: column left alone: paint\n\
-             r.csv: winding X-9 is not in the register; it is judged with what is known\n\
-             1 test is later than 2026-01-31 and would not be judged\n"
+            &format!(
+                "a.csv: 3 rows: 3 accepted, 0 repeated, 0 rejected\n\
+                 a.csv: column left alone: crew\n{}\
+                 r.csv: column left alone: paint\n\
+                 r.csv: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
+                 hint: add a column rated_volts with the voltages of the nameplates, in V\n\
+                 r.csv: winding X-9 is not in the register; it is judged with what is known\n\
+                 1 test is later than 2026-01-31 and would not be judged\n",
+                without_temperatures("a.csv")
+            )
         )
     );
 }

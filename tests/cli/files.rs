@@ -164,7 +164,9 @@ fn a_mapping_is_suggested_and_read_back() {
     let _ = std::fs::remove_file(&policy);
     assert_eq!(
         done.out,
-        "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\nstandard input: columns left alone: Temp, Work Order\n"
+        "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\nstandard input: columns left alone: Temp, Work Order\n\
+         standard input: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
+         hint: add a column winding_temp_c, or winding_temp_f\n"
     );
 }
 

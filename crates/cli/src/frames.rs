@@ -55,6 +55,7 @@
 pub use polars;
 
 use crate::error::Failure;
+use crate::ingest::mapping::Mapping;
 use crate::ingest::register::Register;
 use crate::ingest::{Reading, ReadingRules, Rejection, WHOLE_ROW};
 use crate::output::{by_urgency, frame};
@@ -176,7 +177,8 @@ pub fn tests(history: &DataFrame, rules: &TestRules) -> Result<History, Failure>
 /// A [`Failure`] with every fault; line 2 is the first row, as in a file.
 pub fn register(register: &DataFrame) -> Result<groundwall::assess::Register, Failure> {
     let lines = Lines::of(register, REGISTER)?;
-    Register::parse(REGISTER, &lines.bytes, Some(b','), false).map(|register| register.plates().clone())
+    Register::parse(REGISTER, &lines.bytes, Some(b','), false, &Mapping::default())
+        .map(|register| register.plates().clone())
 }
 
 /// Assessments as a frame: one row per series in their order, the columns of the result file's CSV, unknown is null.

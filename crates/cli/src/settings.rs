@@ -3,6 +3,7 @@
 
 use crate::args::HistoryArgs;
 use crate::error::Failure;
+use crate::ingest::mapping::Mapping;
 use crate::ingest::register::Register;
 use crate::ingest::{Input, ReadingRules, source};
 use crate::policy_file;
@@ -48,8 +49,11 @@ impl Plan {
         let inputs = source::expand(&args.inputs)?;
         must_not_overwrite(inputs.iter().chain(&args.register).chain(&args.policy), outputs)?;
         let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), policy_file::read_with_columns);
-        let register =
-            args.register.as_ref().map(|input| Register::read(input, args.delimiter, args.decimal_comma)).transpose();
+        let read =
+            |input: &Input, mapping: &Mapping| Register::read(input, args.delimiter, args.decimal_comma, mapping);
+        // Without the policy the register is read by its own headers, so that all faults are told at once.
+        let mapping = policy.as_ref().map(|(_, mapping)| mapping.clone()).unwrap_or_default();
+        let register = args.register.as_ref().map(|input| read(input, &mapping)).transpose();
         let ((policy, mapping), register) = match (policy, register) {
             (Ok(policy), Ok(register)) => (policy, register),
             (Err(one), Err(other)) => return Err(one.and(other)),

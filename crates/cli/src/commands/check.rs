@@ -46,12 +46,13 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
         for text in &input.remarks {
             writeln!(out, "{text}")?;
         }
-        if let Some(text) = ledger::left_alone(&input.name(), &input.columns.left_alone) {
+        let left_alone = ledger::left_alone(&input.name(), &input.columns.left_alone);
+        for text in left_alone.into_iter().chain(ledger::lacks_temperatures(input)) {
             writeln!(out, "{text}")?;
         }
     }
     if let Some(register) = &plan.register {
-        if let Some(text) = ledger::left_alone(&register.file, &register.left_alone) {
+        for text in ledger::of_register(register) {
             writeln!(out, "{text}")?;
         }
         for winding in register.strangers(ingested.series.windings()) {

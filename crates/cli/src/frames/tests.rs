@@ -37,7 +37,7 @@ fn the_demo_works_as_a_frame_gives_the_results_of_its_file() {
     let mut reading = Reading::new(&rules);
     reading.add("history.csv", history.as_bytes().to_vec()).unwrap();
     let from_file = reading.finish();
-    let plates = Register::parse("register.csv", register.as_bytes(), None, false).unwrap();
+    let plates = Register::parse("register.csv", register.as_bytes(), None, false, &Mapping::default()).unwrap();
     let mut series = assess_fleet(&from_file.series, plates.plates(), &terms(), &Watched::unseen(), |judgement| {
         judgement.assessment
     });

@@ -83,6 +83,8 @@ const SURE: &[(&str, Column)] = &[
 ];
 
 const LIKELY: &[(&str, Column)] = &[
+    // An own name that is written short.
+    ("winding", Column::Winding),
     ("id", Column::Winding),
     ("name", Column::Winding),
     ("unit", Column::Winding),
@@ -97,9 +99,13 @@ const LIKELY: &[(&str, Column)] = &[
     ("work", Column::Event),
 ];
 
-const WINDING_TEMP: [&str; 7] = [
+const WINDING_TEMP: [&str; 11] = [
     "winding temp",
     "winding temperature",
+    "motor temp",
+    "motor temperature",
+    "coil temp",
+    "coil temperature",
     "temp winding",
     "temperature winding",
     "stator temp",
@@ -117,6 +123,10 @@ const AIR_TEMP: [&str; 8] = [
     "temp ambient",
 ];
 const SOME_TEMP: [&str; 3] = ["temp", "temperature", "t"];
+/// What is hot in a column whose header names a scale and no more: `Winding °C`.
+const HOT: [&str; 4] = ["winding", "stator", "motor", "coil"];
+/// Words that headers write short, and the whole ones.
+const SHORT: [(&str, &str); 3] = [("wdg", "winding"), ("wndg", "winding"), ("amb", "ambient")];
 const RESISTANCE: [&str; 9] = ["r", "ir", "riso", "iso", "insulation", "resistance", "reading", "value", "after"];
 
 /// Reads a header that is not one of our names; `None` when its words are not among the usual ones.
@@ -149,9 +159,25 @@ pub fn read(header: &str) -> Option<Meaning> {
     if words.scales.is_empty() && !words.volts { resistance(&words, rest) } else { None }
 }
 
+/// The units that a header names, whatever its other words are.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Units {
+    /// Of a resistance.
+    pub ohms: Option<ResistanceUnit>,
+    /// Of a temperature.
+    pub scale: Option<TemperatureScale>,
+}
+
+/// Looks for the units alone; `None` where one cannot be read, or two are named.
+#[must_use]
+pub fn units(header: &str) -> Option<Units> {
+    let words = Words::of(header)?;
+    (!words.two_units()).then(|| Units { ohms: words.ohms.first().copied(), scale: words.scales.first().copied() })
+}
+
 fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
     let scale = words.scales.first().copied();
-    let column = if WINDING_TEMP.contains(&rest) {
+    let column = if WINDING_TEMP.contains(&rest) || (scale.is_some() && HOT.contains(&rest)) {
         Column::WindingTemp
     } else if AIR_TEMP.contains(&rest) {
         Column::AirTemp
@@ -245,7 +271,10 @@ impl Words {
                 "v" | "vdc" => words.volts = true,
                 "volt" | "volts" if words.rest.last().is_some_and(|word| word == "test") => words.volts = true,
                 word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
-                _ => words.rest.push(lower),
+                word => {
+                    let whole = SHORT.iter().find(|(short, _)| *short == word).map(|(_, whole)| (*whole).to_owned());
+                    words.rest.push(whole.unwrap_or(lower));
+                }
             }
         }
         (!words.rest.is_empty()).then_some(words)
@@ -289,6 +318,10 @@ mod tests {
             ("Winding temp. °F", "winding_temp_f"),
             ("Winding Temperature (deg C)", "winding_temp_c"),
             ("Ambient °C", "air_temp_c"),
+            ("Wdg. temp. °C", "winding_temp_c"),
+            ("Wdg °F", "winding_temp_f"),
+            ("Amb. (°C)", "air_temp_c"),
+            ("Wdg no.", "winding"),
             ("Motor", "winding"),
             ("Tag No.", "winding"),
             ("Date tested", "tested_on"),
@@ -313,6 +346,13 @@ mod tests {
             ("Temp", "winding_temp_c"),
             ("Temp °F", "winding_temp_f"),
             ("Winding temp", "winding_temp_c"),
+            ("Wdg temp", "winding_temp_c"),
+            ("Wdg. temp.", "winding_temp_c"),
+            ("Motor temp", "winding_temp_c"),
+            ("Coil temp", "winding_temp_c"),
+            ("Amb. temp", "air_temp_c"),
+            ("Amb", "air_temp_c"),
+            ("Wdg.", "winding"),
             ("Date", "tested_on"),
             ("R1", "r_60s"),
             ("1 min", "r_60s"),

@@ -2,6 +2,7 @@
 
 use super::aliases::{self, Meaning};
 use super::mapping::Mapping;
+use super::register::describes_a_winding;
 use super::source::closest;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
@@ -24,6 +25,8 @@ pub struct Columns {
     pub width: usize,
     /// Headers that are not ours; their cells are not read.
     pub left_alone: Vec<String>,
+    /// Of those, the ones that have a name and that the site does not say to leave alone.
+    pub not_understood: Vec<String>,
     /// Headers that may mean something else, and what they are taken for.
     pub assumed: Vec<(String, Column)>,
     /// A header that names two units at once.
@@ -96,8 +99,12 @@ impl Columns {
             if columns.known.binary_search_by_key(&place, |(known, _)| *known).is_ok() {
                 continue;
             }
+            let said = mapping.get(name).is_some();
             let name = name.trim();
             let text = if name.is_empty() { format!("column {} (no name)", place + 1) } else { shown(name) };
+            if !name.is_empty() && !said {
+                columns.not_understood.push(text.clone());
+            }
             columns.left_alone.push(text);
         }
         columns
@@ -133,6 +140,12 @@ impl Columns {
         self.known.iter().any(|(_, column)| matches!(column, Column::WindingTemp(_)))
     }
 
+    /// Whether any column can be nothing but readings: `insulation`, which registers have, may also mean a resistance.
+    fn has_sure_reading(&self) -> bool {
+        let assumed = |column: &Column| self.assumed.iter().any(|(_, other)| other == column);
+        self.known.iter().any(|(_, column)| matches!(column, Column::Reading(..)) && !assumed(column))
+    }
+
     /// Whether each row holds one timed reading.
     #[must_use]
     pub fn is_timed(&self) -> bool {
@@ -145,6 +158,13 @@ impl Columns {
     pub fn as_written(&self, column: &str) -> String {
         let written = self.known.iter().find(|(_, known)| known.to_string() == column);
         written.map_or_else(|| column.to_owned(), |(place, _)| shown(self.header[*place].trim()))
+    }
+
+    /// The header of a column as the file writes it, if it is there.
+    #[must_use]
+    pub fn as_written_if_known(&self, column: Column) -> Option<String> {
+        let (place, _) = self.known.iter().find(|(_, known)| *known == column)?;
+        Some(shown(self.header[*place].trim()))
     }
 
     /// Two readings at one time may agree row by row and are compared there; any other column stands once.
@@ -181,6 +201,16 @@ impl Columns {
         let missing = self.missing();
         if missing.is_empty() {
             return Ok(());
+        }
+        let plate: Vec<String> =
+            self.header.iter().filter(|name| describes_a_winding(name)).map(|name| shown(name.trim())).collect();
+        if missing.contains(&"tested_on") && !self.has_sure_reading() && !plate.is_empty() {
+            let message = format!(
+                "{file}:{line}: the header has {} and neither a day nor a reading; this looks like a register, not a history",
+                plate.join(", ")
+            );
+            return Err(Failure::usage(message)
+                .hint("name it with --register; a history has one row per test, with winding, tested_on and r_60s"));
         }
         Err(missing_columns(file, line, &missing, &self.header, &self.left_alone))
     }
@@ -325,5 +355,19 @@ mod tests {
                 .to_owned())
         );
         assert!(find("winding,tested_on,r_60s,r_1min").is_ok());
+    }
+
+    /// The insulation of a register is not taken for a resistance, and a history without days is none.
+    #[test]
+    fn a_register_is_no_history() {
+        assert_eq!(
+            find("Motor no.,Rated kV,Insulation,Year"),
+            Err("plant.csv:1: the header has Rated kV, Year and neither a day nor a reading; this looks like a register, not a \
+                 history\n\
+                 hint: name it with --register; a history has one row per test, with winding, tested_on and r_60s"
+                .to_owned())
+        );
+        let undated = find("winding,construction,r_60s");
+        assert!(undated.is_err_and(|said| said.starts_with("plant.csv:1: the column tested_on is missing; ")));
     }
 }

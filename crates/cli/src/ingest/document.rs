@@ -2,7 +2,7 @@
 
 use super::delimited::{BOM, Layout};
 use super::rows::Rows;
-use super::source::must_be_text;
+use super::source::{must_be_a_table, must_be_text};
 use super::workbook::{self, HEADER_WITHIN};
 use super::{encoding, unpack};
 use crate::error::{Failure, shown};
@@ -55,6 +55,8 @@ impl Document {
         if workbook::is_workbook(&bytes) {
             return Self::sheet(file, &bytes, opening, fits);
         }
+        // Told before the bytes are taken for text of some encoding.
+        must_be_a_table(file, &bytes)?;
         let text = encoding::decode(file, bytes, opening.encoding)?;
         must_be_text(file, &text.bytes)?;
         let mut layout = Layout::detect(&text.bytes, opening.delimiter, known);

@@ -28,6 +28,73 @@ pub fn left_alone(file: &str, columns: &[String]) -> Option<String> {
     (!columns.is_empty()).then(|| format!("{file}: {plural} left alone: {}", columns.join(", ")))
 }
 
+/// How a register was read: what was left alone and what it was perhaps meant to be, and whether it has ratings.
+#[must_use]
+pub fn of_register(register: &Register) -> Vec<String> {
+    let file = &register.file;
+    let mut texts = Vec::new();
+    if let Some(mut text) = left_alone(file, &register.left_alone) {
+        if !register.near.is_empty() {
+            let meant: Vec<String> =
+                register.near.iter().map(|(header, column)| format!("{column} for {header}")).collect();
+            text.push_str(&format!(
+                "\nhint: did you mean {}? rename it, or say what it holds under [columns] in the policy file",
+                meant.join(", ")
+            ));
+        }
+        texts.push(text);
+    }
+    if !register.has_rated_volts && register.plates().values().any(|plate| plate.minimum.is_none()) {
+        texts.push(format!(
+            "{file}: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
+             hint: add a column rated_volts with the voltages of the nameplates, in V"
+        ));
+    }
+    texts
+}
+
+/// What a history without temperatures of the winding lacks; where a column that was left alone may hold them, which.
+#[must_use]
+pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
+    // Where no row is read, other things come first.
+    if ledger.columns.has_winding_temp() || ledger.accepted == 0 {
+        return None;
+    }
+    let lacks = format!(
+        "{}: there is no column of winding temperatures, so its readings cannot be brought to one temperature",
+        ledger.name()
+    );
+    let like: Vec<&str> = ledger
+        .columns
+        .not_understood
+        .iter()
+        .map(String::as_str)
+        .filter(|name| may_be_winding_temperature(name))
+        .take(MOST_LIKE)
+        .collect();
+    Some(if like.is_empty() {
+        format!("{lacks}\nhint: add a column winding_temp_c, or winding_temp_f")
+    } else {
+        format!(
+            "{lacks}; is it {}?\n\
+             hint: rename it winding_temp_c or winding_temp_f, or say so under [columns] in the policy file; \
+             `groundwall check --suggest` writes that section",
+            like.join(" or ")
+        )
+    })
+}
+
+/// So many columns that may hold temperatures are named.
+const MOST_LIKE: usize = 3;
+
+/// Whether a header that nobody understood speaks of a temperature, and not of that of something else.
+fn may_be_winding_temperature(header: &str) -> bool {
+    let header = header.to_lowercase();
+    let any = |words: &[&str]| words.iter().any(|word| header.contains(word));
+    any(&["temp", "tmp", "°", "deg c", "deg f"])
+        && !any(&["air", "amb", "room", "bearing", "oil", "cool", "water", "attempt"])
+}
+
 /// The sentence about a winding that was tested and is not in the register.
 #[must_use]
 pub fn stranger(register: &Register, winding: &str) -> String {
@@ -87,12 +154,8 @@ pub fn must_hold_a_test(ingested: &Ingested, strict: bool) -> Result<(), Failure
 
 /// Says what a first history often lacks, and what to do about it.
 pub fn remark_lacks(console: &mut Console<'_>, ingested: &Ingested, register: Option<&Register>, unrated: usize) {
-    for ledger in ingested.inputs.iter().filter(|ledger| !ledger.columns.has_winding_temp()) {
-        console.remark(&format!(
-            "{}: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
-             hint: add a column winding_temp_c, or winding_temp_f",
-            ledger.name()
-        ));
+    for text in ingested.inputs.iter().filter_map(lacks_temperatures) {
+        console.remark(&text);
     }
     if register.is_none() && unrated > 0 {
         console.remark(
@@ -124,7 +187,7 @@ pub fn remark(console: &mut Console<'_>, ingested: &Ingested, register: Option<&
         console.remark(&format!("hint: {ALL_REASONS}"));
     }
     if let Some(register) = register {
-        if let Some(text) = left_alone(&register.file, &register.left_alone) {
+        for text in of_register(register) {
             console.remark(&text);
         }
         for winding in register.strangers(ingested.series.windings()) {

@@ -1,12 +1,22 @@
 //! `[columns]` of the policy file: which of our columns a header of the site's stands for. It goes before every other rule.
 
+use super::register;
 use crate::error::shown;
 use groundwall::record::columns::Column;
 use std::collections::BTreeMap;
 
-/// Headers as the site writes them, and what they hold; `None` for one that is to be left alone.
+/// Headers as the site writes them, and what they hold.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Mapping(BTreeMap<String, Option<Column>>);
+pub struct Mapping(BTreeMap<String, Meant>);
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Meant {
+    LeftAlone,
+    /// A column of a history; that of the windings is also one of a register.
+    History(Column),
+    /// Which of [`register::COLUMNS`].
+    Register(usize),
+}
 
 impl Mapping {
     /// Adds a header. Its case and the blanks in it do not matter.
@@ -15,22 +25,46 @@ impl Mapping {
     ///
     /// The rule that the name breaks.
     pub fn add(&mut self, header: &str, name: &str) -> Result<(), String> {
-        let column = if name == "-" {
-            None
+        let in_register = || register::COLUMNS.iter().position(|column| *column == name).map(Meant::Register);
+        let meant = if name == "-" {
+            Meant::LeftAlone
         } else {
-            Some(Column::read(name).ok_or_else(|| {
-                format!("it must be the name of a column, or - to leave it alone: {}", Column::names().join(", "))
-            })?)
+            Column::read(name).map(Meant::History).or_else(in_register).ok_or_else(|| {
+                format!(
+                    "it must be the name of a column, or - to leave it alone: {}; of a register {}",
+                    Column::names().join(", "),
+                    register::COLUMNS[1..].join(", ")
+                )
+            })?
         };
-        match self.0.insert(plain(header), column) {
-            Some(earlier) if earlier != column => Err(format!("{} stands here twice with another name", shown(header))),
+        match self.0.insert(plain(header), meant) {
+            Some(earlier) if earlier != meant => Err(format!("{} stands here twice with another name", shown(header))),
             _ => Ok(()),
         }
     }
 
-    /// What a header stands for, if the site says so.
+    /// What a header of a history stands for, if the site says so; `Some(None)` where it is to be left alone.
     #[must_use]
     pub fn get(&self, header: &str) -> Option<Option<Column>> {
+        Some(match self.meant(header)? {
+            Meant::LeftAlone | Meant::Register(_) => None,
+            Meant::History(column) => Some(column),
+        })
+    }
+
+    /// What a header of a register stands for, if the site says so: a place in [`register::COLUMNS`], or `Some(None)` where it is
+    /// to be left alone. One that is said to be another column of a history is read by its own name.
+    #[must_use]
+    pub fn in_register(&self, header: &str) -> Option<Option<usize>> {
+        match self.meant(header)? {
+            Meant::LeftAlone => Some(None),
+            Meant::Register(place) => Some(Some(place)),
+            Meant::History(Column::Winding) => Some(Some(0)),
+            Meant::History(_) => None,
+        }
+    }
+
+    fn meant(&self, header: &str) -> Option<Meant> {
         if self.0.is_empty() { None } else { self.0.get(&plain(header)).copied() }
     }
 }
@@ -54,6 +88,10 @@ mod tests {
             Some("r_60s_gohm")
         );
         assert_eq!((mapping.get("TEMP"), mapping.get("other")), (Some(None), None));
+        assert_eq!((mapping.add("KKS", "winding"), mapping.add("U n", "rated_volts")), (Ok(()), Ok(())));
+        assert_eq!((mapping.in_register("kks"), mapping.in_register("u n")), (Some(Some(0)), Some(Some(4))));
+        assert_eq!((mapping.get("KKS"), mapping.get("U n")), (Some(Some(Column::Winding)), Some(None)));
+        assert_eq!((mapping.in_register("temp"), mapping.in_register("wert nach 1 min")), (Some(None), None));
         assert!(mapping.add("a", "r_60").is_err_and(|rule| rule.starts_with("it must be the name of a column")));
         assert_eq!(mapping.add("temp", "note"), Err("temp stands here twice with another name".to_owned()));
     }

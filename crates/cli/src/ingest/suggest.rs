@@ -1,10 +1,11 @@
 //! `check --suggest`: a `[columns]` section for a file never seen before, to be looked over and pasted into the policy file.
 
+use super::aliases::{self, Units};
 use super::columns::Columns;
 use super::document::find_header;
 use super::{Input, ReadingRules};
 use crate::error::{Failure, shown};
-use groundwall::record::columns::Column;
+use groundwall::record::columns::{Column, TemperatureScale};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -47,7 +48,7 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
             None => match guess(header, &taken) {
                 Some((sure, column)) => {
                     missing.retain(|name| *name != column);
-                    taken.insert(Column::read(&column).map_or_else(String::new, |column| column.to_string()));
+                    taken.insert(column.clone());
                     writeln!(text, "{key} = \"{column}\"  # a guess, {:.0} % alike: check it", 100.0 * sure)
                 }
                 None => writeln!(text, "# {key} = \"-\"  # not understood"),
@@ -65,23 +66,43 @@ pub fn section(input: &Input, rules: &ReadingRules) -> Result<String, Failure> {
 }
 
 /// The name of ours that a header most likely stands for, among those not taken: a number with a unit of time is a reading,
-/// anything else the name that is spelt most like it.
+/// anything else the name that is spelt most like it. A unit is never guessed: it is the one that the header names, or the
+/// usual one.
 fn guess(header: &str, taken: &BTreeSet<String>) -> Option<(f64, String)> {
-    let free = |name: &str| Column::read(name).is_some_and(|column| !taken.contains(&column.to_string()));
-    let header = header.trim().to_lowercase().replace([' ', '-', '.'], "_");
-    if let Some(name) = reading(&header) {
-        return free(&name).then_some((0.5, name));
+    let units = aliases::units(header)?;
+    let free = |column: &Column| !taken.contains(&column.to_string());
+    let spelt = header.trim().to_lowercase().replace([' ', '-', '.'], "_");
+    if let Some(column) = reading(&spelt).map(|column| in_units(column, units)) {
+        return free(&column).then(|| (0.5, column.to_string()));
     }
     Column::names()
         .into_iter()
-        .filter(|name| free(name) && !name.starts_with("r_"))
-        .map(|name| (strsim::jaro_winkler(&header, name), name.to_owned()))
+        .filter(|name| !name.starts_with("r_"))
+        .filter_map(|name| {
+            let column = Column::read(name)?;
+            (free(&column) && in_units(column, units) == column).then_some((name, column))
+        })
+        .map(|(name, column)| (strsim::jaro_winkler(&spelt, name), column.to_string()))
         .filter(|(like, _)| *like >= LIKE_ENOUGH)
         .max_by(|a, b| a.0.total_cmp(&b.0))
 }
 
-/// `wert_60_s` and `nach_1min` as `r_60s` and `r_1min`.
-fn reading(header: &str) -> Option<String> {
+/// The column with the units that the header names, else the usual ones.
+fn in_units(column: Column, units: Units) -> Column {
+    let ohms = units.ohms.unwrap_or_default();
+    let scale = units.scale.unwrap_or(TemperatureScale::Celsius);
+    match column {
+        Column::Reading(at, _) => Column::Reading(at, ohms),
+        Column::Resistance(_) => Column::Resistance(ohms),
+        Column::FullScale(_) => Column::FullScale(ohms),
+        Column::WindingTemp(_) => Column::WindingTemp(scale),
+        Column::AirTemp(_) => Column::AirTemp(scale),
+        other => other,
+    }
+}
+
+/// `wert_60_s` and `nach_1min` as `r_60s` and `r_60s`.
+fn reading(header: &str) -> Option<Column> {
     let start = header.find(|c: char| c.is_ascii_digit())?;
     let digits = header[start..].find(|c: char| !c.is_ascii_digit()).map_or(header.len(), |length| start + length);
     let unit = header[digits..].trim_start_matches('_');
@@ -92,6 +113,24 @@ fn reading(header: &str) -> Option<String> {
     } else {
         return None;
     };
-    let name = format!("r_{}{unit}", &header[start..digits]);
-    Column::read(&name).map(|_| name)
+    Column::read(&format!("r_{}{unit}", &header[start..digits]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_unit_is_guessed_that_the_header_does_not_name() {
+        let guessed = |header: &str| guess(header, &BTreeSet::new()).map(|(_, name)| name);
+        for header in ["Windng temp", "Wnding temp", "Winding tmp", "Air tmp", "Aire temp"] {
+            assert!(guessed(header).is_some_and(|name| name.ends_with("_temp_c")), "{header}: {:?}", guessed(header));
+        }
+        assert_eq!(guessed("Windng temp °F").as_deref(), Some("winding_temp_f"));
+        assert_eq!(guessed("Air tmp (F)").as_deref(), Some("air_temp_f"));
+        assert_eq!(guessed("Wert 60 s").as_deref(), Some("r_60s"));
+        assert_eq!(guessed("Wert 60 s GΩ").as_deref(), Some("r_60s_gohm"));
+        // Milliohms by the book: nobody knows what is meant.
+        assert_eq!((guessed("Wert 60 s mΩ"), guessed("Wert 60 s MΩ GΩ")), (None, None));
+    }
 }

@@ -1,0 +1,136 @@
+//! The cells of a register.
+
+use super::COLUMNS;
+use super::heading::Heading;
+use groundwall::nameplate::{Construction, Insulation, Nameplate, ThermalClass};
+use groundwall::record::validate::WINDING_MAX_CHARS;
+use groundwall::resistance::{CellRules, Measured, read_decimal};
+use groundwall::units::{OutOfRange, Power, Resistance, Voltage};
+
+/// Units of a voltage and how many volts they are, of a power and how many kilowatts; the longer name first.
+const VOLTS: [(&str, f64); 2] = [("kv", 1000.0), ("v", 1.0)];
+const KILOWATTS: [(&str, f64); 2] = [("mw", 1000.0), ("kw", 1.0)];
+/// A rated voltage below this is taken only with its unit, V.
+const LEAST_BARE_VOLTS: f64 = 24.0;
+
+/// Takes one cell into the nameplate, or gives the rule it breaks and what to do.
+pub(super) fn cell_into(
+    winding: &mut String,
+    plate: &mut Nameplate,
+    heading: Heading,
+    text: &str,
+    decimal_comma: bool,
+) -> Result<(), (String, String)> {
+    let owned = || Some(text.to_owned());
+    match COLUMNS[heading.place] {
+        "winding" if text.chars().count() > WINDING_MAX_CHARS => {
+            let rule = format!("an identifier has at most {WINDING_MAX_CHARS} characters");
+            return Err((rule, "put the description into its own column".to_owned()));
+        }
+        "winding" => text.clone_into(winding),
+        "site" => plate.site = owned(),
+        "area" => plate.area = owned(),
+        "description" => plate.description = owned(),
+        "rated_volts" => {
+            must_not_be_kilovolts(heading, text, decimal_comma)?;
+            plate.rated_voltage = quantity(heading, text, &VOLTS, decimal_comma, Voltage::from_volts)?;
+        }
+        "rated_kw" => {
+            plate.rated_power = quantity(heading, text, &KILOWATTS, decimal_comma, Power::from_kilowatts)?;
+        }
+        "construction" => {
+            plate.construction = Some(Construction::read(text).ok_or_else(|| {
+                let words = Construction::WORDS.map(|(_, word)| word).join(", ");
+                (format!("a construction is one of {words}"), construction_hint(text))
+            })?);
+        }
+        "insulation" => {
+            plate.insulation = Insulation::read(text).ok_or_else(|| {
+                let words = Insulation::WORDS.map(|(_, word)| word).join(", ");
+                (format!("an insulation is one of {words}"), "epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into thermal_class".to_owned())
+            })?;
+        }
+        "thermal_class" => {
+            plate.thermal_class = Some(ThermalClass::read(text).ok_or_else(|| {
+                let letters = ThermalClass::LETTERS.map(|(letter, _)| letter).join(", ");
+                (
+                    format!("a thermal class is one of {letters} or degrees from 90 to 260"),
+                    "leave the cell empty if it is not known".to_owned(),
+                )
+            })?);
+        }
+        "year_made" => plate.year_made = Some(whole(text, 1880, 2199, "a year of make")?),
+        "interval_days" => plate.interval_days = Some(whole(text, 1, 7305, "an interval in days")?),
+        "minimum_mohm" => plate.minimum = Some(limit(text, decimal_comma)?),
+        "group" => plate.group = owned(),
+        _ => plate.criticality = owned(),
+    }
+    Ok(())
+}
+
+/// A bare number of volts that no winding of a machine is rated for: those of fields begin at 24 V.
+fn must_not_be_kilovolts(heading: Heading, text: &str, decimal_comma: bool) -> Result<(), (String, String)> {
+    match read_decimal(text, decimal_comma) {
+        Ok(number) if !heading.in_thousands && number > 0.0 && number < LEAST_BARE_VOLTS => Err((
+            format!("a rated voltage of less than {LEAST_BARE_VOLTS} V is written with its unit"),
+            format!("if this is in kilovolts write {}, or {text} kV", (number * 1000.0).round()),
+        )),
+        _ => Ok(()),
+    }
+}
+
+fn quantity<Q>(
+    heading: Heading,
+    text: &str,
+    units: &[(&str, f64)],
+    decimal_comma: bool,
+    from: impl Fn(f64) -> Result<Q, OutOfRange>,
+) -> Result<Option<Q>, (String, String)> {
+    let lower = text.to_lowercase();
+    let found = units.iter().find_map(|(unit, times)| Some((lower.strip_suffix(unit)?.trim_end(), *times)));
+    let (bare, times) = found.unwrap_or((&lower, if heading.in_thousands { 1000.0 } else { 1.0 }));
+    let number = read_decimal(bare, decimal_comma).map_err(|_| {
+        let names =
+            units.iter().rev().map(|(unit, _)| unit.to_uppercase().replace('K', "k")).collect::<Vec<_>>().join(" or ");
+        let hint = "write digits only, such as 6600, with no mark between thousands";
+        (format!("this column holds numbers, with {names} behind them if need be"), hint.to_owned())
+    })?;
+    from(number * times).map(Some).map_err(|error| {
+        let rule = format!("{} lies between {}", error.quantity, error.rule().replacen(" to ", " and ", 1));
+        let hint = match (found, units) {
+            (None, [(unit, _), ..]) if heading.in_thousands => format!(
+                "bare numbers of this column are in {}, as its header says; write the unit into the cell if this one is not",
+                unit.to_uppercase().replace('K', "k")
+            ),
+            _ => "check the digits against the nameplate".to_owned(),
+        };
+        (rule, hint)
+    })
+}
+
+fn whole<N: TryFrom<i64>>(text: &str, least: i64, greatest: i64, what: &str) -> Result<N, (String, String)> {
+    let number = text.parse::<i64>().ok().filter(|number| (least..=greatest).contains(number));
+    number.and_then(|number| N::try_from(number).ok()).ok_or_else(|| {
+        let rule = format!("{what} is a whole number from {least} to {greatest}");
+        (rule, "leave the cell empty if it is not known".to_owned())
+    })
+}
+
+fn limit(text: &str, decimal_comma: bool) -> Result<Resistance, (String, String)> {
+    match (CellRules { decimal_comma, ..CellRules::default() }).read(text) {
+        Ok(Some(Measured::Exact(limit))) => Ok(limit),
+        Ok(_) => Err(("a minimum is a plain resistance".to_owned(), "write it in MΩ, such as 5".to_owned())),
+        Err(fault) => Err((fault.rule().to_owned(), fault.hint().to_owned())),
+    }
+}
+
+/// "form", "random" and "formwound" are what registers often hold.
+fn construction_hint(text: &str) -> String {
+    let bare = |text: &str| text.to_lowercase().replace(|c: char| !c.is_alphanumeric(), "");
+    let begun = bare(text);
+    let meant = Construction::WORDS.iter().find(|(_, word)| !begun.is_empty() && bare(word).starts_with(&begun));
+    match meant {
+        Some((_, word)) => format!("write {word} if that is what is meant"),
+        None => "leave the cell empty if it is not known".to_owned(),
+    }
+}

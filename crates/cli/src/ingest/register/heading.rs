@@ -1,0 +1,312 @@
+//! What the headers of a register stand for: our own names first, then what the site says, then the usual words.
+//!
+//! A unit is never guessed: a power without one may be horsepower, and an interval without one may be months.
+
+use super::COLUMNS;
+use crate::error::{Failure, shown};
+use crate::ingest::aliases::{self, Meaning};
+use crate::ingest::mapping::Mapping;
+use groundwall::record::columns::Column;
+
+/// What one header stands for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Heading {
+    /// Which of [`COLUMNS`].
+    pub(super) place: usize,
+    /// Whether the header says that bare numbers are in kV or MW.
+    pub(super) in_thousands: bool,
+    /// How sure that is.
+    rank: Rank,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Rank {
+    /// Our own name, or the site says so.
+    Own,
+    /// It can hardly mean anything else here.
+    Usual,
+    /// It may mean something else.
+    Likely,
+}
+
+impl Heading {
+    /// The column in messages: our name, or the header as it is written where that is another.
+    pub(super) fn name(self, written: &str) -> String {
+        if own(written).is_some() { COLUMNS[self.place].to_owned() } else { shown(written.trim()) }
+    }
+}
+
+/// Usual words, without the unit, and the column they stand for. The winding has the words of a history.
+const USUAL: &[(&str, &str)] = &[
+    ("plant", "site"),
+    ("works", "site"),
+    ("plant area", "area"),
+    ("department", "area"),
+    ("service", "description"),
+    ("duty", "description"),
+    ("driven machine", "description"),
+    ("winding type", "construction"),
+    ("type of winding", "construction"),
+    ("winding construction", "construction"),
+    ("construction type", "construction"),
+    ("coil type", "construction"),
+    ("insulation type", "insulation"),
+    ("insulation system", "insulation"),
+    ("type of insulation", "insulation"),
+    ("insulation class", "thermal_class"),
+    ("class of insulation", "thermal_class"),
+    ("ins class", "thermal_class"),
+    ("year", "year_made"),
+    ("year built", "year_made"),
+    ("year of make", "year_made"),
+    ("year of manufacture", "year_made"),
+    ("year manufactured", "year_made"),
+    ("test interval days", "interval_days"),
+    ("days between tests", "interval_days"),
+    ("minimum mohm", "minimum_mohm"),
+    ("minimum ir mohm", "minimum_mohm"),
+    ("min ir mohm", "minimum_mohm"),
+];
+/// Words that may as well mean something else, such as the type of the machine or a power in horsepower: only asked about.
+const ASKED: [(&str, &str); 8] = [
+    ("type", "construction"),
+    ("wound", "construction"),
+    ("class", "thermal_class"),
+    ("power", "rated_kw"),
+    ("rated power", "rated_kw"),
+    ("rated", "rated_volts"),
+    ("minimum", "minimum_mohm"),
+    ("test interval", "interval_days"),
+];
+const RATED_VOLTAGE: [&str; 9] = [
+    "rated voltage",
+    "rated volts",
+    "rated volt",
+    "voltage rating",
+    "nominal voltage",
+    "nameplate voltage",
+    "nameplate volts",
+    "rated",
+    "nominal",
+];
+/// Without "rated", a history could have them too.
+const VOLTAGE: [&str; 4] = ["voltage", "volts", "volt", ""];
+const POWER: [&str; 8] =
+    ["rated power", "rated output", "power rating", "nominal power", "nameplate power", "power", "rated", ""];
+
+/// The headers of one register.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Headings {
+    /// For each header what it stands for; `None` where its cells are not read.
+    pub(super) known: Vec<Option<Heading>>,
+    /// Headers that are not read.
+    pub(super) left_alone: Vec<String>,
+    /// Of those, the ones that are like a name of ours, with that name.
+    pub(super) near: Vec<(String, &'static str)>,
+}
+
+impl Headings {
+    /// What can be understood of a row, if it were the header. Surer words go before others; of two that are as sure neither is
+    /// taken, unless both are our own names.
+    pub(super) fn resolve(header: &[String], mapping: &Mapping) -> Self {
+        let read: Vec<Option<Heading>> = header.iter().map(|name| heading(name, mapping)).collect();
+        let wins = |at: usize, heading: &Heading| {
+            let rivals = read.iter().enumerate().filter(|(other, _)| *other != at).filter_map(|(_, rival)| *rival);
+            let mut rivals = rivals.filter(|rival| rival.place == heading.place);
+            rivals.all(|rival| rival.rank > heading.rank || (rival.rank, heading.rank) == (Rank::Own, Rank::Own))
+        };
+        let known: Vec<Option<Heading>> =
+            read.iter().enumerate().map(|(at, heading)| heading.filter(|heading| wins(at, heading))).collect();
+        let free = |place: usize| !known.iter().flatten().any(|heading| heading.place == place);
+        let (mut left_alone, mut near) = (Vec::new(), Vec::new());
+        for (at, name) in header.iter().enumerate().filter(|(at, _)| known[*at].is_none()) {
+            let name = name.trim();
+            if name.is_empty() {
+                left_alone.push(format!("column {} (no name)", at + 1));
+                continue;
+            }
+            left_alone.push(shown(name));
+            if mapping.in_register(name).is_none()
+                && let Some(place) = read[at].map_or_else(|| nearest(name), |heading| Some(heading.place))
+                && free(place)
+            {
+                near.push((shown(name), COLUMNS[place]));
+            }
+        }
+        Self { known, left_alone, near }
+    }
+
+    /// Whether a column is there.
+    pub(super) fn has(&self, column: &str) -> bool {
+        self.known.iter().flatten().any(|heading| COLUMNS[heading.place] == column)
+    }
+
+    /// How many headers are understood.
+    pub(super) fn count(&self) -> usize {
+        self.known.iter().flatten().count()
+    }
+
+    /// Whether a row that reads so can only be the header: a word such as Motor may also stand in a title.
+    pub(super) fn are_a_header(&self) -> bool {
+        let winding = self.known.iter().flatten().find(|heading| heading.place == 0);
+        winding.is_some_and(|winding| winding.rank == Rank::Own || self.count() > 1)
+    }
+
+    /// Each column stands once.
+    pub(super) fn must_be_single(&self, file: &str, line: u64) -> Result<(), Failure> {
+        for (i, heading) in self.known.iter().enumerate() {
+            let Some(heading) = heading else { continue };
+            let same = |other: &Option<Heading>| other.is_some_and(|other| other.place == heading.place);
+            if let Some(first) = self.known[..i].iter().position(same) {
+                let column = COLUMNS[heading.place];
+                let message = format!("{file}:{line}: the columns {} and {} are both {column}", first + 1, i + 1);
+                return Err(Failure::usage(message).hint("rename or delete the one that is not to be read"));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Whether a header names something of a nameplate, which no history has.
+#[must_use]
+pub fn describes_a_winding(header: &str) -> bool {
+    let plate = ["rated_volts", "rated_kw", "construction", "thermal_class", "year_made"];
+    heading(header, &Mapping::default())
+        .is_some_and(|heading| heading.rank < Rank::Likely && plate.contains(&COLUMNS[heading.place]))
+}
+
+fn heading(header: &str, mapping: &Mapping) -> Option<Heading> {
+    match mapping.in_register(header) {
+        Some(place) => place.map(|place| Heading { place, in_thousands: false, rank: Rank::Own }),
+        None => {
+            own(header).map(|place| Heading { place, in_thousands: false, rank: Rank::Own }).or_else(|| usual(header))
+        }
+    }
+}
+
+fn own(header: &str) -> Option<usize> {
+    let name = header.trim().trim_start_matches('\u{feff}').to_lowercase().replace([' ', '-'], "_");
+    COLUMNS.iter().position(|column| *column == name)
+}
+
+fn usual(header: &str) -> Option<Heading> {
+    let at = |column: &str, in_thousands: bool, rank: Rank| {
+        COLUMNS.iter().position(|name| *name == column).map(|place| Heading { place, in_thousands, rank })
+    };
+    match aliases::read(header) {
+        Some(Meaning::Sure(Column::Winding)) => return at("winding", false, Rank::Usual),
+        Some(Meaning::Likely(Column::Winding)) => return at("winding", false, Rank::Likely),
+        _ => {}
+    }
+    let lower = header.to_lowercase().replace(['\u{2126}', '\u{3c9}'], "ohm");
+    let mut words: Vec<&str> =
+        lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !matches!(*word, "" | "in")).collect();
+    let whole = words.join(" ");
+    if let Some((_, column)) = USUAL.iter().find(|(usual, _)| *usual == whole) {
+        return at(column, false, Rank::Usual);
+    }
+    let unit = words.pop_if(|word| matches!(*word, "v" | "kv" | "kw" | "mw"));
+    let rest = words.join(" ");
+    let rest = rest.as_str();
+    match unit {
+        Some("kw") if POWER.contains(&rest) => at("rated_kw", false, Rank::Usual),
+        Some("mw") if POWER.contains(&rest) => at("rated_kw", true, Rank::Usual),
+        Some("kw" | "mw") => None,
+        // "Rated" alone says nothing of what.
+        None if matches!(rest, "rated" | "nominal" | "") => None,
+        _ => {
+            let rank = if RATED_VOLTAGE.contains(&rest) {
+                Rank::Usual
+            } else if VOLTAGE.contains(&rest) {
+                Rank::Likely
+            } else {
+                return None;
+            };
+            at("rated_volts", unit == Some("kv"), rank)
+        }
+    }
+}
+
+/// The column that a header may be meant for: a usual word that is not sure, or a name that is spelt nearly so, with one letter
+/// in six wrong.
+fn nearest(header: &str) -> Option<usize> {
+    let lower = header.to_lowercase();
+    if let Some((_, column)) = ASKED.iter().find(|(word, _)| *word == lower) {
+        return COLUMNS.iter().position(|name| name == column);
+    }
+    let spelt = header.to_lowercase().replace([' ', '-', '.'], "_");
+    let distance = |name: &str| strsim::damerau_levenshtein(&spelt, name);
+    let near = COLUMNS.iter().enumerate().filter(|(_, name)| 6 * distance(name) <= name.len());
+    near.min_by_key(|(_, name)| distance(name)).map(|(place, _)| place)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Columns with whether they are in thousands, and headers with what they may be meant for.
+    type Found = (Vec<Option<(&'static str, bool)>>, Vec<(String, &'static str)>);
+
+    fn resolve(header: &[&str]) -> Found {
+        let header: Vec<String> = header.iter().map(|name| (*name).to_owned()).collect();
+        let headings = Headings::resolve(&header, &Mapping::default());
+        let known =
+            headings.known.iter().map(|heading| heading.map(|heading| (COLUMNS[heading.place], heading.in_thousands)));
+        (known.collect(), headings.near)
+    }
+
+    #[test]
+    fn the_usual_words_are_understood() {
+        for (header, column, in_thousands) in [
+            ("Motor no.", "winding", false),
+            ("Rated voltage", "rated_volts", false),
+            ("Rated voltage (kV)", "rated_volts", true),
+            ("Rated kV", "rated_volts", true),
+            ("Voltage [V]", "rated_volts", false),
+            ("Rated power, MW", "rated_kw", true),
+            ("kW", "rated_kw", false),
+            ("Winding type", "construction", false),
+            ("Insulation class", "thermal_class", false),
+            ("Year", "year_made", false),
+            ("Minimum IR (MΩ)", "minimum_mohm", false),
+        ] {
+            assert_eq!(resolve(&[header]).0, [Some((column, in_thousands))], "{header}");
+        }
+        // A power may be in horsepower, an interval in months, and a type is that of the machine.
+        for header in
+            ["Rated power", "Power (hp)", "Test interval", "Type", "Rated", "Rated current", "Test voltage", "Minimum"]
+        {
+            assert_eq!(resolve(&[header]).0, [None], "{header}");
+        }
+    }
+
+    #[test]
+    fn our_own_names_go_first_and_two_that_are_as_sure_are_not_taken() {
+        let volts = Some(("rated_volts", false));
+        assert_eq!(resolve(&["Rated voltage", "rated_volts"]).0, [None, volts]);
+        assert_eq!(resolve(&["Voltage", "Rated voltage"]).0, [None, volts]);
+        let (known, near) = resolve(&["Rated voltage", "Nominal voltage"]);
+        assert_eq!(known, [None, None]);
+        let meant = |name: &str| (name.to_owned(), "rated_volts");
+        assert_eq!(near, [meant("Rated voltage"), meant("Nominal voltage")]);
+    }
+
+    #[test]
+    fn misspelt_names_are_near_and_other_names_are_not() {
+        let near = |name: &str| nearest(name).map(|place| COLUMNS[place]);
+        for (name, column) in [
+            ("rated_volt", "rated_volts"),
+            ("constuction", "construction"),
+            ("Rated vlots", "rated_volts"),
+            ("thermal_clas", "thermal_class"),
+            ("windng", "winding"),
+            ("Type", "construction"),
+            ("Rated power", "rated_kw"),
+        ] {
+            assert_eq!(near(name), Some(column), "{name}");
+        }
+        for name in ["rated_kva", "rated_amps", "rated_hp", "size", "instrument", "colour"] {
+            assert_eq!(near(name), None, "{name}");
+        }
+    }
+}

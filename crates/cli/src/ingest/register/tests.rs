@@ -1,0 +1,154 @@
+use super::*;
+use groundwall::nameplate::{Construction, Insulation};
+use groundwall::units::{Power, Resistance, Voltage};
+
+fn parse(text: &str) -> Result<Register, String> {
+    Register::parse("r.csv", text.as_bytes(), None, false, &Mapping::default()).map_err(|failure| failure.to_string())
+}
+
+#[test]
+fn a_full_row_is_read() {
+    let text = "\u{feff}construction;winding;rated_volts;rated_kw;insulation;thermal_class;year_made;interval_days;\
+                minimum_mohm;colour\nForm-wound; G-1 stator ;6600 V;1250,5;thermosetting;F;1988;91;8,5;red\n";
+    let register = parse(text);
+    assert_eq!(register.as_ref().map(|r| (r.len(), r.left_alone.clone())), Ok((1, vec!["colour".to_owned()])));
+    let plate = register.ok().and_then(|r| r.nameplate("G-1 stator").cloned()).unwrap_or_default();
+    assert_eq!(plate.construction, Some(Construction::FormWound));
+    assert_eq!(plate.rated_voltage.map(Voltage::as_volts), Some(6600.0));
+    assert_eq!(plate.rated_power.map(Power::as_kilowatts), Some(1250.5));
+    assert_eq!(plate.insulation, Insulation::Thermosetting);
+    assert_eq!((plate.year_made, plate.interval_days), (Some(1988), Some(91)));
+    assert_eq!(plate.minimum.map(Resistance::as_megohms), Some(8.5));
+}
+
+#[test]
+fn empty_cells_are_not_known() {
+    let plate = parse("winding,rated_volts,insulation\nP-1,,\n").ok().and_then(|r| r.nameplate("P-1").cloned());
+    assert_eq!(plate, Some(Nameplate::default()));
+}
+
+#[test]
+fn a_word_that_is_begun_leads_to_the_whole_one() {
+    let said = parse("winding,construction\nP-1,formwound\n");
+    assert!(said.is_err_and(|said| said.ends_with("\nhint: write form-wound if that is what is meant")));
+    assert_eq!(
+        parse("winding,construction\nP-1,Random\n"),
+        Err("r.csv:2: construction is Random; a construction is one of form-wound, random-wound, dc-armature, field\n\
+             hint: write random-wound if that is what is meant"
+            .to_owned())
+    );
+}
+
+#[test]
+fn every_bad_cell_is_listed() {
+    let text = "winding,rated_volts,construction,insulation,thermal_class,year_made,minimum_mohm,rated_kw\n\
+                P-1,0,wire,epoxy,Q,88,>5,big\n,400,,,,,,\nP-2,400\n";
+    assert_eq!(
+        parse(text),
+        Err("r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
+             hint: check the digits against the nameplate\n\
+             r.csv:2: construction is wire; a construction is one of form-wound, random-wound, dc-armature, field\n\
+             hint: leave the cell empty if it is not known\n\
+             r.csv:2: insulation is epoxy; an insulation is one of thermosetting, thermoplastic, unknown\n\
+             hint: epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into thermal_class\n\
+             r.csv:2: thermal_class is Q; a thermal class is one of Y, A, E, B, F, H, N, R or degrees from 90 to 260\n\
+             hint: leave the cell empty if it is not known\n\
+             r.csv:2: year_made is 88; a year of make is a whole number from 1880 to 2199\n\
+             hint: leave the cell empty if it is not known\n\
+             r.csv:2: minimum_mohm is >5; a minimum is a plain resistance\n\
+             hint: write it in MΩ, such as 5\n\
+             r.csv:2: rated_kw is big; this column holds numbers, with kW or MW behind them if need be\n\
+             hint: write digits only, such as 6600, with no mark between thousands\n\
+             r.csv:3: winding is empty; every row names its winding\n\
+             hint: write the winding's identifier\n\
+             r.csv:4: the row has 2 cells; the header has 8\n\
+             hint: put text that holds the separator between quotes, or add the cells that are missing"
+            .to_owned())
+    );
+}
+
+#[test]
+fn a_winding_and_a_column_stand_once() {
+    assert_eq!(
+        parse("winding\nP-1\nP-2\nP-1\n"),
+        Err("r.csv:4: winding is P-1, as on line 2; a winding stands in the register once\n\
+             hint: delete one of the two rows"
+            .to_owned())
+    );
+    assert_eq!(
+        parse("winding,site,Site\nP-1,a,b\n"),
+        Err("r.csv:1: the columns 2 and 3 are both site\nhint: rename or delete the one that is not to be read"
+            .to_owned())
+    );
+    assert_eq!(
+        parse("windings,site\nP-1,a\n"),
+        Err("r.csv:1: the column winding is missing; the header has windings, site\n\
+             hint: name the column that holds the windings; the columns of a register are winding, site, area, \
+             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, interval_days, \
+             minimum_mohm, group, criticality"
+            .to_owned())
+    );
+}
+
+/// Fields are rated for as little as 24 V. A value in kilovolts read as volts lowers the minimum from 100 to 5 MΩ.
+#[test]
+fn kilovolts_are_not_taken_for_volts() {
+    for (cell, volts, kilovolts) in
+        [("6.6", "6600", "6.6 kV"), ("0.4", "400", "0.4 kV"), ("11", "11000", "11 kV"), ("23.9", "23900", "23.9 kV")]
+    {
+        assert_eq!(
+            parse(&format!("winding,rated_volts\nP-1,{cell}\n")),
+            Err(format!(
+                "r.csv:2: rated_volts is {cell}; a rated voltage of less than 24 V is written with its unit\n\
+                 hint: if this is in kilovolts write {volts}, or {kilovolts}"
+            ))
+        );
+    }
+    let volts = |text: &str| {
+        let plate = parse(text).map(|register| register.nameplate("P-1").cloned().unwrap_or_default());
+        plate.map(|plate| plate.rated_voltage.map(Voltage::as_volts))
+    };
+    for (text, expected) in [
+        ("winding,rated_volts\nP-1,24\n", 24.0),
+        ("winding,rated_volts\nP-1,12 V\n", 12.0),
+        ("winding,rated_volts\nP-1,6.6 kV\n", 6600.0),
+        ("winding;Rated kV\nP-1;6,6\n", 6600.0),
+        ("Motor no.,Rated voltage (kV)\nP-1,400 V\n", 400.0),
+    ] {
+        assert_eq!(volts(text), Ok(Some(expected)), "{text}");
+    }
+    assert_eq!(
+        volts("winding,Rated kV\nP-1,6600\n"),
+        Err("r.csv:2: Rated kV is 6600; a voltage lies between 1 and 100000 V\n\
+             hint: bare numbers of this column are in kV, as its header says; write the unit into the cell if this one is not"
+            .to_owned())
+    );
+}
+
+#[test]
+fn a_history_is_no_register() {
+    let rows = "P-1,2026-01-05,5\nP-1,2026-04-05,5\nP-2,2026-01-05,6\nP-2,2026-04-05,6\nP-3,2026-04-05,6\n";
+    assert_eq!(
+        parse(&format!("winding,Date,r_60s\n{rows}")),
+        Err("r.csv:1: 2 of 3 windings stand here several times and Date is a column of days; this looks like a history, not a \
+             register\n\
+             hint: give it as a history, without --register; a register has one row per winding, with what is on its \
+             nameplate"
+            .to_owned())
+    );
+}
+
+#[test]
+fn what_the_site_says_of_its_headers_holds_here_too() {
+    let mut mapping = Mapping::default();
+    for (header, name) in [("KKS", "winding"), ("U n", "rated_volts"), ("Year", "-"), ("Insulation", "r_60s")] {
+        assert_eq!(mapping.add(header, name), Ok(()));
+    }
+    let text = "KKS,U n,Year,Insulation\nP-1,6600,long ago,thermosetting\n";
+    let register = Register::parse("r.csv", text.as_bytes(), None, false, &mapping);
+    let read = register.map(|register| {
+        let plate = register.nameplate("P-1").cloned().unwrap_or_default();
+        (plate.rated_voltage.map(Voltage::as_volts), plate.insulation, register.left_alone, register.near)
+    });
+    assert_eq!(read, Ok((Some(6600.0), Insulation::Thermosetting, vec!["Year".to_owned()], Vec::new())));
+}
