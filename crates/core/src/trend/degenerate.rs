@@ -81,7 +81,7 @@ fn too_few_readings_say_so() {
     assert_eq!(two.cannot_say, Some(CannotSay::FewReadings { readings: 2 }));
     assert_eq!(
         two.cannot_say.map(|why| why.to_string()),
-        Some("there are 2 readings since the last event; a date needs at least 3".to_owned())
+        Some("the stretch has 2 readings; a date needs at least 3".to_owned())
     );
 }
 
@@ -210,7 +210,7 @@ fn readings_of_one_day_give_no_date() {
     let why = crossing.cannot_say.map(|why| why.to_string());
     assert_eq!(
         why.as_deref(),
-        Some("all readings since the last event were taken on one day, so no date can be given")
+        Some("all readings of the stretch were taken on one day, so no date can be given")
     );
 }
 
