@@ -347,7 +347,9 @@ fn remark_off_scale(inputs: &mut [InputLedger], series: &SeriesTable) {
             0 => continue,
             1 => "1 reading is over range and nobody wrote where the scale ends, so it counts for nothing".to_owned(),
             _ => {
-                format!("{count} readings are over range and nobody wrote where the scale ends, so they count for nothing")
+                format!(
+                    "{count} readings are over range and nobody wrote where the scale ends, so they count for nothing"
+                )
             }
         };
         let name = ledger.name();

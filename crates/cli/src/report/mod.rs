@@ -57,6 +57,8 @@ impl PageNames {
 pub struct Entry {
     /// The judgement.
     pub series: SeriesAssessment,
+    /// Where the machine is and what it is, as far as the register tells.
+    pub place: Vec<String>,
     /// The files of its page; none where it needs nothing done.
     pub files: Vec<Written>,
     /// The page, as the page of the works links to it.
@@ -84,13 +86,13 @@ impl PageMaker<'_> {
     ///
     /// A [`Failure`] when they cannot be made or written.
     pub fn make(&self, judgement: Judgement) -> Result<Entry, Failure> {
+        let place = place_of(&judgement.background.nameplate);
         if judgement.assessment.action > LEAST_URGENT {
-            return Ok(Entry { series: judgement.assessment, files: Vec::new(), page: None });
+            return Ok(Entry { series: judgement.assessment, place, files: Vec::new(), page: None });
         }
         let named = self.names.of_series(&judgement.assessment);
         let stem = named.map_or("series", |(stem, _)| stem);
         let rows = named.map_or_else(Vec::new, |(_, place)| self.series.series(place).tests);
-        let place = place_of(&judgement.background.nameplate);
         let context = ChartContext { sources: self.sources.to_vec(), place: place.clone() };
         let picture = TrendPicture::new(&judgement, &context);
         let bytes = chart::render_png(&picture, Size::default(), DEFAULT_DPI)
@@ -101,6 +103,6 @@ impl PageMaker<'_> {
         let page = format!("{PAGES}/{stem}.html");
         let text = self.pages.render(&series_page::TEMPLATE, &content)?;
         let written = self.folder.write(&page, text.as_bytes())?;
-        Ok(Entry { series: judgement.assessment, files: vec![written, chart], page: Some(page) })
+        Ok(Entry { series: judgement.assessment, place, files: vec![written, chart], page: Some(page) })
     }
 }

@@ -63,13 +63,7 @@ struct Row {
 impl Content {
     /// The content for a judged series, made from these rows, whose chart is in a file beside the page.
     #[must_use]
-    pub fn of(
-        judgement: &Judgement,
-        rows: &[TestRecord],
-        image: &str,
-        description: String,
-        place: &[String],
-    ) -> Self {
+    pub fn of(judgement: &Judgement, rows: &[TestRecord], image: &str, description: String, place: &[String]) -> Self {
         let series = &judgement.assessment;
         Self {
             name: series.name(),

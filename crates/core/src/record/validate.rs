@@ -283,9 +283,11 @@ impl TestRules {
                 "it has the form `{form}`; if the file has that form throughout, its other dates were read with day and \
                  month exchanged: give --date-format {form}"
             ),
-            None if iso_date(text).is_ok() => "it is written year-month-day, which needs no form: leave out --date-format, or \
+            None if iso_date(text).is_ok() => {
+                "it is written year-month-day, which needs no form: leave out --date-format, or \
                 put rows with another form of date into a file of their own"
-                .to_owned(),
+                    .to_owned()
+            }
             None => match self.other_year_or_month(text) {
                 Some(form) => format!("it has the form `{form}`: give --date-format {}", as_argument(&form)),
                 None => "mend the date, or put rows with another form of date into a file of their own".to_owned(),
@@ -297,7 +299,8 @@ impl TestRules {
     fn other_year_or_month(&self, text: &str) -> Option<String> {
         let given = self.date_format.as_ref()?;
         let year = if given.contains("%Y") { given.replace("%Y", "%y") } else { given.replace("%y", "%Y") };
-        let months = |form: &str| [("%m", "%b"), ("%m", "%B"), ("%b", "%m"), ("%b", "%B")].map(|(a, b)| form.replace(a, b));
+        let months =
+            |form: &str| [("%m", "%b"), ("%m", "%B"), ("%b", "%m"), ("%b", "%B")].map(|(a, b)| form.replace(a, b));
         let forms = [year.clone()].into_iter().chain(months(given)).chain(months(&year));
         forms.filter(|form| form != given).find(|form| {
             let at = NaiveDateTime::parse_from_str(text, form).map(|at| at.date());
@@ -327,9 +330,10 @@ impl TestRules {
             None => iso_date(text),
         }?;
         in_years(text, parsed).map_err(|fault| match self.other_year_or_month(text) {
-            Some(form) => {
-                Fault { hint: format!("a year of two digits is %y: give --date-format {}", as_argument(&form)), ..fault }
-            }
+            Some(form) => Fault {
+                hint: format!("a year of two digits is %y: give --date-format {}", as_argument(&form)),
+                ..fault
+            },
             None => fault,
         })
     }

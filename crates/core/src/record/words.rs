@@ -108,7 +108,9 @@ fn date_hint(text: &str) -> String {
             return format!("{said} %Y{mark}%m{mark}%d");
         }
         let year = year(parts.last());
-        return format!("{said} %d{mark}%m{mark}{year} if the day comes first, %m{mark}%d{mark}{year} if the month does");
+        return format!(
+            "{said} %d{mark}%m{mark}{year} if the day comes first, %m{mark}%d{mark}{year} if the month does"
+        );
     };
     // A month in letters leaves no doubt which part is which.
     let orders: &[[&str; 3]] = match named {
@@ -123,9 +125,8 @@ fn date_hint(text: &str) -> String {
         ],
     };
     let forms = orders.iter().map(|order| order.join(&mark.to_string()));
-    let mut fitting = forms.filter(|form| {
-        NaiveDate::parse_from_str(day, form).is_ok_and(|day| is_possible_year(day.year()))
-    });
+    let mut fitting =
+        forms.filter(|form| NaiveDate::parse_from_str(day, form).is_ok_and(|day| is_possible_year(day.year())));
     let clock = match time.matches(':').count() {
         0 => "",
         1 => " %H:%M",

@@ -73,10 +73,7 @@ fn a_rising_level_never_halves() {
 #[test]
 fn one_reading_and_bounds_alone_say_why_there_is_no_date() {
     let one = judge(quarterly(&[100.0]));
-    assert_eq!(
-        one.forecast.cannot_say.as_deref(),
-        Some("the stretch has one reading; a date needs at least 3")
-    );
+    assert_eq!(one.forecast.cannot_say.as_deref(), Some("the stretch has one reading; a date needs at least 3"));
     let bounds = ["2026-01-10", "2026-04-10", "2026-10-20"]
         .map(|on| test(&[("tested_on", on), ("r_60s", ">1000"), ("winding_temp_c", "40")]));
     let result = judge(bounds.to_vec());
