@@ -1,6 +1,13 @@
 //! `explain`: every step is there, in the order a foreman would ask.
 
 use crate::world::{Outcome, World, demo};
+use clap::Parser as _;
+use groundwall_cli::args::{Cli, Command};
+use groundwall_cli::console::Console;
+use groundwall_cli::fleet;
+use groundwall_cli::output::account;
+use groundwall_cli::output::table::Shape;
+use groundwall_cli::settings::Plan;
 
 #[test]
 fn the_account_follows_a_judgement_from_cell_to_action() {
@@ -46,4 +53,45 @@ fn a_winding_that_is_not_there_leads_to_those_that_are() {
     let world = World::new(&[("h.csv", "winding,tested_on,r_60s\nP-101,2026-01-05,100\nP-102,2026-01-05,100\n")]);
     let run = world.run(&["explain", "h.csv", "--winding", "P-10", "--as-of", "2026-11-25"]);
     assert_eq!(run, Outcome::refused(2, "h.csv: no series of winding P-10 fits\nhint: the nearest are P-101, P-102\n"));
+}
+
+const NOTED: &str = "winding,tested_on,r_60s,winding_temp_c,note\nP,2025-11-05,90,25,\nP,2026-02-05,80,25,moist fan room\n\
+    P,2026-05-05,6,25,\"water stood under the terminal box after the night of the storm; dried with a fan until noon\"\n";
+
+#[test]
+fn a_note_stands_beside_its_test_or_below_it() {
+    let world = World::new(&[("h.csv", NOTED)]);
+    let run = world.run(&["explain", "h.csv", "--winding", "P", "--as-of", "2026-11-25", "-q"]);
+    let lines: Vec<&str> = run.out.lines().skip_while(|line| !line.starts_with("tested on")).take(5).collect();
+    assert!(lines[2].starts_with("2026-02-05    80 MΩ") && lines[2].ends_with("  “moist fan room”"), "{}", run.out);
+    assert!(lines[3].starts_with("2026-05-05    6 MΩ"), "{}", run.out);
+    let below = "  “water stood under the terminal box after the night of the storm; dried with a fan until noon”";
+    assert_eq!(lines[4], below);
+    let report = world.run(&["report", "h.csv", "--out", "r", "--as-of", "2026-11-25", "-q"]);
+    assert_eq!(report.status, 0, "{}", report.words);
+    let page = world.read("r/series/P.html");
+    assert!(page.contains("<td class=\"remark\">“moist fan room”</td>"), "{page}");
+}
+
+#[test]
+fn no_line_of_an_account_is_longer_than_the_terminal() {
+    let world = World::new(&[("h.csv", NOTED)]);
+    let history = world.path("h.csv").to_string_lossy().into_owned();
+    let args = ["groundwall", "explain", &history, "--winding", "P", "--as-of", "2026-11-25"];
+    let Command::Explain(args) = Cli::try_parse_from(args).unwrap().command else {
+        unreachable!("explain was asked for")
+    };
+    let plan = Plan::check(&args.history, &[]).unwrap();
+    let (mut out, mut words) = (std::io::sink(), std::io::sink());
+    let mut console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
+    let (judged, _) = fleet::one(&plan, &mut console, &args.series).unwrap();
+    for width in 80..=110 {
+        let mut text = Vec::new();
+        account::write(&mut text, &judged, &plan.policy, &Shape { width, color: false }).unwrap();
+        let text = String::from_utf8(text).unwrap();
+        let longest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0);
+        assert!(longest <= width, "{longest} at {width}:\n{text}");
+        let words = |text: &str| text.split_whitespace().map(str::to_owned).collect::<Vec<_>>().join(" ");
+        assert!(words(&text).contains("dried with a fan until noon”"), "{text}");
+    }
 }

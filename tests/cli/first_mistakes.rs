@@ -77,6 +77,8 @@ fn the_form_proposed_for_dates_has_their_own_marks() {
         ("3-11-2026", "%d-%m-%Y if the day comes first, %m-%d-%Y if the month does"),
         ("03/11/26", "%d/%m/%y if the day comes first, %m/%d/%y if the month does"),
         ("2026/11/3", "%Y/%m/%d"),
+        ("3-Nov-26", "%d-%b-%y"),
+        ("3/Nov/2026", "%d/%b/%Y"),
     ] {
         let text = format!("winding,tested_on,r_60s,winding_temp_c\nP,{day},350,25\n");
         let run = assess(&text, &[]);

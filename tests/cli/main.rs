@@ -28,5 +28,6 @@ mod round;
 mod schema;
 mod spot;
 mod table;
+mod unreadable_cells;
 mod usage;
 mod world;

@@ -177,3 +177,22 @@ fn hostile_names_go_through_every_output_unharmed() {
     let formulas = calamine::Reader::worksheet_formula(&mut book, "series").unwrap();
     assert!(formulas.cells().all(|(_, _, formula)| formula.is_empty()));
 }
+
+#[test]
+fn the_page_of_the_works_tells_the_place_where_the_register_does() {
+    let history = "winding,tested_on,r_60s,winding_temp_c\nP,2026-02-05,0.5,40\nQ,2026-02-05,500,40\n";
+    let register = "winding,area,description,rated_volts,construction\nP,Kiln,Cooler fan,400,random-wound\n";
+    let world = World::new(&[("h.csv", history), ("r.csv", register)]);
+    let index = |out: &str, more: &[&str]| {
+        let run = world.run(&[&["report", "h.csv", "--out", out, "--as-of", "2026-02-25", "-q"], more].concat());
+        assert_eq!(run.status, 0, "{}", run.words);
+        world.read(&format!("{out}/index.html"))
+    };
+    let known = index("known", &["--register", "r.csv"]);
+    assert!(
+        known.contains("<th scope=\"col\">Place</th>") && known.contains("<td class=\"place\">Kiln, Cooler fan</td>")
+    );
+    assert!(known.contains("2 series judged; 1 needs something done."), "{known}");
+    let unknown = index("unknown", &[]);
+    assert!(!unknown.contains(">Place</th>") && !unknown.contains("class=\"place\""));
+}

@@ -299,5 +299,6 @@ fn every_form_of_the_demo_is_the_same_round() {
     }
     assert!(page.contains("isolate the machine, lock it out and prove it dead"));
     assert!(page.contains("This does not release a machine."));
+    assert_eq!(page.matches("Local codes and licensed people decide").count(), 1, "the cautions are said once");
     assert_eq!(run("html"), page);
 }

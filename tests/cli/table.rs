@@ -62,6 +62,19 @@ fn no_line_is_longer_than_the_terminal() {
 }
 
 #[test]
+fn no_word_is_broken() {
+    let judged = judged();
+    let words = |text: &str| rows(text).into_iter().flat_map(str::split_whitespace).map(str::to_owned).collect();
+    let whole: std::collections::BTreeSet<String> = words(&judged.at(400, false));
+    for width in 60..100 {
+        let narrow: std::collections::BTreeSet<String> = words(&judged.at(width, false));
+        let broken: Vec<&String> =
+            narrow.iter().filter(|word| !word.starts_with('─') && !whole.contains(*word)).collect();
+        assert!(broken.is_empty(), "{broken:?} at {width}");
+    }
+}
+
+#[test]
 fn each_series_is_one_line_where_there_is_room() {
     let judged = judged();
     for width in [100, 113, 120, 140, 200] {

@@ -28,7 +28,7 @@ pub struct HistoryArgs {
     /// Confidence of every interval, 0.5 to 0.999
     #[arg(long, value_name = "FRACTION", default_value = "0.9", value_parser = values::confidence, help_heading = "Judging")]
     pub confidence: Confidence,
-    /// Form of the dates if they are not year-month-day, such as %d/%m/%Y or %m/%d/%Y
+    /// Form of the dates if not year-month-day: %d/%m/%Y, %m/%d/%Y; %y for a year of two digits, %b for a month such as Jul
     #[arg(long, value_name = "FORM", value_parser = values::date_format, help_heading = "Reading")]
     pub date_format: Option<String>,
     /// The comma is the decimal mark; assumed in files parted by semicolons

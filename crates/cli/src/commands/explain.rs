@@ -5,6 +5,7 @@ use crate::console::Console;
 use crate::error::{Failure, Status};
 use crate::fleet;
 use crate::output::account;
+use crate::output::table::Shape;
 use crate::settings::Plan;
 
 /// Explains one judgement.
@@ -15,6 +16,7 @@ use crate::settings::Plan;
 pub fn run(args: &ExplainArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (judged, ingested) = fleet::one(&plan, console, &args.series)?;
-    args.out.write(console.out, |out| account::write(out, &judged.judgement, &plan.policy))?;
+    let shape = Shape::of(console, &args.out);
+    args.out.write(console.out, |out| account::write(out, &judged, &plan.policy, &shape))?;
     Ok(ingested.status(plan.strict))
 }

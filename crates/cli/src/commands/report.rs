@@ -30,7 +30,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let pages = Pages::new(&[series_page::TEMPLATE, works_page::TEMPLATE])?;
     folder.make(PAGES)?;
     let sources: Vec<String> = plan.inputs.iter().map(ToString::to_string).collect();
-    let maker = PageMaker { folder: &folder, pages: &pages, names: &names, sources: &sources };
+    let maker = PageMaker { folder: &folder, pages: &pages, names: &names, series: &works.series, sources: &sources };
     let watched = Watched::of(console);
     let made = assess_fleet(&works.series, works.register, &works.terms, &watched, |judgement| maker.make(judgement));
     drop(watched);

@@ -4,7 +4,7 @@ use super::columns::{Columns, parted_otherwise};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
 use super::ingested::place;
-use super::piece::{Parsed, PieceRules, parse};
+use super::piece::{Parsed, PieceRules, off_scale, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::repeats;
 use super::rows::Rows;
@@ -15,7 +15,7 @@ use super::{Ingested, Input, InputLedger, ReadingRules, Rejection};
 use crate::error::Failure;
 use groundwall::record::Origin;
 use groundwall::record::validate::{DayCount, Fault, TestRules};
-use groundwall::table::{TableFull, TestTable};
+use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
@@ -104,6 +104,8 @@ pub struct Reading<'r> {
     rejections: Vec<Rejection>,
     bodies: Vec<Body>,
     timed: Timed,
+    /// Whether a row read so far is over range with no known end of its scale.
+    off_scale: bool,
 }
 
 impl<'r> Reading<'r> {
@@ -124,6 +126,7 @@ impl<'r> Reading<'r> {
             rejections: Vec::new(),
             bodies: Vec::new(),
             timed: Timed::default(),
+            off_scale: false,
         }
     }
 
@@ -265,6 +268,7 @@ impl<'r> Reading<'r> {
             counts.rows += parsed.rows;
             counts.not_done += parsed.not_done;
             counts.rejected += parsed.rejections.len() as u64;
+            self.off_scale |= parsed.off_scale;
             self.rejections.extend(parsed.rejections);
             self.table.append(parsed.tests).map_err(too_many)?;
             for row in parsed.timed {
@@ -324,7 +328,36 @@ impl<'r> Reading<'r> {
             }
             self.rejections.sort_by_key(|rejection| rejection.origin);
         }
+        if self.off_scale {
+            remark_off_scale(&mut self.inputs, &series);
+        }
         Ingested { series, inputs: self.inputs, rejections: self.rejections }
+    }
+}
+
+/// Says of each input how many of its readings are over range with no known end of the scale.
+fn remark_off_scale(inputs: &mut [InputLedger], series: &SeriesTable) {
+    let mut counts = vec![0; inputs.len()];
+    for row in 0..series.tests() {
+        let test = series.test(row);
+        counts[test.origin.input as usize] += off_scale(&test);
+    }
+    for (ledger, count) in inputs.iter_mut().zip(counts) {
+        let readings = match count {
+            0 => continue,
+            1 => "1 reading is over range and nobody wrote where the scale ends, so it counts for nothing".to_owned(),
+            _ => {
+                format!(
+                    "{count} readings are over range and nobody wrote where the scale ends, so they count for nothing"
+                )
+            }
+        };
+        let name = ledger.name();
+        let text = format!(
+            "{name}: {readings}\n\
+             hint: name the largest value that the tester can show: --full-scale 1000 (MΩ), or a column full_scale"
+        );
+        ledger.remarks.push(text);
     }
 }
 

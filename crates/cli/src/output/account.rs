@@ -3,8 +3,12 @@
 mod lines;
 mod model;
 
+use super::table::Shape;
+use crate::chart::font::clean;
+use crate::fleet::Judged;
 use groundwall::assess::{Action, CorrectedTest, Judgement, LeftOut, SinceReason};
 use groundwall::policy::Policy;
+use groundwall::record::TestRecord;
 use groundwall::resistance::Measured;
 use groundwall::units::{Temperature, three_digits};
 use lines::Lines;
@@ -18,8 +22,9 @@ const TESTS_SHOWN: usize = 24;
 /// # Errors
 ///
 /// Whatever the writer says.
-pub fn write(out: &mut dyn Write, judgement: &Judgement, policy: &Policy) -> io::Result<()> {
-    let mut lines = Lines::new(out);
+pub fn write(out: &mut dyn Write, judged: &Judged, policy: &Policy, shape: &Shape) -> io::Result<()> {
+    let judgement = &judged.judgement;
+    let mut lines = Lines::new(out, shape.width);
     let result = &judgement.assessment;
     lines.title(&format!("{}, as of {}", result.name(), judgement.as_of))?;
     lines.say(&format!("{}: {}.", result.action, result.action.meaning()))?;
@@ -27,7 +32,7 @@ pub fn write(out: &mut dyn Write, judgement: &Judgement, policy: &Policy) -> io:
     minimum(&mut lines, judgement)?;
     law(&mut lines, judgement)?;
     latest(&mut lines, judgement)?;
-    stretch(&mut lines, judgement)?;
+    stretch(&mut lines, judged)?;
     model::group(&mut lines, judgement)?;
     model::models(&mut lines, judgement)?;
     model::forecast(&mut lines, judgement, policy)?;
@@ -118,7 +123,7 @@ fn latest(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
     Ok(())
 }
 
-fn stretch(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::Result<()> {
     lines.heading("The stretch that the trend is fitted to")?;
     let Some(trend) = &judgement.assessment.trend else {
         return lines.say("No reading counts, so there is none.");
@@ -143,14 +148,17 @@ fn stretch(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
             lines.row("left out", &format!("{count}: {words}"))?;
         }
     }
-    let counted: Vec<&CorrectedTest> = judgement.tests.iter().filter(|test| test.left_out.is_none()).collect();
+    // A judgement has its tests in the order of the rows.
+    let rows = judgement.tests.iter().zip(&series.tests);
+    let counted: Vec<(&CorrectedTest, &TestRecord)> = rows.filter(|(test, _)| test.left_out.is_none()).collect();
     let skipped = counted.len().saturating_sub(TESTS_SHOWN);
     if skipped > 0 {
         lines.say(&format!("The latest {TESTS_SHOWN}; {skipped} earlier ones count too."))?;
     }
     lines.plain("tested on     as read       at         factor   corrected     taken for a stray")?;
-    for test in &counted[skipped..] {
-        lines.plain(&test_line(test))?;
+    for (test, row) in &counted[skipped..] {
+        let note = row.note.as_deref().map(clean).filter(|note| !note.is_empty()).map(|note| format!("“{note}”"));
+        lines.remarked(&test_line(test), note.as_deref())?;
     }
     Ok(())
 }

@@ -5,15 +5,21 @@ use super::{Assessment, is_out_of_sight, latest_in_words};
 use crate::console::Console;
 use crate::sink::Target;
 use chrono::NaiveDate;
-use comfy_table::{Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table, TableStyle, Width};
+use comfy_table::{Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
 use groundwall::assess::{Action, Finding, SeriesAssessment};
-use std::io::{self, Write};
+use std::io::{self, IsTerminal as _, Write};
 use textwrap::core::display_width;
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 120;
-/// Columns of a winding's name in a narrow table; longer names go on in the next line.
-const NARROW_WINDING: u16 = 18;
+/// Width of a terminal that does not say its own.
+const WIDTH_OF_TERMINAL: usize = 80;
+/// The columns of a narrow table: of these the first choice that fits, because what is due and the minimum stand elsewhere too.
+const NARROW: [&[usize]; 3] = [&[0, WINDING, 2, 3, 4, 5], &[0, WINDING, 2, 3, 4], &[0, WINDING, 2, 4]];
+/// The name of the winding, the one column of a narrow table that gives way: a longer name goes on in the next line.
+const WINDING: usize = 1;
+/// The least width of that column.
+const NARROW_WINDING: usize = 12;
 /// One rule under the header and nothing else.
 const STYLE: TableStyle = TableStyle::new().header_separator(RULE);
 const RULE: LineStyle = LineStyle { left: None, fill: Some('─'), junction: None, right: None };
@@ -37,11 +43,17 @@ impl Shape {
     /// The terminal's, if the output goes to one.
     #[must_use]
     pub fn of(console: &Console<'_>, target: &Target) -> Self {
-        let terminal =
-            if *target == Target::Stdout { terminal_size::terminal_size_of(std::io::stdout()) } else { None };
-        let width = terminal.map_or(WIDTH_WITHOUT_TERMINAL, |(width, _)| usize::from(width.0));
+        let at_terminal = *target == Target::Stdout && std::io::stdout().is_terminal();
+        let width = if at_terminal { width_of_terminal() } else { WIDTH_WITHOUT_TERMINAL };
         Self { width, color: console.color && *target == Target::Stdout }
     }
+}
+
+/// What the user says by `COLUMNS`, else what the terminal says of itself.
+fn width_of_terminal() -> usize {
+    let said = std::env::var("COLUMNS").ok().and_then(|columns| columns.trim().parse().ok());
+    let own = || terminal_size::terminal_size_of(std::io::stdout()).map(|(width, _)| usize::from(width.0));
+    said.filter(|columns| *columns > 0).or_else(own).unwrap_or(WIDTH_OF_TERMINAL)
 }
 
 /// Writes the table, the paragraphs and the summary.
@@ -82,14 +94,20 @@ fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> 
     })
 }
 
-/// The table for a terminal in which a line is too short for a row.
+/// The table for a terminal in which a line is too short for a row: names go on in the next line, no word is broken, and
+/// columns that are still too many are left out.
 fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
     let rows = rows(assessment);
+    let widest = |column: usize| rows.iter().map(|row| display_width(&row[column])).max().unwrap_or(0);
+    let others = |kept: &[usize]| kept.iter().filter(|i| **i != WINDING).map(|i| widest(*i) + 1).sum::<usize>() + 1;
+    let words = rows.iter().flat_map(|row| row[WINDING].split(' ')).map(display_width).max().unwrap_or(0);
+    let least = widest(WINDING).min(words.max(NARROW_WINDING));
+    let kept = NARROW.into_iter().find(|kept| others(kept) + least <= width).unwrap_or(NARROW[NARROW.len() - 1]);
+    let room = width.saturating_sub(others(kept)).max(least);
+    let cell = |row: &[String; 6], i: usize| if i == WINDING { wrap(&row[i], room, "", "") } else { row[i].clone() };
+    let rows: Vec<Vec<String>> = rows.iter().map(|row| kept.iter().map(|i| cell(row, *i)).collect()).collect();
     let mut table = laid_out(&rows, 1);
-    table.set_content_arrangement(ContentArrangement::Dynamic).set_width(u16::try_from(width).unwrap_or(u16::MAX));
-    if let Some(winding) = table.column_mut(1) {
-        winding.set_constraint(ColumnConstraint::UpperBoundary(Width::Fixed(NARROW_WINDING)));
-    }
+    table.set_content_arrangement(ContentArrangement::Disabled);
     table
 }
 
@@ -106,7 +124,10 @@ fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize) -> Table {
     }
     for (i, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, u16::try_from(gap).unwrap_or(0)));
-        if matches!(i, 2 | 3) {
+        let is_resistance = rows.first().is_some_and(|header| {
+            header.as_ref().get(i).is_some_and(|name| name.as_ref().starts_with("R60") || name.as_ref() == "Minimum")
+        });
+        if is_resistance {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }

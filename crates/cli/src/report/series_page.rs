@@ -4,6 +4,7 @@ use super::steps::steps;
 use crate::output::{latest_in_words, table};
 use crate::page::Template;
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut};
+use groundwall::record::TestRecord;
 use groundwall::resistance::Measured;
 use groundwall::units::Resistance;
 use serde::Serialize;
@@ -60,9 +61,9 @@ struct Row {
 }
 
 impl Content {
-    /// The content for a judged series whose chart is in a file beside the page.
+    /// The content for a judged series, made from these rows, whose chart is in a file beside the page.
     #[must_use]
-    pub fn of(judgement: &Judgement, image: &str, description: String, place: &[String]) -> Self {
+    pub fn of(judgement: &Judgement, rows: &[TestRecord], image: &str, description: String, place: &[String]) -> Self {
         let series = &judgement.assessment;
         Self {
             name: series.name(),
@@ -82,7 +83,10 @@ impl Content {
                     source: finding.source.clone(),
                 })
                 .collect(),
-            tests: judgement.tests.iter().rev().map(row).collect(),
+            // A judgement has its tests in the order of the rows.
+            tests: (judgement.tests.iter().enumerate().rev())
+                .map(|(i, test)| row(test, rows.get(i).and_then(|row| row.note.as_deref())))
+                .collect(),
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),
             method: series.trend.as_ref().map(|trend| trend.method.clone()),
@@ -134,7 +138,7 @@ fn percent(p: f64) -> String {
     }
 }
 
-fn row(test: &CorrectedTest) -> Row {
+fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
     let text = |value: Option<Measured>| value.map_or_else(|| "–".to_owned(), |value| value.to_string());
     let corrected = if test.kt.is_some() { text(test.corrected) } else { "–".to_owned() };
     let mut remarks: Vec<String> = test.event.iter().map(|event| event.word().to_owned()).collect();
@@ -150,6 +154,7 @@ fn row(test: &CorrectedTest) -> Row {
     if test.p_stray > STRAY {
         remarks.push("a stray, by the trend".to_owned());
     }
+    remarks.extend(note.map(|note| format!("“{note}”")));
     Row {
         on: test.tested_on.to_string(),
         as_read: text(test.as_read),

@@ -44,7 +44,7 @@
       const fits =
         (wanted === "" || row.textContent.toLowerCase().includes(wanted)) &&
         (action.value === "" || row.cells[0].textContent.trim() === action.value) &&
-        (site === null || site.value === "" || row.cells[2].textContent.trim() === site.value);
+        (site === null || site.value === "" || row.dataset.site === site.value.trim());
       row.hidden = !fits;
       count += fits;
     }

@@ -22,6 +22,8 @@ pub struct Content<'a> {
     counts: Vec<Count>,
     reference: String,
     rows: Vec<Row>,
+    /// Whether the register tells of any machine where it is.
+    placed: bool,
     left_out: usize,
     sites: Vec<&'a str>,
     inputs: Vec<Input<'a>>,
@@ -42,6 +44,7 @@ struct Row {
     name: String,
     page: Option<String>,
     site: String,
+    place: String,
     latest: String,
     latest_mohm: Option<f64>,
     minimum: String,
@@ -86,6 +89,7 @@ impl<'a> Content<'a> {
                 })
                 .into(),
             reference: assessment.policy.reference_temp.to_string(),
+            placed: listed.iter().any(|entry| !entry.place.is_empty()),
             left_out: entries.len() - listed.len(),
             rows: listed.into_iter().enumerate().map(|(rank, entry)| row(rank, entry, assessment)).collect(),
             sites,
@@ -112,6 +116,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>) -> Row {
         name: series.name(),
         page: entry.page.clone(),
         site: series.site.clone().unwrap_or_default(),
+        place: entry.place.join(", "),
         latest: latest_in_words(series),
         latest_mohm: series.latest.as_ref().and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
         minimum: minimum.map_or_else(|| "–".to_owned(), ToString::to_string),

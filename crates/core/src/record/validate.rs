@@ -6,11 +6,11 @@
 use super::columns::{Column, TemperatureScale};
 use super::draft::Draft;
 pub use super::fault::{Fault, Faults};
-use super::words::{event, identifier, in_years, is_missing, iso_date, lead_check};
+use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
 use super::{Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, plain_decimal, read_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
-use chrono::{Days, NaiveDate, NaiveDateTime};
+use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
 
 /// Longest identifier of a winding, in characters.
 pub const WINDING_MAX_CHARS: usize = 120;
@@ -283,8 +283,29 @@ impl TestRules {
                 "it has the form `{form}`; if the file has that form throughout, its other dates were read with day and \
                  month exchanged: give --date-format {form}"
             ),
-            None => "mend the date, or put rows with another form of date into a file of their own".to_owned(),
+            None if iso_date(text).is_ok() => {
+                "it is written year-month-day, which needs no form: leave out --date-format, or \
+                put rows with another form of date into a file of their own"
+                    .to_owned()
+            }
+            None => match self.other_year_or_month(text) {
+                Some(form) => format!("it has the form `{form}`: give --date-format {}", as_argument(&form)),
+                None => "mend the date, or put rows with another form of date into a file of their own".to_owned(),
+            },
         }
+    }
+
+    /// The given form of date with the other kind of year or month, if a text has that form.
+    fn other_year_or_month(&self, text: &str) -> Option<String> {
+        let given = self.date_format.as_ref()?;
+        let year = if given.contains("%Y") { given.replace("%Y", "%y") } else { given.replace("%y", "%Y") };
+        let months =
+            |form: &str| [("%m", "%b"), ("%m", "%B"), ("%b", "%m"), ("%b", "%B")].map(|(a, b)| form.replace(a, b));
+        let forms = [year.clone()].into_iter().chain(months(given)).chain(months(&year));
+        forms.filter(|form| form != given).find(|form| {
+            let at = NaiveDateTime::parse_from_str(text, form).map(|at| at.date());
+            at.or_else(|_| NaiveDate::parse_from_str(text, form)).is_ok_and(|day| is_possible_year(day.year()))
+        })
     }
 
     fn tested_on(&self, text: &str) -> Result<TestedOn, Fault> {
@@ -308,8 +329,19 @@ impl TestRules {
                 }),
             None => iso_date(text),
         }?;
-        in_years(text, parsed)
+        in_years(text, parsed).map_err(|fault| match self.other_year_or_month(text) {
+            Some(form) => Fault {
+                hint: format!("a year of two digits is %y: give --date-format {}", as_argument(&form)),
+                ..fault
+            },
+            None => fault,
+        })
     }
+}
+
+/// A form of date as it is typed at a prompt.
+fn as_argument(form: &str) -> String {
+    if form.contains(' ') { format!("\"{form}\"") } else { form.to_owned() }
 }
 
 #[cfg(test)]

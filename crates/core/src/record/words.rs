@@ -93,22 +93,58 @@ pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {
     ))
 }
 
-/// What to say about a date in another form, with the marks and the digits of the year that it has.
+/// What to say about a date in another form, with the marks, the month and the digits of the year that it has.
 fn date_hint(text: &str) -> String {
-    let mark = text.chars().find(|c| matches!(c, '.' | '-' | '/')).unwrap_or('/');
-    let digits = |part: Option<&str>| part.map_or(0, |part| part.trim().len());
-    if digits(text.split(mark).next()) == 4 {
-        return format!("say the form of your dates: --date-format %Y{mark}%m{mark}%d");
+    let (day, time) = match text.split_once(' ') {
+        Some((day, time)) if time.contains(':') => (day, time),
+        _ => (text, ""),
+    };
+    let mark = day.chars().find(|c| matches!(c, '.' | '-' | '/' | ' ')).unwrap_or('/');
+    let parts: Vec<&str> = day.split(mark).map(str::trim).collect();
+    let year = |part: Option<&&str>| if part.is_some_and(|part| part.len() == 2) { "%y" } else { "%Y" };
+    let said = "say the form of your dates: --date-format";
+    let Some(named) = parts.iter().position(|part| part.chars().all(char::is_alphabetic) && !part.is_empty()) else {
+        if parts.first().is_some_and(|part| part.len() == 4) {
+            return format!("{said} %Y{mark}%m{mark}%d");
+        }
+        let year = year(parts.last());
+        return format!(
+            "{said} %d{mark}%m{mark}{year} if the day comes first, %m{mark}%d{mark}{year} if the month does"
+        );
+    };
+    // A month in letters leaves no doubt which part is which.
+    let orders: &[[&str; 3]] = match named {
+        0 => &[["%b", "%d", "%Y"], ["%b", "%d", "%y"], ["%B", "%d", "%Y"], ["%B", "%d", "%y"]],
+        _ => &[
+            ["%d", "%b", "%Y"],
+            ["%d", "%b", "%y"],
+            ["%Y", "%b", "%d"],
+            ["%d", "%B", "%Y"],
+            ["%d", "%B", "%y"],
+            ["%Y", "%B", "%d"],
+        ],
+    };
+    let forms = orders.iter().map(|order| order.join(&mark.to_string()));
+    let mut fitting =
+        forms.filter(|form| NaiveDate::parse_from_str(day, form).is_ok_and(|day| is_possible_year(day.year())));
+    let clock = match time.matches(':').count() {
+        0 => "",
+        1 => " %H:%M",
+        _ => " %H:%M:%S",
+    };
+    match fitting.next() {
+        Some(form) if form.contains(' ') || !clock.is_empty() => format!("{said} \"{form}{clock}\""),
+        Some(form) => format!("{said} {form}"),
+        None => "write the month as a number; names of months are read in English only, such as 3-Apr-2026".to_owned(),
     }
-    let year = if digits(text.rsplit(mark).next()) == 2 { "%y" } else { "%Y" };
-    format!(
-        "say the form of your dates: --date-format %d{mark}%m{mark}{year} if the day comes first, \
-         %m{mark}%d{mark}{year} if the month does"
-    )
+}
+
+pub(super) fn is_possible_year(year: i32) -> bool {
+    (FIRST_YEAR..=LAST_YEAR).contains(&year)
 }
 
 pub(super) fn in_years(text: &str, tested_on: TestedOn) -> Result<TestedOn, Fault> {
-    if (FIRST_YEAR..=LAST_YEAR).contains(&tested_on.date.year()) {
+    if is_possible_year(tested_on.date.year()) {
         Ok(tested_on)
     } else {
         Err(Fault::new(

@@ -193,7 +193,7 @@ impl CellRules {
         let unit = match unit.trim() {
             "" => self.unit,
             "m" | "mΩ" | "mohm" | "m\u{2126}" => return Err(CellFault::AmbiguousUnit),
-            word => ResistanceUnit::read(word).ok_or(if digits.is_empty() {
+            word => ResistanceUnit::read(word).ok_or(if digits.is_empty() || is_misspelt_digits(word) {
                 CellFault::NotANumber
             } else {
                 CellFault::UnknownUnit
@@ -261,6 +261,11 @@ fn split_unit(text: &str) -> (&str, &str) {
         }
     }
     text.split_at(end)
+}
+
+/// Whether what follows digits is no unit but more of the number, with letters in the place of digits: `1o4`, `2OO`, `l5`.
+fn is_misspelt_digits(word: &str) -> bool {
+    word.chars().any(|c| c.is_ascii_digit()) || word.chars().all(|c| matches!(c, 'o' | 'O' | 'l' | 'I'))
 }
 
 /// A number of at most fifteen digits with at most one point among them and nothing else: what most cells hold. It is the

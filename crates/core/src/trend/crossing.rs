@@ -60,19 +60,19 @@ impl fmt::Display for CannotSay {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             CannotSay::NoExactReading { readings: 1 } => {
-                write!(f, "the only reading since the last event is a bound, so no date can be given")
+                write!(f, "the only reading of the stretch is a bound, so no date can be given")
             }
             CannotSay::NoExactReading { readings } => {
-                write!(f, "all {readings} readings since the last event are bounds, so no date can be given")
+                write!(f, "all {readings} readings of the stretch are bounds, so no date can be given")
             }
             CannotSay::FewReadings { readings: 1 } => {
-                write!(f, "there is one reading since the last event; a date needs at least 3")
+                write!(f, "the stretch has one reading; a date needs at least 3")
             }
             CannotSay::FewReadings { readings } => {
-                write!(f, "there are {readings} readings since the last event; a date needs at least 3")
+                write!(f, "the stretch has {readings} readings; a date needs at least 3")
             }
             CannotSay::OneDay => {
-                write!(f, "all readings since the last event were taken on one day, so no date can be given")
+                write!(f, "all readings of the stretch were taken on one day, so no date can be given")
             }
             CannotSay::NoDecline { within_horizon } => write!(
                 f,

@@ -81,7 +81,7 @@ fn too_few_readings_say_so() {
     assert_eq!(two.cannot_say, Some(CannotSay::FewReadings { readings: 2 }));
     assert_eq!(
         two.cannot_say.map(|why| why.to_string()),
-        Some("there are 2 readings since the last event; a date needs at least 3".to_owned())
+        Some("the stretch has 2 readings; a date needs at least 3".to_owned())
     );
 }
 
@@ -208,10 +208,7 @@ fn readings_of_one_day_give_no_date() {
     let readings = (0..20).map(|k| Reading::exact(-0.5 + 0.0001 * f64::from(k), 1.2)).collect();
     let crossing = fit_lone(&stretch(readings)).crossing(0.7, 0.9);
     let why = crossing.cannot_say.map(|why| why.to_string());
-    assert_eq!(
-        why.as_deref(),
-        Some("all readings since the last event were taken on one day, so no date can be given")
-    );
+    assert_eq!(why.as_deref(), Some("all readings of the stretch were taken on one day, so no date can be given"));
 }
 
 #[test]

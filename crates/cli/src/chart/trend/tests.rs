@@ -63,6 +63,8 @@ fn what_was_left_out_is_told_apart() {
         assert_eq!(picture.readings.iter().filter(|r| r.standing == standing).count(), 1, "{standing:?}");
     }
     assert!(picture.readings.iter().any(|r| r.value.is_none() && r.says == Says::OffScale));
+    let uncounted = "1 over range, not counted: end of scale not known";
+    assert!(picture.words.legend.iter().any(|entry| entry.words == uncounted));
     // A reading without a temperature is drawn at an assumed one, with its value as read beside it.
     let assumed =
         picture.readings.iter().find(|r| r.standing == Standing::Uncorrected).expect("one has no temperature");

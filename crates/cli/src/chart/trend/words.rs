@@ -126,7 +126,10 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
     kinds.sort_unstable();
     kinds.dedup();
     for (standing, says) in kinds {
-        add(Sample::Mark(standing, says), mark_words(standing, says, judgement));
+        let words = mark_words(standing, says, judgement);
+        let uncounted = says == Says::OffScale && standing == Standing::Counts;
+        let count = picture.readings.iter().filter(|reading| legend_form(**reading) == (standing, says)).count();
+        add(Sample::Mark(standing, says), if uncounted { format!("{count} {words}") } else { words });
     }
     if !picture.level.is_empty() {
         add(Sample::Level, format!("fitted level, {} band", judgement.confidence));
@@ -165,7 +168,7 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::Counts, Says::Exact) => format!("reading at {}", judgement.reference),
         (Standing::Counts, Says::Above) => "more than this: the scale ended".to_owned(),
         (Standing::Counts, Says::Below) => "less than this".to_owned(),
-        (Standing::Counts, Says::OffScale) => "over range, end of scale not known".to_owned(),
+        (Standing::Counts, Says::OffScale) => "over range, not counted: end of scale not known".to_owned(),
         (Standing::Uncorrected, Says::Above) => "more than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, Says::Below) => "less than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),

@@ -2,20 +2,23 @@
 
 use crate::output::wrap::wrap;
 use std::io::{self, Write};
+use textwrap::core::display_width;
 
-/// Columns of text.
-const WIDTH: usize = 96;
+/// Columns of text at most, and at least.
+const WIDTH: (usize, usize) = (96, 60);
 /// Columns of a row's label.
 const LABEL: usize = 25;
 
 /// Writes wrapped lines.
 pub(super) struct Lines<'a> {
     out: &'a mut dyn Write,
+    width: usize,
 }
 
 impl<'a> Lines<'a> {
-    pub(super) fn new(out: &'a mut dyn Write) -> Self {
-        Self { out }
+    /// Lines for paper or a terminal of so many columns.
+    pub(super) fn new(out: &'a mut dyn Write, width: usize) -> Self {
+        Self { out, width: width.clamp(WIDTH.1, WIDTH.0) }
     }
 
     pub(super) fn title(&mut self, text: &str) -> io::Result<()> {
@@ -27,7 +30,18 @@ impl<'a> Lines<'a> {
     }
 
     pub(super) fn say(&mut self, text: &str) -> io::Result<()> {
-        writeln!(self.out, "{}", wrap(text, WIDTH, "", ""))
+        writeln!(self.out, "{}", wrap(text, self.width, "", ""))
+    }
+
+    /// A line of a table with a remark behind it, or below where the line has no room.
+    pub(super) fn remarked(&mut self, line: &str, remark: Option<&str>) -> io::Result<()> {
+        let Some(remark) = remark else { return self.plain(line) };
+        let one = format!("{}  {remark}", line.trim_end());
+        if display_width(&one) <= self.width {
+            return self.plain(&one);
+        }
+        self.plain(line)?;
+        writeln!(self.out, "{}", wrap(remark, self.width, "  ", "  "))
     }
 
     pub(super) fn plain(&mut self, text: &str) -> io::Result<()> {
@@ -38,6 +52,6 @@ impl<'a> Lines<'a> {
         let indent = " ".repeat(LABEL);
         let first = format!("{label:<LABEL$}");
         let first = if first.chars().count() > LABEL { format!("{first} ") } else { first };
-        writeln!(self.out, "{}", wrap(text, WIDTH, &first, &indent))
+        writeln!(self.out, "{}", wrap(text, self.width, &first, &indent))
     }
 }

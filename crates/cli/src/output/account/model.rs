@@ -115,9 +115,9 @@ pub(super) fn forecast(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Po
             .row("level today", &format!("{} ({confidence} interval {} to {})", level.median, level.low, level.high))?;
     }
     if let (Some(slope), Some(low), Some(high)) = (trend.slope_log10_per_year, trend.slope_low, trend.slope_high) {
-        let halving = trend
-            .halving_years
-            .map_or_else(String::new, |years| format!("; it halves in {} years", three_digits(years)));
+        let halving = trend.halving_years.map(three_digits).map_or_else(String::new, |years| {
+            format!("; it halves in {years} year{}", if years == "1" { "" } else { "s" })
+        });
         lines.row(
             "slope",
             &format!(

@@ -124,6 +124,14 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
     )
 }
 
+/// "year", "1.13 years": what stands behind "every".
+fn years(count: f64) -> String {
+    match three_digits(count).as_str() {
+        "1" => "year".to_owned(),
+        count => format!("{count} years"),
+    }
+}
+
 pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
     let outlook = view.outlook.filter(|outlook| outlook.judges_a_trend(view.terms))?;
     let p = outlook.summary.p_falling?;
@@ -133,9 +141,9 @@ pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
     let halving = outlook.summary.halving_years?;
     let (low, high) = (outlook.summary.slope_low?, outlook.summary.slope_high?);
     let message = format!(
-        "The level falls, with probability {}: it halves every {} years (slope {} decades a year, {} interval {} to {}).",
+        "The level falls, with probability {}: it halves every {} (slope {} decades a year, {} interval {} to {}).",
         three_digits(p.min(0.999)),
-        three_digits(halving),
+        years(halving),
         three_digits(outlook.summary.slope_log10_per_year?),
         view.terms.confidence,
         three_digits(low),

@@ -126,7 +126,7 @@ fn readings_of_one_day_tell_no_trend() {
     );
     assert_eq!(
         result.forecast.cannot_say.as_deref(),
-        Some("all readings since the last event were taken on one day, so no date can be given")
+        Some("all readings of the stretch were taken on one day, so no date can be given")
     );
     assert_eq!(result.trend.unwrap().slope_log10_per_year, None);
 }

@@ -73,16 +73,13 @@ fn a_rising_level_never_halves() {
 #[test]
 fn one_reading_and_bounds_alone_say_why_there_is_no_date() {
     let one = judge(quarterly(&[100.0]));
-    assert_eq!(
-        one.forecast.cannot_say.as_deref(),
-        Some("there is one reading since the last event; a date needs at least 3")
-    );
+    assert_eq!(one.forecast.cannot_say.as_deref(), Some("the stretch has one reading; a date needs at least 3"));
     let bounds = ["2026-01-10", "2026-04-10", "2026-10-20"]
         .map(|on| test(&[("tested_on", on), ("r_60s", ">1000"), ("winding_temp_c", "40")]));
     let result = judge(bounds.to_vec());
     assert_eq!(
         result.forecast.cannot_say.as_deref(),
-        Some("all 3 readings since the last event are bounds, so no date can be given")
+        Some("all 3 readings of the stretch are bounds, so no date can be given")
     );
     let trend = result.trend.unwrap();
     assert_eq!((trend.tests, trend.exact, trend.above, trend.below), (3, 0, 3, 0));

@@ -47,6 +47,11 @@ fn a_decline_is_said_with_its_halving_time_beyond_the_policys_probability() {
         at(0.96).message(Code::Falling),
         "The level falls, with probability 0.96: it halves every 3.01 years (slope −0.1 decades a year, 90 % interval −0.2 to −0.01)."
     );
+    let yearly = ByHand::calm().with(|outlook| {
+        outlook.summary.p_falling = Some(0.96);
+        outlook.summary.halving_years = Some(1.001);
+    });
+    assert!(yearly.judge().message(Code::Falling).contains("it halves every year (slope"));
     assert!(at(0.999_99).message(Code::Falling).starts_with("The level falls, with probability 0.999: "));
     let two = ByHand::calm().with(|outlook| {
         outlook.summary.p_falling = Some(0.99);

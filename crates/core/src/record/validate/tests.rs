@@ -96,7 +96,49 @@ fn the_given_form_of_date_is_used_and_no_other() {
     );
     assert_eq!(
         rules.tested_on("2025-04-03").unwrap_err().hint,
+        "it is written year-month-day, which needs no form: leave out --date-format, or put rows with another form of \
+         date into a file of their own"
+    );
+    assert_eq!(
+        rules.tested_on("30/02/2025").unwrap_err().hint,
         "mend the date, or put rows with another form of date into a file of their own"
+    );
+}
+
+#[test]
+fn a_form_with_another_year_or_month_is_named() {
+    for (given, text, hint) in [
+        ("%d/%m/%Y", "3/4/25", "a year of two digits is %y: give --date-format %d/%m/%y"),
+        ("%d/%m/%y", "3/4/2025", "it has the form `%d/%m/%Y`: give --date-format %d/%m/%Y"),
+        ("%d-%m-%Y", "8-Jul-25", "it has the form `%d-%b-%y`: give --date-format %d-%b-%y"),
+        ("%d %m %Y", "8 Jul 2025", "it has the form `%d %b %Y`: give --date-format \"%d %b %Y\""),
+        ("%d/%m/%Y", "3/4/1025", "check the digits of the year"),
+    ] {
+        let rules = TestRules { date_format: Some(given.to_owned()), ..TestRules::default() };
+        assert_eq!(rules.tested_on(text).unwrap_err().hint, hint, "{text} as {given}");
+    }
+}
+
+#[test]
+fn the_form_that_a_hint_names_reads_the_date() {
+    let said = "say the form of your dates: --date-format ";
+    for (text, form, day) in [
+        ("8-Jul-25", "%d-%b-%y", "2025-07-08"),
+        ("8-Jul-2025", "%d-%b-%Y", "2025-07-08"),
+        ("8 July 2025", "\"%d %B %Y\"", "2025-07-08"),
+        ("Jul/8/2025", "%b/%d/%Y", "2025-07-08"),
+        ("2025-Jul-08", "%Y-%b-%d", "2025-07-08"),
+        ("2025/07/08", "%Y/%m/%d", "2025-07-08"),
+        ("8-Jul-25 14:30", "\"%d-%b-%y %H:%M\"", "2025-07-08T14:30"),
+    ] {
+        let hint = TestRules::default().tested_on(text).unwrap_err().hint;
+        assert_eq!(hint, format!("{said}{form}"));
+        let rules = TestRules { date_format: Some(form.replace('"', "")), ..TestRules::default() };
+        assert_eq!(rules.tested_on(text).unwrap().to_string(), day);
+    }
+    assert_eq!(
+        TestRules::default().tested_on("8-Okt-25").unwrap_err().hint,
+        "write the month as a number; names of months are read in English only, such as 3-Apr-2026"
     );
 }
 
