@@ -6,7 +6,8 @@ use crate::world::{Outcome, World};
 #[test]
 fn readings_over_range_without_a_scale_are_counted_aloud() {
     let text = "winding,tested_on,r_60s,winding_temp_c\nP,2025-11-05,OL,25\nP,2026-02-05,900,25\nP,2026-05-05,OL,25\n";
-    let world = World::new(&[("h.csv", text), ("one.csv", "winding,tested_on,r_60s\nQ,2026-01-05,OL\n")]);
+    let world =
+        World::new(&[("h.csv", text), ("one.csv", "winding,tested_on,r_60s,winding_temp_c\nQ,2026-01-05,OL,25\n")]);
     let remarks = "h.csv: 2 readings are over range and nobody wrote where the scale ends, so they count for nothing\n\
         hint: name the largest value that the tester can show: --full-scale 1000 (MΩ), or a column full_scale\n";
     let one = "one.csv: 1 reading is over range and nobody wrote where the scale ends, so it counts for nothing\n\
