@@ -17,6 +17,7 @@ mod guide;
 mod help;
 mod identities;
 mod manual;
+mod mistaken_files;
 mod pictures;
 mod policy;
 mod practice;

@@ -4,6 +4,7 @@
 //! at all stops the run; a row that cannot be read never does.
 
 pub mod aliases;
+mod body;
 pub mod columns;
 pub mod compound;
 pub mod delimited;

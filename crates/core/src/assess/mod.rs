@@ -18,6 +18,7 @@ mod rules;
 #[cfg(test)]
 mod tests;
 pub mod textbook;
+mod urgency;
 mod verdict;
 
 pub use case::{Case, Terms};
@@ -26,10 +27,11 @@ pub use fleet::{InEach, InTurn, Register, SeriesSource, assess_fleet};
 pub use phases::{PhaseRatio, phase_ratios};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, Minimum, NextTest, SeriesAssessment,
-    SinceReason, TrendSummary, Urgency,
+    SinceReason, TrendSummary,
 };
 pub use rules::course::crossing_in_words;
 pub(crate) use rules::ratios::not_meaningful;
+pub use urgency::Urgency;
 
 use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
