@@ -195,4 +195,14 @@ fn the_page_of_the_works_tells_the_place_where_the_register_does() {
     assert!(known.contains("2 series judged; 1 needs something done."), "{known}");
     let unknown = index("unknown", &[]);
     assert!(!unknown.contains(">Place</th>") && !unknown.contains("class=\"place\""));
+    // A site that all have is not told again in every row; of several, each row tells its own.
+    let sites = |second: &str| {
+        let register = format!("winding,site,area\nP,North,Kiln\nQ,{second},Mill\n");
+        let world = World::new(&[("h.csv", history), ("r.csv", &register)]);
+        let args = ["report", "h.csv", "--register", "r.csv", "--out", "r", "--as-of", "2026-02-25", "-q"];
+        assert_eq!(world.run(&args).status, 0);
+        world.read("r/index.html")
+    };
+    assert!(sites("North").contains("<td class=\"place\">Kiln</td>"));
+    assert!(sites("South").contains("<td class=\"place\">North, Kiln</td>"));
 }

@@ -1,8 +1,9 @@
 //! Histories read piece by piece on all cores, and their rows accounted for.
 
+use super::body::{Body, raw_rows};
 use super::columns::{Columns, parted_otherwise};
 use super::delimited::Layout;
-use super::document::{Document, Header, find_header};
+use super::document::{Header, find_header};
 use super::ingested::place;
 use super::piece::{Parsed, PieceRules, off_scale, parse};
 use super::pieces::{PIECE, Piece, Pieces};
@@ -19,7 +20,7 @@ use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Read;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// Reads all inputs.
 ///

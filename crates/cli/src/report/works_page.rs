@@ -91,7 +91,11 @@ impl<'a> Content<'a> {
             reference: assessment.policy.reference_temp.to_string(),
             placed: listed.iter().any(|entry| !entry.place.is_empty()),
             left_out: entries.len() - listed.len(),
-            rows: listed.into_iter().enumerate().map(|(rank, entry)| row(rank, entry, assessment)).collect(),
+            rows: listed
+                .into_iter()
+                .enumerate()
+                .map(|(rank, entry)| row(rank, entry, assessment, sites.len() > 1))
+                .collect(),
             sites,
             inputs: (assessment.inputs.iter())
                 .map(|ledger| Input {
@@ -107,8 +111,10 @@ impl<'a> Content<'a> {
     }
 }
 
-fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>) -> Row {
+/// The row of a series; its site is told only where there are several.
+fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool) -> Row {
     let series = &entry.series;
+    let skipped = usize::from(series.site.is_some() && !with_site && entry.place.len() > 1);
     let minimum = series.minimum.as_ref();
     Row {
         action: series.action.word(),
@@ -116,7 +122,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>) -> Row {
         name: series.name(),
         page: entry.page.clone(),
         site: series.site.clone().unwrap_or_default(),
-        place: entry.place.join(", "),
+        place: entry.place[skipped..].join(", "),
         latest: latest_in_words(series),
         latest_mohm: series.latest.as_ref().and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
         minimum: minimum.map_or_else(|| "–".to_owned(), ToString::to_string),
