@@ -66,3 +66,17 @@ fn a_form_of_date_that_the_file_does_not_have_leads_to_the_right_one() {
         )
     );
 }
+
+/// A row that says the same again is no second reading, and does not hide one behind it.
+#[test]
+fn a_repeated_row_is_not_counted_again() {
+    let text = "winding,tested_on,r_60s,winding_temp_c\nP,2025-11-05,900,25\nP,2025-11-05,900,25\nP,2026-05-05,OL,25\n\
+                P,2026-05-05,OL,25\n";
+    let checked = World::new(&[("h.csv", text)]).run(&["check", "h.csv"]);
+    assert_eq!(
+        checked.out,
+        "h.csv: 4 rows: 2 accepted, 2 repeated, 0 rejected\n\
+         h.csv: 1 reading is over range and nobody wrote where the scale ends, so it counts for nothing\n\
+         hint: name the largest value that the tester can show: --full-scale 1000 (MΩ), or a column full_scale\n"
+    );
+}

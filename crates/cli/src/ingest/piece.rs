@@ -7,7 +7,6 @@ use super::rows::{Row, Rows};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Draft, Origin, TestRecord};
-use groundwall::resistance::Measured;
 use groundwall::table::{TableFull, TestTable};
 
 /// What is the same for all pieces of a text.
@@ -39,8 +38,6 @@ pub struct Parsed {
     pub rejections: Vec<Rejection>,
     /// Whether it is text in UTF-8.
     pub utf_8: bool,
-    /// Whether a reading is over range and where its scale ends is not known.
-    pub off_scale: bool,
 }
 
 /// Reads a piece.
@@ -56,9 +53,7 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     let timed = rules.columns.is_timed();
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
-        let judged = judge_row(&rules.tests, rules.columns, &row, origin, &mut draft);
-        parsed.off_scale |= judged.as_ref().is_ok_and(|test| off_scale(test) > 0);
-        match judged {
+        match judge_row(&rules.tests, rules.columns, &row, origin, &mut draft) {
             Ok(test) if timed => parsed.timed.push(test.clone()),
             Ok(test) => parsed.tests.push(test)?,
             // A row of a test not done has no date, so it is found among the faulty ones only.
@@ -71,11 +66,6 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         parsed.rows += 1;
     }
     Ok(parsed)
-}
-
-/// How many readings of a test are over range with nobody knowing where the scale ends.
-pub fn off_scale(test: &TestRecord) -> usize {
-    test.readings.iter().filter(|reading| reading.value == Measured::OffScale).count()
 }
 
 /// Whether a row is one of a sheet to fill in that nobody filled in: it names a winding, perhaps its connection and scope, and

@@ -5,7 +5,7 @@ use super::columns::{Columns, parted_otherwise};
 use super::delimited::Layout;
 use super::document::{Header, find_header};
 use super::ingested::place;
-use super::piece::{Parsed, PieceRules, off_scale, parse};
+use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::repeats;
 use super::rows::Rows;
@@ -99,8 +99,6 @@ pub struct Reading<'r> {
     rejections: Vec<Rejection>,
     bodies: Vec<Body>,
     timed: Timed,
-    /// Whether a row read so far is over range with no known end of its scale.
-    off_scale: bool,
 }
 
 impl<'r> Reading<'r> {
@@ -121,7 +119,6 @@ impl<'r> Reading<'r> {
             rejections: Vec::new(),
             bodies: Vec::new(),
             timed: Timed::default(),
-            off_scale: false,
         }
     }
 
@@ -263,7 +260,6 @@ impl<'r> Reading<'r> {
             counts.rows += parsed.rows;
             counts.not_done += parsed.not_done;
             counts.rejected += parsed.rejections.len() as u64;
-            self.off_scale |= parsed.off_scale;
             self.rejections.extend(parsed.rejections);
             self.table.append(parsed.tests).map_err(too_many)?;
             for row in parsed.timed {
@@ -323,9 +319,7 @@ impl<'r> Reading<'r> {
             }
             self.rejections.sort_by_key(|rejection| rejection.origin);
         }
-        if self.off_scale {
-            remark_off_scale(&mut self.inputs, &series);
-        }
+        remark_off_scale(&mut self.inputs, &series);
         Ingested { series, inputs: self.inputs, rejections: self.rejections }
     }
 }
@@ -333,9 +327,8 @@ impl<'r> Reading<'r> {
 /// Says of each input how many of its readings are over range with no known end of the scale.
 fn remark_off_scale(inputs: &mut [InputLedger], series: &SeriesTable) {
     let mut counts = vec![0; inputs.len()];
-    for row in 0..series.tests() {
-        let test = series.test(row);
-        counts[test.origin.input as usize] += off_scale(&test);
+    for place in series.off_scale() {
+        counts[place.input as usize] += 1;
     }
     for (ledger, count) in inputs.iter_mut().zip(counts) {
         let readings = match count {

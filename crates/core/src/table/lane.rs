@@ -48,6 +48,11 @@ impl Lane {
         }
     }
 
+    /// Whether any row may have a word of this kind; if not, no row need be asked.
+    pub(super) fn may_have(&self, kind: impl Fn(u32) -> bool) -> bool {
+        matches!(self.rows, Rows::Words(_)) || self.numbers.words().iter().any(|word| kind(*word))
+    }
+
     /// How many rows reach to the last word.
     pub(super) const fn len(&self) -> usize {
         match &self.rows {

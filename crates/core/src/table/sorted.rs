@@ -1,6 +1,8 @@
 //! A table whose rows are parted into series, each in time order.
 
-use super::TestTable;
+use super::lane::Lane;
+use super::packed;
+use super::{OFF_SCALE, TestTable};
 use crate::record::{Connection, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
 use std::collections::BTreeSet;
@@ -191,6 +193,20 @@ impl SeriesTable {
         let mut rows = self.order.clone();
         rows.sort_by_key(|row| self.table.origin(*row as usize));
         rows.into_iter().map(|row| self.table.test(row as usize)).collect()
+    }
+
+    /// Where the tests stand that are over range with nobody knowing where the scale ends, once for each such reading.
+    #[must_use]
+    pub fn off_scale(&self) -> Vec<Origin> {
+        let is_off_scale = |word: u32| packed::mark(word) == OFF_SCALE;
+        let lanes = self.table.readings.iter().map(|(_, lane)| lane);
+        let lanes: Vec<&Lane> = lanes.filter(|lane| lane.may_have(is_off_scale)).collect();
+        if lanes.is_empty() {
+            return Vec::new();
+        }
+        let rows = self.order.iter().map(|row| *row as usize);
+        let readings = rows.flat_map(|row| lanes.iter().filter_map(move |lane| Some((row, lane.get(row)?))));
+        readings.filter(|(_, word)| is_off_scale(*word)).map(|(row, _)| self.table.origin(row)).collect()
     }
 
     /// Where each test stands and the day on which it was made.

@@ -93,6 +93,22 @@ proptest! {
     }
 
     #[test]
+    fn readings_off_the_scale_are_found_among_the_rows_that_are_left(
+        tests in prop::collection::vec(any_test(), 0..60),
+        out in prop::collection::btree_set(0usize..60, 0..60),
+    ) {
+        let mut table = tests.iter().cloned().collect::<TestTable>().into_series();
+        table.remove(&out);
+        let mut found = table.off_scale();
+        found.sort_unstable();
+        let kept = tests.iter().enumerate().filter(|(row, _)| !out.contains(row)).map(|(_, test)| test);
+        let off_scale = |test: &TestRecord| test.readings.iter().filter(|r| r.value == Measured::OffScale).count();
+        let mut expected: Vec<Origin> = kept.flat_map(|test| std::iter::repeat_n(test.origin, off_scale(test))).collect();
+        expected.sort_unstable();
+        prop_assert_eq!(found, expected);
+    }
+
+    #[test]
     fn moments_that_several_rows_tell_of_are_found(tests in prop::collection::vec(any_test(), 0..60)) {
         let table = tests.iter().cloned().collect::<TestTable>().into_series();
         for rows in table.of_one_moment() {
@@ -103,6 +119,14 @@ proptest! {
         let several = tests.iter().filter(|one| tests.iter().filter(|other| one.same_test(other)).count() > 1).count();
         prop_assert_eq!(listed, several);
     }
+}
+
+#[test]
+fn days_come_back_from_the_ends_of_the_calendar() {
+    let days = [NaiveDate::MIN, NaiveDate::default(), NaiveDate::MAX];
+    let tests = days.map(|day| TestRecord::new("P-1", TestedOn::day(day)));
+    let table: TestTable = tests.iter().cloned().collect();
+    assert_eq!(table.tests().collect::<Vec<_>>(), tests);
 }
 
 #[test]
