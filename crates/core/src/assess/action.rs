@@ -73,13 +73,13 @@ fn phase_falls_away(view: &View<'_>) -> bool {
     view.phases.drift.is_some() || view.phases.spread.is_some()
 }
 
-/// Whether the winding has only ever been beyond a scale that ends far above its minimum. The chance of being below it by now is then
-/// what was believed before any test, so it calls for none sooner than usual.
+/// Whether the winding has only ever been beyond a scale, and the last one with a known end and temperature ended far above its minimum.
+/// The chance of being below it by now is then what was believed before any test, so it calls for none sooner than usual.
 fn beyond_the_scale(view: &View<'_>) -> bool {
     let far = view.case.minimum.resistance.as_megohms() * view.terms.policy.doubt_margin;
-    let latest = view.latest().and_then(|(latest, _)| latest.corrected);
+    let last = view.case.counted().into_iter().map(|at| &view.case.tests[at]).rfind(|test| test.kt.is_some());
     view.outlook.is_some_and(|outlook| !outlook.rests_on_readings())
-        && matches!(latest, Some(Measured::Above(bound)) if bound.as_megohms() >= far)
+        && matches!(last.and_then(|test| test.corrected), Some(Measured::Above(bound)) if bound.as_megohms() >= far)
 }
 
 /// The latest day for the next test, and why.

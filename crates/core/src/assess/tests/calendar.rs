@@ -4,6 +4,7 @@
 use super::by_hand::{ByHand, Verdict};
 use super::*;
 use crate::record::{Connection, Scope};
+use crate::resistance::Measured;
 use crate::series::SeriesKey;
 
 fn every(days: u32) -> ByHand {
@@ -52,19 +53,25 @@ fn a_level_that_may_fall_below_is_tested_before_it_does() {
 /// Ten times the minimum of 5 MΩ: from there a scale that is always exceeded asks for no test sooner than usual.
 #[test]
 fn bounds_far_above_the_minimum_ask_for_no_early_test() {
-    let beyond = |megohms: f64| {
+    let last = |bound: Measured, latest: Measured| {
         let mut by_hand = ByHand::calm().with(|outlook| {
             (outlook.summary.exact, outlook.summary.above) = (0, 20);
             outlook.safe_until = Some(day(AS_OF));
         });
-        let bound = crate::resistance::Measured::Above(Resistance::from_megohms(megohms).unwrap());
         by_hand.case.tests.iter_mut().for_each(|test| (test.as_read, test.corrected) = (Some(bound), Some(bound)));
+        let end = by_hand.case.tests.len() - 1;
+        (by_hand.case.tests[end].as_read, by_hand.case.tests[end].corrected) = (Some(latest), Some(latest));
         by_hand.judge()
     };
+    let above = |megohms: f64| Measured::Above(Resistance::from_megohms(megohms).unwrap());
+    let beyond = |megohms: f64| last(above(megohms), above(megohms));
     let usual = "the usual interval of 91 days after the last test";
     assert_eq!(next(&beyond(50.0)), (day("2027-01-19"), usual));
     let now = "now: the level may already be below the minimum with probability 0.05 or more";
     assert_eq!(next(&beyond(49.9)), (day(AS_OF), now));
+    // A scale whose end nobody wrote says nothing against the one before.
+    assert_eq!(next(&last(above(50.0), Measured::OffScale)), (day("2027-01-19"), usual));
+    assert_eq!(next(&last(above(49.9), Measured::OffScale)), (day(AS_OF), now));
 }
 
 #[test]
