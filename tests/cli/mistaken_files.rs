@@ -82,6 +82,18 @@ fn a_history_and_a_register_that_are_exchanged() {
     );
 }
 
+/// A voltage may be that of the test, so that it was taken for the rated one is said.
+#[test]
+fn what_a_register_is_taken_to_say_is_said() {
+    let register = "winding,Voltage [V],construction,insulation\nA,6600,form-wound,thermosetting\n";
+    let world = World::new(&[("h.csv", HISTORY), ("r.csv", register)]);
+    assert_eq!(
+        world.run(&["check", "h.csv", "--register", "r.csv"]).out,
+        "h.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n\
+         r.csv:1: column Voltage [V] is taken for rated_volts; [columns] in the policy file says otherwise\n"
+    );
+}
+
 #[test]
 fn files_that_are_no_tables() {
     let table = "give the table itself, as a CSV file or a workbook (.xlsx, .xls, .ods)";

@@ -32,7 +32,7 @@ pub fn left_alone(file: &str, columns: &[String]) -> Option<String> {
 #[must_use]
 pub fn of_register(register: &Register) -> Vec<String> {
     let file = &register.file;
-    let mut texts = Vec::new();
+    let mut texts = register.assumed.clone();
     if let Some(mut text) = left_alone(file, &register.left_alone) {
         if !register.near.is_empty() {
             let meant: Vec<String> =

@@ -32,6 +32,8 @@ pub struct Register {
     pub left_alone: Vec<String>,
     /// Of those, the ones that are like a name of ours, with that name.
     pub near: Vec<(String, &'static str)>,
+    /// What headers were taken for that may mean something else, in words.
+    pub assumed: Vec<String>,
     /// Whether a column of rated voltages was found.
     pub has_rated_volts: bool,
     plates: BTreeMap<String, Nameplate>,
@@ -190,7 +192,13 @@ impl Register {
         }
         // Made in one go, the tree has no half-filled nodes: with a quarter of a million windings that is a third of its room.
         let plates = plates.into_iter().collect();
+        let assumed = headings.assumed(&header).into_iter().map(|(written, column)| {
+            format!(
+                "{file}:{line}: column {written} is taken for {column}; [columns] in the policy file says otherwise"
+            )
+        });
         let register = Self {
+            assumed: assumed.collect(),
             file: given.to_owned(),
             sha256: sha256(bytes),
             has_rated_volts: headings.has("rated_volts"),

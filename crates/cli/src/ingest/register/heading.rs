@@ -141,6 +141,13 @@ impl Headings {
         self.known.iter().flatten().any(|heading| COLUMNS[heading.place] == column)
     }
 
+    /// Headers that are taken for a column and may mean something else, with that column.
+    pub(super) fn assumed(&self, header: &[String]) -> Vec<(String, &'static str)> {
+        let known = header.iter().zip(&self.known).filter_map(|(name, heading)| Some((name, (*heading)?)));
+        let likely = known.filter(|(_, heading)| heading.rank == Rank::Likely);
+        likely.map(|(name, heading)| (shown(name.trim()), COLUMNS[heading.place])).collect()
+    }
+
     /// How many headers are understood.
     pub(super) fn count(&self) -> usize {
         self.known.iter().flatten().count()
