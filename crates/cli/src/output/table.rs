@@ -87,7 +87,7 @@ fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> 
         let widest = |column| rows.iter().map(|row| display_width(row[column])).max().unwrap_or(0);
         let natural = (0..columns).map(|column| widest(column) + GAP).sum::<usize>();
         (natural <= width).then(|| {
-            let mut table = laid_out(&rows, GAP);
+            let mut table = laid_out(&rows, GAP, is_resistance);
             table.set_content_arrangement(ContentArrangement::Disabled);
             table
         })
@@ -106,12 +106,17 @@ fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
     let room = width.saturating_sub(others(kept)).max(least);
     let cell = |row: &[String; 6], i: usize| if i == WINDING { wrap(&row[i], room, "", "") } else { row[i].clone() };
     let rows: Vec<Vec<String>> = rows.iter().map(|row| kept.iter().map(|i| cell(row, *i)).collect()).collect();
-    let mut table = laid_out(&rows, 1);
+    let mut table = laid_out(&rows, 1, |i| is_resistance(kept[i]));
     table.set_content_arrangement(ContentArrangement::Disabled);
     table
 }
 
-fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize) -> Table {
+/// Whether a column holds resistances, which stand at its right.
+const fn is_resistance(column: usize) -> bool {
+    matches!(column, 2 | 3)
+}
+
+fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize, at_right: impl Fn(usize) -> bool) -> Table {
     let mut table = Table::new();
     table.load_style(STYLE);
     for (i, row) in rows.iter().enumerate() {
@@ -124,10 +129,7 @@ fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize) -> Table {
     }
     for (i, column) in table.column_iter_mut().enumerate() {
         column.set_padding((0, u16::try_from(gap).unwrap_or(0)));
-        let is_resistance = rows.first().is_some_and(|header| {
-            header.as_ref().get(i).is_some_and(|name| name.as_ref().starts_with("R60") || name.as_ref() == "Minimum")
-        });
-        if is_resistance {
+        if at_right(i) {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
