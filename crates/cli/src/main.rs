@@ -3,7 +3,7 @@
 use mimalloc::MiMalloc;
 use std::process::ExitCode;
 
-/// Ten million tests are judged in a sixth less processor time than with the system's allocator; `benches/README.md` has the
+/// Ten million tests are judged in a seventh less processor time than with the system's allocator; `benches/README.md` has the
 /// figures.
 #[global_allocator]
 static ALLOCATOR: MiMalloc = MiMalloc;
