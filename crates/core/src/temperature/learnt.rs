@@ -231,6 +231,19 @@ mod tests {
         })
     }
 
+    /// Squared distances from the mean of three at 25 °C and one at 35 °C: 18.75 and 56.25, three quarters of all.
+    #[test]
+    fn three_quarters_may_hang_on_one_test_and_no_more() {
+        let hangs = |celsius: &[f64]| {
+            hangs_on_one_test(&celsius.iter().map(|c| Temperature::from_celsius(*c).unwrap()).collect::<Vec<_>>())
+        };
+        assert!(!hangs(&[25.0, 25.0, 35.0, 25.0]));
+        assert!(hangs(&[25.0, 25.0, 35.0, 25.0, 25.0]));
+        assert!(!hangs(&[10.0, 14.0, 22.0, 31.0, 27.0, 18.0]));
+        assert!(!hangs(&[25.0; 6]));
+        assert!(!hangs(&[]));
+    }
+
     #[test]
     fn a_law_that_fits_is_left_alone() {
         let learnt = learn(&[evidence(0.004, 0.01)])[0].unwrap();
