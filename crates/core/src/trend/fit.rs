@@ -129,8 +129,8 @@ impl Solved {
     }
 
     /// Averages the models.
-    pub fn average(self, weights: &NoiseWeights) -> StretchFit {
-        let mixture = Mixture::new(&self.models, weights);
+    pub fn average(mut self, weights: &NoiseWeights) -> StretchFit {
+        let mixture = Mixture::new(&mut self.models, weights);
         StretchFit { solved: self, mixture }
     }
 }
@@ -304,16 +304,16 @@ impl StretchFit {
 
     /// Seasonal swing: the coefficients of sin 2πt and cos 2πt, t in years from the as-of date; decades.
     pub fn season(&self) -> [f64; 2] {
-        [1, 2].map(|i| self.mixture.kept.iter().map(|(w, m)| w * m.beta[i]).sum())
+        [1, 2].map(|i| self.kept().iter().map(|m| m.weight * m.beta[i]).sum())
     }
 
     fn coefficient(&self, index: usize, variance: impl Fn(&Models, &Model) -> f64) -> Estimate {
         let df = self.table().df();
         let spread = df / (df - 2.0).max(0.1);
         let (mut mean, mut square) = (0.0, 0.0);
-        for (w, m) in &self.mixture.kept {
-            mean += w * m.beta[index];
-            square += w * (m.beta[index].powi(2) + spread * variance(&self.solved.models, m));
+        for m in self.kept() {
+            mean += m.weight * m.beta[index];
+            square += m.weight * (m.beta[index].powi(2) + spread * variance(&self.solved.models, m));
         }
         Estimate { mean, sd: (square - mean * mean).max(0.0).sqrt() }
     }
@@ -321,7 +321,7 @@ impl StretchFit {
     /// How much each shape counts; adds up to 1.
     pub fn shape_weights(&self) -> [(Shape, f64); shapes::COUNT] {
         Shape::ALL.map(|shape| {
-            (shape, self.mixture.kept.iter().filter(|(_, m)| m.shape == shape).fold(0.0, |sum, (w, _)| sum + w))
+            (shape, self.kept().iter().filter(|m| m.shape == shape).fold(0.0, |sum, m| sum + m.weight))
         })
     }
 
@@ -329,13 +329,13 @@ impl StretchFit {
     /// last two are told as independent scatter.
     pub fn noise_weights(&self) -> [(NoiseKind, f64); noise::COUNT] {
         NoiseKind::ALL.map(|kind| {
-            (kind, self.mixture.kept.iter().filter(|(_, m)| m.kind == kind).fold(0.0, |sum, (w, _)| sum + w))
+            (kind, self.kept().iter().filter(|m| m.kind == kind).fold(0.0, |sum, m| sum + m.weight))
         })
     }
 
     /// Number of models in the average.
     pub fn models(&self) -> usize {
-        self.mixture.kept.len()
+        self.kept().len()
     }
 
     /// Degrees of freedom of the tails.
@@ -363,6 +363,11 @@ impl StretchFit {
             shape.name(),
             100.0 * weight
         )
+    }
+
+    /// The models that count.
+    fn kept(&self) -> &[Model] {
+        &self.solved.models.models
     }
 
     fn table(&self) -> &StudentTable {

@@ -2,12 +2,13 @@
 
 use super::noise::{COLUMNS, NoiseKind};
 use super::shapes::Shape;
-use crate::stats::small_matrix::NormalEquations;
 
 /// Models with less than this share of the largest weight are dropped (Hoeting et al. 1999).
 pub(super) const LEAST_SHARE: f64 = 1e-3;
 /// A difference of logarithms beyond which a sum stays what it is.
 const NOTHING: f64 = -30.0;
+/// Models for which room is made at once.
+const USUALLY_KEPT: usize = 96;
 
 /// One solved model.
 #[derive(Clone, Copy, Debug)]
@@ -19,10 +20,10 @@ pub(super) struct Model {
     /// Which prior scale of slope and of temperature.
     pub(super) slope_scale: u8,
     pub(super) temperature_scale: u8,
-    /// Which of the systems it solves.
-    pub(super) system: u8,
     /// ln of marginal likelihood and prior weight, without the weight of the noise kind.
     pub(super) ln_weight: f64,
+    /// Its weight in the average; 0 until there is one.
+    pub(super) weight: f64,
     /// Coefficients; the level is relative to the centre.
     pub(super) beta: [f64; COLUMNS],
     /// Level at zero shape (with the step), slope, their variances and covariance.
@@ -75,33 +76,20 @@ impl Evidence {
 }
 
 /// The models kept so far, and the evidence of the kind of noise at hand.
-#[derive(Default)]
 pub(super) struct Kept {
     pub(super) models: Vec<Model>,
-    pub(super) systems: Vec<NormalEquations<COLUMNS>>,
     pub(super) evidence: Evidence,
 }
 
 impl Kept {
+    /// Room for as many as most stretches keep.
+    pub(super) fn new() -> Self {
+        Self { models: Vec::with_capacity(USUALLY_KEPT), evidence: Evidence::default() }
+    }
+
     /// Least ln weight that can matter, whatever the weights of the kinds turn out to be.
     pub(super) fn least(&self) -> f64 {
         self.evidence.highest + LEAST_SHARE.ln()
-    }
-
-    /// The models and the systems they solve, in no more memory than they need: a fleet holds many of these.
-    pub(super) fn compact(mut self) -> (Vec<Model>, Vec<NormalEquations<COLUMNS>>) {
-        let mut systems: Vec<NormalEquations<COLUMNS>> = Vec::new();
-        let mut last = None;
-        for model in &mut self.models {
-            if last != Some(model.system) {
-                last = Some(model.system);
-                systems.extend(self.systems.get(usize::from(model.system)));
-            }
-            model.system = systems.len().saturating_sub(1) as u8;
-        }
-        self.models.shrink_to_fit();
-        systems.shrink_to_fit();
-        (self.models, systems)
     }
 
     /// Drops what has turned out too light among the models from `first` on.

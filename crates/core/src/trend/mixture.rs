@@ -8,12 +8,11 @@ use super::noise::{self, NoiseKind};
 use super::priors::NoiseWeights;
 use super::shapes;
 
-/// The kept models, their weights adding up to 1.
+/// The models weighed.
 #[derive(Clone, Debug)]
 pub(super) struct Mixture {
-    pub(super) kept: Vec<(f64, Model)>,
-    /// The same, reduced to what the level and its slope need, those that say the same joined: a forecast asks for hundreds
-    /// of these.
+    /// The models reduced to what the level and its slope need, those that say the same joined: a forecast asks for hundreds of
+    /// these.
     lines: Vec<Line>,
     /// Shapes at the as-of date.
     now: [f64; shapes::COUNT],
@@ -39,7 +38,8 @@ struct Line {
 }
 
 impl Line {
-    fn new(weight: f64, m: &Model) -> Self {
+    fn new(m: &Model) -> Self {
+        let weight = m.weight;
         Self {
             shape: m.shape as usize,
             level: m.level,
@@ -111,28 +111,31 @@ pub(super) struct Moments {
 }
 
 impl Mixture {
-    pub(super) fn new(models: &Models, weights: &NoiseWeights) -> Self {
+    /// Weighs the models and lets those go that are too light; the weights of the others add up to 1.
+    pub(super) fn new(models: &mut Models, weights: &NoiseWeights) -> Self {
         let ln_kind = models.ln_kind_weights(weights);
         let ln = |m: &Model| m.ln_weight + ln_kind[m.kind as usize];
         let highest = models.models.iter().map(ln).fold(f64::NEG_INFINITY, f64::max);
         let least = highest + LEAST_SHARE.ln();
-        let mut kept: Vec<(f64, Model)> =
-            models.models.iter().filter(|m| ln(m) >= least).map(|m| ((ln(m) - highest).exp(), *m)).collect();
-        let total: f64 = kept.iter().map(|(w, _)| w).sum();
-        for (w, _) in &mut kept {
-            *w /= total;
+        models.models.retain(|m| ln(m) >= least);
+        let mut total = 0.0;
+        for m in &mut models.models {
+            m.weight = (ln(m) - highest).exp();
+            total += m.weight;
+        }
+        for m in &mut models.models {
+            m.weight /= total;
         }
         let now = models.span.values(0.0);
-        let mut lines: Vec<Line> = Vec::with_capacity(kept.len());
-        for (weight, model) in &kept {
-            let line = Line::new(*weight, model);
+        let mut lines: Vec<Line> = Vec::with_capacity(models.models.len());
+        for line in models.models.iter().map(Line::new) {
             let same = lines.iter_mut().find(|l| l.shape == line.shape && l.agrees(&line, now[line.shape]));
             match same {
                 Some(same) => same.join(&line),
                 None => lines.push(line),
             }
         }
-        Self { kept, lines, now }
+        Self { lines, now }
     }
 
     /// F before the running maximum: probability that the level at `t` ≥ 0 is at or below `level`.
@@ -159,7 +162,7 @@ impl Mixture {
     pub(super) fn moments(&self, models: &Models, t: f64, below_step: bool) -> Vec<Moments> {
         let g = models.span.values(t);
         if models.has_step && !below_step {
-            return self.kept.iter().map(|(weight, m)| above_step(models, *weight, m, g[m.shape as usize])).collect();
+            return models.models.iter().map(|m| above_step(models, m, g[m.shape as usize])).collect();
         }
         let moments = |line: &Line| {
             let (mean, variance) = line.at(g[line.shape], self.now[line.shape]);
@@ -173,9 +176,10 @@ impl Mixture {
     pub(super) fn reading(&self, models: &Models, t: f64, row: &[f64; noise::SHARED]) -> Vec<Moments> {
         let g = models.span.values(t);
         let state = &models.lingering;
-        self.kept
+        models
+            .models
             .iter()
-            .map(|(weight, m)| {
+            .map(|m| {
                 let s = m.shape as usize;
                 let mut x = [0.0; noise::COLUMNS];
                 x[..noise::SHARED].copy_from_slice(row);
@@ -195,22 +199,22 @@ impl Mixture {
                 let ahead = (g[s] - self.now[s]).max(0.0);
                 let variance =
                     m.scale * (models.quadratic(m, &x) + noise_variance) + m.walk * ahead + m.drift * ahead.powi(3);
-                Moments { weight: *weight, mean: mean + models.centre, variance, tail_weight: *weight }
+                Moments { weight: m.weight, mean: mean + models.centre, variance, tail_weight: m.weight }
             })
             .collect()
     }
 }
 
 /// Moments of the level before a recent step, where the shape has the value `g`.
-fn above_step(models: &Models, weight: f64, m: &Model, g: f64) -> Moments {
+fn above_step(models: &Models, m: &Model, g: f64) -> Moments {
     let mut x = [0.0; noise::COLUMNS];
     x[super::models::LEVEL] = 1.0;
     x[noise::SHAPE] = g;
     Moments {
-        weight,
+        weight: m.weight,
         mean: m.level - m.beta[noise::STEP] + m.beta[noise::SHAPE] * g + models.centre,
         variance: models.quadratic(m, &x) * m.scale,
-        tail_weight: weight,
+        tail_weight: m.weight,
     }
 }
 
@@ -237,10 +241,9 @@ mod tests {
         let (mut joined, mut alone) = (0, 0);
         for tests in [4, 8, 12, 24, 40, 120] {
             for (slope, bend) in [(0.0, 0.0), (0.1, 0.0), (0.3, 0.0), (-0.1, 0.0), (0.05, 0.03)] {
-                let models = models(tests, slope, bend);
-                let mixture = Mixture::new(&models, &NoiseWeights::default());
-                let apart =
-                    Mixture { lines: mixture.kept.iter().map(|(w, m)| Line::new(*w, m)).collect(), ..mixture.clone() };
+                let mut models = models(tests, slope, bend);
+                let mixture = Mixture::new(&mut models, &NoiseWeights::default());
+                let apart = Mixture { lines: models.models.iter().map(Line::new).collect(), ..mixture.clone() };
                 joined += mixture.lines.len();
                 alone += apart.lines.len();
                 let total: f64 = mixture.lines.iter().map(|line| line.weight).sum();

@@ -49,12 +49,29 @@ pub(super) struct Models {
     pub(super) rho: f64,
     /// ln evidence of each kind of noise.
     pub(super) ln_evidence: [f64; noise::COUNT],
-    /// Normal equations without prior of those kinds and shapes that have a model, for later predictions.
-    systems: Vec<NormalEquations<COLUMNS>>,
+    /// What the normal equations of every kind and shape are made of, for later predictions.
+    systems: Systems,
     /// Prior precision of the columns that come in one scale, times sig².
     head_precision: [f64; COLUMNS],
     priors: Priors,
     pub(super) lingering: State,
+}
+
+/// Normal equations without prior, by kind of noise and by shape.
+#[derive(Clone, Debug)]
+struct Systems {
+    /// Of the exact readings, in the order of the kinds; without the wandering kind where the level does not sink.
+    grams: Vec<Gram>,
+    /// Of the bounds, in the order of the shapes; none without bounds.
+    from_bounds: Vec<NormalEquations<COLUMNS>>,
+}
+
+impl Systems {
+    /// Those of one kind and shape.
+    fn equations(&self, kind: NoiseKind, shape: Shape) -> NormalEquations<COLUMNS> {
+        let exact = self.grams.get(kind as usize).map_or(NormalEquations::ZERO, |gram| gram.equations(shape as usize).0);
+        self.from_bounds.get(shape as usize).map_or(exact, |from_bounds| exact.plus(from_bounds))
+    }
 }
 
 /// What all solves of one stretch share.
@@ -130,10 +147,14 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         bounds: &[],
     };
 
-    let independent = Gram::independent(&exact);
+    let mut grams = Vec::with_capacity(noise::COUNT);
+    grams.push(Gram::independent(&exact));
     // The bounds do not know the kind of noise: linearise them once per shape.
-    let mut per_shape: Vec<(Vec<BoundRow<COLUMNS>>, NormalEquations<COLUMNS>)> = Vec::new();
+    let mut rows_of: Vec<Vec<BoundRow<COLUMNS>>> = Vec::new();
+    let mut from_bounds: Vec<NormalEquations<COLUMNS>> = Vec::new();
     if !bound_readings.is_empty() {
+        rows_of.reserve_exact(shapes::COUNT);
+        from_bounds.reserve_exact(shapes::COUNT);
         let mut linear = Vec::with_capacity(bound_readings.len());
         let mut start = None;
         for shape in 0..shapes::COUNT {
@@ -146,29 +167,25 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
                     BoundRow { x, y: r.y - centre, sign: r.sign, extra: r.extra, index: *k }
                 })
                 .collect();
-            let (equations, _) = independent.equations(shape);
+            let (equations, _) = grams[0].equations(shape);
             let fixed = context.prior(1, 1).plus(&equations);
             let fit = bounds::fit(&fixed, &rows, sig, start, STEPS, &mut linear);
             start = Some(fit.beta);
-            per_shape.push((rows, fit.from_bounds));
+            rows_of.push(rows);
+            from_bounds.push(fit.from_bounds);
         }
     }
 
-    let mut kept = Kept::default();
+    let mut kept = Kept::new();
     let mut run = |kind: NoiseKind, gram: &Gram, rho: f64, kept: &mut Kept| {
         let first = kept.models.len();
         kept.evidence = Evidence::default();
         let mut mean_slope = 0.0;
         for shape in Shape::ALL {
             let (equations, squares) = gram.equations(shape as usize);
-            let none = NormalEquations::ZERO;
-            let (rows, from_bounds) = match per_shape.get(shape as usize) {
-                Some((rows, equations)) => (rows.as_slice(), equations),
-                None => (&[][..], &none),
-            };
+            let from_bounds = from_bounds.get(shape as usize).unwrap_or(&NormalEquations::ZERO);
             let place = Place { kind, shape, ln_det_noise: gram.ln_det, rho };
-            let before = kept.models.len();
-            context.bounds = rows;
+            context.bounds = rows_of.get(shape as usize).map_or(&[], Vec::as_slice);
             context.stepped = true;
             context.precision = precision;
             context.ln_step = 0.0;
@@ -182,26 +199,23 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
                 context.ln_step = 0.5 * (NO_STEP / precision[STEP]).ln() + (SPED_UP / (1.0 - SPED_UP)).ln();
                 context.solve(&place, &equations, from_bounds, squares, kept);
             }
-            if kept.models.len() > before {
-                kept.systems.push(equations.plus(from_bounds));
-            }
         }
         kept.drop_light(first);
         (kept.evidence.ln(), mean_slope)
     };
-    let (independent_evidence, mean_slope) = run(NoiseKind::Independent, &independent, 0.0, &mut kept);
-    let lingering = Gram::lingering(&exact);
-    let (lingering_evidence, _) = run(NoiseKind::Lingering, &lingering, 0.0, &mut kept);
+    let (independent_evidence, mean_slope) = run(NoiseKind::Independent, &grams[0], 0.0, &mut kept);
+    grams.push(Gram::lingering(&exact));
+    let (lingering_evidence, _) = run(NoiseKind::Lingering, &grams[1], 0.0, &mut kept);
+    let lingering = grams[1].state;
     let rho = LUMP * (-mean_slope).max(0.0) / sig2;
     // A level that does not sink does not wander: the two kinds are one.
     let mut wandering_evidence = independent_evidence;
     if rho > 0.0 {
-        (wandering_evidence, _) = run(NoiseKind::Wandering, &Gram::wandering(&exact, rho), rho, &mut kept);
+        grams.push(Gram::wandering(&exact, rho));
+        (wandering_evidence, _) = run(NoiseKind::Wandering, &grams[2], rho, &mut kept);
     }
-    let ln_evidence = [independent_evidence, lingering_evidence, wandering_evidence];
-    let (models, systems) = kept.compact();
     Models {
-        models,
+        models: kept.models,
         centre,
         span,
         table,
@@ -209,11 +223,11 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         has_step: fallen > 0,
         mean_slope,
         rho,
-        ln_evidence,
-        systems,
+        ln_evidence: [independent_evidence, lingering_evidence, wandering_evidence],
+        systems: Systems { grams, from_bounds },
         head_precision: precision,
         priors: *priors,
-        lingering: lingering.state,
+        lingering,
     }
 }
 
@@ -305,8 +319,8 @@ impl Context<'_> {
                 stepped: self.stepped,
                 slope_scale: slope as u8,
                 temperature_scale: temperature as u8,
-                system: kept.systems.len() as u8,
                 ln_weight,
+                weight: 0.0,
                 beta,
                 level: beta[LEVEL] + if self.has_step { beta[STEP] } else { 0.0 },
                 level_variance: level_variance * scale,
@@ -361,10 +375,7 @@ impl Context<'_> {
 impl Models {
     /// x′ Λ⁻¹ x of one model, in units of 1/sig².
     pub(super) fn quadratic(&self, model: &Model, x: &[f64; COLUMNS]) -> f64 {
-        let Some(system) = self.systems.get(usize::from(model.system)) else {
-            return 0.0;
-        };
-        let mut matrix = system.matrix;
+        let mut matrix = self.systems.equations(model.kind, model.shape).matrix;
         let mut precision = self.head_precision;
         if !model.stepped {
             precision[STEP] = NO_STEP;
