@@ -8,6 +8,7 @@ use super::priors::{OUTLIER_SD, OUTLIER_SHARE};
 use super::robust::COLUMNS;
 use super::shapes::Span;
 use crate::stats::small_matrix::NormalEquations;
+use fearless_simd::{Simd, SimdFrom, f64x4};
 
 /// Residuals below this many sigma all weigh the same at the start.
 const SMALL_RESIDUAL: f64 = 0.3;
@@ -70,9 +71,9 @@ impl Block {
     }
 
     /// Shares out the probability of being wild, and gives its sum over exact readings.
-    #[inline]
-    pub(super) fn weigh(&mut self, beta: &[f64; COLUMNS], sig2: f64, usual: &Odds) -> f64 {
-        let residual = self.residuals(beta);
+    #[inline(always)]
+    pub(super) fn weigh<S: Simd>(&mut self, simd: S, beta: &[f64; COLUMNS], sig2: f64, usual: &Odds) -> f64 {
+        let residual = self.residuals(simd, beta);
         for k in 0..LANES {
             let own = if self.has_extra { Odds::new(sig2, self.extra[k]) } else { *usual };
             self.wild[k] = self.exact[k] * own.wild(residual[k]);
@@ -81,15 +82,17 @@ impl Block {
         self.wild.iter().sum()
     }
 
-    pub(super) fn weight_of_exact(&self) -> Lanes {
-        std::array::from_fn(|k| self.exact[k] * self.weight[k])
+    #[inline(always)]
+    pub(super) fn weight_of_exact<S: Simd>(&self, simd: S) -> f64x4<S> {
+        f64x4::simd_from(simd, self.exact) * f64x4::simd_from(simd, self.weight)
     }
 
     /// Sum of squares of the ordinary exact readings.
-    #[inline]
-    pub(super) fn squares(&self, beta: &[f64; COLUMNS], sig2: f64) -> f64 {
-        let residual = self.residuals(beta);
-        let mut squares: Lanes = std::array::from_fn(|k| (self.exact[k] - self.wild[k]) * residual[k] * residual[k]);
+    #[inline(always)]
+    pub(super) fn squares<S: Simd>(&self, simd: S, beta: &[f64; COLUMNS], sig2: f64) -> f64 {
+        let residual = self.residuals(simd, beta);
+        let ordinary = f64x4::simd_from(simd, self.exact) - f64x4::simd_from(simd, self.wild);
+        let mut squares = *(ordinary * residual * residual);
         if self.has_extra {
             for k in 0..LANES {
                 squares[k] *= share(sig2, self.extra[k]);
@@ -99,9 +102,9 @@ impl Block {
     }
 
     /// Weights towards least absolute deviations.
-    #[inline]
-    pub(super) fn weights_at_start(&self, beta: &[f64; COLUMNS], sig: f64, per_sig: f64) -> Lanes {
-        let residual = self.residuals(beta);
+    #[inline(always)]
+    pub(super) fn weights_at_start<S: Simd>(&self, simd: S, beta: &[f64; COLUMNS], sig: f64, per_sig: f64) -> f64x4<S> {
+        let residual = self.residuals(simd, beta);
         let mut weight: Lanes = std::array::from_fn(|k| 1.0 / (residual[k].abs() * per_sig).max(SMALL_RESIDUAL));
         for k in 0..LANES {
             if self.exact[k] < 0.5 && self.sign[k] * residual[k] <= 0.0 {
@@ -113,17 +116,16 @@ impl Block {
                 weight[k] *= share(sig * sig, self.extra[k]);
             }
         }
-        weight
+        f64x4::simd_from(simd, weight)
     }
 
-    #[inline]
-    fn residuals(&self, beta: &[f64; COLUMNS]) -> Lanes {
-        let [sin, cos] = &self.season;
-        std::array::from_fn(|k| {
-            let v = self.place[k];
-            let curve = beta[0] + v * (beta[1] + v * beta[2]);
-            self.y[k] - (curve + sin[k] * beta[3] + cos[k] * beta[4] + self.warmth[k] * beta[5])
-        })
+    #[inline(always)]
+    fn residuals<S: Simd>(&self, simd: S, beta: &[f64; COLUMNS]) -> f64x4<S> {
+        let lanes = |lanes: Lanes| f64x4::simd_from(simd, lanes);
+        let [sin, cos] = self.season.map(lanes);
+        let v = lanes(self.place);
+        let curve = v * (v * beta[2] + beta[1]) + beta[0];
+        lanes(self.y) - (curve + sin * beta[3] + cos * beta[4] + lanes(self.warmth) * beta[5])
     }
 }
 
@@ -131,56 +133,56 @@ impl Block {
 const PRODUCTS: usize = 26;
 
 /// Weighted sums of products, lane by lane.
-pub(super) struct Sums([Lanes; PRODUCTS]);
+pub(super) struct Sums<S: Simd>(S, [f64x4<S>; PRODUCTS]);
 
-impl Sums {
-    pub(super) const ZERO: Self = Self([[0.0; LANES]; PRODUCTS]);
+impl<S: Simd> Sums<S> {
+    #[inline(always)]
+    pub(super) fn new(simd: S) -> Self {
+        Self(simd, [f64x4::simd_from(simd, 0.0); PRODUCTS])
+    }
 
-    #[inline]
-    pub(super) fn add(&mut self, block: &Block, w: &Lanes) {
-        let times = |a: &Lanes, b: &Lanes| -> Lanes { std::array::from_fn(|k| a[k] * b[k]) };
-        let Block { place: v, season: [s, c], warmth: t, y, .. } = block;
-        let first = times(w, v);
-        let second = times(&first, v);
-        let third = times(&second, v);
-        let (ws, wc, wt) = (times(w, s), times(w, c), times(w, t));
-        let one = [1.0; LANES];
-        let mut add = |place: usize, a: &Lanes, b: &Lanes| {
-            for k in 0..LANES {
-                self.0[place][k] += a[k] * b[k];
-            }
-        };
-        add(0, &one, w);
-        add(1, w, v);
-        add(2, &first, v);
-        add(3, &second, v);
-        add(4, &third, v);
-        add(5, w, s);
-        add(6, &first, s);
-        add(7, &second, s);
-        add(8, w, c);
-        add(9, &first, c);
-        add(10, &second, c);
-        add(11, w, t);
-        add(12, &first, t);
-        add(13, &second, t);
-        add(14, w, y);
-        add(15, &first, y);
-        add(16, &second, y);
-        add(17, &ws, s);
-        add(18, &ws, c);
-        add(19, &wc, c);
-        add(20, &ws, t);
-        add(21, &wc, t);
-        add(22, &wt, t);
-        add(23, &ws, y);
-        add(24, &wc, y);
-        add(25, &wt, y);
+    #[inline(always)]
+    pub(super) fn add(&mut self, block: &Block, w: f64x4<S>) {
+        let Self(simd, sums) = self;
+        let lanes = |lanes: Lanes| f64x4::simd_from(*simd, lanes);
+        let [s, c] = block.season.map(lanes);
+        let (v, t, y) = (lanes(block.place), lanes(block.warmth), lanes(block.y));
+        let first = w * v;
+        let second = first * v;
+        let third = second * v;
+        let (ws, wc, wt) = (w * s, w * c, w * t);
+        sums[0] += w;
+        sums[1] += first;
+        sums[2] += second;
+        sums[3] += third;
+        sums[4] += third * v;
+        sums[5] += ws;
+        sums[6] += first * s;
+        sums[7] += second * s;
+        sums[8] += wc;
+        sums[9] += first * c;
+        sums[10] += second * c;
+        sums[11] += wt;
+        sums[12] += first * t;
+        sums[13] += second * t;
+        sums[14] += w * y;
+        sums[15] += first * y;
+        sums[16] += second * y;
+        sums[17] += ws * s;
+        sums[18] += ws * c;
+        sums[19] += wc * c;
+        sums[20] += ws * t;
+        sums[21] += wc * t;
+        sums[22] += wt * t;
+        sums[23] += ws * y;
+        sums[24] += wc * y;
+        sums[25] += wt * y;
     }
 
     /// The sums as normal equations.
+    #[inline(always)]
     pub(super) fn equations(&self) -> NormalEquations<COLUMNS> {
-        let q = self.0.map(|lanes| lanes.iter().sum::<f64>());
+        let q = self.1.map(|lanes| lanes.iter().sum::<f64>());
         NormalEquations {
             matrix: [
                 [q[0], 0.0, 0.0, 0.0, 0.0, 0.0],
@@ -222,12 +224,14 @@ impl Odds {
     }
 
     /// Posterior probability that a residual comes from the wide normal.
+    #[inline(always)]
     fn wild(&self, residual: f64) -> f64 {
         let odds = self.at_zero * (self.growth * residual * residual).min(600.0).exp();
         odds / (1.0 + odds)
     }
 
     /// Weight of a reading that is wild with probability `p`, in units of 1/sig².
+    #[inline(always)]
     fn weight(&self, p: f64) -> f64 {
         (1.0 - p + p * self.ratio) * self.share
     }

@@ -320,17 +320,15 @@ impl StretchFit {
 
     /// How much each shape counts; adds up to 1.
     pub fn shape_weights(&self) -> [(Shape, f64); shapes::COUNT] {
-        Shape::ALL.map(|shape| {
-            (shape, self.kept().iter().filter(|m| m.shape == shape).fold(0.0, |sum, m| sum + m.weight))
-        })
+        Shape::ALL
+            .map(|shape| (shape, self.kept().iter().filter(|m| m.shape == shape).fold(0.0, |sum, m| sum + m.weight)))
     }
 
     /// How much each kind of noise counts; adds up to 1. A level that does not sink does not wander, so there the
     /// last two are told as independent scatter.
     pub fn noise_weights(&self) -> [(NoiseKind, f64); noise::COUNT] {
-        NoiseKind::ALL.map(|kind| {
-            (kind, self.kept().iter().filter(|m| m.kind == kind).fold(0.0, |sum, m| sum + m.weight))
-        })
+        NoiseKind::ALL
+            .map(|kind| (kind, self.kept().iter().filter(|m| m.kind == kind).fold(0.0, |sum, m| sum + m.weight)))
     }
 
     /// Number of models in the average.

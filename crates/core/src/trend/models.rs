@@ -69,7 +69,8 @@ struct Systems {
 impl Systems {
     /// Those of one kind and shape.
     fn equations(&self, kind: NoiseKind, shape: Shape) -> NormalEquations<COLUMNS> {
-        let exact = self.grams.get(kind as usize).map_or(NormalEquations::ZERO, |gram| gram.equations(shape as usize).0);
+        let exact =
+            self.grams.get(kind as usize).map_or(NormalEquations::ZERO, |gram| gram.equations(shape as usize).0);
         self.from_bounds.get(shape as usize).map_or(exact, |from_bounds| exact.plus(from_bounds))
     }
 }

@@ -7,6 +7,7 @@
 
 use super::shapes;
 use crate::stats::small_matrix::NormalEquations;
+use fearless_simd::{Level, dispatch};
 
 /// Number of kinds.
 pub(super) const COUNT: usize = 3;
@@ -116,7 +117,7 @@ impl Gram {
         Self { crossed: [[0.0; WIDE]; SHAPES], own: [0.0; WIDE], ln_det: 0.0, state: State::default() }
     }
 
-    #[inline]
+    #[inline(always)]
     fn add(&mut self, columns: &[f64; WIDE], weight: f64) {
         let mut weighted = *columns;
         for j in 0..WIDE {
@@ -154,10 +155,10 @@ impl Gram {
         super::work::note(rows.len());
         let mut gram = Self::zero();
         let mut ln_det = LnProduct::ONE;
-        for row in rows {
+        dispatch!(Level::new(), _ => for row in rows {
             gram.add(&row.columns, 1.0 / row.variance);
             ln_det.take(row.variance);
-        }
+        });
         gram.ln_det = ln_det.ln();
         gram
     }
@@ -168,7 +169,7 @@ impl Gram {
         super::work::note(rows.len());
         let mut filter = Filter::new(LINGERING_SHARE);
         let mut previous = None;
-        for row in rows {
+        dispatch!(Level::new(), _ => for row in rows {
             if let Some(t) = previous {
                 let (keep, fresh) = fade(row.t - t);
                 filter.scale(keep);
@@ -177,7 +178,7 @@ impl Gram {
             previous = Some(row.t);
             filter.take(row, (row.variance - LINGERING_SHARE).max(FLEETING_SHARE));
             filter.state.t = row.t;
-        }
+        });
         filter.gram.state = filter.state;
         filter.done()
     }
@@ -190,11 +191,11 @@ impl Gram {
         super::work::note(rows.len());
         let mut filter = Filter::new(0.0);
         let mut last = 0.0_f64;
-        for row in rows.iter().rev() {
+        dispatch!(Level::new(), _ => for row in rows.iter().rev() {
             filter.state.variance += rho * (last - row.t).max(0.0);
             last = last.min(row.t);
             filter.take(row, row.variance);
-        }
+        });
         filter.done()
     }
 }
@@ -250,6 +251,7 @@ impl Filter {
         self.gram
     }
 
+    #[inline(always)]
     fn scale(&mut self, keep: f64) {
         for m in &mut self.state.columns {
             *m *= keep;
@@ -257,7 +259,7 @@ impl Filter {
     }
 
     /// Takes in one reading whose own variance, beyond the state's, is `own`.
-    #[inline]
+    #[inline(always)]
     fn take(&mut self, row: &ExactRow, own: f64) {
         let total = self.state.variance + own;
         let gain = self.state.variance / total;

@@ -14,6 +14,7 @@ use super::prepared::{Prepared, mean_level};
 use super::priors::{LEAST_READINGS, Priors};
 use super::shapes::Span;
 use crate::stats::small_matrix::{NormalEquations, dot};
+use fearless_simd::{Level, Simd, dispatch};
 
 /// Columns: level, slope, bend, sin, cos, temperature.
 pub(super) const COLUMNS: usize = 6;
@@ -97,6 +98,11 @@ pub(super) fn pooled_variance(priors: &Priors, rss: f64, dof: f64) -> f64 {
 
 /// Runs the pass.
 pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Robust {
+    dispatch!(Level::new(), simd => pass(simd, readings, span, priors))
+}
+
+#[inline(always)]
+fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -> Robust {
     let n = readings.len();
     let season = priors.season_sd.powi(-2);
     let precision = [LEVEL_SD.powi(-2), SLOPE_SD.powi(-2), BEND_SD.powi(-2), season, season, LAW_SD.powi(-2)];
@@ -124,7 +130,7 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         .collect();
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
-    let mut beta = least_absolute(readings, &blocks, &precision, &mean, sig);
+    let mut beta = least_absolute(simd, readings, &blocks, &precision, &mean, sig);
     let exact_readings = (n - bound_rows.len()) as f64;
 
     let mut linear = Vec::with_capacity(bound_rows.len());
@@ -135,11 +141,11 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         let usual = Odds::new(sig2, 0.0);
         #[cfg(test)]
         super::work::note(readings.len());
-        let mut sums = Sums::ZERO;
+        let mut sums = Sums::new(simd);
         let mut wild_readings = 0.0;
         for block in &mut blocks {
-            wild_readings += block.weigh(&beta, sig2, &usual);
-            sums.add(block, &block.weight_of_exact());
+            wild_readings += block.weigh(simd, &beta, sig2, &usual);
+            sums.add(block, block.weight_of_exact(simd));
         }
         let exact = sums.equations();
         let prior = precision.map(|p| p * sig2);
@@ -154,7 +160,7 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
         if !bound_rows.is_empty() {
             spent -= trace_of_product(&factor.inverse(), &fit.from_bounds.matrix);
         }
-        rss = blocks.iter().map(|block| block.squares(&beta, sig2)).sum();
+        rss = blocks.iter().map(|block| block.squares(simd, &beta, sig2)).sum();
         dof = (exact_readings - wild_readings - spent).max(0.0);
         variance = inverse.map(|v| v * sig2);
         let before = sig;
@@ -173,7 +179,9 @@ pub(super) fn robust(readings: &[Prepared], span: &Span, priors: &Priors) -> Rob
 /// Reweighted least squares towards least absolute deviations: a start that wild readings cannot drag.
 ///
 /// A long record starts from a part of itself: the rounds that follow look at every reading.
-fn least_absolute(
+#[inline(always)]
+fn least_absolute<S: Simd>(
+    simd: S,
     readings: &[Prepared],
     blocks: &[Block],
     precision: &[f64; COLUMNS],
@@ -186,11 +194,11 @@ fn least_absolute(
     let mut beta = [0.0; COLUMNS];
     beta[0] = median(readings);
     for _ in 0..START_ROUNDS {
-        let mut sums = Sums::ZERO;
+        let mut sums = Sums::new(simd);
         #[cfg(test)]
         super::work::note(readings.len() / step);
         for block in blocks.iter().step_by(step) {
-            sums.add(block, &block.weights_at_start(&beta, sig, per_sig));
+            sums.add(block, block.weights_at_start(simd, &beta, sig, per_sig));
         }
         let next = prior.plus(&sums.equations()).solve();
         let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));
