@@ -6,6 +6,8 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
+use fearless_simd::{Simd, SimdFrom, f64x4};
+
 /// The smallest pivot, relative to its diagonal element, that is not put down to rounding.
 const PIVOT_FLOOR: f64 = 1e-14;
 
@@ -41,15 +43,17 @@ impl<const N: usize> NormalEquations<N> {
         }
     }
 
-    /// Adds another system of the same columns.
-    pub(crate) fn plus(mut self, other: &Self) -> Self {
+    /// The sum of two systems of the same columns.
+    #[inline]
+    pub(crate) fn plus(&self, other: &Self) -> Self {
+        let mut sum = *other;
         for i in 0..N {
             for j in 0..=i {
-                self.matrix[i][j] += other.matrix[i][j];
+                sum.matrix[i][j] += self.matrix[i][j];
             }
-            self.right[i] += other.right[i];
+            sum.right[i] += self.right[i];
         }
-        self
+        sum
     }
 
     /// The factor of `matrix`.
@@ -60,6 +64,62 @@ impl<const N: usize> NormalEquations<N> {
     /// The solution.
     pub(crate) fn solve(&self) -> [f64; N] {
         self.factor().solve(&self.right)
+    }
+}
+
+/// Numbers of a row that are worked on side by side.
+const LANES: usize = 4;
+
+/// Normal equations on their way, held in registers: the sums of [`NormalEquations::add`] over many readings, in its order and
+/// with its bits. At most eight columns.
+pub(crate) struct Gathering<S: Simd, const N: usize> {
+    simd: S,
+    /// The first four columns of each row of the matrix, and the others.
+    first: [f64x4<S>; N],
+    others: [f64x4<S>; N],
+    right: [f64x4<S>; 2],
+}
+
+impl<S: Simd, const N: usize> Gathering<S, N> {
+    #[inline(always)]
+    pub(crate) fn new(simd: S) -> Self {
+        let nothing = f64x4::simd_from(simd, 0.0);
+        Self { simd, first: [nothing; N], others: [nothing; N], right: [nothing; 2] }
+    }
+
+    /// Four columns of a row, 0 where there are none.
+    #[inline(always)]
+    fn columns(&self, x: &[f64; N], from: usize) -> f64x4<S> {
+        let value = |k: usize| if from + k < N { x[from + k] } else { 0.0 };
+        f64x4::simd_from(self.simd, [value(0), value(1), value(2), value(3)])
+    }
+
+    /// Adds one reading `y` at row `x` with weight `w`.
+    #[inline(always)]
+    pub(crate) fn add(&mut self, x: &[f64; N], w: f64, y: f64) {
+        let (first, others) = (self.columns(x, 0), self.columns(x, LANES));
+        for i in 0..N {
+            let wx = w * x[i];
+            self.first[i] += first * wx;
+            if i >= LANES {
+                self.others[i] += others * wx;
+            }
+        }
+        self.right[0] += first * w * y;
+        self.right[1] += others * w * y;
+    }
+
+    /// The sums.
+    #[inline(always)]
+    pub(crate) fn equations(&self) -> NormalEquations<N> {
+        let mut equations = NormalEquations::ZERO;
+        for i in 0..N {
+            for j in 0..=i {
+                equations.matrix[i][j] = if j < LANES { self.first[i][j] } else { self.others[i][j - LANES] };
+            }
+            equations.right[i] = self.right[i / LANES][i % LANES];
+        }
+        equations
     }
 }
 

@@ -7,7 +7,8 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use crate::stats::normal_table::NormalTable;
-use crate::stats::small_matrix::{NormalEquations, dot};
+use crate::stats::small_matrix::{Cholesky, Gathering, NormalEquations, dot};
+use fearless_simd::{Level, Simd, dispatch};
 
 /// Argument of the tail is kept above this.
 const LEAST_ARGUMENT: f64 = -30.0;
@@ -43,7 +44,7 @@ impl<const N: usize> BoundRow<N> {
     }
 
     /// Weight (in units of 1/sig²) and pseudo-reading of the bound at a fitted value.
-    #[inline]
+    #[inline(always)]
     fn linearise(&self, fitted: f64, sig: f64, table: NormalTable) -> (f64, f64) {
         let sd = self.sd(sig);
         let q = (self.sign * (fitted - self.y) / sd).max(LEAST_ARGUMENT);
@@ -71,12 +72,12 @@ pub(super) fn ln_probability<const N: usize>(bounds: &[BoundRow<N>], beta: &[f64
     sum
 }
 
-/// A fit: coefficients, the bounds' weights and pseudo-readings they were found with, and the bounds' equations.
+/// A fit: coefficients, the factor of the equations that gave them, and the bounds' part in these.
 #[derive(Clone, Debug)]
 pub(super) struct CensoredFit<const N: usize> {
     pub(super) beta: [f64; N],
     /// Prior, exact readings and bounds.
-    pub(super) equations: NormalEquations<N>,
+    pub(super) factor: Cholesky<N>,
     /// The bounds alone.
     pub(super) from_bounds: NormalEquations<N>,
 }
@@ -95,32 +96,47 @@ pub(super) fn fit<const N: usize>(
 ) -> CensoredFit<N> {
     linear.clear();
     if bounds.is_empty() {
-        return CensoredFit { beta: fixed.solve(), equations: *fixed, from_bounds: NormalEquations::ZERO };
+        let factor = fixed.factor();
+        return CensoredFit { beta: factor.solve(&fixed.right), factor, from_bounds: NormalEquations::ZERO };
     }
     linear.extend(bounds.iter().map(|b| (START_WEIGHT * sig * sig / (sig * sig + b.extra), b.y)));
+    dispatch!(Level::new(), simd => newton(simd, fixed, bounds, sig, start, steps, linear))
+}
+
+#[inline(always)]
+fn newton<S: Simd, const N: usize>(
+    simd: S,
+    fixed: &NormalEquations<N>,
+    bounds: &[BoundRow<N>],
+    sig: f64,
+    start: Option<[f64; N]>,
+    steps: usize,
+    linear: &mut [(f64, f64)],
+) -> CensoredFit<N> {
     let table = NormalTable::new();
     let mut beta = start.unwrap_or([0.0; N]);
-    let mut from_bounds = NormalEquations::ZERO;
-    for step in 0..steps.max(1) {
-        if step > 0 || start.is_some() {
-            for (bound, wz) in bounds.iter().zip(linear.iter_mut()) {
-                *wz = bound.linearise(dot(&bound.x, &beta), sig, table);
-            }
-        }
-        from_bounds = NormalEquations::ZERO;
+    let mut step = 0;
+    loop {
         #[cfg(test)]
         super::work::note(bounds.len());
-        for (bound, &(w, z)) in bounds.iter().zip(linear.iter()) {
-            if w > 0.0 {
-                from_bounds.add(&bound.x, w, z);
+        let mut from_bounds = Gathering::new(simd);
+        for (bound, wz) in bounds.iter().zip(linear.iter_mut()) {
+            if step > 0 || start.is_some() {
+                *wz = bound.linearise(dot(&bound.x, &beta), sig, table);
+            }
+            if wz.0 > 0.0 {
+                from_bounds.add(&bound.x, wz.0, wz.1);
             }
         }
-        let next = fixed.plus(&from_bounds).solve();
+        let from_bounds = from_bounds.equations();
+        let equations = fixed.plus(&from_bounds);
+        let factor = equations.factor();
+        let next = factor.solve(&equations.right);
         let moved = (0..N).fold(0.0_f64, |m, i| m.max((next[i] - beta[i]).abs()));
         beta = next;
-        if moved < SETTLED {
-            break;
+        step += 1;
+        if moved < SETTLED || step >= steps {
+            return CensoredFit { beta, factor, from_bounds };
         }
     }
-    CensoredFit { beta, equations: fixed.plus(&from_bounds), from_bounds }
 }

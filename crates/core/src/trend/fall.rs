@@ -12,7 +12,7 @@ use super::prepared::{Prepared, mean_level, span};
 use super::priors::{LEAST_EXACT, Priors};
 use super::robust::{Robust, pooled_variance, robust, trace_of_product};
 use super::shapes::Span;
-use crate::stats::small_matrix::{NormalEquations, dot};
+use crate::stats::small_matrix::{Cholesky, NormalEquations, dot};
 use crate::stats::student::student_lower_tail;
 
 /// Columns: level, slope, sin, cos, temperature.
@@ -142,7 +142,7 @@ struct Earlier<'a> {
     /// Weighted exact readings and the bounds among the earlier ones.
     exact: NormalEquations<COLUMNS>,
     bounds: Vec<BoundRow<COLUMNS>>,
-    all: NormalEquations<COLUMNS>,
+    factor: Cholesky<COLUMNS>,
 }
 
 impl<'a> Earlier<'a> {
@@ -183,7 +183,7 @@ impl<'a> Earlier<'a> {
             prior: (precision, mean),
             exact,
             bounds: rows,
-            all: fit.equations,
+            factor: fit.factor,
         }
     }
 
@@ -225,7 +225,7 @@ impl<'a> Earlier<'a> {
         }
         let sig2 = self.robust.sig * self.robust.sig;
         !self.bounds.is_empty()
-            || mean * mean > GLANCE_T * GLANCE_T * sig2 * (self.noise(m) + self.all.factor().quadratic(&x))
+            || mean * mean > GLANCE_T * GLANCE_T * sig2 * (self.noise(m) + self.factor.quadratic(&x))
     }
 
     /// Variance of the mean of the last `m` readings around their level, in units of sig².
@@ -236,7 +236,7 @@ impl<'a> Earlier<'a> {
     /// Chow's predictive test.
     fn predictive(&self, m: usize) -> Option<Fall> {
         let (residual, x) = self.low(m)?;
-        let factor = self.all.factor();
+        let factor = &self.factor;
         let spent = trace_of_product(&factor.inverse(), &self.exact.matrix);
         let (mut rss, mut ordinary) = (0.0, 0.0);
         for (r, p) in self.readings[..self.count].iter().zip(&self.robust.wild) {

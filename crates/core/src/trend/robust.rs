@@ -153,12 +153,11 @@ fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -
         let fit = bounds::fit(&fixed, &bound_rows, sig, Some(beta), STEPS, &mut linear);
         let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((fit.beta[i] - beta[i]).abs()));
         beta = fit.beta;
-        let factor = fit.equations.factor();
-        let inverse = factor.inverse_diagonal();
+        let inverse = fit.factor.inverse_diagonal();
         // All coefficients, less what the prior and the bounds determine.
         let mut spent = COLUMNS as f64 - dot(&inverse, &prior);
         if !bound_rows.is_empty() {
-            spent -= trace_of_product(&factor.inverse(), &fit.from_bounds.matrix);
+            spent -= trace_of_product(&fit.factor.inverse(), &fit.from_bounds.matrix);
         }
         rss = blocks.iter().map(|block| block.squares(simd, &beta, sig2)).sum();
         dof = (exact_readings - wild_readings - spent).max(0.0);

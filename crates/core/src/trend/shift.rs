@@ -79,7 +79,7 @@ pub(super) fn find(readings: &[Prepared], span: &Span, robust: &Robust, priors: 
     let fixed = NormalEquations::from_prior(&precision, &mean).plus(&exact);
     let mut linear = Vec::with_capacity(bound_rows.len());
     let fit = bounds::fit(&fixed, &bound_rows, sig, None, STEPS, &mut linear);
-    let factor = fit.equations.factor();
+    let factor = fit.factor;
     let spent = trace_of_product(&factor.inverse(), &exact.matrix);
 
     // Weight and residual of every reading, bounds by their pseudo-readings.
