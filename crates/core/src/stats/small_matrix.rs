@@ -6,7 +6,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use fearless_simd::{Simd, SimdFrom, f64x4};
+use fearless_simd::{Level, Simd, SimdFrom, dispatch, f64x4};
 
 /// The smallest pivot, relative to its diagonal element, that is not put down to rounding.
 const PIVOT_FLOOR: f64 = 1e-14;
@@ -121,6 +121,19 @@ impl<S: Simd, const N: usize> Gathering<S, N> {
         }
         equations
     }
+}
+
+/// The normal equations of rows, each with its weight and its reading.
+pub(crate) fn gather<const N: usize>(rows: impl Iterator<Item = ([f64; N], f64, f64)>) -> NormalEquations<N> {
+    #[inline(always)]
+    fn all<S: Simd, const N: usize>(simd: S, rows: impl Iterator<Item = ([f64; N], f64, f64)>) -> NormalEquations<N> {
+        let mut gathering = Gathering::new(simd);
+        for (x, w, y) in rows {
+            gathering.add(&x, w, y);
+        }
+        gathering.equations()
+    }
+    dispatch!(Level::new(), simd => all(simd, rows))
 }
 
 /// Lower Cholesky factor, with the reciprocals of its diagonal.

@@ -12,7 +12,7 @@ use super::prepared::{Prepared, mean_level, span};
 use super::priors::{LEAST_EXACT, Priors};
 use super::robust::{Robust, pooled_variance, robust, trace_of_product};
 use super::shapes::Span;
-use crate::stats::small_matrix::{Cholesky, NormalEquations, dot};
+use crate::stats::small_matrix::{Cholesky, NormalEquations, dot, gather};
 use crate::stats::student::student_lower_tail;
 
 /// Columns: level, slope, sin, cos, temperature.
@@ -159,18 +159,14 @@ impl<'a> Earlier<'a> {
         let slope = (span.years * priors.slope_sd()).powi(-2);
         let precision = [LEVEL_SD.powi(-2), slope, season, season, priors.temperature_sd().powi(-2)].map(|p| p * sig2);
         let mean = [mean_level(earlier), span.years * priors.slope_mean, 0.0, 0.0, 0.0];
-        let mut exact = NormalEquations::ZERO;
-        let mut rows = Vec::new();
         #[cfg(test)]
         super::work::note(earlier.len());
-        for (index, (r, w)) in earlier.iter().zip(&robust.weight).enumerate() {
-            let x = row(r, &span);
-            if r.exact() {
-                exact.add(&x, *w, r.y);
-            } else {
-                rows.push(BoundRow { x, y: r.y, sign: r.sign, extra: r.extra, index });
-            }
-        }
+        let weighed = earlier.iter().zip(&robust.weight).filter(|(r, _)| r.exact());
+        let exact = gather(weighed.map(|(r, w)| (row(r, &span), *w, r.y)));
+        let bounds = earlier.iter().enumerate().filter(|(_, r)| !r.exact());
+        let rows: Vec<BoundRow<COLUMNS>> = bounds
+            .map(|(index, r)| BoundRow { x: row(r, &span), y: r.y, sign: r.sign, extra: r.extra, index })
+            .collect();
         let fixed = NormalEquations::from_prior(&precision, &mean).plus(&exact);
         let fit = bounds::fit(&fixed, &rows, robust.sig, None, STEPS, &mut Vec::new());
         Self {

@@ -10,7 +10,7 @@ use super::prepared::{Prepared, mean_level};
 use super::priors::Priors;
 use super::robust::{self, COLUMNS, Robust, trace_of_product};
 use super::shapes::Span;
-use crate::stats::small_matrix::{NormalEquations, dot};
+use crate::stats::small_matrix::{NormalEquations, dot, gather};
 
 /// Readings needed.
 const LEAST_READINGS: usize = 10;
@@ -67,15 +67,12 @@ pub(super) fn find(readings: &[Prepared], span: &Span, robust: &Robust, priors: 
     let precision = [LEVEL_SD.powi(-2), slope, BEND_SD.powi(-2), season, season, LAW_SD.powi(-2)].map(|p| p * sig2);
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
-    let mut exact = NormalEquations::ZERO;
-    let mut bound_rows = Vec::new();
-    for (index, (r, x)) in readings.iter().zip(&rows).enumerate() {
-        if r.exact() {
-            exact.add(x, weight[index], r.y);
-        } else {
-            bound_rows.push(BoundRow { x: *x, y: r.y, sign: r.sign, extra: r.extra, index });
-        }
-    }
+    let all = || readings.iter().zip(&rows).enumerate();
+    let exact = gather(all().filter(|(_, (r, _))| r.exact()).map(|(index, (r, x))| (*x, weight[index], r.y)));
+    let bound_rows: Vec<BoundRow<COLUMNS>> = all()
+        .filter(|(_, (r, _))| !r.exact())
+        .map(|(index, (r, x))| BoundRow { x: *x, y: r.y, sign: r.sign, extra: r.extra, index })
+        .collect();
     let fixed = NormalEquations::from_prior(&precision, &mean).plus(&exact);
     let mut linear = Vec::with_capacity(bound_rows.len());
     let fit = bounds::fit(&fixed, &bound_rows, sig, None, STEPS, &mut linear);
