@@ -1,5 +1,6 @@
 //! Student's t: a single tail exactly, or thousands of tails of one number of degrees of freedom from a table.
 
+use fearless_simd::{Simd, SimdBase, SimdFloat, SimdFrom, f64x4};
 use statrs::function::beta::checked_beta_reg;
 
 /// P(T ≤ t) with `df` > 0 degrees of freedom, to relative accuracy also far out.
@@ -106,6 +107,18 @@ impl StudentTable {
         let z = deviation.abs() / spread.max(f64::MIN_POSITIVE);
         // Without a branch: signs are mixed where a quantile is looked for.
         0.5 + (0.5 - self.upper(z)).copysign(deviation)
+    }
+
+    /// Four tails side by side, with the bits of [`StudentTable::lower_tail_of`].
+    #[inline(always)]
+    pub(crate) fn lower_tails_of<S: Simd>(&self, simd: S, deviation: f64x4<S>, variance: f64x4<S>) -> f64x4<S> {
+        if self.df < LEAST_DF {
+            return f64x4::simd_from(simd, std::array::from_fn(|k| self.lower_tail_of(deviation[k], variance[k])));
+        }
+        let spread = (variance * self.df + deviation * deviation).sqrt();
+        let z = deviation.abs() / spread.max(f64x4::simd_from(simd, f64::MIN_POSITIVE));
+        let upper = f64x4::simd_from(simd, [self.upper(z[0]), self.upper(z[1]), self.upper(z[2]), self.upper(z[3])]);
+        (-upper + 0.5).copysign(deviation) + 0.5
     }
 
     #[inline]

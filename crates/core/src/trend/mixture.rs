@@ -7,6 +7,8 @@ use super::models::Models;
 use super::noise::{self, NoiseKind};
 use super::priors::NoiseWeights;
 use super::shapes;
+use crate::stats::student::StudentTable;
+use fearless_simd::{Level, Simd, SimdBase, SimdFrom, dispatch, f64x4};
 
 /// The models weighed.
 #[derive(Clone, Debug)]
@@ -14,6 +16,8 @@ pub(super) struct Mixture {
     /// The models reduced to what the level and its slope need, those that say the same joined: a forecast asks for hundreds of
     /// these.
     lines: Vec<Line>,
+    /// The lines side by side.
+    blocks: Vec<LineBlock>,
     /// Shapes at the as-of date.
     now: [f64; shapes::COUNT],
 }
@@ -100,6 +104,59 @@ impl Line {
     }
 }
 
+/// Values of the shapes at some time and at the as-of date.
+struct Shapes<'a> {
+    then: &'a [f64; shapes::COUNT],
+    now: &'a [f64; shapes::COUNT],
+}
+
+/// Lines that are worked on side by side.
+const LANES: usize = 4;
+type Lanes = [f64; LANES];
+
+/// Neighbouring lines, column by column; what is missing in the last block has no weight.
+#[derive(Clone, Copy, Debug)]
+struct LineBlock {
+    shape: [usize; LANES],
+    level: Lanes,
+    slope: Lanes,
+    variance: [Lanes; 3],
+    walk: Lanes,
+    drift: Lanes,
+    weight: Lanes,
+    tail_weight: Lanes,
+}
+
+impl LineBlock {
+    fn new(lines: &[Line]) -> Self {
+        let column = |of: &dyn Fn(&Line) -> f64| -> Lanes { std::array::from_fn(|k| lines.get(k).map_or(0.0, of)) };
+        Self {
+            shape: std::array::from_fn(|k| lines.get(k).map_or(0, |line| line.shape)),
+            level: column(&|line| line.level),
+            slope: column(&|line| line.slope),
+            variance: [0, 1, 2].map(|power| column(&|line| line.variance[power])),
+            walk: column(&|line| line.walk),
+            drift: column(&|line| line.drift),
+            weight: column(&|line| line.weight),
+            tail_weight: column(&|line| line.tail_weight),
+        }
+    }
+
+    /// Weighed probabilities that the lines are at or below `target`, with the bits of [`Line::at`] and of single tails.
+    #[inline(always)]
+    fn below<S: Simd>(&self, simd: S, shapes: &Shapes<'_>, table: &StudentTable, target: f64) -> Lanes {
+        let lanes = |lanes: Lanes| f64x4::simd_from(simd, lanes);
+        let least = |least: f64| f64x4::simd_from(simd, least);
+        let g = lanes(self.shape.map(|shape| shapes.then[shape]));
+        let ahead = (g - lanes(self.shape.map(|shape| shapes.now[shape]))).max(least(0.0));
+        let [a, b, c] = self.variance.map(lanes);
+        let variance = a + g * (b + g * c) + lanes(self.walk) * ahead + lanes(self.drift) * ahead * ahead * ahead;
+        let mean = lanes(self.level) + lanes(self.slope) * g;
+        let tails = table.lower_tails_of(simd, least(target) - mean, variance.max(least(f64::MIN_POSITIVE)));
+        *(lanes(self.tail_weight) * tails).min(lanes(self.weight))
+    }
+}
+
 /// Moments of the level at one time under one model.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Moments {
@@ -135,20 +192,16 @@ impl Mixture {
                 None => lines.push(line),
             }
         }
-        Self { lines, now }
+        let blocks = lines.chunks(LANES).map(LineBlock::new).collect();
+        Self { lines, blocks, now }
     }
 
     /// F before the running maximum: probability that the level at `t` ≥ 0 is at or below `level`.
     pub(super) fn below(&self, models: &Models, t: f64, level: f64) -> f64 {
         let g = models.span.values(t);
         let target = level - models.centre;
-        let mut sum = 0.0;
-        for line in &self.lines {
-            let (mean, variance) = line.at(g[line.shape], self.now[line.shape]);
-            let tail = models.table.lower_tail_of(target - mean, variance);
-            sum += (line.tail_weight * tail).min(line.weight);
-        }
-        sum.min(1.0)
+        let shapes = Shapes { then: &g, now: &self.now };
+        dispatch!(Level::new(), simd => below(simd, &self.blocks, &shapes, &models.table, target)).min(1.0)
     }
 
     /// Moments of the slope.
@@ -205,6 +258,17 @@ impl Mixture {
     }
 }
 
+#[inline(always)]
+fn below<S: Simd>(simd: S, blocks: &[LineBlock], shapes: &Shapes<'_>, table: &StudentTable, target: f64) -> f64 {
+    let mut sum = 0.0;
+    for block in blocks {
+        for tail in block.below(simd, shapes, table, target) {
+            sum += tail;
+        }
+    }
+    sum
+}
+
 /// Moments of the level before a recent step, where the shape has the value `g`.
 fn above_step(models: &Models, m: &Model, g: f64) -> Moments {
     let mut x = [0.0; noise::COLUMNS];
@@ -243,7 +307,9 @@ mod tests {
             for (slope, bend) in [(0.0, 0.0), (0.1, 0.0), (0.3, 0.0), (-0.1, 0.0), (0.05, 0.03)] {
                 let mut models = models(tests, slope, bend);
                 let mixture = Mixture::new(&mut models, &NoiseWeights::default());
-                let apart = Mixture { lines: models.models.iter().map(Line::new).collect(), ..mixture.clone() };
+                let lines: Vec<Line> = models.models.iter().map(Line::new).collect();
+                let blocks = lines.chunks(LANES).map(LineBlock::new).collect();
+                let apart = Mixture { lines, blocks, ..mixture.clone() };
                 joined += mixture.lines.len();
                 alone += apart.lines.len();
                 let total: f64 = mixture.lines.iter().map(|line| line.weight).sum();
