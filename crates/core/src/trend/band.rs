@@ -3,6 +3,7 @@
 use super::mixture::Moments;
 use crate::stats::root::{self, Close};
 use crate::stats::student::StudentTable;
+use fearless_simd::{Level, Simd, SimdBase, SimdFrom, dispatch, f64x4};
 
 /// The search starts this many standard deviations on either side.
 const REACH: f64 = 2.5;
@@ -39,7 +40,7 @@ impl ReadingForecast {
 
     /// Probability that the reading is at or below `log10_mohm`.
     pub fn p_at_most(&self, log10_mohm: f64) -> f64 {
-        cumulative(&self.moments, &self.table, log10_mohm)
+        cumulative(&blocks(&self.moments), &self.table, log10_mohm)
     }
 
     /// The interval at `confidence`.
@@ -48,13 +49,47 @@ impl ReadingForecast {
     }
 }
 
+/// Moments of four models side by side; what is missing in the last block has no weight.
+const LANES: usize = 4;
+struct Block {
+    mean: [f64; LANES],
+    variance: [f64; LANES],
+    weight: [f64; LANES],
+    tail_weight: [f64; LANES],
+}
+
+impl Block {
+    fn new(moments: &[Moments]) -> Self {
+        let column = |of: &dyn Fn(&Moments) -> f64| std::array::from_fn(|k| moments.get(k).map_or(0.0, of));
+        Self {
+            mean: column(&|m| m.mean),
+            variance: column(&|m| m.variance),
+            weight: column(&|m| m.weight),
+            tail_weight: column(&|m| m.tail_weight),
+        }
+    }
+}
+
+fn blocks(moments: &[Moments]) -> Vec<Block> {
+    moments.chunks(LANES).map(Block::new).collect()
+}
+
 /// Lower tail of a mixture of t distributions.
-fn cumulative(moments: &[Moments], table: &StudentTable, value: f64) -> f64 {
-    moments
-        .iter()
-        .map(|m| (m.tail_weight * table.lower_tail_of(value - m.mean, m.variance)).min(m.weight))
-        .sum::<f64>()
-        .clamp(0.0, 1.0)
+fn cumulative(blocks: &[Block], table: &StudentTable, value: f64) -> f64 {
+    #[inline(always)]
+    fn sum<S: Simd>(simd: S, blocks: &[Block], table: &StudentTable, value: f64) -> f64 {
+        let mut sum = 0.0;
+        for block in blocks {
+            let lanes = |lanes: [f64; LANES]| f64x4::simd_from(simd, lanes);
+            let deviation = f64x4::simd_from(simd, value) - lanes(block.mean);
+            let tails = table.lower_tails_of(simd, deviation, lanes(block.variance));
+            for tail in *(lanes(block.tail_weight) * tails).min(lanes(block.weight)) {
+                sum += tail;
+            }
+        }
+        sum
+    }
+    dispatch!(Level::new(), simd => sum(simd, blocks, table, value)).clamp(0.0, 1.0)
 }
 
 /// The interval at `confidence` of a mixture of t distributions.
@@ -74,7 +109,8 @@ pub(super) fn median(moments: &[Moments], table: &StudentTable) -> f64 {
 /// The mixture is looked at in the middle and, where it is needed, a few standard deviations to either side; each
 /// quantile is then narrowed from the bracket it falls into.
 fn quantiles<const N: usize>(moments: &[Moments], table: &StudentTable, targets: [f64; N]) -> [f64; N] {
-    let function = |x: f64| cumulative(moments, table, x);
+    let blocks = blocks(moments);
+    let function = |x: f64| cumulative(&blocks, table, x);
     let at = |x: f64| (x, function(x));
     let centre = moments.iter().map(|m| m.weight * m.mean).sum::<f64>();
     let square: f64 = moments.iter().map(|m| m.weight * ((m.mean - centre).powi(2) + m.variance)).sum();

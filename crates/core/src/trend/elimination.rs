@@ -8,6 +8,7 @@
 use super::models::{HEAD, LEVEL, TEMPERATURE};
 use super::noise::{COLUMNS, SHAPE, STEP};
 use crate::stats::small_matrix::{NormalEquations, dot};
+use fearless_simd::{Simd, SimdBase, SimdFrom, f64x4};
 
 /// Cholesky factor of the columns with one prior scale, and what is left of the other two.
 pub(super) struct Head {
@@ -26,27 +27,27 @@ pub(super) struct Head {
     pub(super) ln_det: f64,
 }
 
-/// The last two coefficients for one pair of prior scales: enough to weigh a model by.
-#[derive(Clone, Copy)]
-pub(super) struct Rest {
-    /// Normal equations of law's error and slope: both precisions and the cross term.
-    matrix: [f64; 3],
-    /// Determinant of the 2 × 2 rest.
-    pub(super) det: f64,
-    pub(super) temperature: f64,
-    pub(super) slope: f64,
-    /// By how much the sum of squares falls from the head's own solution.
-    explained: f64,
-}
+/// Pairs of prior scales, side by side: both scales of the slope with the first of temperature, then with the second.
+pub(super) const SCALES: usize = 4;
+type Lanes = [f64; SCALES];
 
-impl Rest {
+/// The last two coefficients for each pair of prior scales: enough to weigh the models by.
+pub(super) struct Rest {
+    /// Normal equations of law's error and slope: both precisions, and the cross term that all have in common.
+    precision: [Lanes; 2],
+    cross: f64,
+    /// Determinant of the 2 × 2 rest.
+    pub(super) det: Lanes,
+    temperature: Lanes,
+    pub(super) slope: Lanes,
+    /// By how much the sum of squares falls from the head's own solution.
+    explained: Lanes,
     /// Variance of the slope, in units of 1/sig².
-    pub(super) fn slope_variance(&self) -> f64 {
-        self.matrix[0] / self.det
-    }
+    pub(super) slope_variance: Lanes,
 }
 
 /// Solution for one pair of prior scales.
+#[derive(Clone, Copy)]
 pub(super) struct Small {
     pub(super) beta: [f64; COLUMNS],
     /// Variance of the level and its covariance with the slope, in units of 1/sig².
@@ -56,6 +57,7 @@ pub(super) struct Small {
 
 impl Head {
     /// Eliminates the head columns from the equations of exact readings and bounds.
+    #[inline(always)]
     pub(super) fn eliminate(
         exact: &NormalEquations<COLUMNS>,
         from_bounds: &NormalEquations<COLUMNS>,
@@ -115,25 +117,40 @@ impl Head {
         head
     }
 
-    /// Solves the rest for one pair of prior precisions (law's error, slope) and one prior mean of the slope.
-    pub(super) fn rest(&self, lam: [f64; 2], slope_mean: f64) -> Rest {
-        let (a, b, c) = (self.rest[0] + lam[0], self.rest[1], self.rest[2] + lam[1]);
-        let det = (a * c - b * b).max(lam[0] * lam[1]).max(f64::MIN_POSITIVE);
-        let (r0, r1) = (self.rest_right[0], self.rest_right[1] + lam[1] * slope_mean);
+    /// Solves the rest for all pairs of prior precisions (law's error, slope) and one prior mean of the slope.
+    #[inline(always)]
+    pub(super) fn rest<S: Simd>(&self, simd: S, lam: &[Lanes; 2], slope_mean: f64) -> Rest {
+        let all = |value: f64| f64x4::simd_from(simd, value);
+        let [lam_temperature, lam_slope] = lam.map(|lam| f64x4::simd_from(simd, lam));
+        let (a, b, c) = (lam_temperature + self.rest[0], all(self.rest[1]), lam_slope + self.rest[2]);
+        let det = (a * c - b * b).max(lam_temperature * lam_slope).max(all(f64::MIN_POSITIVE));
+        let (r0, r1) = (all(self.rest_right[0]), lam_slope * slope_mean + self.rest_right[1]);
         let temperature = (c * r0 - b * r1) / det;
         let slope = (a * r1 - b * r0) / det;
-        let explained = r0 * temperature + r1 * slope - lam[1] * slope_mean * slope_mean;
-        Rest { matrix: [a, b, c], det, temperature, slope, explained }
+        let explained = r0 * temperature + r1 * slope - lam_slope * slope_mean * slope_mean;
+        Rest {
+            precision: [*a, *c],
+            cross: self.rest[1],
+            det: *det,
+            temperature: *temperature,
+            slope: *slope,
+            explained: *explained,
+            slope_variance: *(a / det),
+        }
     }
 
-    /// Residual and prior sums of squares at a solution, where every reading is exact.
-    pub(super) fn squares_left(&self, squares: f64, rest: &Rest) -> f64 {
-        (squares - dot(&self.right, &self.right) - rest.explained).max(0.0)
+    /// Residual and prior sums of squares at the solutions, where every reading is exact.
+    #[inline(always)]
+    pub(super) fn squares_left(&self, squares: f64, rest: &Rest) -> Lanes {
+        let left = squares - dot(&self.right, &self.right);
+        rest.explained.map(|explained| (left - explained).max(0.0))
     }
 
-    /// The other coefficients, and how certain the level is.
-    pub(super) fn small(&self, rest: &Rest) -> Small {
-        let Rest { matrix: [a, b, c], det, temperature, slope, .. } = *rest;
+    /// The other coefficients of one pair of scales, and how certain the level is.
+    #[inline(always)]
+    pub(super) fn small(&self, rest: &Rest, scale: usize) -> Small {
+        let ([a, c], b, det) = (rest.precision.map(|precision| precision[scale]), rest.cross, rest.det[scale]);
+        let (temperature, slope) = (rest.temperature[scale], rest.slope[scale]);
         let mut beta = [0.0; COLUMNS];
         beta[TEMPERATURE] = temperature;
         beta[SHAPE] = slope;

@@ -4,7 +4,7 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::bounds::{self, BoundRow, STEPS};
-use super::elimination::{Head, Small};
+use super::elimination::{Head, SCALES, Small};
 use super::kept::{Evidence, Kept, Model};
 use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
 use super::prepared::Prepared;
@@ -14,6 +14,7 @@ use super::shapes::{self, Shape, Span};
 use crate::stats::normal::normal_lower_tail;
 use crate::stats::small_matrix::{Cholesky, NormalEquations};
 use crate::stats::student::StudentTable;
+use fearless_simd::{Level, Simd, SimdFrom, dispatch, f64x4};
 
 /// Column of the level.
 pub(super) const LEVEL: usize = 0;
@@ -86,10 +87,12 @@ struct Context<'a> {
     /// Half of degrees of freedom, and the prior sum of squares.
     shape_parameter: f64,
     prior_squares: f64,
-    /// ln of the prior's determinant and weight, by scale of temperature and slope.
-    ln_prior: [[f64; 2]; 2],
-    /// ln of the prior probability of falling, by scale of slope.
-    ln_falling: [f64; 2],
+    /// By pair of scales: prior precision times sig² of temperature and of slope.
+    lam: [[f64; SCALES]; 2],
+    /// By pair of scales: ln of the prior's determinant and weight.
+    ln_prior: [f64; SCALES],
+    /// By pair of scales: ln of the prior probability of falling.
+    ln_falling: [f64; SCALES],
     ln_step: f64,
     table: &'a StudentTable,
     bounds: &'a [BoundRow<COLUMNS>],
@@ -125,15 +128,20 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
     let df = priors.scatter_df + robust.ordinary(readings);
     let table = StudentTable::new(df);
     let head: f64 = precision.iter().take(HEAD).map(|p| p.ln()).sum();
-    let ln_prior = [0, 1].map(|t| {
-        [0, 1].map(|s| {
-            let lam = (sig2 / (TEMPERATURE_SDS[t] * priors.slope_sds[s])).powi(2);
-            let weight = priors.temperature_weights()[t] * priors.slope_weights[s];
-            0.5 * (head + lam.ln()) + weight.max(1e-300).ln()
-        })
+    let ln_prior = std::array::from_fn(|scale| {
+        let (t, s) = scales(scale);
+        let lam = (sig2 / (TEMPERATURE_SDS[t] * priors.slope_sds[s])).powi(2);
+        let weight = priors.temperature_weights()[t] * priors.slope_weights[s];
+        0.5 * (head + lam.ln()) + weight.max(1e-300).ln()
     });
-    let ln_falling = priors.slope_sds.map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING).ln());
+    let falling = priors.slope_sds.map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING).ln());
+    let ln_falling = std::array::from_fn(|scale| falling[scales(scale).1]);
+    let lam = [
+        std::array::from_fn(|scale| (sig / TEMPERATURE_SDS[scales(scale).0]).powi(2)),
+        std::array::from_fn(|scale| (sig / priors.slope_sds[scales(scale).1]).powi(2)),
+    ];
     let mut context = Context {
+        lam,
         ln_prior,
         ln_falling,
         ln_step: 0.0,
@@ -244,6 +252,11 @@ fn level_prior(readings: &[Prepared]) -> (f64, f64) {
     (mean, if count == 1 { LEVEL_SD_FEW } else { LEVEL_SD })
 }
 
+/// Which scales of temperature and of slope a pair has.
+fn scales(pair: usize) -> (usize, usize) {
+    (pair / 2, pair % 2)
+}
+
 /// A kind of noise and a shape, with what the kind brings along.
 struct Place {
     kind: NoiseKind,
@@ -275,45 +288,67 @@ impl Context<'_> {
         squares: f64,
         kept: &mut Kept,
     ) -> f64 {
+        dispatch!(Level::new(), simd => self.solve_wide(simd, place, exact, from_bounds, squares, kept))
+    }
+
+    #[inline(always)]
+    fn solve_wide<S: Simd>(
+        &self,
+        simd: S,
+        place: &Place,
+        exact: &NormalEquations<COLUMNS>,
+        from_bounds: &NormalEquations<COLUMNS>,
+        squares: f64,
+        kept: &mut Kept,
+    ) -> f64 {
         let Place { kind, shape, ln_det_noise, rho } = *place;
         let head = Head::eliminate(exact, from_bounds, &self.precision, self.has_step);
         let ln_all = self.ln_step - 0.5 * (head.ln_det + ln_det_noise);
-        let slope_mean = self.priors.slope_mean;
+        let rest = head.rest(simd, &self.lam, self.priors.slope_mean);
+        let small: Option<[Small; SCALES]> =
+            (!self.bounds.is_empty()).then(|| std::array::from_fn(|scale| head.small(&rest, scale)));
+        let squares = match &small {
+            None => head.squares_left(squares, &rest),
+            Some(small) => std::array::from_fn(|scale| {
+                self.squares_left(exact, squares, self.lam.map(|lam| lam[scale]), &small[scale].beta)
+            }),
+        };
+        let squares_left = f64x4::simd_from(simd, squares) * 0.5 + self.prior_squares;
+        let scales_of = squares_left / self.shape_parameter;
+        let slope_variances = f64x4::simd_from(simd, rest.slope_variance) * scales_of;
         let falls_only = shape.falls_only();
-        let mut slopes = [(f64::NEG_INFINITY, 0.0); 4];
-        for (scale, slope_of) in slopes.iter_mut().enumerate() {
-            let (temperature, slope) = (scale / 2, scale % 2);
-            let lam =
-                [(self.sig / TEMPERATURE_SDS[temperature]).powi(2), (self.sig / self.priors.slope_sds[slope]).powi(2)];
-            let rest = head.rest(lam, slope_mean);
-            let small = (!self.bounds.is_empty()).then(|| head.small(&rest));
-            let squares = match &small {
-                None => head.squares_left(squares, &rest),
-                Some(small) => self.squares_left(exact, squares, lam, &small.beta),
-            };
-            let squares_left = self.prior_squares + 0.5 * squares;
-            let scale = squares_left / self.shape_parameter;
-            let slope_variance = rest.slope_variance() * scale;
+        let falls = if falls_only {
+            *self.table.lower_tails_of(simd, -f64x4::simd_from(simd, rest.slope), slope_variances)
+        } else {
+            [1.0; SCALES]
+        };
+        let mut slopes = [(f64::NEG_INFINITY, 0.0); SCALES];
+        for (pair, slope_of) in slopes.iter_mut().enumerate() {
+            let (temperature, slope) = scales(pair);
+            let (scale, slope_variance) = (scales_of[pair], slope_variances[pair]);
             let mut falling = 1.0;
-            let mut ln_weight = ln_all + self.ln_prior[temperature][slope] - self.shape_parameter * squares_left.ln();
+            let mut ln_weight = ln_all + self.ln_prior[pair] - self.shape_parameter * squares_left[pair].ln();
             if falls_only {
-                falling = self.table.lower_tail_of(-rest.slope, slope_variance).max(LEAST_FALLING);
-                ln_weight -= self.ln_falling[slope];
+                falling = falls[pair].max(LEAST_FALLING);
+                ln_weight -= self.ln_falling[pair];
             }
-            ln_weight += (shape.prior_weight() * falling / rest.det.sqrt()).ln();
+            ln_weight += (shape.prior_weight() * falling / rest.det[pair].sqrt()).ln();
             if let Some(small) = &small {
                 // The bounds can only lower it.
                 if kept.evidence.makes_nothing_of(ln_weight) {
                     continue;
                 }
-                ln_weight += bounds::ln_probability(self.bounds, &small.beta, self.sig);
+                ln_weight += bounds::ln_probability(self.bounds, &small[pair].beta, self.sig);
             }
-            *slope_of = (ln_weight, rest.slope);
+            *slope_of = (ln_weight, rest.slope[pair]);
             kept.evidence.take(ln_weight);
             if ln_weight < kept.least() {
                 continue;
             }
-            let Small { beta, level_variance, covariance } = small.unwrap_or_else(|| head.small(&rest));
+            let Small { beta, level_variance, covariance } = match &small {
+                Some(small) => small[pair],
+                None => head.small(&rest, pair),
+            };
             kept.models.push(Model {
                 kind,
                 shape,
