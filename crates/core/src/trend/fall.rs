@@ -6,7 +6,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::bounds::{self, BoundRow, STEPS};
+use super::bounds::{self, BoundRow, Bounds, STEPS};
 use super::likelihood::{self, LikelihoodRow, highest_likelihood};
 use super::prepared::{Prepared, mean_level, span};
 use super::priors::{LEAST_EXACT, Priors};
@@ -141,7 +141,7 @@ struct Earlier<'a> {
     prior: ([f64; COLUMNS], [f64; COLUMNS]),
     /// Weighted exact readings and the bounds among the earlier ones.
     exact: NormalEquations<COLUMNS>,
-    bounds: Vec<BoundRow<COLUMNS>>,
+    bounds: Bounds<COLUMNS>,
     factor: Cholesky<COLUMNS>,
 }
 
@@ -163,12 +163,12 @@ impl<'a> Earlier<'a> {
         super::work::note(earlier.len());
         let weighed = earlier.iter().zip(&robust.weight).filter(|(r, _)| r.exact());
         let exact = gather(weighed.map(|(r, w)| (row(r, &span), *w, r.y)));
-        let bounds = earlier.iter().enumerate().filter(|(_, r)| !r.exact());
-        let rows: Vec<BoundRow<COLUMNS>> = bounds
+        let mut bounds: Bounds<COLUMNS> = (earlier.iter().enumerate())
+            .filter(|(_, r)| !r.exact())
             .map(|(index, r)| BoundRow { x: row(r, &span), y: r.y, sign: r.sign, extra: r.extra, index })
             .collect();
         let fixed = NormalEquations::from_prior(&precision, &mean).plus(&exact);
-        let fit = bounds::fit(&fixed, &rows, robust.sig, None, STEPS, &mut Vec::new());
+        let fit = bounds::fit(&fixed, &mut bounds, robust.sig, None, STEPS);
         Self {
             readings,
             count,
@@ -178,7 +178,7 @@ impl<'a> Earlier<'a> {
             beta: fit.beta,
             prior: (precision, mean),
             exact,
-            bounds: rows,
+            bounds,
             factor: fit.factor,
         }
     }

@@ -3,7 +3,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::bounds::{self, BoundRow, STEPS};
+use super::bounds::{self, BoundRow, Bounds, STEPS};
 use super::elimination::{Head, SCALES, Small};
 use super::kept::{Evidence, Kept, Model};
 use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
@@ -95,7 +95,7 @@ struct Context<'a> {
     ln_falling: [f64; SCALES],
     ln_step: f64,
     table: &'a StudentTable,
-    bounds: &'a [BoundRow<COLUMNS>],
+    bounds: Option<&'a Bounds<COLUMNS>>,
 }
 
 /// Solves all models. `fallen` counts the latest readings that stand below a step; 0 for none.
@@ -153,21 +153,20 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         shape_parameter: 0.5 * df,
         prior_squares: 0.5 * priors.scatter_df * priors.scatter * priors.scatter,
         table: &table,
-        bounds: &[],
+        bounds: None,
     };
 
     let mut grams = Vec::with_capacity(noise::COUNT);
     grams.push(Gram::independent(&exact));
     // The bounds do not know the kind of noise: linearise them once per shape.
-    let mut rows_of: Vec<Vec<BoundRow<COLUMNS>>> = Vec::new();
+    let mut bounds_of: Vec<Bounds<COLUMNS>> = Vec::new();
     let mut from_bounds: Vec<NormalEquations<COLUMNS>> = Vec::new();
     if !bound_readings.is_empty() {
-        rows_of.reserve_exact(shapes::COUNT);
+        bounds_of.reserve_exact(shapes::COUNT);
         from_bounds.reserve_exact(shapes::COUNT);
-        let mut linear = Vec::with_capacity(bound_readings.len());
         let mut start = None;
         for shape in 0..shapes::COUNT {
-            let rows: Vec<BoundRow<COLUMNS>> = bound_readings
+            let mut bounds: Bounds<COLUMNS> = bound_readings
                 .iter()
                 .map(|(k, x, shapes)| {
                     let mut x = *x;
@@ -178,9 +177,9 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
                 .collect();
             let (equations, _) = grams[0].equations(shape);
             let fixed = context.prior(1, 1).plus(&equations);
-            let fit = bounds::fit(&fixed, &rows, sig, start, STEPS, &mut linear);
+            let fit = bounds::fit(&fixed, &mut bounds, sig, start, STEPS);
             start = Some(fit.beta);
-            rows_of.push(rows);
+            bounds_of.push(bounds);
             from_bounds.push(fit.from_bounds);
         }
     }
@@ -194,7 +193,7 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
             let (equations, squares) = gram.equations(shape as usize);
             let from_bounds = from_bounds.get(shape as usize).unwrap_or(&NormalEquations::ZERO);
             let place = Place { kind, shape, ln_det_noise: gram.ln_det, rho };
-            context.bounds = rows_of.get(shape as usize).map_or(&[], Vec::as_slice);
+            context.bounds = bounds_of.get(shape as usize);
             context.stepped = true;
             context.precision = precision;
             context.ln_step = 0.0;
@@ -305,8 +304,7 @@ impl Context<'_> {
         let head = Head::eliminate(exact, from_bounds, &self.precision, self.has_step);
         let ln_all = self.ln_step - 0.5 * (head.ln_det + ln_det_noise);
         let rest = head.rest(simd, &self.lam, self.priors.slope_mean);
-        let small: Option<[Small; SCALES]> =
-            (!self.bounds.is_empty()).then(|| std::array::from_fn(|scale| head.small(&rest, scale)));
+        let small: Option<[Small; SCALES]> = self.bounds.map(|_| std::array::from_fn(|scale| head.small(&rest, scale)));
         let squares = match &small {
             None => head.squares_left(squares, &rest),
             Some(small) => std::array::from_fn(|scale| {
@@ -333,12 +331,12 @@ impl Context<'_> {
                 ln_weight -= self.ln_falling[pair];
             }
             ln_weight += (shape.prior_weight() * falling / rest.det[pair].sqrt()).ln();
-            if let Some(small) = &small {
+            if let (Some(small), Some(bounds)) = (&small, self.bounds) {
                 // The bounds can only lower it.
                 if kept.evidence.makes_nothing_of(ln_weight) {
                     continue;
                 }
-                ln_weight += bounds::ln_probability(self.bounds, &small[pair].beta, self.sig);
+                ln_weight += bounds.ln_probability(&small[pair].beta);
             }
             *slope_of = (ln_weight, rest.slope[pair]);
             kept.evidence.take(ln_weight);

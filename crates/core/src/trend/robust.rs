@@ -9,7 +9,7 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::blocks::{Block, LANES, Odds, Sums};
-use super::bounds::{self, BoundRow};
+use super::bounds::{self, BoundRow, Bounds};
 use super::prepared::{Prepared, mean_level};
 use super::priors::{LEAST_READINGS, Priors};
 use super::shapes::Span;
@@ -122,7 +122,7 @@ fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -
         };
     }
     let mut blocks: Vec<Block> = readings.chunks(LANES).map(|chunk| Block::new(chunk, span)).collect();
-    let bound_rows: Vec<BoundRow<COLUMNS>> = readings
+    let mut bounds: Bounds<COLUMNS> = readings
         .iter()
         .enumerate()
         .filter(|(_, r)| !r.exact())
@@ -131,9 +131,8 @@ fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -
     let mut mean = [0.0; COLUMNS];
     mean[0] = mean_level(readings);
     let mut beta = least_absolute(simd, readings, &blocks, &precision, &mean, sig);
-    let exact_readings = (n - bound_rows.len()) as f64;
+    let exact_readings = (n - bounds.len()) as f64;
 
-    let mut linear = Vec::with_capacity(bound_rows.len());
     let (mut dof, mut rss) = (0.0, 0.0);
     let mut variance = [0.0; COLUMNS];
     for _ in 0..ROUNDS {
@@ -150,13 +149,13 @@ fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -
         let exact = sums.equations();
         let prior = precision.map(|p| p * sig2);
         let fixed = NormalEquations::from_prior(&prior, &mean).plus(&exact);
-        let fit = bounds::fit(&fixed, &bound_rows, sig, Some(beta), STEPS, &mut linear);
+        let fit = bounds::fit(&fixed, &mut bounds, sig, Some(beta), STEPS);
         let moved = (0..COLUMNS).fold(0.0_f64, |m, i| m.max((fit.beta[i] - beta[i]).abs()));
         beta = fit.beta;
         let inverse = fit.factor.inverse_diagonal();
         // All coefficients, less what the prior and the bounds determine.
         let mut spent = COLUMNS as f64 - dot(&inverse, &prior);
-        if !bound_rows.is_empty() {
+        if !bounds.is_empty() {
             spent -= trace_of_product(&fit.factor.inverse(), &fit.from_bounds.matrix);
         }
         rss = blocks.iter().map(|block| block.squares(simd, &beta, sig2)).sum();

@@ -5,7 +5,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::bounds::{self, BoundRow, STEPS};
+use super::bounds::{self, BoundRow, Bounds, STEPS};
 use super::prepared::{Prepared, mean_level};
 use super::priors::Priors;
 use super::robust::{self, COLUMNS, Robust, trace_of_product};
@@ -69,20 +69,19 @@ pub(super) fn find(readings: &[Prepared], span: &Span, robust: &Robust, priors: 
     mean[0] = mean_level(readings);
     let all = || readings.iter().zip(&rows).enumerate();
     let exact = gather(all().filter(|(_, (r, _))| r.exact()).map(|(index, (r, x))| (*x, weight[index], r.y)));
-    let bound_rows: Vec<BoundRow<COLUMNS>> = all()
+    let mut bounds: Bounds<COLUMNS> = all()
         .filter(|(_, (r, _))| !r.exact())
         .map(|(index, (r, x))| BoundRow { x: *x, y: r.y, sign: r.sign, extra: r.extra, index })
         .collect();
     let fixed = NormalEquations::from_prior(&precision, &mean).plus(&exact);
-    let mut linear = Vec::with_capacity(bound_rows.len());
-    let fit = bounds::fit(&fixed, &bound_rows, sig, None, STEPS, &mut linear);
+    let fit = bounds::fit(&fixed, &mut bounds, sig, None, STEPS);
     let factor = fit.factor;
     let spent = trace_of_product(&factor.inverse(), &exact.matrix);
 
     // Weight and residual of every reading, bounds by their pseudo-readings.
     let mut left: Vec<f64> = readings.iter().zip(&rows).map(|(r, x)| r.y - dot(x, &fit.beta)).collect();
-    for (bound, (w, z)) in bound_rows.iter().zip(&linear) {
-        weight[bound.index] = *w;
+    for (bound, w, z) in bounds.pulled() {
+        weight[bound.index] = w;
         left[bound.index] = z - dot(&bound.x, &fit.beta);
     }
     let (mut rss, mut ordinary) = (0.0, 0.0);
