@@ -273,11 +273,12 @@ fn corrected(
     let known = test.winding_temp.map(|t| law.correction(t, reference));
     let correction = known.unwrap_or_else(|| assumed(law, usual, reference));
     let left_out = left_out(test, as_read, terms.as_of);
+    let factor = correction.factor();
     let corrected = CorrectedTest {
         tested_on: test.tested_on,
         as_read,
-        corrected: as_read.map(|value| value.scaled(correction.factor())),
-        kt: known.map(Correction::factor),
+        corrected: as_read.map(|value| value.scaled(factor)),
+        kt: known.map(|_| factor),
         winding_temp: test.winding_temp,
         test_volts: test.test_volts,
         event: test.event,

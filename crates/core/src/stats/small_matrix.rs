@@ -44,7 +44,7 @@ impl<const N: usize> NormalEquations<N> {
     }
 
     /// The sum of two systems of the same columns.
-    #[inline]
+    #[inline(always)]
     pub(crate) fn plus(&self, other: &Self) -> Self {
         let mut sum = *other;
         for i in 0..N {

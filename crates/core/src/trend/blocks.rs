@@ -182,7 +182,10 @@ impl<S: Simd> Sums<S> {
     /// The sums as normal equations.
     #[inline(always)]
     pub(super) fn equations(&self) -> NormalEquations<COLUMNS> {
-        let q = self.1.map(|lanes| lanes.iter().sum::<f64>());
+        let mut q = [0.0; PRODUCTS];
+        for (sum, lanes) in q.iter_mut().zip(&self.1) {
+            *sum = lanes.iter().sum();
+        }
         NormalEquations {
             matrix: [
                 [q[0], 0.0, 0.0, 0.0, 0.0, 0.0],

@@ -39,12 +39,15 @@ struct Line {
     /// Weight, and weight divided by the probability that the tail is divided by.
     weight: f64,
     tail_weight: f64,
+    /// Mean and variance at the as-of date.
+    here: (f64, f64),
 }
 
 impl Line {
-    fn new(m: &Model) -> Self {
+    /// The line of a model, whose shape is `now` at the as-of date.
+    fn new(m: &Model, now: f64) -> Self {
         let weight = m.weight;
-        Self {
+        let mut line = Self {
             shape: m.shape as usize,
             level: m.level,
             slope: m.beta[noise::SHAPE],
@@ -53,15 +56,17 @@ impl Line {
             drift: m.drift,
             weight,
             tail_weight: weight / m.falling,
-        }
+            here: (0.0, 0.0),
+        };
+        line.here = line.at(now, now);
+        line
     }
 
-    /// Whether it says the same as another of the same shape; `now` is the shape at the as-of date.
-    fn agrees(&self, other: &Self, now: f64) -> bool {
+    /// Whether it says the same as another of the same shape.
+    fn agrees(&self, other: &Self) -> bool {
         let near = |a: f64, b: f64, variance: f64| (a - b).powi(2) <= SAME_MEAN * SAME_MEAN * variance;
         let alike = |a: f64, b: f64| (a - b).abs() <= SAME_VARIANCE * a.max(b);
-        let (level, variance) = self.at(now, now);
-        let (other_level, other_variance) = other.at(now, now);
+        let ((level, variance), (other_level, other_variance)) = (self.here, other.here);
         let [_, covariance, slope_variance] = self.variance;
         let [_, other_covariance, other_slope_variance] = other.variance;
         near(level, other_level, variance)
@@ -75,8 +80,8 @@ impl Line {
             && alike(self.tail_weight * other.weight, other.tail_weight * self.weight)
     }
 
-    /// Takes another in: the mean and the variance of the two together.
-    fn join(&mut self, other: &Self) {
+    /// Takes another in, the mean and the variance of the two together; `now` is their shape at the as-of date.
+    fn join(&mut self, other: &Self, now: f64) {
         let weight = self.weight + other.weight;
         let share = other.weight / weight;
         let mix = |a: f64, b: f64| a + share * (b - a);
@@ -92,6 +97,7 @@ impl Line {
         self.drift = mix(self.drift, other.drift);
         self.tail_weight += other.tail_weight;
         self.weight = weight;
+        self.here = self.at(now, now);
     }
 
     /// Mean and variance where the shape has the value `g`, and had `now` at the as-of date.
@@ -185,10 +191,11 @@ impl Mixture {
         }
         let now = models.span.values(0.0);
         let mut lines: Vec<Line> = Vec::with_capacity(models.models.len());
-        for line in models.models.iter().map(Line::new) {
-            let same = lines.iter_mut().find(|l| l.shape == line.shape && l.agrees(&line, now[line.shape]));
-            match same {
-                Some(same) => same.join(&line),
+        for model in &models.models {
+            let now = now[model.shape as usize];
+            let line = Line::new(model, now);
+            match lines.iter_mut().find(|l| l.shape == line.shape && l.agrees(&line)) {
+                Some(same) => same.join(&line, now),
                 None => lines.push(line),
             }
         }
@@ -307,7 +314,8 @@ mod tests {
             for (slope, bend) in [(0.0, 0.0), (0.1, 0.0), (0.3, 0.0), (-0.1, 0.0), (0.05, 0.03)] {
                 let mut models = models(tests, slope, bend);
                 let mixture = Mixture::new(&mut models, &NoiseWeights::default());
-                let lines: Vec<Line> = models.models.iter().map(Line::new).collect();
+                let lines: Vec<Line> =
+                    models.models.iter().map(|m| Line::new(m, mixture.now[m.shape as usize])).collect();
                 let blocks = lines.chunks(LANES).map(LineBlock::new).collect();
                 let apart = Mixture { lines, blocks, ..mixture.clone() };
                 joined += mixture.lines.len();
