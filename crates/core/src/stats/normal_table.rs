@@ -48,7 +48,7 @@ impl NormalTable {
     fn cell(self, q: f64) -> Option<(&'static [f64; 6], f64)> {
         let place = (q - LOW) * CELLS_PER_UNIT;
         // The cast of a place below 0 would give cell 0.
-        let cell = if place >= 0.0 { place as usize } else { CELLS };
+        let cell = if place >= 0.0 { place as u32 as usize } else { CELLS };
         self.0.get(cell).map(|c| (c, place - cell as f64))
     }
 }

@@ -124,7 +124,7 @@ impl StudentTable {
     #[inline]
     fn upper(&self, z: f64) -> f64 {
         let place = z * self.per_unit;
-        let cell = place as usize;
+        let cell = place as u32 as usize;
         if cell >= CELLS - 1 {
             return self.far(z);
         }

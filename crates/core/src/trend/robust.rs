@@ -158,7 +158,10 @@ fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -
         if !bounds.is_empty() {
             spent -= trace_of_product(&fit.factor.inverse(), &fit.from_bounds.matrix);
         }
-        rss = blocks.iter().map(|block| block.squares(simd, &beta, sig2)).sum();
+        rss = 0.0;
+        for block in &blocks {
+            rss += block.squares(simd, &beta, sig2);
+        }
         dof = (exact_readings - wild_readings - spent).max(0.0);
         variance = inverse.map(|v| v * sig2);
         let before = sig;
