@@ -6,7 +6,7 @@
 use super::columns::{Column, TemperatureScale};
 use super::draft::Draft;
 pub use super::fault::{Fault, Faults};
-use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
+use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check, plain_date};
 use super::{Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, plain_decimal, read_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
@@ -110,21 +110,64 @@ impl TestRules {
     ) -> Result<&'d TestRecord, Faults> {
         draft.start(origin);
         for (column, text) in cells {
-            self.cell(draft, column, text.trim());
+            if !text.is_empty() {
+                self.cell(draft, column, text);
+            }
         }
         draft.finish(self.full_scale)
     }
 
+    /// Reads a cell: those that hold what most cells of their column hold at once, any other by all the rules.
     fn cell(&self, row: &mut Draft, column: Column, text: &str) {
-        if text.is_empty() {
-            return;
+        let text = trimmed(text);
+        if !text.is_empty() && !self.plain_cell(row, column, text) {
+            self.any_cell(row, column, text);
         }
+    }
+
+    /// Reads a cell that is a plain number within its limits, a date as it should be, or the winding of the row before. False,
+    /// and nothing read, for any other.
+    fn plain_cell(&self, row: &mut Draft, column: Column, text: &str) -> bool {
+        let test = &mut row.test;
+        if let Column::Winding = column {
+            return row.winding_again(text);
+        }
+        if let Column::TestedOn = column {
+            // Dates in another form may be asked for, except of date cells.
+            let date = if self.date_format.is_none() || self.workbook.is_some() { plain_date(text) } else { None };
+            row.tested_on = date.or(row.tested_on);
+            return date.is_some();
+        }
+        let Some(number) = plain_decimal(text, self.decimal_comma) else { return false };
+        let resistance = |unit: ResistanceUnit| Resistance::from_megohms(number * unit.in_megohms());
+        match column {
+            Column::Reading(elapsed, unit) => {
+                let Ok(resistance) = resistance(unit) else { return false };
+                let is_first = !test.readings.iter().any(|reading| reading.elapsed == elapsed);
+                if is_first {
+                    test.readings.push(TimedReading { elapsed, value: Measured::Exact(resistance) });
+                }
+                is_first
+            }
+            Column::Elapsed(unit) => took(&mut row.elapsed, Elapsed::from_seconds(number * unit.in_seconds())),
+            Column::Resistance(unit) => {
+                let reading = resistance(unit).map(|resistance| (column, Measured::Exact(resistance)));
+                took(&mut row.timed, reading)
+            }
+            Column::FullScale(unit) => took(&mut test.full_scale, resistance(unit)),
+            Column::TestVolts => took(&mut test.test_volts, Voltage::from_volts(number)),
+            Column::OutputVolts => took(&mut test.output_volts, Voltage::from_volts(number)),
+            Column::WindingTemp(scale) => took(&mut test.winding_temp, scale.temperature(number)),
+            Column::AirTemp(scale) => took(&mut test.air_temp, scale.temperature(number)),
+            Column::Humidity => took(&mut test.humidity, RelativeHumidity::from_percent(number)),
+            _ => false,
+        }
+    }
+
+    fn any_cell(&self, row: &mut Draft, column: Column, text: &str) {
         let test = &mut row.test;
         let outcome = match column {
-            Column::Winding => identifier(text).map(|()| {
-                test.winding.clear();
-                test.winding.push_str(text);
-            }),
+            Column::Winding => identifier(text).map(|()| row.winding(text)),
             Column::TestedOn => self.tested_on(text).map(|day| row.tested_on = Some(day)),
             Column::Connection => {
                 row.connection(text);
@@ -213,9 +256,6 @@ impl TestRules {
         if is_missing(text) {
             return Ok(None);
         }
-        if let Some(Ok(quantity)) = plain_decimal(text, self.decimal_comma).map(&from) {
-            return Ok(Some(quantity));
-        }
         let lower = text.to_lowercase();
         let bare =
             units.iter().filter_map(|unit| lower.strip_suffix(unit)).map(str::trim_end).min_by_key(|rest| rest.len());
@@ -260,10 +300,11 @@ impl TestRules {
                 ),
             ));
         }
-        match scale {
-            TemperatureScale::Celsius => self.quantity(column, text, &["°c", "c"], Temperature::from_celsius),
-            TemperatureScale::Fahrenheit => self.quantity(column, text, &["°f", "f"], Temperature::from_fahrenheit),
-        }
+        let units: &[&str] = match scale {
+            TemperatureScale::Celsius => &["°c", "c"],
+            TemperatureScale::Fahrenheit => &["°f", "f"],
+        };
+        self.quantity(column, text, units, |number| scale.temperature(number))
     }
 
     /// The given form of date with day and month exchanged, if a text has that form and not the given one.
@@ -337,6 +378,23 @@ impl TestRules {
             None => fault,
         })
     }
+}
+
+/// A cell without the blanks around it. Most have none, as their first and last byte tell.
+fn trimmed(text: &str) -> &str {
+    let visible = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);
+    let bytes = text.as_bytes();
+    if visible(bytes.first()) && visible(bytes.last()) { text } else { text.trim() }
+}
+
+/// Puts a quantity into its place if it lies within its limits.
+fn took<Q>(place: &mut Option<Q>, quantity: Result<Q, OutOfRange>) -> bool {
+    let quantity = quantity.ok();
+    let is_there = quantity.is_some();
+    if is_there {
+        *place = quantity;
+    }
+    is_there
 }
 
 /// A form of date as it is typed at a prompt.
