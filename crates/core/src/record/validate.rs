@@ -164,6 +164,7 @@ impl TestRules {
         }
     }
 
+    #[inline(never)]
     fn any_cell(&self, row: &mut Draft, column: Column, text: &str) {
         let test = &mut row.test;
         let outcome = match column {
