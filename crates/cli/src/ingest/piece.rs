@@ -113,7 +113,7 @@ fn judge_row<'d>(
     }
     let mut damaged = Vec::new();
     let texts = columns.known.iter().filter_map(|(place, column)| match cells.text(*place) {
-        Ok(text) => Some((*column, text)),
+        Ok(text) => Some((column, text)),
         Err(bytes) => {
             damaged.push(not_utf_8(*column, bytes));
             None

@@ -11,6 +11,7 @@ use super::{Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, plain_decimal, read_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
+use std::borrow::Borrow;
 
 /// Longest identifier of a winding, in characters.
 pub const WINDING_MAX_CHARS: usize = 120;
@@ -89,7 +90,7 @@ impl TestRules {
     /// ```
     pub fn validate<'a>(
         &self,
-        cells: impl IntoIterator<Item = (Column, &'a str)>,
+        cells: impl IntoIterator<Item = (impl Borrow<Column>, &'a str)>,
         origin: Origin,
     ) -> Result<TestRecord, Faults> {
         let mut draft = Draft::default();
@@ -104,43 +105,54 @@ impl TestRules {
     /// The [`Faults`] of the row; the draft then holds no test.
     pub fn read<'d, 'a>(
         &self,
-        cells: impl IntoIterator<Item = (Column, &'a str)>,
+        cells: impl IntoIterator<Item = (impl Borrow<Column>, &'a str)>,
         origin: Origin,
         draft: &'d mut Draft,
     ) -> Result<&'d TestRecord, Faults> {
         draft.start(origin);
         for (column, text) in cells {
             if !text.is_empty() {
-                self.cell(draft, column, text);
+                self.cell(draft, column.borrow(), text);
             }
         }
         draft.finish(self.full_scale)
     }
 
     /// Reads a cell: those that hold what most cells of their column hold at once, any other by all the rules.
-    fn cell(&self, row: &mut Draft, column: Column, text: &str) {
+    fn cell(&self, row: &mut Draft, column: &Column, text: &str) {
         let text = trimmed(text);
         if !text.is_empty() && !self.plain_cell(row, column, text) {
-            self.any_cell(row, column, text);
+            self.any_cell(row, *column, text);
         }
     }
 
-    /// Reads a cell that is a plain number within its limits, a date as it should be, or the winding of the row before. False,
-    /// and nothing read, for any other.
-    fn plain_cell(&self, row: &mut Draft, column: Column, text: &str) -> bool {
+    /// Reads a cell that is a plain number within its limits, a date as it should be, the winding of the row before, or a text
+    /// that breaks no rule. False, and nothing read, for any other.
+    #[inline]
+    fn plain_cell(&self, row: &mut Draft, column: &Column, text: &str) -> bool {
+        match column {
+            Column::Winding => return row.winding_again(text),
+            Column::TestedOn => {
+                // Dates in another form may be asked for, except of date cells.
+                let date = if self.date_format.is_none() || self.workbook.is_some() { plain_date(text) } else { None };
+                row.tested_on = date.or(row.tested_on);
+                return date.is_some();
+            }
+            Column::Connection => {
+                row.connection(text);
+                return true;
+            }
+            Column::Instrument => {
+                row.instrument(text);
+                return true;
+            }
+            Column::Scope | Column::LeadCheck | Column::Event | Column::Note => return false,
+            _ => {}
+        }
         let test = &mut row.test;
-        if let Column::Winding = column {
-            return row.winding_again(text);
-        }
-        if let Column::TestedOn = column {
-            // Dates in another form may be asked for, except of date cells.
-            let date = if self.date_format.is_none() || self.workbook.is_some() { plain_date(text) } else { None };
-            row.tested_on = date.or(row.tested_on);
-            return date.is_some();
-        }
         let Some(number) = plain_decimal(text, self.decimal_comma) else { return false };
         let resistance = |unit: ResistanceUnit| Resistance::from_megohms(number * unit.in_megohms());
-        match column {
+        match *column {
             Column::Reading(elapsed, unit) => {
                 let Ok(resistance) = resistance(unit) else { return false };
                 let is_first = !test.readings.iter().any(|reading| reading.elapsed == elapsed);
@@ -151,7 +163,7 @@ impl TestRules {
             }
             Column::Elapsed(unit) => took(&mut row.elapsed, Elapsed::from_seconds(number * unit.in_seconds())),
             Column::Resistance(unit) => {
-                let reading = resistance(unit).map(|resistance| (column, Measured::Exact(resistance)));
+                let reading = resistance(unit).map(|resistance| (*column, Measured::Exact(resistance)));
                 took(&mut row.timed, reading)
             }
             Column::FullScale(unit) => took(&mut test.full_scale, resistance(unit)),
@@ -170,10 +182,6 @@ impl TestRules {
         let outcome = match column {
             Column::Winding => identifier(text).map(|()| row.winding(text)),
             Column::TestedOn => self.tested_on(text).map(|day| row.tested_on = Some(day)),
-            Column::Connection => {
-                row.connection(text);
-                Ok(())
-            }
             Column::Scope => Scope::read(text).map(|scope| test.scope = scope).ok_or_else(|| {
                 Fault::new(column, text, "a scope is winding or winding+cable", "put anything else into the note")
             }),
@@ -212,10 +220,6 @@ impl TestRules {
             Column::Humidity => self
                 .quantity(column, text, &["%", "% rh", "%rh"], RelativeHumidity::from_percent)
                 .map(|h| test.humidity = h),
-            Column::Instrument => {
-                row.instrument(text);
-                Ok(())
-            }
             Column::FullScale(unit) => self.resistance(column, unit, text).and_then(|value| match value {
                 Some(Measured::Exact(limit)) => {
                     test.full_scale = Some(limit);
@@ -235,6 +239,8 @@ impl TestRules {
                 test.note = Some(text.to_owned());
                 Ok(())
             }
+            // Any text will do there, and all were read.
+            Column::Connection | Column::Instrument => Ok(()),
         };
         if let Err(fault) = outcome {
             row.faults.push(fault);
