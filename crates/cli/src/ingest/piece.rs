@@ -46,9 +46,12 @@ pub struct Parsed {
 ///
 /// [`TableFull`] when it holds more than a table can.
 pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull> {
-    let utf_8 = std::str::from_utf8(&piece.text).is_ok();
-    let mut parsed = Parsed { utf_8, ..Parsed::default() };
-    let mut rows = Rows::new(&piece.text, rules.delimiter, piece.line);
+    let text = std::str::from_utf8(&piece.text);
+    let mut parsed = Parsed { utf_8: text.is_ok(), ..Parsed::default() };
+    let mut rows = match text {
+        Ok(text) => Rows::of_text(text, rules.delimiter, piece.line),
+        Err(_) => Rows::new(&piece.text, rules.delimiter, piece.line),
+    };
     let mut draft = Draft::default();
     let timed = rules.columns.is_timed();
     while let Some(row) = rows.next_row() {
@@ -109,19 +112,11 @@ fn judge_row<'d>(
         )]);
     }
     let mut damaged = Vec::new();
-    let texts = columns.known.iter().filter_map(|(place, column)| {
-        let bytes = cells.get(*place).unwrap_or_default();
-        match std::str::from_utf8(bytes) {
-            Ok(text) => Some((*column, text)),
-            Err(_) => {
-                damaged.push(Fault {
-                    column: column.to_string(),
-                    value: text(bytes),
-                    rule: "text is written in UTF-8".to_owned(),
-                    hint: "save the file as CSV in UTF-8, or name its encoding: --encoding windows-1252".to_owned(),
-                });
-                None
-            }
+    let texts = columns.known.iter().filter_map(|(place, column)| match cells.text(*place) {
+        Ok(text) => Some((column, text)),
+        Err(bytes) => {
+            damaged.push(not_utf_8(*column, bytes));
+            None
         }
     });
     let outcome = rules.read(texts, origin, draft).map_err(Vec::from);
@@ -139,10 +134,16 @@ fn judge_row<'d>(
     Err(damaged)
 }
 
-fn row_fault(value: String, rule: String, hint: &str) -> Fault {
-    Fault { column: WHOLE_ROW.to_owned(), value, rule, hint: hint.to_owned() }
+#[cold]
+fn not_utf_8(column: Column, bytes: &[u8]) -> Fault {
+    Fault {
+        column: column.to_string(),
+        value: String::from_utf8_lossy(bytes).into_owned(),
+        rule: "text is written in UTF-8".to_owned(),
+        hint: "save the file as CSV in UTF-8, or name its encoding: --encoding windows-1252".to_owned(),
+    }
 }
 
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8_lossy(bytes).into_owned()
+fn row_fault(value: String, rule: String, hint: &str) -> Fault {
+    Fault { column: WHOLE_ROW.to_owned(), value, rule, hint: hint.to_owned() }
 }

@@ -5,17 +5,23 @@
 //! Where a row begins therefore depends on nothing but the row before it, and text can be [cut] at any of them.
 
 use csv_core::{ReadRecordResult, Reader};
-use memchr::{memchr, memchr2};
+use memchr::{memchr, memchr_iter, memchr2};
+use std::ops::Range;
 
 /// A quoted cell that has not ended so many bytes behind the start of its row was never meant to be closed.
 pub const LONGEST_QUOTED: usize = 1 << 16;
+
+/// So many bytes are searched for a quote at once.
+const SEARCHED_AT_ONCE: usize = 1 << 14;
 
 /// The cells of one row, as read: without quotes around them.
 #[derive(Clone, Copy, Debug)]
 pub struct Cells<'r> {
     bytes: &'r [u8],
-    /// Where each cell ends, and how many bytes of what parts it from the next follow.
-    ends: &'r [usize],
+    /// The same as text, where that is known already.
+    text: Option<&'r str>,
+    /// Where each cell starts, and where one behind the last would; how many bytes part a cell from the next.
+    starts: &'r [usize],
     gap: usize,
 }
 
@@ -23,21 +29,48 @@ impl<'r> Cells<'r> {
     /// How many there are.
     #[must_use]
     pub const fn len(self) -> usize {
-        self.ends.len()
+        self.starts.len().saturating_sub(1)
     }
 
     /// Whether there is none.
     #[must_use]
     pub const fn is_empty(self) -> bool {
-        self.ends.is_empty()
+        self.len() == 0
     }
 
     /// One of them.
     #[must_use]
     pub fn get(self, place: usize) -> Option<&'r [u8]> {
-        let end = *self.ends.get(place)?;
-        let start = place.checked_sub(1).and_then(|before| self.ends.get(before)).map_or(0, |end| end + self.gap);
-        self.bytes.get(start..end)
+        self.bytes.get(self.span(place)?)
+    }
+
+    /// One of them as text, an absent one as empty.
+    ///
+    /// # Errors
+    ///
+    /// The bytes of a cell that is not UTF-8.
+    pub fn text(self, place: usize) -> Result<&'r str, &'r [u8]> {
+        let Some(span) = self.span(place) else { return Ok("") };
+        // Cells of a text are parted by bytes that are characters, so each of them is a text.
+        if let Some(cell) = self.text.and_then(|text| text.get(span.clone())) {
+            return Ok(cell);
+        }
+        let bytes = self.bytes.get(span).unwrap_or_default();
+        std::str::from_utf8(bytes).map_err(|_| bytes)
+    }
+
+    fn span(self, place: usize) -> Option<Range<usize>> {
+        match self.starts.get(place..)? {
+            [start, next, ..] => Some(*start..*next - self.gap),
+            _ => None,
+        }
+    }
+
+    /// Whether nothing stands in any of them.
+    fn are_blank(self) -> bool {
+        // Most rows begin with a name.
+        !self.bytes.first().is_some_and(|byte| byte.is_ascii_alphanumeric())
+            && self.iter().all(|cell| cell.trim_ascii().is_empty())
     }
 
     /// All of them.
@@ -60,14 +93,18 @@ pub struct Row<'a, 'r> {
 /// The rows of one text.
 pub struct Rows<'a> {
     bytes: &'a [u8],
+    /// The same as text, where that is known already.
+    text: Option<&'a str>,
     delimiter: u8,
     /// Up to where rows have been given, and the number of the line there.
     place: usize,
     line: u64,
+    /// From the place to here there is no quote.
+    without_quote: usize,
     reader: Reader,
     /// Cells of a row with quotes.
     unquoted: Vec<u8>,
-    ends: Vec<usize>,
+    starts: Vec<usize>,
 }
 
 impl<'a> Rows<'a> {
@@ -75,7 +112,14 @@ impl<'a> Rows<'a> {
     #[must_use]
     pub fn new(bytes: &'a [u8], delimiter: u8, line: u64) -> Self {
         let reader = csv_core::ReaderBuilder::new().delimiter(delimiter).build();
-        Self { bytes, delimiter, place: 0, line, reader, unquoted: Vec::new(), ends: Vec::new() }
+        let (unquoted, starts) = (Vec::new(), Vec::new());
+        Self { bytes, text: None, delimiter, place: 0, line, without_quote: 0, reader, unquoted, starts }
+    }
+
+    /// The rows of a text, of which no cell need be asked again whether it is UTF-8.
+    #[must_use]
+    pub fn of_text(text: &'a str, delimiter: u8, line: u64) -> Self {
+        Self { text: Some(text), ..Self::new(text.as_bytes(), delimiter, line) }
     }
 
     /// The next row that holds anything.
@@ -88,9 +132,9 @@ impl<'a> Rows<'a> {
             if rest.is_empty() {
                 return None;
             }
-            let line = self.line;
+            let (line, start) = (self.line, self.place);
             let first = &rest[..end_of_line(rest)];
-            let quoted = memchr(b'"', first).is_some();
+            let quoted = self.has_quote_before(start + first.len());
             let end = if quoted { end_of_quoted(rest, self.delimiter) } else { Some(first.len()) };
             let Some(end) = end else {
                 self.place += first.len();
@@ -104,17 +148,30 @@ impl<'a> Rows<'a> {
             } else {
                 self.split(raw);
             }
-            let cells = if quoted {
-                Cells { bytes: &self.unquoted, ends: &self.ends, gap: 0 }
-            } else {
-                Cells { bytes: raw, ends: &self.ends, gap: 1 }
-            };
-            if cells.iter().any(|cell| !cell.trim_ascii().is_empty()) {
-                // Taken anew, because a row that is given back must not be borrowed in the next round.
-                let (bytes, gap) = if quoted { (&*self.unquoted, 0) } else { (raw, 1) };
-                return Some(Row { line, raw, cells: Some(Cells { bytes, ends: &self.ends, gap }) });
+            if !self.cells(quoted, start).are_blank() {
+                return Some(Row { line, raw, cells: Some(self.cells(quoted, start)) });
             }
         }
+    }
+
+    /// The cells of the row that was just parted, which starts here and ends at the place.
+    fn cells(&self, quoted: bool, start: usize) -> Cells<'_> {
+        if quoted {
+            return Cells { bytes: &self.unquoted, text: None, starts: &self.starts, gap: 0 };
+        }
+        let text = self.text.and_then(|text| text.get(start..self.place));
+        Cells { bytes: &self.bytes[start..self.place], text, starts: &self.starts, gap: 1 }
+    }
+
+    /// Whether there is a quote between the place and `end`. Where quotes are rare, one search serves many rows.
+    fn has_quote_before(&mut self, end: usize) -> bool {
+        if end <= self.without_quote {
+            return false;
+        }
+        let from = self.without_quote.max(self.place);
+        let to = end.max(from + SEARCHED_AT_ONCE).min(self.bytes.len());
+        self.without_quote = memchr(b'"', &self.bytes[from..to]).map_or(to, |at| from + at);
+        self.without_quote < end
     }
 
     /// What is left, and the number of the line on which it begins.
@@ -123,26 +180,43 @@ impl<'a> Rows<'a> {
         (&self.bytes[self.place..], self.line)
     }
 
+    /// Notes where the cells of a row without quotes start, eight bytes at a time.
     fn split(&mut self, raw: &[u8]) {
-        self.ends.clear();
-        self.ends.extend(raw.iter().enumerate().filter(|(_, byte)| **byte == self.delimiter).map(|(at, _)| at));
-        self.ends.push(raw.len());
+        const LOW_BITS: u64 = u64::from_ne_bytes([0x7f; 8]);
+        let delimiters = u64::from_ne_bytes([self.delimiter; 8]);
+        self.starts.clear();
+        self.starts.push(0);
+        let (eights, rest) = raw.as_chunks::<8>();
+        for (behind_first, eight) in (1..).step_by(8).zip(eights) {
+            // Zero in every byte that is a delimiter; then a single bit in those and none in the others.
+            let other = u64::from_le_bytes(*eight) ^ delimiters;
+            let mut found = !(((other & LOW_BITS) + LOW_BITS) | other | LOW_BITS);
+            while found != 0 {
+                self.starts.push(behind_first + found.trailing_zeros() as usize / 8);
+                found &= found - 1;
+            }
+        }
+        let behind_first = raw.len() - rest.len() + 1;
+        self.starts.extend((behind_first..).zip(rest).filter(|(_, byte)| **byte == self.delimiter).map(|(at, _)| at));
+        self.starts.push(raw.len() + 1);
     }
 
     fn unquote(&mut self, raw: &[u8]) {
         // No cell is longer than its text, and there are fewer cells than bytes.
         self.unquoted.resize(raw.len(), 0);
-        self.ends.resize(raw.len() + 1, 0);
+        self.starts.clear();
+        self.starts.resize(raw.len() + 2, 0);
+        // Where a cell ends the next one starts.
+        let ends = &mut self.starts[1..];
         self.reader.reset();
-        let (result, _, mut written, mut cells) = self.reader.read_record(raw, &mut self.unquoted, &mut self.ends);
+        let (result, _, mut written, mut cells) = self.reader.read_record(raw, &mut self.unquoted, ends);
         if result == ReadRecordResult::InputEmpty {
-            let (_, _, more, last) =
-                self.reader.read_record(&[], &mut self.unquoted[written..], &mut self.ends[cells..]);
+            let (_, _, more, last) = self.reader.read_record(&[], &mut self.unquoted[written..], &mut ends[cells..]);
             written += more;
             cells += last;
         }
         self.unquoted.truncate(written);
-        self.ends.truncate(cells);
+        self.starts.truncate(cells + 1);
     }
 }
 
@@ -184,17 +258,30 @@ pub fn cut(text: &[u8], delimiter: u8, least: usize, last: bool) -> Option<usize
 
 /// How many bytes of line endings a text begins with, and how many lines they end.
 fn blank_lines(text: &[u8]) -> (usize, u64) {
-    let blank = text.iter().take_while(|byte| is_line_end(**byte)).count();
-    (blank, line_ends(&text[..blank]))
+    let (mut blank, mut lines) = (0, 0);
+    while let Some(byte) = text.get(blank).filter(|byte| is_line_end(**byte)) {
+        blank += 1;
+        lines += u64::from(*byte == b'\n' || text.get(blank) != Some(&b'\n'));
+    }
+    (blank, lines)
 }
 
 /// Line endings in a text: LF, CR LF, or a CR alone as old systems wrote it. A CR at the very end counts.
 #[must_use]
 pub fn line_ends(text: &[u8]) -> u64 {
-    let followers = text.iter().skip(1).copied().map(Some).chain([None]);
-    let ends =
-        text.iter().zip(followers).filter(|(byte, next)| **byte == b'\n' || (**byte == b'\r' && *next != Some(b'\n')));
-    ends.count() as u64
+    let count = |byte| memchr_iter(byte, text).count();
+    let (feeds, returns) = (count(b'\n'), count(b'\r'));
+    let pairs = if returns == 0 { 0 } else { pairs(text) };
+    (feeds + returns - pairs) as u64
+}
+
+/// How often an LF follows a CR.
+fn pairs(text: &[u8]) -> usize {
+    // So many are counted at once that a byte holds the count.
+    const AT_ONCE: usize = 255;
+    let is_pair = |(byte, next): (&u8, &u8)| u8::from(*byte == b'\r') & u8::from(*next == b'\n');
+    let chunks = text.chunks(AT_ONCE).zip(text.get(1..).unwrap_or_default().chunks(AT_ONCE));
+    chunks.map(|(bytes, nexts)| usize::from(bytes.iter().zip(nexts).map(is_pair).sum::<u8>())).sum()
 }
 
 const fn is_line_end(byte: u8) -> bool {

@@ -1,7 +1,7 @@
 //! The columns of a history that are understood, found by their header in any order.
 
 use crate::resistance::ResistanceUnit;
-use crate::units::Elapsed;
+use crate::units::{Elapsed, OutOfRange, Temperature};
 use std::fmt;
 
 /// Scale of a temperature column.
@@ -11,6 +11,16 @@ pub enum TemperatureScale {
     Celsius,
     /// °F
     Fahrenheit,
+}
+
+impl TemperatureScale {
+    /// The temperature of a number on this scale.
+    pub(super) fn temperature(self, number: f64) -> Result<Temperature, OutOfRange> {
+        match self {
+            Self::Celsius => Temperature::from_celsius(number),
+            Self::Fahrenheit => Temperature::from_fahrenheit(number),
+        }
+    }
 }
 
 /// Unit of a column of elapsed times.

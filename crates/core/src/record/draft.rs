@@ -15,17 +15,29 @@ pub struct Draft {
     pub(super) elapsed: Option<Elapsed>,
     pub(super) timed: Option<(Column, Measured)>,
     pub(super) faults: Vec<Fault>,
+    /// Whether this row has named its winding and its connection; what stands in the test may still be that of the row before.
+    has_winding: bool,
+    has_connection: bool,
+    /// The connection of the test as it was written, where it was.
+    connection_as_written: Option<String>,
     /// Room of an earlier row's instrument.
     spare: String,
-    /// The last connection that was read, as written and as understood.
-    read_before: Option<(String, Connection)>,
 }
 
 impl Default for Draft {
     fn default() -> Self {
         let test = TestRecord::new("", TestedOn::day(NaiveDate::default()));
-        let (spare, read_before) = (String::new(), None);
-        Self { test, tested_on: None, elapsed: None, timed: None, faults: Vec::new(), spare, read_before }
+        Self {
+            test,
+            tested_on: None,
+            elapsed: None,
+            timed: None,
+            faults: Vec::new(),
+            has_winding: false,
+            has_connection: false,
+            connection_as_written: None,
+            spare: String::new(),
+        }
     }
 }
 
@@ -33,19 +45,32 @@ impl Draft {
     /// Forgets the row before.
     pub(super) fn start(&mut self, origin: Origin) {
         let test = &mut self.test;
-        test.winding.clear();
         test.readings.clear();
         if let Some(instrument) = test.instrument.take() {
             self.spare = instrument;
         }
-        test.connection = Connection::AllEarth;
         test.scope = Scope::Winding;
         (test.test_volts, test.output_volts) = (None, None);
         (test.winding_temp, test.air_temp, test.humidity) = (None, None, None);
         (test.full_scale, test.lead_check, test.event, test.note) = (None, None, None, None);
         test.origin = origin;
         (self.tested_on, self.elapsed, self.timed) = (None, None, None);
+        (self.has_winding, self.has_connection) = (false, false);
         self.faults.clear();
+    }
+
+    /// Names the winding.
+    pub(super) fn winding(&mut self, text: &str) {
+        self.test.winding.clear();
+        self.test.winding.push_str(text);
+        self.has_winding = true;
+    }
+
+    /// Names the winding if it is that of the row before, which was found to be in order then.
+    pub(super) fn winding_again(&mut self, text: &str) -> bool {
+        let again = self.test.winding == text;
+        self.has_winding |= again;
+        again
     }
 
     pub(super) fn instrument(&mut self, text: &str) {
@@ -56,14 +81,11 @@ impl Draft {
     }
 
     pub(super) fn connection(&mut self, text: &str) {
-        if let Some((written, connection)) = &self.read_before
-            && written == text
-        {
-            self.test.connection = connection.clone();
-        } else {
+        if self.connection_as_written.as_deref() != Some(text) {
             self.test.connection = Connection::read(text);
-            self.read_before = Some((text.to_owned(), self.test.connection.clone()));
+            self.connection_as_written = Some(text.to_owned());
         }
+        self.has_connection = true;
     }
 
     /// The test, once it has been read without a fault.
@@ -74,7 +96,10 @@ impl Draft {
     /// Checks what only the whole row can tell.
     pub(super) fn finish(&mut self, full_scale: Option<Resistance>) -> Result<&TestRecord, Faults> {
         let named = |column: Column, faults: &[Fault]| faults.iter().any(|fault| fault.column == column.to_string());
-        if self.test.winding.is_empty() && !named(Column::Winding, &self.faults) {
+        if !self.has_connection && self.test.connection != Connection::AllEarth {
+            (self.test.connection, self.connection_as_written) = (Connection::AllEarth, None);
+        }
+        if !self.has_winding && !named(Column::Winding, &self.faults) {
             self.faults.push(Fault::new(
                 Column::Winding,
                 "",
@@ -108,7 +133,10 @@ impl Draft {
         for reading in &mut self.test.readings {
             reading.value = reading.value.with_full_scale(full_scale);
         }
-        self.test.readings.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
+        let by_time = |a: &TimedReading, b: &TimedReading| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds());
+        if !self.test.readings.is_sorted_by(|a, b| by_time(a, b).is_le()) {
+            self.test.readings.sort_by(by_time);
+        }
         Ok(&self.test)
     }
 

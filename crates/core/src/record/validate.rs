@@ -6,11 +6,12 @@
 use super::columns::{Column, TemperatureScale};
 use super::draft::Draft;
 pub use super::fault::{Fault, Faults};
-use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
+use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check, plain_date};
 use super::{Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, plain_decimal, read_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
+use std::borrow::Borrow;
 
 /// Longest identifier of a winding, in characters.
 pub const WINDING_MAX_CHARS: usize = 120;
@@ -89,7 +90,7 @@ impl TestRules {
     /// ```
     pub fn validate<'a>(
         &self,
-        cells: impl IntoIterator<Item = (Column, &'a str)>,
+        cells: impl IntoIterator<Item = (impl Borrow<Column>, &'a str)>,
         origin: Origin,
     ) -> Result<TestRecord, Faults> {
         let mut draft = Draft::default();
@@ -104,32 +105,83 @@ impl TestRules {
     /// The [`Faults`] of the row; the draft then holds no test.
     pub fn read<'d, 'a>(
         &self,
-        cells: impl IntoIterator<Item = (Column, &'a str)>,
+        cells: impl IntoIterator<Item = (impl Borrow<Column>, &'a str)>,
         origin: Origin,
         draft: &'d mut Draft,
     ) -> Result<&'d TestRecord, Faults> {
         draft.start(origin);
         for (column, text) in cells {
-            self.cell(draft, column, text.trim());
+            if !text.is_empty() {
+                self.cell(draft, column.borrow(), text);
+            }
         }
         draft.finish(self.full_scale)
     }
 
-    fn cell(&self, row: &mut Draft, column: Column, text: &str) {
-        if text.is_empty() {
-            return;
+    /// Reads a cell: those that hold what most cells of their column hold at once, any other by all the rules.
+    fn cell(&self, row: &mut Draft, column: &Column, text: &str) {
+        let text = trimmed(text);
+        if !text.is_empty() && !self.plain_cell(row, column, text) {
+            self.any_cell(row, *column, text);
         }
-        let test = &mut row.test;
-        let outcome = match column {
-            Column::Winding => identifier(text).map(|()| {
-                test.winding.clear();
-                test.winding.push_str(text);
-            }),
-            Column::TestedOn => self.tested_on(text).map(|day| row.tested_on = Some(day)),
+    }
+
+    /// Reads a cell that is a plain number within its limits, a date as it should be, the winding of the row before, or a text
+    /// that breaks no rule. False, and nothing read, for any other.
+    #[inline]
+    fn plain_cell(&self, row: &mut Draft, column: &Column, text: &str) -> bool {
+        match column {
+            Column::Winding => return row.winding_again(text),
+            Column::TestedOn => {
+                // Dates in another form may be asked for, except of date cells.
+                let date = if self.date_format.is_none() || self.workbook.is_some() { plain_date(text) } else { None };
+                row.tested_on = date.or(row.tested_on);
+                return date.is_some();
+            }
             Column::Connection => {
                 row.connection(text);
-                Ok(())
+                return true;
             }
+            Column::Instrument => {
+                row.instrument(text);
+                return true;
+            }
+            Column::Scope | Column::LeadCheck | Column::Event | Column::Note => return false,
+            _ => {}
+        }
+        let test = &mut row.test;
+        let Some(number) = plain_decimal(text, self.decimal_comma) else { return false };
+        let resistance = |unit: ResistanceUnit| Resistance::from_megohms(number * unit.in_megohms());
+        match *column {
+            Column::Reading(elapsed, unit) => {
+                let Ok(resistance) = resistance(unit) else { return false };
+                let is_first = !test.readings.iter().any(|reading| reading.elapsed == elapsed);
+                if is_first {
+                    test.readings.push(TimedReading { elapsed, value: Measured::Exact(resistance) });
+                }
+                is_first
+            }
+            Column::Elapsed(unit) => took(&mut row.elapsed, Elapsed::from_seconds(number * unit.in_seconds())),
+            Column::Resistance(unit) => {
+                let reading = resistance(unit).map(|resistance| (*column, Measured::Exact(resistance)));
+                took(&mut row.timed, reading)
+            }
+            Column::FullScale(unit) => took(&mut test.full_scale, resistance(unit)),
+            Column::TestVolts => took(&mut test.test_volts, Voltage::from_volts(number)),
+            Column::OutputVolts => took(&mut test.output_volts, Voltage::from_volts(number)),
+            Column::WindingTemp(scale) => took(&mut test.winding_temp, scale.temperature(number)),
+            Column::AirTemp(scale) => took(&mut test.air_temp, scale.temperature(number)),
+            Column::Humidity => took(&mut test.humidity, RelativeHumidity::from_percent(number)),
+            _ => false,
+        }
+    }
+
+    #[inline(never)]
+    fn any_cell(&self, row: &mut Draft, column: Column, text: &str) {
+        let test = &mut row.test;
+        let outcome = match column {
+            Column::Winding => identifier(text).map(|()| row.winding(text)),
+            Column::TestedOn => self.tested_on(text).map(|day| row.tested_on = Some(day)),
             Column::Scope => Scope::read(text).map(|scope| test.scope = scope).ok_or_else(|| {
                 Fault::new(column, text, "a scope is winding or winding+cable", "put anything else into the note")
             }),
@@ -168,10 +220,6 @@ impl TestRules {
             Column::Humidity => self
                 .quantity(column, text, &["%", "% rh", "%rh"], RelativeHumidity::from_percent)
                 .map(|h| test.humidity = h),
-            Column::Instrument => {
-                row.instrument(text);
-                Ok(())
-            }
             Column::FullScale(unit) => self.resistance(column, unit, text).and_then(|value| match value {
                 Some(Measured::Exact(limit)) => {
                     test.full_scale = Some(limit);
@@ -191,6 +239,8 @@ impl TestRules {
                 test.note = Some(text.to_owned());
                 Ok(())
             }
+            // Any text will do there, and all were read.
+            Column::Connection | Column::Instrument => Ok(()),
         };
         if let Err(fault) = outcome {
             row.faults.push(fault);
@@ -212,9 +262,6 @@ impl TestRules {
     ) -> Result<Option<Q>, Fault> {
         if is_missing(text) {
             return Ok(None);
-        }
-        if let Some(Ok(quantity)) = plain_decimal(text, self.decimal_comma).map(&from) {
-            return Ok(Some(quantity));
         }
         let lower = text.to_lowercase();
         let bare =
@@ -260,10 +307,11 @@ impl TestRules {
                 ),
             ));
         }
-        match scale {
-            TemperatureScale::Celsius => self.quantity(column, text, &["°c", "c"], Temperature::from_celsius),
-            TemperatureScale::Fahrenheit => self.quantity(column, text, &["°f", "f"], Temperature::from_fahrenheit),
-        }
+        let units: &[&str] = match scale {
+            TemperatureScale::Celsius => &["°c", "c"],
+            TemperatureScale::Fahrenheit => &["°f", "f"],
+        };
+        self.quantity(column, text, units, |number| scale.temperature(number))
     }
 
     /// The given form of date with day and month exchanged, if a text has that form and not the given one.
@@ -337,6 +385,23 @@ impl TestRules {
             None => fault,
         })
     }
+}
+
+/// A cell without the blanks around it. Most have none, as their first and last byte tell.
+fn trimmed(text: &str) -> &str {
+    let visible = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);
+    let bytes = text.as_bytes();
+    if visible(bytes.first()) && visible(bytes.last()) { text } else { text.trim() }
+}
+
+/// Puts a quantity into its place if it lies within its limits.
+fn took<Q>(place: &mut Option<Q>, quantity: Result<Q, OutOfRange>) -> bool {
+    let quantity = quantity.ok();
+    let is_there = quantity.is_some();
+    if is_there {
+        *place = quantity;
+    }
+    is_there
 }
 
 /// A form of date as it is typed at a prompt.

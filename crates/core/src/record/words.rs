@@ -3,7 +3,7 @@
 use super::columns::Column;
 use super::validate::{Fault, WINDING_MAX_CHARS};
 use super::{Event, LeadCheck, TestedOn};
-use chrono::{Datelike, NaiveDate, NaiveDateTime};
+use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
 
 const FIRST_YEAR: i32 = 1900;
 const LAST_YEAR: i32 = 2199;
@@ -57,6 +57,38 @@ pub(super) fn event(text: &str) -> Result<Option<Event>, Fault> {
     })
 }
 
+/// A day in the usual years as `2026-04-03`, with or without a time of day as in `2026-04-03T09:30`, `2026-04-03 09:30:15`;
+/// `None` for any other text.
+pub(super) fn plain_date(text: &str) -> Option<TestedOn> {
+    let (day, time) = text.as_bytes().split_first_chunk::<10>()?;
+    let date = plain_day(*day)?;
+    let time = match *time {
+        [] => None,
+        [b'T' | b' ', a, b, b':', c, d] => Some((two_digits(a, b)?, two_digits(c, d)?, 0)),
+        [b'T' | b' ', a, b, b':', c, d, b':', e, f] => Some((two_digits(a, b)?, two_digits(c, d)?, two_digits(e, f)?)),
+        _ => return None,
+    };
+    let time = match time {
+        // A leap second is left to the rules.
+        Some((hour, minute, second)) => Some(NaiveTime::from_hms_opt(hour, minute, second)?),
+        None => None,
+    };
+    is_possible_year(date.year()).then_some(TestedOn { date, time })
+}
+
+/// The day of `2026-04-03`.
+fn plain_day(text: [u8; 10]) -> Option<NaiveDate> {
+    let [a, b, c, d, b'-', e, f, b'-', g, h] = text else { return None };
+    let year = i32::try_from(100 * two_digits(a, b)? + two_digits(c, d)?).ok()?;
+    NaiveDate::from_ymd_opt(year, two_digits(e, f)?, two_digits(g, h)?)
+}
+
+/// The number of two digits.
+fn two_digits(tens: u8, ones: u8) -> Option<u32> {
+    let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
+    (tens < 10 && ones < 10).then_some(10 * u32::from(tens) + u32::from(ones))
+}
+
 pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {
     let shape = |pattern: &str| {
         let text = text.as_bytes();
@@ -66,12 +98,8 @@ pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {
     let not_a_day = || {
         Fault::new(Column::TestedOn, text, "this day is not in the calendar", "check the date against the test sheet")
     };
-    if shape("0000-00-00") {
-        // All of them digits, as was just seen.
-        let number = |part: &str| part.bytes().fold(0, |number, digit| 10 * number + u32::from(digit - b'0'));
-        let year = i32::try_from(number(&text[..4])).unwrap_or(0);
-        let day = NaiveDate::from_ymd_opt(year, number(&text[5..7]), number(&text[8..]));
-        return day.map(TestedOn::day).ok_or_else(not_a_day);
+    if let (Ok(day), true) = (text.as_bytes().try_into(), shape("0000-00-00")) {
+        return plain_day(day).map(TestedOn::day).ok_or_else(not_a_day);
     }
     for (pattern, format) in [
         ("0000-00-00T00:00", "%Y-%m-%dT%H:%M"),

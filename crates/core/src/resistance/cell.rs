@@ -268,34 +268,43 @@ fn is_misspelt_digits(word: &str) -> bool {
     word.chars().any(|c| c.is_ascii_digit()) || word.chars().all(|c| matches!(c, 'o' | 'O' | 'l' | 'I'))
 }
 
-/// A number of at most fifteen digits with at most one point among them and nothing else: what most cells hold. It is the
-/// quotient of two whole numbers that are exact, so it is rounded once, as any other reading of the text would be.
+/// A number of at most fifteen digits with at most one decimal mark among them and nothing else: what most cells hold. It is
+/// the quotient of two whole numbers that are exact, so it is rounded once, as any other reading of the text would be.
 pub(crate) fn plain_decimal(text: &str, decimal_comma: bool) -> Option<f64> {
     const POWERS: [f64; 16] = [1.0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
     let (negative, bytes) = match text.as_bytes() {
         [b'-', rest @ ..] => (true, rest),
         rest => (false, rest),
     };
-    let (mut digits, mut count, mut point) = (0_u64, 0, None);
-    for byte in bytes {
-        match byte {
-            b'0'..=b'9' => {
-                digits = 10 * digits + u64::from(byte - b'0');
-                count += 1;
-            }
-            b'.' if point.is_none() && count > 0 && !decimal_comma => point = Some(count),
-            _ => return None,
-        }
-        if count > 15 {
-            return None;
-        }
-    }
-    let decimals = count - point.unwrap_or(count);
-    if count == 0 || point == Some(count) {
+    // Fifteen digits, a mark, and one byte more that is looked at no longer.
+    if bytes.len() > 16 {
         return None;
     }
-    let value = digits as f64 / POWERS[decimals];
+    let (whole, behind) = digits(0, bytes);
+    let value = match behind {
+        _ if behind.len() == bytes.len() => return None,
+        [] if bytes.len() > 15 => return None,
+        [] => whole as f64,
+        [mark, decimals @ ..] if *mark == if decimal_comma { b',' } else { b'.' } && !decimals.is_empty() => {
+            let (all, behind) = digits(whole, decimals);
+            if !behind.is_empty() {
+                return None;
+            }
+            all as f64 / POWERS[decimals.len()]
+        }
+        _ => return None,
+    };
     Some(if negative { -value } else { value })
+}
+
+/// The digits that a text begins with, put behind those of a number, and what follows them.
+#[inline]
+fn digits(mut number: i64, mut text: &[u8]) -> (i64, &[u8]) {
+    while let [byte @ b'0'..=b'9', rest @ ..] = text {
+        number = 10 * number + i64::from(byte - b'0');
+        text = rest;
+    }
+    (number, text)
 }
 
 /// Reads a decimal number in which the decimal mark is known; thousands marks are refused, never guessed.

@@ -31,6 +31,14 @@ impl Default for Rows {
 impl Lane {
     /// Puts a word into a row behind all those that have one.
     pub(super) fn put(&mut self, row: usize, word: u32) {
+        match (&mut self.rows, self.numbers.recent(word)) {
+            (Rows::Bytes(rows), Some(number)) if number <= u8::MAX.into() => put(rows, row, 0, number as u8),
+            (Rows::Pairs(rows), Some(number)) => put(rows, row, 0, number),
+            _ => self.put_any(row, word),
+        }
+    }
+
+    fn put_any(&mut self, row: usize, word: u32) {
         let number = self.number(word);
         match &mut self.rows {
             Rows::Bytes(rows) => put(rows, row, 0, number as u8),
@@ -111,8 +119,11 @@ impl Lane {
     }
 }
 
+#[inline]
 fn put<T: Copy>(rows: &mut Vec<T>, row: usize, none: T, here: T) {
-    rows.resize(row, none);
+    if rows.len() < row {
+        rows.resize(row, none);
+    }
     rows.push(here);
 }
 

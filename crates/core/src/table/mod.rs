@@ -46,7 +46,8 @@ const OFF_SCALE: u32 = 3;
 #[derive(Clone, Debug, Default)]
 pub struct TestTable {
     windings: Names,
-    texts: Names,
+    instruments: Names,
+    notes: Names,
     connections: Vec<Connection>,
     connection_places: HashMap<Connection, u32>,
     times: Vec<NaiveTime>,
@@ -118,6 +119,7 @@ impl TestTable {
         let row = self.len();
         let line = u32::try_from(test.origin.line).map_err(|_| TableFull)?;
         let place = u32::try_from(row).ok().filter(|place| *place < u32::MAX).ok_or(TableFull)?;
+        let mut next = 0;
         for reading in &test.readings {
             let (mark, megohms) = match reading.value {
                 Measured::Exact(r) => (EXACT, r.as_megohms()),
@@ -126,7 +128,13 @@ impl TestTable {
                 Measured::OffScale => (OFF_SCALE, 0.0),
             };
             let word = self.packing.pack(megohms, mark).ok_or(TableFull)?;
-            self.reading_lane(reading.elapsed).put(row, word);
+            // Readings and lanes are in order of time, and most tests have the same ones.
+            let lane = match self.readings.get(next) {
+                Some((at, _)) if *at == reading.elapsed => next,
+                _ => self.reading_lane(reading.elapsed),
+            };
+            self.readings[lane].1.put(row, word);
+            next = lane + 1;
         }
         let numbers = [
             (&mut self.test_volts, test.test_volts.map(Voltage::as_volts)),
@@ -142,10 +150,11 @@ impl TestTable {
                 lane.put(row, self.packing.pack(number.abs(), sign).ok_or(TableFull)?);
             }
         }
-        for (lane, text) in [(&mut self.instrument, &test.instrument), (&mut self.note, &test.note)] {
-            if let Some(text) = text {
-                lane.put(row, self.texts.number(text));
-            }
+        if let Some(instrument) = &test.instrument {
+            self.instrument.put(row, self.instruments.number(instrument));
+        }
+        if let Some(note) = &test.note {
+            self.note.put(row, self.notes.number(note));
         }
         if test.connection != Connection::default() {
             let place = number_of(&test.connection, &mut self.connections, &mut self.connection_places);
@@ -164,15 +173,15 @@ impl TestTable {
         Ok(())
     }
 
-    fn reading_lane(&mut self, elapsed: Elapsed) -> &mut Lane {
+    /// The place of the lane of readings at this time, new if need be.
+    fn reading_lane(&mut self, elapsed: Elapsed) -> usize {
         let place = self.readings.iter().position(|(at, _)| *at == elapsed);
-        let place = place.unwrap_or_else(|| {
+        place.unwrap_or_else(|| {
             // In order of time, so that a test's readings come back in order of time.
             let place = self.readings.partition_point(|(at, _)| at.as_seconds() < elapsed.as_seconds());
             self.readings.insert(place, (elapsed, Lane::default()));
             place
-        });
-        &mut self.readings[place].1
+        })
     }
 
     /// Puts the rows of another table behind these.
@@ -188,7 +197,8 @@ impl TestTable {
         }
         let by = self.packing.append(&other.packing).ok_or(TableFull)?;
         let windings = self.windings.take_over(&other.windings);
-        let texts = self.texts.take_over(&other.texts);
+        let instruments = self.instruments.take_over(&other.instruments);
+        let notes = self.notes.take_over(&other.notes);
         let turned = |words: &[u32], word: u32| words.get(word as usize).copied().unwrap_or(word);
         let connections: Vec<u32> = (other.connections.iter())
             .map(|one| number_of(one, &mut self.connections, &mut self.connection_places))
@@ -196,7 +206,8 @@ impl TestTable {
         let times: Vec<u32> =
             other.times.iter().map(|one| number_of(one, &mut self.times, &mut self.time_places)).collect();
         for (elapsed, lane) in &other.readings {
-            self.reading_lane(*elapsed).append(rows, lane, |word| packed::moved(word, by));
+            let place = self.reading_lane(*elapsed);
+            self.readings[place].1.append(rows, lane, |word| packed::moved(word, by));
         }
         for (lane, others) in [
             (&mut self.test_volts, &other.test_volts),
@@ -208,8 +219,8 @@ impl TestTable {
         ] {
             lane.append(rows, others, |word| packed::moved(word, by));
         }
-        self.instrument.append(rows, &other.instrument, |word| turned(&texts, word));
-        self.note.append(rows, &other.note, |word| turned(&texts, word));
+        self.instrument.append(rows, &other.instrument, |word| turned(&instruments, word));
+        self.note.append(rows, &other.note, |word| turned(&notes, word));
         self.connection.append(rows, &other.connection, |word| turned(&connections, word));
         self.time.append(rows, &other.time, |word| turned(&times, word));
         self.input.append(rows, &other.input, |word| word);
@@ -255,7 +266,7 @@ impl TestTable {
                 _ => -self.packing.value(word),
             })
         };
-        let text = |lane: &Lane| lane.get(row).map(|word| self.texts.text(word).to_owned());
+        let text = |lane: &Lane, names: &Names| lane.get(row).map(|word| names.text(word).to_owned());
         let readings = self.readings.iter().filter_map(|(elapsed, lane)| {
             let word = lane.get(row)?;
             let resistance = || Resistance::from_megohms(self.packing.value(word)).ok();
@@ -279,11 +290,11 @@ impl TestTable {
             winding_temp: number(&self.winding_temp).and_then(|celsius| Temperature::from_celsius(celsius).ok()),
             air_temp: number(&self.air_temp).and_then(|celsius| Temperature::from_celsius(celsius).ok()),
             humidity: number(&self.humidity).and_then(|percent| RelativeHumidity::from_percent(percent).ok()),
-            instrument: text(&self.instrument),
+            instrument: text(&self.instrument, &self.instruments),
             full_scale: number(&self.full_scale).and_then(|megohms| Resistance::from_megohms(megohms).ok()),
             lead_check,
             event,
-            note: text(&self.note),
+            note: text(&self.note, &self.notes),
             origin: self.origin(row),
         }
     }
@@ -296,7 +307,8 @@ impl TestTable {
     /// Tests made after a day.
     #[must_use]
     pub fn made_after(&self, day: NaiveDate) -> usize {
-        (0..self.len()).filter(|row| self.date(*row) > day).count()
+        let day = day_word(day);
+        (0..self.len()).filter(|row| self.day_of(*row) > day).count()
     }
 
     fn origin(&self, row: usize) -> Origin {
@@ -309,8 +321,13 @@ impl TestTable {
     }
 
     fn date(&self, row: usize) -> NaiveDate {
-        let word = self.day.get(row).unwrap_or(DAY_ZERO);
-        NaiveDate::from_num_days_from_ce_opt(word.wrapping_sub(DAY_ZERO).cast_signed()).unwrap_or_default()
+        let days = self.day_of(row).wrapping_sub(DAY_ZERO).cast_signed();
+        NaiveDate::from_num_days_from_ce_opt(days).unwrap_or_default()
+    }
+
+    /// The day of a test as a word; later days have greater words.
+    fn day_of(&self, row: usize) -> u32 {
+        self.day.get(row).unwrap_or(DAY_ZERO)
     }
 
     fn connection_of(&self, row: usize) -> &Connection {

@@ -19,16 +19,17 @@ impl Names {
         }
         self.last = match self.places.get(text) {
             Some(place) => *place,
-            None => {
-                // There are never more names than rows, and those are counted in as many bits.
-                let place = u32::try_from(self.texts.len()).unwrap_or(u32::MAX);
-                let shared: Arc<str> = text.into();
-                self.texts.push(Arc::clone(&shared));
-                self.places.insert(shared, place);
-                place
-            }
+            None => self.add(text.into()),
         };
         self.last
+    }
+
+    fn add(&mut self, text: Arc<str>) -> u32 {
+        // There are never more names than rows, and those are counted in as many bits.
+        let place = u32::try_from(self.texts.len()).unwrap_or(u32::MAX);
+        self.texts.push(Arc::clone(&text));
+        self.places.insert(text, place);
+        place
     }
 
     /// The text of a number.
@@ -43,7 +44,11 @@ impl Names {
 
     /// Numbers in here for the numbers of another.
     pub(super) fn take_over(&mut self, other: &Self) -> Vec<u32> {
-        other.texts.iter().map(|text| self.number(text)).collect()
+        let number = |text: &Arc<str>| match self.places.get(text) {
+            Some(place) => *place,
+            None => self.add(Arc::clone(text)),
+        };
+        other.texts.iter().map(number).collect()
     }
 
     /// For each number its place in alphabetical order.

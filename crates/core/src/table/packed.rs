@@ -24,14 +24,18 @@ impl Packing {
     ///
     /// The largest word of mark 3 stands for no number at all, and is a place in the list that is never given out.
     pub(super) fn pack(&mut self, value: f64, mark: u32) -> Option<u32> {
-        for (decimals, power) in (0..LISTED).zip(POWERS) {
-            let digits = (value * power).round();
-            if digits > f64::from(DIGITS_MASK) {
+        let whole = value as u32;
+        if f64::from(whole).to_bits() == value.to_bits() && whole <= DIGITS_MASK {
+            return Some(word(mark, 0, whole));
+        }
+        for (decimals, power) in (0..LISTED).zip(POWERS).skip(1) {
+            // Rounded; more than the type can hold is held at its end, beyond the mask.
+            let digits = (value * power + 0.5) as u32;
+            if digits > DIGITS_MASK {
                 break;
             }
-            if (digits / power).to_bits() == value.to_bits() {
-                // Between 0 and the mask, as was just seen.
-                return Some(word(mark, decimals, digits as u32));
+            if (f64::from(digits) / power).to_bits() == value.to_bits() {
+                return Some(word(mark, decimals, digits));
             }
         }
         let place = u32::try_from(self.long.len()).ok().filter(|place| *place < DIGITS_MASK)?;

@@ -2,7 +2,7 @@
 
 use super::lane::Lane;
 use super::packed;
-use super::{OFF_SCALE, TestTable};
+use super::{OFF_SCALE, TestTable, day_word};
 use crate::record::{Connection, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
 use std::collections::BTreeSet;
@@ -63,10 +63,15 @@ impl TestTable {
                 let row = *row as usize;
                 (self.connection_of(row), self.scope_of(row), self.tested_on(row), self.origin(row))
             };
-            if !rows.is_sorted_by_key(key) {
+            // Most rows follow the one before in the same series on a later day, which is seen without looking up what it is.
+            let series_of = |row: u32| (self.connection.get(row as usize), self.scope_of(row as usize));
+            let follows = |a: &u32, b: &u32| {
+                series_of(*a) == series_of(*b) && self.day_of(*a as usize) < self.day_of(*b as usize)
+            };
+            if !rows.is_sorted_by(|a, b| follows(a, b) || key(a) <= key(b)) {
                 rows.sort_by(|a, b| key(a).cmp(&key(b)));
             }
-            let kind = |row: u32| (self.connection_of(row as usize), self.scope_of(row as usize));
+            let kind = series_of;
             let mut before = None;
             for (at, row) in (bounds[0]..).zip(rows.iter()) {
                 if before.replace(kind(*row)) != Some(kind(*row)) {
@@ -218,7 +223,8 @@ impl SeriesTable {
     /// Tests made after a day.
     #[must_use]
     pub fn made_after(&self, day: chrono::NaiveDate) -> usize {
-        self.days().filter(|(_, made)| *made > day).count()
+        let day = day_word(day);
+        self.order.iter().filter(|row| self.table.day_of(**row as usize) > day).count()
     }
 
     /// The windings, each once, in alphabetical order.

@@ -117,7 +117,9 @@ proptest! {
         if let Some(number) = plain_decimal(&text, false) {
             prop_assert_eq!(Ok(number.to_bits()), text.parse::<f64>().map(f64::to_bits));
         }
-        prop_assert_eq!(plain_decimal(&text, true).is_some(), plain_decimal(&text, false).is_some() && !text.contains('.'));
+        let with_comma = text.replace('.', ",");
+        prop_assert_eq!(plain_decimal(&with_comma, true), plain_decimal(&text, false));
+        prop_assert!(with_comma == text || (plain_decimal(&text, true).or(plain_decimal(&with_comma, false)).is_none()));
     }
 }
 
@@ -126,5 +128,9 @@ fn what_is_no_plain_number_is_left_to_the_grammar() {
     for text in ["", "-", ".", ".5", "5.", "1.2.3", "+1", "1e3", "1 ", "1,5", "1234567890123456"] {
         assert_eq!(plain_decimal(text, false), None, "{text}");
     }
+    for text in ["1.5", "1.234,5", "1,2,3", ",5", "5,"] {
+        assert_eq!(plain_decimal(text, true), None, "{text}");
+    }
+    assert_eq!(plain_decimal("-0,85", true), Some(-0.85));
     assert_eq!(plain_decimal("123456789.012345", false), Some(123_456_789.012_345));
 }
