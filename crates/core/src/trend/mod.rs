@@ -22,7 +22,7 @@
 //! | `bounds` | regression with bounds |
 //! | `robust` | which readings are wild; the scatter |
 //! | `fall`, `likelihood`, `shift` | recent falls, unannounced shifts |
-//! | `shapes`, `noise`, `models`, `elimination` | the models, their solution and evidence |
+//! | `shapes`, `noise`, `models`, `weighing`, `elimination` | the models, their solution and evidence |
 //! | `mixture`, `crossing`, `approach`, `band` | the average, dates and intervals from it |
 //! | `priors`, `pooled` | what is believed before, and what a group teaches |
 //! | `fit` | the order of the steps, and every answer |
@@ -73,6 +73,7 @@ mod robust;
 mod shapes;
 mod shift;
 mod stretch;
+mod weighing;
 #[cfg(test)]
 mod work;
 

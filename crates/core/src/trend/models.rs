@@ -4,17 +4,16 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::bounds::{self, BoundRow, Bounds, STEPS};
-use super::elimination::{Head, SCALES, Small};
 use super::kept::{Evidence, Kept, Model};
 use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
 use super::prepared::Prepared;
 use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
 use super::robust::Robust;
 use super::shapes::{self, Shape, Span};
+use super::weighing::{Context, LEAST_FALLING, Place, scales};
 use crate::stats::normal::normal_lower_tail;
 use crate::stats::small_matrix::{Cholesky, NormalEquations};
 use crate::stats::student::StudentTable;
-use fearless_simd::{Level, Simd, SimdFrom, dispatch, f64x4};
 
 /// Column of the level.
 pub(super) const LEVEL: usize = 0;
@@ -22,14 +21,8 @@ pub(super) const LEVEL: usize = 0;
 pub(super) const TEMPERATURE: usize = 4;
 /// Columns before the two whose prior comes in two scales.
 pub(super) const HEAD: usize = 4;
-/// Least probability of falling that a falling-only shape is credited with.
-const LEAST_FALLING: f64 = 1e-12;
-
 /// Prior weight of the opinion that the latest low readings are a decline that sped up, not a step.
 const SPED_UP: f64 = 0.4;
-/// How much the rate of a level that sinks in lumps may change in a year, as a share of itself: the rate walks too, so the
-/// level's variance grows with the cube of time (Whitmore & Schenkelberg 1997).
-const RATE_CHANGE: f64 = 0.13;
 /// Prior precision times sig² of a step that is not there.
 const NO_STEP: f64 = 1e9;
 
@@ -74,28 +67,6 @@ impl Systems {
             self.grams.get(kind as usize).map_or(NormalEquations::ZERO, |gram| gram.equations(shape as usize).0);
         self.from_bounds.get(shape as usize).map_or(exact, |from_bounds| exact.plus(from_bounds))
     }
-}
-
-/// What all solves of one stretch share.
-struct Context<'a> {
-    priors: &'a Priors,
-    sig: f64,
-    has_step: bool,
-    stepped: bool,
-    /// Prior precision times sig²; slope and temperature are filled in by scale.
-    precision: [f64; COLUMNS],
-    /// Half of degrees of freedom, and the prior sum of squares.
-    shape_parameter: f64,
-    prior_squares: f64,
-    /// By pair of scales: prior precision times sig² of temperature and of slope.
-    lam: [[f64; SCALES]; 2],
-    /// By pair of scales: ln of the prior's determinant and weight.
-    ln_prior: [f64; SCALES],
-    /// By pair of scales: ln of the prior probability of falling.
-    ln_falling: [f64; SCALES],
-    ln_step: f64,
-    table: &'a StudentTable,
-    bounds: Option<&'a Bounds<COLUMNS>>,
 }
 
 /// Solves all models. `fallen` counts the latest readings that stand below a step; 0 for none.
@@ -249,161 +220,6 @@ fn level_prior(readings: &[Prepared]) -> (f64, f64) {
     }
     let mean = exact.map(|r| r.y).sum::<f64>() / count as f64;
     (mean, if count == 1 { LEVEL_SD_FEW } else { LEVEL_SD })
-}
-
-/// Which scales of temperature and of slope a pair has.
-fn scales(pair: usize) -> (usize, usize) {
-    (pair / 2, pair % 2)
-}
-
-/// A kind of noise and a shape, with what the kind brings along.
-struct Place {
-    kind: NoiseKind,
-    shape: Shape,
-    ln_det_noise: f64,
-    rho: f64,
-}
-
-impl Context<'_> {
-    /// Prior equations with the given scales of slope and temperature.
-    fn prior(&self, slope: usize, temperature: usize) -> NormalEquations<COLUMNS> {
-        let mut precision = self.precision;
-        precision[TEMPERATURE] = (self.sig / TEMPERATURE_SDS[temperature]).powi(2);
-        precision[SHAPE] = (self.sig / self.priors.slope_sds[slope]).powi(2);
-        let mut mean = [0.0; COLUMNS];
-        mean[SHAPE] = self.priors.slope_mean;
-        NormalEquations::from_prior(&precision, &mean)
-    }
-
-    /// Solves the four prior scales of one shape and kind of noise, and keeps what can matter; gives the mean slope.
-    ///
-    /// The columns whose prior has one scale are eliminated once; what is left per scale is a 2 × 2 system in the
-    /// law's error and the slope, which is enough to weigh the model. The rest is worked out for models that are kept.
-    fn solve(
-        &self,
-        place: &Place,
-        exact: &NormalEquations<COLUMNS>,
-        from_bounds: &NormalEquations<COLUMNS>,
-        squares: f64,
-        kept: &mut Kept,
-    ) -> f64 {
-        dispatch!(Level::new(), simd => self.solve_wide(simd, place, exact, from_bounds, squares, kept))
-    }
-
-    #[inline(always)]
-    fn solve_wide<S: Simd>(
-        &self,
-        simd: S,
-        place: &Place,
-        exact: &NormalEquations<COLUMNS>,
-        from_bounds: &NormalEquations<COLUMNS>,
-        squares: f64,
-        kept: &mut Kept,
-    ) -> f64 {
-        let Place { kind, shape, ln_det_noise, rho } = *place;
-        let head = Head::eliminate(exact, from_bounds, &self.precision, self.has_step);
-        let ln_all = self.ln_step - 0.5 * (head.ln_det + ln_det_noise);
-        let rest = head.rest(simd, &self.lam, self.priors.slope_mean);
-        let small: Option<[Small; SCALES]> = self.bounds.map(|_| std::array::from_fn(|scale| head.small(&rest, scale)));
-        let squares = match &small {
-            None => head.squares_left(squares, &rest),
-            Some(small) => std::array::from_fn(|scale| {
-                self.squares_left(exact, squares, self.lam.map(|lam| lam[scale]), &small[scale].beta)
-            }),
-        };
-        let squares_left = f64x4::simd_from(simd, squares) * 0.5 + self.prior_squares;
-        let scales_of = squares_left / self.shape_parameter;
-        let slope_variances = f64x4::simd_from(simd, rest.slope_variance) * scales_of;
-        let falls_only = shape.falls_only();
-        let falls = if falls_only {
-            *self.table.lower_tails_of(simd, -f64x4::simd_from(simd, rest.slope), slope_variances)
-        } else {
-            [1.0; SCALES]
-        };
-        let mut slopes = [(f64::NEG_INFINITY, 0.0); SCALES];
-        for (pair, slope_of) in slopes.iter_mut().enumerate() {
-            let (temperature, slope) = scales(pair);
-            let (scale, slope_variance) = (scales_of[pair], slope_variances[pair]);
-            let mut falling = 1.0;
-            let mut ln_weight = ln_all + self.ln_prior[pair] - self.shape_parameter * squares_left[pair].ln();
-            if falls_only {
-                falling = falls[pair].max(LEAST_FALLING);
-                ln_weight -= self.ln_falling[pair];
-            }
-            ln_weight += (shape.prior_weight() * falling / rest.det[pair].sqrt()).ln();
-            if let (Some(small), Some(bounds)) = (&small, self.bounds) {
-                // The bounds can only lower it.
-                if kept.evidence.makes_nothing_of(ln_weight) {
-                    continue;
-                }
-                ln_weight += bounds.ln_probability(&small[pair].beta);
-            }
-            *slope_of = (ln_weight, rest.slope[pair]);
-            kept.evidence.take(ln_weight);
-            if ln_weight < kept.least() {
-                continue;
-            }
-            let Small { beta, level_variance, covariance } = match &small {
-                Some(small) => small[pair],
-                None => head.small(&rest, pair),
-            };
-            kept.models.push(Model {
-                kind,
-                shape,
-                stepped: self.stepped,
-                slope_scale: slope as u8,
-                temperature_scale: temperature as u8,
-                ln_weight,
-                weight: 0.0,
-                beta,
-                level: beta[LEVEL] + if self.has_step { beta[STEP] } else { 0.0 },
-                level_variance: level_variance * scale,
-                covariance: covariance * scale,
-                slope_variance,
-                scale,
-                walk: rho * scale,
-                drift: if kind == NoiseKind::Wandering {
-                    (RATE_CHANGE * beta[SHAPE].min(0.0)).powi(2) / 3.0
-                } else {
-                    0.0
-                },
-                falling,
-            });
-        }
-        if shape != Shape::Straight {
-            return 0.0;
-        }
-        let mut straight = Evidence::default();
-        for (ln, _) in slopes {
-            straight.take(ln);
-        }
-        let ln_total = straight.ln();
-        slopes.iter().map(|(ln, slope)| (ln - ln_total).exp() * slope).sum()
-    }
-
-    /// Residual sum of squares of the exact readings and the prior's, at any coefficients.
-    fn squares_left(
-        &self,
-        exact: &NormalEquations<COLUMNS>,
-        squares: f64,
-        lam: [f64; 2],
-        beta: &[f64; COLUMNS],
-    ) -> f64 {
-        let mut fitted = 0.0;
-        for i in 0..COLUMNS {
-            let mut row = 0.5 * exact.matrix[i][i] * beta[i] - exact.right[i];
-            for j in 0..i {
-                row += exact.matrix[i][j] * beta[j];
-            }
-            fitted += 2.0 * beta[i] * row;
-        }
-        let slope_mean = self.priors.slope_mean;
-        let mut shrunk = lam[0] * beta[TEMPERATURE].powi(2) + lam[1] * (beta[SHAPE] - slope_mean).powi(2);
-        for i in 0..HEAD {
-            shrunk += self.precision[i] * beta[i] * beta[i];
-        }
-        (squares + fitted).max(0.0) + shrunk
-    }
 }
 
 impl Models {
