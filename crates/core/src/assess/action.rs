@@ -77,7 +77,7 @@ fn phase_falls_away(view: &View<'_>) -> bool {
 /// The chance of being below it by now is then what was believed before any test, so it calls for none sooner than usual.
 fn beyond_the_scale(view: &View<'_>) -> bool {
     let far = view.case.minimum.resistance.as_megohms() * view.terms.policy.doubt_margin;
-    let last = view.case.counted().into_iter().map(|at| &view.case.tests[at]).rfind(|test| test.kt.is_some());
+    let last = view.case.counted().map(|at| &view.case.tests[at]).rfind(|test| test.kt.is_some());
     view.outlook.is_some_and(|outlook| !outlook.rests_on_readings())
         && matches!(last.and_then(|test| test.corrected), Some(Measured::Above(bound)) if bound.as_megohms() >= far)
 }

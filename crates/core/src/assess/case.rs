@@ -107,8 +107,7 @@ impl Case {
 
     /// What the readings of the stretch say of the assumed law's error.
     pub(super) fn law_evidence(&self, summary: &Summary, terms: &Terms) -> Option<LawEvidence> {
-        let temperatures: Vec<Temperature> =
-            self.counted().into_iter().filter_map(|at| self.tests[at].winding_temp).collect();
+        let temperatures: Vec<Temperature> = self.counted().filter_map(|at| self.tests[at].winding_temp).collect();
         let by_celsius = |a: &Temperature, b: &Temperature| a.as_celsius().total_cmp(&b.as_celsius());
         if hangs_on_one_test(&temperatures) {
             return None;
@@ -134,34 +133,30 @@ impl Case {
     }
 
     /// Positions of the tests of the stretch that count and have a resistance to count with.
-    pub(super) fn counted(&self) -> Vec<usize> {
+    pub(super) fn counted(&self) -> impl DoubleEndedIterator<Item = usize> {
         (self.start..self.tests.len())
             .filter(|&i| self.tests[i].left_out.is_none())
             .filter(|&i| self.tests[i].corrected.and_then(Measured::resistance).is_some())
-            .collect()
     }
 
     /// The readings of the stretch as the trend takes them; none without any.
     pub(super) fn stretch(&self, terms: &Terms) -> Option<Stretch> {
-        let readings = self
-            .counted()
-            .into_iter()
-            .filter_map(|i| {
-                let test = &self.tests[i];
-                let value = test.corrected?;
-                Some(Reading {
-                    years_from_as_of: test.tested_on.years_since(terms.as_of).min(0.0),
-                    log10_mohm: value.resistance()?.log10_megohms(),
-                    side: match value.bound() {
-                        Bound::Exact => Side::Exact,
-                        Bound::Above => Side::Above,
-                        Bound::Below => Side::Below,
-                    },
-                    winding_temp_c: test.winding_temp.map(|t| trend_celsius(t, terms.policy.reference_temp)),
-                    extra_variance: self.doubts[i] * self.doubts[i],
-                })
+        let mut readings = Vec::with_capacity(self.tests.len());
+        readings.extend(self.counted().filter_map(|i| {
+            let test = &self.tests[i];
+            let value = test.corrected?;
+            Some(Reading {
+                years_from_as_of: test.tested_on.years_since(terms.as_of).min(0.0),
+                log10_mohm: value.resistance()?.log10_megohms(),
+                side: match value.bound() {
+                    Bound::Exact => Side::Exact,
+                    Bound::Above => Side::Above,
+                    Bound::Below => Side::Below,
+                },
+                winding_temp_c: test.winding_temp.map(|t| trend_celsius(t, terms.policy.reference_temp)),
+                extra_variance: self.doubts[i] * self.doubts[i],
             })
-            .collect();
+        }));
         Stretch::new(readings).ok()
     }
 
@@ -203,7 +198,7 @@ impl Case {
 
     /// Whether all readings that count were taken on one day, which tells no trend.
     pub(super) fn on_one_day(&self) -> bool {
-        let mut days = self.counted().into_iter().map(|at| self.tests[at].tested_on.date);
+        let mut days = self.counted().map(|at| self.tests[at].tested_on.date);
         days.next().is_none_or(|first| days.all(|day| day == first))
     }
 

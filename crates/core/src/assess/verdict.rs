@@ -81,7 +81,7 @@ pub(super) fn judge(
 
 /// Takes over what the fit found about single tests: where the level shifted, and which readings are strays.
 fn take_over(case: &mut Case, fit: &StretchFit) {
-    let mut counted = case.counted();
+    let mut counted: Vec<usize> = case.counted().collect();
     if let Some(shift) = fit.shift()
         && let Some(&at) = counted.get(shift.index)
     {

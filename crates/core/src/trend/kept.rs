@@ -7,8 +7,6 @@ use super::shapes::Shape;
 pub(super) const LEAST_SHARE: f64 = 1e-3;
 /// A difference of logarithms beyond which a sum stays what it is.
 const NOTHING: f64 = -30.0;
-/// Models for which room is made at once.
-const USUALLY_KEPT: usize = 96;
 
 /// One solved model.
 #[derive(Clone, Copy, Debug)]
@@ -82,9 +80,9 @@ pub(super) struct Kept {
 }
 
 impl Kept {
-    /// Room for as many as most stretches keep.
-    pub(super) fn new() -> Self {
-        Self { models: Vec::with_capacity(USUALLY_KEPT), evidence: Evidence::default() }
+    /// Room for so many at once.
+    pub(super) fn with_capacity(models: usize) -> Self {
+        Self { models: Vec::with_capacity(models), evidence: Evidence::default() }
     }
 
     /// Least ln weight that can matter, whatever the weights of the kinds turn out to be.

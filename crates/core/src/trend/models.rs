@@ -4,6 +4,7 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::bounds::{self, BoundRow, Bounds, STEPS};
+use super::elimination::SCALES;
 use super::kept::{Evidence, Kept, Model};
 use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
 use super::prepared::Prepared;
@@ -155,7 +156,8 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         }
     }
 
-    let mut kept = Kept::new();
+    let opinions = if fallen > 0 { 2 } else { 1 };
+    let mut kept = Kept::with_capacity(noise::COUNT * shapes::COUNT * SCALES * opinions);
     let mut run = |kind: NoiseKind, gram: &Gram, rho: f64, kept: &mut Kept| {
         let first = kept.models.len();
         kept.evidence = Evidence::default();
