@@ -31,7 +31,7 @@ impl Default for Rows {
 impl Lane {
     /// Puts a word into a row behind all those that have one.
     pub(super) fn put(&mut self, row: usize, word: u32) {
-        match (&mut self.rows, self.numbers.recent(word)) {
+        match (&mut self.rows, self.numbers.at_hand(word)) {
             (Rows::Bytes(rows), Some(number)) if number <= u8::MAX.into() => put(rows, row, 0, number as u8),
             (Rows::Pairs(rows), Some(number)) => put(rows, row, 0, number),
             _ => self.put_any(row, word),
