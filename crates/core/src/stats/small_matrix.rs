@@ -31,18 +31,6 @@ impl<const N: usize> NormalEquations<N> {
         equations
     }
 
-    /// Adds one reading `y` at row `x` with weight `w`.
-    #[inline]
-    pub(crate) fn add(&mut self, x: &[f64; N], w: f64, y: f64) {
-        for i in 0..N {
-            let wx = w * x[i];
-            for j in 0..=i {
-                self.matrix[i][j] += wx * x[j];
-            }
-            self.right[i] += wx * y;
-        }
-    }
-
     /// The sum of two systems of the same columns.
     #[inline(always)]
     pub(crate) fn plus(&self, other: &Self) -> Self {
@@ -70,8 +58,8 @@ impl<const N: usize> NormalEquations<N> {
 /// Numbers of a row that are worked on side by side.
 const LANES: usize = 4;
 
-/// Normal equations on their way, held in registers: the sums of [`NormalEquations::add`] over many readings, in its order and
-/// with its bits. At most eight columns.
+/// Normal equations on their way, held in registers: sums over many readings, in their order, each element on its own. At most
+/// eight columns.
 pub(crate) struct Gathering<S: Simd, const N: usize> {
     simd: S,
     /// The first four columns of each row of the matrix, and the others.
@@ -85,6 +73,18 @@ impl<S: Simd, const N: usize> Gathering<S, N> {
     pub(crate) fn new(simd: S) -> Self {
         let nothing = f64x4::simd_from(simd, 0.0);
         Self { simd, first: [nothing; N], others: [nothing; N], right: [nothing; 2] }
+    }
+
+    /// Begins with these.
+    #[inline(always)]
+    pub(crate) fn from(simd: S, equations: &NormalEquations<N>) -> Self {
+        let mut gathering = Self::new(simd);
+        for i in 0..N {
+            gathering.first[i] = gathering.columns(&equations.matrix[i], 0);
+            gathering.others[i] = gathering.columns(&equations.matrix[i], LANES);
+        }
+        gathering.right = [0, LANES].map(|from| gathering.columns(&equations.right, from));
+        gathering
     }
 
     /// Four columns of a row, 0 where there are none.
@@ -200,7 +200,8 @@ impl<const N: usize> Cholesky<N> {
 
     /// x′ A⁻¹ x.
     pub(crate) fn quadratic(&self, x: &[f64; N]) -> f64 {
-        dot(&self.forward(x), &self.forward(x))
+        let scaled = self.forward(x);
+        dot(&scaled, &scaled)
     }
 
     /// The diagonal of A⁻¹.
@@ -274,10 +275,27 @@ mod tests {
 
     #[test]
     fn normal_equations_find_the_line_through_two_readings() {
-        let mut equations = NormalEquations::from_prior(&[1e-12; 2], &[0.0; 2]);
-        equations.add(&[1.0, 0.0], 1.0, 3.0);
-        equations.add(&[1.0, 2.0], 1.0, 7.0);
-        let beta = equations.solve();
+        let readings = gather([([1.0, 0.0], 1.0, 3.0), ([1.0, 2.0], 1.0, 7.0)].into_iter());
+        let beta = NormalEquations::from_prior(&[1e-12; 2], &[0.0; 2]).plus(&readings).solve();
         assert!((beta[0] - 3.0).abs() < 1e-9 && (beta[1] - 2.0).abs() < 1e-9);
+    }
+
+    /// Sums in two plain loops, for six columns, which do not fill the registers.
+    #[test]
+    fn what_is_gathered_are_the_plain_sums_bit_for_bit() {
+        let rows: Vec<([f64; 6], f64, f64)> = (0..50)
+            .map(|k| {
+                (std::array::from_fn(|i| f64::from(k * 7 % 11 + i as i32).sin()), 0.1 + f64::from(k % 5), f64::from(k))
+            })
+            .collect();
+        let gathered = gather(rows.iter().copied());
+        for i in 0..6 {
+            for j in 0..=i {
+                let plain = rows.iter().fold(0.0, |sum, (x, w, _)| sum + x[j] * (w * x[i]));
+                assert_eq!(gathered.matrix[i][j].to_bits(), plain.to_bits(), "{i} {j}");
+            }
+            let plain = rows.iter().fold(0.0, |sum, (x, w, y)| sum + x[i] * w * y);
+            assert_eq!(gathered.right[i].to_bits(), plain.to_bits(), "{i}");
+        }
     }
 }

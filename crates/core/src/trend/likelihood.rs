@@ -4,7 +4,8 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use crate::stats::normal_table::NormalTable;
-use crate::stats::small_matrix::{NormalEquations, dot};
+use crate::stats::small_matrix::{Gathering, NormalEquations, dot};
+use fearless_simd::{Level, Simd, dispatch};
 
 /// Columns: level, slope, sin, cos, temperature, step.
 pub(super) const COLUMNS: usize = 6;
@@ -30,35 +31,54 @@ pub(super) fn highest_likelihood(
     mean: &[f64; COLUMNS],
     sig2: f64,
 ) -> f64 {
+    dispatch!(Level::new(), simd => climb(simd, rows, precision, mean, sig2))
+}
+
+/// Penalised ln likelihood at some coefficients.
+#[inline(always)]
+fn ln_likelihood(
+    rows: &[LikelihoodRow],
+    precision: &[f64; COLUMNS],
+    mean: &[f64; COLUMNS],
+    sig2: f64,
+    beta: &[f64; COLUMNS],
+    table: NormalTable,
+) -> f64 {
+    #[cfg(test)]
+    super::work::note(rows.len());
+    let mut sum = 0.0;
+    for i in 0..COLUMNS {
+        sum -= 0.5 * precision[i] * (beta[i] - mean[i]).powi(2) / sig2;
+    }
+    for row in rows {
+        let fitted = dot(&row.x, beta);
+        sum += if row.sign.abs() > 0.5 {
+            table.ln_lower_tail(row.sign * (fitted - row.y) * (row.sure / sig2).sqrt())
+        } else {
+            -0.5 * row.weight * (row.y - fitted).powi(2) / sig2
+        };
+    }
+    sum
+}
+
+#[inline(always)]
+fn climb<S: Simd>(
+    simd: S,
+    rows: &[LikelihoodRow],
+    precision: &[f64; COLUMNS],
+    mean: &[f64; COLUMNS],
+    sig2: f64,
+) -> f64 {
     let table = NormalTable::new();
-    let value = |beta: &[f64; COLUMNS]| {
-        #[cfg(test)]
-        super::work::note(rows.len());
-        let mut sum = 0.0;
-        for i in 0..COLUMNS {
-            sum -= 0.5 * precision[i] * (beta[i] - mean[i]).powi(2) / sig2;
-        }
-        for row in rows {
-            let fitted = dot(&row.x, beta);
-            sum += if row.sign.abs() > 0.5 {
-                table.ln_lower_tail(row.sign * (fitted - row.y) * (row.sure / sig2).sqrt())
-            } else {
-                -0.5 * row.weight * (row.y - fitted).powi(2) / sig2
-            };
-        }
-        sum
-    };
+    let value = |beta: &[f64; COLUMNS]| ln_likelihood(rows, precision, mean, sig2, beta, table);
     let mut beta = *mean;
     let mut best = value(&beta);
     for _ in 0..NEWTON_STEPS {
         // Equations for the step, in units of 1/sig².
-        let mut equations = NormalEquations::ZERO;
+        let apart: [f64; COLUMNS] = std::array::from_fn(|i| mean[i] - beta[i]);
+        let mut equations = Gathering::from(simd, &NormalEquations::from_prior(precision, &apart));
         #[cfg(test)]
         super::work::note(rows.len());
-        for i in 0..COLUMNS {
-            equations.matrix[i][i] = precision[i];
-            equations.right[i] = precision[i] * (mean[i] - beta[i]);
-        }
         for row in rows {
             let fitted = dot(&row.x, &beta);
             if row.sign.abs() > 0.5 {
@@ -71,7 +91,7 @@ pub(super) fn highest_likelihood(
                 equations.add(&row.x, row.weight, row.y - fitted);
             }
         }
-        let direction = equations.solve();
+        let direction = equations.equations().solve();
         let mut share = 1.0;
         let before = best;
         for _ in 0..HALVINGS {
