@@ -133,7 +133,12 @@ impl<'a> Rows<'a> {
             let (line, start) = (self.line, self.place);
             let first = &rest[..end_of_line(rest)];
             let has_quote = self.has_quote_before(start + first.len());
-            let in_place = if has_quote { self.split_quoted(first) } else { self.split(first) };
+            let in_place = if has_quote {
+                self.split_quoted(first)
+            } else {
+                self.split(first);
+                true
+            };
             let end = if in_place { Some(first.len()) } else { end_of_quoted(rest, self.delimiter) };
             let Some(end) = end else {
                 self.place += first.len();
@@ -178,7 +183,7 @@ impl<'a> Rows<'a> {
     }
 
     /// Finds the cells of a row without quotes, eight bytes at a time.
-    fn split(&mut self, raw: &[u8]) -> bool {
+    fn split(&mut self, raw: &[u8]) {
         const LOW_BITS: u64 = u64::from_ne_bytes([0x7f; 8]);
         let delimiters = u64::from_ne_bytes([self.delimiter; 8]);
         self.spans.clear();
@@ -200,7 +205,6 @@ impl<'a> Rows<'a> {
             start = end + 1;
         }
         self.spans.push((start, raw.len()));
-        true
     }
 
     /// Finds the cells of a line in which every quoted cell is a text between two quotes and nothing else. False where there is

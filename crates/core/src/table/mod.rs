@@ -6,6 +6,7 @@
 mod lane;
 mod lines;
 mod marks;
+mod moments;
 mod names;
 mod numbers;
 mod packed;
@@ -55,6 +56,7 @@ pub struct TestTable {
     notes: Names,
     connections: Vec<Connection>,
     connection_places: HashMap<Connection, u32>,
+    /// Times of day of no whole second.
     times: Vec<NaiveTime>,
     time_places: HashMap<NaiveTime, u32>,
     packing: Packing,
@@ -166,7 +168,10 @@ impl TestTable {
             self.connection.put(row, place);
         }
         if let Some(time) = test.tested_on.time {
-            self.time.put(row, number_of(&time, &mut self.times, &mut self.time_places));
+            let word = moments::word(time).unwrap_or_else(|| {
+                moments::WORDS.saturating_add(number_of(&time, &mut self.times, &mut self.time_places))
+            });
+            self.time.put(row, word);
         }
         if test.origin.input > 0 {
             self.input.put(row, test.origin.input);
@@ -227,7 +232,10 @@ impl TestTable {
         self.instrument.append(rows, &other.instrument, |word| turned(&instruments, word));
         self.note.append(rows, &other.note, |word| turned(&notes, word));
         self.connection.append(rows, &other.connection, |word| turned(&connections, word));
-        self.time.append(rows, &other.time, |word| turned(&times, word));
+        self.time.append(rows, &other.time, |word| match word.checked_sub(moments::WORDS) {
+            Some(place) => moments::WORDS.saturating_add(turned(&times, place)),
+            None => word,
+        });
         self.input.append(rows, &other.input, |word| word);
         self.winding.extend(other.winding.iter().map(|word| turned(&windings, *word)));
         self.day.append(rows, &other.day, |word| word);
@@ -324,7 +332,10 @@ impl TestTable {
     }
 
     fn tested_on(&self, row: usize) -> TestedOn {
-        let time = self.time.get(row).and_then(|place| self.times.get(place as usize).copied());
+        let time = self.time.get(row).and_then(|word| match word.checked_sub(moments::WORDS) {
+            Some(place) => self.times.get(place as usize).copied(),
+            None => moments::time(word),
+        });
         TestedOn { date: self.date(row), time }
     }
 
