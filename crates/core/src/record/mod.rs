@@ -7,6 +7,7 @@ pub mod columns;
 pub mod connection;
 mod draft;
 mod fault;
+mod plain;
 pub mod validate;
 mod words;
 

@@ -6,9 +6,10 @@
 use super::columns::{Column, TemperatureScale};
 use super::draft::Draft;
 pub use super::fault::{Fault, Faults};
-use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check, plain_date};
+use super::plain::trimmed;
+use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
 use super::{Origin, Scope, TestRecord, TestedOn};
-use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, plain_decimal, read_decimal};
+use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
 use std::borrow::Borrow;
@@ -126,58 +127,8 @@ impl TestRules {
         }
     }
 
-    /// Reads a cell that is a plain number within its limits, a date as it should be, the winding of the row before, or a text
-    /// that breaks no rule. False, and nothing read, for any other.
-    #[inline]
-    fn plain_cell(&self, row: &mut Draft, column: &Column, text: &str) -> bool {
-        match column {
-            Column::Winding => return row.winding_again(text),
-            Column::TestedOn => {
-                // Dates in another form may be asked for, except of date cells.
-                let date = if self.date_format.is_none() || self.workbook.is_some() { plain_date(text) } else { None };
-                row.tested_on = date.or(row.tested_on);
-                return date.is_some();
-            }
-            Column::Connection => {
-                row.connection(text);
-                return true;
-            }
-            Column::Instrument => {
-                row.instrument(text);
-                return true;
-            }
-            Column::Scope | Column::LeadCheck | Column::Event | Column::Note => return false,
-            _ => {}
-        }
-        let test = &mut row.test;
-        let Some(number) = plain_decimal(text, self.decimal_comma) else { return false };
-        let resistance = |unit: ResistanceUnit| Resistance::from_megohms(number * unit.in_megohms());
-        match *column {
-            Column::Reading(elapsed, unit) => {
-                let Ok(resistance) = resistance(unit) else { return false };
-                let is_first = !test.readings.iter().any(|reading| reading.elapsed == elapsed);
-                if is_first {
-                    test.readings.push(TimedReading { elapsed, value: Measured::Exact(resistance) });
-                }
-                is_first
-            }
-            Column::Elapsed(unit) => took(&mut row.elapsed, Elapsed::from_seconds(number * unit.in_seconds())),
-            Column::Resistance(unit) => {
-                let reading = resistance(unit).map(|resistance| (*column, Measured::Exact(resistance)));
-                took(&mut row.timed, reading)
-            }
-            Column::FullScale(unit) => took(&mut test.full_scale, resistance(unit)),
-            Column::TestVolts => took(&mut test.test_volts, Voltage::from_volts(number)),
-            Column::OutputVolts => took(&mut test.output_volts, Voltage::from_volts(number)),
-            Column::WindingTemp(scale) => took(&mut test.winding_temp, scale.temperature(number)),
-            Column::AirTemp(scale) => took(&mut test.air_temp, scale.temperature(number)),
-            Column::Humidity => took(&mut test.humidity, RelativeHumidity::from_percent(number)),
-            _ => false,
-        }
-    }
-
     #[inline(never)]
-    fn any_cell(&self, row: &mut Draft, column: Column, text: &str) {
+    pub(super) fn any_cell(&self, row: &mut Draft, column: Column, text: &str) {
         let test = &mut row.test;
         let outcome = match column {
             Column::Winding => identifier(text).map(|()| row.winding(text)),
@@ -385,23 +336,6 @@ impl TestRules {
             None => fault,
         })
     }
-}
-
-/// A cell without the blanks around it. Most have none, as their first and last byte tell.
-fn trimmed(text: &str) -> &str {
-    let visible = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_graphic);
-    let bytes = text.as_bytes();
-    if visible(bytes.first()) && visible(bytes.last()) { text } else { text.trim() }
-}
-
-/// Puts a quantity into its place if it lies within its limits.
-fn took<Q>(place: &mut Option<Q>, quantity: Result<Q, OutOfRange>) -> bool {
-    let quantity = quantity.ok();
-    let is_there = quantity.is_some();
-    if is_there {
-        *place = quantity;
-    }
-    is_there
 }
 
 /// A form of date as it is typed at a prompt.

@@ -1,9 +1,10 @@
 //! Words and dates: the cells of a test that are no numbers.
 
 use super::columns::Column;
+use super::plain::plain_day;
 use super::validate::{Fault, WINDING_MAX_CHARS};
 use super::{Event, LeadCheck, TestedOn};
-use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
+use chrono::{Datelike, NaiveDate, NaiveDateTime};
 
 const FIRST_YEAR: i32 = 1900;
 const LAST_YEAR: i32 = 2199;
@@ -17,7 +18,9 @@ pub(super) fn identifier(text: &str) -> Result<(), Fault> {
         let rule = format!("an identifier has at most {WINDING_MAX_CHARS} characters");
         return Err(Fault::new(Column::Winding, text, rule, "put the description into the note"));
     }
-    if text.chars().any(char::is_control) {
+    // Most names are of plain letters, digits and marks.
+    let is_plain = text.bytes().all(|byte| matches!(byte, b' '..=b'~'));
+    if !is_plain && text.chars().any(char::is_control) {
         return Err(Fault::new(
             Column::Winding,
             text,
@@ -55,38 +58,6 @@ pub(super) fn event(text: &str) -> Result<Option<Event>, Fault> {
             "an event starts the trend afresh, so it is never guessed; put anything else into the note",
         )
     })
-}
-
-/// A day in the usual years as `2026-04-03`, with or without a time of day as in `2026-04-03T09:30`, `2026-04-03 09:30:15`;
-/// `None` for any other text.
-pub(super) fn plain_date(text: &str) -> Option<TestedOn> {
-    let (day, time) = text.as_bytes().split_first_chunk::<10>()?;
-    let date = plain_day(*day)?;
-    let time = match *time {
-        [] => None,
-        [b'T' | b' ', a, b, b':', c, d] => Some((two_digits(a, b)?, two_digits(c, d)?, 0)),
-        [b'T' | b' ', a, b, b':', c, d, b':', e, f] => Some((two_digits(a, b)?, two_digits(c, d)?, two_digits(e, f)?)),
-        _ => return None,
-    };
-    let time = match time {
-        // A leap second is left to the rules.
-        Some((hour, minute, second)) => Some(NaiveTime::from_hms_opt(hour, minute, second)?),
-        None => None,
-    };
-    is_possible_year(date.year()).then_some(TestedOn { date, time })
-}
-
-/// The day of `2026-04-03`.
-fn plain_day(text: [u8; 10]) -> Option<NaiveDate> {
-    let [a, b, c, d, b'-', e, f, b'-', g, h] = text else { return None };
-    let year = i32::try_from(100 * two_digits(a, b)? + two_digits(c, d)?).ok()?;
-    NaiveDate::from_ymd_opt(year, two_digits(e, f)?, two_digits(g, h)?)
-}
-
-/// The number of two digits.
-fn two_digits(tens: u8, ones: u8) -> Option<u32> {
-    let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
-    (tens < 10 && ones < 10).then_some(10 * u32::from(tens) + u32::from(ones))
 }
 
 pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {

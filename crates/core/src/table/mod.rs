@@ -5,6 +5,8 @@
 
 mod lane;
 mod lines;
+mod marks;
+mod moments;
 mod names;
 mod numbers;
 mod packed;
@@ -12,12 +14,13 @@ mod sorted;
 #[cfg(test)]
 mod tests;
 
-use crate::record::{Connection, Event, LeadCheck, Origin, Scope, TestRecord, TestedOn};
+use crate::record::{Connection, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{Measured, TimedReading};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, NaiveDate, NaiveTime};
 use lane::Lane;
 use lines::Lines;
+use marks::{marks, unmark};
 use names::Names;
 use packed::Packing;
 pub use sorted::SeriesTable;
@@ -42,6 +45,9 @@ const ABOVE: u32 = 1;
 const BELOW: u32 = 2;
 const OFF_SCALE: u32 = 3;
 
+/// More timed readings than most tests have.
+const MOST_READINGS: usize = 4;
+
 /// Tests by columns.
 #[derive(Clone, Debug, Default)]
 pub struct TestTable {
@@ -50,6 +56,7 @@ pub struct TestTable {
     notes: Names,
     connections: Vec<Connection>,
     connection_places: HashMap<Connection, u32>,
+    /// Times of day of no whole second.
     times: Vec<NaiveTime>,
     time_places: HashMap<NaiveTime, u32>,
     packing: Packing,
@@ -161,7 +168,10 @@ impl TestTable {
             self.connection.put(row, place);
         }
         if let Some(time) = test.tested_on.time {
-            self.time.put(row, number_of(&time, &mut self.times, &mut self.time_places));
+            let word = moments::word(time).unwrap_or_else(|| {
+                moments::WORDS.saturating_add(number_of(&time, &mut self.times, &mut self.time_places))
+            });
+            self.time.put(row, word);
         }
         if test.origin.input > 0 {
             self.input.put(row, test.origin.input);
@@ -222,7 +232,10 @@ impl TestTable {
         self.instrument.append(rows, &other.instrument, |word| turned(&instruments, word));
         self.note.append(rows, &other.note, |word| turned(&notes, word));
         self.connection.append(rows, &other.connection, |word| turned(&connections, word));
-        self.time.append(rows, &other.time, |word| turned(&times, word));
+        self.time.append(rows, &other.time, |word| match word.checked_sub(moments::WORDS) {
+            Some(place) => moments::WORDS.saturating_add(turned(&times, place)),
+            None => word,
+        });
         self.input.append(rows, &other.input, |word| word);
         self.winding.extend(other.winding.iter().map(|word| turned(&windings, *word)));
         self.day.append(rows, &other.day, |word| word);
@@ -267,24 +280,27 @@ impl TestTable {
             })
         };
         let text = |lane: &Lane, names: &Names| lane.get(row).map(|word| names.text(word).to_owned());
-        let readings = self.readings.iter().filter_map(|(elapsed, lane)| {
-            let word = lane.get(row)?;
-            let resistance = || Resistance::from_megohms(self.packing.value(word)).ok();
-            let value = match packed::mark(word) {
-                EXACT => Measured::Exact(resistance()?),
-                ABOVE => Measured::Above(resistance()?),
-                BELOW => Measured::Below(resistance()?),
-                _ => Measured::OffScale,
+        // Room for as many as most tests have: what is collected bit by bit gets more, in several steps.
+        let mut readings = Vec::with_capacity(self.readings.len().min(MOST_READINGS));
+        for (elapsed, lane) in &self.readings {
+            let Some(word) = lane.get(row) else { continue };
+            let resistance = Resistance::from_megohms(self.packing.value(word));
+            let value = match (packed::mark(word), resistance) {
+                (EXACT, Ok(resistance)) => Measured::Exact(resistance),
+                (ABOVE, Ok(resistance)) => Measured::Above(resistance),
+                (BELOW, Ok(resistance)) => Measured::Below(resistance),
+                (OFF_SCALE, _) => Measured::OffScale,
+                _ => continue,
             };
-            Some(TimedReading { elapsed: *elapsed, value })
-        });
+            readings.push(TimedReading { elapsed: *elapsed, value });
+        }
         let (scope, lead_check, event) = unmark(self.marks[row]);
         TestRecord {
             winding: self.windings.text(self.winding[row]).to_owned(),
             connection: self.connection_of(row).clone(),
             scope,
             tested_on: self.tested_on(row),
-            readings: readings.collect(),
+            readings,
             test_volts: number(&self.test_volts).and_then(|volts| Voltage::from_volts(volts).ok()),
             output_volts: number(&self.output_volts).and_then(|volts| Voltage::from_volts(volts).ok()),
             winding_temp: number(&self.winding_temp).and_then(|celsius| Temperature::from_celsius(celsius).ok()),
@@ -316,7 +332,10 @@ impl TestTable {
     }
 
     fn tested_on(&self, row: usize) -> TestedOn {
-        let time = self.time.get(row).and_then(|place| self.times.get(place as usize).copied());
+        let time = self.time.get(row).and_then(|word| match word.checked_sub(moments::WORDS) {
+            Some(place) => self.times.get(place as usize).copied(),
+            None => moments::time(word),
+        });
         TestedOn { date: self.date(row), time }
     }
 
@@ -369,29 +388,4 @@ fn number_of<T: Clone + Eq + std::hash::Hash>(thing: &T, things: &mut Vec<T>, pl
     things.push(thing.clone());
     places.insert(thing.clone(), place);
     place
-}
-
-/// Scope in the first bit, lead check in the next two, event in three more.
-fn marks(test: &TestRecord) -> u8 {
-    let scope = u8::from(test.scope == Scope::WindingAndCable);
-    let lead_check = match test.lead_check {
-        None => 0,
-        Some(LeadCheck::Ok) => 1,
-        Some(LeadCheck::Failed) => 2,
-    };
-    let event = test.event.and_then(|event| Event::WORDS.iter().position(|(other, _)| *other == event));
-    let event = event.map_or(0, |place| 1 + u8::try_from(place).unwrap_or(0));
-    scope | lead_check << 1 | event << 3
-}
-
-fn unmark(marks: u8) -> (Scope, Option<LeadCheck>, Option<Event>) {
-    let scope = if marks & 1 == 0 { Scope::Winding } else { Scope::WindingAndCable };
-    let lead_check = match marks >> 1 & 3 {
-        0 => None,
-        1 => Some(LeadCheck::Ok),
-        _ => Some(LeadCheck::Failed),
-    };
-    let event =
-        usize::from(marks >> 3).checked_sub(1).and_then(|place| Event::WORDS.get(place)).map(|(event, _)| *event);
-    (scope, lead_check, event)
 }

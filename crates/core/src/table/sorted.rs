@@ -2,7 +2,7 @@
 
 use super::lane::Lane;
 use super::packed;
-use super::{OFF_SCALE, TestTable, day_word};
+use super::{OFF_SCALE, TestTable, day_word, moments};
 use crate::record::{Connection, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
 use std::collections::BTreeSet;
@@ -63,10 +63,13 @@ impl TestTable {
                 let row = *row as usize;
                 (self.connection_of(row), self.scope_of(row), self.tested_on(row), self.origin(row))
             };
-            // Most rows follow the one before in the same series on a later day, which is seen without looking up what it is.
+            // Most rows follow the one before in the same series at a later moment, which is seen without looking up what it is.
             let series_of = |row: u32| (self.connection.get(row as usize), self.scope_of(row as usize));
             let follows = |a: &u32, b: &u32| {
-                series_of(*a) == series_of(*b) && self.day_of(*a as usize) < self.day_of(*b as usize)
+                let (day, next_day) = (self.day_of(*a as usize), self.day_of(*b as usize));
+                let is_later =
+                    || moments::is_later(self.time.get(*a as usize), self.time.get(*b as usize)).unwrap_or(false);
+                series_of(*a) == series_of(*b) && (day < next_day || (day == next_day && is_later()))
             };
             if !rows.is_sorted_by(|a, b| follows(a, b) || key(a) <= key(b)) {
                 rows.sort_by(|a, b| key(a).cmp(&key(b)));
@@ -159,12 +162,11 @@ impl SeriesTable {
     pub fn of_one_moment(&self) -> Vec<Vec<usize>> {
         let mut found = Vec::new();
         for i in 0..self.len() {
-            let moment = |row: &u32| self.table.tested_on(*row as usize);
-            let runs = self.rows(i).chunk_by(|a, b| self.table.day.get(*a as usize) == self.table.day.get(*b as usize));
-            for run in runs.filter(|run| run.len() > 1) {
-                let same = run.chunk_by(|a, b| moment(a) == moment(b)).filter(|rows| rows.len() > 1);
-                found.extend(same.map(|rows| rows.iter().map(|row| *row as usize).collect()));
-            }
+            // Different days and times have different words.
+            let (day, time) =
+                (|row: &u32| self.table.day_of(*row as usize), |row: &u32| self.table.time.get(*row as usize));
+            let runs = self.rows(i).chunk_by(|a, b| day(a) == day(b) && time(a) == time(b));
+            found.extend(runs.filter(|run| run.len() > 1).map(|run| run.iter().map(|row| *row as usize).collect()));
         }
         found
     }

@@ -1,5 +1,5 @@
 use super::*;
-use crate::record::Phase;
+use crate::record::{Event, LeadCheck, Phase};
 use crate::series::Series;
 use proptest::prelude::*;
 
