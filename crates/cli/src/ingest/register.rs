@@ -6,19 +6,21 @@
 
 mod cells;
 mod heading;
+mod plates;
 
 use super::columns::{Columns, missing_columns, parted_otherwise};
 use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
 use super::mapping::Mapping;
-use super::rows::Rows;
+use super::rows::{Rows, cut, line_ends};
 use super::source::{Input, sha256};
 use crate::error::{Failure, Problem, shown};
-use cells::cell_into;
 use groundwall::nameplate::Nameplate;
 use groundwall::record::columns::Column;
 use heading::Headings;
 pub use heading::describes_a_winding;
+use plates::{PlateRow, RowRules};
+use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// All windings that are known, by identifier.
@@ -56,6 +58,9 @@ pub const COLUMNS: [&str; 14] = [
     "group",
     "criticality",
 ];
+
+/// Rows are judged in pieces of at least so many bytes, on all cores.
+const PIECE: usize = 1 << 18;
 
 impl Register {
     /// The nameplates, by winding.
@@ -118,60 +123,34 @@ impl Register {
             });
         }
         let dated = Columns::resolve(header.clone(), mapping).as_written_if_known(Column::TestedOn);
+        let (mut rest, mut first) = rows.rest();
+        let mut pieces = Vec::new();
+        while let Some(at) = cut(rest, document.layout.delimiter, PIECE, true).filter(|at| *at > 0) {
+            pieces.push((&rest[..at], first));
+            first += line_ends(&rest[..at]);
+            rest = &rest[at..];
+        }
+        let judge = RowRules { file, header: &header, headings: &headings, decimal_comma };
+        let line_of = |line| document.line(line);
+        let read: Vec<Vec<PlateRow>> = pieces
+            .into_par_iter()
+            .map(|(text, first)| judge.rows(Rows::new(text, document.layout.delimiter, first), &line_of))
+            .collect();
         let mut plates: Vec<(String, Nameplate)> = Vec::new();
         let mut problems = Vec::new();
         let mut places: HashMap<String, (u64, usize)> = HashMap::new();
-        while let Some(row) = rows.next_row() {
-            let line = document.line(row.line);
-            let mut problem = |message: String, hint: &str| {
-                problems.push(Problem { message: format!("{file}:{line}: {message}"), hint: Some(hint.to_owned()) });
-            };
-            let Some(cells) = row.cells else {
-                problem(
-                    "the row has a quote that is opened and never closed".to_owned(),
-                    "close the quote or take it out",
-                );
-                continue;
-            };
-            if cells.len() < header.len() || cells.iter().skip(header.len()).any(|cell| !cell.trim_ascii().is_empty()) {
-                problem(
-                    format!("the row has {} cells; the header has {}", cells.len(), header.len()),
-                    "put text that holds the separator between quotes, or add the cells that are missing",
-                );
-                continue;
-            }
-            let mut winding = String::new();
-            let mut plate = Nameplate::default();
-            for ((heading, cell), written) in headings.known.iter().zip(cells.iter()).zip(&header) {
-                let Some(heading) = *heading else { continue };
-                let name = || heading.name(written);
-                let Ok(text) = std::str::from_utf8(cell) else {
-                    let value = shown(&String::from_utf8_lossy(cell));
-                    problem(
-                        format!("{} is {value}; text is written in UTF-8", name()),
-                        "save the file as CSV in UTF-8",
-                    );
-                    continue;
-                };
-                let text = text.trim();
-                if text.is_empty() || text == "-" {
-                    continue;
-                }
-                if let Err((rule, hint)) = cell_into(&mut winding, &mut plate, heading, text, decimal_comma) {
-                    problem(format!("{} is {}; {rule}", name(), shown(text)), &hint);
-                }
-            }
+        for PlateRow { line, winding, plate, problems: of_row } in read.into_iter().flatten() {
+            problems.extend(of_row);
             if winding.is_empty() {
-                problem("winding is empty; every row names its winding".to_owned(), "write the winding's identifier");
-            } else if let Some((first, rows)) = places.get_mut(&winding) {
+                continue;
+            }
+            if let Some((first, rows)) = places.get_mut(&winding) {
                 *rows += 1;
-                problem(
-                    format!(
-                        "winding is {}, as on line {first}; a winding stands in the register once",
-                        shown(&winding)
-                    ),
-                    "delete one of the two rows",
+                let message = format!(
+                    "{file}:{line}: winding is {}, as on line {first}; a winding stands in the register once",
+                    shown(&winding)
                 );
+                problems.push(Problem { message, hint: Some("delete one of the two rows".to_owned()) });
             } else {
                 places.insert(winding.clone(), (line, 1));
                 plates.push((winding, plate));

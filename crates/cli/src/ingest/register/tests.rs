@@ -152,3 +152,26 @@ fn what_the_site_says_of_its_headers_holds_here_too() {
     });
     assert_eq!(read, Ok((Some(6600.0), Insulation::Thermosetting, vec!["Year".to_owned()], Vec::new())));
 }
+
+/// Three pieces and more; a cell over two lines and blank lines in the first, so that lines are counted on from there.
+#[test]
+fn a_long_register_is_judged_in_pieces_and_says_the_lines_of_the_file() {
+    let mut text = "winding,rated_volts,area\nP-0,400,\"north\nwing\"\n\n\n".to_owned();
+    for number in 1..30_000 {
+        text.push_str(&format!("P-{number},400,pump house by the river\n"));
+    }
+    assert!(text.len() > 3 * PIECE);
+    let register = parse(&text);
+    assert_eq!(register.as_ref().map(Register::len), Ok(30_000));
+    // Row P-k stands on line k + 5.
+    text = text.replace("P-20000,400", "P-20000,4OO");
+    text.push_str("P-0,400,\n");
+    assert_eq!(
+        parse(&text),
+        Err("r.csv:20005: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
+             hint: write digits only, such as 6600, with no mark between thousands\n\
+             r.csv:30005: winding is P-0, as on line 2; a winding stands in the register once\n\
+             hint: delete one of the two rows"
+            .to_owned())
+    );
+}
