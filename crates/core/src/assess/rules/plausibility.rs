@@ -58,10 +58,13 @@ fn level(case: &Case, at: usize) -> Option<f64> {
 }
 
 fn median(mut values: Vec<f64>) -> Option<f64> {
-    values.sort_by(f64::total_cmp);
-    let middle = values.len() / 2;
-    let upper = *values.get(middle)?;
-    Some(if values.len() % 2 == 1 { upper } else { f64::midpoint(upper, values[middle - 1]) })
+    let (count, middle) = (values.len(), values.len() / 2);
+    if count == 0 {
+        return None;
+    }
+    let (below, upper, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
+    let lower = below.iter().copied().max_by(f64::total_cmp);
+    Some(lower.filter(|_| count % 2 == 0).map_or(*upper, |lower| f64::midpoint(*upper, lower)))
 }
 
 pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
