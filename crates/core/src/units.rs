@@ -158,6 +158,8 @@ quantities! {
     Temperature: "a temperature", "°C", from_celsius, as_celsius, -60.0, 250.0;
     /// A distance between two temperatures, in kelvins.
     TemperatureDifference: "a temperature difference", "K", from_kelvins, as_kelvins, -310.0, 310.0;
+    /// The activation energy of a conduction over Boltzmann's constant, in kelvins: how steeply a resistance falls with temperature.
+    ActivationTemperature: "an activation temperature", "K", from_kelvins, as_kelvins, 500.0, 20_000.0;
     /// A direct voltage, or the rated voltage of a winding.
     Voltage: "a voltage", "V", from_volts, as_volts, 1.0, 100_000.0;
     /// Rated power of a machine.
@@ -298,6 +300,7 @@ macro_rules! display_plain {
 display_plain! {
     Temperature " °C";
     TemperatureDifference " K";
+    ActivationTemperature " K";
     Voltage " V";
     Power " kW";
     Elapsed " s";

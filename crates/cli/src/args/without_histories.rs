@@ -8,7 +8,9 @@ use clap::{ArgGroup, Args, ValueHint};
 use clap_complete::Shell;
 use groundwall::nameplate::{Construction, Insulation};
 use groundwall::resistance::{Measured, TimedReading};
-use groundwall::units::{RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage};
+use groundwall::units::{
+    ActivationTemperature, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage,
+};
 use std::path::PathBuf;
 
 /// `correct`
@@ -34,7 +36,7 @@ pub struct CorrectArgs {
     pub halving: Option<TemperatureDifference>,
     /// A law with this activation temperature in kelvins, 500 to 20000
     #[arg(long, value_name = "KELVINS", value_parser = values::activation, allow_negative_numbers = true)]
-    pub activation_kelvin: Option<f64>,
+    pub activation_kelvin: Option<ActivationTemperature>,
     /// Form of the result
     #[arg(long, value_enum, default_value = "text")]
     pub format: TextFormat,

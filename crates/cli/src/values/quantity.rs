@@ -2,13 +2,12 @@
 
 use groundwall::resistance::{CellFault, CellRules, Measured, TimedReading, read_decimal};
 use groundwall::units::{
-    Confidence, Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage,
+    ActivationTemperature, Confidence, Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature,
+    TemperatureDifference, Voltage,
 };
 
 /// Least and greatest halving interval, kelvins.
 pub const HALVING_K: (f64, f64) = (4.0, 100.0);
-/// Least and greatest activation temperature, kelvins.
-pub const ACTIVATION_K: (f64, f64) = (500.0, 20_000.0);
 
 /// A number followed by one of the units, or bare.
 fn number<'u>(text: &str, units: &[&'u str]) -> Result<(f64, Option<&'u str>), String> {
@@ -115,14 +114,8 @@ pub fn halving(text: &str) -> Result<TemperatureDifference, String> {
 /// # Errors
 ///
 /// The rule that the text breaks.
-pub fn activation(text: &str) -> Result<f64, String> {
-    let (value, _) = number(text, &["k"])?;
-    let (least, greatest) = ACTIVATION_K;
-    if (least..=greatest).contains(&value) {
-        Ok(value)
-    } else {
-        Err(format!("{value} K is outside what an activation temperature can be: {least} to {greatest} K"))
-    }
+pub fn activation(text: &str) -> Result<ActivationTemperature, String> {
+    quantity(text, &["k"], ActivationTemperature::from_kelvins)
 }
 
 /// An elapsed test time with its unit: `30s`, `10min`.

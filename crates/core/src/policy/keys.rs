@@ -1,7 +1,7 @@
 //! The table of policy keys: section, name, kind and range, what it means, where the default comes from.
 
 use super::{LawChoice, MinimumChoice, Policy};
-use crate::units::{Probability, Resistance, Temperature, TemperatureDifference};
+use crate::units::{ActivationTemperature, Probability, Resistance, Temperature, TemperatureDifference};
 use std::fmt;
 
 /// What a key may hold.
@@ -230,7 +230,8 @@ keys! {
     "temperature" "activation_k" range(500.0, 20000.0),
         "Activation temperature in kelvins; used when law = \"activation\".",
         "IEEE Std 43-2013 cl. 6.3, thermosetting above 40 °C: 4230 K (from memory)",
-        |p| Value::Number(p.activation_k), |p, v| number(v, |n| p.activation_k = n);
+        |p| Value::Number(p.activation.as_kelvins()),
+        |p, v| number(v, |n| p.activation = ActivationTemperature::from_kelvins(n).unwrap_or(p.activation));
     "temperature" "learn" Kind::Word(&["yes", "no"]),
         "Whether readings at different temperatures may teach a halving interval of their own, used where the evidence beats the chosen law.",
         "IEEE Std 43 cl. 6.3 (from memory): own factor from tests at several temperatures",

@@ -5,7 +5,7 @@
 
 pub mod keys;
 
-use crate::units::{Probability, Resistance, Temperature, TemperatureDifference};
+use crate::units::{ActivationTemperature, Probability, Resistance, Temperature, TemperatureDifference};
 use std::error::Error;
 use std::fmt;
 
@@ -51,8 +51,8 @@ pub struct Policy {
     pub law: LawChoice,
     /// Halving interval where `law` says so.
     pub halving: TemperatureDifference,
-    /// Activation temperature in kelvins where `law` says so.
-    pub activation_k: f64,
+    /// Activation temperature where `law` says so.
+    pub activation: ActivationTemperature,
     /// Whether readings may teach a law of their own where they beat the chosen one.
     pub learn_law: bool,
     /// How many times the minimum a reading whose temperature is in doubt must keep at the worst likely temperature to stand.
@@ -158,7 +158,7 @@ impl Default for Policy {
             reference_temp: Temperature::from_celsius(40.0).unwrap_or(Temperature::GREATEST),
             law: LawChoice::ByInsulation,
             halving: kelvins(10.0),
-            activation_k: 4230.0,
+            activation: ActivationTemperature::from_kelvins(4230.0).unwrap_or(ActivationTemperature::GREATEST),
             learn_law: true,
             doubt_margin: 10.0,
             zero_means_below: megohms(0.1),

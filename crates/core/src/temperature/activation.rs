@@ -6,7 +6,7 @@
 //!
 //! IEEE Std 43-2013 cl. 6.3: coefficients, ranges and the rounded 273 and 313 K, all from memory.
 
-use crate::units::Temperature;
+use crate::units::{ActivationTemperature, Temperature};
 use std::f64::consts::LN_10;
 
 const ZERO_CELSIUS_K: f64 = 273.0;
@@ -19,7 +19,7 @@ const LOWER_BRANCH_K: f64 = 1245.0;
 const RANGE_FROM_C: f64 = 10.0;
 const RANGE_TO_C: f64 = 85.0;
 
-/// log10 of the factor that brings a reading at `at` to 40 °C, for one activation temperature in kelvins.
+/// log10 of the factor that brings a reading at `at` to 40 °C, for one activation temperature.
 ///
 /// # Formula
 ///
@@ -27,18 +27,23 @@ const RANGE_TO_C: f64 = 85.0;
 ///
 /// # Units
 ///
-/// °C and K in, decades out.
+/// Decades.
 ///
 /// # Examples
 ///
 /// ```
-/// use groundwall::{temperature::activation::log10_factor_to_40, units::Temperature};
-/// let factor = 10f64.powf(log10_factor_to_40(Temperature::from_celsius(60.0)?, 4230.0));
+/// use groundwall::{temperature::activation::log10_factor_to_40, units::{ActivationTemperature, Temperature}};
+/// let activation = ActivationTemperature::from_kelvins(4230.0)?;
+/// let factor = 10f64.powf(log10_factor_to_40(Temperature::from_celsius(60.0)?, activation));
 /// assert!((factor - 2.252).abs() < 1e-3); // exp(−4230·(1/333 − 1/313))
 /// # Ok::<(), groundwall::units::OutOfRange>(())
 /// ```
 #[must_use]
-pub fn log10_factor_to_40(at: Temperature, kelvins: f64) -> f64 {
+pub fn log10_factor_to_40(at: Temperature, activation: ActivationTemperature) -> f64 {
+    log10_by_kelvins(at, activation.as_kelvins())
+}
+
+fn log10_by_kelvins(at: Temperature, kelvins: f64) -> f64 {
     -kelvins * (1.0 / (at.as_celsius() + ZERO_CELSIUS_K) - 1.0 / REFERENCE_K) / LN_10
 }
 
@@ -64,7 +69,7 @@ pub fn log10_factor_to_40(at: Temperature, kelvins: f64) -> f64 {
 #[must_use]
 pub fn log10_thermosetting_to_40(at: Temperature) -> f64 {
     let branch = if at.as_celsius() < REFERENCE_C { LOWER_BRANCH_K } else { UPPER_BRANCH_K };
-    log10_factor_to_40(at, branch)
+    log10_by_kelvins(at, branch)
 }
 
 /// How far a temperature is outside 10 to 85 °C, kelvins; 0 inside.

@@ -15,7 +15,7 @@ pub mod learnt;
 
 use crate::nameplate::{Insulation, Nameplate};
 use crate::policy::{LawChoice, Policy};
-use crate::units::{Temperature, TemperatureDifference, three_digits};
+use crate::units::{ActivationTemperature, Temperature, TemperatureDifference, three_digits};
 
 /// Decades of doubt per kelvin beyond the range of a law: the slope of the steeper of the two standard laws, so that
 /// beyond the range the flatter law is trusted no further than its distance from the steeper one.
@@ -28,8 +28,8 @@ pub enum TemperatureLaw {
     Halving(TemperatureDifference),
     /// The two activation branches of thermosetting insulation, 10 to 85 °C.
     Thermosetting,
-    /// One activation temperature, in kelvins, of the site's own.
-    Activation(f64),
+    /// One activation temperature of the site's own.
+    Activation(ActivationTemperature),
     /// A halving interval learnt from readings, with the temperatures it holds for.
     Learnt {
         /// The rise that halves the resistance.
@@ -83,7 +83,7 @@ impl TemperatureLaw {
     pub fn choose(nameplate: &Nameplate, policy: &Policy) -> Self {
         match (policy.law, nameplate.insulation) {
             (LawChoice::Halving, _) => Self::Halving(policy.halving),
-            (LawChoice::Activation, _) => Self::Activation(policy.activation_k),
+            (LawChoice::Activation, _) => Self::Activation(policy.activation),
             (LawChoice::ByInsulation, Insulation::Thermosetting) => Self::Thermosetting,
             (LawChoice::ByInsulation, Insulation::Thermoplastic) => Self::thermoplastic(),
             (LawChoice::ByInsulation, Insulation::Unknown) => Self::Either,
@@ -134,8 +134,8 @@ impl TemperatureLaw {
                     outside: beyond > 0.0,
                 }
             }
-            Self::Activation(kelvins) => Correction {
-                log10_factor: difference(&|t| activation::log10_factor_to_40(t, kelvins)),
+            Self::Activation(own) => Correction {
+                log10_factor: difference(&|t| activation::log10_factor_to_40(t, own)),
                 log10_doubt: 0.0,
                 outside: false,
             },
@@ -166,7 +166,7 @@ impl TemperatureLaw {
             Self::Halving(interval) => format!("halves every {interval}"),
             Self::Learnt { interval, .. } => format!("halves every {interval}, learnt from readings"),
             Self::Thermosetting => "thermosetting, two activation branches".to_owned(),
-            Self::Activation(kelvins) => format!("activation temperature {} K", three_digits(kelvins)),
+            Self::Activation(own) => format!("activation temperature {} K", three_digits(own.as_kelvins())),
             Self::Either => "insulation unknown: middle of the thermosetting and thermoplastic laws".to_owned(),
         }
     }
@@ -219,7 +219,7 @@ mod tests {
         [
             TemperatureLaw::thermoplastic(),
             TemperatureLaw::Thermosetting,
-            TemperatureLaw::Activation(3000.0),
+            TemperatureLaw::Activation(ActivationTemperature::from_kelvins(3000.0).unwrap()),
             TemperatureLaw::Either,
         ]
     }
@@ -299,7 +299,12 @@ mod tests {
         for (law, name, source, holds) in [
             (TemperatureLaw::thermoplastic(), "halves every 10 K", "IEEE Std 43 cl. 6.3, thermoplastic", None),
             (TemperatureLaw::Halving(kelvins(15.0)), "halves every 15 K", "the site's own law", None),
-            (TemperatureLaw::Activation(3000.0), "activation temperature 3000 K", "the site's own law", None),
+            (
+                TemperatureLaw::Activation(ActivationTemperature::from_kelvins(3000.0).unwrap()),
+                "activation temperature 3000 K",
+                "the site's own law",
+                None,
+            ),
             (
                 TemperatureLaw::Thermosetting,
                 "thermosetting, two activation branches",
@@ -330,7 +335,10 @@ mod tests {
         assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Unknown), TemperatureLaw::Either);
         assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Thermoplastic), TemperatureLaw::Halving(kelvins(10.0)));
         assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Thermosetting), TemperatureLaw::Thermosetting);
-        assert_eq!(chosen(LawChoice::Activation, Insulation::Thermosetting), TemperatureLaw::Activation(4230.0));
+        assert_eq!(
+            chosen(LawChoice::Activation, Insulation::Thermosetting),
+            TemperatureLaw::Activation(ActivationTemperature::from_kelvins(4230.0).unwrap())
+        );
         assert_eq!(chosen(LawChoice::Halving, Insulation::Thermosetting), TemperatureLaw::Halving(kelvins(10.0)));
     }
 }
