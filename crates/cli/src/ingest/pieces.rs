@@ -24,8 +24,6 @@ pub struct Pieces<R> {
     size: usize,
     /// Read, but not yet given.
     ahead: Vec<u8>,
-    /// Room of pieces that are done with.
-    spare: Vec<Vec<u8>>,
     line: u64,
     ended: bool,
     begun: bool,
@@ -35,14 +33,7 @@ pub struct Pieces<R> {
 impl<R: Read> Pieces<R> {
     /// The pieces of a text in UTF-8, of about so many bytes each.
     pub fn new(text: R, delimiter: u8, size: usize) -> Self {
-        let (ahead, spare, digest) = (Vec::new(), Vec::new(), Sha256::new());
-        Self { text, delimiter, size, ahead, spare, line: 1, ended: false, begun: false, digest }
-    }
-
-    /// Takes pieces back that are done with, so that their room is used again: new room is cleared by the system first, which
-    /// takes as long as a good part of the reading.
-    pub fn done_with(&mut self, pieces: Vec<Piece>) {
-        self.spare.extend(pieces.into_iter().map(|piece| piece.text));
+        Self { text, delimiter, size, ahead: Vec::new(), line: 1, ended: false, begun: false, digest: Sha256::new() }
     }
 
     /// The next piece; none behind the last.
@@ -67,10 +58,7 @@ impl<R: Read> Pieces<R> {
             }
             if let Some(at) = cut(&self.ahead, self.delimiter, self.size.max(1), self.ended) {
                 // The shorter part is the one that is copied.
-                let mut rest = self.spare.pop().unwrap_or_default();
-                rest.clear();
-                rest.extend_from_slice(&self.ahead[at..]);
-                self.ahead.truncate(at);
+                let rest = self.ahead.split_off(at);
                 let text = std::mem::replace(&mut self.ahead, rest);
                 let line = self.line;
                 self.line += line_ends(&text);

@@ -215,9 +215,7 @@ impl<'r> Reading<'r> {
                 || (self.take_in(before, must_be_utf_8, &mut counts), pieces.next_pieces(at_once)),
             );
             taken?;
-            let done = std::mem::replace(&mut batch, next.map_err(unreadable)?);
-            pieces.done_with(done);
-            parsed = now;
+            (parsed, batch) = (now, next.map_err(unreadable)?);
         }
         if counts.rows == 0 && counts.not_done == 0 {
             return Err(Failure::usage(format!("{name}: there is a header but no row below it"))

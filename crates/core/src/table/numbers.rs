@@ -87,7 +87,7 @@ mod tests {
             let mut numbers = Numbers::default();
             for (low, high) in &words {
                 // Many words share their place.
-                let word = low % 300 | high << 20 | (low / 300) << 9;
+                let word = (low % 300) | (high << 20) | ((low / 300) << 9);
                 let number = numbers.number(word);
                 prop_assert_eq!(number.and_then(|number| numbers.word(number)), Some(word));
                 prop_assert_eq!(numbers.number(word), number);
