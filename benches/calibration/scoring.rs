@@ -49,8 +49,8 @@ impl Interval {
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub(crate) enum Action {
     Hold,
-    Recheck,
     Plan,
+    Recheck,
     Shorten,
     Keep,
     Gather,
@@ -62,10 +62,10 @@ impl Action {
         let at_minimum = readings.last().is_some_and(|r| r.side != Side::Above && r.log10_mohm <= MINIMUM);
         if at_minimum || fit.p_below(0.0, MINIMUM) > 0.5 {
             Action::Hold
-        } else if fit.fall().is_some() {
-            Action::Recheck
         } else if fit.p_below(1.0, MINIMUM) >= 0.3 {
             Action::Plan
+        } else if fit.fall().is_some() {
+            Action::Recheck
         } else if fit.p_falling() > 0.95 && fit.p_below(3.0, MINIMUM) > 0.05 {
             Action::Shorten
         } else if readings.iter().filter(|r| r.side == Side::Exact).count() < 3 {

@@ -16,7 +16,7 @@ pub(crate) fn card(windings: &[Winding], tests: &[Test]) -> String {
     for s in windings.iter().flat_map(|w| &w.series) {
         *actions.entry(s.expected).or_default() += 1;
     }
-    let order = ["hold", "recheck", "plan", "shorten", "keep", "gather"];
+    let order = ["hold", "plan", "recheck", "shorten", "keep", "gather"];
     let actions: Vec<String> =
         order.iter().map(|&a| format!("{} `{a}`", actions.get(a).copied().unwrap_or(0))).collect();
     let count = |fate: fn(&Fate) -> bool| ROWS.iter().filter(|(f, _)| fate(f)).count().to_string();

@@ -18,7 +18,7 @@ fn fail_on_tells_the_action_or_a_more_urgent_one() {
     assert_eq!(outcome.status, 2);
     assert!(outcome.words.starts_with(
         "error: invalid value 'panic' for '--fail-on <ACTION>': \
-         an action is one of hold, recheck, plan, shorten, keep, gather\n"
+         an action is one of hold, plan, recheck, shorten, keep, gather\n"
     ));
 }
 

@@ -22,7 +22,7 @@ const INPUT: &[(&str, &str)] = &[
     ("rejected", "number"),
 ];
 const SUMMARY: &[(&str, &str)] = &[("series", "number"), ("actions", "object")];
-const ACTIONS: [&str; 6] = ["hold", "recheck", "plan", "shorten", "keep", "gather"];
+const ACTIONS: [&str; 6] = ["hold", "plan", "recheck", "shorten", "keep", "gather"];
 const SERIES: &[(&str, &str)] = &[
     ("winding", "text"),
     ("connection", "text"),

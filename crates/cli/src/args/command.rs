@@ -60,7 +60,7 @@ pub struct Cli {
 pub enum Command {
     /// Judge every series of the histories, most urgent first
     #[command(after_help = "Example:\n  groundwall assess history.csv --register register.csv --fail-on hold\n\n\
-        Actions, most urgent first: hold, recheck, plan, shorten, keep, gather.")]
+        Actions, most urgent first: hold, plan, recheck, shorten, keep, gather.")]
     Assess(AssessArgs),
     /// Draw a chart of one winding or of the whole works
     #[command(
@@ -69,11 +69,11 @@ pub enum Command {
     Chart(ChartArgs),
     /// Write work-order pages with charts, a page of the works, and the results as files
     #[command(after_help = "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
-        The folder then has index.html to begin with, a page and a chart for every series to hold, recheck, plan for or test \
+        The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
         sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
         An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.")]
     #[command(after_long_help = concat!("Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
-        The folder then has index.html to begin with, a page and a chart for every series to hold, recheck, plan for or test \
+        The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
         sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
         An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.\n\n\
         Safety:\n  ", safety!()))]

@@ -215,7 +215,7 @@ fn action(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Policy) -> io::
     )?;
     lines.say(&format!("So the action is {}: {}.", result.action, result.action.meaning()))?;
     lines.say(&format!("Test again by {}: {}.", result.next_test.by, result.next_test.why))?;
-    if result.action <= Action::Recheck {
+    if matches!(result.action, Action::Hold | Action::Recheck) {
         lines.say(&super::table::cautions().replace('\n', " "))?;
     }
     Ok(())

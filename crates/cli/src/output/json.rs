@@ -28,8 +28,8 @@ struct Summary {
 #[derive(Serialize)]
 struct Actions {
     hold: usize,
-    recheck: usize,
     plan: usize,
+    recheck: usize,
     shorten: usize,
     keep: usize,
     gather: usize,
@@ -41,7 +41,7 @@ struct Actions {
 ///
 /// Whatever the writer says.
 pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()> {
-    let [hold, recheck, plan, shorten, keep, gather] = assessment.counts().map(|(_, count)| count);
+    let [hold, plan, recheck, shorten, keep, gather] = assessment.counts().map(|(_, count)| count);
     let file = File {
         schema: "groundwall/assessment/1",
         as_of: assessment.as_of.to_string(),
@@ -50,7 +50,7 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()>
         input: assessment.inputs,
         summary: Summary {
             series: assessment.series.len(),
-            actions: Actions { hold, recheck, plan, shorten, keep, gather },
+            actions: Actions { hold, plan, recheck, shorten, keep, gather },
         },
         series: &assessment.series,
     };

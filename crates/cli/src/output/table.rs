@@ -67,7 +67,7 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
     }
     let table = widest_that_fits(assessment, shape.width).unwrap_or_else(|| narrow(assessment, shape.width));
     for line in table.lines() {
-        let urgent = Action::read(line.split_whitespace().next().unwrap_or("")).is_some_and(|a| a <= Action::Plan);
+        let urgent = Action::read(line.split_whitespace().next().unwrap_or("")).is_some_and(|a| a <= Action::Recheck);
         let (on, off) = if urgent && shape.color { ("\u{1b}[1m", "\u{1b}[0m") } else { ("", "") };
         writeln!(out, "{on}{}{off}", line.trim_end())?;
     }

@@ -14,10 +14,10 @@ pub fn steps(series: &SeriesAssessment) -> Vec<String> {
              energising."
                 .to_owned(),
         ],
-        Action::Recheck => vec!["Repeat the test before anything else is decided.".to_owned()],
         Action::Plan => {
             vec![plan(series), "Look for the cause while there is time: dirt, moisture, heat, age.".to_owned()]
         }
+        Action::Recheck => vec!["Repeat the test before anything else is decided.".to_owned()],
         Action::Shorten => vec!["No work yet; the decline is real, so test sooner than usual.".to_owned()],
         Action::Keep | Action::Gather => Vec::new(),
     };

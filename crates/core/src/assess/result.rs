@@ -18,10 +18,10 @@ use std::fmt;
 pub enum Action {
     /// At or below the minimum now: keep out of service until a qualified person has decided.
     Hold,
-    /// The evidence is doubtful: repeat the test before deciding anything else.
-    Recheck,
-    /// The minimum is likely to be reached inside the planning horizon: raise work.
+    /// The minimum is likely to be reached inside the planning horizon: raise work; where the latest test is doubtful, repeat it too.
     Plan,
+    /// The evidence is doubtful and nothing above applies: repeat the test before deciding.
+    Recheck,
     /// A real decline that does not reach the minimum inside the horizon: test sooner.
     Shorten,
     /// Nothing found: carry on with the usual interval.
@@ -33,15 +33,15 @@ pub enum Action {
 impl Action {
     /// All actions, most urgent first.
     pub const ALL: [Action; 6] =
-        [Action::Hold, Action::Recheck, Action::Plan, Action::Shorten, Action::Keep, Action::Gather];
+        [Action::Hold, Action::Plan, Action::Recheck, Action::Shorten, Action::Keep, Action::Gather];
 
     /// The word.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Hold => "hold",
-            Self::Recheck => "recheck",
             Self::Plan => "plan",
+            Self::Recheck => "recheck",
             Self::Shorten => "shorten",
             Self::Keep => "keep",
             Self::Gather => "gather",
@@ -53,8 +53,8 @@ impl Action {
     pub const fn meaning(self) -> &'static str {
         match self {
             Self::Hold => "keep out of service until a qualified person has decided",
-            Self::Recheck => "repeat the test before deciding anything else",
             Self::Plan => "raise work: the minimum is likely to be reached inside the planning horizon",
+            Self::Recheck => "repeat the test before deciding anything else",
             Self::Shorten => "test sooner than usual: the decline is real",
             Self::Keep => "carry on with the usual interval",
             Self::Gather => "too little evidence to judge a trend; the latest reading is acceptable",

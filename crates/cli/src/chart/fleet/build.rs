@@ -141,7 +141,7 @@ pub(super) fn counts(rows: &[Row], of: &[Action]) -> String {
 
 /// What needs somebody.
 fn title(all: &[Row]) -> String {
-    let urgent = counts(all, &[Action::Hold, Action::Recheck, Action::Plan, Action::Shorten]);
+    let urgent = counts(all, &[Action::Hold, Action::Plan, Action::Recheck, Action::Shorten]);
     match (urgent.is_empty(), all.len()) {
         (false, count) => format!("{urgent} of {count} series"),
         (true, 1) => "1 series, and it needs no action".to_owned(),

@@ -210,7 +210,7 @@ fn multiples<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>) -> Drawn<DB
 fn line<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>, row: &Row, y: f64, first: bool) -> Drawn<DB> {
     let columns = &view.columns;
     let baseline = y + theme::SMALL * 0.36;
-    let strong = row.action <= Action::Plan;
+    let strong = row.action <= Action::Recheck;
     let (face, color) = if strong { (STRONG, theme::INK) } else { (SMALL, theme::INK) };
     if first {
         pen.text(row.action.word(), (view.plot.left, baseline), Align::Left, face, color)?;

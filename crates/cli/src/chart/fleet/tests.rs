@@ -55,7 +55,7 @@ fn a_works_that_fits_is_one_page_with_every_name() {
     let rows = rows(14);
     let pages = pages(&rows, Size::default());
     assert_eq!(pages.len(), 1);
-    assert_eq!(pages[0].words.title, "3 hold, 2 recheck, 2 plan, 3 shorten of 14 series");
+    assert_eq!(pages[0].words.title, "3 hold, 2 plan, 2 recheck, 3 shorten of 14 series");
     let (record, _) = record(&pages[0], Size::default(), DEFAULT_DPI);
     let top = |name: &str| record.texts.iter().find(|(text, _)| text == name).map(|(_, frame)| frame.top);
     let tops: Vec<f64> = rows.iter().map(|row| top(&row.name).expect("every series is named")).collect();

@@ -29,13 +29,13 @@ pub(super) fn title(judgement: &Judgement) -> String {
             (Some(now), Some(minimum)) => format!("Hold {name}: {now} against a minimum of {minimum}"),
             _ => format!("Hold {name} until a qualified person has decided"),
         },
-        Action::Recheck => format!("Repeat the test of {name} before deciding anything else{and_now}{against}"),
         Action::Plan => match (assessment.forecast.reaches_minimum, minimum) {
             (Some(dates), Some(minimum)) => {
                 format!("Plan work on {name}{and_now}, reaches its {minimum} minimum {}", when(dates))
             }
             _ => format!("Plan work on {name}{and_now}{against}"),
         },
+        Action::Recheck => format!("Repeat the test of {name} before deciding anything else{and_now}{against}"),
         Action::Shorten => {
             let halves = assessment.trend.as_ref().and_then(|trend| trend.halving_years);
             let halves =

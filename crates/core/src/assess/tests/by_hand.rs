@@ -87,7 +87,7 @@ impl ByHand {
         };
         let findings = rules::findings(&view);
         let action = action::decide(&view, &findings);
-        let next_test = action::next_test(&view, action);
+        let next_test = action::next_test(&view, action, &findings);
         Verdict { action, findings, next_test }
     }
 }

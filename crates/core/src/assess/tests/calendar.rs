@@ -80,7 +80,10 @@ fn what_is_held_or_doubtful_is_tested_now() {
     assert_eq!(next(&held), (day(AS_OF), "before the winding is energised: it is at or below its minimum"));
     let fall = crate::trend::Fall { readings: 1, probability: 0.001, drop_log10: 0.4 };
     let doubtful = ByHand::calm().with(|outlook| outlook.fall = Some(fall)).judge();
-    assert_eq!(next(&doubtful), (day(AS_OF), "now: the evidence of the latest test is doubtful"));
+    assert_eq!(
+        next(&doubtful),
+        (day(AS_OF), "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days")
+    );
 }
 
 /// 1.25 times 29 days is 36.25, counted as 36, which end on the as-of date; 1.25 times 28 days is 35.

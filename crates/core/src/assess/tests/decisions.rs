@@ -96,6 +96,52 @@ fn shortened_only_when_the_fall_is_real_and_leads_somewhere() {
     assert_eq!(at(0.999, 0.5, 2), Action::Gather);
 }
 
+/// Doubt about the latest test does not put off work; a void test is repeated first.
+#[test]
+fn work_goes_before_a_doubtful_test_and_after_a_void_one() {
+    let fall = |readings| Fall { readings, probability: 0.001, drop_log10: 0.4 };
+    let with = |p, readings: Option<usize>| {
+        ByHand::calm().with(|outlook| {
+            outlook.forecast.p_below_in_horizon = Some(p);
+            outlook.fall = readings.map(fall);
+        })
+    };
+    let planned = with(0.4, Some(1)).judge();
+    assert_eq!(planned.action, Action::Plan);
+    assert_eq!(planned.next_test.by, day(AS_OF));
+    assert_eq!(
+        planned.next_test.why,
+        "now, while the work is raised: the test of 2026-10-20 is doubtful and was not repeated in 36 days"
+    );
+    let doubted = with(0.2, Some(1)).judge();
+    assert_eq!(doubted.action, Action::Recheck);
+    assert_eq!(doubted.next_test.why, "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days");
+    let mut soon = with(0.2, Some(1));
+    soon.terms.as_of = day("2026-11-19");
+    assert_eq!(soon.judge().next_test.why, "now: the test of 2026-10-20 is doubtful");
+    let mut void = with(0.4, None);
+    let mut tests = quarterly(&steady(200.0, 19));
+    tests.push(test(&[
+        ("tested_on", "2026-11-10"),
+        ("r_60s", "200"),
+        ("winding_temp_c", "25"),
+        ("lead_check", "failed"),
+    ]));
+    let register = Register::from([("P-1".to_owned(), plate())]);
+    void.case = Case::prepare(Series::collect(tests).remove(0), &register, &void.terms);
+    let void = void.judge();
+    assert_eq!(void.action, Action::Recheck);
+    assert!(!void.message(Code::ReachesMinimum).is_empty() && !void.message(Code::LeadCheckFailed).is_empty());
+}
+
+/// A winding with work ahead is tested no later than one whose decline is merely real.
+#[test]
+fn planned_is_tested_after_half_the_usual_interval() {
+    let planned = ByHand::calm().with(|outlook| outlook.forecast.p_below_in_horizon = Some(0.4)).judge();
+    assert_eq!((planned.action, planned.next_test.by), (Action::Plan, day("2026-12-05")));
+    assert_eq!(planned.next_test.why, "half the usual interval of 91 days after the last test");
+}
+
 #[test]
 fn one_low_reading_is_repeated_and_two_are_believed() {
     let after = |readings| {

@@ -28,7 +28,7 @@ fn actions_are_read_back_from_their_words() {
     assert_eq!(Action::Hold.meaning(), "keep out of service until a qualified person has decided");
     assert_eq!(
         Action::ALL.map(Action::word),
-        ["hold", "recheck", "plan", "shorten", "keep", "gather"],
+        ["hold", "plan", "recheck", "shorten", "keep", "gather"],
         "most urgent first"
     );
 }
