@@ -2,7 +2,7 @@
 //! bytes of the file.
 //!
 //! ```text
-//! cargo run --release -p groundwall-cli --example chart-timing
+//! cargo run --release -p groundwall-engine --example chart-timing
 //! ```
 //!
 //! Charts of the demo works; the median of seven rounds of forty charts, with the least and the greatest. Where the system tells
@@ -14,14 +14,14 @@
 use groundwall::assess::{InTurn, Judgement, Terms, assess_fleet};
 use groundwall::policy::Policy;
 use groundwall::units::Confidence;
-use groundwall_cli::chart::absorption::AbsorptionPicture;
-use groundwall_cli::chart::fleet::{self, FleetPicture, Row};
-use groundwall_cli::chart::phases::PhasesPicture;
-use groundwall_cli::chart::trend::TrendPicture;
-use groundwall_cli::chart::{ChartContext, ChartError, DEFAULT_DPI, Size, render_png};
-use groundwall_cli::ingest::mapping::Mapping;
-use groundwall_cli::ingest::register::Register;
-use groundwall_cli::ingest::{self, Input, ReadingRules};
+use groundwall_engine::chart::absorption::AbsorptionPicture;
+use groundwall_engine::chart::fleet::{self, FleetPicture, Row};
+use groundwall_engine::chart::phases::PhasesPicture;
+use groundwall_engine::chart::trend::TrendPicture;
+use groundwall_engine::chart::{ChartContext, ChartError, DEFAULT_DPI, Size, render_png};
+use groundwall_engine::ingest::mapping::Mapping;
+use groundwall_engine::ingest::register::Register;
+use groundwall_engine::ingest::{Reading, ReadingRules};
 use std::error::Error;
 use std::time::Instant;
 
@@ -29,8 +29,8 @@ const ROUNDS: usize = 7;
 /// Charts of a round: the system counts time on a core in steps of some milliseconds.
 const CHARTS: usize = 40;
 
-fn demo(name: &str) -> Input {
-    Input::File(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(name))
+fn demo(name: &str) -> std::io::Result<Vec<u8>> {
+    std::fs::read(std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo").join(name))
 }
 
 /// Milliseconds that this thread has spent on a core; on the clock where the system does not tell.
@@ -62,8 +62,11 @@ fn time(kind: &str, mut draw: impl FnMut() -> Result<Vec<u8>, Box<dyn Error>>) -
 fn main() -> Result<(), Box<dyn Error>> {
     let terms =
         Terms { policy: Policy::default(), as_of: "2026-11-25".parse()?, confidence: Confidence::from_fraction(0.9)? };
-    let register = Register::read(&demo("register.csv"), None, false, &Mapping::default())?;
-    let series = ingest::ingest(&[demo("history.csv")], &ReadingRules::default())?.series.to_vec();
+    let register = Register::parse("register.csv", &demo("register.csv")?, None, false, &Mapping::default())?;
+    let rules = ReadingRules::default();
+    let mut reading = Reading::new(&rules);
+    reading.add("history.csv", demo("history.csv")?)?;
+    let series = reading.finish().series.to_vec();
     let rows = series.iter().find(|one| one.key.winding == "R-201 stator").cloned().ok_or("no R-201")?;
     let judged = assess_fleet(series, register.plates(), &terms, &InTurn, |judgement| judgement);
     let of = |name: &str| -> Vec<&Judgement> { judged.iter().filter(|one| one.assessment.winding == name).collect() };

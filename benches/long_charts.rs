@@ -1,7 +1,7 @@
 //! What a trend chart of 12, 40 and 160 readings costs on one core, from a judgement to the bytes of a PNG, 1200 × 800.
 //!
 //! ```text
-//! cargo run --release -p groundwall-cli --example long-chart-timing
+//! cargo run --release -p groundwall-engine --example long-chart-timing
 //! ```
 //!
 //! Median of fifteen rounds, with the least and the greatest; the bytes are checked.
@@ -16,8 +16,8 @@ use std::error::Error;
 use groundwall::assess::{InTurn, Judgement, Terms, assess_fleet};
 use groundwall::policy::Policy;
 use groundwall::units::Confidence;
-use groundwall_cli::chart::trend::TrendPicture;
-use groundwall_cli::chart::{ChartContext, ChartError, DEFAULT_DPI, Size, render_png};
+use groundwall_engine::chart::trend::TrendPicture;
+use groundwall_engine::chart::{ChartContext, ChartError, DEFAULT_DPI, Size, render_png};
 
 /// Charts drawn in a round.
 const CHARTS: usize = 20;

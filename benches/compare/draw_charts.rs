@@ -1,7 +1,7 @@
 //! Draws the trend charts of a fleet into a folder and says how long the drawing took.
 //!
 //! ```text
-//! cargo run --release -p groundwall-cli --example draw-charts -- fleet.csv register.csv 200 charts/
+//! cargo run --release -p groundwall-engine --example draw-charts -- fleet.csv register.csv 200 charts/
 //! ```
 //!
 //! The fleet is read and judged first, untimed; then its first so many series are drawn, 1200 × 800 pixels, encoded as PNG
@@ -13,14 +13,16 @@ use std::error::Error;
 use std::path::Path;
 use std::time::Instant;
 
-use clap::Parser;
-use groundwall::assess::Judgement;
-use groundwall_cli::args::{Cli, Command};
-use groundwall_cli::chart::trend::TrendPicture;
-use groundwall_cli::chart::{ChartContext, DEFAULT_DPI, Size, render_png};
-use groundwall_cli::console::Console;
-use groundwall_cli::fleet;
-use groundwall_cli::settings::Plan;
+use groundwall::assess::{Judgement, Terms};
+use groundwall::policy::Policy;
+use groundwall::units::Confidence;
+use groundwall_engine::chart::trend::TrendPicture;
+use groundwall_engine::chart::{ChartContext, DEFAULT_DPI, Size, render_png};
+use groundwall_engine::fleet::Fleet;
+use groundwall_engine::ingest::mapping::Mapping;
+use groundwall_engine::ingest::register::Register;
+use groundwall_engine::ingest::{Reading, ReadingRules};
+use groundwall_engine::spread::AllCores;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 /// The day on which the generated histories are judged.
@@ -49,12 +51,12 @@ fn main() -> Result<(), Box<dyn Error>> {
 }
 
 fn judge(history: &str, register: &str) -> Result<Vec<Judgement>, Box<dyn Error>> {
-    let cli = Cli::try_parse_from(["groundwall", "assess", history, "--register", register, "--as-of", AS_OF])?;
-    let Command::Assess(args) = cli.command else { return Err("assess is no longer a command".into()) };
-    let plan = Plan::check(&args.history, &[]).map_err(|failure| failure.to_string())?;
-    let mut console = Console { out: &mut std::io::sink(), words: &mut std::io::sink(), quiet: true, color: false };
-    let fleet = fleet::judge(&plan, &mut console, |judgement| judgement).map_err(|failure| failure.to_string())?;
-    Ok(fleet.judged)
+    let register = Register::parse(register, &std::fs::read(register)?, None, false, &Mapping::default())?;
+    let rules = ReadingRules::default();
+    let mut reading = Reading::new(&rules);
+    reading.add(history, std::fs::read(history)?)?;
+    let terms = Terms { policy: Policy::default(), as_of: AS_OF.parse()?, confidence: Confidence::from_fraction(0.9)? };
+    Ok(Fleet::new(reading.finish(), Some(&register), terms).judge(&AllCores, |judgement| judgement))
 }
 
 /// Draws and writes one chart; gives its size in bytes.

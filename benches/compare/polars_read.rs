@@ -1,7 +1,7 @@
 //! Reads a history with polars and does nothing with it: the time that everything else is measured against.
 //!
 //! ```text
-//! cargo run --release -p groundwall-cli --example polars-read -- fleet.csv
+//! cargo run --release -p groundwall-engine --example polars-read -- fleet.csv
 //! ```
 //!
 //! All columns, the whole file at once, on as many threads as polars takes (`POLARS_MAX_THREADS`). Resistances are read as

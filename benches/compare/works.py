@@ -23,8 +23,9 @@ class Works:
 
     def build(self):
         cargo = ["cargo", "build", "--release", "--locked", "--target-dir", str(self.target)]
-        names = ["--bin", "groundwall", "--example", "polars-read", "--example", "draw-charts"]
-        subprocess.run([*cargo, "-p", "groundwall-cli", "--features", "frames", *names], cwd=ROOT, check=True)
+        names = ["--example", "polars-read", "--example", "draw-charts"]
+        subprocess.run([*cargo, "-p", "groundwall-engine", "--features", "frames", *names], cwd=ROOT, check=True)
+        subprocess.run([*cargo, "-p", "groundwall-cli", "--bin", "groundwall"], cwd=ROOT, check=True)
         subprocess.run([*cargo, "-p", "groundwall", "--example", "make-fleet"], cwd=ROOT, check=True)
 
     def program(self, name):

@@ -1,6 +1,6 @@
 //! Archives as workbooks are: taken apart, and put together again without packing, so that what is mutated inside is read.
 
-use groundwall_cli::ingest::unpack::{check_archive, part_of};
+use groundwall_engine::ingest::unpack::{check_archive, part_of};
 
 /// The parts of an archive by name.
 pub(crate) fn parts(bytes: &[u8]) -> Vec<(String, Vec<u8>)> {

@@ -1,8 +1,8 @@
 //! Reads mutated histories in this process: no panic, no hang, no row unaccounted for, memory bounded.
 //!
 //! ```text
-//! cargo run --release -p groundwall-cli --example mutation -- --inputs 1000000 --seed 1
-//! cargo run --release -p groundwall-cli --example mutation -- --inputs 1 --from 4711 --seed 1 --write input.bin
+//! cargo run --release -p groundwall-engine --example mutation -- --inputs 1000000 --seed 1
+//! cargo run --release -p groundwall-engine --example mutation -- --inputs 1 --from 4711 --seed 1 --write input.bin
 //! ```
 //!
 //! Each input depends on the seed and its number only, so any of them can be tried again alone. See `benches/README.md` for

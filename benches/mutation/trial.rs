@@ -5,10 +5,10 @@ use groundwall::assess::{InTurn, Register, Terms, assess_fleet};
 use groundwall::policy::Policy;
 use groundwall::record::Origin;
 use groundwall::units::Confidence;
-use groundwall_cli::ingest::{Ingested, Reading, ReadingRules};
-use groundwall_cli::master::Master;
-use groundwall_cli::master::compare::compare;
-use groundwall_cli::master::merge::{New, merge};
+use groundwall_engine::ingest::{Ingested, Reading, ReadingRules};
+use groundwall_engine::master::Master;
+use groundwall_engine::master::compare::compare;
+use groundwall_engine::master::merge::{New, merge};
 
 /// One in so many inputs is also judged.
 const JUDGED: usize = 8;

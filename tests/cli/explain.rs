@@ -1,13 +1,11 @@
 //! `explain`: every step is there, in the order a foreman would ask.
 
+use crate::in_process;
 use crate::world::{Outcome, World, demo};
-use clap::Parser as _;
-use groundwall_cli::args::{Cli, Command};
-use groundwall_cli::console::Console;
-use groundwall_cli::fleet;
-use groundwall_cli::output::account;
-use groundwall_cli::output::table::Shape;
-use groundwall_cli::settings::Plan;
+use groundwall::assess::InTurn;
+use groundwall_engine::fleet::Wanted;
+use groundwall_engine::output::account;
+use groundwall_engine::output::table::Shape;
 
 #[test]
 fn the_account_follows_a_judgement_from_cell_to_action() {
@@ -77,17 +75,12 @@ fn a_note_stands_beside_its_test_or_below_it() {
 fn no_line_of_an_account_is_longer_than_the_terminal() {
     let world = World::new(&[("h.csv", NOTED)]);
     let history = world.path("h.csv").to_string_lossy().into_owned();
-    let args = ["groundwall", "explain", &history, "--winding", "P", "--as-of", "2026-11-25"];
-    let Command::Explain(args) = Cli::try_parse_from(args).unwrap().command else {
-        unreachable!("explain was asked for")
-    };
-    let plan = Plan::check(&args.history, &[]).unwrap();
-    let (mut out, mut words) = (std::io::sink(), std::io::sink());
-    let mut console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
-    let (judged, _) = fleet::one(&plan, &mut console, &args.series).unwrap();
+    let fleet = in_process::fleet(&history, None);
+    let wanted = Wanted { winding: "P".to_owned(), connection: None, scope: None };
+    let judged = fleet.of_winding(&InTurn, &wanted).unwrap().remove(0);
     for width in 80..=110 {
         let mut text = Vec::new();
-        account::write(&mut text, &judged, &plan.policy, &Shape { width, color: false }).unwrap();
+        account::write(&mut text, &judged, &fleet.terms.policy, &Shape { width, color: false }).unwrap();
         let text = String::from_utf8(text).unwrap();
         let longest = text.lines().map(|line| line.chars().count()).max().unwrap_or(0);
         assert!(longest <= width, "{longest} at {width}:\n{text}");

@@ -16,6 +16,7 @@ mod first_mistakes;
 mod guide;
 mod help;
 mod identities;
+mod in_process;
 mod manual;
 mod mistaken_files;
 mod pictures;

@@ -1,15 +1,11 @@
 //! The next round: planned, filled in, filed and judged again without a hand on the sheet.
 
+use crate::in_process;
 use crate::world::{Outcome, World, demo};
-use clap::Parser as _;
 use groundwall::assess::InTurn;
 use groundwall::round::plan_round;
-use groundwall_cli::args::{Cli, Command};
-use groundwall_cli::console::Console;
-use groundwall_cli::fleet;
-use groundwall_cli::output::round::{Planned, table};
-use groundwall_cli::output::table::Shape;
-use groundwall_cli::settings::Plan;
+use groundwall_engine::output::round::{Planned, table};
+use groundwall_engine::output::table::Shape;
 
 const HISTORY: &str = "winding,tested_on,test_volts,r_60s,winding_temp_c,instrument\n\
     P-1,2025-10-01,500,200,20,tester 1\n\
@@ -237,16 +233,11 @@ fn a_round_ends_when_it_is_said_or_after_ninety_one_days() {
 
 #[test]
 fn no_line_of_the_table_is_longer_than_the_terminal() {
-    let (history, register) = (demo("history.csv"), demo("register.csv"));
-    let args = ["groundwall", "round", &history, "--register", &register, "--as-of", "2026-11-25"];
-    let Command::Round(args) = Cli::try_parse_from(args).unwrap().command else { unreachable!("round was asked for") };
-    let plan = Plan::check(&args.history, &[]).unwrap();
-    let (mut out, mut words) = (std::io::sink(), std::io::sink());
-    let mut console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
-    let works = fleet::read(&plan, &mut console).unwrap();
+    let register = in_process::register(&demo("register.csv"));
+    let fleet = in_process::fleet(&demo("history.csv"), Some(&register));
     let until = "2027-02-24".parse().unwrap();
-    let round = plan_round(works.series.to_vec(), works.register, &works.terms, until, &InTurn);
-    let planned = Planned { round: &round, inputs: &works.ingested.inputs };
+    let round = plan_round(fleet.series.to_vec(), fleet.register, &fleet.terms, until, &InTurn);
+    let planned = Planned { round: &round, inputs: &fleet.ingested.inputs };
     for width in [80, 93, 120, 200] {
         let mut text = Vec::new();
         table::write(&mut text, &planned, &Shape { width, color: false }).unwrap();

@@ -1,42 +1,32 @@
 //! The ranked list on terminals of every width: nothing runs over, and where there is room every series is one line.
 
+use crate::in_process;
 use crate::world::demo;
-use clap::Parser as _;
-use groundwall::assess::SeriesAssessment;
-use groundwall_cli::args::{Cli, Command};
-use groundwall_cli::console::Console;
-use groundwall_cli::output::table::{self, Shape};
-use groundwall_cli::output::{self, Assessment};
-use groundwall_cli::settings::Plan;
-use groundwall_cli::{fleet, ingest::Ingested};
+use groundwall::assess::{InTurn, SeriesAssessment, Terms};
+use groundwall_engine::ingest::Ingested;
+use groundwall_engine::output::table::{self, Shape};
+use groundwall_engine::output::{self, Assessment};
 
 struct Judged {
-    plan: Plan,
+    terms: Terms,
     ingested: Ingested,
     series: Vec<SeriesAssessment>,
 }
 
 fn judged() -> Judged {
-    let (history, register) = (demo("history.csv"), demo("register.csv"));
-    let args = ["groundwall", "assess", &history, "--register", &register, "--as-of", "2026-11-25"];
-    let Command::Assess(args) = Cli::try_parse_from(args).unwrap().command else {
-        unreachable!("assess was asked for")
-    };
-    let plan = Plan::check(&args.history, &[]).unwrap();
-    let (mut out, mut words) = (std::io::sink(), std::io::sink());
-    let mut console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
-    let fleet = fleet::judge(&plan, &mut console, |judgement| judgement.assessment).unwrap();
-    let mut series = fleet.judged;
+    let register = in_process::register(&demo("register.csv"));
+    let fleet = in_process::fleet(&demo("history.csv"), Some(&register));
+    let mut series = fleet.judge(&InTurn, |judgement| judgement.assessment);
     output::by_urgency(&mut series);
-    Judged { plan, ingested: fleet.ingested, series }
+    Judged { terms: fleet.terms, ingested: fleet.ingested, series }
 }
 
 impl Judged {
     fn at(&self, width: usize, color: bool) -> String {
         let assessment = Assessment {
-            as_of: self.plan.as_of,
-            confidence: self.plan.confidence,
-            policy: &self.plan.policy,
+            as_of: self.terms.as_of,
+            confidence: self.terms.confidence,
+            policy: &self.terms.policy,
             inputs: &self.ingested.inputs,
             series: self.series.clone(),
         };

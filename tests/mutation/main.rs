@@ -1,6 +1,6 @@
 //! A short seeded run of mutated histories: whatever the bytes, every row is accounted for and nothing panics.
 //!
-//! The long run is `cargo run --release -p groundwall-cli --example mutation -- --inputs 1000000 --seed 1`; its figures stand
+//! The long run is `cargo run --release -p groundwall-engine --example mutation -- --inputs 1000000 --seed 1`; its figures stand
 //! in `benches/README.md`.
 
 #[path = "../../benches/mutation/archive.rs"]

@@ -1,8 +1,15 @@
 //! The two streams a command writes to: data to standard output, words to standard error.
 
-use crate::error::Failure;
-use std::io::Write;
+use crate::files::Target;
+use groundwall_engine::error::Failure;
+use groundwall_engine::output::table::Shape;
+use std::io::{IsTerminal as _, Write};
 use std::path::Path;
+
+/// Width of a table that goes into a file or a pipe, columns.
+const WIDTH_WITHOUT_TERMINAL: usize = 120;
+/// Width of a terminal that does not say its own.
+const WIDTH_OF_TERMINAL: usize = 80;
 
 /// Where a command writes.
 pub struct Console<'a> {
@@ -25,6 +32,19 @@ impl Console<'_> {
         }
     }
 
+    /// Says several things beside the result.
+    pub fn remarks(&mut self, texts: impl IntoIterator<Item = String>) {
+        texts.into_iter().for_each(|text| self.remark(&text));
+    }
+
+    /// What a target looks like from outside: the terminal, if standard output is one.
+    #[must_use]
+    pub fn shape(&self, target: &Target) -> Shape {
+        let at_terminal = *target == Target::Stdout && std::io::stdout().is_terminal();
+        let width = if at_terminal { width_of_terminal() } else { WIDTH_WITHOUT_TERMINAL };
+        Shape { width, color: self.color && *target == Target::Stdout }
+    }
+
     /// Writes to standard output.
     ///
     /// # Errors
@@ -36,4 +56,11 @@ impl Console<'_> {
             .and_then(|()| out.flush())
             .map_err(|error| Failure::unwritable(Path::new("standard output"), &error))
     }
+}
+
+/// What the user says by `COLUMNS`, else what the terminal says of itself.
+fn width_of_terminal() -> usize {
+    let said = std::env::var("COLUMNS").ok().and_then(|columns| columns.trim().parse().ok());
+    let own = || terminal_size::terminal_size_of(std::io::stdout()).map(|(width, _)| usize::from(width.0));
+    said.filter(|columns| *columns > 0).or_else(own).unwrap_or(WIDTH_OF_TERMINAL)
 }

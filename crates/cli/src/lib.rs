@@ -1,38 +1,24 @@
-//! Command line of groundwall: files and the clock on one side, the judgement of [`groundwall`] on the other.
+//! Command line of groundwall: arguments, files, the clock and the terminal on one side, the engine
+//! ([`groundwall_engine`]) on the other.
 //!
 //! [`run`] reads as a table of contents: arguments ([`args`]), a checked plan ([`settings`]), one verb per file
-//! ([`commands`]), which reads through [`ingest`] and writes through [`sink`]; what stops a run is an [`error::Failure`].
-//!
-//! # Features
-//!
-//! `frames` (off by default, because polars takes most of a build): the module `frames` takes histories as polars frames and gives results as frames, for
-//! notebooks and pipelines.
+//! ([`commands`]), which reads and writes through [`files`]; what stops a run is a
+//! [`Failure`].
 
 pub mod args;
-pub mod chart;
 pub mod commands;
 pub mod console;
-pub mod error;
-pub mod file_name;
+pub mod files;
 pub mod fleet;
-#[cfg(feature = "frames")]
-pub mod frames;
 pub mod guide;
-pub mod ingest;
-pub mod master;
-pub mod output;
-pub mod page;
-pub mod policy_file;
 pub mod progress;
-pub mod report;
 pub mod settings;
-pub mod sink;
 pub mod values;
 
 use args::{Cli, Command};
 use clap::{ColorChoice, CommandFactory, FromArgMatches};
 use console::Console;
-use error::{Failure, Status};
+use groundwall_engine::error::{Failure, Status};
 use std::ffi::OsString;
 use std::io::{self, IsTerminal};
 use std::process::ExitCode;

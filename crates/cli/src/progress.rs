@@ -4,10 +4,10 @@
 //! flickers where the result is there at once.
 
 use crate::console::Console;
-use crate::ingest::Input;
+use crate::files::Input;
 use groundwall::assess::InEach;
+use groundwall_engine::spread::AllCores;
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
-use rayon::iter::{IntoParallelIterator, ParallelIterator};
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::time::{Duration, Instant};
@@ -38,12 +38,6 @@ impl Watched {
         Self { bar, began: Instant::now(), passes: AtomicU64::new(0) }
     }
 
-    /// For work that nobody watches.
-    #[must_use]
-    pub fn unseen() -> Self {
-        Self { bar: None, began: Instant::now(), passes: AtomicU64::new(0) }
-    }
-
     fn step(&self, bar: &ProgressBar) {
         if bar.is_hidden() && self.began.elapsed() > SHOWN_AFTER {
             bar.set_draw_target(ProgressDrawTarget::stderr());
@@ -62,7 +56,7 @@ impl Drop for Watched {
 
 impl InEach for Watched {
     fn in_each<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
-        let Some(bar) = &self.bar else { return things.into_par_iter().map(f).collect() };
+        let Some(bar) = &self.bar else { return AllCores.in_each(things, f) };
         bar.set_prefix((1 + self.passes.fetch_add(1, Ordering::Relaxed)).to_string());
         bar.set_length(things.len() as u64);
         bar.set_position(0);
@@ -71,7 +65,7 @@ impl InEach for Watched {
             self.step(bar);
             result
         };
-        things.into_par_iter().map(watched).collect()
+        AllCores.in_each(things, watched)
     }
 }
 

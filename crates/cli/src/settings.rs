@@ -2,16 +2,17 @@
 //! in, and what cannot go together is refused. The clock is asked here and nowhere else.
 
 use crate::args::HistoryArgs;
-use crate::error::Failure;
-use crate::ingest::mapping::Mapping;
-use crate::ingest::register::Register;
-use crate::ingest::{Input, ReadingRules, source};
-use crate::policy_file;
+use crate::files::{Input, input};
 use chrono::{Local, NaiveDate};
 use groundwall::policy::Policy;
 use groundwall::record::validate::TestRules;
 use groundwall::resistance::TimedReading;
 use groundwall::units::Confidence;
+use groundwall_engine::error::Failure;
+use groundwall_engine::ingest::ReadingRules;
+use groundwall_engine::ingest::mapping::Mapping;
+use groundwall_engine::ingest::register::Register;
+use groundwall_engine::policy_file;
 use std::path::{Path, PathBuf};
 
 /// Everything that a run over histories needs.
@@ -34,6 +35,12 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The histories as messages name them.
+    #[must_use]
+    pub fn names(&self) -> Vec<String> {
+        self.inputs.iter().map(ToString::to_string).collect()
+    }
+
     /// Makes the plan.
     ///
     /// # Errors
@@ -46,11 +53,12 @@ impl Plan {
             return Err(Failure::usage("standard input (-) is named more than once; it can be read only once")
                 .hint("save one of the inputs to a file and name that"));
         }
-        let inputs = source::expand(&args.inputs)?;
+        let inputs = input::expand(&args.inputs)?;
         must_not_overwrite(inputs.iter().chain(&args.register).chain(&args.policy), outputs)?;
-        let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), policy_file::read_with_columns);
-        let read =
-            |input: &Input, mapping: &Mapping| Register::read(input, args.delimiter, args.decimal_comma, mapping);
+        let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), read_policy);
+        let read = |input: &Input, mapping: &Mapping| {
+            Register::parse(&input.to_string(), &input.read()?, args.delimiter, args.decimal_comma, mapping)
+        };
         // Without the policy the register is read by its own headers, so that all faults are told at once.
         let mapping = policy.as_ref().map(|(_, mapping)| mapping.clone()).unwrap_or_default();
         let register = args.register.as_ref().map(|input| read(input, &mapping)).transpose();
@@ -102,13 +110,17 @@ fn must_not_overwrite<'a>(inputs: impl Iterator<Item = &'a Input>, outputs: &[Op
     Ok(())
 }
 
+fn read_policy(input: &Input) -> Result<(Policy, Mapping), Failure> {
+    policy_file::read(&input.to_string(), input.read()?)
+}
+
 /// The site's policy, or the default one.
 ///
 /// # Errors
 ///
 /// A [`Failure`] with everything that is wrong with the file.
 pub fn policy(input: Option<&Input>) -> Result<Policy, Failure> {
-    input.map_or_else(|| Ok(Policy::default()), policy_file::read)
+    input.map_or_else(|| Ok(Policy::default()), |input| read_policy(input).map(|(policy, _)| policy))
 }
 
 /// Timed readings in order of time, each time once.

@@ -5,14 +5,7 @@ use super::{
     PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs, SpotArgs,
 };
 use clap::{Parser, Subcommand};
-
-macro_rules! safety {
-    () => {
-        "Before a reading is taken: isolate the machine, lock it out and prove it dead; disconnect drives, surge arresters \
-         and capacitors; keep others away while the voltage is on; afterwards discharge the winding to earth for at least \
-         four times as long as it was charged. Local codes and licensed people decide, not this program."
-    };
-}
+use groundwall_engine::safety;
 
 macro_rules! round_help {
     () => {
@@ -24,9 +17,6 @@ macro_rules! round_help {
 }
 
 const ROUND_HELP: &str = round_help!();
-
-/// What is to be done before a reading is taken, and after it.
-pub const SAFETY: &str = safety!();
 
 /// The whole command line.
 #[derive(Debug, Parser)]

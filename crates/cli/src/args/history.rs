@@ -1,6 +1,6 @@
 //! Histories, how to read and judge them, and which series of them is meant.
 
-use crate::ingest::Input;
+use crate::files::Input;
 use crate::values;
 use chrono::NaiveDate;
 use clap::{Args, ValueHint};

@@ -7,7 +7,7 @@ mod history;
 mod on_histories;
 mod without_histories;
 
-pub use command::{Cli, Command, SAFETY};
+pub use command::{Cli, Command};
 pub use form::{AssessFormat, ChartKind, RoundFormat, TextFormat};
 pub use history::{CircuitArgs, HistoryArgs, SeriesArgs};
 pub use on_histories::{AddArgs, AssessArgs, ChartArgs, CheckArgs, ExplainArgs, ReplayArgs, ReportArgs, RoundArgs};

@@ -1,12 +1,12 @@
 //! Commands on histories: what comes of them judged, their rows looked at, new rows filed.
 
 use super::{AssessFormat, ChartKind, CircuitArgs, HistoryArgs, RoundFormat, SeriesArgs, TextFormat};
-use crate::chart::Size;
-use crate::sink::Target;
+use crate::files::Target;
 use crate::values::{self, PictureFile, PicturePlace};
 use chrono::NaiveDate;
 use clap::{Args, ValueHint};
 use groundwall::assess::Action;
+use groundwall_engine::chart::Size;
 use std::path::PathBuf;
 
 /// `assess`

@@ -1,8 +1,8 @@
 //! Commands without a history: calculators of single readings, and what the program writes of its own.
 
 use super::TextFormat;
-use crate::ingest::Input;
-use crate::sink::Target;
+use crate::files::Input;
+use crate::files::Target;
 use crate::values;
 use clap::{ArgGroup, Args, ValueHint};
 use clap_complete::Shell;

@@ -2,14 +2,15 @@
 
 use crate::args::AddArgs;
 use crate::console::Console;
-use crate::error::{Failure, Problem, Status, shown};
-use crate::ingest::repeats::difference;
-use crate::ingest::{Ingested, Reading, exchanged, ledger};
-use crate::master::compare::{self, Compared};
-use crate::master::foreign::Foreign;
-use crate::master::merge::{self, Merged, New};
-use crate::master::{self, Master, lock, write};
+use crate::files::{lock, replace};
 use crate::settings::Plan;
+use groundwall_engine::error::{Failure, Problem, Status, shown};
+use groundwall_engine::ingest::repeats::difference;
+use groundwall_engine::ingest::{Ingested, Reading, exchanged, ledger};
+use groundwall_engine::master::Master;
+use groundwall_engine::master::compare::{self, Compared};
+use groundwall_engine::master::foreign::Foreign;
+use groundwall_engine::master::merge::{self, Merged, New};
 use std::collections::BTreeSet;
 use std::path::Path;
 use std::time::Duration;
@@ -24,7 +25,7 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
     let plan = Plan::check(&args.history, &[])?;
     let name = args.to.display().to_string();
     let sheets = read_sheets(&plan)?;
-    let found = master::place_of(&args.to)?;
+    let found = replace::place_of(&args.to)?;
     if found.is_none() && !args.create {
         return Err(Failure::usage(format!("{name}: there is no such master"))
             .hint("check the spelling and the folder, or say --create to begin a new one"));
@@ -47,7 +48,7 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
     }
     let merged = filing.merge(&sheets)?;
     if let (Some(merged), false) = (&merged, args.dry_run) {
-        write::replace(&place, filing.master.bytes.as_deref(), &merged.bytes)?;
+        replace::replace(&place, filing.master.bytes.as_deref(), &merged.bytes)?;
     }
     let account = filing.account(merged.as_ref(), &faults);
     console.print(|out| account.iter().try_for_each(|line| writeln!(out, "{line}")))?;
@@ -229,7 +230,7 @@ impl Filing<'_> {
             "; nothing was written".to_owned()
         } else if self.master.bytes.is_some() {
             let path = if self.args.to.is_symlink() { self.place } else { &self.args.to };
-            format!("; the previous master is {}", write::backup_of(path).display())
+            format!("; the previous master is {}", replace::backup_of(path).display())
         } else {
             String::new()
         };

@@ -2,15 +2,14 @@
 
 use crate::args::{AssessArgs, AssessFormat};
 use crate::console::Console;
-use crate::error::{Failure, Status};
+use crate::files::Target;
 use crate::fleet;
-use crate::ingest::{Ingested, ledger};
-use crate::output::csv::Line;
-use crate::output::table::Shape;
-use crate::output::{self, Assessment};
 use crate::settings::Plan;
-use crate::sink::Target;
 use groundwall::assess::{Action, Code, SeriesAssessment};
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::ingest::{Ingested, ledger};
+use groundwall_engine::output::csv::Line;
+use groundwall_engine::output::{self, Assessment};
 use std::io::IsTerminal;
 
 /// Judges the histories.
@@ -40,34 +39,34 @@ type Done = (Ingested, Option<Action>);
 
 /// Writes one line per series, and holds no more of it than that.
 fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
-    let fleet = fleet::judge(plan, console, |judgement| {
+    let (judged, ingested) = fleet::judge(plan, console, |judgement| {
         let series = judgement.assessment;
         (Line::of(&series), is_unrated(&series))
     })?;
-    let unrated = fleet.judged.iter().filter(|(_, unrated)| *unrated).count();
-    ledger::remark_lacks(console, &fleet.ingested, plan.register.as_ref(), unrated);
-    let lines: Vec<Line> = fleet.judged.into_iter().map(|(line, _)| line).collect();
+    let unrated = judged.iter().filter(|(_, unrated)| *unrated).count();
+    console.remarks(ledger::lacking(&ingested, plan.register.as_ref(), unrated));
+    let lines: Vec<Line> = judged.into_iter().map(|(line, _)| line).collect();
     let most_urgent = lines.iter().map(|line| line.urgency.action).min();
     args.out.write(console.out, |out| output::csv::write(out, lines))?;
-    Ok((fleet.ingested, most_urgent))
+    Ok((ingested, most_urgent))
 }
 
 /// Writes the result as a whole.
 fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
-    let fleet = fleet::judge(plan, console, |judgement| judgement.assessment)?;
-    let mut series = fleet.judged;
+    let (judged, ingested) = fleet::judge(plan, console, |judgement| judgement.assessment)?;
+    let mut series = judged;
     output::by_urgency(&mut series);
     let unrated = series.iter().filter(|series| is_unrated(series)).count();
-    ledger::remark_lacks(console, &fleet.ingested, plan.register.as_ref(), unrated);
+    console.remarks(ledger::lacking(&ingested, plan.register.as_ref(), unrated));
     let most_urgent = series.iter().map(|series| series.action).min();
     let assessment = Assessment {
         as_of: plan.as_of,
         confidence: plan.confidence,
         policy: &plan.policy,
-        inputs: &fleet.ingested.inputs,
+        inputs: &ingested.inputs,
         series,
     };
-    let shape = Shape::of(console, &args.out);
+    let shape = console.shape(&args.out);
     args.out.write(console.out, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
@@ -76,7 +75,7 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     if args.format == AssessFormat::Table {
         console.remark(&output::table::cautions());
     }
-    Ok((fleet.ingested, most_urgent))
+    Ok((ingested, most_urgent))
 }
 
 fn is_unrated(series: &SeriesAssessment) -> bool {

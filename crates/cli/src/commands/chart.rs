@@ -1,21 +1,21 @@
 //! `chart`: a picture for a work order, or of the whole works for a meeting.
 
 use crate::args::{ChartArgs, ChartKind, SeriesArgs};
-use crate::chart::absorption::AbsorptionPicture;
-use crate::chart::fleet::{FleetPicture, Row, Terms};
-use crate::chart::phases::PhasesPicture;
-use crate::chart::trend::TrendPicture;
-use crate::chart::{self, Chart, ChartContext};
 use crate::console::Console;
-use crate::error::{Failure, Status, shown};
-use crate::file_name::FileNames;
-use crate::fleet::{self, Judged};
+use crate::files::Target;
+use crate::fleet;
 use crate::settings::Plan;
-use crate::sink::Target;
-use crate::values::{PictureFile, PictureFormat, PicturePlace};
+use crate::values::{PictureFile, PicturePlace};
 use groundwall::assess::{Action, Judgement};
-use groundwall::nameplate::Nameplate;
 use groundwall::record::Connection;
+use groundwall_engine::chart::absorption::AbsorptionPicture;
+use groundwall_engine::chart::fleet::{FleetPicture, Row, Terms};
+use groundwall_engine::chart::phases::PhasesPicture;
+use groundwall_engine::chart::trend::TrendPicture;
+use groundwall_engine::chart::{self, Chart, ChartContext, PictureFormat, place_of};
+use groundwall_engine::error::{Failure, Status, shown};
+use groundwall_engine::file_name::FileNames;
+use groundwall_engine::fleet::Judged;
 
 /// Draws one chart, or the pages of a fleet.
 ///
@@ -101,8 +101,8 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
         ))
         .hint("leave out --winding, or draw --kind trend"));
     }
-    let fleet = fleet::judge(plan, console, |judgement| (Row::of(&judgement), judgement.assessment))?;
-    let mut judged = fleet.judged;
+    let (judged, ingested) = fleet::judge(plan, console, |judgement| (Row::of(&judgement), judgement.assessment))?;
+    let mut judged = judged;
     judged.sort_by_key(|(_, series)| series.urgency());
     let rows: Vec<Row> = judged.into_iter().map(|(row, _)| row).collect();
     let terms = Terms { as_of: plan.as_of, confidence: plan.confidence, reference: plan.policy.reference_temp };
@@ -129,7 +129,7 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
         console
             .remark(&format!("page {} of {count}; --page chooses another, and a folder as --out gets all", page + 1));
     }
-    Ok(fleet.ingested.status(plan.strict))
+    Ok(ingested.status(plan.strict))
 }
 
 /// Writes a picture to its file, or into the folder under a name of its own.
@@ -161,9 +161,4 @@ fn cannot(error: chart::ChartError) -> Failure {
 fn context(plan: &Plan, judgement: Option<&Judgement>) -> ChartContext {
     let place = judgement.map(|judgement| place_of(&judgement.background.nameplate)).unwrap_or_default();
     ChartContext { sources: plan.inputs.iter().map(ToString::to_string).collect(), place }
-}
-
-/// Where a machine stands and what it is, as far as the register says.
-pub(crate) fn place_of(plate: &Nameplate) -> Vec<String> {
-    [&plate.site, &plate.area, &plate.description].into_iter().flatten().cloned().collect()
 }

@@ -2,12 +2,12 @@
 
 use crate::args::{CheckArgs, TextFormat};
 use crate::console::Console;
-use crate::error::{Failure, Status};
-use crate::ingest::{self, Ingested, InputLedger, Rejection, ledger, suggest};
-use crate::output::rejects;
+use crate::files::{Target, input};
 use crate::settings::Plan;
-use crate::sink::Target;
 use groundwall::record::validate::Fault;
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger, suggest};
+use groundwall_engine::output::rejects;
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
@@ -21,12 +21,12 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let plan = Plan::check(&args.history, &[args.rejects.as_ref().and_then(Target::path)])?;
     if args.suggest {
         for input in &plan.inputs {
-            let section = suggest::section(input, &plan.rules)?;
+            let section = suggest::section(&input.to_string(), input.read()?, &plan.rules)?;
             console.print(|out| out.write_all(section.as_bytes()))?;
         }
         return Ok(Status::Done);
     }
-    let ingested = ingest::ingest(&plan.inputs, &plan.rules)?;
+    let ingested = input::ingest(&plan.inputs, &plan.rules)?;
     match args.format {
         TextFormat::Text => console.print(|out| write_text(out, &ingested, &plan))?,
         TextFormat::Json => console.print(|out| write_json(out, &ingested, &plan))?,

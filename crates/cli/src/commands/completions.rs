@@ -2,8 +2,8 @@
 
 use crate::args::{Cli, CompletionsArgs};
 use crate::console::Console;
-use crate::error::{Failure, Status};
 use clap::CommandFactory;
+use groundwall_engine::error::{Failure, Status};
 
 /// Writes the script.
 ///

@@ -2,13 +2,13 @@
 
 use crate::args::{CorrectArgs, TextFormat};
 use crate::console::Console;
-use crate::error::{Failure, Status};
-use crate::output::columns::bound_word;
 use groundwall::nameplate::Nameplate;
 use groundwall::policy::Policy;
 use groundwall::resistance::Measured;
 use groundwall::temperature::TemperatureLaw;
 use groundwall::units::three_digits;
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::output::columns::bound_word;
 use serde::Serialize;
 use std::io::{self, Write};
 

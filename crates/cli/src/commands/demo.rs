@@ -2,8 +2,8 @@
 
 use crate::args::DemoArgs;
 use crate::console::Console;
-use crate::error::{Failure, Status};
-use crate::sink::Target;
+use crate::files::Target;
+use groundwall_engine::error::{Failure, Status};
 use std::fs;
 use std::path::{Path, PathBuf};
 

@@ -2,11 +2,10 @@
 
 use crate::args::ExplainArgs;
 use crate::console::Console;
-use crate::error::{Failure, Status};
 use crate::fleet;
-use crate::output::account;
-use crate::output::table::Shape;
 use crate::settings::Plan;
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::output::account;
 
 /// Explains one judgement.
 ///
@@ -16,7 +15,7 @@ use crate::settings::Plan;
 pub fn run(args: &ExplainArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (judged, ingested) = fleet::one(&plan, console, &args.series)?;
-    let shape = Shape::of(console, &args.out);
+    let shape = console.shape(&args.out);
     args.out.write(console.out, |out| account::write(out, &judged, &plan.policy, &shape))?;
     Ok(ingested.status(plan.strict))
 }

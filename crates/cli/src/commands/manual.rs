@@ -2,10 +2,10 @@
 
 use crate::args::{Cli, ManualArgs};
 use crate::console::Console;
-use crate::error::{Failure, Status};
-use crate::sink::Target;
+use crate::files::Target;
 use clap::{Command, CommandFactory};
 use clap_mangen::Man;
+use groundwall_engine::error::{Failure, Status};
 use std::io;
 
 /// Section of the manual for commands that people run.

@@ -2,8 +2,8 @@
 
 use crate::args::PolicyArgs;
 use crate::console::Console;
-use crate::error::{Failure, Status};
-use crate::policy_file;
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::policy_file;
 
 /// Writes the template.
 ///

@@ -3,8 +3,6 @@
 use super::correct::write_json;
 use crate::args::{RatiosArgs, TextFormat};
 use crate::console::Console;
-use crate::error::{Failure, Status};
-use crate::output::columns::bound_word;
 use crate::settings::readings_in_order;
 use groundwall::absorption::{
     Ratio, absorption_curve, absorption_ratio, one_minute_resistance, polarization_index, ratio, sixty_to_fifteen,
@@ -12,6 +10,8 @@ use groundwall::absorption::{
 use groundwall::policy::Policy;
 use groundwall::resistance::{Bound, Measured, TimedReading};
 use groundwall::units::{Elapsed, three_digits};
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::output::columns::bound_word;
 use serde::Serialize;
 
 #[derive(Serialize)]

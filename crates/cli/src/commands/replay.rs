@@ -1,16 +1,15 @@
 //! `replay`: goes back through the history and reports how well the forecasts of the time came true.
 
 use crate::args::{ReplayArgs, TextFormat};
-use crate::chart::{self, DEFAULT_DPI, Size, calibration::CalibrationPicture};
 use crate::console::Console;
-use crate::error::{Failure, Status};
+use crate::files::Target;
 use crate::fleet;
-use crate::output::replay as words;
 use crate::progress::Watched;
 use crate::settings::Plan;
-use crate::sink::Target;
-use crate::values::PictureFormat;
 use groundwall::replay::{Replay, replay};
+use groundwall_engine::chart::{self, DEFAULT_DPI, PictureFormat, Size, calibration::CalibrationPicture};
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::output::replay as words;
 
 /// Replays the histories.
 ///
@@ -27,7 +26,7 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
     }
     args.out.write(console.out, |out| match args.format {
         TextFormat::Text => words::write_text(out, &found),
-        TextFormat::Json => words::write_json(out, &found, &plan),
+        TextFormat::Json => words::write_json(out, &found, plan.as_of, &plan.names()),
     })?;
     if let Some(file) = &args.chart {
         let bytes = picture(&found, file.format, &plan)?;
@@ -38,7 +37,6 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
 }
 
 fn picture(found: &Replay, format: PictureFormat, plan: &Plan) -> Result<Vec<u8>, Failure> {
-    let sources = plan.inputs.iter().map(ToString::to_string).collect();
-    let picture = CalibrationPicture::new(found, sources);
+    let picture = CalibrationPicture::new(found, plan.names());
     chart::render(&picture, format, Size::default(), DEFAULT_DPI).map_err(|error| Failure::ours(error.to_string()))
 }

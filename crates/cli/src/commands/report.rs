@@ -2,18 +2,20 @@
 
 use crate::args::ReportArgs;
 use crate::console::Console;
-use crate::error::{Failure, Status};
+use crate::files::Input;
+use crate::files::folder::Folder;
 use crate::fleet;
-use crate::ingest::{Ingested, InputLedger, Rejection, ledger};
-use crate::output::csv::Line;
-use crate::output::{self, Assessment, rejects};
-use crate::page::Pages;
 use crate::progress::Watched;
-use crate::report::folder::Folder;
-use crate::report::manifest::{self, Written};
-use crate::report::{Entry, PAGES, PageMaker, PageNames, series_page, works_page};
 use crate::settings::Plan;
 use groundwall::assess::{Code, assess_fleet};
+use groundwall_engine::digest::sha256;
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger};
+use groundwall_engine::output::csv::Line;
+use groundwall_engine::output::{self, Assessment, rejects};
+use groundwall_engine::page::Pages;
+use groundwall_engine::report::manifest::{self, Made, Source, Written};
+use groundwall_engine::report::{Entry, PAGES, PageMaker, PageNames, series_page, works_page};
 use std::io;
 
 /// Writes the report.
@@ -29,15 +31,15 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));
     let pages = Pages::new(&[series_page::TEMPLATE, works_page::TEMPLATE])?;
     folder.make(PAGES)?;
-    let sources: Vec<String> = plan.inputs.iter().map(ToString::to_string).collect();
-    let maker = PageMaker { folder: &folder, pages: &pages, names: &names, series: &works.series, sources: &sources };
+    let (sources, write) = (plan.names(), |path: &str, bytes: &[u8]| folder.write(path, bytes));
+    let maker = PageMaker { write: &write, pages: &pages, names: &names, series: &works.series, sources: &sources };
     let watched = Watched::of(console);
     let made = assess_fleet(&works.series, works.register, &works.terms, &watched, |judgement| maker.make(judgement));
     drop(watched);
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
     entries.sort_by_key(|entry| entry.series.urgency());
     let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);
-    ledger::remark_lacks(console, &works.ingested, plan.register.as_ref(), entries.iter().filter(unrated).count());
+    console.remarks(ledger::lacking(&works.ingested, plan.register.as_ref(), entries.iter().filter(unrated).count()));
     let assessment = Assessment {
         as_of: plan.as_of,
         confidence: plan.confidence,
@@ -52,8 +54,20 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     files.extend(rejected(&folder, &works.ingested)?);
     files.sort_by(|a, b| a.path.cmp(&b.path));
     let count = entries.iter().filter(|entry| entry.page.is_some()).count();
-    let text = manifest::text(&args.history, &plan, &works.ingested.inputs, (entries.len(), count), &files)
-        .map_err(|error| Failure::ours(error.to_string()))?;
+    let text = manifest::text(Made {
+        as_of: plan.as_of,
+        confidence: plan.confidence,
+        rules: &plan.rules,
+        full_scale: args.history.full_scale,
+        policy: &plan.policy,
+        policy_source: args.history.policy.as_ref().map(source),
+        register: plan.register.as_ref(),
+        input: &works.ingested.inputs,
+        series: entries.len(),
+        pages: count,
+        files: &files,
+    });
+    let text = text.map_err(|error| Failure::ours(error.to_string()))?;
     let manifest = folder.write(manifest::NAME, text.as_bytes())?;
     folder.finish(&[files, vec![manifest]].concat())?;
     let begin = args.out.join("index.html");
@@ -67,6 +81,15 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     })?;
     console.remark(&output::table::cautions());
     Ok(works.ingested.status(plan.strict))
+}
+
+/// The policy file as the manifest names it.
+fn source(input: &Input) -> Source {
+    let sha256 = match input {
+        Input::Stdin => None,
+        Input::File(_) => input.read().ok().map(|bytes| sha256(&bytes)),
+    };
+    Source { file: input.to_string(), sha256 }
 }
 
 /// The result in the forms of `assess`.

@@ -2,15 +2,15 @@
 
 use crate::args::{RoundArgs, RoundFormat};
 use crate::console::Console;
-use crate::error::{Failure, Status};
+use crate::files::Target;
 use crate::fleet;
-use crate::output::round::{self, Planned};
-use crate::output::table;
 use crate::progress::Watched;
 use crate::settings::Plan;
-use crate::sink::Target;
 use chrono::{Days, NaiveDate};
 use groundwall::round::plan_round;
+use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::output::round::{self, Planned};
+use groundwall_engine::output::table;
 use std::io::IsTerminal;
 
 /// Days that a round covers where nobody says: the usual interval between tests.
@@ -32,7 +32,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let round = plan_round(works.series.to_vec(), works.register, &works.terms, until, &Watched::of(console));
     let planned = Planned { round: &round, inputs: &works.ingested.inputs };
     let page = if args.format == RoundFormat::Html { round::page::text(&planned)? } else { String::new() };
-    let shape = table::Shape::of(console, &args.out);
+    let shape = console.shape(&args.out);
     args.out.write(console.out, |out| match args.format {
         RoundFormat::Table => round::table::write(out, &planned, &shape),
         RoundFormat::Csv => round::csv::write(out, &planned),

@@ -3,7 +3,6 @@
 use super::correct::write_json;
 use crate::args::{SpotArgs, TextFormat};
 use crate::console::Console;
-use crate::error::{Failure, Status};
 use crate::settings;
 use chrono::Local;
 use groundwall::absorption::one_minute;
@@ -14,6 +13,7 @@ use groundwall::record::{TestRecord, TestedOn};
 use groundwall::resistance::{Bound, TimedReading};
 use groundwall::series::Series;
 use groundwall::units::{Confidence, three_digits};
+use groundwall_engine::error::{Failure, Status};
 use serde::Serialize;
 
 /// What the single winding is called inside; nobody sees it.
@@ -84,7 +84,7 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
             Ok(())
         })?,
     }
-    console.remark(&crate::output::table::cautions());
+    console.remark(&groundwall_engine::output::table::cautions());
     Ok(Status::Done)
 }
 

@@ -7,7 +7,7 @@ mod quantity;
 mod word;
 
 pub use calendar::{date, date_format, year};
-pub use picture::{PictureFile, PictureFormat, PicturePlace, picture_file, picture_place, picture_size};
+pub use picture::{PictureFile, PicturePlace, picture_file, picture_place, picture_size};
 pub use quantity::{
     HALVING_K, activation, confidence, elapsed, halving, humidity, plain_resistance, resistance, temperature,
     timed_reading, voltage,

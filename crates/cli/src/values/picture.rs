@@ -1,16 +1,7 @@
 //! Pictures: where to, as what, and how large.
 
-use crate::chart::Size;
+use groundwall_engine::chart::{PictureFormat, Size};
 use std::path::{Path, PathBuf};
-
-/// Kind of a picture file, by its ending.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum PictureFormat {
-    /// Pixels.
-    Png,
-    /// Lines.
-    Svg,
-}
 
 /// A picture to be written.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,0 +1,178 @@
+//! Places that rows are read from, and how they are read.
+
+use encoding_rs::Encoding;
+use groundwall_engine::error::Failure;
+use groundwall_engine::ingest::source::is_plain_text;
+use groundwall_engine::ingest::{Halted, Ingested, Reading, ReadingRules};
+use groundwall_engine::similar::closest;
+use std::ffi::OsString;
+use std::fmt;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+/// A place that rows are read from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Input {
+    /// Standard input, written `-`.
+    Stdin,
+    /// A file.
+    File(PathBuf),
+}
+
+impl From<OsString> for Input {
+    fn from(text: OsString) -> Self {
+        if text == "-" { Self::Stdin } else { Self::File(text.into()) }
+    }
+}
+
+impl fmt::Display for Input {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Stdin => f.write_str("standard input"),
+            Self::File(path) => write!(f, "{}", path.display()),
+        }
+    }
+}
+
+impl Input {
+    /// Reads all of it.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] with the path and what to do; for a missing file also the name most like it.
+    pub fn read(&self) -> Result<Vec<u8>, Failure> {
+        let outcome = match self {
+            Self::Stdin => {
+                let mut bytes = Vec::new();
+                io::stdin().lock().read_to_end(&mut bytes).map(|_| bytes)
+            }
+            Self::File(path) if path.is_dir() => Err(io::ErrorKind::IsADirectory.into()),
+            Self::File(path) => std::fs::read(path),
+        };
+        outcome.map_err(|error| {
+            let failure = Failure::unreadable(&self.to_string(), &error);
+            match self {
+                Self::File(path) if error.kind() == io::ErrorKind::NotFound => match closest_file(path) {
+                    Some(name) => failure.hint(format!("the most similar name in that folder is {name}")),
+                    None => failure,
+                },
+                _ => failure,
+            }
+        })
+    }
+}
+
+/// The name in the same folder that is most like the one asked for, where one is like it.
+fn closest_file(path: &Path) -> Option<String> {
+    let wanted = path.file_name()?.to_str()?;
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let names: Vec<String> =
+        std::fs::read_dir(folder).ok()?.take(1000).filter_map(|e| e.ok()?.file_name().into_string().ok()).collect();
+    closest(wanted, names.iter().map(String::as_str), 0.85).first().map(|name| (*name).to_owned())
+}
+
+/// The inputs with patterns such as `round-*.csv` replaced by the files they fit, in order of name. A file that bears such a
+/// name itself goes before the pattern.
+///
+/// # Errors
+///
+/// A [`Failure`] when a pattern fits no file.
+pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
+    let mut found = Vec::new();
+    for input in inputs {
+        let pattern = match input {
+            Input::File(path) if !path.exists() => path.to_str().filter(|text| text.contains(['*', '?', '['])),
+            _ => None,
+        };
+        let Some(pattern) = pattern else {
+            found.push(input.clone());
+            continue;
+        };
+        let fitting = glob::glob(pattern).map_err(|error| {
+            Failure::usage(format!("{pattern}: this pattern cannot be read: {}", error.msg))
+                .hint("* stands for any part of a name, ? for one character, [ab] for one of several")
+        })?;
+        let mut files: Vec<PathBuf> = fitting.filter_map(Result::ok).filter(|path| path.is_file()).collect();
+        if files.is_empty() {
+            return Err(Failure::usage(format!("{pattern}: no file fits this pattern"))
+                .hint("check the folder and the ending; * stands for any part of a name"));
+        }
+        files.sort();
+        found.extend(files.into_iter().map(Input::File));
+    }
+    Ok(found)
+}
+
+/// Reads all inputs.
+///
+/// # Errors
+///
+/// A [`Failure`] with one problem for every input that cannot be read as a history.
+pub fn ingest(inputs: &[Input], rules: &ReadingRules) -> Result<Ingested, Failure> {
+    // Standard input can be read only once.
+    let mut given = inputs.iter().map(|input| match input {
+        Input::Stdin => Some(input.read()),
+        Input::File(_) => None,
+    });
+    let given: Vec<Option<Result<Vec<u8>, Failure>>> = given.by_ref().collect();
+    let mut whole = vec![false; inputs.len()];
+    'again: loop {
+        let mut reading = Reading::new(rules);
+        let mut failure: Option<Failure> = None;
+        for (i, input) in inputs.iter().enumerate() {
+            let outcome = match (&given[i], input) {
+                (Some(bytes), _) => bytes.clone().and_then(|bytes| reading.add(&input.to_string(), bytes)),
+                (None, Input::File(path)) if !whole[i] && is_large_plain_text(path, rules.encoding) => {
+                    match reading.add_large(&input.to_string(), Box::new(move || Ok(Box::new(File::open(path)?)))) {
+                        Err(Halted::NotUtf8) => {
+                            // Which encoding it is can be told only from all of it.
+                            whole[i] = true;
+                            continue 'again;
+                        }
+                        Err(Halted::Failed(failure)) => Err(failure),
+                        Ok(()) => Ok(()),
+                    }
+                }
+                (None, _) => input.read().and_then(|bytes| reading.add(&input.to_string(), bytes)),
+            };
+            if let Err(new) = outcome {
+                failure = Some(match failure {
+                    Some(earlier) => earlier.and(new),
+                    None => new,
+                });
+            }
+        }
+        return failure.map_or_else(|| Ok(reading.finish()), Err);
+    }
+}
+
+/// Files from this size on are read in chunks, if they are plain text.
+const LARGE: u64 = 1 << 24;
+
+/// Whether a file is so large that it should not be held whole, and text in UTF-8 as far as its first bytes tell.
+fn is_large_plain_text(path: &Path, encoding: Option<&'static Encoding>) -> bool {
+    let large = std::fs::metadata(path).is_ok_and(|found| found.is_file() && found.len() >= LARGE);
+    let mut head = Vec::new();
+    large
+        && File::open(path).and_then(|file| file.take(4096).read_to_end(&mut head)).is_ok()
+        && is_plain_text(&head, encoding)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pattern_that_fits_nothing_is_said() {
+        let inputs = [Input::File("no-such-folder/*.csv".into())];
+        assert_eq!(
+            expand(&inputs).err().map(|failure| failure.to_string()).as_deref(),
+            Some(
+                "no-such-folder/*.csv: no file fits this pattern\n\
+                 hint: check the folder and the ending; * stands for any part of a name"
+            )
+        );
+        assert_eq!(expand(&[Input::Stdin]), Ok(vec![Input::Stdin]));
+    }
+}

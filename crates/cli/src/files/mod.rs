@@ -1,0 +1,10 @@
+//! Files: read from here, and written here whole or not at all.
+
+pub mod folder;
+pub mod input;
+pub mod lock;
+pub mod replace;
+mod sink;
+
+pub use input::Input;
+pub use sink::Target;

@@ -1,0 +1,123 @@
+//! A whole plant: histories that were read, and their judgements.
+
+use crate::error::{Failure, shown};
+use crate::ingest::Ingested;
+use crate::ingest::register::Register;
+use groundwall::assess::{self, InEach, Judgement, SeriesAssessment, Terms, assess_fleet};
+use groundwall::record::{Connection, Scope};
+use groundwall::series::{Series, SeriesKey};
+use groundwall::table::SeriesTable;
+
+/// Histories sorted into series, with what is needed to judge them.
+pub struct Fleet<'p> {
+    /// The series, in order of winding, connection and scope.
+    pub series: SeriesTable,
+    /// The nameplates; empty without a register.
+    pub register: &'p assess::Register,
+    /// The terms of judgement.
+    pub terms: Terms,
+    /// The ledger of the rows; its tests have gone into the series.
+    pub ingested: Ingested,
+}
+
+/// No nameplates: what applies without a register.
+static NO_REGISTER: assess::Register = assess::Register::new();
+
+/// One winding, and which of its series.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Wanted {
+    /// The winding, as the history names it.
+    pub winding: String,
+    /// One connection only.
+    pub connection: Option<Connection>,
+    /// One scope only.
+    pub scope: Option<Scope>,
+}
+
+impl Wanted {
+    fn fits(&self, key: &SeriesKey) -> bool {
+        key.winding == self.winding
+            && self.connection.as_ref().is_none_or(|connection| *connection == key.connection)
+            && self.scope.is_none_or(|scope| scope == key.scope)
+    }
+}
+
+/// What is kept of a judgement when the series of one winding are looked for.
+enum Kept {
+    Wanted(Box<Judgement>),
+    Other(String),
+}
+
+/// A judged series with the rows that it was made from.
+pub struct Judged {
+    /// The judgement.
+    pub judgement: Judgement,
+    /// Its rows, in time order.
+    pub series: Series,
+}
+
+impl<'p> Fleet<'p> {
+    /// The histories that were read, to be judged on these terms.
+    #[must_use]
+    pub fn new(mut ingested: Ingested, register: Option<&'p Register>, terms: Terms) -> Self {
+        let register = register.map_or(&NO_REGISTER, Register::plates);
+        Self { series: std::mem::take(&mut ingested.series), register, terms, ingested }
+    }
+
+    /// Judges every series. `finish` says what is kept of each judgement; the results are in the order of the series.
+    pub fn judge<R: Send>(&self, cores: &impl InEach, finish: impl Fn(Judgement) -> R + Sync + Send) -> Vec<R> {
+        assess_fleet(&self.series, self.register, &self.terms, cores, finish)
+    }
+
+    /// Judges all series, because similar windings lend each other strength, and gives those of one winding that fit, in the
+    /// order of connection and scope.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when no series fits; it names the nearest ones.
+    pub fn of_winding(&self, cores: &impl InEach, wanted: &Wanted) -> Result<Vec<Judged>, Failure> {
+        let table = &self.series;
+        let places = (0..table.len()).filter(|i| wanted.fits(&table.key(*i)));
+        let rows: Vec<Series> = places.map(|i| table.series(i)).collect();
+        let is_wanted = |series: &SeriesAssessment| {
+            rows.iter().any(|row| {
+                row.key.winding == series.winding
+                    && row.key.connection.to_string() == series.connection
+                    && row.key.scope.to_string() == series.scope
+            })
+        };
+        let judged = self.judge(cores, |judgement| {
+            let series = &judgement.assessment;
+            if is_wanted(series) { Kept::Wanted(Box::new(judgement)) } else { Kept::Other(series.name()) }
+        });
+        let (mut found, mut others) = (Vec::new(), Vec::new());
+        for kept in judged {
+            match kept {
+                Kept::Wanted(judgement) => found.push(*judgement),
+                Kept::Other(name) => others.push(name),
+            }
+        }
+        if found.is_empty() {
+            return Err(self.not_found(wanted, &others));
+        }
+        // Both are in the order of their keys.
+        Ok(found.into_iter().zip(rows).map(|(judgement, series)| Judged { judgement, series }).collect())
+    }
+
+    fn not_found(&self, wanted: &Wanted, others: &[String]) -> Failure {
+        let files: Vec<&str> = self.ingested.inputs.iter().map(|ledger| ledger.file.as_str()).collect();
+        let mut nearest: Vec<&String> = others.iter().collect();
+        nearest.sort_by_key(|name| strsim::damerau_levenshtein(&name.to_lowercase(), &wanted.winding.to_lowercase()));
+        let nearest: Vec<String> = nearest.into_iter().take(NAMES_SHOWN).map(|name| shown(name)).collect();
+        let failure =
+            Failure::usage(format!("{}: no series of winding {} fits", files.join(", "), shown(&wanted.winding)));
+        if nearest.is_empty() {
+            failure.hint("the histories hold no test at all")
+        } else {
+            failure.hint(format!("the nearest are {}", nearest.join(", ")))
+        }
+    }
+}
+
+/// Names listed when a winding is not found.
+const NAMES_SHOWN: usize = 3;

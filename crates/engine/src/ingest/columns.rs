@@ -1,0 +1,373 @@
+//! Which cell of a row holds what, found from the header; and what to say when it cannot be found.
+
+use super::aliases::{self, Meaning};
+use super::mapping::Mapping;
+use super::register::describes_a_winding;
+use crate::error::{Failure, shown};
+use crate::similar::closest;
+use groundwall::record::columns::Column;
+use groundwall::units::Elapsed;
+
+/// More names than this are counted, not listed.
+const NAMES_SHOWN: usize = 40;
+
+/// A header is not wider than this: what is, is no header.
+pub const MOST_COLUMNS: usize = 4096;
+
+/// The columns of one history.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Columns {
+    /// Place in the row and what stands there.
+    pub known: Vec<(usize, Column)>,
+    /// All headers as written.
+    pub header: Vec<String>,
+    /// How many cells a row has at least: separators behind the last name do not count.
+    pub width: usize,
+    /// Headers that are not ours; their cells are not read.
+    pub left_alone: Vec<String>,
+    /// Of those, the ones that have a name and that the site does not say to leave alone.
+    pub not_understood: Vec<String>,
+    /// Headers that may mean something else, and what they are taken for.
+    pub assumed: Vec<(String, Column)>,
+    /// A header that names two units at once.
+    two_units: Option<String>,
+}
+
+impl Columns {
+    /// Finds the columns of a history by their names, in any order.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when a required column is missing or a column is there twice.
+    pub fn find(file: &str, line: u64, header: Vec<String>, mapping: &Mapping) -> Result<Self, Failure> {
+        let columns = Self::resolve(header, mapping);
+        if columns.width > MOST_COLUMNS {
+            let message =
+                format!("{file}:{line}: the header has {} cells; a header has at most {MOST_COLUMNS}", columns.width);
+            return Err(Failure::usage(message).hint("check the line breaks of the file and what parts its cells"));
+        }
+        if let Some(name) = &columns.two_units {
+            return Err(Failure::usage(format!("{file}:{line}: the header {name} names two units")).hint(format!(
+                "say which it is under [columns] in the policy file, such as \"{name}\" = \"r_60s_gohm\""
+            )));
+        }
+        columns.must_be_single(file, line)?;
+        columns.must_be_complete(file, line)?;
+        Ok(columns)
+    }
+
+    /// What can be understood of a row, if it were the header.
+    #[must_use]
+    pub fn resolve(header: Vec<String>, mapping: &Mapping) -> Self {
+        let width = header.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |last| last + 1);
+        let mut columns = Self { header, width, ..Self::default() };
+        if width > MOST_COLUMNS {
+            return columns;
+        }
+        let mut sure = Vec::new();
+        let mut likely: Vec<(usize, Column)> = Vec::new();
+        for (place, name) in columns.header.iter().enumerate() {
+            let written = match mapping.get(name) {
+                Some(None) => continue,
+                Some(Some(column)) => Some(column),
+                None => Column::read(name),
+            };
+            match written.map_or_else(|| aliases::read(name), |column| Some(Meaning::Sure(column))) {
+                Some(Meaning::Sure(column)) if written.is_some() => columns.known.push((place, column)),
+                Some(Meaning::Sure(column)) => sure.push((place, column)),
+                Some(Meaning::Likely(column)) => likely.push((place, column)),
+                Some(Meaning::TwoUnits) => columns.two_units = Some(shown(name.trim())),
+                None => {}
+            }
+        }
+        // Our own names go before other people's, and words that may mean something else come last.
+        let own = columns.known.clone();
+        sure.retain(|(_, column)| !own.iter().any(|(_, other)| same_kind(column, other)));
+        columns.known.extend(sure);
+        let taken = columns.known.clone();
+        let candidates = likely.clone();
+        likely.retain(|(place, column)| {
+            !taken.iter().any(|(_, other)| same_kind(column, other))
+                && !candidates.iter().any(|(other, kind)| other != place && same_kind(column, kind))
+        });
+        columns.known.extend(&likely);
+        columns.reading_without_time(&mut likely);
+        columns.known.sort_by_key(|(place, _)| *place);
+        columns.assumed =
+            likely.into_iter().map(|(place, column)| (shown(columns.header[place].trim()), column)).collect();
+        for (place, name) in columns.header.iter().enumerate().take(columns.width) {
+            if columns.known.binary_search_by_key(&place, |(known, _)| *known).is_ok() {
+                continue;
+            }
+            let said = mapping.get(name).is_some();
+            let name = name.trim();
+            let text = if name.is_empty() { format!("column {} (no name)", place + 1) } else { shown(name) };
+            if !name.is_empty() && !said {
+                columns.not_understood.push(text.clone());
+            }
+            columns.left_alone.push(text);
+        }
+        columns
+    }
+
+    /// A resistance of no time is that after one minute, where no column of times says otherwise.
+    fn reading_without_time(&mut self, likely: &mut Vec<(usize, Column)>) {
+        if self.known.iter().any(|(_, column)| matches!(column, Column::Elapsed(_))) {
+            return;
+        }
+        let Ok(minute) = Elapsed::from_seconds(60.0) else { return };
+        let has_minute = self.known.iter().any(|(_, c)| matches!(c, Column::Reading(at, _) if *at == minute));
+        let Some(index) = self.known.iter().position(|(_, column)| matches!(column, Column::Resistance(_))) else {
+            return;
+        };
+        let (place, column) = self.known.remove(index);
+        likely.retain(|(other, _)| *other != place);
+        if let (Column::Resistance(unit), false) = (column, has_minute) {
+            self.known.push((place, Column::Reading(minute, unit)));
+            likely.push((place, Column::Reading(minute, unit)));
+        }
+    }
+
+    /// Whether a history can be read with these columns.
+    #[must_use]
+    pub fn is_complete(&self) -> bool {
+        self.missing().is_empty()
+    }
+
+    /// Whether any column holds temperatures of the winding.
+    #[must_use]
+    pub fn has_winding_temp(&self) -> bool {
+        self.known.iter().any(|(_, column)| matches!(column, Column::WindingTemp(_)))
+    }
+
+    /// Whether any column can be nothing but readings: `insulation`, which registers have, may also mean a resistance.
+    fn has_sure_reading(&self) -> bool {
+        let assumed = |column: &Column| self.assumed.iter().any(|(_, other)| other == column);
+        self.known.iter().any(|(_, column)| matches!(column, Column::Reading(..)) && !assumed(column))
+    }
+
+    /// Whether each row holds one timed reading.
+    #[must_use]
+    pub fn is_timed(&self) -> bool {
+        let has = |test: fn(&Column) -> bool| self.known.iter().any(|(_, column)| test(column));
+        has(|column| matches!(column, Column::Elapsed(_))) && has(|column| matches!(column, Column::Resistance(_)))
+    }
+
+    /// The header of a column as the file writes it.
+    #[must_use]
+    pub fn as_written(&self, column: &str) -> String {
+        let written = self.known.iter().find(|(_, known)| known.to_string() == column);
+        written.map_or_else(|| column.to_owned(), |(place, _)| shown(self.header[*place].trim()))
+    }
+
+    /// The header of a column as the file writes it, if it is there.
+    #[must_use]
+    pub fn as_written_if_known(&self, column: Column) -> Option<String> {
+        let (place, _) = self.known.iter().find(|(_, known)| *known == column)?;
+        Some(shown(self.header[*place].trim()))
+    }
+
+    /// Two readings at one time may agree row by row and are compared there; any other column stands once.
+    fn must_be_single(&self, file: &str, line: u64) -> Result<(), Failure> {
+        for (i, (place, column)) in self.known.iter().enumerate() {
+            if matches!(column, Column::Reading(..)) {
+                continue;
+            }
+            if let Some((first, _)) = self.known[..i].iter().find(|(_, other)| other == column) {
+                let message = format!("{file}:{line}: the columns {} and {} are both {column}", first + 1, place + 1);
+                return Err(Failure::usage(message).hint("rename or delete the one that is not to be read"));
+            }
+        }
+        Ok(())
+    }
+
+    /// The columns without which a history cannot be read, as far as they are not there.
+    #[must_use]
+    pub fn missing(&self) -> Vec<&'static str> {
+        let mut missing = Vec::new();
+        for (column, name) in [(Column::Winding, "winding"), (Column::TestedOn, "tested_on")] {
+            if !self.known.iter().any(|(_, known)| *known == column) {
+                missing.push(name);
+            }
+        }
+        if !self.is_timed() && !self.known.iter().any(|(_, known)| matches!(known, Column::Reading(..))) {
+            let timed = self.known.iter().any(|(_, known)| matches!(known, Column::Elapsed(_)));
+            missing.push(if timed { "resistance" } else { "r_60s" });
+        }
+        missing
+    }
+
+    fn must_be_complete(&self, file: &str, line: u64) -> Result<(), Failure> {
+        let missing = self.missing();
+        if missing.is_empty() {
+            return Ok(());
+        }
+        let plate: Vec<String> =
+            self.header.iter().filter(|name| describes_a_winding(name)).map(|name| shown(name.trim())).collect();
+        if missing.contains(&"tested_on") && !self.has_sure_reading() && !plate.is_empty() {
+            let message = format!(
+                "{file}:{line}: the header has {} and neither a day nor a reading; this looks like a register, not a history",
+                plate.join(", ")
+            );
+            return Err(Failure::usage(message)
+                .hint("name it with --register; a history has one row per test, with winding, tested_on and r_60s"));
+        }
+        Err(missing_columns(file, line, &missing, &self.header, &self.left_alone))
+    }
+}
+
+/// Whether two columns hold the same thing, be it in different units.
+pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
+    match (one, other) {
+        (Column::Reading(at, _), Column::Reading(when, _)) => at == when,
+        _ => std::mem::discriminant(one) == std::mem::discriminant(other),
+    }
+}
+
+/// Marks that may part the cells of a header that was read as a single cell.
+const PARTING: [char; 4] = ['|', ';', '\t', ','];
+
+/// What to do about a file whose cells another mark parts than the one it was read with.
+#[must_use]
+pub fn parted_otherwise(mark: char) -> String {
+    let (shown, name) = match mark {
+        ',' => ("`,`", "comma"),
+        ';' => ("`;`", "semicolon"),
+        '\t' => ("tabs", "tab"),
+        _ => {
+            return format!("`{mark}` does not part cells; save the file with commas, semicolons or tabs between them");
+        }
+    };
+    format!("the file seems to be parted by {shown}: leave out --delimiter, or say --delimiter {name}")
+}
+
+/// The failure for required columns that are missing: which, what was found instead, the closest names.
+#[must_use]
+pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String], unknown: &[String]) -> Failure {
+    let mut found: Vec<String> = header.iter().take(NAMES_SHOWN).map(|name| shown(name.trim())).collect();
+    if header.len() > NAMES_SHOWN {
+        found.push(format!("and {} more", header.len() - NAMES_SHOWN));
+    }
+    let (noun, verb) = if missing.len() == 1 { ("column", "is") } else { ("columns", "are") };
+    let message =
+        format!("{file}:{line}: the {noun} {} {verb} missing; the header has {}", missing.join(", "), found.join(", "));
+    if let [only] = header
+        && let Some(mark) = only.chars().find(|c| PARTING.contains(c))
+    {
+        return Failure::usage(message).hint(parted_otherwise(mark));
+    }
+    let near: Vec<String> = missing
+        .iter()
+        .filter_map(|name| {
+            let like = closest(name, unknown.iter().map(String::as_str), 0.6);
+            let like: Vec<&str> = like.into_iter().take(2).collect();
+            (!like.is_empty()).then(|| format!("closest to {name}: {}", like.join(", ")))
+        })
+        .collect();
+    let what = "rename the column that holds it, or say which it is under [columns] in the policy file; \
+                `groundwall check --suggest` writes that section";
+    let reading =
+        if missing.contains(&"r_60s") { "; a reading after one minute is r_60s, after ten r_600s" } else { "" };
+    if near.is_empty() {
+        Failure::usage(message).hint(format!("{what}{reading}"))
+    } else {
+        Failure::usage(message).hint(format!("{what} ({}){reading}", near.join("; ")))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn find(header: &str) -> Result<Columns, String> {
+        let names = header.split(',').map(str::to_owned).collect();
+        Columns::find("plant.csv", 1, names, &Mapping::default()).map_err(|failure| failure.to_string())
+    }
+
+    #[test]
+    fn columns_are_found_in_any_order_and_strangers_are_left_alone() {
+        let columns = find("r_10min,Work Order, TESTED ON ,,Winding");
+        assert_eq!(
+            columns.map(|c| (c.known.iter().map(|(place, _)| *place).collect(), c.left_alone, c.header.len())),
+            Ok((vec![0, 2, 4], vec!["Work Order".to_owned(), "column 4 (no name)".to_owned()], 5))
+        );
+    }
+
+    #[test]
+    fn a_missing_column_is_named_with_the_closest() {
+        assert_eq!(
+            find("windings,test_dates,Rx60"),
+            Err("plant.csv:1: the columns winding, tested_on, r_60s are missing; \
+                 the header has windings, test_dates, Rx60\n\
+                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+                 `groundwall check --suggest` writes that section (closest to winding: windings; \
+                 closest to tested_on: test_dates; closest to r_60s: Rx60); \
+                 a reading after one minute is r_60s, after ten r_600s"
+                .to_owned())
+        );
+        assert_eq!(
+            find("winding,qqq,r_60s"),
+            Err("plant.csv:1: the column tested_on is missing; the header has winding, qqq, r_60s\n\
+                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+                 `groundwall check --suggest` writes that section"
+                .to_owned())
+        );
+    }
+
+    #[test]
+    fn a_header_in_one_cell_leads_to_the_mark_that_parts_it() {
+        for (header, hint) in [
+            (
+                "winding|tested_on|r_60s",
+                "`|` does not part cells; save the file with commas, semicolons or tabs between them",
+            ),
+            (
+                "winding;tested_on;r_60s",
+                "the file seems to be parted by `;`: leave out --delimiter, or say --delimiter semicolon",
+            ),
+        ] {
+            assert_eq!(
+                find(header),
+                Err(format!(
+                    "plant.csv:1: the columns winding, tested_on, r_60s are missing; the header has {header}\nhint: {hint}"
+                ))
+            );
+        }
+    }
+
+    #[test]
+    fn what_is_wider_than_any_header_is_none() {
+        let wide = "winding,".repeat(MOST_COLUMNS + 1);
+        assert_eq!(
+            find(&wide),
+            Err("plant.csv:1: the header has 4097 cells; a header has at most 4096\n\
+                 hint: check the line breaks of the file and what parts its cells"
+                .to_owned())
+        );
+    }
+
+    #[test]
+    fn a_column_stands_once() {
+        assert_eq!(
+            find("winding,tested_on,r_60s,Winding"),
+            Err("plant.csv:1: the columns 1 and 4 are both winding\n\
+                 hint: rename or delete the one that is not to be read"
+                .to_owned())
+        );
+        assert!(find("winding,tested_on,r_60s,r_1min").is_ok());
+    }
+
+    /// The insulation of a register is not taken for a resistance, and a history without days is none.
+    #[test]
+    fn a_register_is_no_history() {
+        assert_eq!(
+            find("Motor no.,Rated kV,Insulation,Year"),
+            Err("plant.csv:1: the header has Rated kV, Year and neither a day nor a reading; this looks like a register, not a \
+                 history\n\
+                 hint: name it with --register; a history has one row per test, with winding, tested_on and r_60s"
+                .to_owned())
+        );
+        let undated = find("winding,construction,r_60s");
+        assert!(undated.is_err_and(|said| said.starts_with("plant.csv:1: the column tested_on is missing; ")));
+    }
+}

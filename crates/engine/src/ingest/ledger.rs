@@ -1,0 +1,191 @@
+//! What is said about the reading of histories: counts per file, columns left alone, windings that nobody knows.
+
+use super::register::Register;
+use super::{Ingested, InputLedger};
+use crate::error::{Failure, Problem, shown};
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// The counts of one input: `plant.csv: 240 rows: 237 accepted, 1 repeated, 2 rejected`.
+#[must_use]
+pub fn counts(ledger: &InputLedger) -> String {
+    let rows = if ledger.rows == 1 { "row" } else { "rows" };
+    format!(
+        "{}: {} {rows}: {} accepted, {} repeated, {} rejected",
+        ledger.name(),
+        ledger.rows,
+        ledger.accepted,
+        ledger.repeated,
+        ledger.rejected
+    )
+}
+
+/// The columns of one input that were not read, if any.
+#[must_use]
+pub fn left_alone(file: &str, columns: &[String]) -> Option<String> {
+    let plural = if columns.len() == 1 { "column" } else { "columns" };
+    (!columns.is_empty()).then(|| format!("{file}: {plural} left alone: {}", columns.join(", ")))
+}
+
+/// How a register was read: what was left alone and what it was perhaps meant to be, and whether it has ratings.
+#[must_use]
+pub fn of_register(register: &Register) -> Vec<String> {
+    let file = &register.file;
+    let mut texts = register.assumed.clone();
+    if let Some(mut text) = left_alone(file, &register.left_alone) {
+        if !register.near.is_empty() {
+            let meant: Vec<String> =
+                register.near.iter().map(|(header, column)| format!("{column} for {header}")).collect();
+            text.push_str(&format!(
+                "\nhint: did you mean {}? rename it, or say what it holds under [columns] in the policy file",
+                meant.join(", ")
+            ));
+        }
+        texts.push(text);
+    }
+    if !register.has_rated_volts && register.plates().values().any(|plate| plate.minimum.is_none()) {
+        texts.push(format!(
+            "{file}: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
+             hint: add a column rated_volts with the voltages of the nameplates, in V"
+        ));
+    }
+    texts
+}
+
+/// What a history without temperatures of the winding lacks; where a column that was left alone may hold them, which.
+#[must_use]
+pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
+    // Where no row is read, other things come first.
+    if ledger.columns.has_winding_temp() || ledger.accepted == 0 {
+        return None;
+    }
+    let lacks = format!(
+        "{}: there is no column of winding temperatures, so its readings cannot be brought to one temperature",
+        ledger.name()
+    );
+    let like: Vec<&str> = ledger
+        .columns
+        .not_understood
+        .iter()
+        .map(String::as_str)
+        .filter(|name| may_be_winding_temperature(name))
+        .take(MOST_LIKE)
+        .collect();
+    Some(if like.is_empty() {
+        format!("{lacks}\nhint: add a column winding_temp_c, or winding_temp_f")
+    } else {
+        format!(
+            "{lacks}; is it {}?\n\
+             hint: rename it winding_temp_c or winding_temp_f, or say so under [columns] in the policy file; \
+             `groundwall check --suggest` writes that section",
+            like.join(" or ")
+        )
+    })
+}
+
+/// So many columns that may hold temperatures are named.
+const MOST_LIKE: usize = 3;
+
+/// Whether a header that nobody understood speaks of a temperature, and not of that of something else.
+fn may_be_winding_temperature(header: &str) -> bool {
+    let header = header.to_lowercase();
+    let any = |words: &[&str]| words.iter().any(|word| header.contains(word));
+    any(&["temp", "tmp", "°", "deg c", "deg f"])
+        && !any(&["air", "amb", "room", "bearing", "oil", "cool", "water", "attempt"])
+}
+
+/// The sentence about a winding that was tested and is not in the register.
+#[must_use]
+pub fn stranger(register: &Register, winding: &str) -> String {
+    let near = register.written_otherwise(winding).map_or_else(String::new, |name| {
+        format!("\nhint: the register has {}; write the name alike in both files", shown(name))
+    });
+    format!(
+        "{}: winding {} is not in the register; it is judged with what is known{near}",
+        register.file,
+        shown(winding)
+    )
+}
+
+/// The rule that most rows break, shown by the first of them, with what to do; nothing where rows break many rules alike.
+fn commonest_reason(ingested: &Ingested) -> Option<Problem> {
+    let mut rows: BTreeMap<(&str, &str), (usize, usize)> = BTreeMap::new();
+    for (place, rejection) in ingested.rejections.iter().enumerate() {
+        let broken: BTreeSet<(&str, &str)> =
+            rejection.faults.iter().map(|fault| (fault.column.as_str(), fault.rule.as_str())).collect();
+        for rule in broken {
+            rows.entry(rule).or_insert((0, place)).0 += 1;
+        }
+    }
+    let (rule, (count, first)) = rows.into_iter().max_by_key(|(_, (count, first))| (*count, Reverse(*first)))?;
+    let all = ingested.rejections.len();
+    if 2 * count < all {
+        return None;
+    }
+    let rejection = &ingested.rejections[first];
+    let found = rejection.faults.iter().position(|fault| (fault.column.as_str(), fault.rule.as_str()) == rule);
+    let (message, hint) = found.and_then(|i| ingested.reasons(rejection).into_iter().nth(i))?;
+    let message = if count > 1 { format!("{message} ({count} of the {all} rows)") } else { message };
+    Some(Problem { message, hint: Some(hint) })
+}
+
+/// What leads to the reasons of all rejected rows.
+const ALL_REASONS: &str = "`groundwall check` says why each row was rejected";
+
+/// Whether there was anything to judge: histories of which every row is rejected are unreadable, and nothing is written of them.
+///
+/// # Errors
+///
+/// A [`Failure`] with the reason of most rows.
+pub fn must_hold_a_test(ingested: &Ingested, strict: bool) -> Result<(), Failure> {
+    if ingested.rejections.is_empty() || ingested.inputs.iter().any(|ledger| ledger.accepted > 0) {
+        return Ok(());
+    }
+    let message = match ingested.rejections.len() {
+        1 => "the only row was rejected, so nothing is judged".to_owned(),
+        count => format!("all {count} rows were rejected, so nothing is judged"),
+    };
+    let nothing = Problem { message, hint: Some(ALL_REASONS.to_owned()) };
+    let problems = commonest_reason(ingested).into_iter().chain([nothing]).collect();
+    Failure::of_problems(problems)
+        .map_or(Ok(()), |failure| Err(if strict { failure.of_rejected_rows() } else { failure }))
+}
+
+/// What a first history often lacks, and what to do about it. `unrated` is the number of series whose minimum is assumed.
+#[must_use]
+pub fn lacking(ingested: &Ingested, register: Option<&Register>, unrated: usize) -> Vec<String> {
+    let mut texts: Vec<String> = ingested.inputs.iter().filter_map(lacks_temperatures).collect();
+    if register.is_none() && unrated > 0 {
+        texts.push(
+            "there is no register, so windings are judged against the least value of any rule\n\
+             hint: list them in a CSV file with the columns winding, rated_volts, construction, insulation, year_made, \
+             and name it with --register"
+                .to_owned(),
+        );
+    }
+    texts
+}
+
+/// How the reading went, to be said beside a result; rejected rows are counted here and listed by `check`.
+#[must_use]
+pub fn remarks(ingested: &Ingested, register: Option<&Register>) -> Vec<String> {
+    let mut texts = Vec::new();
+    for ledger in &ingested.inputs {
+        texts.extend(ledger.remarks.iter().cloned());
+        if ledger.accepted < ledger.rows {
+            texts.push(counts(ledger));
+        }
+        texts.extend(left_alone(&ledger.name(), &ledger.columns.left_alone));
+    }
+    // Where nothing is left to judge, the failure says why.
+    if !ingested.rejections.is_empty() && must_hold_a_test(ingested, false).is_ok() {
+        texts.extend(commonest_reason(ingested).map(|reason| reason.to_string()));
+        texts.push(format!("hint: {ALL_REASONS}"));
+    }
+    if let Some(register) = register {
+        texts.extend(of_register(register));
+        let unknown = register.strangers(ingested.series.windings());
+        texts.extend(unknown.into_iter().map(|winding| stranger(register, winding)));
+    }
+    texts
+}

@@ -1,0 +1,125 @@
+//! One door for histories: files in, tests out, and a ledger in which every row of every file is found again.
+//!
+//! Accepted, repeated and rejected rows always add up to the rows read, per file. A file that cannot be read as a history
+//! at all stops the run; a row that cannot be read never does.
+
+pub mod aliases;
+mod body;
+pub mod columns;
+pub mod compound;
+pub mod delimited;
+pub mod document;
+pub mod encoding;
+pub mod exchanged;
+pub mod ingested;
+pub mod ledger;
+pub mod mapping;
+pub mod markup;
+pub mod piece;
+pub mod pieces;
+mod reading;
+pub mod records;
+pub mod register;
+pub mod repeats;
+pub mod rows;
+pub mod source;
+pub mod suggest;
+pub mod timed;
+pub mod unpack;
+pub mod workbook;
+
+use crate::error::Failure;
+use columns::Columns;
+use delimited::{DELIMITERS, Layout};
+use document::{Document, Opening};
+use encoding_rs::Encoding;
+use groundwall::record::validate::TestRules;
+pub use ingested::{Ingested, InputLedger, Rejection, WHOLE_ROW};
+use mapping::Mapping;
+pub use reading::{Halted, Reading};
+use rows::Rows;
+
+/// How histories are to be read.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ReadingRules {
+    /// Rules for the cells. The decimal comma is also read in files parted by `;`.
+    pub tests: TestRules,
+    /// What parts the cells, if it is not to be found from the header.
+    pub delimiter: Option<u8>,
+    /// The point is the decimal mark also in files parted by `;`.
+    pub decimal_point: bool,
+    /// The sheet of workbooks, if it is not to be found by its headers.
+    pub sheet: Option<String>,
+    /// The encoding of text, if it is not to be found.
+    pub encoding: Option<&'static Encoding>,
+    /// What the site says its headers stand for.
+    pub mapping: Mapping,
+}
+
+impl ReadingRules {
+    /// How inputs are opened.
+    #[must_use]
+    pub fn opening(&self) -> Opening<'_> {
+        Opening {
+            encoding: self.encoding,
+            sheet: self.sheet.as_deref(),
+            delimiter: self.delimiter,
+            decimal_comma: self.tests.decimal_comma,
+        }
+    }
+
+    /// The layout of a text from its first lines.
+    #[must_use]
+    pub fn layout(&self, head: &[u8]) -> Layout {
+        Layout::detect(head, self.delimiter, |name| self.knows(name))
+    }
+
+    /// What parts the cells of a text into the header of a history, where the user named another mark.
+    #[must_use]
+    pub fn mark_instead(&self, text: &[u8], layout: Layout) -> Option<char> {
+        self.delimiter?;
+        let fits = |cells: &[String]| self.fits(cells);
+        let others = DELIMITERS.into_iter().filter(|mark| *mark != layout.delimiter);
+        let is_header = |mark: &u8| {
+            let mut rows = Rows::new(text, *mark, 1);
+            let header = document::find_header("", &|line| line, &mut rows, &fits, &|cells| self.weight(cells));
+            header.is_ok_and(|header| self.fits(&header.cells))
+        };
+        others.filter(is_header).map(char::from).next()
+    }
+
+    fn knows(&self, name: &str) -> bool {
+        !Columns::resolve(vec![name.to_owned()], &self.mapping).known.is_empty()
+    }
+
+    /// Opens an input as a history.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when it cannot be opened.
+    pub fn open(&self, file: &str, bytes: Vec<u8>) -> Result<Document, Failure> {
+        Document::open(file, bytes, &self.opening(), &|name| self.knows(name), &|cells| self.fits(cells))
+    }
+
+    /// Whether the comma is the decimal mark of a file so laid out.
+    #[must_use]
+    pub const fn decimal_comma(&self, layout: Layout) -> bool {
+        self.tests.decimal_comma || (layout.delimiter == b';' && !self.decimal_point)
+    }
+
+    /// Whether a row can be the header of a history.
+    #[must_use]
+    pub fn fits(&self, cells: &[String]) -> bool {
+        Columns::resolve(cells.to_vec(), &self.mapping).is_complete()
+    }
+
+    /// How many cells of a row name columns.
+    #[must_use]
+    pub fn weight(&self, cells: &[String]) -> usize {
+        Columns::resolve(cells.to_vec(), &self.mapping).known.len()
+    }
+}
+
+#[cfg(test)]
+#[path = "tests.rs"]
+mod tests;

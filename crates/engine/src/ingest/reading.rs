@@ -1,0 +1,348 @@
+//! Histories read piece by piece on all cores, and their rows accounted for.
+
+use super::body::{Body, raw_rows};
+use super::columns::{Columns, parted_otherwise};
+use super::delimited::Layout;
+use super::document::{Header, find_header};
+use super::ingested::place;
+use super::piece::{Parsed, PieceRules, parse};
+use super::pieces::{PIECE, Piece, Pieces};
+use super::repeats;
+use super::rows::Rows;
+use super::source::{HEAD, OpenText, must_be_text};
+use super::timed::Timed;
+use super::workbook::HEADER_WITHIN;
+use super::{Ingested, InputLedger, ReadingRules, Rejection};
+use crate::digest;
+use crate::error::Failure;
+use groundwall::record::Origin;
+use groundwall::record::validate::{DayCount, Fault, TestRules};
+use groundwall::table::{SeriesTable, TableFull, TestTable};
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::{Cursor, Read};
+
+/// Why reading stopped.
+#[derive(Debug)]
+pub enum Halted {
+    /// A text that was taken for UTF-8 is not.
+    NotUtf8,
+    /// The input is no history.
+    Failed(Failure),
+}
+
+impl From<Failure> for Halted {
+    fn from(failure: Failure) -> Self {
+        Self::Failed(failure)
+    }
+}
+
+/// What is known of an input before its first row.
+struct Opened {
+    file: String,
+    /// The input in messages.
+    name: String,
+    sheet: Option<String>,
+    days: Option<DayCount>,
+    layout: Layout,
+    remarks: Vec<String>,
+}
+
+/// Histories being read.
+pub struct Reading<'r> {
+    rules: &'r ReadingRules,
+    piece: usize,
+    table: TestTable,
+    inputs: Vec<InputLedger>,
+    rejections: Vec<Rejection>,
+    bodies: Vec<Body<'r>>,
+    timed: Timed,
+}
+
+impl<'r> Reading<'r> {
+    /// Nothing read yet.
+    #[must_use]
+    pub fn new(rules: &'r ReadingRules) -> Self {
+        Self::in_pieces(rules, PIECE)
+    }
+
+    /// Nothing read yet; texts are to be read in pieces of about so many bytes. The size changes no result.
+    #[must_use]
+    pub fn in_pieces(rules: &'r ReadingRules, piece: usize) -> Self {
+        Self {
+            rules,
+            piece,
+            table: TestTable::new(),
+            inputs: Vec::new(),
+            rejections: Vec::new(),
+            bodies: Vec::new(),
+            timed: Timed::default(),
+        }
+    }
+
+    /// Reads the bytes of one input.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when they are not a history.
+    pub fn add(&mut self, file: &str, bytes: Vec<u8>) -> Result<(), Failure> {
+        let sha256 = digest::sha256(&bytes);
+        let mut document = self.rules.open(file, bytes)?;
+        let opened = Opened {
+            file: file.to_owned(),
+            name: document.name(file),
+            sheet: document.sheet.clone(),
+            days: document.days,
+            layout: document.layout,
+            remarks: std::mem::take(&mut document.remarks),
+        };
+        let mut pieces = Pieces::new(document.bare(), document.layout.delimiter, self.piece);
+        match self.read(opened, &mut pieces, &|line| document.line(line), false) {
+            Ok(()) => {}
+            Err(Halted::Failed(failure)) => return Err(failure),
+            // Rows of a held text that are not UTF-8 are rejected one by one.
+            Err(Halted::NotUtf8) => {}
+        }
+        if let Some(ledger) = self.inputs.last_mut() {
+            ledger.sha256 = sha256;
+        }
+        self.bodies.push(Body::Held(document));
+        Ok(())
+    }
+
+    /// Reads a [plain text](super::source::is_plain_text) in chunks, without ever holding it whole. It is opened once more
+    /// where rows contradict each other.
+    ///
+    /// # Errors
+    ///
+    /// Why reading stopped; after [`Halted::NotUtf8`] all inputs must be read anew, this one by [`Reading::add`].
+    pub fn add_large(&mut self, file: &str, open: OpenText<'r>) -> Result<(), Halted> {
+        let unreadable = |error: std::io::Error| Failure::unreadable(file, &error);
+        let mut rest = open().map_err(unreadable)?;
+        let mut head = Vec::new();
+        rest.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
+        must_be_text(file, &head)?;
+        let layout = self.rules.layout(&head);
+        let opened = Opened {
+            name: file.to_owned(),
+            file: file.to_owned(),
+            sheet: None,
+            days: None,
+            layout,
+            remarks: Vec::new(),
+        };
+        let mut pieces = Pieces::new(Cursor::new(head).chain(rest), layout.delimiter, self.piece);
+        self.read(opened, &mut pieces, &|line| line, true)?;
+        if let Some(ledger) = self.inputs.last_mut() {
+            ledger.sha256 = pieces.sha256();
+        }
+        self.bodies.push(Body::Large(open, layout));
+        Ok(())
+    }
+
+    fn read<R: Read + Send>(
+        &mut self,
+        opened: Opened,
+        pieces: &mut Pieces<R>,
+        place: &(dyn Fn(u64) -> u64 + Sync),
+        must_be_utf_8: bool,
+    ) -> Result<(), Halted> {
+        let Opened { file, name, sheet, days, layout, mut remarks } = opened;
+        let rules = self.rules;
+        let unreadable = |error: std::io::Error| Halted::Failed(Failure::unreadable(&name, &error));
+        let start = first_rows(pieces, layout.delimiter).map_err(unreadable)?;
+        let mut rows = Rows::new(&start.text, layout.delimiter, start.line);
+        let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
+        let Header { line, raw, cells, above } = find_header(&name, place, &mut rows, &fits, &weight)?;
+        let columns = Columns::find(&name, line, cells, &rules.mapping).map_err(|failure| {
+            let mark = rules.mark_instead(&start.text, layout);
+            mark.map_or_else(|| failure.clone(), |mark| failure.clone().hint(parted_otherwise(mark)))
+        })?;
+        if above > 0 {
+            remarks.push(format!("{name}:{line}: the header is here; what stands above it is not read"));
+        }
+        remarks.extend(columns.assumed.iter().map(|(header, column)| {
+            format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
+        }));
+        let (rest, line) = rows.rest();
+        let mut batch = vec![Piece { text: rest.to_vec(), line }];
+        drop(start);
+        let piece_rules = PieceRules {
+            tests: TestRules { decimal_comma: rules.decimal_comma(layout), workbook: days, ..rules.tests.clone() },
+            columns: &columns,
+            delimiter: layout.delimiter,
+            input: u32::try_from(self.inputs.len()).unwrap_or(u32::MAX),
+            place,
+        };
+        let at_once = 2 * rayon::current_num_threads();
+        let mut counts = Counts::default();
+        let mut parsed: Vec<Result<Parsed, TableFull>> = Vec::new();
+        while !batch.is_empty() || !parsed.is_empty() {
+            // While a batch is parsed, the one before is taken in and the next is read.
+            let before = std::mem::take(&mut parsed);
+            let (now, (taken, next)) = rayon::join(
+                || batch.par_iter().map(|piece| parse(piece, &piece_rules)).collect::<Vec<_>>(),
+                || (self.take_in(before, must_be_utf_8, &mut counts), pieces.next_pieces(at_once)),
+            );
+            taken?;
+            (parsed, batch) = (now, next.map_err(unreadable)?);
+        }
+        if counts.rows == 0 && counts.not_done == 0 {
+            return Err(Failure::usage(format!("{name}: there is a header but no row below it"))
+                .hint("one row per test follows the header")
+                .into());
+        }
+        match counts.not_done {
+            0 => {}
+            1 => remarks.push(format!("{name}: 1 row has neither a day nor a reading and is left out as not done")),
+            count => remarks
+                .push(format!("{name}: {count} rows have neither a day nor a reading and are left out as not done")),
+        }
+        self.inputs.push(InputLedger {
+            file,
+            sheet,
+            sha256: String::new(),
+            rows: counts.rows,
+            accepted: counts.rows - counts.repeated - counts.rejected,
+            repeated: counts.repeated,
+            rejected: counts.rejected,
+            not_done: counts.not_done,
+            columns,
+            header: raw,
+            layout,
+            remarks,
+        });
+        Ok(())
+    }
+
+    /// Takes in what pieces hold, in their order.
+    fn take_in(
+        &mut self,
+        parsed: Vec<Result<Parsed, TableFull>>,
+        must_be_utf_8: bool,
+        counts: &mut Counts,
+    ) -> Result<(), Halted> {
+        for parsed in parsed {
+            let parsed = parsed.map_err(too_many)?;
+            if must_be_utf_8 && !parsed.utf_8 {
+                return Err(Halted::NotUtf8);
+            }
+            counts.rows += parsed.rows;
+            counts.not_done += parsed.not_done;
+            counts.rejected += parsed.rejections.len() as u64;
+            self.rejections.extend(parsed.rejections);
+            self.table.append(parsed.tests).map_err(too_many)?;
+            for row in parsed.timed {
+                // Whether it contradicts another is settled when all files are read.
+                counts.repeated += u64::from(self.timed.add(row));
+            }
+        }
+        Ok(())
+    }
+
+    /// Settles repeats and contradictions, and gives everything back.
+    #[must_use]
+    pub fn finish(mut self) -> Ingested {
+        let mut kept_out: Vec<(Origin, Fault)> = Vec::new();
+        let mut rows_of: BTreeMap<Origin, Vec<Origin>> = BTreeMap::new();
+        for group in std::mem::take(&mut self.timed).into_groups() {
+            match group.contradiction(|origin| place(&self.inputs, origin)) {
+                Some(faults) => kept_out.extend(faults),
+                // More tests than one table can hold were refused when their rows were read.
+                None if self.table.push(&group.test).is_err() => {}
+                None => {
+                    rows_of.insert(group.test.origin, group.rows);
+                }
+            }
+        }
+        self.table.shrink();
+        let mut series = self.table.into_series();
+        let mut gone = BTreeSet::new();
+        for rows in series.of_one_moment() {
+            let settled = repeats::settle(&rows, |row| series.test(row));
+            for row in settled.repeats {
+                let origin = series.test(row).origin;
+                for origin in rows_of.remove(&origin).unwrap_or_else(|| vec![origin]) {
+                    let ledger = &mut self.inputs[origin.input as usize];
+                    ledger.accepted -= 1;
+                    ledger.repeated += 1;
+                }
+                gone.insert(row);
+            }
+            for (row, other) in settled.contradictions {
+                let (here, there) = (series.test(row), series.test(other));
+                let fault = repeats::contradiction(&here, &there, &place(&self.inputs, there.origin));
+                let rows = rows_of.remove(&here.origin).unwrap_or_else(|| vec![here.origin]);
+                kept_out.extend(rows.into_iter().map(|origin| (origin, fault.clone())));
+                gone.insert(row);
+            }
+        }
+        series.remove(&gone);
+        if !kept_out.is_empty() {
+            let raws = raw_rows(&self.bodies, &kept_out.iter().map(|(origin, _)| *origin).collect());
+            for (origin, fault) in kept_out {
+                let ledger = &mut self.inputs[origin.input as usize];
+                ledger.accepted -= 1;
+                ledger.rejected += 1;
+                let raw = raws.get(&origin).cloned().unwrap_or_default();
+                self.rejections.push(Rejection { origin, raw, faults: vec![fault] });
+            }
+            self.rejections.sort_by_key(|rejection| rejection.origin);
+        }
+        remark_off_scale(&mut self.inputs, &series);
+        Ingested { series, inputs: self.inputs, rejections: self.rejections }
+    }
+}
+
+/// Says of each input how many of its readings are over range with no known end of the scale.
+fn remark_off_scale(inputs: &mut [InputLedger], series: &SeriesTable) {
+    let mut counts = vec![0; inputs.len()];
+    for place in series.off_scale() {
+        counts[place.input as usize] += 1;
+    }
+    for (ledger, count) in inputs.iter_mut().zip(counts) {
+        let readings = match count {
+            0 => continue,
+            1 => "1 reading is over range and nobody wrote where the scale ends, so it counts for nothing".to_owned(),
+            _ => {
+                format!(
+                    "{count} readings are over range and nobody wrote where the scale ends, so they count for nothing"
+                )
+            }
+        };
+        let name = ledger.name();
+        let text = format!(
+            "{name}: {readings}\n\
+             hint: name the largest value that the tester can show: --full-scale 1000 (MΩ), or a column full_scale"
+        );
+        ledger.remarks.push(text);
+    }
+}
+
+#[derive(Default)]
+struct Counts {
+    rows: u64,
+    not_done: u64,
+    repeated: u64,
+    rejected: u64,
+}
+
+fn too_many(full: TableFull) -> Failure {
+    Failure::usage(full.to_string()).hint("judge the sites one after the other, each from files of its own")
+}
+
+/// The pieces in which the header must stand, as one.
+fn first_rows<R: Read>(pieces: &mut Pieces<R>, delimiter: u8) -> std::io::Result<Piece> {
+    let mut start = Piece { text: Vec::new(), line: 1 };
+    let enough = |text: &[u8]| {
+        let mut rows = Rows::new(text, delimiter, 1);
+        (0..HEADER_WITHIN).all(|_| rows.next_row().is_some())
+    };
+    while !enough(&start.text) {
+        match pieces.next_piece()? {
+            Some(piece) => start.text.extend_from_slice(&piece.text),
+            None => break,
+        }
+    }
+    Ok(start)
+}

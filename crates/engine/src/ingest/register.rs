@@ -1,0 +1,217 @@
+//! The register: what is known of each winding.
+//!
+//! Unlike a history, a register is read whole or not at all. A wrong nameplate gives a wrong minimum, and a minimum that is
+//! wrong without anybody noticing is worse than a run that stops: every bad cell is listed with its line, and the status
+//! is 2. Empty cells are fine: what is not known is treated as not known.
+
+mod cells;
+mod heading;
+mod plates;
+
+use super::columns::{Columns, missing_columns, parted_otherwise};
+use super::delimited::DELIMITERS;
+use super::document::{Document, Header, Opening, find_header};
+use super::mapping::Mapping;
+use super::rows::{Rows, cut, line_ends};
+use crate::digest::sha256;
+use crate::error::{Failure, Problem, shown};
+use groundwall::nameplate::Nameplate;
+use groundwall::record::columns::Column;
+use heading::Headings;
+pub use heading::describes_a_winding;
+use plates::{PlateRow, RowRules};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
+
+/// All windings that are known, by identifier.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Register {
+    /// The path as given.
+    pub file: String,
+    /// SHA-256 of its bytes.
+    pub sha256: String,
+    /// Headers that are not ours; their cells are not read.
+    pub left_alone: Vec<String>,
+    /// Of those, the ones that are like a name of ours, with that name.
+    pub near: Vec<(String, &'static str)>,
+    /// What headers were taken for that may mean something else, in words.
+    pub assumed: Vec<String>,
+    /// Whether a column of rated voltages was found.
+    pub has_rated_volts: bool,
+    plates: BTreeMap<String, Nameplate>,
+}
+
+/// The columns of a register.
+pub const COLUMNS: [&str; 14] = [
+    "winding",
+    "site",
+    "area",
+    "description",
+    "rated_volts",
+    "rated_kw",
+    "construction",
+    "insulation",
+    "thermal_class",
+    "year_made",
+    "interval_days",
+    "minimum_mohm",
+    "group",
+    "criticality",
+];
+
+/// Rows are judged in pieces of at least so many bytes, on all cores.
+const PIECE: usize = 1 << 18;
+
+impl Register {
+    /// The nameplates, by winding.
+    #[must_use]
+    pub const fn plates(&self) -> &BTreeMap<String, Nameplate> {
+        &self.plates
+    }
+
+    /// Reads the bytes of a register. `mapping` is what the site says its headers stand for.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] that lists everything that is wrong with it.
+    pub fn parse(
+        given: &str,
+        bytes: &[u8],
+        delimiter: Option<u8>,
+        decimal_comma: bool,
+        mapping: &Mapping,
+    ) -> Result<Self, Failure> {
+        let opening = Opening { delimiter, decimal_comma, ..Opening::default() };
+        let resolve = |cells: &[String]| Headings::resolve(cells, mapping);
+        let fits = |cells: &[String]| resolve(cells).are_a_header();
+        let weight = |cells: &[String]| resolve(cells).count();
+        let known = |name: &str| resolve(&[name.to_owned()]).count() > 0;
+        let document = Document::open(given, bytes.to_vec(), &opening, &known, &fits)?;
+        let decimal_comma = decimal_comma || document.layout.delimiter == b';';
+        let mut rows = document.rows();
+        let place = document.name(given);
+        let Header { line, mut cells, .. } =
+            find_header(&place, &|line| document.line(line), &mut rows, &fits, &weight)?;
+        let width = cells.iter().rposition(|name| !name.trim().is_empty()).map_or(0, |last| last + 1);
+        cells.truncate(width);
+        let header = cells;
+        let file = place.as_str();
+        let headings = resolve(&header);
+        headings.must_be_single(file, line)?;
+        if !headings.has("winding") {
+            let failure = missing_columns(file, line, &["winding"], &header, &headings.left_alone);
+            let is_header = |mark: &u8| {
+                let mut rows = Rows::new(document.bare(), *mark, 1);
+                find_header("", &|line| line, &mut rows, &fits, &weight).is_ok_and(|header| fits(&header.cells))
+            };
+            let mut others = DELIMITERS.into_iter().filter(|mark| *mark != document.layout.delimiter);
+            return Err(match others.find(is_header) {
+                Some(mark) if delimiter.is_some() => failure.hint(parted_otherwise(char::from(mark))),
+                _ => failure.hint(format!(
+                    "name the column that holds the windings; the columns of a register are {}",
+                    COLUMNS.join(", ")
+                )),
+            });
+        }
+        let dated = Columns::resolve(header.clone(), mapping).as_written_if_known(Column::TestedOn);
+        let (mut rest, mut first) = rows.rest();
+        let mut pieces = Vec::new();
+        while let Some(at) = cut(rest, document.layout.delimiter, PIECE, true).filter(|at| *at > 0) {
+            pieces.push((&rest[..at], first));
+            first += line_ends(&rest[..at]);
+            rest = &rest[at..];
+        }
+        let judge = RowRules { file, header: &header, headings: &headings, decimal_comma };
+        let line_of = |line| document.line(line);
+        let read: Vec<Vec<PlateRow>> = pieces
+            .into_par_iter()
+            .map(|(text, first)| judge.rows(Rows::new(text, document.layout.delimiter, first), &line_of))
+            .collect();
+        let mut plates: Vec<(String, Nameplate)> = Vec::new();
+        let mut problems = Vec::new();
+        let mut places: HashMap<String, (u64, usize)> = HashMap::new();
+        for PlateRow { line, winding, plate, problems: of_row } in read.into_iter().flatten() {
+            problems.extend(of_row);
+            if winding.is_empty() {
+                continue;
+            }
+            if let Some((first, rows)) = places.get_mut(&winding) {
+                *rows += 1;
+                let message = format!(
+                    "{file}:{line}: winding is {}, as on line {first}; a winding stands in the register once",
+                    shown(&winding)
+                );
+                problems.push(Problem { message, hint: Some("delete one of the two rows".to_owned()) });
+            } else {
+                places.insert(winding.clone(), (line, 1));
+                plates.push((winding, plate));
+            }
+        }
+        let several = places.values().filter(|(_, rows)| *rows > 1).count();
+        if let Some(day) = dated.filter(|_| 2 * several > places.len()) {
+            return Err(Failure::usage(format!(
+                "{file}:{line}: {several} of {} windings stand here several times and {day} is a column of days; this looks \
+                 like a history, not a register",
+                places.len()
+            ))
+            .hint("give it as a history, without --register; a register has one row per winding, with what is on its nameplate"));
+        }
+        if plates.is_empty() && problems.is_empty() {
+            return Err(Failure::usage(format!("{file}: there is a header but no row below it"))
+                .hint("one row per winding follows the header"));
+        }
+        // Made in one go, the tree has no half-filled nodes: with a quarter of a million windings that is a third of its room.
+        let plates = plates.into_iter().collect();
+        let assumed = headings.assumed(&header).into_iter().map(|(written, column)| {
+            format!(
+                "{file}:{line}: column {written} is taken for {column}; [columns] in the policy file says otherwise"
+            )
+        });
+        let register = Self {
+            assumed: assumed.collect(),
+            file: given.to_owned(),
+            sha256: sha256(bytes),
+            has_rated_volts: headings.has("rated_volts"),
+            left_alone: headings.left_alone,
+            near: headings.near,
+            plates,
+        };
+        Failure::of_problems(problems).map_or(Ok(register), Err)
+    }
+
+    /// What is known of a winding.
+    #[must_use]
+    pub fn nameplate(&self, winding: &str) -> Option<&Nameplate> {
+        self.plates.get(winding)
+    }
+
+    /// How many windings are known.
+    #[must_use]
+    pub fn len(&self) -> usize {
+        self.plates.len()
+    }
+
+    /// Whether none is.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.plates.is_empty()
+    }
+
+    /// The name under which a winding seems to stand here: the same letters and digits, in capitals or parted otherwise.
+    #[must_use]
+    pub fn written_otherwise(&self, winding: &str) -> Option<&str> {
+        let bare =
+            |name: &str| name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
+        let wanted = bare(winding);
+        self.plates.keys().map(String::as_str).find(|name| bare(name) == wanted)
+    }
+
+    /// Windings that were tested and are not in the register, each once, in alphabetical order.
+    #[must_use]
+    pub fn strangers<'t>(&self, tested: impl Iterator<Item = &'t str>) -> BTreeSet<&'t str> {
+        tested.filter(|winding| !self.plates.contains_key(*winding)).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,369 @@
+use super::*;
+use groundwall::record::{Origin, TestRecord};
+use proptest::prelude::*;
+
+fn read(files: &[(&str, &str)]) -> Ingested {
+    let rules = ReadingRules::default();
+    let mut reading = Reading::new(&rules);
+    for (name, text) in files {
+        assert_eq!(reading.add(name, text.as_bytes().to_vec()), Ok(()), "{name}");
+    }
+    reading.finish()
+}
+
+fn refusal(bytes: &[u8]) -> String {
+    let rules = ReadingRules::default();
+    Reading::new(&rules).add("a.csv", bytes.to_vec()).err().map(|failure| failure.to_string()).unwrap_or_default()
+}
+
+fn messages(ingested: &Ingested) -> Vec<String> {
+    ingested.rejections.iter().flat_map(|row| ingested.reasons(row)).map(|(message, _)| message).collect()
+}
+
+fn counts(ingested: &Ingested) -> Vec<(u64, u64, u64, u64)> {
+    ingested.inputs.iter().map(|l| (l.rows, l.accepted, l.repeated, l.rejected)).collect()
+}
+
+#[test]
+fn columns_come_in_any_order_behind_a_byte_order_mark_and_with_any_delimiter() {
+    for text in [
+        "\u{feff}r_60s,tested_on,winding\r\n0.5,2026-01-05,P-1\r\n",
+        "Winding;Tested On;R_60s;\n\nP-1;2026-01-05;0,5;\n",
+        "winding\ttested_on\tr_60s\nP-1\t2026-01-05\t\"0.5\"",
+    ] {
+        let ingested = read(&[("a.csv", text)]);
+        assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{text}: {:?}", messages(&ingested));
+        assert_eq!(ingested.tests()[0].readings[0].value.to_string(), "0.5 MΩ", "{text}");
+    }
+}
+
+#[test]
+fn a_rejected_row_has_place_value_and_rule_under_the_header_of_the_file() {
+    let text = "winding,tested_on,R_1min,winding_temp_c\n\nP-1,2026-01-05,-3.1,700\nP-1,2026-01-06,5,\n";
+    let ingested = read(&[("plant.csv", text)]);
+    assert_eq!(
+        messages(&ingested),
+        [
+            "plant.csv:3: resistance R_1min is -3.1; a resistance must be greater than 0 MΩ",
+            "plant.csv:3: winding_temp_c is 700; a temperature lies between −60 and 250 °C",
+        ]
+    );
+    assert_eq!(*ingested.rejections[0].raw, *b"P-1,2026-01-05,-3.1,700");
+    assert_eq!(counts(&ingested), [(2, 1, 0, 1)]);
+}
+
+#[test]
+fn rows_of_tests_not_done_are_no_rows() {
+    let text = "winding,tested_on,connection,scope,r_60s,winding_temp_c,event,note,site\n\
+                P-1,,all-earth,winding,,,,,North\n\
+                P-1,2026-01-06,,,5,,,,North\n\
+                P-2, ,,,  ,,,,\n\
+                P-3,,,,,20,,,North\n\
+                P-4,,,,,,cleaned,,North\n\
+                P-5,,,,,,,not reached,North\n\
+                ,,all-earth,,,,,,North\n\
+                P-6,,,\n";
+    let ingested = read(&[("plan.csv", text)]);
+    assert_eq!(counts(&ingested), [(6, 1, 0, 5)]);
+    assert_eq!(ingested.inputs[0].not_done, 2);
+    assert_eq!(
+        ingested.inputs[0].remarks,
+        ["plan.csv: 2 rows have neither a day nor a reading and are left out as not done"]
+    );
+    let lines: Vec<u64> = ingested.rejections.iter().map(|rejection| rejection.origin.line).collect();
+    assert_eq!(lines, [5, 6, 7, 8, 9]);
+    assert_eq!(messages(&ingested)[0], "plan.csv:5: tested_on is empty; every test has a date");
+}
+
+#[test]
+fn a_sheet_of_which_nothing_was_done_is_a_history_without_rows() {
+    let ingested = read(&[("plan.csv", "winding,tested_on,r_60s\nP-1,,\n")]);
+    assert_eq!(counts(&ingested), [(0, 0, 0, 0)]);
+    assert_eq!(
+        ingested.inputs[0].remarks,
+        ["plan.csv: 1 row has neither a day nor a reading and is left out as not done"]
+    );
+}
+
+#[test]
+fn a_row_of_another_shape_is_rejected_and_the_rest_goes_on() {
+    let text = "winding,tested_on,r_60s\nP-1,2026-01-05\nP-1,2026-01-06,5,6\nP-1,2026-01-07,5,,\nP-1,\"2026-01-08,5\nP-2,2026-01-09,5\n";
+    let ingested = read(&[("a.csv", text)]);
+    assert_eq!(
+        messages(&ingested),
+        [
+            "a.csv:2: the row has 2 cells; the header has 3",
+            "a.csv:3: the row has 4 cells; the header has 3",
+            "a.csv:5: the row has a quote that is opened and never closed; a quoted cell ends with a quote",
+        ]
+    );
+    assert_eq!(counts(&ingested), [(5, 2, 0, 3)]);
+}
+
+#[test]
+fn bytes_that_are_not_utf_8_reject_their_row_only() {
+    let rules = ReadingRules { encoding: Some(encoding_rs::UTF_8), ..ReadingRules::default() };
+    let mut reading = Reading::new(&rules);
+    let bytes = b"winding,tested_on,r_60s,note\nP-1,2026-01-05,5,Br\xfccke\nP-1,2026-01-06,\xb5,\nP-1,2026-01-07,5,\n";
+    assert_eq!(reading.add("a.csv", bytes.to_vec()), Ok(()));
+    let ingested = reading.finish();
+    assert_eq!(
+        messages(&ingested),
+        [
+            "a.csv:2: note is Br\u{fffd}cke; text is written in UTF-8",
+            "a.csv:3: resistance r_60s is \u{fffd}; text is written in UTF-8",
+        ]
+    );
+    assert_eq!(*ingested.rejections[0].raw, *b"P-1,2026-01-05,5,Br\xfccke");
+}
+
+#[test]
+fn repeats_are_counted_and_contradictions_are_shown_on_both_sides() {
+    let ingested = read(&[
+        (
+            "a.csv",
+            "winding,tested_on,r_60s\nP-1,2026-01-05,5\nP-1,2026-01-05,5.0\nP-2,2026-01-05,7\nP-3,2026-01-05,7\n",
+        ),
+        ("b.csv", "r_60s,tested_on,winding\n8,2026-01-05,P-2\n8,2026-01-05,P-2\n9,2026-01-05,P-2\n7,2026-01-05,P-3\n"),
+    ]);
+    assert_eq!(counts(&ingested), [(4, 2, 1, 1), (4, 0, 2, 2)]);
+    let windings: Vec<&str> = ingested.series.windings().collect();
+    assert_eq!(windings, ["P-1", "P-3"]);
+    let text = |here, there, a, b| {
+        format!(
+            "{here}: tested_on is 2026-01-05; {there} says something else about the same test of P-2, all-earth \
+             (r_60s is {a} MΩ here and {b} MΩ there), so neither is used"
+        )
+    };
+    assert_eq!(
+        messages(&ingested),
+        [text("a.csv:4", "b.csv:2", 7, 8), text("b.csv:2", "a.csv:4", 8, 7), text("b.csv:4", "a.csv:4", 9, 7)]
+    );
+    assert_eq!(*ingested.rejections[2].raw, *b"9,2026-01-05,P-2");
+}
+
+#[test]
+fn two_tests_of_one_day_are_told_apart_by_the_hour() {
+    let text = "winding,tested_on,r_60s\nP-1,2026-01-05T08:00,5\nP-1,2026-01-05T14:00,7\n";
+    assert_eq!(counts(&read(&[("a.csv", text)])), [(2, 2, 0, 0)]);
+}
+
+#[test]
+fn one_test_claimed_by_every_row_does_not_cost_the_square_of_the_file() {
+    let rows: String = (1..20_000).map(|i| format!("P-1,2026-01-05,{i}\n")).collect();
+    let ingested = read(&[("a.csv", &format!("winding,tested_on,r_60s\n{rows}"))]);
+    assert_eq!(counts(&ingested), [(19_999, 0, 0, 19_999)]);
+}
+
+#[test]
+fn what_is_no_history_is_refused_with_what_to_do() {
+    for (bytes, message) in [
+        (&b"\xef\xbb\xbf"[..], "a.csv: the file has no header"),
+        (
+            b"winding,tested_on,r_60s\n\n,,\n",
+            "a.csv: there is a header but no row below it\nhint: one row per test follows the header",
+        ),
+        (
+            b"\"winding,tested_on,r_60s\nP-1,2026-01-05,5\n",
+            "a.csv:1: a quote is opened in the header and never closed\nhint: close the quote or take it out",
+        ),
+    ] {
+        assert_eq!(refusal(bytes), message);
+    }
+}
+
+#[test]
+fn rows_of_timed_readings_become_tests_and_are_all_counted() {
+    let ingested = read(&[
+        (
+            "a.csv",
+            "winding,tested_on,elapsed_s,resistance_gohm,note\nP-1,2026-01-05,600,1.5,\nP-1,2026-01-05,60,0.5,dry\n\
+             P-1,2026-01-05,60,500 MΩ,\nP-2,2026-01-05,60,1,\nP-2,2026-01-05,60,2,\nP-2,2026-01-05,600,3,\n\
+             P-3,2026-01-05,,3,\nP-4,2026-01-05,60,4,\n",
+        ),
+        ("b.csv", "winding,tested_on,r_60s\nP-4,2026-01-05,4000\nP-5,2026-01-05,1\n"),
+    ]);
+    assert_eq!(counts(&ingested), [(8, 3, 1, 4), (2, 1, 1, 0)], "{:?}", messages(&ingested));
+    let shown: Vec<String> =
+        ingested.tests()[0].readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
+    assert_eq!(
+        (shown.join(", ").as_str(), ingested.tests()[0].note.as_deref()),
+        ("60 s 500 MΩ, 600 s 1.5 GΩ", Some("dry"))
+    );
+    let text = |here: u64, there, a, b| {
+        format!(
+            "a.csv:{here}: tested_on is 2026-01-05; a.csv:{there} says something else about the same test of P-2, \
+             all-earth (r_60s is {a} GΩ here and {b} GΩ there), so neither is used"
+        )
+    };
+    assert_eq!(
+        messages(&ingested),
+        [
+            text(5, 6, 1, 2),
+            text(6, 5, 2, 1),
+            text(7, 6, 1, 2),
+            "a.csv:8: elapsed_s is empty; a timed reading has the time at which it was taken".to_owned(),
+        ]
+    );
+}
+
+#[test]
+fn a_title_block_and_usual_words_are_understood_and_said() {
+    let text = "Tests of building 7;;;;\nby hand\n\nMotor;Date;R60 (GΩ);Temp;PI;\nP-1;2026-01-05;1,5;20;2;\n";
+    let ingested = read(&[("a.csv", text)]);
+    assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{:?}", messages(&ingested));
+    assert_eq!(ingested.tests()[0].readings[0].value.to_string(), "1.5 GΩ");
+    assert_eq!(
+        ingested.inputs[0].remarks,
+        [
+            "a.csv:4: the header is here; what stands above it is not read",
+            "a.csv:4: column Date is taken for tested_on; [columns] in the policy file says otherwise",
+            "a.csv:4: column Temp is taken for winding_temp_c; [columns] in the policy file says otherwise",
+        ]
+    );
+    assert_eq!(ingested.inputs[0].columns.left_alone, ["PI"]);
+}
+
+#[test]
+fn a_header_of_two_units_and_a_cell_of_the_other_scale_are_not_guessed() {
+    assert_eq!(
+        refusal("winding,tested_on,R60 MΩ GΩ\nP-1,2026-01-05,5\n".as_bytes()),
+        "a.csv:1: the header R60 MΩ GΩ names two units\n\
+         hint: say which it is under [columns] in the policy file, such as \"R60 MΩ GΩ\" = \"r_60s_gohm\""
+    );
+    let ingested = read(&[("a.csv", "winding,tested_on,r_60s_gohm,winding_temp_c\nP-1,2026-01-05,5 MΩ,68 °F\n")]);
+    let reasons: Vec<_> = ingested.rejections.iter().flat_map(|row| ingested.reasons(row)).collect();
+    assert_eq!(
+        reasons,
+        [(
+            "a.csv:2: winding_temp_c is 68 °F; the cell says °F and its column holds the other scale".to_owned(),
+            "if the whole column is in °F, name it winding_temp_f, or give its header that name under [columns] in the \
+             policy file; if only this cell is, convert it"
+                .to_owned()
+        )]
+    );
+}
+
+/// Pieces that histories, good and bad, are made of.
+const PIECES: [&[u8]; 27] = [
+    b"P-1",
+    b"P-2",
+    b"2026-01-05",
+    b"2026-01-06",
+    b"2026-02-30",
+    b"5",
+    b"7",
+    b">1000",
+    b"OL",
+    b"-3",
+    b"",
+    b",",
+    b",",
+    b",",
+    b",",
+    b";",
+    b"\t",
+    b"\n",
+    b"\n",
+    b"\n",
+    b"\r\n",
+    b"\r",
+    b"\"",
+    b"\"\"",
+    b"\xff",
+    b" ",
+    b"\xce\xa9",
+];
+
+fn piece() -> impl Strategy<Value = &'static [u8]> {
+    prop::sample::select(&PIECES[..])
+}
+
+proptest! {
+    #[test]
+    fn every_row_ends_in_exactly_one_place(
+        files in prop::collection::vec(prop::collection::vec(piece(), 0..120), 1..4),
+    ) {
+        let rules = ReadingRules::default();
+        let mut reading = Reading::new(&rules);
+        for (i, pieces) in files.iter().enumerate() {
+            let bytes = [b"winding,tested_on,r_60s\nP-1,2026-01-05,5\n".to_vec(), pieces.concat()].concat();
+            prop_assert_eq!(reading.add(&format!("{i}.csv"), bytes), Ok(()));
+        }
+        let ingested = reading.finish();
+        for (input, ledger) in ingested.inputs.iter().enumerate() {
+            prop_assert_eq!(ledger.accepted + ledger.repeated + ledger.rejected, ledger.rows);
+            let here = |origin: Origin| origin.input as usize == input;
+            let tests = ingested.tests().iter().filter(|test| here(test.origin)).count() as u64;
+            let rejected = ingested.rejections.iter().filter(|row| here(row.origin)).count() as u64;
+            prop_assert_eq!((tests, rejected), (ledger.accepted, ledger.rejected));
+        }
+        for rejection in &ingested.rejections {
+            prop_assert!(!rejection.faults.is_empty() && !rejection.raw.is_empty());
+        }
+    }
+
+    #[test]
+    fn every_row_of_a_timed_reading_ends_in_exactly_one_place(
+        rows in prop::collection::vec((0_u32..3, 0_u32..3, 0_u32..3, prop::bool::weighted(0.1)), 1..40),
+        wide: bool,
+    ) {
+        let rules = ReadingRules::default();
+        let mut reading = Reading::new(&rules);
+        let mut text = "winding,tested_on,elapsed_s,resistance,winding_temp_c\n".to_owned();
+        for (winding, time, value, damaged) in rows {
+            let value = if damaged { "wet".to_owned() } else { (1 + value / 2).to_string() };
+            text.push_str(&format!("P-{winding},2026-01-05,{},{value},\n", 60 * (1 + time)));
+        }
+        prop_assert_eq!(reading.add("a.csv", text.into_bytes()), Ok(()));
+        if wide {
+            let other = b"winding,tested_on,r_60s\nP-1,2026-01-05,1\n".to_vec();
+            prop_assert_eq!(reading.add("b.csv", other), Ok(()));
+        }
+        let ingested = reading.finish();
+        for (input, ledger) in ingested.inputs.iter().enumerate() {
+            let rejected = ingested.rejections.iter().filter(|row| row.origin.input as usize == input).count() as u64;
+            prop_assert_eq!(rejected, ledger.rejected);
+            prop_assert_eq!(ledger.accepted + ledger.repeated + ledger.rejected, ledger.rows);
+        }
+        prop_assert!(ingested.rejections.iter().all(|row| !row.raw.is_empty()));
+    }
+
+    #[test]
+    fn any_bytes_are_read_or_refused(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
+        let rules = ReadingRules::default();
+        let mut reading = Reading::new(&rules);
+        if let Err(failure) = reading.add("a.csv", bytes) {
+            prop_assert!(failure.to_string().starts_with("a.csv:"));
+        }
+        let ingested = reading.finish();
+        prop_assert!(ingested.inputs.iter().all(|l| l.accepted + l.repeated + l.rejected == l.rows));
+    }
+
+    #[test]
+    fn neither_the_size_of_the_pieces_nor_the_way_of_reading_changes_anything(
+        pieces in prop::collection::vec(piece(), 0..400),
+        size in 1usize..2000,
+    ) {
+        let rows = pieces.concat();
+        let bytes = [b"winding,tested_on,r_60s\nP-1,2026-01-05,5\n".to_vec(), b"\n-,x,\n".repeat(40), b"P-2,,\n".repeat(9), rows].concat();
+        let rules = ReadingRules::default();
+        let read = |size: Option<usize>| {
+            let mut reading = size.map_or_else(|| Reading::new(&rules), |size| Reading::in_pieces(&rules, size));
+            assert_eq!(reading.add("h.csv", bytes.clone()), Ok(()));
+            everything(reading.finish())
+        };
+        let whole = read(None);
+        prop_assert_eq!(&read(Some(size)), &whole);
+        if std::str::from_utf8(&bytes).is_ok() {
+            let open = || -> std::io::Result<Box<dyn std::io::Read + Send>> { Ok(Box::new(std::io::Cursor::new(bytes.clone()))) };
+            let mut reading = Reading::in_pieces(&rules, size);
+            prop_assert!(reading.add_large("h.csv", Box::new(open)).is_ok());
+            prop_assert_eq!(everything(reading.finish()), whole);
+        }
+    }
+}
+
+fn everything(ingested: Ingested) -> (Vec<TestRecord>, Vec<InputLedger>, Vec<Rejection>) {
+    (ingested.tests(), ingested.inputs, ingested.rejections)
+}

@@ -1,0 +1,28 @@
+//! The engine of groundwall: bytes in, bytes out.
+//!
+//! [`ingest`] turns the bytes of histories and registers into tests, and accounts for every row; [`fleet`] judges them by
+//! [`groundwall`]; [`output`], [`chart`], [`report`] and [`page`] write results, [`master`] adds tests to a history.
+//! There is no file, no clock and no terminal in here, and no C: the command line, a page in a browser and other programs all
+//! go through the same door. What stops a run is an [`error::Failure`].
+//!
+//! # Features
+//!
+//! `frames` (off by default, because polars takes most of a build): the module `frames` takes histories as polars frames and
+//! gives results as frames, for notebooks and pipelines.
+
+pub mod cautions;
+pub mod chart;
+pub mod digest;
+pub mod error;
+pub mod file_name;
+pub mod fleet;
+#[cfg(feature = "frames")]
+pub mod frames;
+pub mod ingest;
+pub mod master;
+pub mod output;
+pub mod page;
+pub mod policy_file;
+pub mod report;
+pub mod similar;
+pub mod spread;

@@ -1,0 +1,188 @@
+//! The result as a workbook: series, findings, input, policy and the run itself, one sheet each.
+//!
+//! Numbers are numbers and days are days, so that they can be sorted and summed; text is never a formula, whatever it
+//! starts with. The same result gives the same bytes: the workbook is dated by the as-of day.
+
+use super::columns::{COLUMNS, Cell};
+use super::{Assessment, rules};
+use crate::cautions::CAUTIONS;
+use chrono::{Datelike, NaiveDate};
+use groundwall::assess::{Evidence, Finding};
+use groundwall::policy::keys::Value;
+use rust_xlsxwriter::{
+    ColNum, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, RowNum, Workbook, Worksheet, XlsxError,
+};
+use std::io;
+
+/// Rows that a sheet can have, the header with them.
+const ROWS: usize = 1_048_576;
+/// Characters that a cell can hold.
+const CHARACTERS: usize = 32_767;
+/// Narrowest and widest column, characters.
+const WIDTHS: (usize, usize) = (9, 60);
+
+/// The workbook as bytes.
+///
+/// # Errors
+///
+/// When a sheet would need more rows than a workbook can have, or the writer says so.
+pub fn bytes(assessment: &Assessment<'_>) -> io::Result<Vec<u8>> {
+    workbook(assessment).map_err(|error| match error {
+        XlsxError::RowColumnLimitError => io::Error::other(format!(
+            "a sheet of a workbook has {ROWS} rows, and the result needs more; --format csv has no such limit"
+        )),
+        error => io::Error::other(error.to_string()),
+    })
+}
+
+fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
+    let mut workbook = Workbook::new();
+    let program = concat!("groundwall ", env!("CARGO_PKG_VERSION"));
+    let properties = DocProperties::new().set_title("Winding insulation").set_comment(program);
+    workbook.set_properties(&match day(assessment.as_of) {
+        Some(day) => properties.set_creation_datetime(&day),
+        None => properties,
+    });
+    let mut series = Sheet::new("series", 1, COLUMNS.iter().map(|column| column.name))?;
+    for one in &assessment.series {
+        series.row(COLUMNS.iter().map(|column| (column.cell)(one)))?;
+    }
+    let mut findings = Sheet::new(
+        "findings",
+        1,
+        ["winding", "connection", "scope", "action", "weight", "code", "message", "evidence", "source"],
+    )?;
+    for one in &assessment.series {
+        for (place, finding) in one.findings.iter().enumerate() {
+            let weight = Cell::Count(u32::try_from(place + 1).ok());
+            let name = [&one.winding, &one.connection, &one.scope].map(|text| Cell::Text(Some(text.clone())));
+            let told = [finding.code.word(), &finding.message, &evidence(finding), &finding.source].map(text);
+            findings.row(name.into_iter().chain([text(one.action.word()), weight]).chain(told))?;
+        }
+    }
+    let mut input = Sheet::new("input", 0, ["file", "sha256", "rows", "accepted", "repeated", "rejected"])?;
+    for ledger in assessment.inputs {
+        let counts = [ledger.rows, ledger.accepted, ledger.repeated, ledger.rejected];
+        let counts = counts.map(|count| Cell::Number(Some(count as f64)));
+        input.row([text(&ledger.file), text(&ledger.sha256)].into_iter().chain(counts))?;
+    }
+    let mut policy = Sheet::new("policy", 0, ["section", "name", "number", "word"])?;
+    for (section, values) in rules(assessment.policy) {
+        for (name, value) in values {
+            let (number, word) = match value {
+                Value::Number(number) => (Some(number), None),
+                Value::Word(word) => (None, Some(word)),
+            };
+            policy.row([text(section), text(name), Cell::Number(number), Cell::Text(word)])?;
+        }
+    }
+    let mut run = Sheet::new("run", 0, ["as_of", "confidence", "series", "program", "cautions"])?;
+    run.row([
+        Cell::Day(Some(assessment.as_of)),
+        Cell::Number(Some(assessment.confidence.as_fraction())),
+        Cell::Number(Some(assessment.series.len() as f64)),
+        text(program),
+        text(CAUTIONS),
+    ])?;
+    for sheet in [series, findings, input, policy, run] {
+        workbook.push_worksheet(sheet.finish()?);
+    }
+    workbook.save_to_buffer()
+}
+
+fn text(text: &str) -> Cell {
+    Cell::Text(Some(text.to_owned()))
+}
+
+/// The evidence of a finding on one line: `fall_log10 = 0.41; readings = 2`.
+fn evidence(finding: &Finding) -> String {
+    let one = |(name, value): &(&str, Evidence)| match value {
+        Evidence::Number(number) => format!("{name} = {number}"),
+        Evidence::Text(text) => format!("{name} = {text}"),
+    };
+    finding.evidence.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// A day as workbooks count them, from 1900 to 9999.
+#[must_use]
+pub fn day(day: NaiveDate) -> Option<ExcelDateTime> {
+    let year = u16::try_from(day.year()).ok()?;
+    ExcelDateTime::from_ymd(year, u8::try_from(day.month()).ok()?, u8::try_from(day.day()).ok()?).ok()
+}
+
+/// A sheet under construction: a header that stays in sight, and rows of typed cells.
+struct Sheet {
+    sheet: Worksheet,
+    day: Format,
+    next: usize,
+    widths: Vec<usize>,
+}
+
+impl Sheet {
+    /// A sheet whose header, and whose first columns, stay in sight.
+    fn new(
+        name: &str,
+        columns_in_sight: ColNum,
+        header: impl IntoIterator<Item = &'static str>,
+    ) -> Result<Self, XlsxError> {
+        let mut sheet = Worksheet::new();
+        sheet.set_name(name)?.set_freeze_panes(1, columns_in_sight)?.set_landscape().set_repeat_rows(0, 0)?;
+        let bold = Format::new().set_bold().set_border_bottom(FormatBorder::Thin).set_align(FormatAlign::Top);
+        let mut widths = Vec::new();
+        for (column, name) in (0..).zip(header) {
+            sheet.write_string_with_format(0, column, name, &bold)?;
+            // The arrow of the filter takes room beside the name.
+            widths.push(name.chars().count() + 3);
+        }
+        Ok(Self { sheet, day: Format::new().set_num_format("yyyy-mm-dd"), next: 1, widths })
+    }
+
+    fn row(&mut self, cells: impl IntoIterator<Item = Cell>) -> Result<(), XlsxError> {
+        if self.next >= ROWS {
+            return Err(XlsxError::RowColumnLimitError);
+        }
+        let row = RowNum::try_from(self.next).map_err(|_| XlsxError::RowColumnLimitError)?;
+        for (column, cell) in (0..).zip(cells) {
+            let width = match cell {
+                Cell::Text(Some(text)) => {
+                    let text: String = text.chars().take(CHARACTERS).collect();
+                    let width = text.chars().count();
+                    self.sheet.write_string(row, column, text)?;
+                    width
+                }
+                Cell::Number(Some(number)) => {
+                    self.sheet.write_number(row, column, number)?;
+                    0
+                }
+                Cell::Count(Some(count)) => {
+                    self.sheet.write_number(row, column, count)?;
+                    0
+                }
+                Cell::Day(Some(date)) => {
+                    match day(date) {
+                        Some(day) => self.sheet.write_datetime_with_format(row, column, &day, &self.day)?,
+                        None => self.sheet.write_string(row, column, date.to_string())?,
+                    };
+                    11
+                }
+                Cell::Text(None) | Cell::Number(None) | Cell::Count(None) | Cell::Day(None) => 0,
+            };
+            if let Some(widest) = self.widths.get_mut(usize::from(column)) {
+                *widest = width.max(*widest);
+            }
+        }
+        self.next += 1;
+        Ok(())
+    }
+
+    fn finish(mut self) -> Result<Worksheet, XlsxError> {
+        let last = RowNum::try_from(self.next - 1).map_err(|_| XlsxError::RowColumnLimitError)?;
+        for (column, width) in (0..).zip(&self.widths) {
+            self.sheet.set_column_width(column, (*width).clamp(WIDTHS.0, WIDTHS.1) as f64)?;
+        }
+        if let Some(columns) = self.widths.len().checked_sub(1).and_then(|last| ColNum::try_from(last).ok()) {
+            self.sheet.autofilter(0, 0, last, columns)?;
+        }
+        Ok(self.sheet)
+    }
+}
