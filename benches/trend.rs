@@ -9,7 +9,10 @@
 
 #![allow(clippy::print_stdout, reason = "the table is what this program is for")]
 
-use groundwall::trend::{NoiseWeights, Priors, Reading, Side, Stretch, StretchFit, Summary, solve};
+use groundwall::resistance::Bound;
+use groundwall::trend::{NoiseWeights, Priors, Reading, Stretch, StretchFit, Summary, solve};
+use groundwall::units::{Confidence, Probability, Resistance, TemperatureDifference, Years};
+use std::error::Error;
 use std::time::Instant;
 
 /// Series of a round, and the most readings that they have together.
@@ -18,10 +21,11 @@ const MOST_READINGS: usize = 200_000;
 /// From so many readings on the tests are hourly instead of quarterly.
 const HOURLY_FROM: usize = 1000;
 const ROUNDS: usize = 7;
+/// log10 MΩ.
 const MINIMUM: f64 = 0.7;
 
 /// A series of quarterly or hourly tests; with `bounds` the earlier half is beyond the scale.
-fn stretch(n: usize, seed: u64, bounds: bool) -> Result<Stretch, groundwall::trend::StretchError> {
+fn stretch(n: usize, seed: u64, bounds: bool) -> Result<Stretch, Box<dyn Error>> {
     let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1;
     let mut next = || {
         state ^= state << 13;
@@ -35,28 +39,31 @@ fn stretch(n: usize, seed: u64, bounds: bool) -> Result<Stretch, groundwall::tre
         let t = -step * (n - 1 - k) as f64 - 0.1;
         let noise: f64 = (0..6).map(|_| next() - 0.5).sum::<f64>() * 0.11;
         let above = bounds && k < n / 2;
-        Reading {
-            years_from_as_of: t,
-            log10_mohm: if above { 2.0 } else { 1.6 + slope * t.max(-20.0) + noise },
-            side: if above { Side::Above } else { Side::Exact },
-            winding_temp_c: Some(18.0 + 25.0 * next()),
-            extra_variance: 0.0,
-        }
+        let log10 = if above { 2.0 } else { 1.6 + slope * t.max(-20.0) + noise };
+        let bound = if above { Bound::Above } else { Bound::Exact };
+        let above_reference = TemperatureDifference::from_kelvins(25.0 * next() - 22.0)?;
+        let reading = Reading::new(Years::from_years(t)?, bound, Resistance::from_log10_megohms(log10));
+        Ok::<_, Box<dyn Error>>(reading.at_temperature(above_reference))
     });
-    Stretch::new(readings.collect())
+    Ok(Stretch::new(readings.collect::<Result<_, _>>()?)?)
 }
 
 /// Everything that an assessment asks.
-fn ask(fit: &StretchFit) -> f64 {
-    let mut approach = fit.approach(MINIMUM);
-    let crossing = approach.crossing(0.9);
-    let dates = [crossing.earliest, crossing.median, crossing.latest].into_iter().flatten().sum::<f64>();
-    let probabilities = [0.0, 0.25, 1.0, 3.0].map(|x| approach.p_below(x)).iter().sum::<f64>();
-    let safe = approach.quantile(0.05).unwrap_or(0.0);
-    dates + probabilities + safe + fit.p_falling() + fit.slope(0.9).median + fit.median_level_now()
+fn ask(fit: &StretchFit) -> Result<f64, Box<dyn Error>> {
+    let mut approach = fit.approach(Resistance::from_log10_megohms(MINIMUM));
+    let confidence = Confidence::from_fraction(0.9)?;
+    let crossing = approach.crossing(confidence);
+    let dates = [crossing.earliest, crossing.median, crossing.latest].into_iter().flatten();
+    let mut sum = dates.map(Years::as_years).sum::<f64>();
+    for years in [0.0, 0.25, 1.0, 3.0] {
+        sum += approach.p_below(Years::from_years(years)?).as_fraction();
+    }
+    sum += approach.quantile(Probability::from_fraction(0.05)?).map_or(0.0, Years::as_years);
+    sum += fit.p_falling().as_fraction() + fit.slope(confidence).median.as_decades_per_year();
+    Ok(sum + fit.median_level_now().log10_megohms())
 }
 
-fn main() -> Result<(), Box<dyn std::error::Error>> {
+fn main() -> Result<(), Box<dyn Error>> {
     println!("| readings | teach the group | solve and average | every answer | all together | least to greatest |");
     println!("| --- | --- | --- | --- | --- | --- |");
     let sizes = [(12, false), (40, false), (40, true), (160, false), (640, false), (10_000, false), (100_000, false)];
@@ -72,7 +79,7 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
             let teach = start.elapsed();
             let fits: Vec<StretchFit> = stretches.iter().map(|s| solve(s, &priors).average(&weights)).collect();
             let solved = start.elapsed();
-            let sum: f64 = fits.iter().map(ask).sum();
+            let sum = fits.iter().map(ask).sum::<Result<f64, _>>()?;
             let asked = start.elapsed();
             if taught == 0 || !sum.is_finite() {
                 return Err("an answer is not finite".into());

@@ -1,9 +1,10 @@
 //! What a spreadsheet does: a straight line through log resistance, readings beyond the scale dropped, and Fieller's
 //! interval for the date on which it reaches the minimum.
 
+use groundwall::resistance::Bound;
 use groundwall::stats::inverse_prediction::{CrossingSet, crossing};
 use groundwall::stats::least_squares::{Intercept, fit};
-use groundwall::trend::{Side, Stretch};
+use groundwall::trend::Stretch;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 
 use crate::history::MINIMUM;
@@ -15,8 +16,8 @@ pub(crate) fn interval(stretch: &Stretch) -> Interval {
 }
 
 fn line(stretch: &Stretch) -> Option<Interval> {
-    let exact = stretch.readings().iter().filter(|r| r.side == Side::Exact);
-    let (t, y): (Vec<f64>, Vec<f64>) = exact.map(|r| (r.years_from_as_of, r.log10_mohm)).unzip();
+    let exact = stretch.readings().iter().filter(|r| r.bound() == Bound::Exact);
+    let (t, y): (Vec<f64>, Vec<f64>) = exact.map(|r| (r.when().as_years(), r.corrected().log10_megohms())).unzip();
     if t.len() < 3 {
         return None;
     }

@@ -2,7 +2,9 @@
 
 use std::f64::consts::TAU;
 
-use groundwall::trend::{Reading, Side, Stretch};
+use groundwall::resistance::Bound;
+use groundwall::trend::{Reading, Stretch};
+use groundwall::units::{Resistance, TemperatureDifference, Years};
 
 use crate::dice::Dice;
 
@@ -83,10 +85,28 @@ impl Testing {
     }
 }
 
+/// One simulated test.
+struct Test {
+    /// Years from the start of the life.
+    years: f64,
+    bound: Bound,
+    corrected: Resistance,
+    /// Distance of the winding's temperature from the reference temperature, where it was taken.
+    above_reference: Option<TemperatureDifference>,
+}
+
+impl Test {
+    /// The reading as it is known at an as-of date, counted from the start of the life.
+    fn known_at(&self, as_of: f64) -> Option<Reading> {
+        let reading = Reading::new(Years::from_years(self.years - as_of).ok()?, self.bound, self.corrected);
+        Some(self.above_reference.map_or(reading, |above| reading.at_temperature(above)))
+    }
+}
+
 /// One simulated winding.
 pub(crate) struct History {
     /// All tests up to the first after the level reached the minimum; times from the start of the life.
-    tests: Vec<Reading>,
+    tests: Vec<Test>,
     /// How many are known at the as-of date.
     known: usize,
     /// As-of date, from the start of the life.
@@ -105,7 +125,7 @@ impl History {
         let swing = dice.between(2.0, 8.0);
         let (share, years) = testing.lingering;
         let mut lingering = dice.normal();
-        let (mut tests, mut t): (Vec<Reading>, f64) = (Vec::new(), 0.0);
+        let (mut tests, mut t): (Vec<Test>, f64) = (Vec::new(), 0.0);
         let start = dice.uniform();
         let mut previous = 0.0;
         let mut as_of = f64::INFINITY;
@@ -128,12 +148,12 @@ impl History {
                 y += if dice.chance(0.75) { -size } else { size };
             }
             let over = y > testing.top || (testing.only_bounds && !latest);
-            tests.push(Reading {
-                years_from_as_of: t,
-                log10_mohm: if over { testing.top } else { y },
-                side: if over { Side::Above } else { Side::Exact },
-                winding_temp_c: (!dice.chance(0.05)).then_some(temp),
-                extra_variance: 0.0,
+            let above_reference = TemperatureDifference::from_kelvins(temp - 40.0).ok();
+            tests.push(Test {
+                years: t,
+                bound: if over { Bound::Above } else { Bound::Exact },
+                corrected: Resistance::from_log10_megohms(if over { testing.top } else { y }),
+                above_reference: if dice.chance(0.05) { None } else { above_reference },
             });
             if tests.len() == testing.tests {
                 as_of = t + dice.between(0.01, 0.8) * testing.interval;
@@ -163,13 +183,13 @@ impl History {
     /// What was known just after the last test but one before the level reached the minimum, if the record was as
     /// long as at the as-of date by then.
     pub(crate) fn two_tests_ahead(&self) -> Option<Stretch> {
-        let before = self.tests.iter().filter(|r| r.years_from_as_of < self.crossing).count();
+        let before = self.tests.iter().filter(|test| test.years < self.crossing).count();
         let count = before.checked_sub(1).filter(|c| *c >= self.known && self.truth().is_finite())?;
-        self.cut(count, self.tests[count - 1].years_from_as_of + 0.01)
+        self.cut(count, self.tests[count - 1].years + 0.01)
     }
 
     fn cut(&self, count: usize, as_of: f64) -> Option<Stretch> {
-        let move_back = |r: &Reading| Reading { years_from_as_of: r.years_from_as_of - as_of, ..*r };
-        Stretch::new(self.tests.get(..count)?.iter().map(move_back).collect()).ok()
+        let known = self.tests.get(..count)?.iter().map(|test| test.known_at(as_of));
+        Stretch::new(known.collect::<Option<_>>()?).ok()
     }
 }

@@ -4,9 +4,9 @@ use groundwall::trend::{NoiseWeights, Priors, Stretch, StretchFit, fit_group, so
 
 use crate::baseline;
 use crate::dice::Dice;
-use crate::history::{History, MINIMUM};
+use crate::history::History;
 use crate::kind::{Role, Simulator};
-use crate::scoring::{Action, CONFIDENCE, Interval, Tally};
+use crate::scoring::{Action, Interval, Tally, crossing};
 
 /// Windings in a fleet.
 const FLEET: usize = 40;
@@ -59,7 +59,7 @@ fn count(tally: &mut Tally, role: Role, case: &Case, fit: &StretchFit, ahead: Op
     let found = fit.fall().is_some();
     tally.fall(case.history.planted, found);
     if role != Role::FallAfterBounds {
-        tally.say(fit.crossing(MINIMUM, CONFIDENCE).cannot_say);
+        tally.say(crossing(fit).cannot_say);
     }
     match role {
         Role::Steady => tally.steady(Action::of(fit)),

@@ -1,11 +1,26 @@
 //! What is counted.
 
-use groundwall::trend::{CannotSay, Side, StretchFit};
+use groundwall::resistance::Bound;
+use groundwall::trend::{CannotSay, Crossing, StretchFit};
+use groundwall::units::{Confidence, Resistance, Years};
 
 use crate::history::{HORIZON, MINIMUM};
 
 /// Claimed probability of the interval.
 pub(crate) const CONFIDENCE: f64 = 0.9;
+/// What the method says of the date on which the minimum is reached.
+pub(crate) fn crossing(fit: &StretchFit) -> Crossing {
+    fit.crossing(minimum(), Confidence::from_fraction(CONFIDENCE).expect("it is a confidence"))
+}
+
+fn minimum() -> Resistance {
+    Resistance::from_log10_megohms(MINIMUM)
+}
+
+fn p_below(fit: &StretchFit, years: f64) -> f64 {
+    fit.p_below(Years::from_years(years).expect("it is within the horizon"), minimum()).as_fraction()
+}
+
 /// Years beyond this are all the same to a planner, and to the score.
 const CAP: f64 = 15.0;
 
@@ -20,12 +35,12 @@ pub(crate) struct Interval {
 impl Interval {
     /// The interval of the method. "No decline within 30 years" claims that the date is later than that.
     pub(crate) fn of(fit: &StretchFit) -> Self {
-        let crossing = fit.crossing(MINIMUM, CONFIDENCE);
-        let never = f64::INFINITY;
+        let crossing = crossing(fit);
+        let or = |years: Option<Years>, otherwise: f64| years.map_or(otherwise, Years::as_years);
         Self {
-            earliest: crossing.earliest.unwrap_or(HORIZON),
-            median: crossing.median.unwrap_or(never),
-            latest: crossing.latest.unwrap_or(never),
+            earliest: or(crossing.earliest, HORIZON),
+            median: or(crossing.median, f64::INFINITY),
+            latest: or(crossing.latest, f64::INFINITY),
         }
     }
 
@@ -59,16 +74,16 @@ pub(crate) enum Action {
 impl Action {
     pub(crate) fn of(fit: &StretchFit) -> Self {
         let readings = fit.used();
-        let at_minimum = readings.last().is_some_and(|r| r.side != Side::Above && r.log10_mohm <= MINIMUM);
-        if at_minimum || fit.p_below(0.0, MINIMUM) > 0.5 {
+        let at_minimum = readings.last().is_some_and(|r| r.bound() != Bound::Above && r.corrected() <= minimum());
+        if at_minimum || p_below(fit, 0.0) > 0.5 {
             Action::Hold
-        } else if fit.p_below(1.0, MINIMUM) >= 0.3 {
+        } else if p_below(fit, 1.0) >= 0.3 {
             Action::Plan
         } else if fit.fall().is_some() {
             Action::Recheck
-        } else if fit.p_falling() > 0.95 && fit.p_below(3.0, MINIMUM) > 0.05 {
+        } else if fit.p_falling().as_fraction() > 0.95 && p_below(fit, 3.0) > 0.05 {
             Action::Shorten
-        } else if readings.iter().filter(|r| r.side == Side::Exact).count() < 3 {
+        } else if readings.iter().filter(|r| r.bound() == Bound::Exact).count() < 3 {
             Action::Gather
         } else {
             Action::Keep

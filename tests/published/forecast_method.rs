@@ -9,7 +9,9 @@
 //! those choices (scatter, strays, degrees of freedom, slope, the chance of the fall) still has the printed digits, and
 //! the rate of wandering has them times 0.07/0.05. The dates that come after are held as a regression: our own output.
 
-use groundwall::trend::{NoiseWeights, Priors, Reading, Shape, Side, Stretch, StretchFit, solve};
+use groundwall::resistance::Bound;
+use groundwall::trend::{Crossing, NoiseWeights, Priors, Reading, Shape, Stretch, StretchFit, solve};
+use groundwall::units::{Confidence, Resistance, TemperatureDifference, Years};
 
 const YEARS: [f64; 13] = [-3.05, -2.81, -2.55, -2.30, -2.06, -1.79, -1.55, -1.31, -1.04, -0.80, -0.56, -0.31, -0.06];
 const LOG10_MOHM: [f64; 13] = [2.62, 2.60, 2.63, 2.61, 2.44, 2.50, 2.41, 1.92, 2.33, 2.34, 2.21, 2.22, 2.15];
@@ -20,18 +22,29 @@ const MINIMUM: f64 = 1.3;
 const LUMPS: f64 = 0.07 / 0.05;
 
 fn example(last: f64) -> Stretch {
-    let readings = (0..13).map(|k| Reading {
-        years_from_as_of: YEARS[k],
-        log10_mohm: if k == 12 { last } else { LOG10_MOHM[k] },
-        side: if k < 3 { Side::Above } else { Side::Exact },
-        winding_temp_c: Some(TEMP_C[k]),
-        extra_variance: 0.0,
+    let readings = (0..13).map(|k| {
+        let log10 = if k == 12 { last } else { LOG10_MOHM[k] };
+        let bound = if k < 3 { Bound::Above } else { Bound::Exact };
+        Reading::new(Years::from_years(YEARS[k]).unwrap(), bound, Resistance::from_log10_megohms(log10))
+            .at_temperature(TemperatureDifference::from_kelvins(TEMP_C[k] - 40.0).unwrap())
     });
     Stretch::new(readings.collect()).expect("the example is a valid stretch")
 }
 
 fn fit(last: f64, weights: NoiseWeights) -> StretchFit {
     solve(&example(last), &Priors::default()).average(&weights)
+}
+
+fn minimum() -> Resistance {
+    Resistance::from_log10_megohms(MINIMUM)
+}
+
+fn crossing(fit: &StretchFit) -> Crossing {
+    fit.crossing(minimum(), Confidence::from_fraction(0.9).unwrap())
+}
+
+fn p_below(fit: &StretchFit, years: f64) -> f64 {
+    fit.p_below(Years::from_years(years).unwrap(), minimum()).as_fraction()
 }
 
 #[track_caller]
@@ -47,7 +60,7 @@ fn shape(fit: &StretchFit, shape: Shape) -> f64 {
 fn the_steady_decline() {
     let solved = solve(&example(2.15), &Priors::default());
     let fit = solved.average(&NoiseWeights::default());
-    printed("sigma", fit.scatter(), 0.06488, 1e-5);
+    printed("sigma", fit.scatter().as_decades(), 0.06488, 1e-5);
     for (k, p) in fit.wild().iter().enumerate() {
         if k == 7 {
             printed("the 8th is wild", *p, 1.0, 1e-4);
@@ -59,13 +72,13 @@ fn the_steady_decline() {
     printed("mean slope", fit.straight_slope(), -0.19392, 1e-5);
     printed("rho", fit.wandering_rate(), 2.3035 * LUMPS, 1e-4 * LUMPS);
     assert!(shape(&fit, Shape::Straight) > 0.8);
-    let crossing = fit.crossing(MINIMUM, 0.9);
+    let crossing = crossing(&fit);
     // Regression: printed before the change 2.595, 4.531, 19.75 years; 0.0006 and 0.074.
-    printed("earliest", crossing.earliest.unwrap_or(f64::NAN), 2.392, 0.001);
-    printed("median", crossing.median.unwrap_or(f64::NAN), 4.542, 0.001);
+    printed("earliest", crossing.earliest.map_or(f64::NAN, Years::as_years), 2.392, 0.001);
+    printed("median", crossing.median.map_or(f64::NAN, Years::as_years), 4.542, 0.001);
     assert_eq!(crossing.latest, None);
-    printed("P(1 year)", fit.p_below(1.0, MINIMUM), 0.0013, 1e-4);
-    printed("P(3 years)", fit.p_below(3.0, MINIMUM), 0.085, 0.001);
+    printed("P(1 year)", p_below(&fit, 1.0), 0.0013, 1e-4);
+    printed("P(3 years)", p_below(&fit, 3.0), 0.085, 0.001);
     assert!(fit.fall().is_none() && fit.shift().is_none());
 }
 
@@ -77,10 +90,10 @@ fn the_sudden_fall() {
     printed("p", fall.probability, 0.000_225, 1e-6);
     printed("mean slope", fit.straight_slope(), -0.20195, 1e-5);
     printed("rho", fit.wandering_rate(), 2.1559 * LUMPS, 1e-4 * LUMPS);
-    let crossing = fit.crossing(MINIMUM, 0.9);
+    let crossing = crossing(&fit);
     // Regression: printed before the change 0.641, 1.553, 3.184 years; 0.164.
-    printed("earliest", crossing.earliest.unwrap_or(f64::NAN), 0.578, 0.001);
-    printed("median", crossing.median.unwrap_or(f64::NAN), 1.552, 0.001);
-    printed("latest", crossing.latest.unwrap_or(f64::NAN), 4.044, 0.001);
-    printed("P(1 year)", fit.p_below(1.0, MINIMUM), 0.184, 0.001);
+    printed("earliest", crossing.earliest.map_or(f64::NAN, Years::as_years), 0.578, 0.001);
+    printed("median", crossing.median.map_or(f64::NAN, Years::as_years), 1.552, 0.001);
+    printed("latest", crossing.latest.map_or(f64::NAN, Years::as_years), 4.044, 0.001);
+    printed("P(1 year)", p_below(&fit, 1.0), 0.184, 0.001);
 }

@@ -5,13 +5,19 @@
 //! and the scatter are of the size that the scan is made for.
 
 use crate::check::Case;
+use groundwall::resistance::Bound;
 use groundwall::trend::{Reading, Stretch, fit_lone};
+use groundwall::units::{Resistance, TemperatureDifference, Years};
 
 #[test]
 fn the_scan_for_a_shift_finds_the_dam() {
     let case = Case::named("nile_cobb_1978.json", "nile-step");
     let flows = case.column("flow");
-    let readings = flows.iter().enumerate().map(|(i, flow)| Reading::exact(i as f64 - 100.0, flow / 1000.0));
+    let at_reference = TemperatureDifference::from_kelvins(0.0).unwrap();
+    let readings = flows.iter().enumerate().map(|(i, flow)| {
+        let year = Years::from_years(i as f64 - 100.0).unwrap();
+        Reading::new(year, Bound::Exact, Resistance::from_log10_megohms(flow / 1000.0)).at_temperature(at_reference)
+    });
     let fit = fit_lone(&Stretch::new(readings.collect()).unwrap());
     let shift = fit.shift().expect("the break of 1899 is a shift");
     assert_eq!(shift.index, 28);

@@ -60,34 +60,37 @@
 //! [`NaiveDate`](chrono::NaiveDate)s of [`chrono`], which this crate gives on.
 //!
 //! A trend of readings of one's own, and when it reaches 5 MΩ. The first was over range on a scale that ends at 50 MΩ: a bound
-//! is told by its [`Side`](trend::Side) and never turned into a number.
+//! is said by its [`Bound`](resistance::Bound) and never turned into a number.
 //!
 //! ```
+//! use groundwall::resistance::Bound;
 //! use groundwall::temperature::TemperatureLaw;
-//! use groundwall::trend::{fit_lone, Reading, Side, Stretch};
-//! use groundwall::units::{OutOfRange, Resistance, Temperature};
+//! use groundwall::trend::{fit_lone, Reading, Stretch};
+//! use groundwall::units::{Confidence, OutOfRange, Resistance, Temperature, Years};
 //!
 //! let reference = Temperature::from_celsius(40.0)?;
 //! let rows = [
-//!     (-2.1, Side::Above, 50.0, 23.0), // years from today, side, MΩ as read, °C
-//!     (-1.6, Side::Exact, 47.0, 24.0),
-//!     (-1.1, Side::Exact, 33.0, 22.0),
-//!     (-0.6, Side::Exact, 21.0, 23.0),
-//!     (-0.1, Side::Exact, 14.0, 22.0),
+//!     (-2.1, Bound::Above, 50.0, 23.0), // years from today, bound, MΩ as read, °C
+//!     (-1.6, Bound::Exact, 47.0, 24.0),
+//!     (-1.1, Bound::Exact, 33.0, 22.0),
+//!     (-0.6, Bound::Exact, 21.0, 23.0),
+//!     (-0.1, Bound::Exact, 14.0, 22.0),
 //! ];
-//! let readings = rows.map(|(years, side, megohms, celsius)| {
-//!     let correction = TemperatureLaw::Thermosetting.correction(Temperature::from_celsius(celsius)?, reference);
+//! let readings = rows.map(|(years, bound, megohms, celsius)| {
+//!     let temperature = Temperature::from_celsius(celsius)?;
+//!     let correction = TemperatureLaw::Thermosetting.correction(temperature, reference);
 //!     let corrected = Resistance::from_megohms(megohms)?.scaled(correction.factor());
-//!     let reading = Reading::exact(years, corrected.log10_megohms());
-//!     Ok::<_, OutOfRange>(Reading { side, winding_temp_c: Some(celsius), ..reading })
+//!     let reading = Reading::new(Years::from_years(years)?, bound, corrected);
+//!     Ok::<_, OutOfRange>(reading.at_temperature(temperature - reference))
 //! });
 //! let fit = fit_lone(&Stretch::new(readings.into_iter().collect::<Result<_, _>>()?)?);
 //!
-//! let slope = fit.slope(0.9); // decades a year, at 90 % confidence; a third lost in half a year is about −0.35
-//! assert!(slope.low < -0.33 && slope.high > -0.37);
-//! let crossing = fit.crossing(5.0_f64.log10(), 0.9); // years from the as-of date
-//! assert!(crossing.earliest.is_some_and(|years| years < 2.0));
-//! assert!(fit.p_below(2.0, 5.0_f64.log10()) > 0.5);
+//! let (minimum, confidence) = (Resistance::from_megohms(5.0)?, Confidence::from_fraction(0.9)?);
+//! let slope = fit.slope(confidence).map(|slope| slope.as_decades_per_year());
+//! assert!(slope.low < -0.33 && slope.high > -0.37); // a third lost in half a year is about −0.35
+//! let (crossing, two_years) = (fit.crossing(minimum, confidence), Years::from_years(2.0)?);
+//! assert!(crossing.earliest.is_some_and(|earliest| earliest < two_years));
+//! assert!(fit.p_below(two_years, minimum).as_fraction() > 0.5);
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!

@@ -172,6 +172,33 @@ quantities! {
     Confidence: "a confidence", "", from_fraction, as_fraction, 0.5, 0.999;
     /// A probability.
     Probability: "a probability", "", from_fraction, as_fraction, 0.0, 1.0;
+    /// Time from the as-of date in years of 365.25 days; the past is negative. Forecasts end 30 years ahead.
+    Years: "a time from the as-of date", "years", from_years, as_years, -200.0, 30.0;
+    /// A difference between two values of log10 resistance: one decade is a factor of ten.
+    Decades: "a number of decades", "decades", from_decades, as_decades, -30.0, 30.0;
+    /// Change of log10 resistance per year; negative is a decline.
+    Slope: "a slope", "decades/year", from_decades_per_year, as_decades_per_year, -1000.0, 1000.0;
+}
+
+macro_rules! clamped {
+    ($($name:ident)*) => {$(
+        impl $name {
+            /// The nearest value inside the limits; the least where the value is not a number. For computed values.
+            pub(crate) const fn clamped(value: f64) -> Self {
+                if value.is_nan() { Self::LEAST } else { Self(value.clamp(Self::LEAST.0, Self::GREATEST.0)) }
+            }
+        }
+    )*};
+}
+
+clamped! { Years Decades Slope }
+
+impl Probability {
+    /// The probability of something bad, as computed. What cannot be worked out counts as certain: nothing unknown makes an
+    /// answer milder.
+    pub(crate) const fn of_harm(value: f64) -> Self {
+        if value.is_nan() { Self::GREATEST } else { Self(value.clamp(0.0, 1.0)) }
+    }
 }
 
 impl Voltage {
@@ -305,6 +332,7 @@ display_plain! {
     Power " kW";
     Elapsed " s";
     RelativeHumidity " %";
+    Years " years";
 }
 
 impl fmt::Display for Confidence {

@@ -8,20 +8,17 @@ use crate::minimum;
 use crate::nameplate::Nameplate;
 use crate::policy::Policy;
 use crate::record::{LeadCheck, TestRecord};
-use crate::resistance::{Bound, Measured};
+use crate::resistance::Measured;
 use crate::series::Series;
 use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test};
 use crate::temperature::{Correction, TemperatureLaw};
-use crate::trend::{Reading, Side, Stretch, Summary};
-use crate::units::{Confidence, Temperature};
+use crate::trend::{Reading, Stretch, Summary};
+use crate::units::{Confidence, Decades, Temperature, Years};
 use chrono::{Days, NaiveDate};
 
 /// Temperatures between which a winding of unknown temperature is taken to have been, °C: a cold store room to the
 /// usual reference.
 const LIKELY_TEMPERATURES_C: (f64, f64) = (10.0, 40.0);
-
-/// The trend counts what the law got wrong from this temperature, °C.
-const TREND_REFERENCE_C: f64 = 40.0;
 
 /// What a judgement depends on beside the readings and the nameplate.
 #[derive(Clone, Debug)]
@@ -145,16 +142,12 @@ impl Case {
         readings.extend(self.counted().filter_map(|i| {
             let test = &self.tests[i];
             let value = test.corrected?;
-            Some(Reading {
-                years_from_as_of: test.tested_on.years_since(terms.as_of).min(0.0),
-                log10_mohm: value.resistance()?.log10_megohms(),
-                side: match value.bound() {
-                    Bound::Exact => Side::Exact,
-                    Bound::Above => Side::Above,
-                    Bound::Below => Side::Below,
-                },
-                winding_temp_c: test.winding_temp.map(|t| trend_celsius(t, terms.policy.reference_temp)),
-                extra_variance: self.doubts[i] * self.doubts[i],
+            let when = Years::clamped(test.tested_on.years_since(terms.as_of).min(0.0));
+            let reading =
+                Reading::new(when, value.bound(), value.resistance()?).with_doubt(Decades::clamped(self.doubts[i]));
+            Some(match test.winding_temp {
+                Some(temperature) => reading.at_temperature(temperature - terms.policy.reference_temp),
+                None => reading,
             })
         }));
         Stretch::new(readings).ok()
@@ -230,11 +223,6 @@ impl Case {
             })
             .fold(f64::INFINITY, f64::min)
     }
-}
-
-/// A winding temperature as the trend counts it, °C.
-pub(super) fn trend_celsius(at: Temperature, reference: Temperature) -> f64 {
-    at.as_celsius() - reference.as_celsius() + TREND_REFERENCE_C
 }
 
 /// Mean and scatter of the temperatures at which a series is tested.

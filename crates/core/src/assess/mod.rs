@@ -37,8 +37,8 @@ use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
 use crate::temperature::TemperatureLaw;
 use crate::temperature::learnt::LearntLaw;
-use crate::trend::{HORIZON_YEARS, NoiseWeights, Priors, StretchFit};
-use crate::units::{Confidence, Resistance, Temperature};
+use crate::trend::{NoiseWeights, Priors, StretchFit};
+use crate::units::{Confidence, Temperature, Years};
 use chrono::NaiveDate;
 
 /// A judged series with all that pictures and step-by-step accounts need.
@@ -93,13 +93,7 @@ impl Judgement {
         }
     }
 
-    /// A winding temperature as the trend counts it, °C: with the reference temperature at 40.
-    #[must_use]
-    pub fn trend_celsius(&self, at: Temperature) -> f64 {
-        case::trend_celsius(at, self.reference)
-    }
-
-    /// The underlying level at a day of the stretch or up to [`HORIZON_YEARS`] after the as-of date: the mean over a year at the
+    /// The underlying level at a day of the stretch or up to [`HORIZON_YEARS`](crate::trend::HORIZON_YEARS) after the as-of date: the mean over a year at the
     /// reference temperature, so the season and the chance of single tests are not in it. None without an exact reading in
     /// the stretch.
     #[must_use]
@@ -109,12 +103,7 @@ impl Judgement {
         if day < trend.since {
             return None;
         }
-        let years = Some(TestedOn::day(day).years_since(self.as_of)).filter(|years| *years <= HORIZON_YEARS)?;
-        let band = self.fit.as_ref()?.level_band(years, self.confidence.as_fraction());
-        Some(Level {
-            low: Resistance::from_log10_megohms(band.low),
-            median: Resistance::from_log10_megohms(band.median),
-            high: Resistance::from_log10_megohms(band.high),
-        })
+        let when = Years::from_years(TestedOn::day(day).years_since(self.as_of)).ok()?;
+        Some(self.fit.as_ref()?.level_band(when, self.confidence))
     }
 }

@@ -2,7 +2,9 @@
 
 use super::case::{Case, Terms};
 use super::result::{CrossingDates, Forecast, TrendSummary};
-use crate::trend::{CannotSay, Fall, Shift, Side, StretchFit};
+use crate::resistance::Bound;
+use crate::trend::{CannotSay, Fall, Shift, StretchFit};
+use crate::units::{Confidence, Years};
 use chrono::{Days, NaiveDate};
 
 pub(super) const DAYS_PER_YEAR: f64 = 365.25;
@@ -43,12 +45,10 @@ impl Outlook {
 
     pub(super) fn read(fit: &StretchFit, case: &Case, terms: &Terms) -> Self {
         let policy = &terms.policy;
-        let minimum = case.minimum.resistance.log10_megohms();
-        let confidence = terms.confidence.as_fraction();
         let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
-        let mut approach = fit.approach(minimum);
-        let crossing = approach.crossing(confidence);
-        let date = |years: f64| day_after(terms.as_of, years);
+        let mut approach = fit.approach(case.minimum.resistance);
+        let crossing = approach.crossing(terms.confidence);
+        let date = |years: Years| day_after(terms.as_of, years.as_years());
         let reaches_minimum = match (crossing.cannot_say, crossing.earliest) {
             (None, Some(earliest)) => Some(CrossingDates {
                 earliest: date(earliest),
@@ -64,47 +64,46 @@ impl Outlook {
         };
         let next = case.usual_next_test(terms).max(terms.as_of);
         let years_to_next = next.signed_duration_since(terms.as_of).num_days() as f64 / DAYS_PER_YEAR;
+        let mut p_below = |years: f64| approach.p_below(Years::clamped(years)).as_fraction();
         let forecast = Forecast {
             reaches_minimum,
-            p_below_at_next_test: Some(approach.p_below(years_to_next)),
-            p_below_in_horizon: Some(approach.p_below(horizon)),
+            p_below_at_next_test: Some(p_below(years_to_next)),
+            p_below_in_horizon: Some(p_below(horizon)),
             cannot_say,
             below_since: case.below_since(),
         };
         Self {
-            summary: summary(fit, case, confidence),
+            summary: summary(fit, case, terms.confidence),
             forecast,
-            p_below_today: approach.p_below(0.0),
-            p_below_in_shorten: approach.p_below(horizon * policy.shorten_horizons),
+            p_below_today: p_below(0.0),
+            p_below_in_shorten: p_below(horizon * policy.shorten_horizons),
             fall: fit.fall(),
             shift: fit.shift(),
-            safe_until: approach
-                .quantile(policy.next_test_probability.as_fraction())
-                .map(|years| day_after(terms.as_of, years)),
+            safe_until: approach.quantile(policy.next_test_probability).map(date),
         }
     }
 }
 
-fn summary(fit: &StretchFit, case: &Case, confidence: f64) -> TrendSummary {
-    let count = |side| fit.used().iter().filter(|reading| reading.side == side).count();
-    let exact = count(Side::Exact);
+fn summary(fit: &StretchFit, case: &Case, confidence: Confidence) -> TrendSummary {
+    let count = |bound| fit.used().iter().filter(|reading| reading.bound() == bound).count();
+    let exact = count(Bound::Exact);
     let judged = exact > 0 && !case.on_one_day();
     let slope = fit.slope(confidence);
-    let halving = -std::f64::consts::LOG10_2 / slope.median;
+    let halving = -std::f64::consts::LOG10_2 / slope.median.as_decades_per_year();
     TrendSummary {
         method: fit.method(),
         since: case.tests[case.start].tested_on.date,
         since_reason: case.since,
         tests: fit.used().len(),
         exact,
-        above: count(Side::Above),
-        below: count(Side::Below),
-        level_mohm: (exact > 0).then(|| 10f64.powf(fit.median_level_now())),
-        slope_log10_per_year: judged.then_some(slope.median),
-        slope_low: judged.then_some(slope.low),
-        slope_high: judged.then_some(slope.high),
+        above: count(Bound::Above),
+        below: count(Bound::Below),
+        level_mohm: (exact > 0).then(|| fit.median_level_now().as_megohms()),
+        slope_log10_per_year: judged.then_some(slope.median.as_decades_per_year()),
+        slope_low: judged.then_some(slope.low.as_decades_per_year()),
+        slope_high: judged.then_some(slope.high.as_decades_per_year()),
         halving_years: (judged && halving > 0.0 && halving < LONGEST_HALVING_YEARS).then_some(halving),
-        scatter_log10: judged.then(|| fit.scatter()),
-        p_falling: judged.then(|| fit.p_falling()),
+        scatter_log10: judged.then(|| fit.scatter().as_decades()),
+        p_falling: judged.then(|| fit.p_falling().as_fraction()),
     }
 }

@@ -8,6 +8,7 @@ use super::rules::course::crossing_in_words;
 use crate::record::{Event, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::series::display_name;
+use crate::trend::Band;
 use crate::units::{Resistance, Temperature, Voltage};
 use chrono::NaiveDate;
 use std::fmt;
@@ -344,13 +345,5 @@ pub struct CorrectedTest {
     pub p_stray: f64,
 }
 
-/// The underlying level at one day: the middle and the ends of its interval.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Level {
-    /// Lower end.
-    pub low: Resistance,
-    /// Middle.
-    pub median: Resistance,
-    /// Upper end.
-    pub high: Resistance,
-}
+/// The underlying level at one day, with its interval.
+pub type Level = Band<Resistance>;

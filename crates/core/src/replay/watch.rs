@@ -8,6 +8,7 @@ use crate::assess::{Action, Judgement, LeftOut, Terms};
 use crate::record::{LeadCheck, TestRecord};
 use crate::resistance::Measured;
 use crate::series::Series;
+use crate::units::{Decades, Resistance, Years};
 use chrono::{Days, NaiveDate};
 
 /// Exact readings in a stretch without which no forecast is compared.
@@ -49,12 +50,13 @@ pub(super) fn next_reading(judgement: &Judgement, series: &Series, until: NaiveD
     };
     let confidence = terms.confidence.as_fraction();
     let years = test.tested_on.years_since(judgement.as_of);
-    let forecast = fit.predict_reading(years, Some(judgement.trend_celsius(at)), correction.log10_doubt.powi(2));
-    let band = forecast.band(confidence);
+    let doubt = Decades::clamped(correction.log10_doubt);
+    let forecast = fit.predict_reading(Years::clamped(years), Some(at - judgement.reference), doubt);
+    let band = forecast.band(terms.confidence).map(Resistance::log10_megohms);
     match value {
-        Measured::Exact(_) => {
+        Measured::Exact(reading) => {
             tally.reading((band.low..=band.high).contains(&log10), log10 > band.high);
-            tally.calibration.count(forecast.p_at_most(log10));
+            tally.calibration.count(forecast.p_at_most(reading).as_fraction());
             if let Some(line) = line::forecast(judgement, years, confidence) {
                 let skill = &mut tally.skill;
                 skill.cases += 1;

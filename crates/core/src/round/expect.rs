@@ -6,7 +6,7 @@ use crate::assess::{Judgement, LeftOut};
 use crate::record::TestedOn;
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
-use crate::units::{Resistance, Temperature};
+use crate::units::{Decades, Resistance, Temperature, Years};
 use chrono::NaiveDate;
 
 /// Stop values are given for the likely temperature and so many kelvins to either side.
@@ -82,19 +82,20 @@ pub(super) fn reading(judgement: &Judgement, likely: Option<LikelyTemperature>, 
         return cannot("no test has a winding temperature".to_owned());
     };
     let correction = judgement.law_used().correction(at, judgement.reference);
-    let as_read = |log10_corrected: f64| Resistance::from_log10_megohms(log10_corrected - correction.log10_factor);
+    let as_read =
+        |corrected: Resistance| Resistance::from_log10_megohms(corrected.log10_megohms() - correction.log10_factor);
     if trend.exact + trend.below == 0 {
         // Nothing but over range is known: that much and more.
         let counted = judgement.tests.iter().rev().filter(|test| test.left_out.is_none());
         let limit = counted.filter_map(|test| test.corrected.and_then(Measured::resistance)).next();
-        let bound = limit.map_or(Measured::OffScale, |limit| Measured::Above(as_read(limit.log10_megohms())));
+        let bound = limit.map_or(Measured::OffScale, |limit| Measured::Above(as_read(limit)));
         return Expectation::Reading(ExpectedReading { low: bound, median: bound, high: bound });
     }
-    let years = TestedOn::day(day).years_since(judgement.as_of);
-    let doubt = correction.log10_doubt * correction.log10_doubt;
-    let forecast = fit.predict_reading(years, Some(judgement.trend_celsius(at)), doubt);
-    let band = forecast.band(judgement.confidence.as_fraction());
-    let [low, median, high] = [band.low, band.median, band.high].map(|log10| Measured::Exact(as_read(log10)));
+    let when = Years::clamped(TestedOn::day(day).years_since(judgement.as_of));
+    let doubt = Decades::clamped(correction.log10_doubt);
+    let forecast = fit.predict_reading(when, Some(at - judgement.reference), doubt);
+    let band = forecast.band(judgement.confidence);
+    let [low, median, high] = [band.low, band.median, band.high].map(|corrected| Measured::Exact(as_read(corrected)));
     Expectation::Reading(ExpectedReading { low, median, high })
 }
 

@@ -3,6 +3,7 @@
 use super::band::tail;
 use super::crossing::{CannotSay, Crossing, Curve};
 use super::stretch::{Reading, exact_count};
+use crate::units::{Confidence, Probability, Years};
 
 /// Fewer readings than this give no date.
 const LEAST_FOR_A_DATE: usize = 3;
@@ -14,12 +15,19 @@ const ONE_DAY: f64 = 1.0 / 365.25;
 ///
 /// # Examples
 /// ```
-/// use groundwall::trend::{fit_lone, Reading, Stretch};
-/// let readings = (0..13).map(|k| Reading::exact(-0.25 * f64::from(12 - k), 2.6 - 0.05 * f64::from(k)));
-/// let fit = fit_lone(&Stretch::new(readings.collect()).unwrap());
-/// let mut approach = fit.approach(0.7);
-/// assert_eq!(approach.p_below(1.0), fit.p_below(1.0, 0.7));
-/// assert_eq!(approach.crossing(0.9), fit.crossing(0.7, 0.9));
+/// use groundwall::{resistance::Bound, trend::{fit_lone, Reading, Stretch}};
+/// use groundwall::units::{Confidence, OutOfRange, Resistance, Years};
+/// let readings = [400.0, 360.0, 310.0, 280.0, 250.0].into_iter().zip([-1.0, -0.75, -0.5, -0.25, 0.0]);
+/// let readings = readings.map(|(mohm, years)| {
+///     Ok::<_, OutOfRange>(Reading::new(Years::from_years(years)?, Bound::Exact, Resistance::from_megohms(mohm)?))
+/// });
+/// let fit = fit_lone(&Stretch::new(readings.collect::<Result<_, _>>()?)?);
+/// let (minimum, year) = (Resistance::from_megohms(5.0)?, Years::from_years(1.0)?);
+/// let mut approach = fit.approach(minimum);
+/// assert_eq!(approach.p_below(year), fit.p_below(year, minimum));
+/// let confidence = Confidence::from_fraction(0.9)?;
+/// assert_eq!(approach.crossing(confidence), fit.crossing(minimum, confidence));
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub struct Approach<'a> {
     used: &'a [Reading],
@@ -31,15 +39,16 @@ impl<'a> Approach<'a> {
         Self { used, curve: Curve::new(below) }
     }
 
-    /// Probability that the level reaches the minimum within `years` of the as-of date (at most 30).
-    pub fn p_below(&mut self, years: f64) -> f64 {
-        self.curve.reached_by(years)
+    /// Probability that the level reaches the minimum by a day; what is past counts as the as-of date.
+    pub fn p_below(&mut self, by: Years) -> Probability {
+        Probability::of_harm(self.curve.reached_by(by.as_years()))
     }
 
-    /// The interval at `confidence` (inside 0 to 1) for the date on which the level reaches the minimum.
-    pub fn crossing(&mut self, confidence: f64) -> Crossing {
+    /// The interval at `confidence` for the date on which the level reaches the minimum.
+    pub fn crossing(&mut self, confidence: Confidence) -> Crossing {
         let tail = tail(confidence);
         let ([earliest, median, latest], within_horizon) = self.curve.quantiles([tail, 0.5, 1.0 - tail]);
+        let within_horizon = Probability::of_harm(within_horizon);
         let readings = self.used.len();
         let cannot_say = if readings > 1 && time_span(self.used) < ONE_DAY {
             Some(CannotSay::OneDay)
@@ -52,12 +61,13 @@ impl<'a> Approach<'a> {
         } else {
             None
         };
+        let [earliest, median, latest] = [earliest, median, latest].map(|years| years.map(Years::clamped));
         Crossing { earliest, median, latest, within_horizon, cannot_say }
     }
 
     /// Where the distribution of the crossing date reaches `probability`; `None` if not within 30 years.
-    pub fn quantile(&mut self, probability: f64) -> Option<f64> {
-        self.curve.quantiles([probability]).0[0]
+    pub fn quantile(&mut self, probability: Probability) -> Option<Years> {
+        self.curve.quantiles([probability.as_fraction()]).0[0].map(Years::clamped)
     }
 }
 

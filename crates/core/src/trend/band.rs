@@ -3,6 +3,7 @@
 use super::mixture::Moments;
 use crate::stats::root::{self, Close};
 use crate::stats::student::StudentTable;
+use crate::units::{Confidence, Probability, Resistance};
 use fearless_simd::{Level, Simd, SimdBase, SimdFrom, dispatch, f64x4};
 
 /// The search starts this many standard deviations on either side.
@@ -17,13 +18,21 @@ const CLOSE: Close = Close { place: 1e-5, value: 1e-5 };
 
 /// A value with the interval that holds it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Band {
+pub struct Band<T> {
     /// Lower end.
-    pub low: f64,
+    pub low: T,
     /// Median.
-    pub median: f64,
+    pub median: T,
     /// Upper end.
-    pub high: f64,
+    pub high: T,
+}
+
+impl<S> Band<S> {
+    /// The same on another scale, which must rise with this one.
+    #[must_use]
+    pub fn map<T>(self, scale: impl Fn(S) -> T) -> Band<T> {
+        Band { low: scale(self.low), median: scale(self.median), high: scale(self.high) }
+    }
 }
 
 /// What one more reading would show.
@@ -38,14 +47,14 @@ impl ReadingForecast {
         Self { moments, table }
     }
 
-    /// Probability that the reading is at or below `log10_mohm`.
-    pub fn p_at_most(&self, log10_mohm: f64) -> f64 {
-        cumulative(&blocks(&self.moments), &self.table, log10_mohm)
+    /// Probability that the reading, corrected to the reference temperature, is at or below a resistance.
+    pub fn p_at_most(&self, corrected: Resistance) -> Probability {
+        Probability::of_harm(cumulative(&blocks(&self.moments), &self.table, corrected.log10_megohms()))
     }
 
-    /// The interval at `confidence`.
-    pub fn band(&self, confidence: f64) -> Band {
-        band(&self.moments, &self.table, confidence)
+    /// The interval at `confidence` for the reading, corrected to the reference temperature.
+    pub fn band(&self, confidence: Confidence) -> Band<Resistance> {
+        band(&self.moments, &self.table, confidence).map(Resistance::from_log10_megohms)
     }
 }
 
@@ -93,7 +102,7 @@ fn cumulative(blocks: &[Block], table: &StudentTable, value: f64) -> f64 {
 }
 
 /// The interval at `confidence` of a mixture of t distributions.
-pub(super) fn band(moments: &[Moments], table: &StudentTable, confidence: f64) -> Band {
+pub(super) fn band(moments: &[Moments], table: &StudentTable, confidence: Confidence) -> Band<f64> {
     let tail = tail(confidence);
     let [low, median, high] = quantiles(moments, table, [tail, 0.5, 1.0 - tail]);
     Band { low, median: median.max(low), high: high.max(median).max(low) }
@@ -138,6 +147,6 @@ fn quantiles<const N: usize>(moments: &[Moments], table: &StudentTable, targets:
 }
 
 /// Half of what the interval leaves out.
-pub(super) fn tail(confidence: f64) -> f64 {
-    if confidence.is_finite() { 0.5 * (1.0 - confidence.clamp(1e-6, 1.0 - 1e-6)) } else { 0.05 }
+pub(super) fn tail(confidence: Confidence) -> f64 {
+    0.5 * (1.0 - confidence.as_fraction())
 }

@@ -7,6 +7,7 @@
 use std::fmt;
 
 use crate::stats::root::{self, Close, End};
+use crate::units::{Probability, Years};
 
 /// The forecast looks this far ahead, years.
 pub const HORIZON_YEARS: f64 = 30.0;
@@ -15,20 +16,17 @@ const CLOSE: Close = Close { place: 1e-3, value: 1e-5 };
 /// Two targets closer than this are one: 1 - 0.9 and 2 · 0.05 differ in the last digit.
 const SAME_TARGET: f64 = 1e-12;
 
-/// When the level reaches a minimum.
-///
-/// # Units
-/// Years from the as-of date; 0 is already there.
+/// When the level reaches a minimum, in years from the as-of date; 0 where it is there already.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Crossing {
     /// Lower end of the interval; `None` where even this is not reached within 30 years.
-    pub earliest: Option<f64>,
+    pub earliest: Option<Years>,
     /// As likely before as after; `None` where it is not reached within 30 years.
-    pub median: Option<f64>,
+    pub median: Option<Years>,
     /// Upper end; `None` where never reaching the minimum is inside the interval.
-    pub latest: Option<f64>,
+    pub latest: Option<Years>,
     /// Probability that the minimum is reached within 30 years.
-    pub within_horizon: f64,
+    pub within_horizon: Probability,
     /// Why no date can be given, if none can.
     pub cannot_say: Option<CannotSay>,
 }
@@ -52,7 +50,7 @@ pub enum CannotSay {
     /// The level does not go down to the minimum in sight.
     NoDecline {
         /// Probability that the minimum is reached within 30 years.
-        within_horizon: f64,
+        within_horizon: Probability,
     },
 }
 
@@ -78,7 +76,7 @@ impl fmt::Display for CannotSay {
                 f,
                 "good news: no decline that reaches the minimum within {HORIZON_YEARS:.0} years \
                  (probability {:.0} %)",
-                100.0 * within_horizon
+                100.0 * within_horizon.as_fraction()
             ),
         }
     }

@@ -2,7 +2,7 @@
 
 use super::approach::Approach;
 use super::band::{self, Band, ReadingForecast, band};
-use super::crossing::{Crossing, HORIZON_YEARS};
+use super::crossing::Crossing;
 use super::fall::{self, Fall};
 use super::kept::Model;
 use super::mixture::{Mixture, Moments};
@@ -16,6 +16,7 @@ use super::shapes::{self, Shape, Span};
 use super::shift::{self, Shift};
 use super::stretch::{Reading, Stretch, exact_count};
 use crate::stats::student::StudentTable;
+use crate::units::{Confidence, Decades, Probability, Resistance, Slope, TemperatureDifference, Years};
 
 /// A stretch whose models are solved but not yet averaged: the weights of the noise kinds may still be learnt.
 #[derive(Clone, Debug)]
@@ -142,11 +143,14 @@ impl Solved {
 ///
 /// # Examples
 /// ```
-/// use groundwall::trend::{fit_lone, CannotSay, Reading, Stretch};
-/// let fit = fit_lone(&Stretch::new(vec![Reading::exact(-0.1, 2.0)])?);
-/// assert_eq!(fit.crossing(0.7, 0.9).cannot_say, Some(CannotSay::FewReadings { readings: 1 }));
-/// assert!(fit.level_now(0.9).low < 2.0);
-/// # Ok::<(), groundwall::trend::StretchError>(())
+/// use groundwall::{resistance::Bound, trend::{fit_lone, CannotSay, Reading, Stretch}};
+/// use groundwall::units::{Confidence, Resistance, Years};
+/// let read = Resistance::from_megohms(100.0)?;
+/// let fit = fit_lone(&Stretch::new(vec![Reading::new(Years::from_years(-0.1)?, Bound::Exact, read)])?);
+/// let (minimum, confidence) = (Resistance::from_megohms(5.0)?, Confidence::from_fraction(0.9)?);
+/// assert_eq!(fit.crossing(minimum, confidence).cannot_say, Some(CannotSay::FewReadings { readings: 1 }));
+/// assert!(fit.level_now(confidence).low < read);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
 /// ```
 pub fn fit_lone(stretch: &Stretch) -> StretchFit {
     solve(stretch, &Priors::default()).average(&NoiseWeights::default())
@@ -166,87 +170,84 @@ pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFi
 
 impl StretchFit {
     /// How the level approaches one minimum: ask this where there is more than one question about it.
-    pub fn approach(&self, log10_minimum: f64) -> Approach<'_> {
+    pub fn approach(&self, minimum: Resistance) -> Approach<'_> {
+        let log10_minimum = minimum.log10_megohms();
         Approach::new(self.used(), move |x| self.mixture.below(&self.solved.models, x, log10_minimum))
     }
 
-    /// Probability that the level reaches `log10_minimum` within `years` of the as-of date (at most 30).
+    /// Probability that the level reaches the minimum by a day; what is past counts as the as-of date.
     ///
     /// # Formula
-    /// max over x ≤ years of Σ wᵢ·P(levelᵢ(x) ≤ log10_minimum), i over the models.
-    pub fn p_below(&self, years: f64, log10_minimum: f64) -> f64 {
-        self.approach(log10_minimum).p_below(years)
+    /// max over x ≤ by of Σ wᵢ·P(levelᵢ(x) ≤ minimum), i over the models.
+    pub fn p_below(&self, by: Years, minimum: Resistance) -> Probability {
+        self.approach(minimum).p_below(by)
     }
 
-    /// The interval at `confidence` (inside 0 to 1) for the date on which the level reaches `log10_minimum`.
-    ///
-    /// # Units
-    /// Years from the as-of date; 0 where it is there already.
+    /// The interval at `confidence` for the date on which the level reaches the minimum.
     ///
     /// # Examples
     /// ```
-    /// use groundwall::trend::{fit_lone, Reading, Stretch};
-    /// // Two decades lost in four years, and half a decade to go: a year, give or take.
-    /// let readings = (0..17).map(|k| Reading::exact(-0.25 * f64::from(16 - k), 3.2 - 0.125 * f64::from(k)));
-    /// let crossing = fit_lone(&Stretch::new(readings.collect())?).crossing(0.7, 0.9);
-    /// assert!(crossing.median.is_some_and(|years| (0.8..1.2).contains(&years)));
+    /// use groundwall::{resistance::Bound, trend::{fit_lone, Reading, Stretch}};
+    /// use groundwall::units::{Confidence, OutOfRange, Resistance, Years};
+    /// // A factor of 100 lost in four years, and a factor of 3.2 to go: a year, give or take.
+    /// let readings = (0..17).map(|k| {
+    ///     let when = Years::from_years(-0.25 * f64::from(16 - k))?;
+    ///     Ok::<_, OutOfRange>(Reading::new(when, Bound::Exact, Resistance::from_log10_megohms(3.2 - 0.125 * f64::from(k))))
+    /// });
+    /// let fit = fit_lone(&Stretch::new(readings.collect::<Result<_, _>>()?)?);
+    /// let crossing = fit.crossing(Resistance::from_megohms(5.0)?, Confidence::from_fraction(0.9)?);
+    /// assert!(crossing.median.is_some_and(|median| (0.8..1.2).contains(&median.as_years())));
     /// assert!(crossing.earliest < crossing.median && crossing.median < crossing.latest);
-    /// # Ok::<(), groundwall::trend::StretchError>(())
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn crossing(&self, log10_minimum: f64, confidence: f64) -> Crossing {
-        self.approach(log10_minimum).crossing(confidence)
+    pub fn crossing(&self, minimum: Resistance, confidence: Confidence) -> Crossing {
+        self.approach(minimum).crossing(confidence)
     }
 
-    /// Where F, the distribution of the crossing date, reaches `probability`; `None` if not within 30 years.
-    pub fn crossing_quantile(&self, probability: f64, log10_minimum: f64) -> Option<f64> {
-        self.approach(log10_minimum).quantile(probability)
-    }
-
-    /// The level at any time, past or future: annual mean at the reference temperature. Beyond 30 years ahead it is that of 30 years.
-    pub fn level_band(&self, years_from_as_of: f64, confidence: f64) -> Band {
-        let t = sane_time(years_from_as_of);
+    /// The level at any time, past or future: annual mean at the reference temperature.
+    pub fn level_band(&self, when: Years, confidence: Confidence) -> Band<Resistance> {
+        let t = when.as_years();
         let moments = self.mixture.moments(&self.solved.models, t, t >= self.solved.fall_began);
-        band(&moments, self.table(), confidence)
+        band(&moments, self.table(), confidence).map(Resistance::from_log10_megohms)
     }
 
     /// The level at the as-of date.
-    pub fn level_now(&self, confidence: f64) -> Band {
-        self.level_band(0.0, confidence)
+    pub fn level_now(&self, confidence: Confidence) -> Band<Resistance> {
+        self.level_band(Years::clamped(0.0), confidence)
     }
 
     /// The median of the level at the as-of date, without its interval.
-    pub fn median_level_now(&self) -> f64 {
+    pub fn median_level_now(&self) -> Resistance {
         let moments = self.mixture.moments(&self.solved.models, 0.0, 0.0 >= self.solved.fall_began);
-        band::median(&moments, self.table())
+        Resistance::from_log10_megohms(band::median(&moments, self.table()))
     }
 
-    /// Mean slope over the record, decades per year.
-    pub fn slope(&self, confidence: f64) -> Band {
-        band(&self.mixture.slopes(), self.table(), confidence)
+    /// Mean slope over the record.
+    pub fn slope(&self, confidence: Confidence) -> Band<Slope> {
+        band(&self.mixture.slopes(), self.table(), confidence).map(Slope::clamped)
     }
 
     /// Probability that the level falls.
-    pub fn p_falling(&self) -> f64 {
+    pub fn p_falling(&self) -> Probability {
         let falling = |m: &Moments| m.weight * self.table().lower_tail_of(-m.mean, m.variance);
-        self.mixture.slopes().iter().map(falling).sum::<f64>().clamp(0.0, 1.0)
+        Probability::of_harm(self.mixture.slopes().iter().map(falling).sum::<f64>())
     }
 
-    /// What one more reading would show at a time after the latest one, as tested and corrected at `winding_temp_c`
-    /// (the record's mean temperature if unknown); `extra_variance` in decades².
+    /// What one more reading would show at a time after the latest one, at a temperature of the winding so far above the
+    /// reference temperature (the record's mean temperature if unknown), with a standard deviation of what else is uncertain.
     pub fn predict_reading(
         &self,
-        years_from_as_of: f64,
-        winding_temp_c: Option<f64>,
-        extra_variance: f64,
+        when: Years,
+        above_reference: Option<TemperatureDifference>,
+        doubt: Decades,
     ) -> ReadingForecast {
-        let t = sane_time(years_from_as_of);
+        let t = when.as_years();
         let [sin, cos] = prepared::season(t);
         let step = if self.solved.models.has_step { 1.0 } else { 0.0 };
-        let warmth = winding_temp_c.filter(|c| c.is_finite()).map_or(self.solved.mean_warmth, prepared::warmth);
+        let warmth = above_reference.map_or(self.solved.mean_warmth, |above| above.as_kelvins() / 10.0);
         let mut moments = self.mixture.reading(&self.solved.models, t, &[1.0, sin, cos, step, warmth]);
-        let extra = if extra_variance.is_finite() { extra_variance.max(0.0) } else { 0.0 };
         for m in &mut moments {
-            m.variance += extra;
+            m.variance += doubt.as_decades().powi(2);
         }
         let share = |m: &Moments, share: f64, variance: f64| Moments {
             weight: m.weight * share,
@@ -262,9 +263,9 @@ impl StretchFit {
         ReadingForecast::new(moments, self.table().clone())
     }
 
-    /// Scatter of one ordinary reading, decades.
-    pub fn scatter(&self) -> f64 {
-        self.solved.models.sig
+    /// Scatter of one ordinary reading.
+    pub fn scatter(&self) -> Decades {
+        Decades::clamped(self.solved.models.sig)
     }
 
     /// Probability that each used reading is wild; 0 for bounds and the latest.
@@ -371,9 +372,4 @@ impl StretchFit {
     fn table(&self) -> &StudentTable {
         &self.solved.models.table
     }
-}
-
-/// Times are held where every shape is finite, and ahead where forecasts end.
-fn sane_time(t: f64) -> f64 {
-    if t.is_finite() { t.clamp(-400.0, HORIZON_YEARS) } else { 0.0 }
 }

@@ -2,7 +2,9 @@
 
 use proptest::prelude::*;
 
+use super::degenerate::{mohm, ninety, years};
 use super::*;
+use crate::resistance::Bound;
 
 fn readings() -> impl Strategy<Value = Vec<Reading>> {
     prop::collection::vec((0.05f64..0.4, -0.3f64..0.3, 12.0f64..48.0, 0..6), 6..24).prop_map(|steps| {
@@ -15,7 +17,7 @@ fn readings() -> impl Strategy<Value = Vec<Reading>> {
                 Reading {
                     years_from_as_of: t,
                     log10_mohm: 2.0 - 0.15 * t + noise * 0.3,
-                    side: if kind == 0 { Side::Above } else { Side::Exact },
+                    bound: if kind == 0 { Bound::Above } else { Bound::Exact },
                     winding_temp_c: Some(celsius),
                     extra_variance: 0.0,
                 }
@@ -33,22 +35,22 @@ proptest! {
 
     #[test]
     fn scaling_every_resistance_shifts_the_level_and_leaves_the_slope(stretch in readings(), k in -0.8f64..0.8) {
-        prop_assume!(stretch.iter().any(|r| r.side == Side::Exact));
+        prop_assume!(stretch.iter().any(|r| r.bound == Bound::Exact));
         let scaled: Vec<Reading> = stretch.iter().map(|r| Reading { log10_mohm: r.log10_mohm + k, ..*r }).collect();
         let (here, there) = (fit(stretch), fit(scaled));
-        prop_assert!((there.level_now(0.9).median - here.level_now(0.9).median - k).abs() < 1e-3);
-        prop_assert!((there.slope(0.9).median - here.slope(0.9).median).abs() < 1e-3);
-        prop_assert!((there.p_below(1.0, 0.5 + k) - here.p_below(1.0, 0.5)).abs() < 1e-3);
+        prop_assert!((there.level_now(ninety()).median.log10_megohms() - here.level_now(ninety()).median.log10_megohms() - k).abs() < 1e-3);
+        prop_assert!((there.slope(ninety()).median.as_decades_per_year() - here.slope(ninety()).median.as_decades_per_year()).abs() < 1e-3);
+        prop_assert!((there.p_below(years(1.0), mohm(0.5 + k)).as_fraction() - here.p_below(years(1.0), mohm(0.5)).as_fraction()).abs() < 1e-3);
     }
 
     #[test]
     fn a_bound_far_below_the_readings_carries_no_information(mut stretch in readings()) {
-        prop_assume!(stretch.iter().filter(|r| r.side == Side::Exact).count() >= 4);
+        prop_assume!(stretch.iter().filter(|r| r.bound == Bound::Exact).count() >= 4);
         let before = fit(stretch.clone());
         let first = stretch[0];
-        stretch.insert(1, Reading { log10_mohm: first.log10_mohm - 20.0, side: Side::Above, ..first });
+        stretch.insert(1, Reading { log10_mohm: first.log10_mohm - 20.0, bound: Bound::Above, ..first });
         let after = fit(stretch);
-        prop_assert!((before.level_now(0.9).median - after.level_now(0.9).median).abs() < 0.01);
-        prop_assert!((before.slope(0.9).median - after.slope(0.9).median).abs() < 0.01);
+        prop_assert!((before.level_now(ninety()).median.log10_megohms() - after.level_now(ninety()).median.log10_megohms()).abs() < 0.01);
+        prop_assert!((before.slope(ninety()).median.as_decades_per_year() - after.slope(ninety()).median.as_decades_per_year()).abs() < 0.01);
     }
 }

@@ -34,16 +34,39 @@
 //! # Examples
 //! Thirteen quarters of a steady decline, 0.2 decades a year, now at 100 MΩ: 5 MΩ is 1.30 decades below.
 //! ```
-//! use groundwall::trend::{fit_lone, Reading, Stretch};
+//! use groundwall::{resistance::Bound, trend::{fit_lone, Reading, Stretch}};
+//! use groundwall::units::{Confidence, OutOfRange, Resistance, Years};
 //! let readings = (0..13).map(|k| {
 //!     let t = -0.25 * f64::from(12 - k);
-//!     Reading::exact(t, 2.0 - 0.2 * t)
+//!     Ok::<_, OutOfRange>(Reading::new(Years::from_years(t)?, Bound::Exact, Resistance::from_log10_megohms(2.0 - 0.2 * t)))
 //! });
-//! let fit = fit_lone(&Stretch::new(readings.collect()).unwrap());
-//! let crossing = fit.crossing(5.0_f64.log10(), 0.9);
-//! let (earliest, median) = (crossing.earliest.unwrap(), crossing.median.unwrap());
+//! let fit = fit_lone(&Stretch::new(readings.collect::<Result<_, _>>()?)?);
+//! let minimum = Resistance::from_megohms(5.0)?;
+//! let crossing = fit.crossing(minimum, Confidence::from_fraction(0.9)?);
+//! let (earliest, median) = (crossing.earliest.unwrap().as_years(), crossing.median.unwrap().as_years());
 //! assert!(earliest < 6.5 && (median - 6.5).abs() < 0.7);
-//! assert!(fit.p_below(1.0, 5.0_f64.log10()) < 0.001);
+//! assert!(fit.p_below(Years::from_years(1.0)?, minimum).as_fraction() < 0.001);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! Quantities are typed at this door, so that a confidence of 90 or a minimum that is not a number cannot be written:
+//! ```
+//! # use groundwall::units::{Confidence, Resistance};
+//! assert!(Confidence::from_fraction(90.0).is_err() && Confidence::from_fraction(f64::NAN).is_err());
+//! assert!(Resistance::from_megohms(f64::NAN).is_err());
+//! ```
+//! and arguments cannot be swapped, nor log10 be given for megohms:
+//! ```compile_fail,E0308
+//! # use groundwall::{trend::StretchFit, units::{Confidence, Resistance}};
+//! # fn f(fit: &StretchFit, minimum: Resistance, confidence: Confidence) {
+//! fit.crossing(confidence, minimum);
+//! # }
+//! ```
+//! ```compile_fail,E0308
+//! # use groundwall::{trend::StretchFit, units::Confidence};
+//! # fn f(fit: &StretchFit, confidence: Confidence) {
+//! fit.crossing(5.0_f64.log10(), confidence);
+//! # }
 //! ```
 //!
 //! # References
@@ -87,4 +110,4 @@ pub use pooled::Summary;
 pub use priors::{NoiseWeights, Priors};
 pub use shapes::Shape;
 pub use shift::Shift;
-pub use stretch::{Reading, Side, Stretch, StretchError};
+pub use stretch::{Reading, Stretch, StretchError};

@@ -5,7 +5,7 @@ use std::f64::consts::TAU;
 
 use super::priors::Priors;
 use super::shapes::Span;
-use super::stretch::{REFERENCE_TEMP_C, Reading, Side};
+use super::stretch::{REFERENCE_TEMP_C, Reading, sign};
 
 /// One reading, ready for regression.
 #[derive(Clone, Copy, Debug)]
@@ -67,10 +67,7 @@ pub(super) fn prepare(readings: &[Reading], priors: &Priors, out: &mut Vec<Prepa
     out.extend(readings.iter().map(|r| Prepared {
         t: r.years_from_as_of,
         y: r.log10_mohm,
-        sign: match r.side {
-            Side::Exact => 0.0,
-            side => side.sign(),
-        },
+        sign: sign(r.bound),
         season: season(r.years_from_as_of),
         warmth: r.winding_temp_c.map_or(mean, warmth),
         extra: r.extra_variance + if r.winding_temp_c.is_none() { ignorance } else { 0.0 },

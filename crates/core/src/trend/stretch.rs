@@ -1,57 +1,89 @@
 //! What goes in: the readings of one stretch, checked once at this door.
 
+use crate::resistance::Bound;
+use crate::units::{Decades, Resistance, TemperatureDifference, Years};
 use std::fmt;
 
-/// On which side of the value the truth lies.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Side {
-    /// The value was measured.
-    Exact,
-    /// The tester's scale ended: the truth is above the value.
-    Above,
-    /// The truth is below the value.
-    Below,
-}
-
-impl Side {
-    /// +1 above, -1 below, 0 exact: the sign that censored likelihoods use.
-    pub(super) fn sign(self) -> f64 {
-        match self {
-            Side::Exact => 0.0,
-            Side::Above => 1.0,
-            Side::Below => -1.0,
-        }
+/// +1 above, -1 below, 0 exact: the sign that censored likelihoods use.
+pub(super) fn sign(bound: Bound) -> f64 {
+    match bound {
+        Bound::Exact => 0.0,
+        Bound::Above => 1.0,
+        Bound::Below => -1.0,
     }
 }
 
-/// One test as the trend sees it.
+/// One test as the trend sees it: a one-minute resistance, corrected to the reference temperature.
 ///
-/// # Units
-/// `years_from_as_of`: years of 365.25 days, 0 at the as-of date, past negative. `log10_mohm`: log10 of the
-/// one-minute resistance in MΩ corrected to the reference temperature. `winding_temp_c`: °C.
-/// `extra_variance`: decades², what is known to be uncertain about this reading beyond ordinary scatter (insulation
-/// unknown, temperature outside the law's range); 0 when nothing is.
+/// # Examples
+/// ```
+/// use groundwall::{resistance::Bound, trend::Reading};
+/// use groundwall::units::{OutOfRange, Resistance, Temperature, Years};
+/// let reference = Temperature::from_celsius(40.0)?;
+/// let corrected = Resistance::from_megohms(171.7)?;
+/// let reading = Reading::new(Years::from_years(-0.25)?, Bound::Exact, corrected)
+///     .at_temperature(Temperature::from_celsius(24.5)? - reference);
+/// assert_eq!(reading.bound(), Bound::Exact);
+/// # Ok::<(), OutOfRange>(())
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
     /// Years from the as-of date, past negative.
-    pub years_from_as_of: f64,
+    pub(super) years_from_as_of: f64,
     /// log10 of the corrected resistance in MΩ, or of its bound.
-    pub log10_mohm: f64,
+    pub(super) log10_mohm: f64,
     /// Whether the value is exact or a bound.
-    pub side: Side,
-    /// Winding temperature at the test, °C, if it was taken.
-    pub winding_temp_c: Option<f64>,
+    pub(super) bound: Bound,
+    /// Winding temperature at the test, °C, if it was taken; the reference temperature counts as 40.
+    pub(super) winding_temp_c: Option<f64>,
     /// Known extra variance of `log10_mohm`, decades².
-    pub extra_variance: f64,
+    pub(super) extra_variance: f64,
 }
 
 impl Reading {
-    /// An exact reading at the reference temperature with nothing special about it; change fields as needed.
-    pub fn exact(years_from_as_of: f64, log10_mohm: f64) -> Self {
+    /// A reading at an unknown temperature: the resistance at the reference temperature as far as it is known, or its bound.
+    #[must_use]
+    pub fn new(when: Years, bound: Bound, corrected: Resistance) -> Self {
+        Self { bound, winding_temp_c: None, ..Self::exact(when.as_years(), corrected.log10_megohms()) }
+    }
+
+    /// The same reading, taken at a temperature of the winding so far above the reference temperature.
+    #[must_use]
+    pub fn at_temperature(self, above_reference: TemperatureDifference) -> Self {
+        Self { winding_temp_c: Some(REFERENCE_TEMP_C + above_reference.as_kelvins()), ..self }
+    }
+
+    /// The same reading with a standard deviation of what is uncertain about it beyond ordinary scatter: insulation unknown,
+    /// temperature outside of the law's range. The sign does not matter.
+    #[must_use]
+    pub fn with_doubt(self, doubt: Decades) -> Self {
+        Self { extra_variance: doubt.as_decades().powi(2), ..self }
+    }
+
+    /// When it was taken.
+    #[must_use]
+    pub fn when(&self) -> Years {
+        Years::clamped(self.years_from_as_of)
+    }
+
+    /// Whether the resistance is exact or a bound.
+    #[must_use]
+    pub fn bound(&self) -> Bound {
+        self.bound
+    }
+
+    /// The resistance at the reference temperature, or its bound.
+    #[must_use]
+    pub fn corrected(&self) -> Resistance {
+        Resistance::from_log10_megohms(self.log10_mohm)
+    }
+
+    /// An exact reading at the reference temperature with nothing special about it.
+    pub(super) fn exact(years_from_as_of: f64, log10_mohm: f64) -> Self {
         Self {
             years_from_as_of,
             log10_mohm,
-            side: Side::Exact,
+            bound: Bound::Exact,
             winding_temp_c: Some(REFERENCE_TEMP_C),
             extra_variance: 0.0,
         }
@@ -61,38 +93,16 @@ impl Reading {
 /// The temperature at which the law needs no correction, °C.
 pub(super) const REFERENCE_TEMP_C: f64 = 40.0;
 
-/// Oldest reading accepted, years.
-const OLDEST_YEARS: f64 = -200.0;
-/// Largest magnitude of log10 MΩ accepted.
-const LARGEST_LOG10: f64 = 30.0;
-/// Temperatures accepted, °C.
-const TEMPERATURES_C: (f64, f64) = (-100.0, 300.0);
-/// Largest known extra variance accepted, decades².
-const LARGEST_EXTRA: f64 = 100.0;
-
 /// Why readings do not make a stretch.
 #[derive(Clone, Copy, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum StretchError {
     /// There is no reading at all.
     Empty,
-    /// A reading is earlier than the one before it.
-    OutOfOrder {
-        /// Position of the reading, from 0.
-        index: usize,
-    },
-    /// A value is not finite or outside what is accepted.
-    OutOfRange {
-        /// Position of the reading, from 0.
-        index: usize,
-        /// Name of the field.
-        field: &'static str,
-        /// The value found.
-        value: f64,
-        /// Least value accepted.
-        least: f64,
-        /// Largest value accepted.
-        largest: f64,
+    /// A reading was taken after the as-of date.
+    AfterAsOf {
+        /// When.
+        when: Years,
     },
 }
 
@@ -100,11 +110,8 @@ impl fmt::Display for StretchError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             StretchError::Empty => write!(f, "a stretch must have at least one reading"),
-            StretchError::OutOfOrder { index } => {
-                write!(f, "reading {index} is earlier than the one before it; readings must be in time order")
-            }
-            StretchError::OutOfRange { index, field, value, least, largest } => {
-                write!(f, "reading {index}: {field} is {value}; it must be from {least} to {largest}")
+            StretchError::AfterAsOf { when } => {
+                write!(f, "a reading was taken {when} after the as-of date; leave out readings after that date")
             }
         }
     }
@@ -119,43 +126,35 @@ pub struct Stretch {
 }
 
 impl Stretch {
-    /// Checks the readings and keeps them.
-    ///
-    /// # Validity
-    /// Times from -200 to 0 years in order (equal times are welcome), log10 MΩ from -30 to 30, temperatures from -100
-    /// to 300 °C, extra variance from 0 to 100 decades².
+    /// Sorts the readings by time; those of the same time keep their order.
     ///
     /// # Errors
-    /// [`StretchError`] names the first reading that breaks a rule.
+    /// [`StretchError`] when there is no reading or one was taken after the as-of date.
     ///
     /// # Examples
     /// ```
-    /// use groundwall::trend::{Reading, Stretch};
-    /// let stretch = Stretch::new(vec![Reading::exact(-1.0, 2.5), Reading::exact(-0.1, 2.4)]).unwrap();
-    /// assert_eq!(stretch.readings().len(), 2);
-    /// let error = Stretch::new(vec![Reading::exact(0.5, 2.5)]).unwrap_err();
-    /// assert_eq!(error.to_string(), "reading 0: years_from_as_of is 0.5; it must be from -200 to 0");
+    /// use groundwall::{resistance::Bound, trend::{Reading, Stretch}};
+    /// use groundwall::units::{OutOfRange, Resistance, Years};
+    /// let reading = |years, mohm| {
+    ///     Ok::<_, OutOfRange>(Reading::new(Years::from_years(years)?, Bound::Exact, Resistance::from_megohms(mohm)?))
+    /// };
+    /// let stretch = Stretch::new(vec![reading(-0.1, 250.0)?, reading(-1.0, 310.0)?])?;
+    /// assert_eq!(stretch.readings()[0].when().as_years(), -1.0);
+    /// let error = Stretch::new(vec![reading(0.5, 310.0)?]).unwrap_err();
+    /// assert_eq!(
+    ///     error.to_string(),
+    ///     "a reading was taken 0.5 years after the as-of date; leave out readings after that date"
+    /// );
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    pub fn new(readings: Vec<Reading>) -> Result<Self, StretchError> {
+    pub fn new(mut readings: Vec<Reading>) -> Result<Self, StretchError> {
         if readings.is_empty() {
             return Err(StretchError::Empty);
         }
-        for (index, r) in readings.iter().enumerate() {
-            let fields = [
-                ("years_from_as_of", r.years_from_as_of, OLDEST_YEARS, 0.0),
-                ("log10_mohm", r.log10_mohm, -LARGEST_LOG10, LARGEST_LOG10),
-                ("winding_temp_c", r.winding_temp_c.unwrap_or(REFERENCE_TEMP_C), TEMPERATURES_C.0, TEMPERATURES_C.1),
-                ("extra_variance", r.extra_variance, 0.0, LARGEST_EXTRA),
-            ];
-            for (field, value, least, largest) in fields {
-                if !(least..=largest).contains(&value) {
-                    return Err(StretchError::OutOfRange { index, field, value, least, largest });
-                }
-            }
-            if index > 0 && r.years_from_as_of < readings[index - 1].years_from_as_of {
-                return Err(StretchError::OutOfOrder { index });
-            }
+        if let Some(late) = readings.iter().find(|reading| reading.years_from_as_of > 0.0) {
+            return Err(StretchError::AfterAsOf { when: late.when() });
         }
+        readings.sort_by(|a, b| a.years_from_as_of.total_cmp(&b.years_from_as_of));
         Ok(Self { readings })
     }
 
@@ -171,5 +170,5 @@ impl Stretch {
 }
 
 pub(super) fn exact_count(readings: &[Reading]) -> usize {
-    readings.iter().filter(|r| r.side == Side::Exact).count()
+    readings.iter().filter(|r| r.bound == Bound::Exact).count()
 }

@@ -23,7 +23,7 @@ use crate::record::columns::Column;
 use crate::record::validate::TestRules;
 use crate::record::{Origin, TestRecord};
 use crate::series::Series;
-use crate::units::Voltage;
+use crate::units::{Resistance, Voltage};
 use chrono::Days;
 
 const AS_OF: &str = "2026-11-25";

@@ -73,8 +73,8 @@ pub(super) fn models(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result
         "scatter",
         &format!(
             "{} decades (a factor of {}), on {} degrees of freedom",
-            three_digits(fit.scatter()),
-            three_digits(10f64.powf(fit.scatter())),
+            three_digits(fit.scatter().as_decades()),
+            three_digits(10f64.powf(fit.scatter().as_decades())),
             three_digits(fit.degrees_of_freedom())
         ),
     )?;
