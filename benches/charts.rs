@@ -67,7 +67,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut reading = Reading::new(&rules);
     reading.add("history.csv", demo("history.csv")?)?;
     let series = reading.finish().series.to_vec();
-    let rows = series.iter().find(|one| one.key.winding == "R-201 stator").cloned().ok_or("no R-201")?;
+    let rows = series.iter().find(|one| one.key().winding == "R-201 stator").cloned().ok_or("no R-201")?;
     let judged = assess_fleet(series, register.plates(), &terms, &InTurn, |judgement| judgement);
     let of = |name: &str| -> Vec<&Judgement> { judged.iter().filter(|one| one.assessment.winding == name).collect() };
     let (falling, refiner, phases) = (of("A-212 stator"), of("R-201 stator"), of("R-203 stator"));
@@ -76,7 +76,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     println!("| --- | --- | --- | --- |");
     time("trend", || Ok(render_png(&TrendPicture::new(falling[0], &context), size, DEFAULT_DPI)?))?;
     time("absorption, 27 tests", || {
-        let picture = AbsorptionPicture::new(refiner[0], &rows.tests, &context).ok_or("no ten-minute test")?;
+        let picture = AbsorptionPicture::new(refiner[0], &rows.tests(), &context).ok_or("no ten-minute test")?;
         Ok(render_png(&picture, size, DEFAULT_DPI)?)
     })?;
     time("phases", || {

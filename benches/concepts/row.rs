@@ -35,7 +35,7 @@ pub(crate) fn time() -> Result<(), Box<dyn Error>> {
             for cells in &rows {
                 let cells = columns.iter().copied().zip(cells.iter().map(String::as_str));
                 match rules.validate(cells, Origin::default()) {
-                    Ok(test) => tests += test.readings.len(),
+                    Ok(test) => tests += test.readings().len(),
                     Err(found) => faults += found.len(),
                 }
             }

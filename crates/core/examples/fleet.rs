@@ -10,7 +10,7 @@ use groundwall::assess::{Action, InEach, Register, Terms, assess_fleet};
 use groundwall::nameplate::{Construction, Insulation, Nameplate};
 use groundwall::policy::Policy;
 use groundwall::record::{Origin, TestRecord, TestedOn};
-use groundwall::resistance::{Measured, TimedReading};
+use groundwall::resistance::Measured;
 use groundwall::series::Series;
 use groundwall::units::{Confidence, Elapsed, Resistance, Temperature, Voltage};
 use std::error::Error;
@@ -23,7 +23,12 @@ impl InEach for OnThreads {
         let f = &f;
         std::thread::scope(|scope| {
             let running: Vec<_> = things.into_iter().map(|thing| scope.spawn(move || f(thing))).collect();
-            running.into_iter().filter_map(|thread| thread.join().ok()).collect()
+            let join = |thread: std::thread::ScopedJoinHandle<'_, R>| match thread.join() {
+                Ok(result) => result,
+                // A winding without a result must not go unnoticed.
+                Err(panic) => std::panic::resume_unwind(panic),
+            };
+            running.into_iter().map(join).collect()
         })
     }
 }
@@ -34,16 +39,13 @@ fn test(fan: u32, quarter: u32, loss: f64, first: NaiveDate) -> Result<TestRecor
     let level = 300.0 + 10.0 * f64::from(fan);
     let to_and_fro = if (quarter + fan).is_multiple_of(2) { 1.04 } else { 0.96 };
     let day = first.checked_add_days(Days::new(u64::from(91 * quarter))).ok_or("beyond the calendar")?;
-    Ok(TestRecord {
-        readings: vec![TimedReading {
-            elapsed: Elapsed::from_seconds(60.0)?,
-            value: Measured::Exact(Resistance::from_megohms(level * 10f64.powf(-loss * years) * to_and_fro)?),
-        }],
-        test_volts: Some(Voltage::from_volts(500.0)?),
-        winding_temp: Some(Temperature::from_celsius(40.0)?),
-        origin: Origin { input: 0, line: u64::from(quarter) + 1 },
-        ..TestRecord::new(format!("fan {fan}"), TestedOn::day(day))
-    })
+    let resistance = Resistance::from_megohms(level * 10f64.powf(-loss * years) * to_and_fro)?;
+    let test = TestRecord::builder(format!("fan {fan}"), TestedOn::day(day))
+        .reading(Elapsed::from_seconds(60.0)?, Measured::Exact(resistance))
+        .test_volts(Voltage::from_volts(500.0)?)
+        .winding_temp(Temperature::from_celsius(40.0)?)
+        .origin(Origin { input: 0, line: u64::from(quarter) + 1 });
+    Ok(test.build()?)
 }
 
 fn main() -> Result<(), Box<dyn Error>> {

@@ -46,13 +46,9 @@ fn seconds(value: f64) -> Elapsed {
 ///
 /// log R = log Ra + (log Rb − log Ra)·(log t − log ta)/(log tb − log ta)
 ///
-/// # Units
-///
-/// `readings` in order of time, as in [`TestRecord`](crate::record::TestRecord).
-///
 /// # Validity
 ///
-/// Between two exact readings. Never extrapolated; a bound on either side gives nothing.
+/// `readings` in any order. Between two exact readings. Never extrapolated; a bound on either side gives nothing.
 ///
 /// # Examples
 ///
@@ -73,8 +69,9 @@ pub fn reading_at(readings: &[TimedReading], at: Elapsed) -> Option<Measured> {
     if let Some(taken) = readings.iter().find(|reading| reading.elapsed == at) {
         return Some(taken.value);
     }
-    let after = readings.iter().position(|reading| reading.elapsed > at)?;
-    let (a, b) = (readings.get(after.checked_sub(1)?)?, readings.get(after)?);
+    let by_time = |a: &&TimedReading, b: &&TimedReading| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds());
+    let a = readings.iter().filter(|reading| reading.elapsed < at).max_by(by_time)?;
+    let b = readings.iter().filter(|reading| reading.elapsed > at).min_by(by_time)?;
     let (Measured::Exact(ra), Measured::Exact(rb)) = (a.value, b.value) else { return None };
     let (ta, tb, t) = (a.elapsed.as_seconds().ln(), b.elapsed.as_seconds().ln(), at.as_seconds().ln());
     let share = (t - ta) / (tb - ta);

@@ -47,14 +47,30 @@ pub(crate) fn display_name(winding: &str, connection: &str, scope: &str) -> Stri
 /// The tests of one key in time order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Series {
-    /// What the tests share.
-    pub key: SeriesKey,
-    /// The tests, earliest first; tests of one moment stay in the order of their rows.
-    pub tests: Vec<TestRecord>,
+    pub(crate) key: SeriesKey,
+    pub(crate) tests: Vec<TestRecord>,
 }
 
 impl Series {
-    /// Parts tests into series, ordered by key, each in time order. The order of the rows does not matter.
+    /// What the tests share.
+    #[must_use]
+    pub const fn key(&self) -> &SeriesKey {
+        &self.key
+    }
+
+    /// The tests, earliest first; tests of the same time stay in the order of their rows.
+    #[must_use]
+    pub fn tests(&self) -> &[TestRecord] {
+        &self.tests
+    }
+
+    /// The tests alone.
+    #[must_use]
+    pub fn into_tests(self) -> Vec<TestRecord> {
+        self.tests
+    }
+
+    /// Groups tests into series, ordered by key, each in time order. The order of the rows does not matter.
     ///
     /// # Examples
     ///
@@ -68,8 +84,8 @@ impl Series {
     /// };
     /// let series = Series::collect([test("P-2", "2026-01-10"), test("P-1", "2026-04-02"), test("P-1", "2026-01-09")]);
     /// assert_eq!(series.len(), 2);
-    /// assert_eq!(series[0].key.winding, "P-1");
-    /// assert_eq!(series[0].tests[0].tested_on.to_string(), "2026-01-09");
+    /// assert_eq!(series[0].key().winding, "P-1");
+    /// assert_eq!(series[0].tests()[0].tested_on().to_string(), "2026-01-09");
     /// ```
     #[must_use]
     pub fn collect(tests: impl IntoIterator<Item = TestRecord>) -> Vec<Self> {

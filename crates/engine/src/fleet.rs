@@ -81,9 +81,9 @@ impl<'p> Fleet<'p> {
         let rows: Vec<Series> = places.map(|i| table.series(i)).collect();
         let is_wanted = |series: &SeriesAssessment| {
             rows.iter().any(|row| {
-                row.key.winding == series.winding
-                    && row.key.connection.to_string() == series.connection
-                    && row.key.scope.to_string() == series.scope
+                row.key().winding == series.winding
+                    && row.key().connection.to_string() == series.connection
+                    && row.key().scope.to_string() == series.scope
             })
         };
         let judged = self.judge(cores, |judgement| {

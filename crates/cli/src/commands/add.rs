@@ -110,11 +110,11 @@ impl Filing<'_> {
         let conflicts = self.compared.conflicts.iter().map(|(here, there)| Problem {
             message: format!(
                 "{}: {} says something else about the test of {}, {} on {}: {}",
-                self.ingested.place(here.origin),
-                self.master.ingested.place(there.origin),
-                shown(&here.winding),
-                here.connection,
-                here.tested_on,
+                self.ingested.place(here.origin()),
+                self.master.ingested.place(there.origin()),
+                shown(&here.winding()),
+                here.connection(),
+                here.tested_on(),
                 difference(here, there)
             ),
             hint: Some("mend the row that is wrong; if there were two tests, write the time of day too".to_owned()),
@@ -154,7 +154,7 @@ impl Filing<'_> {
 
     /// The columns of a sheet that are not ours, in the rows that are filed.
     fn foreign(&self, sheet: &Sheet, input: u32) -> Result<Foreign, Failure> {
-        let origins = self.compared.new.iter().map(|test| test.origin);
+        let origins = self.compared.new.iter().map(|test| test.origin());
         let lines: BTreeSet<u64> = origins.filter(|origin| origin.input == input).map(|origin| origin.line).collect();
         if lines.is_empty() {
             return Ok(Foreign::default());
@@ -174,13 +174,13 @@ impl Filing<'_> {
         if let Some(register) = &self.plan.register {
             lines.extend(
                 register
-                    .strangers(new.iter().map(|test| test.winding.as_str()))
+                    .strangers(new.iter().map(|test| test.winding()))
                     .into_iter()
                     .map(|winding| ledger::stranger(register, winding)),
             );
         }
         let as_of = self.plan.as_of;
-        match new.iter().filter(|test| test.tested_on.date > as_of).count() {
+        match new.iter().filter(|test| test.tested_on().date > as_of).count() {
             0 => {}
             1 => lines.push(format!("1 new test is later than {as_of}; check its date")),
             count => lines.push(format!("{count} new tests are later than {as_of}; check their dates")),

@@ -90,14 +90,14 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
 
 fn judge(args: &SpotArgs, policy: Policy) -> Option<Judgement> {
     let today = Local::now().date_naive();
-    let test = TestRecord {
-        readings: vec![TimedReading { elapsed: one_minute(), value: args.r60.with_full_scale(policy.full_scale) }],
-        test_volts: args.test_volts,
-        winding_temp: args.at,
-        air_temp: args.air,
-        humidity: args.rh,
-        ..TestRecord::new(NAME, TestedOn::day(today))
-    };
+    let test = TestRecord::builder(NAME, TestedOn::day(today))
+        .reading(one_minute(), args.r60.with_full_scale(policy.full_scale))
+        .test_volts(args.test_volts)
+        .winding_temp(args.at)
+        .air_temp(args.air)
+        .humidity(args.rh)
+        .build()
+        .ok()?;
     let nameplate = Nameplate {
         rated_voltage: args.rated_volts,
         construction: args.construction,

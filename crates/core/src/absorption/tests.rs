@@ -24,6 +24,12 @@ fn between_exact_readings_it_interpolates_and_beyond_them_it_does_not() {
 }
 
 #[test]
+fn readings_out_of_order_are_read_like_those_in_order() {
+    let readings = curve(&[(120.0, "200"), (600.0, "300"), (15.0, "50"), (30.0, "100")]);
+    assert_eq!(one_minute_resistance(&readings), one_minute_resistance(&curve(&[(30.0, "100"), (120.0, "200")])));
+}
+
+#[test]
 fn the_law_gives_back_the_readings_it_was_made_from() {
     // 1/R = 1/20000 + t^−0.6/40, worked out for each time.
     let law = |t: f64| 1.0 / (1.0 / 20_000.0 + t.powf(-0.6) / 40.0);

@@ -3,7 +3,7 @@
 use super::columns::Column;
 use super::fault::{Fault, Faults};
 use super::{Connection, Origin, Scope, TestRecord, TestedOn};
-use crate::resistance::{Measured, TimedReading};
+use crate::resistance::{Measured, TimedReading, TwoReadings};
 use crate::units::{Elapsed, Resistance};
 use chrono::NaiveDate;
 
@@ -26,7 +26,7 @@ pub struct Draft {
 
 impl Default for Draft {
     fn default() -> Self {
-        let test = TestRecord::new("", TestedOn::day(NaiveDate::default()));
+        let test = TestRecord::empty(String::new(), TestedOn::day(NaiveDate::default()));
         Self {
             test,
             tested_on: None,
@@ -130,20 +130,13 @@ impl Draft {
             return Err(std::mem::take(&mut self.faults).into());
         }
         let full_scale = self.test.full_scale.or(full_scale);
-        for reading in &mut self.test.readings {
-            reading.value = reading.value.with_full_scale(full_scale);
-        }
-        let by_time = |a: &TimedReading, b: &TimedReading| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds());
-        if !self.test.readings.is_sorted_by(|a, b| by_time(a, b).is_le()) {
-            self.test.readings.sort_by(by_time);
-        }
+        self.test.readings.set_full_scale(full_scale);
         Ok(&self.test)
     }
 
     /// A row of one timed reading: the resistance goes to its elapsed time.
     fn take_timed(&mut self) {
         let Some((column, value)) = self.timed else { return };
-        let already = |at| self.test.readings.iter().find(|reading| reading.elapsed == at);
         match self.elapsed {
             None if self.faults.iter().any(|fault| fault.column.starts_with("elapsed")) => {}
             None => self.faults.push(Fault::new(
@@ -152,16 +145,17 @@ impl Draft {
                 "a timed reading has the time at which it was taken",
                 "write the seconds since the voltage was applied",
             )),
-            Some(elapsed) => match already(elapsed) {
-                Some(earlier) if earlier.value != value => self.faults.push(Fault::new(
-                    column,
-                    &value.to_string(),
-                    format!("two columns give different readings at {elapsed}"),
-                    "keep one of the two columns",
-                )),
-                Some(_) => {}
-                None => self.test.readings.push(TimedReading { elapsed, value }),
-            },
+            Some(elapsed) => {
+                if let Err(two) = self.test.readings.insert(TimedReading { elapsed, value }) {
+                    self.faults.push(two_columns(column, &value.to_string(), two));
+                }
+            }
         }
     }
+}
+
+/// The fault of a cell whose reading contradicts that of another column.
+pub(super) fn two_columns(column: Column, text: &str, two: TwoReadings) -> Fault {
+    let rule = format!("two columns give different readings at {}", two.elapsed);
+    Fault::new(column, text, rule, "keep one of the two columns")
 }

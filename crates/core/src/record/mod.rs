@@ -3,6 +3,7 @@
 //! [`columns`] says which headers are understood, [`validate`] turns the texts of one row into a [`TestRecord`] or into the
 //! list of its faults. Where rows come from (files, frames) is not known here.
 
+mod builder;
 pub mod columns;
 pub mod connection;
 mod draft;
@@ -11,8 +12,9 @@ mod plain;
 pub mod validate;
 mod words;
 
-use crate::resistance::{Measured, TimedReading};
+use crate::resistance::{Measured, TimedReadings};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
+pub use builder::{TestBuilder, TestError};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 pub use connection::{Connection, Phase, Scope};
 pub use draft::Draft;
@@ -127,75 +129,68 @@ pub struct Origin {
     pub line: u64,
 }
 
-/// One test of one winding.
-///
-/// # Validity
-///
-/// Built by [`validate::TestRules::validate`], or from [`TestRecord::new`] field by field: quantities are valid already. `readings` is in order of
-/// elapsed time, each time once; empty only in a row that tells of an event with no test since.
+/// One test of one winding: valid by construction, as [`validate::TestRules::validate`] reads it from cells or
+/// [`TestRecord::builder`] takes it from quantities.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TestRecord {
-    /// The winding tested.
-    pub winding: String,
-    /// What the voltage was applied between.
-    pub connection: Connection,
-    /// What was in the circuit.
-    pub scope: Scope,
-    /// When.
-    pub tested_on: TestedOn,
-    /// Timed readings in order of time.
-    pub readings: Vec<TimedReading>,
-    /// Direct voltage applied.
-    pub test_volts: Option<Voltage>,
-    /// The tester's own output as measured.
-    pub output_volts: Option<Voltage>,
-    /// Temperature of the winding.
-    pub winding_temp: Option<Temperature>,
-    /// Temperature of the air.
-    pub air_temp: Option<Temperature>,
-    /// Relative humidity of the air.
-    pub humidity: Option<RelativeHumidity>,
-    /// The tester used.
-    pub instrument: Option<String>,
-    /// Largest value the tester can show.
-    pub full_scale: Option<Resistance>,
-    /// Whether the leads were proved.
-    pub lead_check: Option<LeadCheck>,
-    /// Work done since the previous test.
-    pub event: Option<Event>,
-    /// Free text.
-    pub note: Option<String>,
-    /// Where the row was read.
-    pub origin: Origin,
+    pub(crate) winding: String,
+    pub(crate) connection: Connection,
+    pub(crate) scope: Scope,
+    pub(crate) tested_on: TestedOn,
+    /// Empty only in a row that says what work was done with no test since.
+    pub(crate) readings: TimedReadings,
+    pub(crate) test_volts: Option<Voltage>,
+    pub(crate) output_volts: Option<Voltage>,
+    pub(crate) winding_temp: Option<Temperature>,
+    pub(crate) air_temp: Option<Temperature>,
+    pub(crate) humidity: Option<RelativeHumidity>,
+    pub(crate) instrument: Option<String>,
+    pub(crate) full_scale: Option<Resistance>,
+    pub(crate) lead_check: Option<LeadCheck>,
+    pub(crate) event: Option<Event>,
+    pub(crate) note: Option<String>,
+    pub(crate) origin: Origin,
 }
 
 impl TestRecord {
-    /// A test of which only the winding and the time are known: of the whole winding alone, without a reading.
+    /// Begins a test of a whole winding alone.
     ///
     /// # Examples
     ///
+    /// Readings come in any order. Two that contradict each other are refused, as is a test without any:
+    ///
     /// ```
     /// use groundwall::record::{TestRecord, TestedOn};
-    /// use groundwall::resistance::{Measured, TimedReading};
-    /// use groundwall::units::{Elapsed, Resistance};
+    /// use groundwall::resistance::Measured;
+    /// use groundwall::units::{Elapsed, Resistance, Temperature};
     ///
-    /// let minute = Elapsed::from_seconds(60.0)?;
-    /// let value = Measured::Exact(Resistance::from_megohms(412.0)?);
-    /// let test = TestRecord {
-    ///     readings: vec![TimedReading { elapsed: minute, value }],
-    ///     ..TestRecord::new("P-101 stator", TestedOn::day("2026-11-25".parse()?))
-    /// };
-    /// assert_eq!(test.reading_at(minute), Some(value));
+    /// let (minute, half) = (Elapsed::from_seconds(60.0)?, Elapsed::from_seconds(30.0)?);
+    /// let mohm = |value| Resistance::from_megohms(value).map(Measured::Exact);
+    /// let test = TestRecord::builder("P-101 stator", TestedOn::day("2026-11-25".parse()?))
+    ///     .reading(minute, mohm(412.0)?)
+    ///     .reading(half, mohm(330.0)?)
+    ///     .winding_temp(Temperature::from_celsius(24.5)?);
+    /// assert_eq!(test.clone().build()?.reading_at(minute), Some(mohm(412.0)?));
+    /// assert_eq!(
+    ///     test.reading(minute, mohm(41.2)?).build().unwrap_err().to_string(),
+    ///     "there are two readings at 60 s, 412 MΩ and 41.2 MΩ; keep one of them"
+    /// );
+    /// let empty = TestRecord::builder("P-101 stator", TestedOn::day("2026-11-25".parse()?));
+    /// assert_eq!(empty.build().unwrap_err().to_string(), "a test has at least one reading, or work done on the winding");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
-    #[must_use]
-    pub fn new(winding: impl Into<String>, tested_on: TestedOn) -> Self {
+    pub fn builder(winding: impl Into<String>, tested_on: TestedOn) -> TestBuilder {
+        TestBuilder { test: Self::empty(winding.into(), tested_on), fault: None }
+    }
+
+    /// A test of which only the winding and the time are known.
+    pub(crate) fn empty(winding: String, tested_on: TestedOn) -> Self {
         Self {
-            winding: winding.into(),
+            winding,
             connection: Connection::AllEarth,
             scope: Scope::Winding,
             tested_on,
-            readings: Vec::new(),
+            readings: TimedReadings::default(),
             test_volts: None,
             output_volts: None,
             winding_temp: None,
@@ -210,10 +205,138 @@ impl TestRecord {
         }
     }
 
+    /// The winding tested.
+    #[must_use]
+    pub fn winding(&self) -> &str {
+        &self.winding
+    }
+
+    /// What the voltage was applied between.
+    #[must_use]
+    pub const fn connection(&self) -> &Connection {
+        &self.connection
+    }
+
+    /// What was in the circuit.
+    #[must_use]
+    pub const fn scope(&self) -> Scope {
+        self.scope
+    }
+
+    /// When.
+    #[must_use]
+    pub const fn tested_on(&self) -> TestedOn {
+        self.tested_on
+    }
+
+    /// Timed readings in order of time; none only where the row says what work was done with no test since.
+    #[must_use]
+    pub const fn readings(&self) -> &TimedReadings {
+        &self.readings
+    }
+
+    /// Direct voltage applied.
+    #[must_use]
+    pub const fn test_volts(&self) -> Option<Voltage> {
+        self.test_volts
+    }
+
+    /// The tester's own output as measured.
+    #[must_use]
+    pub const fn output_volts(&self) -> Option<Voltage> {
+        self.output_volts
+    }
+
+    /// Temperature of the winding.
+    #[must_use]
+    pub const fn winding_temp(&self) -> Option<Temperature> {
+        self.winding_temp
+    }
+
+    /// Temperature of the air.
+    #[must_use]
+    pub const fn air_temp(&self) -> Option<Temperature> {
+        self.air_temp
+    }
+
+    /// Relative humidity of the air.
+    #[must_use]
+    pub const fn humidity(&self) -> Option<RelativeHumidity> {
+        self.humidity
+    }
+
+    /// The tester used.
+    #[must_use]
+    pub fn instrument(&self) -> Option<&str> {
+        self.instrument.as_deref()
+    }
+
+    /// Largest value the tester can show.
+    #[must_use]
+    pub const fn full_scale(&self) -> Option<Resistance> {
+        self.full_scale
+    }
+
+    /// Whether the leads were proved.
+    #[must_use]
+    pub const fn lead_check(&self) -> Option<LeadCheck> {
+        self.lead_check
+    }
+
+    /// Work done since the previous test.
+    #[must_use]
+    pub const fn event(&self) -> Option<Event> {
+        self.event
+    }
+
+    /// Free text.
+    #[must_use]
+    pub fn note(&self) -> Option<&str> {
+        self.note.as_deref()
+    }
+
+    /// Where the row was read.
+    #[must_use]
+    pub const fn origin(&self) -> Origin {
+        self.origin
+    }
+
+    /// Adds what another row of the same test says; false, and nothing added, where the two contradict each other. Notes are
+    /// put one after the other.
+    #[must_use]
+    pub fn join(&mut self, row: &Self) -> bool {
+        fn take<T: PartialEq + Clone>(known: &mut Option<T>, new: &Option<T>) -> bool {
+            match (known.as_ref(), new) {
+                (Some(known), Some(new)) => known == new,
+                (None, Some(new)) => {
+                    *known = Some(new.clone());
+                    true
+                }
+                (_, None) => true,
+            }
+        }
+        let mut joined = self.clone();
+        let agree = row.readings.iter().all(|reading| joined.readings.insert(*reading).is_ok())
+            && take(&mut joined.test_volts, &row.test_volts)
+            && take(&mut joined.output_volts, &row.output_volts)
+            && take(&mut joined.winding_temp, &row.winding_temp)
+            && take(&mut joined.air_temp, &row.air_temp)
+            && take(&mut joined.humidity, &row.humidity)
+            && take(&mut joined.instrument, &row.instrument)
+            && take(&mut joined.full_scale, &row.full_scale)
+            && take(&mut joined.lead_check, &row.lead_check)
+            && take(&mut joined.event, &row.event);
+        if agree {
+            join_notes(&mut joined.note, row.note.as_deref());
+            *self = joined;
+        }
+        agree
+    }
+
     /// The reading at an elapsed time, if there is one at exactly that time.
     #[must_use]
     pub fn reading_at(&self, elapsed: Elapsed) -> Option<Measured> {
-        self.readings.iter().find(|reading| reading.elapsed == elapsed).map(|reading| reading.value)
+        self.readings.at(elapsed)
     }
 
     /// Whether two rows describe the same test: same series, same moment.
@@ -266,6 +389,19 @@ fn agree(one: Option<f64>, other: Option<f64>) -> bool {
         (Some(one), Some(other)) => (one - other).abs() <= SAME_SHARE * one.abs().max(other.abs()).max(1e-3),
         (None, None) => true,
         _ => false,
+    }
+}
+
+/// Adds a note unless it was written already.
+fn join_notes(known: &mut Option<String>, new: Option<&str>) {
+    let Some(new) = new else { return };
+    match known {
+        Some(text) if text.split("; ").any(|part| part == new) => {}
+        Some(text) => {
+            text.push_str("; ");
+            text.push_str(new);
+        }
+        None => *known = Some(new.to_owned()),
     }
 }
 

@@ -40,11 +40,7 @@ impl TestRules {
         match *column {
             Column::Reading(elapsed, unit) => {
                 let Ok(resistance) = resistance(unit) else { return false };
-                let is_first = !test.readings.iter().any(|reading| reading.elapsed == elapsed);
-                if is_first {
-                    test.readings.push(TimedReading { elapsed, value: Measured::Exact(resistance) });
-                }
-                is_first
+                test.readings.insert(TimedReading { elapsed, value: Measured::Exact(resistance) }).is_ok()
             }
             Column::Elapsed(unit) => took(&mut row.elapsed, Elapsed::from_seconds(number * unit.in_seconds())),
             Column::Resistance(unit) => {

@@ -4,7 +4,7 @@
 //! mended in one go. Nothing is guessed: the order of day and month, the decimal mark, an unknown word for an event.
 
 use super::columns::{Column, TemperatureScale};
-use super::draft::Draft;
+use super::draft::{Draft, two_columns};
 pub use super::fault::{Fault, Faults};
 use super::plain::trimmed;
 use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
@@ -144,19 +144,8 @@ impl TestRules {
                 .map(|v| test.output_volts = v),
             Column::Reading(elapsed, unit) => self.resistance(column, unit, text).and_then(|value| {
                 let Some(value) = value else { return Ok(()) };
-                match test.readings.iter().find(|reading| reading.elapsed == elapsed) {
-                    Some(earlier) if earlier.value != value => Err(Fault::new(
-                        column,
-                        text,
-                        format!("two columns give different readings at {elapsed}"),
-                        "keep one of the two columns",
-                    )),
-                    Some(_) => Ok(()),
-                    None => {
-                        test.readings.push(TimedReading { elapsed, value });
-                        Ok(())
-                    }
-                }
+                let reading = TimedReading { elapsed, value };
+                test.readings.insert(reading).map_err(|two| two_columns(column, text, two))
             }),
             Column::Elapsed(unit) => self
                 .quantity(column, text, &["s", "sec", "min"], |number| {

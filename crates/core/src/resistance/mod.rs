@@ -4,11 +4,13 @@
 //! to the chart and are never turned into a number.
 
 pub mod cell;
+mod timed;
 
 pub(crate) use cell::plain_decimal;
 pub use cell::{CellFault, CellRules, ResistanceUnit, read_decimal};
+pub use timed::{TimedReading, TimedReadings, TwoReadings};
 
-use crate::units::{Elapsed, Resistance};
+use crate::units::Resistance;
 use std::fmt;
 
 /// Whether a resistance is what it says, more, or less.
@@ -124,13 +126,4 @@ impl fmt::Display for Measured {
             Self::OffScale => write!(f, "over range"),
         }
     }
-}
-
-/// A resistance at an elapsed time of a test.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TimedReading {
-    /// Time since the voltage was applied.
-    pub elapsed: Elapsed,
-    /// What the tester showed then.
-    pub value: Measured,
 }

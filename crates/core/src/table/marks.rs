@@ -41,7 +41,8 @@ mod tests {
             for lead_check in [None, Some(LeadCheck::Ok), Some(LeadCheck::Failed)] {
                 for scope in [Scope::Winding, Scope::WindingAndCable] {
                     let day = TestedOn::day(chrono::NaiveDate::default());
-                    let byte = marks(&TestRecord { scope, lead_check, event, ..TestRecord::new("P-1", day) });
+                    let byte =
+                        marks(&TestRecord { scope, lead_check, event, ..TestRecord::empty("P-1".to_owned(), day) });
                     assert_eq!(unmark(byte), (scope, lead_check, event));
                     bytes.push(byte);
                 }

@@ -15,7 +15,7 @@ mod sorted;
 mod tests;
 
 use crate::record::{Connection, Origin, Scope, TestRecord, TestedOn};
-use crate::resistance::{Measured, TimedReading};
+use crate::resistance::{Measured, TimedReading, TimedReadings};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, NaiveDate, NaiveTime};
 use lane::Lane;
@@ -281,7 +281,7 @@ impl TestTable {
         };
         let text = |lane: &Lane, names: &Names| lane.get(row).map(|word| names.text(word).to_owned());
         // Room for as many as most tests have: what is collected bit by bit gets more, in several steps.
-        let mut readings = Vec::with_capacity(self.readings.len().min(MOST_READINGS));
+        let mut readings = TimedReadings::with_capacity(self.readings.len().min(MOST_READINGS));
         for (elapsed, lane) in &self.readings {
             let Some(word) = lane.get(row) else { continue };
             let resistance = Resistance::from_megohms(self.packing.value(word));
@@ -292,7 +292,7 @@ impl TestTable {
                 (OFF_SCALE, _) => Measured::OffScale,
                 _ => continue,
             };
-            readings.push(TimedReading { elapsed: *elapsed, value });
+            readings.push_later(TimedReading { elapsed: *elapsed, value });
         }
         let (scope, lead_check, event) = unmark(self.marks[row]);
         TestRecord {

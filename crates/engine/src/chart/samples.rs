@@ -9,7 +9,7 @@ use groundwall::assess::{
 };
 use groundwall::nameplate::Nameplate;
 use groundwall::record::{Event, TestRecord, TestedOn};
-use groundwall::resistance::{Measured, TimedReading};
+use groundwall::resistance::Measured;
 use groundwall::temperature::TemperatureLaw;
 use groundwall::trend::{NoiseWeights, Priors};
 use groundwall::units::{Confidence, Elapsed, Resistance, Temperature, Voltage};
@@ -204,12 +204,11 @@ pub(crate) const NAMES: [&str; 6] = [
 
 /// A row of timed readings in MΩ.
 pub(crate) fn row(when: &str, timed: &[(f64, Measured)]) -> TestRecord {
-    let reading = |(seconds, value): &(f64, Measured)| TimedReading {
-        elapsed: Elapsed::from_seconds(*seconds).expect("a time"),
-        value: *value,
-    };
-    let readings = timed.iter().map(reading).collect();
-    TestRecord { readings, ..TestRecord::new("R-1", TestedOn::day(on(when))) }
+    let mut test = TestRecord::builder("R-1", TestedOn::day(on(when)));
+    for (seconds, value) in timed {
+        test = test.reading(Elapsed::from_seconds(*seconds).expect("a time"), *value);
+    }
+    test.build().expect("a test with readings")
 }
 
 /// Cases that a chart must stand, by name.

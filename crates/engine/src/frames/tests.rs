@@ -72,7 +72,7 @@ fn every_row_is_accepted_repeated_or_rejected_with_its_number() {
         (text("column", 2), text("value", 2), text("rule", 2)),
         ("r_60s".to_owned(), "-3".to_owned(), "a resistance must be greater than 0 MΩ".to_owned())
     );
-    assert_eq!(read.tests[0].note.as_deref(), Some("two\nlines"));
+    assert_eq!(read.tests[0].note(), Some("two\nlines"));
 }
 
 #[test]
@@ -96,14 +96,14 @@ fn numbers_dates_and_categories_are_read_for_what_they_are() {
     frame.replace("tested_on", moments).unwrap();
     let read = tests(&frame, &TestRules::default()).unwrap();
     assert_eq!((read.accepted, read.rejected.height()), (3, 0));
-    let value = |test: usize, reading: usize| read.tests[test].readings[reading].value;
+    let value = |test: usize, reading: usize| read.tests[test].readings()[reading].value;
     assert_eq!(value(0, 0).to_string(), "350 MΩ");
     assert_eq!(value(0, 1).to_string(), "1.4 GΩ");
     assert_eq!(value(1, 0), Measured::OffScale);
-    assert_eq!(read.tests[2].readings.len(), 1);
-    assert_eq!(read.tests[0].winding_temp.unwrap().to_string(), "25 °C");
-    assert_eq!(read.tests[2].winding_temp, None);
-    assert_eq!(read.tests[0].tested_on.to_string(), "2026-01-05T00:00");
+    assert_eq!(read.tests[2].readings().len(), 1);
+    assert_eq!(read.tests[0].winding_temp().unwrap().to_string(), "25 °C");
+    assert_eq!(read.tests[2].winding_temp(), None);
+    assert_eq!(read.tests[0].tested_on().to_string(), "2026-01-05T00:00");
 }
 
 #[test]

@@ -251,7 +251,7 @@ impl<'r> Reading<'r> {
                 // More tests than one table can hold were refused when their rows were read.
                 None if self.table.push(&group.test).is_err() => {}
                 None => {
-                    rows_of.insert(group.test.origin, group.rows);
+                    rows_of.insert(group.test.origin(), group.rows);
                 }
             }
         }
@@ -261,7 +261,7 @@ impl<'r> Reading<'r> {
         for rows in series.of_one_moment() {
             let settled = repeats::settle(&rows, |row| series.test(row));
             for row in settled.repeats {
-                let origin = series.test(row).origin;
+                let origin = series.test(row).origin();
                 for origin in rows_of.remove(&origin).unwrap_or_else(|| vec![origin]) {
                     let ledger = &mut self.inputs[origin.input as usize];
                     ledger.accepted -= 1;
@@ -271,8 +271,8 @@ impl<'r> Reading<'r> {
             }
             for (row, other) in settled.contradictions {
                 let (here, there) = (series.test(row), series.test(other));
-                let fault = repeats::contradiction(&here, &there, &place(&self.inputs, there.origin));
-                let rows = rows_of.remove(&here.origin).unwrap_or_else(|| vec![here.origin]);
+                let fault = repeats::contradiction(&here, &there, &place(&self.inputs, there.origin()));
+                let rows = rows_of.remove(&here.origin()).unwrap_or_else(|| vec![here.origin()]);
                 kept_out.extend(rows.into_iter().map(|origin| (origin, fault.clone())));
                 gone.insert(row);
             }

@@ -48,11 +48,11 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
 pub fn contradiction(here: &TestRecord, there: &TestRecord, place_there: &str) -> Fault {
     Fault {
         column: "tested_on".to_owned(),
-        value: here.tested_on.to_string(),
+        value: here.tested_on().to_string(),
         rule: format!(
             "{place_there} says something else about the same test of {}, {} ({}), so neither is used",
-            crate::error::shown(&here.winding),
-            here.connection,
+            crate::error::shown(&here.winding()),
+            here.connection(),
             difference(here, there)
         ),
         hint: "keep the right row and delete the other; if there were two tests, write the time of day too".to_owned(),
@@ -66,21 +66,25 @@ pub fn difference(here: &TestRecord, there: &TestRecord) -> String {
         let word = |text: Option<String>| text.map_or_else(|| "missing".to_owned(), |t| crate::error::shown(&t));
         (a != b).then(|| format!("{name} is {} here and {} there", word(a), word(b)))
     };
-    if let Some(text) = pair("tested_on", Some(here.tested_on.to_string()), Some(there.tested_on.to_string())) {
+    if let Some(text) = pair("tested_on", Some(here.tested_on().to_string()), Some(there.tested_on().to_string())) {
         return text;
     }
-    for reading in here.readings.iter().chain(&there.readings) {
+    for reading in here.readings().iter().chain(there.readings()) {
         let value = |test: &TestRecord| test.reading_at(reading.elapsed).map(|value| value.to_string());
         let name = format!("r_{}s", reading.elapsed.as_seconds());
         if let Some(text) = pair(&name, value(here), value(there)) {
             return text;
         }
     }
-    let text = |value: &Option<String>| value.clone();
-    pair("winding temperature", here.winding_temp.map(|t| t.to_string()), there.winding_temp.map(|t| t.to_string()))
-        .or_else(|| pair("test_volts", here.test_volts.map(|v| v.to_string()), there.test_volts.map(|v| v.to_string())))
-        .or_else(|| pair("event", here.event.map(|e| e.word().to_owned()), there.event.map(|e| e.word().to_owned())))
-        .or_else(|| pair("instrument", text(&here.instrument), text(&there.instrument)))
-        .or_else(|| pair("note", text(&here.note), text(&there.note)))
+    let text = |value: Option<&str>| value.map(str::to_owned);
+    pair("winding temperature", here.winding_temp().map(|t| t.to_string()), there.winding_temp().map(|t| t.to_string()))
+        .or_else(|| {
+            pair("test_volts", here.test_volts().map(|v| v.to_string()), there.test_volts().map(|v| v.to_string()))
+        })
+        .or_else(|| {
+            pair("event", here.event().map(|e| e.word().to_owned()), there.event().map(|e| e.word().to_owned()))
+        })
+        .or_else(|| pair("instrument", text(here.instrument()), text(there.instrument())))
+        .or_else(|| pair("note", text(here.note()), text(there.note())))
         .unwrap_or_else(|| "the other columns differ".to_owned())
 }

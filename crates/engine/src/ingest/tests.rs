@@ -33,7 +33,7 @@ fn columns_come_in_any_order_behind_a_byte_order_mark_and_with_any_delimiter() {
     ] {
         let ingested = read(&[("a.csv", text)]);
         assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{text}: {:?}", messages(&ingested));
-        assert_eq!(ingested.tests()[0].readings[0].value.to_string(), "0.5 MΩ", "{text}");
+        assert_eq!(ingested.tests()[0].readings()[0].value.to_string(), "0.5 MΩ", "{text}");
     }
 }
 
@@ -185,11 +185,8 @@ fn rows_of_timed_readings_become_tests_and_are_all_counted() {
     ]);
     assert_eq!(counts(&ingested), [(8, 3, 1, 4), (2, 1, 1, 0)], "{:?}", messages(&ingested));
     let shown: Vec<String> =
-        ingested.tests()[0].readings.iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
-    assert_eq!(
-        (shown.join(", ").as_str(), ingested.tests()[0].note.as_deref()),
-        ("60 s 500 MΩ, 600 s 1.5 GΩ", Some("dry"))
-    );
+        ingested.tests()[0].readings().iter().map(|r| format!("{} {}", r.elapsed, r.value)).collect();
+    assert_eq!((shown.join(", ").as_str(), ingested.tests()[0].note()), ("60 s 500 MΩ, 600 s 1.5 GΩ", Some("dry")));
     let text = |here: u64, there, a, b| {
         format!(
             "a.csv:{here}: tested_on is 2026-01-05; a.csv:{there} says something else about the same test of P-2, \
@@ -212,7 +209,7 @@ fn a_title_block_and_usual_words_are_understood_and_said() {
     let text = "Tests of building 7;;;;\nby hand\n\nMotor;Date;R60 (GΩ);Temp;PI;\nP-1;2026-01-05;1,5;20;2;\n";
     let ingested = read(&[("a.csv", text)]);
     assert_eq!(counts(&ingested), [(1, 1, 0, 0)], "{:?}", messages(&ingested));
-    assert_eq!(ingested.tests()[0].readings[0].value.to_string(), "1.5 GΩ");
+    assert_eq!(ingested.tests()[0].readings()[0].value.to_string(), "1.5 GΩ");
     assert_eq!(
         ingested.inputs[0].remarks,
         [
@@ -294,7 +291,7 @@ proptest! {
         for (input, ledger) in ingested.inputs.iter().enumerate() {
             prop_assert_eq!(ledger.accepted + ledger.repeated + ledger.rejected, ledger.rows);
             let here = |origin: Origin| origin.input as usize == input;
-            let tests = ingested.tests().iter().filter(|test| here(test.origin)).count() as u64;
+            let tests = ingested.tests().iter().filter(|test| here(test.origin())).count() as u64;
             let rejected = ingested.rejections.iter().filter(|row| here(row.origin)).count() as u64;
             prop_assert_eq!((tests, rejected), (ledger.accepted, ledger.rejected));
         }

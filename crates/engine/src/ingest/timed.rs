@@ -32,27 +32,27 @@ pub struct Timed {
 impl Timed {
     /// Takes a row; true when it only repeats what its test says already.
     pub fn add(&mut self, row: TestRecord) -> bool {
-        let key = (row.winding.clone(), row.tested_on, row.connection.clone(), row.scope);
+        let key = (row.winding().to_owned(), row.tested_on(), row.connection().clone(), row.scope());
         let next = self.groups.len();
         let place = *self.places.entry(key).or_insert(next);
         let Some(group) = self.groups.get_mut(place) else {
-            self.groups.push(Group { rows: vec![row.origin], test: row, clash: None });
+            self.groups.push(Group { rows: vec![row.origin()], test: row, clash: None });
             return false;
         };
         if group.clash.is_some() {
-            group.rows.push(row.origin);
+            group.rows.push(row.origin());
             return false;
         }
         let mut joined = group.test.clone();
-        if group.rows.len() >= ROWS_OF_ONE_TEST || !join(&mut joined, &row) {
-            group.rows.push(row.origin);
+        if group.rows.len() >= ROWS_OF_ONE_TEST || !joined.join(&row) {
+            group.rows.push(row.origin());
             group.clash = Some(Box::new((row, group.test.clone())));
             return false;
         }
         if joined == group.test {
             return true;
         }
-        group.rows.push(row.origin);
+        group.rows.push(row.origin());
         group.test = joined;
         false
     }
@@ -76,60 +76,13 @@ impl Group {
     pub fn contradiction(&self, place: impl Fn(Origin) -> String) -> Option<Vec<(Origin, Fault)>> {
         let (late, early) = self.clash.as_deref()?;
         let fault = |origin: &Origin| {
-            let fault = if *origin == late.origin {
-                repeats::contradiction(late, early, &place(early.origin))
+            let fault = if *origin == late.origin() {
+                repeats::contradiction(late, early, &place(early.origin()))
             } else {
-                repeats::contradiction(early, late, &place(late.origin))
+                repeats::contradiction(early, late, &place(late.origin()))
             };
             (*origin, fault)
         };
         Some(self.rows.iter().map(fault).collect())
     }
-}
-
-/// Adds what a row says to its test; false when they contradict.
-fn join(test: &mut TestRecord, row: &TestRecord) -> bool {
-    fn take<T: PartialEq + Clone>(known: &mut Option<T>, new: &Option<T>) -> bool {
-        match (known.as_ref(), new) {
-            (Some(known), Some(new)) => known == new,
-            (None, Some(new)) => {
-                *known = Some(new.clone());
-                true
-            }
-            (_, None) => true,
-        }
-    }
-    for reading in &row.readings {
-        match test.reading_at(reading.elapsed) {
-            Some(value) if value != reading.value => return false,
-            Some(_) => {}
-            None => test.readings.push(*reading),
-        }
-    }
-    test.readings.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
-    take(&mut test.test_volts, &row.test_volts)
-        && take(&mut test.output_volts, &row.output_volts)
-        && take(&mut test.winding_temp, &row.winding_temp)
-        && take(&mut test.air_temp, &row.air_temp)
-        && take(&mut test.humidity, &row.humidity)
-        && take(&mut test.instrument, &row.instrument)
-        && take(&mut test.full_scale, &row.full_scale)
-        && take(&mut test.lead_check, &row.lead_check)
-        && take(&mut test.event, &row.event)
-        && take_note(&mut test.note, &row.note)
-}
-
-/// Notes of single readings are put one behind the other.
-fn take_note(known: &mut Option<String>, new: &Option<String>) -> bool {
-    if let Some(new) = new {
-        match known {
-            Some(text) if text.split("; ").any(|part| part == new) => {}
-            Some(text) => {
-                text.push_str("; ");
-                text.push_str(new);
-            }
-            None => *known = Some(new.clone()),
-        }
-    }
-    true
 }

@@ -93,7 +93,7 @@ fn columns_to_add(master: &Master, new: &New<'_>) -> Result<(Vec<Added>, Vec<Str
     }
     let mut foreign: Vec<String> = Vec::new();
     let there = strangers(&master.columns);
-    let mut inputs: Vec<u32> = new.tests.iter().map(|test| test.origin.input).collect();
+    let mut inputs: Vec<u32> = new.tests.iter().map(|test| test.origin().input).collect();
     inputs.dedup();
     for header in inputs.into_iter().filter_map(new.foreign).flat_map(|foreign| &foreign.headers) {
         let known = there.iter().map(|(_, name)| name).chain(&foreign).any(|name| same_header(name, header));
@@ -160,8 +160,8 @@ fn tail(master: &Master, new: &New<'_>, added: &[Added], extended: &[u8]) -> Str
         tail.push_str(master.form.line_end);
     }
     for test in new.tests {
-        if master.columns.is_timed() && !test.readings.is_empty() {
-            for reading in &test.readings {
+        if master.columns.is_timed() && !test.readings().is_empty() {
+            for reading in test.readings() {
                 tail.push_str(&master.form.line(&cells(master, new, added, test, Some(reading))));
             }
         } else {
@@ -180,8 +180,8 @@ fn cells(
     reading: Option<&TimedReading>,
 ) -> Vec<String> {
     let foreign = |name: &str| -> String {
-        let sheet = (new.foreign)(test.origin.input);
-        sheet.and_then(|sheet| sheet.cell(test.origin.line, name)).unwrap_or_default().to_owned()
+        let sheet = (new.foreign)(test.origin().input);
+        sheet.and_then(|sheet| sheet.cell(test.origin().line, name)).unwrap_or_default().to_owned()
     };
     let mut cells = vec![String::new(); master.header.cells.len()];
     for (i, (place, column)) in master.columns.known.iter().enumerate() {
@@ -224,7 +224,7 @@ fn prove(master: &Master, new: &New<'_>, bytes: Vec<u8>) -> Result<(), Failure> 
         let message = match new.tests.iter().any(|own| std::ptr::eq(own, test)) {
             true => format!(
                 "{}: this test cannot be written as {} writes its rows: {}",
-                (new.place)(test.origin),
+                (new.place)(test.origin()),
                 master.name,
                 difference(test, found).replace(" here", " in the sheet").replace(" there", " in the master")
             ),

@@ -17,32 +17,32 @@ impl Form {
     pub fn cell(&self, column: Column, test: &TestRecord, reading: Option<&TimedReading>) -> String {
         let number = |value: Option<f64>| value.map_or_else(String::new, |value| self.number(value));
         match column {
-            Column::Winding => test.winding.clone(),
-            Column::TestedOn => self.date(test.tested_on),
+            Column::Winding => test.winding().to_owned(),
+            Column::TestedOn => self.date(test.tested_on()),
             Column::Connection => {
-                let ours = test.connection.to_string();
+                let ours = test.connection().to_string();
                 self.connections.get(&ours).cloned().unwrap_or(ours)
             }
-            Column::Scope => test.scope.to_string(),
-            Column::TestVolts => number(test.test_volts.map(|volts| volts.as_volts())),
-            Column::OutputVolts => number(test.output_volts.map(|volts| volts.as_volts())),
+            Column::Scope => test.scope().to_string(),
+            Column::TestVolts => number(test.test_volts().map(|volts| volts.as_volts())),
+            Column::OutputVolts => number(test.output_volts().map(|volts| volts.as_volts())),
             Column::Reading(elapsed, unit) => {
                 test.reading_at(elapsed).map_or_else(String::new, |v| self.measured(v, unit))
             }
             Column::Elapsed(unit) => number(reading.map(|reading| reading.elapsed.as_seconds() / unit.in_seconds())),
             Column::Resistance(unit) => reading.map_or_else(String::new, |reading| self.measured(reading.value, unit)),
-            Column::WindingTemp(scale) => number(test.winding_temp.map(|t| degrees(t, scale))),
-            Column::AirTemp(scale) => number(test.air_temp.map(|t| degrees(t, scale))),
-            Column::Humidity => number(test.humidity.map(|humidity| humidity.as_percent())),
-            Column::Instrument => test.instrument.clone().unwrap_or_default(),
-            Column::FullScale(unit) => number(test.full_scale.map(|scale| in_unit(scale, unit))),
-            Column::LeadCheck => match test.lead_check {
+            Column::WindingTemp(scale) => number(test.winding_temp().map(|t| degrees(t, scale))),
+            Column::AirTemp(scale) => number(test.air_temp().map(|t| degrees(t, scale))),
+            Column::Humidity => number(test.humidity().map(|humidity| humidity.as_percent())),
+            Column::Instrument => test.instrument().unwrap_or_default().to_owned(),
+            Column::FullScale(unit) => number(test.full_scale().map(|scale| in_unit(scale, unit))),
+            Column::LeadCheck => match test.lead_check() {
                 Some(LeadCheck::Ok) => "ok".to_owned(),
                 Some(LeadCheck::Failed) => "failed".to_owned(),
                 None => String::new(),
             },
-            Column::Event => test.event.map_or_else(String::new, |event| event.word().to_owned()),
-            Column::Note => test.note.clone().unwrap_or_default(),
+            Column::Event => test.event().map_or_else(String::new, |event| event.word().to_owned()),
+            Column::Note => test.note().unwrap_or_default().to_owned(),
         }
     }
 
@@ -98,21 +98,21 @@ pub fn columns_of(test: &TestRecord) -> Vec<Column> {
             columns.push(column);
         }
     };
-    add(test.connection != Connection::AllEarth, Column::Connection);
-    add(test.scope != Scope::Winding, Column::Scope);
-    add(test.test_volts.is_some(), Column::TestVolts);
-    add(test.output_volts.is_some(), Column::OutputVolts);
-    for reading in &test.readings {
+    add(*test.connection() != Connection::AllEarth, Column::Connection);
+    add(test.scope() != Scope::Winding, Column::Scope);
+    add(test.test_volts().is_some(), Column::TestVolts);
+    add(test.output_volts().is_some(), Column::OutputVolts);
+    for reading in test.readings() {
         add(true, Column::Reading(reading.elapsed, mega));
     }
-    add(test.winding_temp.is_some(), Column::WindingTemp(celsius));
-    add(test.air_temp.is_some(), Column::AirTemp(celsius));
-    add(test.humidity.is_some(), Column::Humidity);
-    add(test.instrument.is_some(), Column::Instrument);
-    add(test.full_scale.is_some(), Column::FullScale(mega));
-    add(test.lead_check.is_some(), Column::LeadCheck);
-    add(test.event.is_some(), Column::Event);
-    add(test.note.is_some(), Column::Note);
+    add(test.winding_temp().is_some(), Column::WindingTemp(celsius));
+    add(test.air_temp().is_some(), Column::AirTemp(celsius));
+    add(test.humidity().is_some(), Column::Humidity);
+    add(test.instrument().is_some(), Column::Instrument);
+    add(test.full_scale().is_some(), Column::FullScale(mega));
+    add(test.lead_check().is_some(), Column::LeadCheck);
+    add(test.event().is_some(), Column::Event);
+    add(test.note().is_some(), Column::Note);
     columns
 }
 

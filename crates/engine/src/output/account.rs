@@ -149,7 +149,7 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
         }
     }
     // A judgement has its tests in the order of the rows.
-    let rows = judgement.tests.iter().zip(&series.tests);
+    let rows = judgement.tests.iter().zip(series.tests());
     let counted: Vec<(&CorrectedTest, &TestRecord)> = rows.filter(|(test, _)| test.left_out.is_none()).collect();
     let skipped = counted.len().saturating_sub(TESTS_SHOWN);
     if skipped > 0 {
@@ -157,7 +157,7 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
     }
     lines.plain("tested on     as read       at         factor   corrected     taken for a stray")?;
     for (test, row) in &counted[skipped..] {
-        let note = row.note.as_deref().map(clean).filter(|note| !note.is_empty()).map(|note| format!("“{note}”"));
+        let note = row.note().map(clean).filter(|note| !note.is_empty()).map(|note| format!("“{note}”"));
         lines.remarked(&test_line(test), note.as_deref())?;
     }
     Ok(())

@@ -89,7 +89,7 @@ impl PageMaker<'_> {
         }
         let named = self.names.of_series(&judgement.assessment);
         let stem = named.map_or("series", |(stem, _)| stem);
-        let rows = named.map_or_else(Vec::new, |(_, place)| self.series.series(place).tests);
+        let rows = named.map_or_else(Vec::new, |(_, place)| self.series.series(place).into_tests());
         let context = ChartContext { sources: self.sources.to_vec(), place: place.clone() };
         let picture = TrendPicture::new(&judgement, &context);
         let bytes = chart::render_png(&picture, Size::default(), DEFAULT_DPI)

@@ -85,7 +85,7 @@ impl Content {
                 .collect(),
             // A judgement has its tests in the order of the rows.
             tests: (judgement.tests.iter().enumerate().rev())
-                .map(|(i, test)| row(test, rows.get(i).and_then(|row| row.note.as_deref())))
+                .map(|(i, test)| row(test, rows.get(i).and_then(|row| row.note())))
                 .collect(),
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),

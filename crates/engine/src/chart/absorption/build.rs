@@ -27,14 +27,14 @@ const LEAST_SPAN: f64 = 0.5;
 type Made<'a> = (&'a CorrectedTest, &'a TestRecord);
 
 pub(super) fn picture(judgement: &Judgement, rows: &[TestRecord], context: &ChartContext) -> Option<AbsorptionPicture> {
-    let long = |(_, row): &Made<'_>| row.readings.last().is_some_and(|last| last.elapsed >= ten_minutes());
+    let long = |(_, row): &Made<'_>| row.readings().last().is_some_and(|last| last.elapsed >= ten_minutes());
     let left_out = |test: &CorrectedTest| matches!(test.left_out, Some(LeftOut::LeadCheckFailed | LeftOut::AfterAsOf));
     let (out, drawn): (Vec<Made<'_>>, Vec<Made<'_>>) =
         judgement.tests.iter().zip(rows).filter(long).partition(|(test, _)| left_out(test));
     let latest = drawn.last()?;
     let curves: Vec<Curve> = drawn.iter().map(|(test, row)| curve(test, row)).collect();
     let times = ends(curves.iter().flat_map(|curve| curve.readings.iter().map(|reading| reading.time)))?;
-    let law = absorption_curve(&latest.1.readings);
+    let law = absorption_curve(&latest.1.readings());
     let uncorrected = drawn.iter().filter(|(test, _)| test.kt.is_none()).count();
     let mut picture = AbsorptionPicture {
         words: Surround {
@@ -63,12 +63,12 @@ fn curve(test: &CorrectedTest, row: &TestRecord) -> Curve {
         let (value, says) = said(reading.value.scaled(factor));
         Timed { time: reading.elapsed.as_seconds().log10(), value, says }
     };
-    let readings: Vec<Timed> = row.readings.iter().map(timed).collect();
-    let law = absorption_curve(&row.readings).map(|law| along(&law, &readings, factor)).unwrap_or_default();
+    let readings: Vec<Timed> = row.readings().iter().map(timed).collect();
+    let law = absorption_curve(row.readings()).map(|law| along(&law, &readings, factor)).unwrap_or_default();
     Curve {
-        date: row.tested_on.date.format("%-d %b %Y").to_string(),
-        pi: in_column(polarization_index(&row.readings)),
-        dar: in_column(absorption_ratio(&row.readings)),
+        date: row.tested_on().date.format("%-d %b %Y").to_string(),
+        pi: in_column(polarization_index(row.readings())),
+        dar: in_column(absorption_ratio(row.readings())),
         readings,
         law,
     }
@@ -116,17 +116,17 @@ fn title(judgement: &Judgement, drawn: &[Made<'_>]) -> String {
         [only] => (None, only),
         [first, .., last] => (Some(first), last),
     };
-    let ratios = [("PI", polarization_index(&last.1.readings)), ("DAR", absorption_ratio(&last.1.readings))];
+    let ratios = [("PI", polarization_index(&last.1.readings())), ("DAR", absorption_ratio(&last.1.readings()))];
     let ratios: Vec<String> = ratios.into_iter().filter_map(|(what, ratio)| named(what, ratio)).collect();
-    let on = last.1.tested_on.date.format("%-d %b %Y");
+    let on = last.1.tested_on().date.format("%-d %b %Y");
     let now = if ratios.is_empty() {
         format!("no ratio can be told of the test on {on}")
     } else {
         format!("{} on {on}", ratios.join(" and "))
     };
     let before = first.and_then(|(_, row)| {
-        let was = polarization_index(&row.readings)?;
-        Some(format!("; PI was {} in {}", in_words(Some(was)), row.tested_on.date.format("%b %Y")))
+        let was = polarization_index(row.readings())?;
+        Some(format!("; PI was {} in {}", in_words(Some(was)), row.tested_on().date.format("%b %Y")))
     });
     format!("{name}: {now}{}", before.unwrap_or_default())
 }

@@ -26,6 +26,16 @@ fn tests_of(name: &str, count: u32) -> (Sample, Vec<TestRecord>) {
     (sample, rows)
 }
 
+/// The timed readings of a test, as `row` takes them.
+fn timed(test: &TestRecord) -> Vec<(f64, Measured)> {
+    test.readings().iter().map(|reading| (reading.elapsed.as_seconds(), reading.value)).collect()
+}
+
+/// The same test with other readings.
+fn again(test: &TestRecord, timed: &[(f64, Measured)]) -> TestRecord {
+    row(&test.tested_on().to_string(), timed)
+}
+
 fn picture((sample, rows): &(Sample, Vec<TestRecord>)) -> AbsorptionPicture {
     AbsorptionPicture::new(&sample.judgement, rows, &sample.context).expect("a ten-minute test")
 }
@@ -63,10 +73,8 @@ fn every_ten_minute_test_is_a_curve_with_its_ratios_and_its_law() {
 
 #[test]
 fn without_a_ten_minute_test_there_is_no_picture() {
-    let (sample, mut rows) = tests_of("R-1", 2);
-    for row in &mut rows {
-        row.readings.truncate(5);
-    }
+    let (sample, rows) = tests_of("R-1", 2);
+    let rows: Vec<TestRecord> = rows.iter().map(|test| again(test, &timed(test)[..5])).collect();
     assert!(AbsorptionPicture::new(&sample.judgement, &rows, &sample.context).is_none());
     let (mut sample, rows) = tests_of("R-1", 2);
     for test in &mut sample.judgement.tests {
@@ -78,7 +86,9 @@ fn without_a_ten_minute_test_there_is_no_picture() {
 #[test]
 fn bounds_are_arrows_and_ratios_of_bounds_say_so() {
     let (sample, mut rows) = tests_of("R-1", 2);
-    rows[1].readings[5].value = Measured::Above(mohm(2000.0));
+    let mut above = timed(&rows[1]);
+    above[5].1 = Measured::Above(mohm(2000.0));
+    rows[1] = again(&rows[1], &above);
     let picture = picture(&(sample, rows));
     assert!(picture.curves[1].pi.starts_with("> ") && picture.words.title.contains("PI > "), "{}", picture.words.title);
     assert!((picture.curves[1].law[48].0 - 300f64.log10()).abs() < 1e-9, "no law beyond the last exact reading");
