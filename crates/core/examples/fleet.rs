@@ -72,7 +72,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     judged.sort_by_key(|assessment| assessment.action);
     for assessment in &judged {
         let crossing = assessment.forecast.reaches_minimum.as_ref();
-        let date = crossing.map_or_else(|| "no date".to_owned(), groundwall::assess::crossing_in_words);
+        let date = crossing.map_or_else(|| "no date".to_owned(), |dates| dates.in_words());
         println!("{:8} {}: reaches its minimum {date}", assessment.action.word(), assessment.winding);
     }
     assert_eq!(judged.len(), 6);

@@ -6,16 +6,37 @@
 //! RD 34.45-51.300-97 Table 5.3; GB machine rules for the hot minimum. One-phase reduction: IEEE Std 43 cl. 12.3 note,
 //! from memory.
 
-use crate::assess::Minimum;
 use crate::nameplate::{Construction, Nameplate};
 use crate::policy::{MinimumChoice, Policy};
 use crate::record::Connection;
 use crate::units::{Power, Resistance, Temperature, Voltage, three_digits};
+use std::fmt;
 
 /// Below this rated voltage a form-wound stator has the minimum of a random-wound one, V.
 const FORM_WOUND_LOW_VOLTAGE_V: f64 = 1000.0;
 /// Least value that rated kV + 1 can take: what is used when nothing is known.
 const LEAST_OF_ALL_RULES_MOHM: f64 = 1.0;
+
+/// The least acceptable resistance and the rule it came from.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct Minimum {
+    /// One-minute resistance at the reference temperature, whole winding, MΩ.
+    #[cfg_attr(feature = "serde", serde(rename = "mohm"))]
+    pub resistance: Resistance,
+    /// The rule, with its source.
+    pub rule: String,
+    /// Whether no rule could be chosen for want of a rating, so that this is the least of all of them. The rule says so.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub assumed: bool,
+}
+
+impl fmt::Display for Minimum {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let assumed = if self.assumed { " assumed" } else { "" };
+        write!(f, "{}{assumed}", self.resistance)
+    }
+}
 
 /// How a phase was tested apart from the other two.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -26,3 +26,4 @@ pub mod policy_file;
 pub mod report;
 pub mod similar;
 pub mod spread;
+pub mod summary;

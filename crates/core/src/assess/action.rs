@@ -2,7 +2,7 @@
 
 use super::finding::{Code, Evidence, Finding};
 use super::result::{Action, NextTest};
-use super::rules::View;
+use super::view::View;
 use crate::resistance::{Bound, Measured};
 use crate::units::three_digits;
 use chrono::{Days, NaiveDate};

@@ -1,35 +1,23 @@
 //! One series made ready for judgement: which tests count, corrected to the reference temperature, and where the last
 //! stretch begins.
 
-use super::fleet::Register;
-use super::result::{CorrectedTest, LeftOut, Minimum, SinceReason};
+use super::inputs::{Register, Terms};
+use super::result::{CorrectedTest, LeftOut, SinceReason};
 use crate::absorption;
-use crate::minimum;
+use crate::minimum::{self, Minimum};
 use crate::nameplate::Nameplate;
-use crate::policy::Policy;
 use crate::record::{LeadCheck, TestRecord};
 use crate::resistance::Measured;
 use crate::series::Series;
 use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test};
 use crate::temperature::{Correction, TemperatureLaw};
 use crate::trend::{Reading, Stretch, Summary};
-use crate::units::{Confidence, Decades, Temperature, Years};
+use crate::units::{Decades, Temperature, Years};
 use chrono::{Days, NaiveDate};
 
 /// Temperatures between which a winding of unknown temperature is taken to have been, °C: a cold store room to the
 /// usual reference.
 const LIKELY_TEMPERATURES_C: (f64, f64) = (10.0, 40.0);
-
-/// What a judgement depends on beside the readings and the nameplate.
-#[derive(Clone, Debug)]
-pub struct Terms {
-    /// The site's rules.
-    pub policy: Policy,
-    /// The day on which the judgement stands; later tests are left out.
-    pub as_of: NaiveDate,
-    /// Confidence of the intervals.
-    pub confidence: Confidence,
-}
 
 /// A series made ready for judgement.
 #[derive(Clone, Debug)]

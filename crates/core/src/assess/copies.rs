@@ -4,7 +4,7 @@
 //! reading and temperature on several days.
 
 use super::case::latest_that_counts;
-use super::fleet::SeriesSource;
+use super::inputs::SeriesSource;
 use crate::record::TestRecord;
 use crate::resistance::Measured;
 use chrono::NaiveDate;

@@ -4,143 +4,18 @@
 //! forgotten, so that a fleet of any size needs no more room than its readings. The work can be spread over threads through
 //! [`InEach`]; whatever is summed up is summed in the order of the series, so the result does not depend on the threads.
 
-use super::Judgement;
-use super::case::{Case, Terms, latest_that_counts};
+use super::case::{Case, latest_that_counts};
 use super::copies;
+use super::inputs::{Register, SeriesSource, Terms};
+use super::judgement::Judgement;
 use super::lessons::{self, Group, Lessons, Prepared};
 use super::phases;
+use super::spread::InEach;
 use super::verdict::{self, Beside};
 use crate::nameplate::Nameplate;
-use crate::record::TestRecord;
-use crate::series::Series;
-use crate::table::SeriesTable;
 use crate::trend::Solved;
 use std::collections::BTreeMap;
 use std::ops::Range;
-
-/// The list of windings with their nameplates.
-pub type Register = BTreeMap<String, Nameplate>;
-
-/// Does one thing in each of many, in any order, and gives the results in the order of the things.
-pub trait InEach {
-    /// Applies `f` to each.
-    fn in_each<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R>;
-}
-
-/// One after the other on the caller's thread.
-#[derive(Clone, Copy, Debug, Default)]
-pub struct InTurn;
-
-impl InEach for InTurn {
-    fn in_each<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
-        things.into_iter().map(f).collect()
-    }
-}
-
-/// Series in the order of their keys, given one at a time and as often as they are asked for.
-pub trait SeriesSource: Sync {
-    /// How many there are.
-    fn count(&self) -> usize;
-
-    /// The winding of one.
-    fn winding(&self, i: usize) -> &str;
-
-    /// One of them.
-    fn series(&self, i: usize) -> Series;
-
-    /// How many tests one has.
-    fn tests(&self, i: usize) -> usize;
-
-    /// The tests of one, latest first. Few of them are asked for.
-    fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
-        Box::new(self.series(i).tests.into_iter().rev())
-    }
-}
-
-/// Tests that are not in time order are put into it.
-impl SeriesSource for [Series] {
-    fn count(&self) -> usize {
-        self.len()
-    }
-
-    fn winding(&self, i: usize) -> &str {
-        &self[i].key.winding
-    }
-
-    fn series(&self, i: usize) -> Series {
-        let mut series = self[i].clone();
-        if !series.tests.is_sorted_by_key(|test| test.tested_on) {
-            series.tests.sort_by_key(|test| (test.tested_on, test.origin));
-        }
-        series
-    }
-
-    fn tests(&self, i: usize) -> usize {
-        self[i].tests.len()
-    }
-}
-
-impl SeriesSource for Vec<Series> {
-    fn count(&self) -> usize {
-        self.len()
-    }
-
-    fn winding(&self, i: usize) -> &str {
-        self.as_slice().winding(i)
-    }
-
-    fn series(&self, i: usize) -> Series {
-        self.as_slice().series(i)
-    }
-
-    fn tests(&self, i: usize) -> usize {
-        self.as_slice().tests(i)
-    }
-}
-
-impl SeriesSource for SeriesTable {
-    fn count(&self) -> usize {
-        self.len()
-    }
-
-    fn winding(&self, i: usize) -> &str {
-        self.winding(i)
-    }
-
-    fn series(&self, i: usize) -> Series {
-        self.series(i)
-    }
-
-    fn tests(&self, i: usize) -> usize {
-        self.tests_of(i)
-    }
-
-    fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
-        Box::new(self.backwards(i))
-    }
-}
-
-impl<S: SeriesSource + ?Sized> SeriesSource for &S {
-    fn count(&self) -> usize {
-        (**self).count()
-    }
-
-    fn winding(&self, i: usize) -> &str {
-        (**self).winding(i)
-    }
-
-    fn series(&self, i: usize) -> Series {
-        (**self).series(i)
-    }
-
-    fn tests(&self, i: usize) -> usize {
-        (**self).tests(i)
-    }
-
-    fn backwards(&self, i: usize) -> Box<dyn Iterator<Item = TestRecord> + '_> {
-        (**self).backwards(i)
-    }
-}
 
 /// Judges every series. `finish` is called with each judgement as soon as it is made and says what is kept of it.
 ///

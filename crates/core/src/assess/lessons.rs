@@ -3,8 +3,9 @@
 //! Of a teacher only its stretch is held until the group has been heard, and of groups only so many at once: a group of long
 //! records, or a great many groups, must not need more room than the readings of all.
 
-use super::case::{Case, Terms};
-use super::fleet::InEach;
+use super::case::Case;
+use super::inputs::Terms;
+use super::spread::InEach;
 use crate::temperature::learnt::{CommonLaw, LawEvidence};
 use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, Summary};
 use std::collections::BTreeMap;

@@ -1,6 +1,7 @@
 //! From the fitted stretch to dates and probabilities against the minimum, in the words of the result.
 
-use super::case::{Case, Terms};
+use super::case::Case;
+use super::inputs::Terms;
 use super::result::{CrossingDates, Forecast, TrendSummary};
 use crate::resistance::Bound;
 use crate::trend::{CannotSay, Fall, Shift, StretchFit};

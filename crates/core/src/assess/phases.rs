@@ -1,6 +1,7 @@
 //! Phases of one winding tested on the same day, compared as ratios: temperature and damp cancel.
 
-use super::case::{Case, Terms};
+use super::case::Case;
+use super::inputs::Terms;
 use super::result::{CorrectedTest, LeftOut};
 use crate::record::{Phase, Scope, TestedOn};
 use crate::resistance::{Bound, Measured};

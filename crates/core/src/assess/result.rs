@@ -4,7 +4,7 @@
 //! every key is always there; no number is ever NaN or infinite.
 
 use super::finding::Finding;
-use super::rules::course::crossing_in_words;
+use crate::minimum::Minimum;
 use crate::record::{Event, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::series::display_name;
@@ -80,27 +80,6 @@ impl Action {
 impl fmt::Display for Action {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(self.word())
-    }
-}
-
-/// The least acceptable resistance and the rule it came from.
-#[derive(Clone, Debug, PartialEq)]
-#[cfg_attr(feature = "serde", derive(serde::Serialize))]
-pub struct Minimum {
-    /// One-minute resistance at the reference temperature, whole winding, MΩ.
-    #[cfg_attr(feature = "serde", serde(rename = "mohm"))]
-    pub resistance: Resistance,
-    /// The rule, with its source.
-    pub rule: String,
-    /// Whether no rule could be chosen for want of a rating, so that this is the least of all of them. The rule says so.
-    #[cfg_attr(feature = "serde", serde(skip))]
-    pub assumed: bool,
-}
-
-impl fmt::Display for Minimum {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let assumed = if self.assumed { " assumed" } else { "" };
-        write!(f, "{}{assumed}", self.resistance)
     }
 }
 
@@ -197,6 +176,29 @@ pub struct CrossingDates {
     pub latest: Option<NaiveDate>,
 }
 
+impl CrossingDates {
+    /// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14"; "by 2026-11-25" where it has
+    /// shrunk to one day, as it does where the level is there already.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::assess::CrossingDates;
+    /// let dates = CrossingDates { earliest: "2027-03-01".parse()?, median: None, latest: None };
+    /// assert_eq!(dates.in_words(), "2027-03-01 at the earliest, perhaps never");
+    /// # Ok::<(), Box<dyn std::error::Error>>(())
+    /// ```
+    #[must_use]
+    pub fn in_words(&self) -> String {
+        let middle = self.median.map_or_else(String::new, |median| format!(", most likely about {median}"));
+        match self.latest {
+            Some(latest) if latest == self.earliest => format!("by {latest}"),
+            Some(latest) => format!("between {} and {latest}{middle}", self.earliest),
+            None => format!("{} at the earliest, perhaps never{middle}", self.earliest),
+        }
+    }
+}
+
 /// What the trend says about the minimum.
 #[derive(Clone, Debug, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
@@ -240,7 +242,7 @@ impl Forecast {
             (Some(_), None) if self.is_reached(as_of) => {
                 "reached, by the trend, though the latest reading is above it".to_owned()
             }
-            (Some(dates), _) => crossing_in_words(dates),
+            (Some(dates), _) => dates.in_words(),
             (None, _) => self.cannot_say.clone().unwrap_or_else(|| "cannot be said".to_owned()),
         }
     }

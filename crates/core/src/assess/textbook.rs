@@ -7,7 +7,7 @@
 //!
 //! Tobin 1958, doi:10.2307/1907382: regression with bounds by maximum likelihood. Fieller 1954: the interval of the date.
 
-use super::Judgement;
+use super::judgement::Judgement;
 use super::outlook::DAYS_PER_YEAR;
 use crate::resistance::Bound;
 use crate::stats::censored::{self, Observation};

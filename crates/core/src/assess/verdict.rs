@@ -1,14 +1,16 @@
 //! One case and its fit become a judgement: findings, action, next test.
 
 use super::action;
-use super::case::{Case, Terms};
+use super::case::Case;
 use super::copies::Copied;
+use super::inputs::Terms;
+use super::judgement::{Background, Judgement};
 use super::lessons::Lessons;
 use super::outlook::Outlook;
 use super::phases::PhaseStanding;
 use super::result::{Forecast, Latest, SeriesAssessment, SinceReason};
-use super::rules::{self, View};
-use super::{Background, Judgement};
+use super::rules;
+use super::view::View;
 use crate::absorption::{absorption_ratio, polarization_index};
 use crate::resistance::{Bound, Measured};
 use crate::trend::StretchFit;

@@ -2,7 +2,7 @@
 
 use super::aliases::{self, Meaning};
 use super::mapping::Mapping;
-use super::register::describes_a_winding;
+use super::register_heading::describes_a_winding;
 use crate::error::{Failure, shown};
 use crate::similar::closest;
 use groundwall::record::columns::Column;

@@ -1,6 +1,6 @@
 //! `[columns]` of the policy file: which of our columns a header of the site's stands for. It goes before every other rule.
 
-use super::register;
+use super::register_columns::COLUMNS;
 use crate::error::shown;
 use groundwall::record::columns::Column;
 use std::collections::BTreeMap;
@@ -14,7 +14,7 @@ enum Meant {
     LeftAlone,
     /// A column of a history; that of the windings is also one of a register.
     History(Column),
-    /// Which of [`register::COLUMNS`].
+    /// Which of [`COLUMNS`].
     Register(usize),
 }
 
@@ -25,7 +25,7 @@ impl Mapping {
     ///
     /// The rule that the name breaks.
     pub fn add(&mut self, header: &str, name: &str) -> Result<(), String> {
-        let in_register = || register::COLUMNS.iter().position(|column| *column == name).map(Meant::Register);
+        let in_register = || COLUMNS.iter().position(|column| *column == name).map(Meant::Register);
         let meant = if name == "-" {
             Meant::LeftAlone
         } else {
@@ -33,7 +33,7 @@ impl Mapping {
                 format!(
                     "it must be the name of a column, or - to leave it alone: {}; of a register {}",
                     Column::names().join(", "),
-                    register::COLUMNS[1..].join(", ")
+                    COLUMNS[1..].join(", ")
                 )
             })?
         };
@@ -52,7 +52,7 @@ impl Mapping {
         })
     }
 
-    /// What a header of a register stands for, if the site says so: a place in [`register::COLUMNS`], or `Some(None)` where it is
+    /// What a header of a register stands for, if the site says so: a place in [`COLUMNS`], or `Some(None)` where it is
     /// to be left alone. One that is said to be another column of a history is read by its own name.
     #[must_use]
     pub fn in_register(&self, header: &str) -> Option<Option<usize>> {

@@ -20,6 +20,8 @@ pub mod pieces;
 mod reading;
 pub mod records;
 pub mod register;
+mod register_columns;
+mod register_heading;
 pub mod repeats;
 pub mod rows;
 pub mod source;

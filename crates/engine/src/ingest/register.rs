@@ -5,20 +5,19 @@
 //! is 2. Empty cells are fine: what is not known is treated as not known.
 
 mod cells;
-mod heading;
 mod plates;
 
 use super::columns::{Columns, missing_columns, parted_otherwise};
 use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
 use super::mapping::Mapping;
+use super::register_columns::COLUMNS;
+use super::register_heading::Headings;
 use super::rows::{Rows, cut, line_ends};
 use crate::digest::sha256;
 use crate::error::{Failure, Problem, shown};
 use groundwall::nameplate::Nameplate;
 use groundwall::record::columns::Column;
-use heading::Headings;
-pub use heading::describes_a_winding;
 use plates::{PlateRow, RowRules};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
@@ -40,24 +39,6 @@ pub struct Register {
     pub has_rated_volts: bool,
     plates: BTreeMap<String, Nameplate>,
 }
-
-/// The columns of a register.
-pub const COLUMNS: [&str; 14] = [
-    "winding",
-    "site",
-    "area",
-    "description",
-    "rated_volts",
-    "rated_kw",
-    "construction",
-    "insulation",
-    "thermal_class",
-    "year_made",
-    "interval_days",
-    "minimum_mohm",
-    "group",
-    "criticality",
-];
 
 /// Rows are judged in pieces of at least so many bytes, on all cores.
 const PIECE: usize = 1 << 18;

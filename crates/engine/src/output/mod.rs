@@ -18,7 +18,7 @@ use chrono::NaiveDate;
 use groundwall::assess::{Action, SeriesAssessment};
 use groundwall::policy::Policy;
 use groundwall::policy::keys::{KEYS, Value};
-use groundwall::units::{Confidence, Resistance};
+use groundwall::units::Confidence;
 use std::collections::BTreeMap;
 
 /// The result of a run, most urgent series first.
@@ -41,25 +41,6 @@ impl Assessment<'_> {
     pub fn counts(&self) -> [(Action, usize); 6] {
         Action::ALL.map(|action| (action, self.series.iter().filter(|series| series.action == action).count()))
     }
-}
-
-/// The latest reading of a series at the reference temperature in words; as read where it could not be corrected.
-#[must_use]
-pub fn latest_in_words(series: &SeriesAssessment) -> String {
-    if let Some(value) = series.latest_at_reference() {
-        return value.to_string();
-    }
-    let as_read = series.latest.as_ref().and_then(|latest| latest.r60_mohm);
-    match as_read.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
-        Some(r) => format!("{r} as read"),
-        None => "none".to_owned(),
-    }
-}
-
-/// Whether no date is given because the level does not reach the minimum as far as can be seen.
-#[must_use]
-pub fn is_out_of_sight(series: &SeriesAssessment) -> bool {
-    series.forecast.cannot_say.as_ref().is_some_and(|why| why.starts_with("good news"))
 }
 
 /// Puts the most urgent first. Equally urgent ones stay in the order of their names.

@@ -1,8 +1,9 @@
 //! The ranked list for people: a table that fits the terminal, then one paragraph for every series that needs something.
 
+use super::Assessment;
 use super::wrap::wrap;
-use super::{Assessment, is_out_of_sight, latest_in_words};
 use crate::cautions::CAUTIONS;
+use crate::summary::{is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use comfy_table::{Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
 use groundwall::assess::{Action, Finding, SeriesAssessment};

@@ -1,8 +1,9 @@
 //! The page of one series, to be attached to the work order.
 
 use super::steps::steps;
-use crate::output::{latest_in_words, table};
+use crate::output::table;
 use crate::page::Template;
+use crate::summary::latest_in_words;
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut};
 use groundwall::record::TestRecord;
 use groundwall::resistance::Measured;

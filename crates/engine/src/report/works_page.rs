@@ -1,8 +1,9 @@
 //! The page of the whole works: how many series need what, and the list of them to sort and to filter.
 
 use super::Entry;
-use crate::output::{Assessment, latest_in_words, table};
+use crate::output::{Assessment, table};
 use crate::page::Template;
+use crate::summary::latest_in_words;
 use groundwall::assess::{Action, SeriesAssessment};
 use serde::Serialize;
 

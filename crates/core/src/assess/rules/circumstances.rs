@@ -1,8 +1,8 @@
 //! How the latest test was made: leads, damp, voltage, tester, date.
 
-use super::View;
 use crate::assess::finding::{Code, Finding};
 use crate::assess::result::LeftOut;
+use crate::assess::view::View;
 use crate::moisture::damp_check;
 use crate::record::LeadCheck;
 use crate::units::three_digits;

@@ -1,8 +1,8 @@
 //! What the course of the stretch says: falls, jumps, decline, the minimum ahead, too little to go by.
 
-use super::View;
 use crate::assess::finding::{Code, Finding};
-use crate::assess::result::{CrossingDates, SinceReason};
+use crate::assess::result::SinceReason;
+use crate::assess::view::View;
 use crate::units::three_digits;
 use chrono::Days;
 
@@ -74,27 +74,6 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14"; "by 2026-11-25" where it has
-/// shrunk to one day, as it does where the level is there already.
-///
-/// # Examples
-///
-/// ```
-/// use groundwall::assess::{CrossingDates, crossing_in_words};
-/// let dates = CrossingDates { earliest: "2027-03-01".parse()?, median: None, latest: None };
-/// assert_eq!(crossing_in_words(&dates), "2027-03-01 at the earliest, perhaps never");
-/// # Ok::<(), Box<dyn std::error::Error>>(())
-/// ```
-#[must_use]
-pub fn crossing_in_words(dates: &CrossingDates) -> String {
-    let middle = dates.median.map_or_else(String::new, |median| format!(", most likely about {median}"));
-    match dates.latest {
-        Some(latest) if latest == dates.earliest => format!("by {latest}"),
-        Some(latest) => format!("between {} and {latest}{middle}", dates.earliest),
-        None => format!("{} at the earliest, perhaps never{middle}", dates.earliest),
-    }
-}
-
 pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
     let outlook = view.outlook.filter(|outlook| outlook.judges_a_trend(view.terms))?;
     let policy = &view.terms.policy;
@@ -102,11 +81,8 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
     if p < policy.plan_probability.as_fraction() || outlook.p_below_today > policy.hold_probability.as_fraction() {
         return None;
     }
-    let when = outlook
-        .forecast
-        .reaches_minimum
-        .as_ref()
-        .map_or_else(String::new, |dates| format!(": {}", crossing_in_words(dates)));
+    let when =
+        outlook.forecast.reaches_minimum.as_ref().map_or_else(String::new, |dates| format!(": {}", dates.in_words()));
     let message = format!(
         "The level is likely to reach the minimum of {} inside the {} days of the planning horizon, with probability {}{when}.",
         view.case.minimum.resistance,

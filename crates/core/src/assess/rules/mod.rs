@@ -6,34 +6,8 @@ mod plausibility;
 pub(super) mod ratios;
 mod reading;
 
-use super::case::{Case, Terms};
-use super::copies::Copied;
 use super::finding::Finding;
-use super::outlook::Outlook;
-use super::phases::PhaseStanding;
-use super::result::CorrectedTest;
-use crate::record::TestRecord;
-
-/// What the rules look at.
-pub(super) struct View<'a> {
-    pub(super) case: &'a Case,
-    pub(super) terms: &'a Terms,
-    pub(super) outlook: Option<&'a Outlook>,
-    pub(super) phases: &'a PhaseStanding,
-    pub(super) copied: Option<&'a Copied>,
-}
-
-impl View<'_> {
-    /// The latest test that counts, with its row.
-    pub(super) fn latest(&self) -> Option<(&CorrectedTest, &TestRecord)> {
-        self.case.latest().map(|at| (&self.case.tests[at], self.case.record(at)))
-    }
-
-    /// The test that counts before it, with its row.
-    fn before_latest(&self) -> Option<(&CorrectedTest, &TestRecord)> {
-        self.case.before_latest().map(|at| (&self.case.tests[at], self.case.record(at)))
-    }
-}
+use super::view::View;
 
 type Rule = fn(&View<'_>) -> Option<Finding>;
 

@@ -4,11 +4,11 @@
 //! The rows are kept: a finding says what is odd. Where it is the latest test that is in doubt, the finding's evidence says
 //! that it does not stand, and the test is to be repeated.
 
-use super::View;
 use super::reading::{doubt, worst_margin};
 use crate::assess::case::Case;
 use crate::assess::finding::{Code, Finding};
 use crate::assess::result::LeftOut;
+use crate::assess::view::View;
 use crate::resistance::{Measured, TimedReading};
 use crate::units::{Temperature, three_digits};
 

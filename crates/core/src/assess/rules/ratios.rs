@@ -1,8 +1,8 @@
 //! What ratios say: of timed readings within the latest test, and of one phase to another.
 
-use super::View;
 use crate::absorption::{Ratio, absorption_ratio, one_minute_resistance, polarization_index};
 use crate::assess::finding::{Code, Finding};
+use crate::assess::view::View;
 use crate::nameplate::{Construction, Nameplate};
 use crate::policy::Policy;
 use crate::resistance::{Bound, Measured, TimedReading};

@@ -1,7 +1,7 @@
 //! What the latest reading itself says: against the minimum, its temperature, its scale.
 
-use super::View;
 use crate::assess::finding::{Code, Finding};
+use crate::assess::view::View;
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
 use crate::units::three_digits;

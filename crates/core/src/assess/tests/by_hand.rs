@@ -3,7 +3,8 @@
 use super::*;
 use crate::assess::outlook::Outlook;
 use crate::assess::phases::PhaseStanding;
-use crate::assess::rules::{self, View};
+use crate::assess::rules;
+use crate::assess::view::View;
 use crate::assess::{action, result};
 
 /// A case with an outlook: twenty steady quarterly readings about 200 MΩ, of which the last was on 20 October 2026.

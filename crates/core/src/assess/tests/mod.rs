@@ -17,14 +17,17 @@ mod sentences;
 mod words;
 
 use super::*;
+use crate::nameplate::Nameplate;
 use crate::nameplate::{Construction, Insulation};
 use crate::policy::Policy;
 use crate::record::columns::Column;
 use crate::record::validate::TestRules;
 use crate::record::{Origin, TestRecord};
 use crate::series::Series;
+use crate::units::{Confidence, Temperature};
 use crate::units::{Resistance, Voltage};
 use chrono::Days;
+use chrono::NaiveDate;
 
 const AS_OF: &str = "2026-11-25";
 

@@ -108,9 +108,9 @@ fn the_interval_of_the_date_is_said_with_what_is_known_of_it() {
         latest: latest.map(day),
     };
     let all = dates(Some("2027-09-14"), Some("2029-01-10"));
-    assert_eq!(crossing_in_words(&all), "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14");
-    assert_eq!(crossing_in_words(&dates(None, None)), "2027-03-01 at the earliest, perhaps never");
-    assert_eq!(crossing_in_words(&dates(Some("2027-03-01"), Some("2027-03-01"))), "by 2027-03-01");
+    assert_eq!(all.in_words(), "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14");
+    assert_eq!(dates(None, None).in_words(), "2027-03-01 at the earliest, perhaps never");
+    assert_eq!(dates(Some("2027-03-01"), Some("2027-03-01")).in_words(), "by 2027-03-01");
     let planned = ByHand::calm().with(|outlook| {
         outlook.forecast.p_below_in_horizon = Some(0.4);
         outlook.forecast.reaches_minimum = Some(all);

@@ -9,8 +9,8 @@ use super::super::readings::said;
 use super::super::surround::Surround;
 use super::super::words::{self, isolate};
 use super::super::{ChartContext, ChartError, Size};
-use super::{FleetPicture, MOST_ON_A_PAGE, Row, Share, Terms, draw};
-use crate::output;
+use super::{FleetPicture, MOST_ON_A_PAGE, Row, Share, Terms, counts, draw};
+use crate::summary::{is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Judgement, SeriesAssessment};
 use groundwall::resistance::{Bound, Measured};
@@ -50,7 +50,7 @@ pub(super) fn row(judgement: &Judgement) -> Row {
     Row {
         action: assessment.action,
         name: isolate(&clean(&assessment.name())),
-        latest: output::latest_in_words(assessment),
+        latest: latest_in_words(assessment),
         minimum: assessment.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
         when: when(assessment, judgement.as_of),
         reading: reading
@@ -64,7 +64,7 @@ pub(super) fn row(judgement: &Judgement) -> Row {
 fn when(assessment: &SeriesAssessment, as_of: NaiveDate) -> String {
     let month = |date: NaiveDate| date.format("%b %Y").to_string();
     match assessment.forecast.reaches_minimum {
-        None if output::is_out_of_sight(assessment) => "not in 30 years".to_owned(),
+        None if is_out_of_sight(assessment) => "not in 30 years".to_owned(),
         None => "cannot say".to_owned(),
         Some(_) if assessment.forecast.is_reached(as_of) => {
             let since = assessment.forecast.below_since;
@@ -130,13 +130,6 @@ fn picture(all: &[Row], rows: &[Row], heading: String, terms: &Terms, context: &
     };
     picture.words.legend = legend(&picture, terms);
     picture
-}
-
-/// How many series have which action, of some actions.
-pub(super) fn counts(rows: &[Row], of: &[Action]) -> String {
-    let count = |action: Action| rows.iter().filter(|row| row.action == action).count();
-    let counted = of.iter().map(|action| (count(*action), action)).filter(|(count, _)| *count > 0);
-    counted.map(|(count, action)| format!("{count} {action}")).collect::<Vec<String>>().join(", ")
 }
 
 /// What needs somebody.

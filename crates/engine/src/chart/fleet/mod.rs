@@ -117,3 +117,10 @@ impl Chart for FleetPicture {
         self.words.description()
     }
 }
+
+/// How many series have which action, of some actions.
+fn counts(rows: &[Row], of: &[Action]) -> String {
+    let count = |action: Action| rows.iter().filter(|row| row.action == action).count();
+    let counted = of.iter().map(|action| (count(*action), action)).filter(|(count, _)| *count > 0);
+    counted.map(|(count, action)| format!("{count} {action}")).collect::<Vec<String>>().join(", ")
+}

@@ -6,7 +6,7 @@ use super::super::legend::{bracket, later};
 use super::super::marks::{self, Says};
 use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::theme;
-use super::draw::{Layout, place};
+use super::layout::{Layout, place};
 use super::{Crossing, LevelAt};
 use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;

@@ -5,6 +5,7 @@
 mod build;
 mod crossing;
 mod draw;
+mod layout;
 #[cfg(test)]
 mod print_tests;
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! The cells of a register.
 
-use super::COLUMNS;
-use super::heading::Heading;
+use crate::ingest::register_columns::COLUMNS;
+use crate::ingest::register_heading::Heading;
 use groundwall::nameplate::{Construction, Insulation, Nameplate, ThermalClass};
 use groundwall::record::validate::WINDING_MAX_CHARS;
 use groundwall::resistance::{CellRules, Measured, read_decimal};

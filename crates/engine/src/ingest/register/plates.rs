@@ -1,8 +1,8 @@
 //! The rows of a register, each judged on its own.
 
 use super::cells::cell_into;
-use super::heading::Headings;
 use crate::error::{Problem, shown};
+use crate::ingest::register_heading::Headings;
 use crate::ingest::rows::{Row, Rows};
 use groundwall::nameplate::Nameplate;
 

@@ -2,10 +2,10 @@
 //!
 //! A unit is never guessed: a power without one may be horsepower, and an interval without one may be months.
 
-use super::COLUMNS;
+use super::aliases::{self, Meaning};
+use super::mapping::Mapping;
+use super::register_columns::COLUMNS;
 use crate::error::{Failure, shown};
-use crate::ingest::aliases::{self, Meaning};
-use crate::ingest::mapping::Mapping;
 use groundwall::record::columns::Column;
 
 /// What one header stands for.
@@ -176,7 +176,7 @@ impl Headings {
 
 /// Whether a header names something of a nameplate, which no history has.
 #[must_use]
-pub fn describes_a_winding(header: &str) -> bool {
+pub(super) fn describes_a_winding(header: &str) -> bool {
     let plate = ["rated_volts", "rated_kw", "construction", "thermal_class", "year_made"];
     heading(header, &Mapping::default())
         .is_some_and(|heading| heading.rank < Rank::Likely && plate.contains(&COLUMNS[heading.place]))

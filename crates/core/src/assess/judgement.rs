@@ -1,0 +1,77 @@
+//! A judged series.
+
+use super::result::{CorrectedTest, Level, SeriesAssessment};
+use crate::nameplate::Nameplate;
+use crate::record::TestedOn;
+use crate::temperature::TemperatureLaw;
+use crate::temperature::learnt::LearntLaw;
+use crate::trend::{NoiseWeights, Priors, StretchFit};
+use crate::units::{Confidence, Temperature, Years};
+use chrono::NaiveDate;
+
+/// A judged series with all that pictures and step-by-step accounts need.
+#[derive(Clone, Debug)]
+pub struct Judgement {
+    /// The judgement itself.
+    pub assessment: SeriesAssessment,
+    /// Every test of the series, in time order, as the trend sees it.
+    pub tests: Vec<CorrectedTest>,
+    /// Name and source of the temperature law used.
+    pub law: String,
+    /// Temperature to which the tests were corrected.
+    pub reference: Temperature,
+    /// Confidence of the intervals.
+    pub confidence: Confidence,
+    /// The day on which the judgement stands.
+    pub as_of: NaiveDate,
+    /// The fitted stretch; none without a reading that counts.
+    pub fit: Option<StretchFit>,
+    /// What the judgement rests on beside the readings.
+    pub background: Background,
+}
+
+/// What a judgement rests on beside the readings: for step-by-step accounts.
+#[derive(Clone, Debug)]
+pub struct Background {
+    /// The nameplate as known.
+    pub nameplate: Nameplate,
+    /// Whether the register has the winding.
+    pub registered: bool,
+    /// The law that the policy and the nameplate name.
+    pub assumed_law: TemperatureLaw,
+    /// What the readings themselves say of the law, whether used or not.
+    pub learnt_law: Option<LearntLaw>,
+    /// What similar windings lend.
+    pub priors: Priors,
+    /// How similar windings weigh the kinds of noise.
+    pub noise_weights: NoiseWeights,
+    /// Probability that the level is below the minimum today; none without a reading that counts.
+    pub p_below_today: Option<f64>,
+    /// Probability that it gets there inside the horizons looked ahead for `shorten`.
+    pub p_below_in_shorten: Option<f64>,
+}
+
+impl Judgement {
+    /// The temperature law that corrected the tests.
+    #[must_use]
+    pub fn law_used(&self) -> TemperatureLaw {
+        match self.background.learnt_law.filter(LearntLaw::beats_the_assumed) {
+            Some(learnt) => learnt.law(),
+            None => self.background.assumed_law,
+        }
+    }
+
+    /// The underlying level at a day of the stretch or up to [`HORIZON_YEARS`](crate::trend::HORIZON_YEARS) after the as-of date: the mean over a year at the
+    /// reference temperature, so the season and the chance of single tests are not in it. None without an exact reading in
+    /// the stretch.
+    #[must_use]
+    pub fn level_at(&self, day: NaiveDate) -> Option<Level> {
+        let trend = self.assessment.trend.as_ref()?;
+        trend.level_mohm?;
+        if day < trend.since {
+            return None;
+        }
+        let when = Years::from_years(TestedOn::day(day).years_since(self.as_of)).ok()?;
+        Some(self.fit.as_ref()?.level_band(when, self.confidence))
+    }
+}
