@@ -10,7 +10,7 @@ use groundwall::assess::{Action, Code, Finding, InTurn, Judgement, Minimum, Regi
 use groundwall::nameplate::Nameplate;
 use groundwall::policy::Policy;
 use groundwall::record::{TestRecord, TestedOn};
-use groundwall::resistance::{Bound, TimedReading};
+use groundwall::resistance::Bound;
 use groundwall::series::Series;
 use groundwall::units::{Confidence, three_digits};
 use groundwall_engine::error::{Failure, Status};
