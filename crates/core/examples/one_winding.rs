@@ -1,43 +1,36 @@
-//! One winding's history: read from cells, judged, with the date on which its level reaches the minimum.
+//! One winding's history: built from numbers, judged, with the date on which its level reaches the minimum.
 //!
 //! ```text
 //! cargo run --release -p groundwall --example one_winding
 //! ```
 #![allow(clippy::print_stdout, reason = "an example shows what it finds")]
 
-use groundwall::assess::{Action, InTurn, Register, Terms, assess_fleet};
-use groundwall::nameplate::{Construction, Insulation, Nameplate};
-use groundwall::policy::Policy;
-use groundwall::record::{
-    Origin, TestRecord,
-    columns::Column,
-    validate::{Faults, TestRules},
-};
-use groundwall::series::Series;
-use groundwall::units::{Confidence, Voltage};
+use groundwall::prelude::*;
 use std::error::Error;
 
-/// The invented history: day, one-minute resistance, winding temperature in °C, event.
-const ROWS: [[&str; 4]; 9] = [
-    ["2024-10-11", "180", "22", "cleaned"],
-    ["2025-01-14", "131", "21", ""],
-    ["2025-04-15", "97", "24", ""],
-    ["2025-07-12", "66", "31", ""],
-    ["2025-10-11", "63", "22", ""],
-    ["2026-01-17", "47", "19", ""],
-    ["2026-04-14", "31", "23", ""],
-    ["2026-07-15", "22", "29", ""],
-    ["2026-10-13", "17", "22", ""],
+/// The invented history: day, one-minute resistance in MΩ, winding temperature in °C. It was cleaned before the first test.
+const ROWS: [(&str, f64, f64); 9] = [
+    ("2024-10-11", 180.0, 22.0),
+    ("2025-01-14", 131.0, 21.0),
+    ("2025-04-15", 97.0, 24.0),
+    ("2025-07-12", 66.0, 31.0),
+    ("2025-10-11", 63.0, 22.0),
+    ("2026-01-17", 47.0, 19.0),
+    ("2026-04-14", 31.0, 23.0),
+    ("2026-07-15", 22.0, 29.0),
+    ("2026-10-13", 17.0, 22.0),
 ];
 
-fn test(line: u64, row: [&str; 4]) -> Result<TestRecord, Faults> {
-    let headers = ["tested_on", "r_60s", "winding_temp_c", "event"].into_iter().zip(row).chain([("winding", "A-212")]);
-    let cells = headers.filter_map(|(header, text)| Some((Column::read(header)?, text)));
-    TestRules::default().validate(cells, Origin { input: 0, line })
+fn test(row: usize, (day, megohms, celsius): (&str, f64, f64)) -> Result<TestRecord, Box<dyn Error>> {
+    let test = TestRecord::builder("A-212", TestedOn::day(day.parse()?))
+        .reading(Elapsed::from_seconds(60.0)?, Measured::Exact(Resistance::from_megohms(megohms)?))
+        .winding_temp(Temperature::from_celsius(celsius)?)
+        .event((row == 0).then_some(Event::Cleaned));
+    Ok(test.build()?)
 }
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let tests = (1..).zip(ROWS).map(|(line, row)| test(line, row)).collect::<Result<Vec<_>, _>>()?;
+    let tests = ROWS.into_iter().enumerate().map(|(i, row)| test(i, row)).collect::<Result<Vec<_>, _>>()?;
     let plate = Nameplate {
         construction: Some(Construction::RandomWound),
         insulation: Insulation::Thermosetting,
@@ -46,9 +39,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     };
     let terms =
         Terms { policy: Policy::default(), as_of: "2026-11-25".parse()?, confidence: Confidence::from_fraction(0.9)? };
-    let register = Register::from([("A-212".to_owned(), plate)]);
-    let judged = assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement);
-    let judgement = judged.first().ok_or("there is no series")?;
+    let series = Series::collect(tests);
+    let judgement = assess(series.first().ok_or("there is no series")?, &plate, &terms);
 
     let assessment = &judgement.assessment;
     println!("{}: {}, {}", assessment.winding, assessment.action, assessment.action.meaning());

@@ -2,62 +2,48 @@
 //!
 //! Readings of insulation resistance are hard to compare: they halve with every ten or twenty kelvins, dip on damp days, stop
 //! at the top of the tester's scale, and start afresh after a rewind. This crate brings them to one temperature, follows
-//! each winding's trend with its uncertainty, and gives one [`Action`](assess::Action) per series with the findings behind
-//! it: hold, plan, recheck, shorten, keep or gather.
+//! each winding's trend with its uncertainty, and gives one [`Action`](assess::Action) per series with its findings: hold, plan, recheck, shorten, keep or gather.
 //!
-//! # Flow
+//! # Example
 //!
-//! ```text
-//! cells ─validate→ TestRecord ─collect→ Series ─assess_fleet→ Judgement: action, findings, trend, forecast, next test
-//!   │                                             Register ↗      ↖ Terms: policy, as-of date, confidence
-//!   └─→ faults: column, value, rule, hint
-//! ```
-//!
-//! It reads no file, asks no clock and prints nothing: values in, values out.
-//!
-//! # Examples
-//!
-//! A winding read every quarter, falling by a fifth each time:
+//! A winding tested every quarter, each time a fifth lower. Quantities are types with a unit, so that volts are never taken for
+//! megohms; [`assess`](assess::assess) does the rest.
 //!
 //! ```
-//! use groundwall::assess::{assess_fleet, Action, InTurn, Register, Terms};
-//! use groundwall::nameplate::{Construction, Insulation, Nameplate};
-//! use groundwall::policy::Policy;
-//! use groundwall::record::{columns::Column, validate::TestRules, Origin};
-//! use groundwall::series::Series;
-//! use groundwall::units::{Confidence, Voltage};
+//! use groundwall::prelude::*;
 //!
+//! let minute = Elapsed::from_seconds(60.0)?;
 //! let rows = [
-//!     ("2025-01-14", "61", "21"), ("2025-04-15", "47", "24"), ("2025-07-12", "36", "31"), ("2025-10-11", "33", "22"),
-//!     ("2026-01-17", "27", "19"), ("2026-04-14", "21", "23"), ("2026-07-15", "16", "29"), ("2026-10-13", "14", "22"),
+//!     ("2025-01-14", 61.0, 21.0), ("2025-04-15", 47.0, 24.0), ("2025-07-12", 36.0, 31.0), ("2025-10-11", 33.0, 22.0),
+//!     ("2026-01-17", 27.0, 19.0), ("2026-04-14", 21.0, 23.0), ("2026-07-15", 16.0, 29.0), ("2026-10-13", 14.0, 22.0),
 //! ];
-//! let rules = TestRules::default();
 //! let mut tests = Vec::new();
-//! for (day, mohm, celsius) in rows {
-//!     let cells = [("winding", "P-101"), ("tested_on", day), ("r_60s", mohm), ("winding_temp_c", celsius)];
-//!     let known = cells.into_iter().filter_map(|(header, text)| Some((Column::read(header)?, text)));
-//!     tests.push(rules.validate(known, Origin::default())?);
+//! for (day, megohms, celsius) in rows {
+//!     let test = TestRecord::builder("P-101", TestedOn::day(day.parse()?))
+//!         .reading(minute, Measured::Exact(Resistance::from_megohms(megohms)?))
+//!         .winding_temp(Temperature::from_celsius(celsius)?);
+//!     tests.push(test.build()?);
 //! }
-//! let plate = Nameplate {
+//! let nameplate = Nameplate {
 //!     construction: Some(Construction::RandomWound),
 //!     insulation: Insulation::Thermosetting,
 //!     rated_voltage: Some(Voltage::from_volts(400.0)?),
 //!     ..Nameplate::default()
 //! };
-//! let register = Register::from([("P-101".to_owned(), plate)]);
 //! let terms = Terms {
 //!     policy: Policy::default(),
 //!     as_of: "2026-11-25".parse()?,
 //!     confidence: Confidence::from_fraction(0.9)?,
 //! };
-//! let judged = assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement.assessment);
-//! assert_eq!(judged[0].action, Action::Plan);
-//! assert!(judged[0].forecast.p_below_in_horizon.is_some_and(|p| p > 0.3));
+//! let judged = assess(&Series::collect(tests)[0], &nameplate, &terms).assessment;
+//! assert_eq!(judged.action, Action::Plan);
+//! assert!(judged.forecast.p_below_in_horizon.is_some_and(|p| p > 0.3));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 //!
-//! Who has numbers instead of texts begins with [`TestRecord::new`](record::TestRecord::new). Dates are
-//! [`NaiveDate`](chrono::NaiveDate)s of [`chrono`], which this crate gives on.
+//! Dates are [`NaiveDate`](chrono::NaiveDate)s of [`chrono`], which this crate re-exports. Cells of text instead of numbers are
+//! read by [`TestRules::validate`](record::validate::TestRules::validate). Many windings are judged by
+//! [`assess_fleet`](assess::assess_fleet), where similar ones make each other's forecasts narrower.
 //!
 //! A trend of readings of one's own, and when it reaches 5 MΩ. The first was over range on a scale that ends at 50 MΩ: a bound
 //! is said by its [`Bound`](resistance::Bound) and never turned into a number.
@@ -97,17 +83,27 @@
 //! The folder `examples` has three whole programs: one reading, one winding's history, a fleet from memory. The [`guide`] is for
 //! people: the method, every finding and action, every key of the policy, the limits.
 //!
+//! # Flow
+//!
+//! ```text
+//! cells ─validate→ TestRecord ─collect→ Series ─assess→ Judgement: action, findings, trend, forecast, next test
+//!   │                                 Nameplate ↗  ↖ Terms: policy, as-of date, confidence
+//!   └─→ faults: column, value, rule, hint
+//! ```
+//!
+//! The crate reads no file, asks no clock and prints nothing: values in, values out.
+//!
 //! # Modules
 //!
 //! | module | holds |
 //! | --- | --- |
+//! | [`prelude`] | what most programs need |
 //! | [`units`] | quantities with limits: resistance, temperature and temperature difference, voltage, elapsed time |
 //! | [`resistance`] | a resistance that is exact, above or below; the grammar of its cell |
-//! | [`record`] | one test, valid by construction; headers; every rule for a cell |
+//! | [`record`], [`series`] | one test; its headers and the rule for every cell; the tests of one winding in time order |
 //! | [`nameplate`], [`policy`] | what is known of a winding; every threshold of the site |
 //! | [`temperature`], [`absorption`], [`moisture`], [`minimum`], [`voltage`] | the physics and the rules of the trade |
-//! | [`series`], [`table`] | tests of one winding, connection and scope in time order; all tests of a run by columns |
-//! | [`stats`], [`trend`] | statistics on slices; the model of a stretch and its crossing date |
+//! | [`trend`] | the model of a stretch and the date on which its level reaches a minimum |
 //! | [`assess`] | findings, actions, the next test |
 //! | [`round`] | what to test next, and what to expect there |
 //! | [`replay`] | how well the forecasts of the time came true |
@@ -136,14 +132,19 @@ pub mod minimum;
 pub mod moisture;
 pub mod nameplate;
 pub mod policy;
+pub mod prelude;
 pub mod record;
 pub mod replay;
 pub mod resistance;
 pub mod round;
 pub mod series;
-pub mod stats;
-pub mod table;
 pub mod temperature;
 pub mod trend;
 pub mod units;
 pub mod voltage;
+
+// For the other crates, checks and benches of this project; no promise is made about them.
+#[doc(hidden)]
+pub mod stats;
+#[doc(hidden)]
+pub mod table;

@@ -6,6 +6,7 @@
 //! ```
 
 mod action;
+mod alone;
 mod case;
 mod copies;
 pub mod finding;
@@ -26,6 +27,7 @@ mod verdict;
 mod view;
 
 pub use crate::minimum::Minimum;
+pub use alone::assess;
 pub use case::Case;
 pub use finding::{Code, Evidence, Finding};
 pub use fleet::assess_fleet;

@@ -2,6 +2,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+mod alone;
 mod by_hand;
 mod calendar;
 mod circumstances;
