@@ -1,77 +1,56 @@
-//! Different words, numbered as they come.
+//! Different codes of a column, numbered as they come.
 
-use std::collections::HashMap;
+use hashbrown::HashTable;
+use hashbrown::hash_table::Entry;
 
-/// Places for words at least and at most. There are more as more words differ.
-const LEAST_PLACES: usize = 1 << 8;
-const MOST_PLACES: usize = 1 << 16;
-
-/// Words by number, from 1, and numbers by word.
+/// Codes by number, from 1, and numbers by code.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Numbers {
-    words: Vec<u32>,
-    /// As many places as a power of two, or none yet: a word that has these low bits, with its number; number 0 where none has.
-    places: Vec<(u32, u16)>,
-    /// The words whose places were taken.
-    others: HashMap<u32, u16>,
+pub(super) struct Dictionary {
+    codes: Vec<u32>,
+    numbers: HashTable<u16>,
 }
 
-impl Numbers {
-    /// The number of a word, if it stands in its place.
+impl Dictionary {
+    /// The number of a code that came before.
     #[inline]
-    pub(super) fn at_hand(&self, word: u32) -> Option<u16> {
-        let (other, number) = *self.places.get(self.place(word))?;
-        (other == word && number > 0).then_some(number)
+    pub(super) fn known(&self, code: u32) -> Option<u16> {
+        self.numbers.find(hash(code), |number| is_code(&self.codes, *number, code)).copied()
     }
 
-    /// The number of a word, new if need be; `None` where the numbers have run out.
-    pub(super) fn number(&mut self, word: u32) -> Option<u16> {
-        if let Some(number) = self.at_hand(word) {
-            return Some(number);
-        }
-        // Where its place is free, a word is new.
-        let is_taken = self.places.get(self.place(word)).is_some_and(|(_, number)| *number > 0);
-        if let Some(number) = self.others.get(&word).filter(|_| is_taken) {
-            return Some(*number);
-        }
-        let number = u16::try_from(self.words.len() + 1).ok()?;
-        self.words.push(word);
-        if self.words.len() > self.places.len() / 2 && self.places.len() < MOST_PLACES {
-            self.places = vec![(0, 0); (4 * self.places.len()).max(LEAST_PLACES)];
-            self.others.clear();
-            let words = std::mem::take(&mut self.words);
-            (1..).zip(&words).for_each(|(number, word)| self.keep(*word, number));
-            self.words = words;
-        } else {
-            self.keep(word, number);
-        }
-        Some(number)
-    }
-
-    /// Puts a new word into its place, or where the others are.
-    fn keep(&mut self, word: u32, number: u16) {
-        let place = self.place(word);
-        match self.places.get_mut(place) {
-            Some(free) if free.1 == 0 => *free = (word, number),
-            _ => {
-                self.others.insert(word, number);
+    /// The number of a code, new if need be; `None` where the numbers have run out.
+    pub(super) fn number(&mut self, code: u32) -> Option<u16> {
+        let codes = &self.codes;
+        let hash_of = |number: &u16| hash(codes[usize::from(*number) - 1]);
+        match self.numbers.entry(hash(code), |number| is_code(codes, *number, code), hash_of) {
+            Entry::Occupied(known) => Some(*known.get()),
+            Entry::Vacant(free) => {
+                let number = u16::try_from(self.codes.len() + 1).ok()?;
+                free.insert(number);
+                self.codes.push(code);
+                Some(number)
             }
         }
     }
 
-    fn place(&self, word: u32) -> usize {
-        word as usize & self.places.len().wrapping_sub(1)
+    /// The code of a number; none for 0.
+    pub(super) fn code(&self, number: u16) -> Option<u32> {
+        self.codes.get(usize::from(number).wrapping_sub(1)).copied()
     }
 
-    /// The word of a number; none for 0.
-    pub(super) fn word(&self, number: u16) -> Option<u32> {
-        self.words.get(usize::from(number).wrapping_sub(1)).copied()
+    /// All codes, in the order of their numbers.
+    pub(super) fn codes(&self) -> &[u32] {
+        &self.codes
     }
+}
 
-    /// All words, in the order of their numbers.
-    pub(super) fn words(&self) -> &[u32] {
-        &self.words
-    }
+fn is_code(codes: &[u32], number: u16, code: u32) -> bool {
+    codes[usize::from(number) - 1] == code
+}
+
+/// Spreads a code over 64 bits: the halves of a product with an odd number, folded.
+fn hash(code: u32) -> u64 {
+    let product = u128::from(code) * 0x9E37_79B9_7F4A_7C15_F39C_C060_5CED_C835;
+    (product >> 64) as u64 ^ product as u64
 }
 
 #[cfg(test)]
@@ -81,29 +60,29 @@ mod tests {
 
     proptest! {
         #[test]
-        fn equal_words_have_one_number_and_others_another(
-            words in prop::collection::vec((0u32..3000, 0u32..8), 1..3000),
+        fn equal_codes_have_one_number_and_others_another(
+            codes in prop::collection::vec((0u32..3000, 0u32..8), 1..3000),
         ) {
-            let mut numbers = Numbers::default();
-            for (low, high) in &words {
-                // Many words share their place.
-                let word = (low % 300) | (high << 20) | ((low / 300) << 9);
-                let number = numbers.number(word);
-                prop_assert_eq!(number.and_then(|number| numbers.word(number)), Some(word));
-                prop_assert_eq!(numbers.number(word), number);
+            let mut dictionary = Dictionary::default();
+            for (low, high) in &codes {
+                // Many codes share their place.
+                let code = (low % 300) | (high << 20) | ((low / 300) << 9);
+                let number = dictionary.number(code);
+                prop_assert_eq!(number.and_then(|number| dictionary.code(number)), Some(code));
+                prop_assert_eq!(dictionary.number(code), number);
             }
-            let mut all = numbers.words().to_vec();
+            let mut all = dictionary.codes().to_vec();
             all.sort_unstable();
             prop_assert!(all.windows(2).all(|pair| pair[0] < pair[1]));
         }
     }
 
     #[test]
-    fn numbers_run_out_behind_those_of_two_bytes() {
-        let mut numbers = Numbers::default();
-        let found: Vec<_> = (0..65_536).map(|word| numbers.number(word << 10)).collect();
+    fn numbers_run_out_after_those_of_two_bytes() {
+        let mut dictionary = Dictionary::default();
+        let found: Vec<_> = (0..65_536).map(|code| dictionary.number(code << 10)).collect();
         assert!((0..65_535).all(|i| found[i] == u16::try_from(i + 1).ok()));
         assert_eq!(found[65_535], None);
-        assert_eq!((numbers.number(0), numbers.number(5 << 10)), (Some(1), Some(6)));
+        assert_eq!((dictionary.number(0), dictionary.number(5 << 10)), (Some(1), Some(6)));
     }
 }

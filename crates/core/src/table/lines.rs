@@ -8,7 +8,7 @@ pub(super) struct Lines {
 }
 
 impl Lines {
-    /// Puts a line into the row behind all others.
+    /// Puts a line into the row after all others.
     pub(super) fn put(&mut self, row: u32, line: u32) {
         let follows = self.runs.last().is_some_and(|(first, at)| at.checked_add(row - first) == Some(line));
         if !follows {
@@ -22,12 +22,12 @@ impl Lines {
         self.runs.get(run.wrapping_sub(1)).map_or(0, |(first, line)| line + (row - first))
     }
 
-    /// Puts the lines of another table behind so many rows.
+    /// Appends the lines of another table after so many rows.
     pub(super) fn append(&mut self, rows: u32, other: &Self) {
         other.runs.iter().for_each(|(first, line)| self.put(rows + first, *line));
     }
 
-    /// Gives back room that was kept for more.
+    /// Frees unused capacity.
     pub(super) fn shrink(&mut self) {
         self.runs.shrink_to_fit();
     }

@@ -1,31 +1,31 @@
 //! All tests of a run, by columns: some twenty bytes a test, where a [`TestRecord`] takes twenty times that.
 //!
-//! A table is filled row by row, tables that were filled side by side are put one behind the other, and in the end the rows are
+//! A table is filled row by row, tables filled in parallel are appended to each other, and in the end the rows are
 //! [sorted into series](TestTable::into_series). Every test comes back as it went in, bit for bit.
 
-mod lane;
+mod column;
+mod dictionary;
 mod lines;
 mod marks;
-mod moments;
-mod names;
-mod numbers;
 mod packed;
 mod sorted;
+mod strings;
 #[cfg(test)]
 mod tests;
+mod times;
 
 use crate::record::{Connection, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{Measured, TimedReading, TimedReadings};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, NaiveDate, NaiveTime};
-use lane::Lane;
+use column::PackedColumn;
 use lines::Lines;
 use marks::{marks, unmark};
-use names::Names;
 use packed::Packing;
 pub use sorted::SeriesTable;
 use std::collections::HashMap;
 use std::fmt;
+use strings::Strings;
 
 /// A table cannot hold more: 2³² − 1 rows, lines up to that number, and 2²⁷ numbers of more than eight digits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,15 +45,18 @@ const ABOVE: u32 = 1;
 const BELOW: u32 = 2;
 const OFF_SCALE: u32 = 3;
 
+/// Numbers of a test beside its timed readings.
+const NUMBERS: usize = 6;
+
 /// More timed readings than most tests have.
 const MOST_READINGS: usize = 4;
 
 /// Tests by columns.
 #[derive(Clone, Debug, Default)]
 pub struct TestTable {
-    windings: Names,
-    instruments: Names,
-    notes: Names,
+    windings: Strings,
+    instruments: Strings,
+    notes: Strings,
     connections: Vec<Connection>,
     connection_places: HashMap<Connection, u32>,
     /// Times of day of no whole second.
@@ -64,19 +67,19 @@ pub struct TestTable {
     winding: Vec<u32>,
     marks: Vec<u8>,
     line: Lines,
-    day: Lane,
-    input: Lane,
-    connection: Lane,
-    time: Lane,
-    readings: Vec<(Elapsed, Lane)>,
-    test_volts: Lane,
-    output_volts: Lane,
-    winding_temp: Lane,
-    air_temp: Lane,
-    humidity: Lane,
-    full_scale: Lane,
-    instrument: Lane,
-    note: Lane,
+    day: PackedColumn,
+    input: PackedColumn,
+    connection: PackedColumn,
+    time: PackedColumn,
+    readings: Vec<(Elapsed, PackedColumn)>,
+    test_volts: PackedColumn,
+    output_volts: PackedColumn,
+    winding_temp: PackedColumn,
+    air_temp: PackedColumn,
+    humidity: PackedColumn,
+    full_scale: PackedColumn,
+    instrument: PackedColumn,
+    note: PackedColumn,
 }
 
 impl TestTable {
@@ -103,7 +106,7 @@ impl TestTable {
         self.windings.texts()
     }
 
-    /// Puts a test into the next row.
+    /// Appends a test.
     ///
     /// # Errors
     ///
@@ -126,6 +129,10 @@ impl TestTable {
         let row = self.len();
         let line = u32::try_from(test.origin.line).map_err(|_| TableFull)?;
         let place = u32::try_from(row).ok().filter(|place| *place < u32::MAX).ok_or(TableFull)?;
+        // Room for all of it, or nothing is put anywhere.
+        if !self.packing.has_room_for(test.readings.len() + NUMBERS) {
+            return Err(TableFull);
+        }
         let mut next = 0;
         for reading in &test.readings {
             let (mark, megohms) = match reading.value {
@@ -134,16 +141,16 @@ impl TestTable {
                 Measured::Below(r) => (BELOW, r.as_megohms()),
                 Measured::OffScale => (OFF_SCALE, 0.0),
             };
-            let word = self.packing.pack(megohms, mark).ok_or(TableFull)?;
-            // Readings and lanes are in order of time, and most tests have the same ones.
-            let lane = match self.readings.get(next) {
+            let code = self.packing.pack(megohms, mark).ok_or(TableFull)?;
+            // Readings and columns are in order of time, and most tests have the same ones.
+            let column = match self.readings.get(next) {
                 Some((at, _)) if *at == reading.elapsed => next,
-                _ => self.reading_lane(reading.elapsed),
+                _ => self.reading_column(reading.elapsed),
             };
-            self.readings[lane].1.put(row, word);
-            next = lane + 1;
+            self.readings[column].1.put(row, code);
+            next = column + 1;
         }
-        let numbers = [
+        let numbers: [_; NUMBERS] = [
             (&mut self.test_volts, test.test_volts.map(Voltage::as_volts)),
             (&mut self.output_volts, test.output_volts.map(Voltage::as_volts)),
             (&mut self.winding_temp, test.winding_temp.map(Temperature::as_celsius)),
@@ -151,10 +158,10 @@ impl TestTable {
             (&mut self.humidity, test.humidity.map(RelativeHumidity::as_percent)),
             (&mut self.full_scale, test.full_scale.map(Resistance::as_megohms)),
         ];
-        for (lane, number) in numbers {
+        for (column, number) in numbers {
             if let Some(number) = number {
                 let sign = u32::from(number.is_sign_negative());
-                lane.put(row, self.packing.pack(number.abs(), sign).ok_or(TableFull)?);
+                column.put(row, self.packing.pack(number.abs(), sign).ok_or(TableFull)?);
             }
         }
         if let Some(instrument) = &test.instrument {
@@ -168,33 +175,33 @@ impl TestTable {
             self.connection.put(row, place);
         }
         if let Some(time) = test.tested_on.time {
-            let word = moments::word(time).unwrap_or_else(|| {
-                moments::WORDS.saturating_add(number_of(&time, &mut self.times, &mut self.time_places))
+            let code = times::code(time).unwrap_or_else(|| {
+                times::CODES.saturating_add(number_of(&time, &mut self.times, &mut self.time_places))
             });
-            self.time.put(row, word);
+            self.time.put(row, code);
         }
         if test.origin.input > 0 {
             self.input.put(row, test.origin.input);
         }
         self.winding.push(self.windings.number(&test.winding));
-        self.day.put(row, day_word(test.tested_on.date));
+        self.day.put(row, day_code(test.tested_on.date));
         self.line.put(place, line);
         self.marks.push(marks(test));
         Ok(())
     }
 
-    /// The place of the lane of readings at this time, new if need be.
-    fn reading_lane(&mut self, elapsed: Elapsed) -> usize {
+    /// The place of the column of readings at this time, new if need be.
+    fn reading_column(&mut self, elapsed: Elapsed) -> usize {
         let place = self.readings.iter().position(|(at, _)| *at == elapsed);
         place.unwrap_or_else(|| {
             // In order of time, so that a test's readings come back in order of time.
             let place = self.readings.partition_point(|(at, _)| at.as_seconds() < elapsed.as_seconds());
-            self.readings.insert(place, (elapsed, Lane::default()));
+            self.readings.insert(place, (elapsed, PackedColumn::default()));
             place
         })
     }
 
-    /// Puts the rows of another table behind these.
+    /// Appends the rows of another table.
     ///
     /// # Errors
     ///
@@ -206,20 +213,20 @@ impl TestTable {
             return Err(TableFull);
         }
         let by = self.packing.append(&other.packing).ok_or(TableFull)?;
-        let windings = self.windings.take_over(&other.windings);
-        let instruments = self.instruments.take_over(&other.instruments);
-        let notes = self.notes.take_over(&other.notes);
-        let turned = |words: &[u32], word: u32| words.get(word as usize).copied().unwrap_or(word);
+        let windings = self.windings.merge(&other.windings);
+        let instruments = self.instruments.merge(&other.instruments);
+        let notes = self.notes.merge(&other.notes);
+        let turned = |codes: &[u32], code: u32| codes.get(code as usize).copied().unwrap_or(code);
         let connections: Vec<u32> = (other.connections.iter())
             .map(|one| number_of(one, &mut self.connections, &mut self.connection_places))
             .collect();
         let times: Vec<u32> =
             other.times.iter().map(|one| number_of(one, &mut self.times, &mut self.time_places)).collect();
-        for (elapsed, lane) in &other.readings {
-            let place = self.reading_lane(*elapsed);
-            self.readings[place].1.append(rows, lane, |word| packed::moved(word, by));
+        for (elapsed, column) in &other.readings {
+            let place = self.reading_column(*elapsed);
+            self.readings[place].1.append(rows, column, |code| packed::moved(code, by));
         }
-        for (lane, others) in [
+        for (column, others) in [
             (&mut self.test_volts, &other.test_volts),
             (&mut self.output_volts, &other.output_volts),
             (&mut self.winding_temp, &other.winding_temp),
@@ -227,29 +234,29 @@ impl TestTable {
             (&mut self.humidity, &other.humidity),
             (&mut self.full_scale, &other.full_scale),
         ] {
-            lane.append(rows, others, |word| packed::moved(word, by));
+            column.append(rows, others, |code| packed::moved(code, by));
         }
-        self.instrument.append(rows, &other.instrument, |word| turned(&instruments, word));
-        self.note.append(rows, &other.note, |word| turned(&notes, word));
-        self.connection.append(rows, &other.connection, |word| turned(&connections, word));
-        self.time.append(rows, &other.time, |word| match word.checked_sub(moments::WORDS) {
-            Some(place) => moments::WORDS.saturating_add(turned(&times, place)),
-            None => word,
+        self.instrument.append(rows, &other.instrument, |code| turned(&instruments, code));
+        self.note.append(rows, &other.note, |code| turned(&notes, code));
+        self.connection.append(rows, &other.connection, |code| turned(&connections, code));
+        self.time.append(rows, &other.time, |code| match code.checked_sub(times::CODES) {
+            Some(place) => times::CODES.saturating_add(turned(&times, place)),
+            None => code,
         });
-        self.input.append(rows, &other.input, |word| word);
-        self.winding.extend(other.winding.iter().map(|word| turned(&windings, *word)));
-        self.day.append(rows, &other.day, |word| word);
+        self.input.append(rows, &other.input, |code| code);
+        self.winding.extend(other.winding.iter().map(|code| turned(&windings, *code)));
+        self.day.append(rows, &other.day, |code| code);
         self.line.append(place, &other.line);
         self.marks.extend_from_slice(&other.marks);
         Ok(())
     }
 
-    /// Gives back room that was kept for more rows.
+    /// Frees unused capacity.
     pub fn shrink(&mut self) {
         self.winding.shrink_to_fit();
         self.marks.shrink_to_fit();
         self.line.shrink();
-        let lanes = [
+        let columns = [
             &mut self.day,
             &mut self.input,
             &mut self.connection,
@@ -263,7 +270,7 @@ impl TestTable {
             &mut self.instrument,
             &mut self.note,
         ];
-        lanes.into_iter().chain(self.readings.iter_mut().map(|(_, lane)| lane)).for_each(Lane::shrink);
+        columns.into_iter().chain(self.readings.iter_mut().map(|(_, column)| column)).for_each(PackedColumn::shrink);
     }
 
     /// The test of a row.
@@ -273,19 +280,19 @@ impl TestTable {
     /// Never for rows below [`TestTable::len`].
     #[must_use]
     pub fn test(&self, row: usize) -> TestRecord {
-        let number = |lane: &Lane| {
-            lane.get(row).map(|word| match packed::mark(word) {
-                0 => self.packing.value(word),
-                _ => -self.packing.value(word),
+        let number = |column: &PackedColumn| {
+            column.get(row).map(|code| match packed::mark(code) {
+                0 => self.packing.value(code),
+                _ => -self.packing.value(code),
             })
         };
-        let text = |lane: &Lane, names: &Names| lane.get(row).map(|word| names.text(word).to_owned());
-        // Room for as many as most tests have: what is collected bit by bit gets more, in several steps.
+        let text = |column: &PackedColumn, names: &Strings| column.get(row).map(|code| names.text(code).to_owned());
+        // Capacity for as many as most tests have; growing step by step would allocate more.
         let mut readings = TimedReadings::with_capacity(self.readings.len().min(MOST_READINGS));
-        for (elapsed, lane) in &self.readings {
-            let Some(word) = lane.get(row) else { continue };
-            let resistance = Resistance::from_megohms(self.packing.value(word));
-            let value = match (packed::mark(word), resistance) {
+        for (elapsed, column) in &self.readings {
+            let Some(code) = column.get(row) else { continue };
+            let resistance = Resistance::from_megohms(self.packing.value(code));
+            let value = match (packed::mark(code), resistance) {
                 (EXACT, Ok(resistance)) => Measured::Exact(resistance),
                 (ABOVE, Ok(resistance)) => Measured::Above(resistance),
                 (BELOW, Ok(resistance)) => Measured::Below(resistance),
@@ -323,7 +330,7 @@ impl TestTable {
     /// Tests made after a day.
     #[must_use]
     pub fn made_after(&self, day: NaiveDate) -> usize {
-        let day = day_word(day);
+        let day = day_code(day);
         (0..self.len()).filter(|row| self.day_of(*row) > day).count()
     }
 
@@ -332,9 +339,9 @@ impl TestTable {
     }
 
     fn tested_on(&self, row: usize) -> TestedOn {
-        let time = self.time.get(row).and_then(|word| match word.checked_sub(moments::WORDS) {
+        let time = self.time.get(row).and_then(|code| match code.checked_sub(times::CODES) {
             Some(place) => self.times.get(place as usize).copied(),
-            None => moments::time(word),
+            None => times::time(code),
         });
         TestedOn { date: self.date(row), time }
     }
@@ -344,7 +351,7 @@ impl TestTable {
         NaiveDate::from_num_days_from_ce_opt(days).unwrap_or_default()
     }
 
-    /// The day of a test as a word; later days have greater words.
+    /// The day of a test as a code; later days have greater codes.
     fn day_of(&self, row: usize) -> u32 {
         self.day.get(row).unwrap_or(DAY_ZERO)
     }
@@ -372,10 +379,10 @@ impl FromIterator<TestRecord> for TestTable {
     }
 }
 
-/// The word of 31 December of the year 0, from which days are counted: in the middle, so that days before it have words too.
+/// The code of 31 December of the year 0, from which days are counted: in the middle, so that days before it have codes too.
 const DAY_ZERO: u32 = 1 << 30;
 
-fn day_word(day: NaiveDate) -> u32 {
+fn day_code(day: NaiveDate) -> u32 {
     DAY_ZERO.wrapping_add_signed(day.num_days_from_ce())
 }
 

@@ -1,7 +1,7 @@
-//! Numbers as they stand in records, in four bytes: up to eight digits and up to six decimals, with a mark beside them.
+//! Numbers as people write them down, in four bytes: up to eight digits and up to six decimals, with a mark beside them.
 //!
 //! What people write down is a decimal of a few digits. Such a number comes back bit for bit; any other is kept whole in a
-//! list beside the words.
+//! list beside the codes.
 
 /// No number.
 pub(super) const NONE: u32 = u32::MAX;
@@ -13,7 +13,7 @@ const DIGITS_MASK: u32 = (1 << DIGITS) - 1;
 const LISTED: u32 = 7;
 const POWERS: [f64; LISTED as usize] = [1.0, 10.0, 100.0, 1e3, 1e4, 1e5, 1e6];
 
-/// Numbers of more digits than fit into a word.
+/// Numbers of more digits than fit into a code.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Packing {
     long: Vec<f64>,
@@ -22,38 +22,43 @@ pub(super) struct Packing {
 impl Packing {
     /// A number of zero or more, with a mark from 0 to 3; `None` when the list is full.
     ///
-    /// The largest word of mark 3 stands for no number at all, and is a place in the list that is never given out.
+    /// The largest code of mark 3 stands for no number at all, and is a place in the list that is never given out.
     pub(super) fn pack(&mut self, value: f64, mark: u32) -> Option<u32> {
         let whole = value as u32;
         if f64::from(whole).to_bits() == value.to_bits() && whole <= DIGITS_MASK {
-            return Some(word(mark, 0, whole));
+            return Some(code(mark, 0, whole));
         }
         for (decimals, power) in (0..LISTED).zip(POWERS).skip(1) {
-            // Rounded; more than the type can hold is held at its end, beyond the mask.
+            // Rounded; what the type cannot hold becomes its greatest value, beyond the mask.
             let digits = (value * power + 0.5) as u32;
             if digits > DIGITS_MASK {
                 break;
             }
             if (f64::from(digits) / power).to_bits() == value.to_bits() {
-                return Some(word(mark, decimals, digits));
+                return Some(code(mark, decimals, digits));
             }
         }
         let place = u32::try_from(self.long.len()).ok().filter(|place| *place < DIGITS_MASK)?;
         self.long.push(value);
-        Some(word(mark, LISTED, place))
+        Some(code(mark, LISTED, place))
     }
 
-    /// The number of a word.
-    pub(super) fn value(&self, word: u32) -> f64 {
-        let digits = word & DIGITS_MASK;
-        let decimals = word >> DIGITS & 7;
+    /// Whether so many more numbers fit, whatever they are.
+    pub(super) fn has_room_for(&self, more: usize) -> bool {
+        self.long.len().saturating_add(more) < DIGITS_MASK as usize
+    }
+
+    /// The number of a code.
+    pub(super) fn value(&self, code: u32) -> f64 {
+        let digits = code & DIGITS_MASK;
+        let decimals = code >> DIGITS & 7;
         match POWERS.get(decimals as usize) {
             Some(power) => f64::from(digits) / power,
             None => self.long.get(digits as usize).copied().unwrap_or(f64::NAN),
         }
     }
 
-    /// Takes over the list of another; gives by how much its places move. `None` when the list is full.
+    /// Appends the list of another; returns by how much its places move. `None` when the list is full.
     pub(super) fn append(&mut self, other: &Self) -> Option<u32> {
         let moved = u32::try_from(self.long.len()).ok()?;
         let length = u32::try_from(self.long.len() + other.long.len()).ok()?;
@@ -65,17 +70,17 @@ impl Packing {
     }
 }
 
-/// The mark of a word.
-pub(super) const fn mark(word: u32) -> u32 {
-    word >> (DIGITS + 3)
+/// The mark of a code.
+pub(super) const fn mark(code: u32) -> u32 {
+    code >> (DIGITS + 3)
 }
 
-/// The word after its list was put behind another one.
-pub(super) const fn moved(word: u32, by: u32) -> u32 {
-    if word != NONE && word >> DIGITS & 7 == LISTED { word + by } else { word }
+/// The code after its list was appended to another one.
+pub(super) const fn moved(code: u32, by: u32) -> u32 {
+    if code != NONE && code >> DIGITS & 7 == LISTED { code + by } else { code }
 }
 
-const fn word(mark: u32, decimals: u32, digits: u32) -> u32 {
+const fn code(mark: u32, decimals: u32, digits: u32) -> u32 {
     mark << (DIGITS + 3) | decimals << DIGITS | digits
 }
 
@@ -89,8 +94,8 @@ mod tests {
         let mut packing = Packing::default();
         for value in [0.0, 412.0, 24.5, 0.1, 7.071_82, 134_217_727.0, 99.999_9, 0.000_001] {
             for sign in 0..4 {
-                let word = packing.pack(value, sign).expect("there is room");
-                assert_eq!((packing.value(word).to_bits(), mark(word)), (value.to_bits(), sign), "{value}");
+                let code = packing.pack(value, sign).expect("it fits");
+                assert_eq!((packing.value(code).to_bits(), mark(code)), (value.to_bits(), sign), "{value}");
             }
         }
         assert!(packing.long.is_empty());
@@ -104,7 +109,7 @@ mod tests {
             let values: Vec<(f64, u32)> = values.into_iter().map(|(v, m, d)| (rounded(v, d), m)).collect();
             let first: Vec<u32> = values.iter().filter_map(|(v, m)| early.pack(*v, *m)).collect();
             let second: Vec<u32> = values.iter().filter_map(|(v, m)| late.pack(*v, *m)).collect();
-            let by = early.append(&late).expect("there is room");
+            let by = early.append(&late).expect("it fits");
             for (((value, sign), one), other) in values.iter().zip(&first).zip(&second) {
                 let other = moved(*other, by);
                 prop_assert!(*one != NONE && other != NONE);

@@ -1,8 +1,8 @@
-//! A table whose rows are parted into series, each in time order.
+//! A table whose rows are grouped into series, each in time order.
 
-use super::lane::Lane;
+use super::column::PackedColumn;
 use super::packed;
-use super::{OFF_SCALE, TestTable, day_word, moments};
+use super::{OFF_SCALE, TestTable, day_code, times};
 use crate::record::{Connection, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
 use std::collections::BTreeSet;
@@ -18,7 +18,7 @@ pub struct SeriesTable {
 }
 
 impl TestTable {
-    /// Parts the tests into series, ordered by key, each in time order; tests of one moment stay in the order of their places.
+    /// Groups the tests into series, ordered by key, each in time order; tests of the same time stay in the order of their rows.
     ///
     /// # Examples
     ///
@@ -37,7 +37,7 @@ impl TestTable {
     /// let series = table.into_series();
     /// assert_eq!(series.len(), 2);
     /// assert_eq!(series.winding(0), "P-1");
-    /// assert_eq!(series.series(0).tests[0].tested_on.to_string(), "2026-01-09");
+    /// assert_eq!(series.series(0).tests()[0].tested_on().to_string(), "2026-01-09");
     /// ```
     #[must_use]
     pub fn into_series(self) -> SeriesTable {
@@ -63,12 +63,12 @@ impl TestTable {
                 let row = *row as usize;
                 (self.connection_of(row), self.scope_of(row), self.tested_on(row), self.origin(row))
             };
-            // Most rows follow the one before in the same series at a later moment, which is seen without looking up what it is.
+            // Most rows follow the one before in the same series at a later time, which their codes tell.
             let series_of = |row: u32| (self.connection.get(row as usize), self.scope_of(row as usize));
             let follows = |a: &u32, b: &u32| {
                 let (day, next_day) = (self.day_of(*a as usize), self.day_of(*b as usize));
                 let is_later =
-                    || moments::is_later(self.time.get(*a as usize), self.time.get(*b as usize)).unwrap_or(false);
+                    || times::is_later(self.time.get(*a as usize), self.time.get(*b as usize)).unwrap_or(false);
                 series_of(*a) == series_of(*b) && (day < next_day || (day == next_day && is_later()))
             };
             if !rows.is_sorted_by(|a, b| follows(a, b) || key(a) <= key(b)) {
@@ -156,13 +156,13 @@ impl SeriesTable {
         self.order.len()
     }
 
-    /// Rows of the table that tell of one moment of one series, for each moment that several tell of; in the order of their
+    /// Rows of the table with the same time in the same series, for each time that several have; in the order of their
     /// places.
     #[must_use]
-    pub fn of_one_moment(&self) -> Vec<Vec<usize>> {
+    pub fn at_the_same_time(&self) -> Vec<Vec<usize>> {
         let mut found = Vec::new();
         for i in 0..self.len() {
-            // Different days and times have different words.
+            // Different days and times have different codes.
             let (day, time) =
                 (|row: &u32| self.table.day_of(*row as usize), |row: &u32| self.table.time.get(*row as usize));
             let runs = self.rows(i).chunk_by(|a, b| day(a) == day(b) && time(a) == time(b));
@@ -205,15 +205,15 @@ impl SeriesTable {
     /// Where the tests stand that are over range with nobody knowing where the scale ends, once for each such reading.
     #[must_use]
     pub fn off_scale(&self) -> Vec<Origin> {
-        let is_off_scale = |word: u32| packed::mark(word) == OFF_SCALE;
-        let lanes = self.table.readings.iter().map(|(_, lane)| lane);
-        let lanes: Vec<&Lane> = lanes.filter(|lane| lane.may_have(is_off_scale)).collect();
-        if lanes.is_empty() {
+        let is_off_scale = |code: u32| packed::mark(code) == OFF_SCALE;
+        let columns = self.table.readings.iter().map(|(_, column)| column);
+        let columns: Vec<&PackedColumn> = columns.filter(|column| column.may_have(is_off_scale)).collect();
+        if columns.is_empty() {
             return Vec::new();
         }
         let rows = self.order.iter().map(|row| *row as usize);
-        let readings = rows.flat_map(|row| lanes.iter().filter_map(move |lane| Some((row, lane.get(row)?))));
-        readings.filter(|(_, word)| is_off_scale(*word)).map(|(row, _)| self.table.origin(row)).collect()
+        let readings = rows.flat_map(|row| columns.iter().filter_map(move |column| Some((row, column.get(row)?))));
+        readings.filter(|(_, code)| is_off_scale(*code)).map(|(row, _)| self.table.origin(row)).collect()
     }
 
     /// Where each test stands and the day on which it was made.
@@ -225,7 +225,7 @@ impl SeriesTable {
     /// Tests made after a day.
     #[must_use]
     pub fn made_after(&self, day: chrono::NaiveDate) -> usize {
-        let day = day_word(day);
+        let day = day_code(day);
         self.order.iter().filter(|row| self.table.day_of(**row as usize) > day).count()
     }
 

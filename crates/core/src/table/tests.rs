@@ -6,13 +6,13 @@ use proptest::prelude::*;
 fn any_test() -> impl Strategy<Value = TestRecord> {
     let numbers = prop::collection::vec(prop::option::of((1.0f64..99.0, 0i32..12)), 6);
     let readings = prop::collection::vec((0usize..6, 1e-3f64..1e6, 0u8..4), 0..4);
-    let words = (0u8..4, 0u8..3, 0u8..2, prop::option::of(0usize..6), 0u8..3, 0u8..3);
-    (numbers, readings, words, 0u32..3, 1u64..5000, 0i64..40).prop_map(
-        |(numbers, readings, words, input, line, day)| {
+    let codes = (0u8..4, 0u8..3, 0u8..2, prop::option::of(0usize..6), 0u8..3, 0u8..3);
+    (numbers, readings, codes, 0u32..3, 1u64..5000, 0i64..40).prop_map(
+        |(numbers, readings, codes, input, line, day)| {
             let number = |i: usize| {
                 numbers[i].map(|(value, decimals)| (value * 10f64.powi(decimals)).round() / 10f64.powi(decimals))
             };
-            let (winding, connection, scope, event, lead_check, text) = words;
+            let (winding, connection, scope, event, lead_check, text) = codes;
             let mut timed = TimedReadings::default();
             for (at, megohms, kind) in readings {
                 let elapsed = Elapsed::from_seconds([15.0, 30.0, 60.0, 120.5, 300.0, 600.0][at]).expect("a time");
@@ -109,11 +109,11 @@ proptest! {
     #[test]
     fn moments_that_several_rows_tell_of_are_found(tests in prop::collection::vec(any_test(), 0..60)) {
         let table = tests.iter().cloned().collect::<TestTable>().into_series();
-        for rows in table.of_one_moment() {
+        for rows in table.at_the_same_time() {
             prop_assert!(rows.len() > 1);
             prop_assert!(rows.iter().all(|row| table.test(*row).same_test(&table.test(rows[0]))));
         }
-        let listed: usize = table.of_one_moment().iter().map(Vec::len).sum();
+        let listed: usize = table.at_the_same_time().iter().map(Vec::len).sum();
         let several = tests.iter().filter(|one| tests.iter().filter(|other| one.same_test(other)).count() > 1).count();
         prop_assert_eq!(listed, several);
     }

@@ -258,7 +258,7 @@ impl<'r> Reading<'r> {
         self.table.shrink();
         let mut series = self.table.into_series();
         let mut gone = BTreeSet::new();
-        for rows in series.of_one_moment() {
+        for rows in series.at_the_same_time() {
             let settled = repeats::settle(&rows, |row| series.test(row));
             for row in settled.repeats {
                 let origin = series.test(row).origin();
