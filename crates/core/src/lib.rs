@@ -2,7 +2,8 @@
 //!
 //! Readings of insulation resistance are hard to compare: they halve with every ten or twenty kelvins, dip on damp days, stop
 //! at the top of the tester's scale, and start afresh after a rewind. This crate brings them to one temperature, follows
-//! each winding's trend with its uncertainty, and gives one [`Action`](assess::Action) per series with its findings: hold, plan, recheck, shorten, keep or gather.
+//! each winding's trend with its uncertainty, and gives one [`Action`](assess::Action) per series with its
+//! findings: hold, plan, recheck, shorten, keep or gather.
 //!
 //! # Example
 //!

@@ -31,7 +31,7 @@ impl SeriesKey {
     }
 }
 
-/// A series as people name it, of the words for its connection and scope.
+/// A series as people name it, from the names of its connection and scope.
 pub(crate) fn display_name(winding: &str, connection: &str, scope: &str) -> String {
     let mut name = winding.to_owned();
     if connection != "all-earth" {

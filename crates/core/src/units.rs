@@ -1,6 +1,6 @@
-//! Quantities with their unit, their limits and the words used for them in messages.
+//! Quantities with their unit, their limits and their name in messages.
 //!
-//! Each quantity is one line of the table at the end of this file: type, the words for it, unit, least and greatest value.
+//! Each quantity is one line of the table at the end of this file: type, name, unit, least and greatest value.
 //! What a message says and what the code enforces therefore cannot drift apart. A value inside a quantity is always
 //! finite and inside its limits. Units are named at both doors, as in `Duration::from_secs` and `as_secs_f64`; nothing
 //! converts to a bare number silently.
@@ -64,7 +64,7 @@ use std::fmt;
 /// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct OutOfRange {
-    /// The words for the quantity, with article: "a temperature".
+    /// The quantity's name, with article: "a temperature".
     pub quantity: &'static str,
     /// Unit in which `value`, `least` and `greatest` are given.
     pub unit: &'static str,
@@ -97,7 +97,7 @@ impl OutOfRange {
     }
 }
 
-/// Writes a number as people read it: a true minus sign, no trailing zeros, words for what is not a number.
+/// Writes a number as people read it: a true minus sign, no trailing zeros, text for what is not a number.
 fn number(value: f64) -> String {
     if value.is_nan() {
         return "not a number".to_owned();
@@ -227,20 +227,20 @@ impl Resistance {
         self.0.log10()
     }
 
-    /// The resistance of so many megohms, held inside the limits of the quantity; for constants and computed limits.
+    /// The resistance of so many megohms, clamped to the limits of the quantity; for constants and computed limits.
     #[must_use]
     pub fn from_megohms_held(megohms: f64) -> Self {
         Self(if megohms.is_nan() { Self::LEAST.0 } else { megohms.clamp(Self::LEAST.0, Self::GREATEST.0) })
     }
 
-    /// The resistance whose log10 in megohms is given, held inside the limits of the quantity.
+    /// The resistance whose log10 in megohms is given, clamped to the limits of the quantity.
     #[must_use]
     pub fn from_log10_megohms(log10: f64) -> Self {
         let value = if log10.is_nan() { 0.0 } else { 10f64.powf(log10) };
         Self(value.clamp(Self::LEAST.0, Self::GREATEST.0))
     }
 
-    /// The resistance times a positive factor, held inside the limits of the quantity.
+    /// The resistance times a positive factor, clamped to the limits of the quantity.
     #[must_use]
     pub fn scaled(self, factor: f64) -> Self {
         let value = self.0 * factor;

@@ -7,7 +7,7 @@ use crate::resistance::{Measured, TimedReading, TwoReadings};
 use crate::units::{Elapsed, Resistance};
 use chrono::NaiveDate;
 
-/// Room for one row, used again for row after row.
+/// A record reused for row after row, so that its memory is allocated once.
 #[derive(Clone, Debug)]
 pub struct Draft {
     pub(super) test: TestRecord,
@@ -15,12 +15,12 @@ pub struct Draft {
     pub(super) elapsed: Option<Elapsed>,
     pub(super) timed: Option<(Column, Measured)>,
     pub(super) faults: Vec<Fault>,
-    /// Whether this row has named its winding and its connection; what stands in the test may still be that of the row before.
+    /// Whether this row has named its winding and its connection; the test may still hold those of the row before.
     has_winding: bool,
     has_connection: bool,
     /// The connection of the test as it was written, where it was.
     connection_as_written: Option<String>,
-    /// Room of an earlier row's instrument.
+    /// The string of an earlier row's instrument, for reuse.
     spare: String,
 }
 
@@ -74,10 +74,10 @@ impl Draft {
     }
 
     pub(super) fn instrument(&mut self, text: &str) {
-        let mut room = self.test.instrument.take().unwrap_or_else(|| std::mem::take(&mut self.spare));
-        room.clear();
-        room.push_str(text);
-        self.test.instrument = Some(room);
+        let mut reused = self.test.instrument.take().unwrap_or_else(|| std::mem::take(&mut self.spare));
+        reused.clear();
+        reused.push_str(text);
+        self.test.instrument = Some(reused);
     }
 
     pub(super) fn connection(&mut self, text: &str) {
@@ -93,7 +93,7 @@ impl Draft {
         self.test
     }
 
-    /// Checks what only the whole row can tell.
+    /// Checks the row as a whole.
     pub(super) fn finish(&mut self, full_scale: Option<Resistance>) -> Result<&TestRecord, Faults> {
         let named = |column: Column, faults: &[Fault]| faults.iter().any(|fault| fault.column == column.to_string());
         if !self.has_connection && self.test.connection != Connection::AllEarth {

@@ -339,7 +339,7 @@ impl TestRecord {
         self.readings.at(elapsed)
     }
 
-    /// Whether two rows describe the same test: same series, same moment.
+    /// Whether two rows describe the same test: same series, same time.
     #[must_use]
     pub fn same_test(&self, other: &Self) -> bool {
         self.tested_on == other.tested_on

@@ -7,7 +7,7 @@
 //! sign   = ">" | "≥" | ">=" | "<" | "≤" | "<="
 //! number = digits [ point digits ] [ "e" [ "+" | "-" ] digits ]      point: "." , or "," where the file says so
 //! unit   = "Ω" | "ohm" | "k" | "kΩ" | "M" | "MΩ" | "G" | "GΩ" | "T" | "TΩ" …    without one: the column's unit
-//! over   = "OL" | "OFL" | "over" | "over range" | "∞" | "inf" | "infinity", also behind ">"
+//! over   = "OL" | "OFL" | "over" | "over range" | "∞" | "inf" | "infinity", also after ">"
 //! ```
 
 use super::{Bound, Measured};
@@ -43,7 +43,7 @@ impl ResistanceUnit {
         }
     }
 
-    /// Reads a unit as written behind a number or in a header. A small `m` alone could mean milli and is refused.
+    /// Reads a unit as written after a number or in a header. A small `m` alone could mean milli and is refused.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         let text = text.trim().replace(['\u{2126}', '\u{3a9}'], "ohm");
@@ -238,7 +238,7 @@ fn split_sign(text: &str) -> (Bound, &str) {
     (Bound::Exact, text)
 }
 
-/// Parts the number from the unit behind it. An `e` belongs to the number only with digits behind it.
+/// Splits the number from the unit after it. An `e` belongs to the number only with digits after it.
 fn split_unit(text: &str) -> (&str, &str) {
     let bytes = text.as_bytes();
     let mut end = 0;
