@@ -45,6 +45,9 @@ impl World {
     pub(crate) fn command(&self, args: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_groundwall"));
         command.current_dir(self.folder.path()).args(args).env("NO_COLOR", "1");
+        for variable in ["REGISTER", "POLICY", "COLOR", "MESSAGES", "THREADS"] {
+            command.env_remove(format!("GROUNDWALL_{variable}"));
+        }
         command
     }
 

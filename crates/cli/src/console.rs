@@ -1,5 +1,6 @@
 //! The two streams a command writes to: data to standard output, words to standard error.
 
+use crate::args::MessageFormat;
 use crate::files::Target;
 use groundwall_engine::error::Failure;
 use groundwall_engine::output::table::Shape;
@@ -19,6 +20,10 @@ pub struct Console<'a> {
     pub words: &'a mut dyn Write,
     /// Whether remarks are kept back. Failures never are.
     pub quiet: bool,
+    /// Whether to report how files were read.
+    pub verbose: bool,
+    /// Form of remarks and failures.
+    pub messages: MessageFormat,
     /// Whether standard output may be coloured.
     pub color: bool,
 }
@@ -27,9 +32,44 @@ impl Console<'_> {
     /// Says something beside the result.
     pub fn remark(&mut self, text: &str) {
         if !self.quiet {
-            // Nobody may be listening; the result does not depend on it.
-            let _ = writeln!(self.words, "{text}");
+            let (text, hint) = match text.split_once("\nhint: ") {
+                Some((text, hint)) => (text, Some(hint)),
+                None => (text, None),
+            };
+            self.message("remark", text, hint);
         }
+    }
+
+    /// Reports a detail, if it was asked for (`-v`).
+    pub fn detail(&mut self, text: impl FnOnce() -> String) {
+        if self.verbose {
+            self.remark(&text());
+        }
+    }
+
+    /// Reports why a run ended.
+    pub fn failure(&mut self, failure: &Failure) {
+        match self.messages {
+            MessageFormat::Text => {
+                let _ = failure.print(self.words);
+            }
+            MessageFormat::Json => {
+                for problem in failure.problems() {
+                    self.message("problem", &problem.message, problem.hint.as_deref());
+                }
+            }
+        }
+    }
+
+    fn message(&mut self, kind: &str, text: &str, hint: Option<&str>) {
+        // Nobody may be listening; the result does not depend on it.
+        let _ = match (self.messages, hint) {
+            (MessageFormat::Json, _) => {
+                writeln!(self.words, "{}", serde_json::json!({ "kind": kind, "message": text, "hint": hint }))
+            }
+            (MessageFormat::Text, Some(hint)) => writeln!(self.words, "{text}\nhint: {hint}"),
+            (MessageFormat::Text, None) => writeln!(self.words, "{text}"),
+        };
     }
 
     /// Says several things beside the result.

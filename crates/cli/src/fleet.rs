@@ -22,6 +22,19 @@ pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Fleet<'p>, 
     drop(shown);
     exchanged::must_not_be(&ingested, &plan.rules.tests)?;
     console.remarks(ledger::remarks(&ingested, plan.register.as_ref()));
+    for input in &ingested.inputs {
+        console.detail(|| {
+            let columns: Vec<String> = input.columns.known.iter().map(|(_, column)| column.to_string()).collect();
+            format!("{}; columns read: {}", ledger::counts(input), columns.join(", "))
+        });
+    }
+    console.detail(|| {
+        let register = plan.register.as_ref().map_or_else(
+            || "no register".to_owned(),
+            |register| format!("{} windings in {}", register.plates().len(), register.file),
+        );
+        format!("judged as of {} with {} confidence and {register}", plan.as_of, plan.confidence)
+    });
     ledger::must_hold_a_test(&ingested, plan.strict)?;
     let terms = Terms { policy: plan.policy.clone(), as_of: plan.as_of, confidence: plan.confidence };
     Ok(Fleet::new(ingested, plan.register.as_ref(), terms))

@@ -1,19 +1,23 @@
 //! Command line of groundwall: arguments, files, the clock and the terminal on one side, the engine
 //! ([`groundwall_engine`]) on the other.
 //!
-//! [`run`] reads as a table of contents: arguments ([`args`]), a checked plan ([`settings`]), one verb per file
-//! ([`commands`]), which reads and writes through [`files`]; what stops a run is a
-//! [`Failure`].
+//! [`run`] reads as a table of contents: arguments (`args`), what they leave open (`config`), a checked plan (`settings`), one
+//! verb per file (`commands`), which reads and writes through `files`; what stops a run is a [`Failure`]. Other programs use
+//! the engine.
 
-pub mod args;
-pub mod commands;
-pub mod console;
-pub mod files;
-pub mod fleet;
+#![allow(unreachable_pub, reason = "nothing but `run` is for others; inside, `pub` marks what a module offers")]
+
+mod args;
+mod color;
+mod commands;
+mod config;
+mod console;
+mod files;
+mod fleet;
 pub mod guide;
-pub mod progress;
-pub mod settings;
-pub mod values;
+mod progress;
+mod settings;
+mod values;
 
 use args::{Cli, Command};
 use clap::{ColorChoice, CommandFactory, FromArgMatches};
@@ -26,30 +30,46 @@ use std::process::ExitCode;
 /// Runs one command line, the program's name first, and gives the exit status.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     let args: Vec<OsString> = args.into_iter().collect();
-    let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
-        || args.iter().take_while(|arg| *arg != "--").any(|arg| arg == "--no-color");
-    let color = if plain { ColorChoice::Never } else { ColorChoice::Auto };
-    let cli = match Cli::command().color(color).try_get_matches_from(args).and_then(|m| Cli::from_arg_matches(&m)) {
+    let plain = color::is_off(&args);
+    let help = if plain { ColorChoice::Never } else { ColorChoice::Auto };
+    let matches = match Cli::command().color(help).try_get_matches_from(args) {
+        Ok(matches) => matches,
+        Err(error) => return told(&error),
+    };
+    let mut cli = match Cli::from_arg_matches(&matches) {
         Ok(cli) => cli,
-        Err(error) => {
-            // Help that nobody reads to the end is no failure.
-            let _ = error.print();
-            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(Status::Usage.code()));
-        }
+        Err(error) => return told(&error),
     };
     let stdout = io::stdout();
-    let color = !plain && stdout.is_terminal();
+    let color = !plain && color::is_on(cli.color, stdout.is_terminal());
     // Standard error is not locked: what shows the progress writes to it from other threads.
     let (mut out, mut words) = (stdout.lock(), io::stderr());
-    let mut console = Console { out: &mut out, words: &mut words, quiet: cli.quiet, color };
-    let status = match dispatch(&cli.command, &mut console) {
-        Ok(status) => status,
-        Err(failure) => {
-            let _ = failure.print(console.words);
-            failure.status()
-        }
+    let mut console = Console {
+        out: &mut out,
+        words: &mut words,
+        quiet: cli.quiet,
+        verbose: cli.verbose,
+        messages: cli.messages,
+        color,
     };
+    if let Some(threads) = cli.threads {
+        // A pool that is there already stays as it is; the result does not depend on it.
+        let _ = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
+    }
+    let outcome =
+        config::fill_in(&mut cli.command, &matches, &mut console).and_then(|()| dispatch(&cli.command, &mut console));
+    let status = outcome.unwrap_or_else(|failure| {
+        console.failure(&failure);
+        failure.status()
+    });
     ExitCode::from(status.code())
+}
+
+/// What clap says instead of a run: help, the version, or what is wrong with the arguments.
+fn told(error: &clap::Error) -> ExitCode {
+    // Help that nobody reads to the end is no failure.
+    let _ = error.print();
+    ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(Status::Usage.code()))
 }
 
 fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Failure> {

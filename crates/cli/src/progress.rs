@@ -3,6 +3,7 @@
 //! It is shown only on a terminal, never with `--quiet`, and only for work that has taken a second already, so that nothing
 //! flickers where the result is there at once.
 
+use crate::args::MessageFormat;
 use crate::console::Console;
 use crate::files::Input;
 use groundwall::assess::InEach;
@@ -96,7 +97,7 @@ impl Drop for Cleared {
 }
 
 fn is_shown(console: &Console<'_>) -> bool {
-    !console.quiet && std::io::stderr().is_terminal()
+    !console.quiet && console.messages == MessageFormat::Text && std::io::stderr().is_terminal()
 }
 
 #[cfg(test)]
@@ -117,7 +118,14 @@ mod tests {
     #[test]
     fn nothing_is_shown_to_who_wants_quiet() {
         let (mut out, mut words) = (std::io::sink(), std::io::sink());
-        let console = Console { out: &mut out, words: &mut words, quiet: true, color: false };
+        let console = Console {
+            out: &mut out,
+            words: &mut words,
+            quiet: true,
+            verbose: false,
+            messages: MessageFormat::Text,
+            color: false,
+        };
         assert!(Watched::of(&console).bar.is_none());
         assert!(reading(&console, &[]).0.is_none());
     }

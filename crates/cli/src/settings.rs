@@ -79,7 +79,7 @@ impl Plan {
             register,
             policy,
             as_of: args.as_of.unwrap_or_else(|| Local::now().date_naive()),
-            confidence: args.confidence,
+            confidence: args.confidence.map_or_else(usual_confidence, Ok)?,
             rules: ReadingRules {
                 tests,
                 delimiter: args.delimiter,
@@ -91,6 +91,11 @@ impl Plan {
             strict: args.strict,
         })
     }
+}
+
+/// Confidence of every interval where nobody names one.
+fn usual_confidence() -> Result<Confidence, Failure> {
+    Confidence::from_fraction(0.9).map_err(|error| Failure::ours(error.to_string()))
 }
 
 /// Refuses to write a result over a file that it is made from: a history is often the only copy there is.

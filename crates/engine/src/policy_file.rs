@@ -170,7 +170,9 @@ fn sections() -> Vec<&'static str> {
     sections
 }
 
-fn line_of(text: &str, span: Option<Range<usize>>) -> usize {
+/// Line of a text on which a part of it begins, from one.
+#[must_use]
+pub fn line_of(text: &str, span: Option<Range<usize>>) -> usize {
     let end = span.map_or(0, |span| span.start).min(text.len());
     text.as_bytes()[..end].iter().filter(|byte| **byte == b'\n').count() + 1
 }

@@ -1,11 +1,12 @@
 //! The verbs, each with an example, and the safety words of those that go with a reading.
 
 use super::{
-    AddArgs, AssessArgs, ChartArgs, CheckArgs, CompletionsArgs, CorrectArgs, DemoArgs, ExplainArgs, ManualArgs,
-    PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs, SpotArgs,
+    AddArgs, AssessArgs, ChartArgs, CheckArgs, ColorWhen, CompletionsArgs, CorrectArgs, DemoArgs, ExplainArgs,
+    HistoryArgs, ManualArgs, MessageFormat, PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs, SpotArgs,
 };
-use clap::{Parser, Subcommand};
+use clap::{Parser, Subcommand, value_parser};
 use groundwall_engine::safety;
+use std::sync::LazyLock;
 
 macro_rules! round_help {
     () => {
@@ -16,11 +17,21 @@ macro_rules! round_help {
     };
 }
 
+/// The version with what it was built from and for: a release sets `GROUNDWALL_COMMIT` when it is compiled.
+fn long_version() -> &'static str {
+    static TEXT: LazyLock<String> = LazyLock::new(|| {
+        let commit = option_env!("GROUNDWALL_COMMIT").unwrap_or("not recorded in this build");
+        let (cpu, system) = (std::env::consts::ARCH, std::env::consts::OS);
+        format!("{}\ncommit: {commit}\ntarget: {cpu}, {system}", env!("CARGO_PKG_VERSION"))
+    });
+    &TEXT
+}
+
 const ROUND_HELP: &str = round_help!();
 
 /// The whole command line.
 #[derive(Debug, Parser)]
-#[command(name = "groundwall", version, max_term_width = 100)]
+#[command(name = "groundwall", version, long_version = long_version(), max_term_width = 100)]
 #[command(about = "Judges motor and generator winding insulation from direct-voltage test histories")]
 #[command(
     long_about = "Judges motor and generator winding insulation from direct-voltage test histories: brings every \
@@ -40,9 +51,40 @@ pub struct Cli {
     /// Say nothing beside the result; failures are still told
     #[arg(long, short, global = true, display_order = 900)]
     pub quiet: bool,
-    /// No colours; the environment variable NO_COLOR does the same
-    #[arg(long, global = true, display_order = 901)]
+    /// Say more beside the result: how each file was read and what it was judged by
+    #[arg(long, short, global = true, conflicts_with = "quiet", display_order = 901)]
+    pub verbose: bool,
+    /// When to colour results
+    #[arg(
+        long,
+        value_name = "WHEN",
+        global = true,
+        value_enum,
+        default_value = "auto",
+        env = "GROUNDWALL_COLOR",
+        hide_env_values = true,
+        display_order = 902
+    )]
+    pub color: ColorWhen,
+    /// No colours: the same as --color never
+    #[arg(long, global = true, display_order = 903)]
     pub no_color: bool,
+    /// Form of remarks and failures, on standard error
+    #[arg(
+        long,
+        value_name = "FORM",
+        global = true,
+        value_enum,
+        default_value = "text",
+        env = "GROUNDWALL_MESSAGES",
+        hide_env_values = true,
+        display_order = 904
+    )]
+    pub messages: MessageFormat,
+    /// Threads to work with, 1 to 1024; the result does not depend on it [default: one per core]
+    #[arg(long, value_name = "N", global = true, value_parser = value_parser!(u16).range(1..=1024),
+        env = "GROUNDWALL_THREADS", hide_env_values = true, display_order = 905)]
+    pub threads: Option<u16>,
 }
 
 /// One verb each.
@@ -124,6 +166,23 @@ pub enum Command {
     /// Write the manual pages: one for the program, one for each command
     #[command(after_help = "Example:\n  groundwall manual --out man1\n\nThen: man -l man1/groundwall-assess.1")]
     Manual(ManualArgs),
+}
+
+impl Command {
+    /// The histories of a command and how they are read and judged, if it takes any.
+    pub fn history_mut(&mut self) -> Option<&mut HistoryArgs> {
+        match self {
+            Self::Assess(args) => Some(&mut args.history),
+            Self::Chart(args) => Some(&mut args.history),
+            Self::Report(args) => Some(&mut args.history),
+            Self::Round(args) => Some(&mut args.history),
+            Self::Check(args) => Some(&mut args.history),
+            Self::Add(args) => Some(&mut args.history),
+            Self::Explain(args) => Some(&mut args.history),
+            Self::Replay(args) => Some(&mut args.history),
+            _ => None,
+        }
+    }
 }
 
 #[cfg(test)]

@@ -39,6 +39,26 @@ pub enum RoundFormat {
     Json,
 }
 
+/// When results are coloured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ColorWhen {
+    /// On a terminal, unless NO_COLOR or CLICOLOR=0 says otherwise; CLICOLOR_FORCE colours anything
+    Auto,
+    /// Always
+    Always,
+    /// Never
+    Never,
+}
+
+/// Forms of remarks and failures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum MessageFormat {
+    /// For people
+    Text,
+    /// For programs: one JSON object a line
+    Json,
+}
+
 /// What a chart shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum ChartKind {

@@ -17,17 +17,17 @@ pub struct HistoryArgs {
     pub inputs: Vec<Input>,
     /// Register of windings, one row each: winding, rated_volts, construction, insulation, year_made, minimum_mohm,
     /// interval_days, group and others; all but winding may be empty
-    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, help_heading = "Judging")]
+    #[arg(long, short, value_name = "FILE", env = "GROUNDWALL_REGISTER", hide_env_values = true, value_hint = ValueHint::FilePath, help_heading = "Judging")]
     pub register: Option<Input>,
     /// The site's limits and intervals; `groundwall policy` writes a template
-    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, help_heading = "Judging")]
+    #[arg(long, short, value_name = "FILE", env = "GROUNDWALL_POLICY", hide_env_values = true, value_hint = ValueHint::FilePath, help_heading = "Judging")]
     pub policy: Option<Input>,
     /// Judge as on this day; later tests are left out and counted [default: today]
     #[arg(long, value_name = "DATE", value_parser = values::date, help_heading = "Judging")]
     pub as_of: Option<NaiveDate>,
-    /// Confidence of every interval, 0.5 to 0.999
-    #[arg(long, value_name = "FRACTION", default_value = "0.9", value_parser = values::confidence, help_heading = "Judging")]
-    pub confidence: Confidence,
+    /// Confidence of every interval, 0.5 to 0.999 [default: 0.9]
+    #[arg(long, value_name = "FRACTION", value_parser = values::confidence, help_heading = "Judging")]
+    pub confidence: Option<Confidence>,
     /// Form of the dates if not year-month-day: %d/%m/%Y, %m/%d/%Y; %y for a year of two digits, %b for a month such as Jul
     #[arg(long, value_name = "FORM", value_parser = values::date_format, help_heading = "Reading")]
     pub date_format: Option<String>,
@@ -52,13 +52,16 @@ pub struct HistoryArgs {
     /// End with status 3 if any row was rejected
     #[arg(long, help_heading = "Reading")]
     pub strict: bool,
+    /// Do not read groundwall.toml, the file beside the history or above it that sets what options leave open
+    #[arg(long)]
+    pub no_config: bool,
 }
 
 /// One series of a history.
 #[derive(Args, Debug)]
 pub struct SeriesArgs {
     /// The winding, as the history names it
-    #[arg(long, value_name = "ID")]
+    #[arg(long, short, value_name = "ID")]
     pub winding: String,
     /// Which of its series.
     #[command(flatten)]

@@ -8,7 +8,7 @@ mod on_histories;
 mod without_histories;
 
 pub use command::{Cli, Command};
-pub use form::{AssessFormat, ChartKind, RoundFormat, TextFormat};
+pub use form::{AssessFormat, ChartKind, ColorWhen, MessageFormat, RoundFormat, TextFormat};
 pub use history::{CircuitArgs, HistoryArgs, SeriesArgs};
 pub use on_histories::{AddArgs, AssessArgs, ChartArgs, CheckArgs, ExplainArgs, ReplayArgs, ReportArgs, RoundArgs};
 pub use without_histories::{CompletionsArgs, CorrectArgs, DemoArgs, ManualArgs, PolicyArgs, RatiosArgs, SpotArgs};

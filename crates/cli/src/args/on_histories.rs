@@ -16,10 +16,10 @@ pub struct AssessArgs {
     #[command(flatten)]
     pub history: HistoryArgs,
     /// Form of the result
-    #[arg(long, value_enum, default_value = "table")]
+    #[arg(long, short, value_enum, default_value = "table")]
     pub format: AssessFormat,
     /// Write the result to this file, whole or not at all; - for standard output
-    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
     /// End with status 4 if any series has this action or a more urgent one
     #[arg(long, value_name = "ACTION", value_parser = values::action)]
@@ -33,7 +33,7 @@ pub struct ChartArgs {
     #[command(flatten)]
     pub history: HistoryArgs,
     /// The winding, as the history names it; every kind but fleet needs one
-    #[arg(long, value_name = "ID")]
+    #[arg(long, short, value_name = "ID")]
     pub winding: Option<String>,
     /// Which of its series.
     #[command(flatten)]
@@ -51,7 +51,7 @@ pub struct ChartArgs {
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     pub page: Option<u32>,
     /// The picture: .png or .svg by its ending, or a folder, in which it is named after what it shows
-    #[arg(long, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
+    #[arg(long, short, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
     pub out: PicturePlace,
 }
 
@@ -62,7 +62,7 @@ pub struct ReportArgs {
     #[command(flatten)]
     pub history: HistoryArgs,
     /// The folder of the report, written whole or not at all
-    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub out: PathBuf,
 }
 
@@ -76,10 +76,10 @@ pub struct RoundArgs {
     #[arg(long, value_name = "DATE", value_parser = values::date)]
     pub until: Option<NaiveDate>,
     /// Form of the round
-    #[arg(long, value_enum, default_value = "table")]
+    #[arg(long, short, value_enum, default_value = "table")]
     pub format: RoundFormat,
     /// Write it to this file, whole or not at all; - for standard output
-    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
 }
 
@@ -93,7 +93,7 @@ pub struct ExplainArgs {
     #[command(flatten)]
     pub series: SeriesArgs,
     /// Write the account to this file, whole or not at all; - for standard output
-    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
 }
 
@@ -107,10 +107,10 @@ pub struct ReplayArgs {
     #[arg(long, value_name = "DAYS", default_value = "91", value_parser = clap::value_parser!(u32).range(7..=3650))]
     pub every: u32,
     /// Form of the result
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, short, value_enum, default_value = "text")]
     pub format: TextFormat,
     /// Write the result to this file, whole or not at all; - for standard output
-    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
     /// Draw how the forecasts kept their word: .png or .svg by its ending
     #[arg(long, value_name = "FILE", value_parser = values::picture_file, value_hint = ValueHint::FilePath)]
@@ -130,7 +130,7 @@ pub struct CheckArgs {
     #[arg(long, conflicts_with = "rejects")]
     pub suggest: bool,
     /// Form of the result
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, short, value_enum, default_value = "text")]
     pub format: TextFormat,
 }
 

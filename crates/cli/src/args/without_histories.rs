@@ -38,7 +38,7 @@ pub struct CorrectArgs {
     #[arg(long, value_name = "KELVINS", value_parser = values::activation, allow_negative_numbers = true)]
     pub activation_kelvin: Option<ActivationTemperature>,
     /// Form of the result
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, short, value_enum, default_value = "text")]
     pub format: TextFormat,
 }
 
@@ -49,7 +49,7 @@ pub struct RatiosArgs {
     #[arg(required = true, num_args = 1.., value_name = "TIME=RESISTANCE", value_parser = values::timed_reading)]
     pub readings: Vec<TimedReading>,
     /// Form of the result
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, short, value_enum, default_value = "text")]
     pub format: TextFormat,
 }
 
@@ -87,10 +87,10 @@ pub struct SpotArgs {
     #[arg(long, value_name = "PERCENT", value_parser = values::humidity, allow_negative_numbers = true)]
     pub rh: Option<RelativeHumidity>,
     /// The site's limits and intervals; `groundwall policy` writes a template
-    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    #[arg(long, short, value_name = "FILE", env = "GROUNDWALL_POLICY", hide_env_values = true, value_hint = ValueHint::FilePath)]
     pub policy: Option<Input>,
     /// Form of the result
-    #[arg(long, value_enum, default_value = "text")]
+    #[arg(long, short, value_enum, default_value = "text")]
     pub format: TextFormat,
 }
 
@@ -98,7 +98,7 @@ pub struct SpotArgs {
 #[derive(Args, Debug)]
 pub struct PolicyArgs {
     /// Write the template to this file, whole or not at all; - for standard output
-    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
 }
 
@@ -117,7 +117,7 @@ pub struct CompletionsArgs {
     #[arg(value_enum, value_name = "SHELL")]
     pub shell: Shell,
     /// Write the script to this file, whole or not at all; - for standard output
-    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
 }
 
@@ -125,6 +125,6 @@ pub struct CompletionsArgs {
 #[derive(Args, Debug)]
 pub struct ManualArgs {
     /// The folder of the pages; it is made if it is not there, and other files in it stay
-    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub out: PathBuf,
 }

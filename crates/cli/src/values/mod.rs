@@ -9,7 +9,6 @@ mod word;
 pub use calendar::{date, date_format, year};
 pub use picture::{PictureFile, PicturePlace, picture_file, picture_place, picture_size};
 pub use quantity::{
-    HALVING_K, activation, confidence, elapsed, halving, humidity, plain_resistance, resistance, temperature,
-    timed_reading, voltage,
+    activation, confidence, halving, humidity, plain_resistance, resistance, temperature, timed_reading, voltage,
 };
 pub use word::{action, construction, delimiter, encoding, insulation, scope};

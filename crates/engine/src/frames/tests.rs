@@ -27,7 +27,8 @@ fn typed(text: &str) -> DataFrame {
 
 #[test]
 fn the_demo_works_as_a_frame_gives_the_results_of_its_file() {
-    let (history, register) = (include_str!("../../demo/history.csv"), include_str!("../../demo/register.csv"));
+    let (history, register) =
+        (include_str!("../../../../data-demo/history.csv"), include_str!("../../../../data-demo/register.csv"));
     let frame = typed(history);
     assert_eq!(frame.column("tested_on").unwrap().dtype(), &DataType::Date);
     assert_eq!(frame.column("winding_temp_c").unwrap().dtype(), &DataType::Float64);

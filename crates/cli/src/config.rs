@@ -1,0 +1,178 @@
+//! `groundwall.toml`: what the options of a command leave open, from a file beside the histories or above them.
+//!
+//! ```toml
+//! register = "register.csv"      # paths are relative to this file
+//! policy = "policy.toml"
+//! confidence = 0.9
+//! date_format = "%d/%m/%Y"
+//! ```
+//!
+//! Options override environment variables, these override this file, and this overrides the defaults. What is taken from
+//! here or from the environment is reported on standard error, because it changes the result.
+
+use crate::args::{Command, HistoryArgs};
+use crate::console::Console;
+use crate::files::Input;
+use crate::values;
+use clap::ArgMatches;
+use clap::parser::ValueSource;
+use groundwall_engine::error::{Failure, Problem, shown};
+use groundwall_engine::policy_file::line_of;
+use groundwall_engine::similar::closest;
+use std::path::{Path, PathBuf};
+use toml_edit::{Document, Item};
+
+/// Name of the file.
+const NAME: &str = "groundwall.toml";
+/// Settings that every command on histories takes.
+const JUDGING: [&str; 3] = ["register", "policy", "confidence"];
+/// Settings that say how histories are read.
+const READING: [&str; 8] =
+    ["date_format", "decimal_comma", "decimal_point", "sheet", "encoding", "delimiter", "full_scale", "strict"];
+/// Options that have an environment variable of their own and change the result.
+const FROM_ENVIRONMENT: [(&str, &str); 2] = [("register", "GROUNDWALL_REGISTER"), ("policy", "GROUNDWALL_POLICY")];
+
+/// Fills in what the options of a command leave open, and reports where it came from.
+///
+/// # Errors
+///
+/// A [`Failure`] with everything that is wrong with the file, or when histories lie below different ones.
+pub(crate) fn fill_in(command: &mut Command, matches: &ArgMatches, console: &mut Console<'_>) -> Result<(), Failure> {
+    if let Some((_, own)) = matches.subcommand() {
+        for (option, variable) in FROM_ENVIRONMENT {
+            let source = own.try_contains_id(option).is_ok().then(|| own.value_source(option)).flatten();
+            if source == Some(ValueSource::EnvVariable) {
+                console.remark(&format!("--{option} is set by the environment variable {variable}"));
+            }
+        }
+    }
+    // New sheets have a form of their own, so `add` takes only what tests are judged by.
+    let master = match command {
+        Command::Add(args) => Some(Input::File(args.to.clone())),
+        _ => None,
+    };
+    let Some(history) = command.history_mut().filter(|history| !history.no_config) else { return Ok(()) };
+    let Some(file) = find(master.as_ref().map_or(history.inputs.as_slice(), std::slice::from_ref))? else {
+        return Ok(());
+    };
+    let keys = if master.is_some() { JUDGING.to_vec() } else { [&JUDGING[..], &READING].concat() };
+    let bytes = Input::File(file.clone()).read()?;
+    let taken = take(&file, &String::from_utf8_lossy(&bytes), history, &keys)?;
+    if !taken.is_empty() {
+        let (name, verb) = (file.display(), if taken.len() == 1 { "is" } else { "are" });
+        console.remark(&format!("{name}: {} {verb} taken from here; --no-config leaves it unread", taken.join(", ")));
+    }
+    Ok(())
+}
+
+/// The one file beside the inputs or above them.
+fn find(inputs: &[Input]) -> Result<Option<PathBuf>, Failure> {
+    let here = std::env::current_dir().unwrap_or_default();
+    let mut found: Option<PathBuf> = None;
+    for input in inputs {
+        let Input::File(path) = input else { continue };
+        let Ok(absolute) = std::path::absolute(path) else { continue };
+        let Some(file) = absolute.ancestors().skip(1).map(|folder| folder.join(NAME)).find(|file| file.is_file())
+        else {
+            continue;
+        };
+        let file = file.strip_prefix(&here).map_or(file.clone(), Path::to_owned);
+        match &found {
+            Some(other) if *other != file => {
+                return Err(Failure::usage(format!(
+                    "{path}: its settings are in {}, and those of another history in {}",
+                    file.display(),
+                    other.display(),
+                    path = path.display()
+                ))
+                .hint("judge them apart, or say --no-config and give what is needed as options"));
+            }
+            _ => found = Some(file),
+        }
+    }
+    Ok(found)
+}
+
+/// Takes what the options leave open, and gives the names of what was taken.
+fn take(file: &Path, text: &str, history: &mut HistoryArgs, keys: &[&'static str]) -> Result<Vec<String>, Failure> {
+    let name = file.display().to_string();
+    let document = Document::parse(text).map_err(|error| {
+        let line = line_of(text, error.span());
+        let message = error.message().trim().lines().collect::<Vec<_>>().join(", ");
+        Failure::usage(format!("{name}:{line}: the settings are not readable: {message}"))
+            .hint("a line is name = value, such as register = \"register.csv\"")
+    })?;
+    let (mut taken, mut problems) = (Vec::new(), Vec::new());
+    for (key, item) in document.iter() {
+        let line = line_of(text, document.key(key).and_then(toml_edit::Key::span));
+        if !JUDGING.contains(&key) && !READING.contains(&key) {
+            let near = closest(key, JUDGING.into_iter().chain(READING), 0.7);
+            let hint = near.first().map_or_else(
+                || format!("it can hold {}", [&JUDGING[..], &READING].concat().join(", ")),
+                |near| format!("did you mean {near}?"),
+            );
+            problems
+                .push(Problem { message: format!("{name}:{line}: {} is no setting", shown(key)), hint: Some(hint) });
+            continue;
+        }
+        if !keys.contains(&key) {
+            continue;
+        }
+        match set(history, key, item, file.parent().unwrap_or(Path::new(""))) {
+            Ok(true) => taken.push(key.to_owned()),
+            Ok(false) => {}
+            Err(rule) => {
+                let value = item.to_string();
+                let message = format!("{name}:{line}: {key} is {}; {rule}", shown(value.trim()));
+                problems.push(Problem { message, hint: Some("correct it, or say --no-config".to_owned()) });
+            }
+        }
+    }
+    Failure::of_problems(problems).map_or(Ok(taken), Err)
+}
+
+/// Sets one option unless it was given; true if it was set.
+fn set(history: &mut HistoryArgs, key: &str, item: &Item, folder: &Path) -> Result<bool, String> {
+    let path = || text(item).map(|text| Input::File(folder.join(text)));
+    match key {
+        "register" => fill(&mut history.register, path),
+        "policy" => fill(&mut history.policy, path),
+        "confidence" => fill(&mut history.confidence, || values::confidence(&text(item)?)),
+        "date_format" => fill(&mut history.date_format, || values::date_format(&text(item)?)),
+        "sheet" => fill(&mut history.sheet, || text(item)),
+        "encoding" => fill(&mut history.encoding, || values::encoding(&text(item)?)),
+        "delimiter" => fill(&mut history.delimiter, || values::delimiter(&text(item)?)),
+        "full_scale" => fill(&mut history.full_scale, || values::plain_resistance(&text(item)?)),
+        "decimal_comma" => switch(&mut history.decimal_comma, item, history.decimal_point),
+        "decimal_point" => switch(&mut history.decimal_point, item, history.decimal_comma),
+        _ => switch(&mut history.strict, item, false),
+    }
+}
+
+/// Reads a value even where an option overrides it, so that a wrong one is always found.
+fn fill<T>(option: &mut Option<T>, read: impl FnOnce() -> Result<T, String>) -> Result<bool, String> {
+    let value = read()?;
+    let open = option.is_none();
+    if open {
+        *option = Some(value);
+    }
+    Ok(open)
+}
+
+/// Switches an option on, unless it is on already or the opposite one is.
+fn switch(option: &mut bool, item: &Item, opposite: bool) -> Result<bool, String> {
+    let on = item.as_bool().ok_or("it is true or false")?;
+    let set = on && !*option && !opposite;
+    *option |= set;
+    Ok(set)
+}
+
+/// A text or a number as it would be written on the command line.
+fn text(item: &Item) -> Result<String, String> {
+    match (item.as_str(), item.as_float(), item.as_integer()) {
+        (Some(text), _, _) => Ok(text.to_owned()),
+        (_, Some(number), _) => Ok(number.to_string()),
+        (_, _, Some(number)) => Ok(number.to_string()),
+        _ => Err("it is a text between quotes or a number".to_owned()),
+    }
+}

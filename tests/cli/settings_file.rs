@@ -1,0 +1,106 @@
+//! `groundwall.toml` beside a history: what it sets, what goes before it, and that it is said.
+
+use crate::world::{Outcome, World};
+
+const HISTORY: &str = "winding,tested_on,r_60s,winding_temp_c\n\
+    P-1,05/01/2026,200,20\nP-1,05/04/2026,200,20\nP-1,05/07/2026,200,20\nP-1,13/10/2026,200,20\n";
+const REGISTER: &str = "winding,rated_volts,construction,insulation\nP-1,400,random-wound,thermosetting\n";
+const SETTINGS: &str = "register = \"register.csv\"\ndate_format = \"%d/%m/%Y\"\n";
+
+/// An office that keeps its files in a folder below the settings.
+fn office(settings: &str) -> World {
+    let world = World::new(&[("groundwall.toml", settings), ("register.csv", REGISTER)]);
+    std::fs::create_dir(world.path("pumps")).unwrap();
+    std::fs::write(world.path("pumps/h.csv"), HISTORY).unwrap();
+    world
+}
+
+fn assess(world: &World, more: &[&str]) -> Outcome {
+    let args = ["assess", "pumps/h.csv", "--as-of", "2026-11-25", "--format", "csv"];
+    world.run(&[&args, more].concat())
+}
+
+#[test]
+fn what_options_leave_open_comes_from_the_file_above_the_history_and_is_said() {
+    let world = office(SETTINGS);
+    let found = assess(&world, &[]);
+    assert_eq!(
+        (found.status, found.words.as_str()),
+        (0, "groundwall.toml: register, date_format are taken from here; --no-config leaves it unread\n")
+    );
+    let by_options = ["--no-config", "--register", "register.csv", "--date-format", "%d/%m/%Y"];
+    let given = assess(&world, &by_options);
+    assert_eq!((given.status, given.words.as_str()), (0, ""));
+    assert_eq!(found.out, given.out);
+}
+
+#[test]
+fn without_the_file_nothing_is_taken() {
+    let run = assess(&office(SETTINGS), &["--no-config"]);
+    assert_eq!(run.status, 2, "{}", run.words);
+    assert!(run.words.contains("all 4 rows were rejected"), "{}", run.words);
+}
+
+#[test]
+fn an_option_goes_before_the_file() {
+    let world = office(&format!("{SETTINGS}confidence = 0.8\ndecimal_comma = true\n"));
+    std::fs::write(world.path("other.csv"), REGISTER.replace("400", "6600")).unwrap();
+    let run = assess(&world, &["-r", "other.csv", "--confidence", "0.9", "--decimal-point"]);
+    assert_eq!(
+        (run.status, run.words.as_str()),
+        (0, "groundwall.toml: date_format is taken from here; --no-config leaves it unread\n")
+    );
+}
+
+#[test]
+fn everything_wrong_with_the_file_is_told_at_once() {
+    let world =
+        office("register = \"register.csv\"\n\nconfidence = 90\nregistr = \"x\"\nstrict = \"yes\"\nsheet = []\n");
+    assert_eq!(
+        assess(&world, &[]),
+        Outcome::refused(
+            2,
+            "groundwall.toml:3: confidence is 90; 90 is outside what a confidence can be: 0.5 to 0.999\n\
+             hint: correct it, or say --no-config\n\
+             groundwall.toml:4: registr is no setting\n\
+             hint: did you mean register?\n\
+             groundwall.toml:5: strict is \"yes\"; it is true or false\n\
+             hint: correct it, or say --no-config\n\
+             groundwall.toml:6: sheet is []; it is a text between quotes or a number\n\
+             hint: correct it, or say --no-config\n"
+        )
+    );
+}
+
+#[test]
+fn histories_below_different_files_are_judged_apart() {
+    let world = office(SETTINGS);
+    std::fs::write(world.path("pumps/groundwall.toml"), "strict = true\n").unwrap();
+    std::fs::write(world.path("h.csv"), HISTORY).unwrap();
+    assert_eq!(
+        world.run(&["check", "h.csv", "pumps/h.csv"]),
+        Outcome::refused(
+            2,
+            "pumps/h.csv: its settings are in pumps/groundwall.toml, and those of another history in groundwall.toml\n\
+             hint: judge them apart, or say --no-config and give what is needed as options\n"
+        )
+    );
+    // The nearer file stands alone.
+    let run = world.run(&["check", "pumps/h.csv"]);
+    assert_eq!(
+        (run.status, run.words.as_str()),
+        (3, "pumps/groundwall.toml: strict is taken from here; --no-config leaves it unread\n")
+    );
+}
+
+#[test]
+fn sheets_are_filed_in_their_own_form() {
+    let world = office(SETTINGS);
+    std::fs::write(world.path("sheet.csv"), "winding,tested_on,r_60s\nP-1,2026-11-20,190\n").unwrap();
+    std::fs::write(world.path("pumps/h.csv"), HISTORY.replace("05/0", "2026-0").replace("/2026", "-05")).unwrap();
+    let run = world.run(&["add", "sheet.csv", "--to", "pumps/h.csv", "--dry-run", "--as-of", "2026-11-25"]);
+    assert!(
+        run.words.starts_with("groundwall.toml: register is taken from here; --no-config leaves it unread\n"),
+        "{run:?}"
+    );
+}
