@@ -17,11 +17,36 @@ pub struct TestVoltageGuide {
 }
 
 impl TestVoltageGuide {
-    /// Whether a voltage is inside the guide.
+    /// Whether a voltage is inside the guide, or as good as one that is ([`is_same_voltage`]): 534 V read off the tester is a 500 V test.
     #[must_use]
     pub fn allows(self, volts: Voltage) -> bool {
-        volts >= self.least && volts <= self.greatest
+        (volts >= self.least && volts <= self.greatest)
+            || is_same_voltage(volts, self.least)
+            || is_same_voltage(volts, self.greatest)
     }
+}
+
+/// Share by which the higher of two voltages may exceed the lower where both are the same step of a tester.
+const SAME_VOLTAGE: f64 = 1.25;
+
+/// Whether two voltages are the same step of a tester: the higher is at most 1.25 times the lower.
+///
+/// # References
+///
+/// IEC 61557-2 cl. 4.2 (from memory): the output may be up to 1.25 times the nominal voltage.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{units::Voltage, voltage::is_same_voltage};
+/// assert!(is_same_voltage(Voltage::from_volts(534.0)?, Voltage::from_volts(500.0)?));
+/// assert!(!is_same_voltage(Voltage::from_volts(1000.0)?, Voltage::from_volts(500.0)?));
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+#[must_use]
+pub fn is_same_voltage(one: Voltage, other: Voltage) -> bool {
+    let (one, other) = (one.as_volts(), other.as_volts());
+    one.max(other) <= SAME_VOLTAGE * one.min(other)
 }
 
 /// Rated voltage up to which a row holds (the first row: below which), and its test voltages.
@@ -91,7 +116,16 @@ mod tests {
     #[test]
     fn both_ends_of_the_guide_are_inside_it() {
         let guide = test_voltage_guide(volts(6600.0));
-        for (tested, inside) in [(2499.0, false), (2500.0, true), (3000.0, true), (5000.0, true), (5001.0, false)] {
+        // 1.25 times either end is the same step of a tester: 2000 to 6250 V.
+        for (tested, inside) in [
+            (1999.0, false),
+            (2000.0, true),
+            (2500.0, true),
+            (3000.0, true),
+            (5000.0, true),
+            (6250.0, true),
+            (6251.0, false),
+        ] {
             assert_eq!(guide.allows(volts(tested)), inside, "{tested} V");
         }
     }

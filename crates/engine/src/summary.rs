@@ -19,5 +19,5 @@ pub fn latest_in_words(series: &SeriesAssessment) -> String {
 /// Whether no date is given because the level does not reach the minimum as far as can be seen.
 #[must_use]
 pub fn is_out_of_sight(series: &SeriesAssessment) -> bool {
-    series.forecast.cannot_say.as_ref().is_some_and(|why| why.starts_with("good news"))
+    series.forecast.out_of_sight
 }

@@ -1,9 +1,9 @@
 //! From findings and probabilities to one action, and to the day by which to test again.
 
-use super::finding::{Code, Evidence, Finding};
+use super::finding::{Asks, Code, Finding};
 use super::result::{Action, NextTest};
 use super::view::View;
-use crate::resistance::{Bound, Measured};
+use crate::resistance::Measured;
 use crate::units::three_digits;
 use chrono::{Days, NaiveDate};
 
@@ -11,86 +11,17 @@ use chrono::{Days, NaiveDate};
 /// next short stop.
 const REPEAT_WITHIN_DAYS: i64 = 30;
 
-/// The most urgent action that any of the findings or probabilities asks for.
-pub(super) fn decide(view: &View<'_>, findings: &[Finding]) -> Action {
-    if has(findings, Code::BelowMinimum) {
-        return Action::Hold;
-    }
-    // A void test says nothing of the winding, so what follows from it may be wrong both ways.
-    if findings.iter().any(void) {
-        return Action::Recheck;
-    }
-    if has(findings, Code::ReachesMinimum) {
-        return Action::Plan;
-    }
-    if is_doubtful(view, findings) {
-        return Action::Recheck;
-    }
-    // One fallen reading alone, and a spread in one round alone, were doubted above.
-    if declines_in_sight(view) || phase_falls_away(view) || fallen_readings(view) > 0 {
-        return Action::Shorten;
-    }
-    if has(findings, Code::FewReadings) { Action::Gather } else { Action::Keep }
+/// The action that the most urgent finding asks for; without any, whether there are readings enough.
+pub(super) fn decide(findings: &[Finding]) -> Action {
+    let asked = findings.iter().map(|finding| finding.asks).min().and_then(Asks::action);
+    let few = findings.iter().any(|finding| finding.code == Code::FewReadings);
+    asked.unwrap_or(if few { Action::Gather } else { Action::Keep })
 }
 
-fn has(findings: &[Finding], code: Code) -> bool {
-    findings.iter().any(|finding| finding.code == code)
-}
-
-/// Whether a finding makes the latest test void: its unit, its leads or its tester are wrong, or nothing was read.
-fn void(finding: &Finding) -> bool {
-    match finding.code {
-        Code::LeadCheckFailed | Code::NoReading => true,
-        Code::UnitSlip => finding.evidence.contains(&("stands", Evidence::Text("no".to_owned()))),
-        Code::OffScale => finding.evidence.iter().any(|(name, _)| *name == "full_scale_mohm"),
-        _ => false,
-    }
-}
-
-/// Whether the latest test is to be repeated.
-fn is_doubtful(view: &View<'_>, findings: &[Finding]) -> bool {
-    findings.iter().any(|finding| void(finding) || doubtful(view, finding))
-}
-
-/// Whether a finding makes the latest test doubtful.
-fn doubtful(view: &View<'_>, finding: &Finding) -> bool {
-    match finding.code {
-        Code::LowAbsorption | Code::CopiedRows | Code::TimedReadingsFall => true,
-        // One low reading may be a bad test; once later tests agree with it, the test has been repeated.
-        Code::FallSinceLast => fallen_readings(view) == 1,
-        // Damp lowers a reading; one that is over range all the same needs no repeat.
-        Code::DampTest => latest_bound(view) != Some(Bound::Above),
-        Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::TemperatureImplausible | Code::ValueRepeated => {
-            finding.evidence.contains(&("stands", Evidence::Text("no".to_owned())))
-        }
-        Code::OffScale => finding.evidence.iter().any(|(name, _)| *name == "limit_mohm"),
-        // Seen once it may be a mistake; seen again it is the winding.
-        Code::PhaseSpread => {
-            view.phases.drift.is_none() && view.phases.spread.as_ref().is_some_and(|spread| spread.rounds_in_a_row == 1)
-        }
-        _ => false,
-    }
-}
-
-/// How many of the latest readings lie below what the earlier ones led to expect.
-fn fallen_readings(view: &View<'_>) -> usize {
-    view.outlook.and_then(|outlook| outlook.fall).map_or(0, |fall| fall.readings)
-}
-
-fn latest_bound(view: &View<'_>) -> Option<Bound> {
-    Some(view.latest()?.0.as_read?.bound())
-}
-
-fn declines_in_sight(view: &View<'_>) -> bool {
-    let policy = &view.terms.policy;
-    view.outlook.filter(|outlook| outlook.judges_a_trend(view.terms)).is_some_and(|outlook| {
-        outlook.summary.p_falling.is_some_and(|p| p > policy.falling_probability.as_fraction())
-            && outlook.p_below_in_shorten > policy.shorten_probability.as_fraction()
-    })
-}
-
-fn phase_falls_away(view: &View<'_>) -> bool {
-    view.phases.drift.is_some() || view.phases.spread.is_some()
+/// Whether the latest test is void or doubtful, and whether the winding must not be energised before it is repeated.
+fn repeat(findings: &[Finding]) -> Option<bool> {
+    let mut repeats = findings.iter().filter(|finding| matches!(finding.asks, Asks::NewTest | Asks::Repeat)).peekable();
+    repeats.peek().is_some().then(|| repeats.any(|finding| finding.before_use))
 }
 
 /// Whether the winding has only ever been beyond a scale, and the last one with a known end and temperature ended far above its minimum.
@@ -102,13 +33,15 @@ fn beyond_the_scale(view: &View<'_>) -> bool {
         && matches!(last.and_then(|test| test.corrected), Some(Measured::Above(bound)) if bound.as_megohms() >= far)
 }
 
-/// Which test is to be repeated. A repeat that was asked for long ago and not made is no new request, and the words say so.
-fn doubtful_test(view: &View<'_>, on: NaiveDate) -> String {
+/// Which test is to be repeated, and whether before the winding is energised. A repeat that was asked for long ago and not made is no
+/// new request, and the words say so.
+fn doubtful_test(view: &View<'_>, on: NaiveDate, before_use: Option<bool>) -> String {
+    let use_of_it = if before_use == Some(true) { "; do not energise until it is repeated" } else { "" };
     match view.terms.as_of.signed_duration_since(on).num_days() {
         days if days > REPEAT_WITHIN_DAYS => {
-            format!("the test of {on} is doubtful and was not repeated in {days} days")
+            format!("the test of {on} is doubtful and was not repeated in {days} days{use_of_it}")
         }
-        _ => format!("the test of {on} is doubtful"),
+        _ => format!("the test of {on} is doubtful{use_of_it}"),
     }
 }
 
@@ -123,15 +56,20 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
         }
         Action::Recheck => {
             let why = match last_made {
-                Some(on) => format!("now: {}", doubtful_test(view, on)),
+                Some(on) => format!("now: {}", doubtful_test(view, on, repeat(findings))),
                 None => "now: nothing is known of the winding".to_owned(),
             };
             return NextTest { by: as_of, why };
         }
-        Action::Plan if is_doubtful(view, findings) => {
-            let on = last_made.unwrap_or(as_of);
-            let why = format!("now, while the work is raised: {}", doubtful_test(view, on));
-            return NextTest { by: as_of, why };
+        Action::Plan if repeat(findings).is_some() => {
+            let doubtful = doubtful_test(view, last_made.unwrap_or(as_of), repeat(findings));
+            return NextTest { by: as_of, why: format!("now, while the work is raised: {doubtful}") };
+        }
+        Action::Plan if findings.iter().any(|finding| finding.asks == Asks::Work && finding.before_use) => {
+            return NextTest {
+                by: as_of,
+                why: "before it is started again, when the cause has been looked for".to_owned(),
+            };
         }
         Action::Plan | Action::Shorten | Action::Keep | Action::Gather => {}
     }

@@ -70,7 +70,8 @@ impl Case {
 
     /// Corrects all tests with the law in use and finds the last stretch.
     fn correct(&mut self, terms: &Terms) {
-        let usual = usual_temperature(&self.series.tests);
+        let until_as_of = self.series.tests.iter().filter(|test| test.tested_on.date <= terms.as_of);
+        let usual = usual_temperature(until_as_of);
         (self.tests, self.doubts) =
             self.series.tests.iter().map(|test| corrected(test, self.law, usual.as_ref(), terms)).unzip();
         let before_as_of = |test: &CorrectedTest| test.left_out != Some(LeftOut::AfterAsOf);
@@ -219,8 +220,8 @@ struct UsualTemperature {
     sd_k: f64,
 }
 
-fn usual_temperature(tests: &[TestRecord]) -> Option<UsualTemperature> {
-    let all: Vec<f64> = tests.iter().filter_map(|test| test.winding_temp).map(Temperature::as_celsius).collect();
+fn usual_temperature<'t>(tests: impl Iterator<Item = &'t TestRecord>) -> Option<UsualTemperature> {
+    let all: Vec<f64> = tests.filter_map(|test| test.winding_temp).map(Temperature::as_celsius).collect();
     if all.is_empty() {
         return None;
     }

@@ -1,5 +1,6 @@
 //! Findings: one thing noticed each, with a code, a sentence, the evidence and the source of the rule.
 
+use super::result::Action;
 use std::fmt;
 
 macro_rules! codes {
@@ -20,12 +21,15 @@ macro_rules! codes {
 codes! {
     BelowMinimum "below-minimum" "The latest reading, or the level today, is at or below the minimum.",
     LeadCheckFailed "lead-check-failed" "The leads were not proved before the latest test.",
+    TesterOutput "tester-output" "The tester's output as measured does not fit its setting.",
     FallSinceLast "fall-since-last" "The latest reading is lower than the earlier ones allow.",
     DampTest "damp-test" "The winding was close to the dew point at the latest test.",
+    FrozenWinding "frozen-winding" "The winding was at or below freezing at the latest test.",
     TemperatureMissing "temperature-missing" "The latest test has no winding temperature.",
     TemperatureOutsideLaw "temperature-outside-law" "The winding was outside the range of its temperature law.",
     ReachesMinimum "reaches-minimum" "The minimum is likely to be reached inside the planning horizon.",
-    PhaseSpread "phase-spread" "One phase stands away from its sisters.",
+    RecoveredWithoutWork "recovered-without-work" "A reading within the last year was below the minimum and came back without any work.",
+    PhaseSpread "phase-spread" "One phase differs from the others.",
     LowAbsorption "low-absorption" "A ratio of timed readings is below its least value.",
     Falling "falling" "The level falls, and that is not chance.",
     LevelShift "level-shift" "The level jumped in the past and nobody wrote down why.",
@@ -39,7 +43,7 @@ codes! {
     InsulationUnknown "insulation-unknown" "The insulation family is not known, so both temperature laws were used.",
     LawLearnt "law-learnt" "The readings themselves beat the standard's temperature law, so theirs was used.",
     RatioNotMeaningful "ratio-not-meaningful" "The polarization index is no measure of condition here.",
-    VoltageOutsideGuide "voltage-outside-guide" "The test voltage, or the tester's output, is outside the guide.",
+    VoltageOutsideGuide "voltage-outside-guide" "The test voltage is outside the guide.",
     VoltageChanged "voltage-changed" "The latest test was made at another voltage than the one before.",
     InstrumentChanged "instrument-changed" "The latest test was made with another tester than the one before.",
     FullScaleChanged "full-scale-changed" "The scale of the tester ended elsewhere at the test before.",
@@ -82,7 +86,7 @@ pub enum Evidence {
 }
 
 impl From<f64> for Evidence {
-    /// A number that is not finite becomes text, so that a result never holds one.
+    /// A number that is not finite becomes text, so that a result never holds one; where there is none, leave the evidence out.
     fn from(value: f64) -> Self {
         if value.is_finite() { Self::Number(value) } else { Self::Text(value.to_string()) }
     }
@@ -100,6 +104,38 @@ impl From<&str> for Evidence {
     }
 }
 
+/// What a finding asks for, most urgent first. The action of a series is what the most urgent of its findings asks for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Asks {
+    /// To keep the winding out of service.
+    Hold,
+    /// A new test, because the latest one is void: what follows from it may be wrong both ways.
+    NewTest,
+    /// To raise work.
+    Work,
+    /// To repeat the latest test, because it is doubtful.
+    Repeat,
+    /// To test sooner than usual.
+    SoonerTest,
+    /// Nothing: it is worth knowing.
+    #[default]
+    Nothing,
+}
+
+impl Asks {
+    /// The action that meets it.
+    #[must_use]
+    pub const fn action(self) -> Option<Action> {
+        match self {
+            Self::Hold => Some(Action::Hold),
+            Self::Work => Some(Action::Plan),
+            Self::NewTest | Self::Repeat => Some(Action::Recheck),
+            Self::SoonerTest => Some(Action::Shorten),
+            Self::Nothing => None,
+        }
+    }
+}
+
 /// One thing noticed.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
@@ -113,13 +149,40 @@ pub struct Finding {
     pub evidence: Vec<(&'static str, Evidence)>,
     /// Where the rule comes from.
     pub source: String,
+    /// What it asks for.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub asks: Asks,
+    /// Whether the winding must not be energised before that is done.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub before_use: bool,
 }
 
 impl Finding {
-    /// A finding without evidence yet.
+    /// A finding that has no evidence yet and asks for nothing.
     #[must_use]
     pub fn new(code: Code, message: impl Into<String>, source: impl Into<String>) -> Self {
-        Self { code, message: message.into(), evidence: Vec::new(), source: source.into() }
+        Self {
+            code,
+            message: message.into(),
+            evidence: Vec::new(),
+            source: source.into(),
+            asks: Asks::Nothing,
+            before_use: false,
+        }
+    }
+
+    /// The same, asking for something.
+    #[must_use]
+    pub fn asking(mut self, asks: Asks) -> Self {
+        self.asks = asks;
+        self
+    }
+
+    /// The same, asking for something that must be done before the winding is energised.
+    #[must_use]
+    pub fn asking_before_use(mut self, asks: Asks) -> Self {
+        (self.asks, self.before_use) = (asks, true);
+        self
     }
 
     /// Adds a piece of evidence.

@@ -15,12 +15,10 @@ use super::verdict::{self, Beside};
 use crate::nameplate::Nameplate;
 use crate::trend::Solved;
 use std::collections::BTreeMap;
-use std::ops::Range;
 
 /// Judges every series. `finish` is called with each judgement as soon as it is made and says what is kept of it.
 ///
-/// The results are in the order of `series`, which must be in the order of their keys, as [`Series::collect`] and
-/// [`TestTable::into_series`](crate::table::TestTable::into_series) give them.
+/// The results are in the order of `series`, whatever that is; the series of one winding are judged together wherever they are.
 ///
 /// # Validity
 ///
@@ -35,19 +33,25 @@ pub fn assess_fleet<R: Send>(
     let all: Vec<usize> = (0..series.count()).collect();
     let prepare = |i: usize| Prepared::new(Case::prepare(series.series(i), register, terms), terms);
     let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    for &i in &all {
+    // What was tested after the as-of date teaches nobody anything.
+    let tests = |i: usize| {
+        let later = series.backwards(i).take_while(|test| test.tested_on.date > terms.as_of).count();
+        series.tests(i).saturating_sub(later)
+    };
+    for &i in all.iter().filter(|i| tests(**i) > 0) {
         let nameplate = register.get(series.winding(i));
         let name = nameplate.map_or_else(|| Nameplate::default().group_name(), Nameplate::group_name);
         groups.entry(name).or_default().push(i);
     }
-    let groups = groups.into_iter().map(|(name, members)| Group::of(name, &members, |i| series.tests(i)));
+    let groups = groups.into_iter().map(|(name, members)| Group::of(name, &members, tests));
     let lessons = lessons::teach(groups.collect(), prepare, terms, spread);
     let latest =
         spread.in_each(all, |i| copies::Value::of(i, &latest_that_counts(&mut series.backwards(i), terms.as_of)?));
     let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);
     let untaught = Lessons::default();
-    let judged = spread.in_each(windings(&series), |of_one: Range<usize>| {
-        let solved: Vec<(&Lessons, Case, Option<Solved>)> = (of_one.clone())
+    let order = by_winding(&series);
+    let judged = spread.in_each(windings(&series, &order), |of_one: &[usize]| {
+        let solved: Vec<(&Lessons, Case, Option<Solved>)> = (of_one.iter().copied())
             .map(|i| {
                 let prepared = prepare(i);
                 let lessons = lessons.get(&prepared.case.nameplate.group_name()).unwrap_or(&untaught);
@@ -58,7 +62,7 @@ pub fn assess_fleet<R: Send>(
         let cases: Vec<&Case> = solved.iter().map(|(_, case, _)| case).collect();
         let phases = phases::standings(&cases, terms);
         let beside =
-            phases.into_iter().zip(of_one).map(|(phases, i)| Beside { phases, copied: copied.get(&i).cloned() });
+            phases.into_iter().zip(of_one).map(|(phases, i)| Beside { phases, copied: copied.get(i).cloned() });
         let judge = |((lessons, case, solved), beside): ((&Lessons, Case, Option<Solved>), Beside)| {
             let fit = solved.map(|solved| solved.average(&lessons.weights));
             finish(verdict::judge(case, fit, &beside, lessons, terms))
@@ -69,17 +73,24 @@ pub fn assess_fleet<R: Send>(
         results.extend(solved.into_iter().zip(beside).map(judge));
         results
     });
-    judged.into_iter().flatten().collect()
+    let judged = judged.into_iter().flatten();
+    if order.is_sorted() {
+        return judged.collect();
+    }
+    let in_order: BTreeMap<usize, R> = order.iter().copied().zip(judged).collect();
+    in_order.into_values().collect()
 }
 
-/// The series of each winding, which stand beside each other.
-fn windings(series: &impl SeriesSource) -> Vec<Range<usize>> {
-    let mut found: Vec<Range<usize>> = Vec::new();
-    for i in 0..series.count() {
-        match found.last_mut() {
-            Some(last) if series.winding(last.start) == series.winding(i) => last.end = i + 1,
-            _ => found.push(i..i + 1),
-        }
+/// The series by their windings; in their own order where that is so already.
+fn by_winding(series: &impl SeriesSource) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..series.count()).collect();
+    if !order.is_sorted_by_key(|i| series.winding(*i)) {
+        order.sort_by_key(|i| series.winding(*i));
     }
-    found
+    order
+}
+
+/// The series of each winding.
+fn windings<'o>(series: &impl SeriesSource, order: &'o [usize]) -> Vec<&'o [usize]> {
+    order.chunk_by(|a, b| series.winding(*a) == series.winding(*b)).collect()
 }

@@ -29,7 +29,7 @@ mod view;
 pub use crate::minimum::Minimum;
 pub use alone::assess;
 pub use case::Case;
-pub use finding::{Code, Evidence, Finding};
+pub use finding::{Asks, Code, Evidence, Finding};
 pub use fleet::assess_fleet;
 pub use inputs::{Register, SeriesSource, Terms};
 pub use judgement::{Background, Judgement};

@@ -9,6 +9,8 @@ use crate::units::{Confidence, Years};
 use chrono::{Days, NaiveDate};
 
 pub(super) const DAYS_PER_YEAR: f64 = 365.25;
+/// Exact readings that make a level even where no temperature is known.
+const LEAST_WITHOUT_TEMPERATURE: usize = 3;
 /// A halving longer than this says that the level does not fall.
 const LONGEST_HALVING_YEARS: f64 = 1000.0;
 
@@ -63,6 +65,8 @@ impl Outlook {
             (None, Some(why)) => Some(why.to_string()),
             (None, None) => Some(CannotSay::NoDecline { within_horizon: crossing.within_horizon }.to_string()),
         };
+        let out_of_sight =
+            reaches_minimum.is_none() && matches!(crossing.cannot_say, None | Some(CannotSay::NoDecline { .. }));
         let next = case.usual_next_test(terms).max(terms.as_of);
         let years_to_next = next.signed_duration_since(terms.as_of).num_days() as f64 / DAYS_PER_YEAR;
         let mut p_below = |years: f64| approach.p_below(Years::clamped(years)).as_fraction();
@@ -71,6 +75,7 @@ impl Outlook {
             p_below_at_next_test: Some(p_below(years_to_next)),
             p_below_in_horizon: Some(p_below(horizon)),
             cannot_say,
+            out_of_sight,
             below_since: case.below_since(),
         };
         Self {
@@ -88,6 +93,8 @@ impl Outlook {
 fn summary(fit: &StretchFit, case: &Case, confidence: Confidence) -> TrendSummary {
     let count = |bound| fit.used().iter().filter(|reading| reading.bound() == bound).count();
     let exact = count(Bound::Exact);
+    // A reading or two at temperatures that nobody read are no level at the reference temperature.
+    let has_level = exact >= LEAST_WITHOUT_TEMPERATURE || case.counted().any(|at| case.tests[at].kt.is_some());
     let judged = exact > 0 && !case.on_one_day();
     let slope = fit.slope(confidence);
     let halving = -std::f64::consts::LOG10_2 / slope.median.as_decades_per_year();
@@ -99,7 +106,7 @@ fn summary(fit: &StretchFit, case: &Case, confidence: Confidence) -> TrendSummar
         exact,
         above: count(Bound::Above),
         below: count(Bound::Below),
-        level_mohm: (exact > 0).then(|| fit.median_level_now().as_megohms()),
+        level_mohm: (exact > 0 && has_level).then(|| fit.median_level_now().as_megohms()),
         slope_log10_per_year: judged.then_some(slope.median.as_decades_per_year()),
         slope_low: judged.then_some(slope.low.as_decades_per_year()),
         slope_high: judged.then_some(slope.high.as_decades_per_year()),

@@ -1,4 +1,4 @@
-//! Phases of one winding tested on the same day, compared as ratios: temperature and damp cancel.
+//! Phases of one winding tested in the same round, compared as ratios: temperature and damp cancel.
 
 use super::case::Case;
 use super::inputs::Terms;
@@ -17,7 +17,7 @@ const DRIFT_P: f64 = 0.001;
 /// Least fall over the record that is worth saying, decades (a factor of 1.26).
 const LEAST_DRIFT_LOG10: f64 = 0.1;
 
-/// How one phase stands against its sisters.
+/// How one phase compares with the others.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct PhaseStanding {
     pub(super) spread: Option<PhaseSpread>,
@@ -35,19 +35,19 @@ pub(super) struct PhaseSpread {
     pub(super) rounds_in_a_row: usize,
 }
 
-/// A phase that falls away from its sisters.
+/// A phase that falls away from the others.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct PhaseDrift {
     pub(super) since: NaiveDate,
-    /// Rounds in which the phase and at least one sister were read exactly.
+    /// Rounds in which the phase and at least one other were read exactly.
     pub(super) rounds: usize,
-    /// Fall of log10 of its ratio to the sisters' mean, decades per year.
+    /// Fall of log10 of its ratio to the mean of the others, decades per year.
     pub(super) log10_per_year: f64,
     /// Probability that chance shows such a fall where there is none.
     pub(super) p: f64,
 }
 
-/// How far the phases of a winding stood apart on one day.
+/// How far the phases of a winding were apart in one round.
 ///
 /// # Units
 ///
@@ -68,42 +68,94 @@ pub struct PhaseRatio {
     pub before_stretch: bool,
 }
 
-/// The ratio of the phases on each day on which two or more were tested and are known well enough to tell one, in time order.
+/// The ratio of the phases in each round in which two or more were tested and are known well enough to give one, in time order.
+///
+/// Several tests of one phase on one day belong to several rounds: in the order of their times where all of the day have one, else the
+/// first of each phase makes the first round, the second of each the second.
 ///
 /// # Validity
 ///
 /// Tests whose leads were not proved, that lie after the as-of date or have no one-minute reading take no part.
 #[must_use]
 pub fn phase_ratios(phases: &[(Phase, &[CorrectedTest])]) -> Vec<PhaseRatio> {
-    let mut days: BTreeMap<NaiveDate, (Round, bool)> = BTreeMap::new();
-    for (phase, tests) in phases {
-        for test in tests.iter().filter(|test| matches!(test.left_out, None | Some(LeftOut::BeforeStretch))) {
-            if let Some(value) = test.corrected {
-                let (round, before) = days.entry(test.tested_on.date).or_default();
-                round.push((*phase, value));
-                *before |= test.left_out.is_some();
+    let counts = |test: &CorrectedTest| matches!(test.left_out, None | Some(LeftOut::BeforeStretch));
+    let tests = phases.iter().flat_map(|(phase, tests)| tests.iter().map(|test| (*phase, test)));
+    let ratio = |round: &Round| ratio_of(round);
+    in_rounds(tests.filter(|(_, test)| counts(test))).iter().filter_map(ratio).collect()
+}
+
+/// What was read in one round.
+#[derive(Clone, Debug, Default)]
+struct Round {
+    on: NaiveDate,
+    /// Phase and corrected value, each phase once.
+    read: Vec<(Phase, Measured)>,
+    /// Whether one of the tests lies before the stretch of its series.
+    before_stretch: bool,
+}
+
+impl Round {
+    fn add(&mut self, phase: Phase, value: Measured, test: &CorrectedTest) {
+        self.on = test.tested_on.date;
+        self.read.push((phase, value));
+        self.before_stretch |= test.left_out.is_some();
+    }
+
+    fn has(&self, phase: Phase) -> bool {
+        self.read.iter().any(|(other, _)| *other == phase)
+    }
+}
+
+/// Tests of phases, those of each phase in time order, as rounds in time order.
+fn in_rounds<'t>(tests: impl Iterator<Item = (Phase, &'t CorrectedTest)>) -> Vec<Round> {
+    let mut days: BTreeMap<NaiveDate, Vec<(Phase, Measured, &CorrectedTest)>> = BTreeMap::new();
+    for (phase, test) in tests {
+        if let Some(value) = test.corrected {
+            days.entry(test.tested_on.date).or_default().push((phase, value, test));
+        }
+    }
+    days.into_values().flat_map(rounds_of_a_day).collect()
+}
+
+fn rounds_of_a_day(mut tests: Vec<(Phase, Measured, &CorrectedTest)>) -> Vec<Round> {
+    let mut rounds: Vec<Round> = Vec::new();
+    if tests.iter().all(|(_, _, test)| test.tested_on.time.is_some()) {
+        tests.sort_by_key(|(_, _, test)| test.tested_on);
+        for (phase, value, test) in tests {
+            // A phase that comes again, or work, begins another round.
+            if test.event.is_some() || rounds.last().is_none_or(|round| round.has(phase)) {
+                rounds.push(Round::default());
+            }
+            if let Some(round) = rounds.last_mut() {
+                round.add(phase, value, test);
+            }
+        }
+        return rounds;
+    }
+    for (phase, value, test) in tests {
+        match rounds.iter_mut().find(|round| !round.has(phase)) {
+            Some(round) => round.add(phase, value, test),
+            None => {
+                let mut round = Round::default();
+                round.add(phase, value, test);
+                rounds.push(round);
             }
         }
     }
-    let ratio = |(on, (round, before)): (NaiveDate, (Round, bool))| ratio_of(on, &round, before);
-    days.into_iter().filter_map(ratio).collect()
+    rounds
 }
 
-fn ratio_of(on: NaiveDate, round: &Round, before_stretch: bool) -> Option<PhaseRatio> {
-    let (lowest, floor) = lowest(round)?;
-    let (highest, ceiling) = highest(round)?;
-    let exact = round.iter().all(|(_, value)| value.bound() == Bound::Exact);
+fn ratio_of(round: &Round) -> Option<PhaseRatio> {
+    let (lowest, floor) = lowest(&round.read)?;
+    let (highest, ceiling) = highest(&round.read)?;
+    let exact = round.read.iter().all(|(_, value)| value.bound() == Bound::Exact);
     let bound = if exact { Bound::Exact } else { Bound::Above };
-    let told = round.len() > 1 && ceiling >= floor;
-    told.then_some(PhaseRatio { on, highest, lowest, ratio: ceiling / floor, bound, before_stretch })
+    let is_known = highest != lowest && ceiling >= floor;
+    let (on, before_stretch) = (round.on, round.before_stretch);
+    is_known.then_some(PhaseRatio { on, highest, lowest, ratio: ceiling / floor, bound, before_stretch })
 }
 
-/// What was read on one day: phase and corrected value.
-type Round = Vec<(Phase, Measured)>;
-/// Days on which phases were tested.
-type Rounds = BTreeMap<NaiveDate, Round>;
-
-/// How each case stands against the other phases of its winding; the default for all that are no phase to earth.
+/// How each case compares with the other phases of its winding; the default for all that are no phase to earth.
 ///
 /// # Units
 ///
@@ -134,20 +186,20 @@ pub(super) fn standings(cases: &[&Case], terms: &Terms) -> Vec<PhaseStanding> {
     found
 }
 
-/// The phase that falls away most from the mean of its sisters, if that is more than chance.
-fn steepest_drift(rounds: &Rounds) -> Option<(Phase, PhaseDrift)> {
+/// The phase that falls away most from the mean of the others, if that is more than chance.
+fn steepest_drift(rounds: &[Round]) -> Option<(Phase, PhaseDrift)> {
     let phases = [Phase::U, Phase::V, Phase::W];
     let drifts = phases.into_iter().filter_map(|phase| Some((phase, drift(rounds, phase)?)));
     let (phase, steepest) = drifts.min_by(|a, b| a.1.log10_per_year.total_cmp(&b.1.log10_per_year))?;
-    let years = TestedOn::day(*rounds.keys().next_back()?).years_since(steepest.since);
+    let years = TestedOn::day(rounds.last()?.on).years_since(steepest.since);
     let falls = steepest.p < DRIFT_P && steepest.log10_per_year * years <= -LEAST_DRIFT_LOG10;
     falls.then_some((phase, steepest))
 }
 
-/// The line through one phase's ratio to its sisters: temperature, damp and season cancel in it.
-fn drift(rounds: &Rounds, phase: Phase) -> Option<PhaseDrift> {
+/// The line through one phase's ratio to the others: temperature, damp and season cancel in it.
+fn drift(rounds: &[Round], phase: Phase) -> Option<PhaseDrift> {
     let ratios: Vec<(NaiveDate, f64)> =
-        rounds.iter().filter_map(|(on, round)| Some((*on, log10_ratio_to_sisters(round, phase)?))).collect();
+        rounds.iter().filter_map(|round| Some((round.on, log10_ratio_to_others(&round.read, phase)?))).collect();
     if ratios.len() < LEAST_ROUNDS {
         return None;
     }
@@ -166,36 +218,27 @@ fn student_below(t: f64, degrees_of_freedom: usize) -> f64 {
     StudentsT::new(0.0, 1.0, degrees_of_freedom as f64).map_or(1.0, |distribution| distribution.cdf(t))
 }
 
-fn log10_ratio_to_sisters(round: &Round, phase: Phase) -> Option<f64> {
+fn log10_ratio_to_others(read: &[(Phase, Measured)], phase: Phase) -> Option<f64> {
     let exact = |(other, value): &(Phase, Measured)| match value {
         Measured::Exact(r) => Some((*other, r.log10_megohms())),
         _ => None,
     };
-    let levels: Vec<(Phase, f64)> = round.iter().filter_map(exact).collect();
+    let levels: Vec<(Phase, f64)> = read.iter().filter_map(exact).collect();
     let (_, own) = levels.iter().find(|(other, _)| *other == phase)?;
-    let sisters: Vec<f64> = levels.iter().filter(|(other, _)| *other != phase).map(|(_, level)| *level).collect();
-    (!sisters.is_empty()).then(|| own - sisters.iter().sum::<f64>() / sisters.len() as f64)
+    let others: Vec<f64> = levels.iter().filter(|(other, _)| *other != phase).map(|(_, level)| *level).collect();
+    (!others.is_empty()).then(|| own - others.iter().sum::<f64>() / others.len() as f64)
 }
 
-fn rounds(cases: &[&Case], members: &[usize]) -> Rounds {
-    let mut rounds = Rounds::new();
-    for &i in members {
-        let Some(phase) = cases[i].series.key.connection.phase_to_earth() else { continue };
-        for test in &cases[i].tests {
-            if test.left_out.is_none()
-                && let Some(value) = test.corrected
-            {
-                rounds.entry(test.tested_on.date).or_default().push((phase, value));
-            }
-        }
-    }
-    rounds
+fn rounds(cases: &[&Case], members: &[usize]) -> Vec<Round> {
+    let phases = members.iter().filter_map(|&i| Some((cases[i].series.key.connection.phase_to_earth()?, cases[i])));
+    let tests = phases.flat_map(|(phase, case)| case.tests.iter().map(move |test| (phase, test)));
+    in_rounds(tests.filter(|(_, test)| test.left_out.is_none()))
 }
 
-fn latest_spread(rounds: &Rounds, limit: f64) -> Option<PhaseSpread> {
-    let mut above = rounds.iter().rev().filter(|(_, phases)| phases.len() > 1).map(|(on, phases)| {
-        let PhaseRatio { highest, lowest, ratio, .. } = ratio_of(*on, phases, false)?;
-        (ratio > limit).then_some(PhaseSpread { on: *on, highest, lowest, ratio, rounds_in_a_row: 1 })
+fn latest_spread(rounds: &[Round], limit: f64) -> Option<PhaseSpread> {
+    let mut above = rounds.iter().rev().filter(|round| round.read.len() > 1).map(|round| {
+        let PhaseRatio { on, highest, lowest, ratio, .. } = ratio_of(round)?;
+        (ratio > limit).then_some(PhaseSpread { on, highest, lowest, ratio, rounds_in_a_row: 1 })
     });
     let latest = above.next()??;
     let before = above.take_while(|round| round.as_ref().is_some_and(|spread| spread.lowest == latest.lowest)).count();

@@ -211,6 +211,9 @@ pub struct Forecast {
     pub p_below_in_horizon: Option<f64>,
     /// Why no date is given.
     pub cannot_say: Option<String>,
+    /// Whether no date is given because the level does not get down to the minimum as far as can be seen.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub out_of_sight: bool,
     /// The first of the latest tests that are all at or below the minimum: by then it was reached. None where the latest test is not.
     #[cfg_attr(feature = "serde", serde(skip))]
     pub below_since: Option<NaiveDate>,

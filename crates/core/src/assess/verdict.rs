@@ -37,7 +37,7 @@ pub(super) fn judge(
     let view =
         View { case: &case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
     let findings = rules::findings(&view);
-    let action = action::decide(&view, &findings);
+    let action = action::decide(&findings);
     let next_test = action::next_test(&view, action, &findings);
     let latest = latest(&case);
     let law = case.law_in_words();

@@ -1,15 +1,16 @@
 //! How the latest test was made: leads, damp, voltage, tester, date.
 
-use crate::assess::finding::{Code, Finding};
+use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::moisture::damp_check;
 use crate::record::LeadCheck;
+use crate::resistance::Bound;
 use crate::units::three_digits;
-use crate::voltage::test_voltage_guide;
+use crate::voltage::{is_same_voltage, test_voltage_guide};
 
-/// Voltages that differ by less than this share count as the same.
-const SAME_VOLTAGE_SHARE: f64 = 0.05;
+/// How many times the greatest voltage of the guide strain the insulation; common practice.
+const STRAINS: f64 = 2.0;
 
 pub(super) fn lead_check_failed(view: &View<'_>) -> Option<Finding> {
     let record = view.case.record(view.case.last_made()?);
@@ -20,7 +21,7 @@ pub(super) fn lead_check_failed(view: &View<'_>) -> Option<Finding> {
         "The lead check before the test of {} failed, so that test does not count: leads must read zero shorted and over range open.",
         record.tested_on.date
     );
-    Some(Finding::new(Code::LeadCheckFailed, message, "common practice"))
+    Some(Finding::new(Code::LeadCheckFailed, message, "common practice").asking_before_use(Asks::NewTest))
 }
 
 pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
@@ -31,49 +32,68 @@ pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let above = check.above_dew_point.as_kelvins();
-    let side = if above >= 0.0 { "above" } else { "below" };
+    let wet = above <= 0.0;
+    let over_range = latest.as_read?.bound() == Bound::Above;
+    let (side, so) = match (wet, over_range) {
+        (true, _) => (
+            "below",
+            "at the dew point a winding is wet: do not start it until it is dry and the test is repeated".to_owned(),
+        ),
+        (false, true) => {
+            ("above", format!("damp lowers a reading, and at least {} are needed", policy.dew_point_margin))
+        }
+        (false, false) => (
+            "above",
+            format!(
+                "damp lowers a reading, and at least {} are needed: do not start it until the test is repeated",
+                policy.dew_point_margin
+            ),
+        ),
+    };
     let message = format!(
-        "On {} the winding, at {}, was {} K {side} the dew point of {}; damp lowers a reading, and at least {} are needed.",
+        "On {} the winding, at {}, was {} K {side} the dew point of {}; {so}.",
         latest.tested_on.date,
         record.winding_temp?,
         three_digits((above.abs() * 10.0).round() / 10.0),
         check.dew_point,
-        policy.dew_point_margin
     );
-    Some(
-        Finding::new(
-            Code::DampTest,
-            message,
-            "IEEE Std 43 cl. 6.2 (from memory); dew point WMO-No. 8 Annex 4.B; policy damp.dew_point_margin_k",
-        )
+    let source = "IEEE Std 43 cl. 6.2 (from memory); dew point WMO-No. 8 Annex 4.B; policy damp.dew_point_margin_k";
+    let finding = Finding::new(Code::DampTest, message, source)
         .with("dew_point_c", check.dew_point.as_celsius())
-        .with("above_dew_point_k", above),
-    )
+        .with("above_dew_point_k", above);
+    // Damp lowers a reading; one that is over range all the same needs no repeat, unless water was on the winding.
+    Some(if over_range && !wet { finding } else { finding.asking_before_use(Asks::Repeat) })
+}
+
+/// The tester's output beside its setting. Too low an output proves nothing: the test is void.
+pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let (set, output) = (record.test_volts?, record.output_volts?);
+    let ratio = output.as_volts() / set.as_volts();
+    let limit = view.terms.policy.output_ratio_limit;
+    let (low, high) = (ratio * limit < 1.0, ratio > limit);
+    let so = match (low, high) {
+        (true, _) => {
+            "so low a voltage proves nothing, so the test is void: repeat it with a tester that holds its voltage"
+        }
+        (_, true) => "have the tester looked at",
+        _ => return None,
+    };
+    let message = format!(
+        "On {} the tester set to {set} put out {output}, {} times its setting; {} to {} times are inside its tolerance; {so}.",
+        latest.tested_on.date,
+        three_digits(ratio),
+        three_digits(1.0 / limit),
+        three_digits(limit)
+    );
+    let source = "IEC 61557-2 cl. 4.2 (from memory); policy voltage.output_ratio_limit";
+    let finding = Finding::new(Code::TesterOutput, message, source).with("output_ratio", ratio);
+    Some(if low { finding.asking_before_use(Asks::NewTest) } else { finding })
 }
 
 pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let volts = record.test_volts?;
-    if let Some(output) = record.output_volts {
-        let ratio = output.as_volts() / volts.as_volts();
-        let limit = view.terms.policy.output_ratio_limit;
-        if ratio > limit {
-            let message = format!(
-                "On {} the tester set to {volts} put out {output}, {} times its setting; up to {} is inside its tolerance.",
-                latest.tested_on.date,
-                three_digits(ratio),
-                three_digits(limit)
-            );
-            return Some(
-                Finding::new(
-                    Code::VoltageOutsideGuide,
-                    message,
-                    "IEC 61557-2 cl. 4.2 (from memory); policy voltage.output_ratio_limit",
-                )
-                .with("output_ratio", ratio),
-            );
-        }
-    }
     let rated = view.case.nameplate.rated_voltage?;
     let guide = test_voltage_guide(rated);
     if guide.allows(volts) {
@@ -84,8 +104,13 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
     } else {
         format!("{} to {}", guide.least, guide.greatest)
     };
+    let strain = if volts.as_volts() >= STRAINS * guide.greatest.as_volts() {
+        "; so far above it the test strains the insulation"
+    } else {
+        ""
+    };
     let message = format!(
-        "The test of {} was made at {volts}; the guide for a winding rated {rated} is {range}.",
+        "The test of {} was made at {volts}; the guide for a winding rated {rated} is {range}{strain}.",
         latest.tested_on.date
     );
     Some(
@@ -99,7 +124,7 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
 pub(super) fn voltage_changed(view: &View<'_>) -> Option<Finding> {
     let ((latest, now), (before, then)) = (view.latest()?, view.before_latest()?);
     let (new, old) = (now.test_volts?, then.test_volts?);
-    if (new.as_volts() / old.as_volts() - 1.0).abs() <= SAME_VOLTAGE_SHARE {
+    if is_same_voltage(new, old) {
         return None;
     }
     let message = format!(

@@ -1,45 +1,68 @@
 //! What the course of the stretch says: falls, jumps, decline, the minimum ahead, too little to go by.
 
-use crate::assess::finding::{Code, Finding};
+use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::SinceReason;
 use crate::assess::view::View;
+use crate::resistance::Measured;
 use crate::units::three_digits;
 use chrono::Days;
-
-/// A chance below this is told as such, not as a figure.
-const LEAST_CHANCE: f64 = 1e-6;
 
 /// Letters of a note that are quoted.
 const LONGEST_NOTE: usize = 80;
 
-/// A chance in words that people use: "once in 4000".
-fn once_in(probability: f64) -> String {
-    if probability < LEAST_CHANCE {
-        return "less than once in a million".to_owned();
+/// A small chance in words with a scale, for people who do not count in powers of ten.
+const fn how_rare(probability: f64) -> &'static str {
+    match probability {
+        p if p < 1e-5 => "almost never, less than once in 100,000 tests",
+        p if p < 1e-3 => "very rarely, less than once in 1000 tests",
+        _ => "rarely, less than once in 100 tests",
     }
-    let times = (1.0 / probability).round();
-    let magnitude = 10f64.powf(times.log10().floor() - 1.0).max(1.0);
-    format!("once in {}", (times / magnitude).round() * magnitude)
+}
+
+/// A fall by this factor that later tests agree with is sudden, not slow: something happened.
+const SUDDEN_FACTOR: f64 = 3.0;
+/// So many times the minimum an agreed fall has to leave.
+const LEFT_AFTER_FALL: f64 = 2.0;
+/// Days after which a drop of the level that nobody explained is no longer news.
+const NEWS_DAYS: i64 = 365;
+
+/// What to look for after a sudden fall.
+const CAUSES: &str = "water, a heater that failed, a leaking cooler, dirt, or the terminal box";
+
+/// What an agreed fall asks for, and how that is said.
+fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
+    let minimum = view.case.minimum.resistance.as_megohms();
+    let left = view.latest().and_then(|(test, _)| test.corrected.filter(|_| test.kt.is_some()).or(test.as_read));
+    let left = left.and_then(Measured::resistance).map(|r| r.as_megohms() / minimum);
+    if factor >= SUDDEN_FACTOR || left.is_some_and(|left| left < LEFT_AFTER_FALL) {
+        (Asks::Work, format!("; before it is started again, look for the cause: {CAUSES}"))
+    } else {
+        (Asks::SoonerTest, String::new())
+    }
 }
 
 pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
     let fall = view.outlook?.fall?;
-    let factor = three_digits(10f64.powf(fall.drop_log10.abs()));
-    let (which, so) = if fall.readings == 1 {
-        ("The latest reading is".to_owned(), "")
+    let factor = 10f64.powf(fall.drop_log10.abs());
+    let (which, so, asks) = if fall.readings == 1 {
+        ("The latest reading is".to_owned(), "; do not start it until the test is repeated".to_owned(), Asks::Repeat)
     } else {
-        (format!("The latest {} readings are", fall.readings), "; as they agree, the fall is real")
+        let (asks, so) = after_agreed_fall(view, factor);
+        (format!("The latest {} readings are", fall.readings), format!("; as they agree, the fall is real{so}"), asks)
     };
     let message = format!(
-        "{which} lower by a factor of {factor} than the earlier ones led to expect; chance would do that {}{so}.",
-        once_in(fall.probability)
+        "{which} lower by a factor of {} than the earlier ones led to expect; chance does that {}{so}.",
+        three_digits(factor),
+        how_rare(fall.probability)
     );
-    Some(
-        Finding::new(Code::FallSinceLast, message, "predictive test of the latest readings (Chow 1960)")
-            .with("readings", fall.readings as f64)
-            .with("drop_log10", fall.drop_log10)
-            .with("p", fall.probability),
-    )
+    let finding = Finding::new(Code::FallSinceLast, message, "predictive test of the latest readings (Chow 1960)")
+        .with("readings", fall.readings as f64)
+        .with("drop_log10", fall.drop_log10)
+        .with("p", fall.probability);
+    Some(match asks {
+        Asks::SoonerTest => finding.asking(asks),
+        _ => finding.asking_before_use(asks),
+    })
 }
 
 /// A note made fit for a sentence: one line of it, and no more than can be read in passing.
@@ -63,15 +86,25 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
         Some(note) => (format!(" (its note: {note})"), "if the note tells why, write that under event in this row"),
         None => (String::new(), "find out what was done"),
     };
+    let factor = 10f64.powf(shift.step_log10.abs());
+    // A drop that several tests agree on is a sudden fall, even though the trend starts afresh after it.
+    let is_news = view.terms.as_of.signed_duration_since(on).num_days() <= NEWS_DAYS;
+    let (asks, so) = if shift.step_log10 < 0.0 && is_news {
+        after_agreed_fall(view, factor)
+    } else {
+        (Asks::Nothing, String::new())
+    };
     let message = format!(
-        "The level {direction} by a factor of {} at the test of {on} and no event was written down{noted}: the trend is taken from there; {todo}.",
-        three_digits(10f64.powf(shift.step_log10.abs()))
+        "The level {direction} by a factor of {} at the test of {on} and no event was written down{noted}: the trend is taken from there; {todo}{so}.",
+        three_digits(factor)
     );
-    Some(
-        Finding::new(Code::LevelShift, message, "scan for one step beside a trend (Quandt 1960)")
-            .with("step_log10", shift.step_log10)
-            .with("t", shift.t_statistic),
-    )
+    let finding = Finding::new(Code::LevelShift, message, "scan for one step beside a trend (Quandt 1960)")
+        .with("step_log10", shift.step_log10)
+        .with("t", shift.t_statistic);
+    Some(match asks {
+        Asks::Work => finding.asking_before_use(asks),
+        _ => finding.asking(asks),
+    })
 }
 
 pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
@@ -96,11 +129,12 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
             format!("policy decision.plan_probability; {}", view.case.minimum.rule),
         )
         .with("p_below_in_horizon", p)
-        .with("minimum_mohm", view.case.minimum.resistance.as_megohms()),
+        .with("minimum_mohm", view.case.minimum.resistance.as_megohms())
+        .asking(Asks::Work),
     )
 }
 
-/// "year", "1.13 years": what stands behind "every".
+/// "year", "1.13 years": what comes after "every".
 fn years(count: f64) -> String {
     match three_digits(count).as_str() {
         "1" => "year".to_owned(),
@@ -114,21 +148,30 @@ pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
     if p <= view.terms.policy.falling_probability.as_fraction() {
         return None;
     }
+    let in_sight = outlook.p_below_in_shorten > view.terms.policy.shorten_probability.as_fraction();
     let halving = outlook.summary.halving_years?;
-    let (low, high) = (outlook.summary.slope_low?, outlook.summary.slope_high?);
+    let (slope, low, high) =
+        (outlook.summary.slope_log10_per_year?, outlook.summary.slope_low?, outlook.summary.slope_high?);
+    let halves_in = |slope: f64| -std::f64::consts::LOG10_2 / slope;
+    let range = if high < 0.0 {
+        format!("between {} and {} years", three_digits(halves_in(low)), three_digits(halves_in(high)))
+    } else {
+        format!("{} years at the fastest, and it may not fall at all", three_digits(halves_in(low)))
+    };
     let message = format!(
-        "The level falls, with probability {}: it halves every {} (slope {} decades a year, {} interval {} to {}).",
+        "The level falls, with probability {}: it halves every {} ({} interval {range}).",
         three_digits(p.min(0.999)),
         years(halving),
-        three_digits(outlook.summary.slope_log10_per_year?),
         view.terms.confidence,
-        three_digits(low),
-        three_digits(high)
     );
     Some(
         Finding::new(Code::Falling, message, "policy decision.falling_probability")
             .with("p_falling", p)
-            .with("halving_years", halving),
+            .with("halving_years", halving)
+            .with("slope_log10_per_year", slope)
+            .with("slope_low", low)
+            .with("slope_high", high)
+            .asking(if in_sight { Asks::SoonerTest } else { Asks::Nothing }),
     )
 }
 

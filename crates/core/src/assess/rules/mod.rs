@@ -11,10 +11,12 @@ use super::view::View;
 
 type Rule = fn(&View<'_>) -> Option<Finding>;
 
-/// Every rule. The order is of no account: findings are sorted by weight afterwards.
+/// Every rule. The order does not matter: findings are sorted afterwards.
 const RULES: &[Rule] = &[
     reading::no_reading,
     reading::below_minimum,
+    reading::recovered_without_work,
+    reading::frozen_winding,
     reading::temperature_missing,
     reading::temperature_outside_law,
     reading::off_scale,
@@ -23,6 +25,7 @@ const RULES: &[Rule] = &[
     reading::law_learnt,
     circumstances::lead_check_failed,
     circumstances::damp_test,
+    circumstances::tester_output,
     circumstances::voltage_outside_guide,
     circumstances::voltage_changed,
     circumstances::instrument_changed,
@@ -45,9 +48,9 @@ const RULES: &[Rule] = &[
     course::overdue,
 ];
 
-/// All findings on a case, weightiest first.
+/// All findings on a case: those that ask for the most urgent first, the weightiest first among equals.
 pub(super) fn findings(view: &View<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = RULES.iter().filter_map(|rule| rule(view)).collect();
-    found.sort_by_key(|finding| finding.code);
+    found.sort_by_key(|finding| (finding.asks, finding.code));
     found
 }

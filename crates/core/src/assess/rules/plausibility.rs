@@ -1,12 +1,11 @@
 //! Whether what was written down can have been read: slips of the unit, temperatures that nothing bears out, readings that
 //! fall while the winding charges, values and rows that were copied, scales that change.
 //!
-//! The rows are kept: a finding says what is odd. Where it is the latest test that is in doubt, the finding's evidence says
-//! that it does not stand, and the test is to be repeated.
+//! The rows are kept: a finding says what is odd. Where it is the latest test that is in doubt, the finding asks for a repeat.
 
-use super::reading::{doubt, worst_margin};
+use super::reading::{Doubt, worst_margin};
 use crate::assess::case::Case;
-use crate::assess::finding::{Code, Finding};
+use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::resistance::{Measured, TimedReading};
@@ -36,10 +35,6 @@ const EQUAL_READINGS: usize = 4;
 const SAME_SCALE_SHARE: f64 = 0.01;
 
 const SOURCE: &str = "common practice";
-
-fn stands(finding: Finding, stands: bool) -> Finding {
-    finding.with("stands", if stands { "yes" } else { "no" })
-}
 
 /// Positions of the tests since the last event that have a reading, the latest one that counts being the last.
 fn since_event(case: &Case) -> Option<Vec<usize>> {
@@ -101,11 +96,54 @@ pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
         case.tests[levels[0].0].tested_on.date
     );
     let finding = Finding::new(Code::UnitSlip, message, SOURCE).with("off_log10", off);
-    Some(stands(finding, !is_latest))
+    Some(if is_latest { finding.asking_before_use(Asks::NewTest) } else { finding })
 }
 
 pub(super) fn temperature_implausible(view: &View<'_>) -> Option<Finding> {
-    colder_than_air(view).or_else(|| temperature_contradicted(view))
+    fahrenheit_as_celsius(view).or_else(|| colder_than_air(view)).or_else(|| temperature_contradicted(view))
+}
+
+/// Rows with both temperatures without which nothing is said of the column.
+const LEAST_ROWS: usize = 3;
+/// A standing winding is warmer than the air by less than this, K.
+const WARMER_THAN_AIR_K: f64 = 30.0;
+/// So close to 1.8 × air + 32 a temperature is one in °F, K.
+const NEAR_FAHRENHEIT_K: f64 = 8.0;
+
+/// A column of °F under a header of °C: in most rows the winding is far warmer than the air, or where the air would be in °F, and
+/// read as °F it was about as warm as the air.
+fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let case = view.case;
+    let until = case.latest()?;
+    let pairs: Vec<(f64, f64)> = (0..=until)
+        .filter_map(|at| {
+            let record = case.record(at);
+            Some((record.winding_temp?.as_celsius(), record.air_temp?.as_celsius()))
+        })
+        .collect();
+    let odd = |(winding, air): &&(f64, f64)| {
+        let far = winding - air >= WARMER_THAN_AIR_K || (winding - (1.8 * air + 32.0)).abs() <= NEAR_FAHRENHEIT_K;
+        far && (winding - 32.0) / 1.8 >= air - COLDER_THAN_AIR_K
+    };
+    let count = pairs.iter().filter(odd).count();
+    let written = record.winding_temp?;
+    if pairs.len() < LEAST_ROWS || 2 * count <= pairs.len() {
+        return None;
+    }
+    let fahrenheit = Temperature::from_fahrenheit(written.as_celsius()).ok()?;
+    let message = format!(
+        "In {count} of {} tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C \
+         would have it: {written} on {} would then be {fahrenheit}; correct the header or read the temperature again.",
+        pairs.len(),
+        latest.tested_on.date
+    );
+    Some(
+        Finding::new(Code::TemperatureImplausible, message, SOURCE)
+            .with("rows", count as f64)
+            .with("winding_temp_c", written.as_celsius())
+            .asking(Asks::Repeat),
+    )
 }
 
 fn colder_than_air(view: &View<'_>) -> Option<Finding> {
@@ -115,14 +153,15 @@ fn colder_than_air(view: &View<'_>) -> Option<Finding> {
     if colder <= COLDER_THAN_AIR_K {
         return None;
     }
-    let (comes_to, verdict) =
-        doubt(view, worst_margin(view, view.case.worst_likely_factor(view.terms.policy.reference_temp)));
+    let margin = worst_margin(view, view.case.worst_likely_factor(view.terms.policy.reference_temp));
+    let doubt = Doubt::of(margin, view.terms.policy.doubt_margin);
     let message = format!(
-        "On {} the winding is said to have been at {winding}, {} K colder than the air at {air}: one of the two is wrong, or the machine had just come in from the cold; {comes_to}.",
+        "On {} the winding is said to have been at {winding}, {} K colder than the air at {air}: one of the two is wrong, or the machine had just come in from the cold; {}.",
         latest.tested_on.date,
-        three_digits(colder)
+        three_digits(colder),
+        doubt.in_words
     );
-    Some(stands(Finding::new(Code::TemperatureImplausible, message, SOURCE).with("colder_than_air_k", colder), verdict))
+    Some(doubt.put_into(Finding::new(Code::TemperatureImplausible, message, SOURCE).with("colder_than_air_k", colder)))
 }
 
 /// A temperature unlike all others, with which the reading contradicts the others and without which it agrees.
@@ -147,7 +186,7 @@ fn temperature_contradicted(view: &View<'_>) -> Option<Finding> {
     );
     let finding =
         Finding::new(Code::TemperatureImplausible, message, SOURCE).with("winding_temp_c", written.as_celsius());
-    Some(stands(finding, at != latest))
+    Some(if at == latest { finding.asking_before_use(Asks::Repeat) } else { finding })
 }
 
 /// The tests whose temperature lies far outside those of all others, the later one first: the warmest and the coldest
@@ -215,7 +254,8 @@ pub(super) fn timed_readings_fall(view: &View<'_>) -> Option<Finding> {
     );
     Some(
         Finding::new(Code::TimedReadingsFall, message, "IEEE Std 43-2000 cl. 5.4: the current dies away with time")
-            .with("ratio", low.as_megohms() / high.as_megohms()),
+            .with("ratio", low.as_megohms() / high.as_megohms())
+            .asking_before_use(Asks::Repeat),
     )
 }
 
@@ -240,7 +280,7 @@ pub(super) fn value_repeated(view: &View<'_>) -> Option<Finding> {
     let message =
         format!("The latest {} tests, since {}, all read {value}{also}: {so}.", run.len(), first.tested_on.date);
     let finding = Finding::new(Code::ValueRepeated, message, SOURCE).with("tests", run.len() as f64);
-    Some(stands(finding, !same_temperature))
+    Some(if same_temperature { finding.asking(Asks::Repeat) } else { finding })
 }
 
 pub(super) fn full_scale_changed(view: &View<'_>) -> Option<Finding> {
@@ -279,7 +319,8 @@ pub(super) fn copied_rows(view: &View<'_>) -> Option<Finding> {
     Some(
         Finding::new(Code::CopiedRows, message, SOURCE)
             .with("other_winding", copied.winding.as_str())
-            .with("days", copied.days as f64),
+            .with("days", copied.days as f64)
+            .asking_before_use(Asks::Repeat),
     )
 }
 

@@ -1,7 +1,7 @@
 //! What ratios say: of timed readings within the latest test, and of one phase to another.
 
 use crate::absorption::{Ratio, absorption_ratio, one_minute_resistance, polarization_index};
-use crate::assess::finding::{Code, Finding};
+use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::view::View;
 use crate::nameplate::{Construction, Nameplate};
 use crate::policy::Policy;
@@ -53,7 +53,8 @@ pub(super) fn low_absorption(view: &View<'_>) -> Option<Finding> {
         return Some(
             Finding::new(Code::LowAbsorption, message, "IEEE Std 43-2000 cl. 12.2; policy ratios")
                 .with("pi", pi.value)
-                .with("pi_minimum", least),
+                .with("pi_minimum", least)
+                .asking_before_use(Asks::Repeat),
         );
     }
     let (dar, least) = (absorption_ratio(&record.readings)?, policy.dar_minimum?);
@@ -68,7 +69,8 @@ pub(super) fn low_absorption(view: &View<'_>) -> Option<Finding> {
     Some(
         Finding::new(Code::LowAbsorption, message, "policy ratios.dar_minimum")
             .with("dar", dar.value)
-            .with("dar_minimum", least),
+            .with("dar_minimum", least)
+            .asking_before_use(Asks::Repeat),
     )
 }
 
@@ -107,7 +109,7 @@ pub(super) fn phase_spread(view: &View<'_>) -> Option<Finding> {
     }
     if let Some(drift) = &view.phases.drift {
         sentences.push(format!(
-            "This phase falls away from its sisters by a factor of {} a year, in {} rounds since {}; temperature and damp cancel in the ratio.",
+            "This phase falls away from the others by a factor of {} a year, in {} rounds since {}; temperature and damp cancel in the ratio.",
             three_digits(10f64.powf(-drift.log10_per_year)),
             drift.rounds,
             drift.since
@@ -118,5 +120,7 @@ pub(super) fn phase_spread(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     finding.message = sentences.join(" ");
-    Some(finding)
+    // Seen once it may be a mistake; seen again it is the winding.
+    let once = view.phases.drift.is_none() && view.phases.spread.as_ref().is_some_and(|s| s.rounds_in_a_row == 1);
+    Some(if once { finding.asking_before_use(Asks::Repeat) } else { finding.asking(Asks::SoonerTest) })
 }

@@ -1,6 +1,7 @@
 //! What the latest reading itself says: against the minimum, its temperature, its scale.
 
-use crate::assess::finding::{Code, Finding};
+use crate::assess::finding::{Asks, Code, Finding};
+use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
@@ -23,7 +24,8 @@ pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
             view.case.tests[made].tested_on.date
         ),
     };
-    Some(Finding::new(Code::NoReading, message, "IEEE Std 43 cl. 5.3: the one-minute value is the one that is judged"))
+    let source = "IEEE Std 43 cl. 5.3: the one-minute value is the one that is judged";
+    Some(Finding::new(Code::NoReading, message, source).asking_before_use(Asks::NewTest))
 }
 
 pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
@@ -44,12 +46,15 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
         let mohm = value.resistance().map_or(0.0, |r| r.as_megohms());
         return Some(
             Finding::new(Code::BelowMinimum, message, minimum.rule.clone())
+                .asking_before_use(Asks::Hold)
                 .with("r60_ref_mohm", mohm)
                 .with("minimum_mohm", minimum.resistance.as_megohms())
                 .with("below_since", since.to_string()),
         );
     }
-    let outlook = view.outlook.filter(|outlook| outlook.rests_on_readings())?;
+    // Above the minimum as read: a level that rests on an assumed temperature alone is no ground to hold.
+    let known = view.case.counted().any(|at| view.case.tests[at].kt.is_some());
+    let outlook = view.outlook.filter(|outlook| known && outlook.rests_on_readings())?;
     let limit = view.terms.policy.hold_probability.as_fraction();
     if outlook.p_below_today <= limit {
         return None;
@@ -63,8 +68,73 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     );
     Some(
         Finding::new(Code::BelowMinimum, message, format!("policy decision.hold_probability; {}", minimum.rule))
+            .asking_before_use(Asks::Hold)
             .with("p_below_today", outlook.p_below_today)
             .with("minimum_mohm", minimum.resistance.as_megohms()),
+    )
+}
+
+/// Days for which a reading below the minimum that came back by itself is said: one round of the seasons. Common practice.
+const INTERMITTENT_DAYS: i64 = 365;
+
+/// Water that comes and goes leaves one low reading among good ones, which the trend may take for an outlier.
+pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
+    let (case, minimum) = (view.case, &view.case.minimum);
+    let latest_at = case.latest()?;
+    let low = |at: &usize| {
+        let test = &case.tests[*at];
+        let value = test.corrected.filter(|_| test.kt.is_some()).or(test.as_read);
+        value.is_some_and(|value| value.at_or_below(minimum.resistance))
+    };
+    if low(&latest_at) {
+        return None;
+    }
+    // Work done before the latest test explains why it reads better; work done before the low one does not.
+    let since = case.tests[..=latest_at].iter().rposition(|test| test.event.is_some()).unwrap_or(0);
+    let recent = |at: &usize| {
+        let test = &case.tests[*at];
+        matches!(test.left_out, None | Some(LeftOut::BeforeStretch))
+            && view.terms.as_of.signed_duration_since(test.tested_on.date).num_days() <= INTERMITTENT_DAYS
+    };
+    let found: Vec<usize> = (since..latest_at).filter(recent).filter(low).collect();
+    let test = &case.tests[*found.last()?];
+    let value = test.corrected.filter(|_| test.kt.is_some()).or(test.as_read)?;
+    let at = match test.kt {
+        Some(_) => format!(" at {}", view.terms.policy.reference_temp),
+        None => " (temperature unknown)".to_owned(),
+    };
+    let others = match found.len() - 1 {
+        0 => String::new(),
+        1 => ", and so was one other test in the last year".to_owned(),
+        more => format!(", and so were {more} other tests in the last year"),
+    };
+    let latest = &case.tests[latest_at];
+    let message = format!(
+        "On {} the winding read {value}{at}, at or below the minimum of {}{others}, and came back to {} on {} with no work written \
+         down: water or dirt that comes and goes is likely; look for it.",
+        test.tested_on.date, minimum.resistance, latest.as_read?, latest.tested_on.date
+    );
+    Some(
+        Finding::new(Code::RecoveredWithoutWork, message, "common practice")
+            .with("tested_on", test.tested_on.date.to_string())
+            .with("tests", found.len() as f64)
+            .with("minimum_mohm", minimum.resistance.as_megohms())
+            .asking(Asks::SoonerTest),
+    )
+}
+
+/// Ice insulates: a good reading of a frozen winding is no pass, whatever its temperature law.
+pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let at = record.winding_temp.filter(|t| t.as_celsius() <= 0.0)?;
+    let message = format!(
+        "The winding was at {at} on {}: ice insulates, so {} is no pass; thaw and dry it, and repeat the test before it is energised.",
+        latest.tested_on.date, latest.as_read?
+    );
+    Some(
+        Finding::new(Code::FrozenWinding, message, "common practice")
+            .with("winding_temp_c", at.as_celsius())
+            .asking_before_use(Asks::Repeat),
     )
 }
 
@@ -78,28 +148,50 @@ pub(super) fn worst_margin(view: &View<'_>, factor: f64) -> Option<f64> {
     Some(floor.as_megohms() * factor / view.case.minimum.resistance.as_megohms())
 }
 
-/// What a doubtful temperature comes to: whether the verdict stands all the same.
-pub(super) fn doubt(view: &View<'_>, margin: Option<f64>) -> (String, bool) {
-    let needed = view.terms.policy.doubt_margin;
-    match margin {
-        Some(margin) if margin >= needed => (
-            format!(
-                "even at the worst likely temperature it keeps {} times the minimum, so it stands",
-                three_digits(margin)
-            ),
-            true,
-        ),
-        Some(margin) => (
-            format!(
-                "at the worst likely temperature it keeps {} times the minimum, less than the {} at which it could stand",
-                three_digits(margin),
+/// What a doubtful temperature leaves of the latest reading.
+pub(super) struct Doubt {
+    /// How many times the minimum the reading keeps at the worst likely temperature; none where that cannot be said.
+    margin: Option<f64>,
+    /// The same in words.
+    pub(super) in_words: String,
+    enough: bool,
+}
+
+impl Doubt {
+    /// The doubt about a reading that needs to keep so many times the minimum.
+    pub(super) fn of(margin: Option<f64>, needed: f64) -> Self {
+        let enough = margin.is_some_and(|margin| margin >= needed);
+        let in_words = match margin.map(three_digits) {
+            Some(times) if enough => {
+                format!("even at the worst likely temperature it keeps {times} times the minimum, which is enough")
+            }
+            Some(times) => format!(
+                "at the worst likely temperature it keeps {times} times the minimum, and {} are needed",
                 three_digits(needed)
             ),
-            false,
-        ),
-        None => ("what it comes to at the reference temperature cannot be said".to_owned(), false),
+            None => "what it comes to at the reference temperature cannot be said".to_owned(),
+        };
+        Self { margin, in_words, enough }
+    }
+
+    /// Puts the doubt into a finding: a repeat where too little is left, before the winding is energised where it may be below the minimum.
+    pub(super) fn put_into(&self, finding: Finding) -> Finding {
+        let finding = match self.margin {
+            Some(margin) => finding.with("margin_at_worst", margin),
+            None => finding,
+        };
+        match (self.enough, self.margin) {
+            (true, _) => finding,
+            (false, Some(margin)) if margin > 1.0 => finding.asking(Asks::Repeat),
+            (false, _) => finding.asking_before_use(Asks::Repeat),
+        }
     }
 }
+
+/// Below this temperature a winding is cool, not odd, °C.
+const COOL_TO_C: f64 = 10.0;
+/// How many times the minimum a cool winding has to keep under twice the doubt of its law.
+const COOL_MARGIN: f64 = 2.0;
 
 pub(super) fn temperature_missing(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
@@ -107,40 +199,37 @@ pub(super) fn temperature_missing(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let factor = view.case.worst_likely_factor(view.terms.policy.reference_temp);
-    let margin = worst_margin(view, factor);
-    let (comes_to, stands) = doubt(view, margin);
+    let doubt = Doubt::of(worst_margin(view, factor), view.terms.policy.doubt_margin);
     let message = format!(
-        "The latest test, on {}, has no winding temperature, so {} cannot be corrected; {comes_to}.",
-        latest.tested_on.date, latest.as_read?
+        "The latest test, on {}, has no winding temperature, so {} cannot be corrected; {}.",
+        latest.tested_on.date, latest.as_read?, doubt.in_words
     );
-    Some(
-        Finding::new(Code::TemperatureMissing, message, "policy temperature.doubt_margin; IEEE Std 43 cl. 6.3")
-            .with("margin_at_worst", margin.unwrap_or(f64::NAN))
-            .with("stands", if stands { "yes" } else { "no" }),
-    )
+    let source = "policy temperature.doubt_margin; IEEE Std 43 cl. 6.3";
+    Some(doubt.put_into(Finding::new(Code::TemperatureMissing, message, source)))
 }
 
 pub(super) fn temperature_outside_law(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let reference = view.terms.policy.reference_temp;
-    let at = record.winding_temp?;
+    // A frozen winding has a finding of its own.
+    let at = record.winding_temp.filter(|t| t.as_celsius() > 0.0)?;
     let correction = view.case.law.correction(at, reference);
     if !correction.outside {
         return None;
     }
     let range = view.case.law.range().map_or_else(String::new, |(from, to)| format!("{} to {to}", from.as_celsius()));
     let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * correction.log10_doubt));
-    let (comes_to, stands) = doubt(view, margin);
+    // Insulation is tested in the cold half of the year too. There the law goes on with a doubt of its own, which the margin holds twice.
+    let needed = if at.as_celsius() < COOL_TO_C { COOL_MARGIN } else { view.terms.policy.doubt_margin };
+    let doubt = Doubt::of(margin, needed);
     let message = format!(
-        "The winding was at {at} on {}, outside the {range} for which the temperature law holds; {comes_to}.",
-        latest.tested_on.date
+        "The winding was at {at} on {}, outside the {range} for which the temperature law holds; {}.",
+        latest.tested_on.date, doubt.in_words
     );
-    Some(
-        Finding::new(Code::TemperatureOutsideLaw, message, view.case.law.source())
-            .with("winding_temp_c", at.as_celsius())
-            .with("doubt_log10", correction.log10_doubt)
-            .with("stands", if stands { "yes" } else { "no" }),
-    )
+    let finding = Finding::new(Code::TemperatureOutsideLaw, message, view.case.law.source())
+        .with("winding_temp_c", at.as_celsius())
+        .with("doubt_log10", correction.log10_doubt);
+    Some(doubt.put_into(finding))
 }
 
 pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
@@ -160,7 +249,8 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
                 "The tester's scale ended at {limit} on {}, which at the reference temperature is not above the minimum of {minimum}; test with a higher scale.",
                 latest.tested_on.date
             );
-            Some(Finding::new(Code::OffScale, message, source).with("limit_mohm", limit.as_megohms()))
+            let finding = Finding::new(Code::OffScale, message, source).with("limit_mohm", limit.as_megohms());
+            Some(finding.asking_before_use(Asks::Repeat))
         }
         Measured::Exact(shown) if record.full_scale.is_some_and(|scale| shown > scale) => {
             let scale = record.full_scale?;
@@ -168,7 +258,8 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
                 "{shown} was read on {} with a tester whose scale is said to end at {scale}; one of the two is wrong.",
                 latest.tested_on.date
             );
-            Some(Finding::new(Code::OffScale, message, source).with("full_scale_mohm", scale.as_megohms()))
+            let finding = Finding::new(Code::OffScale, message, source).with("full_scale_mohm", scale.as_megohms());
+            Some(finding.asking(Asks::NewTest))
         }
         _ => None,
     }

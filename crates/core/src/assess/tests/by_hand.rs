@@ -87,7 +87,7 @@ impl ByHand {
             copied: None,
         };
         let findings = rules::findings(&view);
-        let action = action::decide(&view, &findings);
+        let action = action::decide(&findings);
         let next_test = action::next_test(&view, action, &findings);
         Verdict { action, findings, next_test }
     }

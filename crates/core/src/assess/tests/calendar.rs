@@ -82,7 +82,10 @@ fn what_is_held_or_doubtful_is_tested_now() {
     let doubtful = ByHand::calm().with(|outlook| outlook.fall = Some(fall)).judge();
     assert_eq!(
         next(&doubtful),
-        (day(AS_OF), "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days")
+        (
+            day(AS_OF),
+            "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days; do not energise until it is repeated"
+        )
     );
 }
 

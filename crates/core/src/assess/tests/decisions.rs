@@ -111,14 +111,20 @@ fn work_goes_before_a_doubtful_test_and_after_a_void_one() {
     assert_eq!(planned.next_test.by, day(AS_OF));
     assert_eq!(
         planned.next_test.why,
-        "now, while the work is raised: the test of 2026-10-20 is doubtful and was not repeated in 36 days"
+        "now, while the work is raised: the test of 2026-10-20 is doubtful and was not repeated in 36 days; do not energise until it is repeated"
     );
     let doubted = with(0.2, Some(1)).judge();
     assert_eq!(doubted.action, Action::Recheck);
-    assert_eq!(doubted.next_test.why, "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days");
+    assert_eq!(
+        doubted.next_test.why,
+        "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days; do not energise until it is repeated"
+    );
     let mut soon = with(0.2, Some(1));
     soon.terms.as_of = day("2026-11-19");
-    assert_eq!(soon.judge().next_test.why, "now: the test of 2026-10-20 is doubtful");
+    assert_eq!(
+        soon.judge().next_test.why,
+        "now: the test of 2026-10-20 is doubtful; do not energise until it is repeated"
+    );
     let mut void = with(0.4, None);
     let mut tests = quarterly(&steady(200.0, 19));
     tests.push(test(&[
@@ -176,7 +182,7 @@ fn a_spread_of_the_phases_seen_once_is_repeated_and_seen_again_is_the_winding() 
     assert_eq!(
         both.message(Code::PhaseSpread),
         "On 2026-10-20 phase U read 2.5 times as much as phase W, more than the limit of 2. \
-         This phase falls away from its sisters by a factor of 1.26 a year, in 20 rounds since 2022-01-25; temperature and damp cancel in the ratio."
+         This phase falls away from the others by a factor of 1.26 a year, in 20 rounds since 2022-01-25; temperature and damp cancel in the ratio."
     );
     assert_eq!(
         both.findings[0].source,

@@ -3,8 +3,10 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
 mod alone;
+mod as_of;
 mod by_hand;
 mod calendar;
+mod caution;
 mod circumstances;
 mod copies;
 mod course;

@@ -151,7 +151,7 @@ fn six_rounds_show_a_drift_and_five_do_not() {
     let six = against_sisters(&falling(0.15, 6, 0.002));
     assert_eq!(
         message(&six[2], Code::PhaseSpread),
-        "This phase falls away from its sisters by a factor of 1.32 a year, in 6 rounds since 2025-07-22; temperature and damp cancel in the ratio."
+        "This phase falls away from the others by a factor of 1.32 a year, in 6 rounds since 2025-07-22; temperature and damp cancel in the ratio."
     );
     assert_eq!([message(&six[0], Code::PhaseSpread), message(&six[1], Code::PhaseSpread)], ["", ""]);
     let finding = six[2].findings.iter().find(|finding| finding.code == Code::PhaseSpread).unwrap();
@@ -168,4 +168,68 @@ fn a_drift_of_less_than_a_tenth_of_a_decade_or_within_the_scatter_is_not_said() 
     assert!(!said(0.095, 0.001));
     assert!(!said(0.15, 0.09), "chance");
     assert!(!said(-0.2, 0.001), "a phase that rises");
+}
+
+/// Rows of one day: time, phase, reading at 40 °C.
+fn one_day(rows: &[(&str, &str, &str)]) -> Vec<Judgement> {
+    let tests = rows.iter().map(|(time, phase, r60)| {
+        let on = format!("2026-10-20{time}");
+        test(&[("tested_on", &on), ("connection", phase), ("winding_temp_c", "40"), ("r_60s", r60)])
+    });
+    judge_all(tests.collect(), plate())
+}
+
+/// Before and after wiping the terminals: each round agrees with itself.
+#[test]
+fn two_rounds_on_one_day_are_not_compared_with_each_other() {
+    for times in [["", ""], ["T08:00", "T15:00"]] {
+        let [before, after] = times;
+        let judged = one_day(&[
+            (before, "U-earth", "25"),
+            (before, "V-earth", "26"),
+            (before, "W-earth", "24"),
+            (after, "U-earth", "300"),
+            (after, "V-earth", "310"),
+            (after, "W-earth", "290"),
+        ]);
+        for one in &judged {
+            assert_eq!(message(&one.assessment, Code::PhaseSpread), "", "{times:?}");
+        }
+        let found: Vec<String> = ratios(&judged).iter().map(|ratio| format!("{:.3}", ratio.ratio)).collect();
+        assert_eq!(found, ["1.083", "1.069"]);
+    }
+}
+
+#[test]
+fn a_phase_is_never_compared_with_itself() {
+    let judged =
+        one_day(&[("", "U-earth", "100"), ("", "U-earth", "300"), ("", "V-earth", "110"), ("", "W-earth", "105")]);
+    for one in &judged {
+        assert_eq!(message(&one.assessment, Code::PhaseSpread), "");
+    }
+    let alone = one_day(&[("T08:00", "U-earth", "100"), ("T09:00", "U-earth", "300")]);
+    assert!(ratios(&alone).is_empty());
+}
+
+/// The phases of one winding are compared wherever its series are in the list.
+#[test]
+fn series_out_of_the_order_of_their_keys_keep_their_spread() {
+    let cells = [("U-earth", "500"), ("V-earth", "100"), ("W-earth", "450")];
+    let tests = cells.map(|(phase, r60)| {
+        test(&[("tested_on", "2026-10-20"), ("connection", phase), ("winding_temp_c", "40"), ("r_60s", r60)])
+    });
+    let other = test(&[("winding", "Q-1"), ("tested_on", "2026-10-20"), ("winding_temp_c", "40"), ("r_60s", "600")]);
+    let mut series = Series::collect(tests.into_iter().chain([other]));
+    let register = Register::from([("P-1".to_owned(), plate()), ("Q-1".to_owned(), plate())]);
+    let terms =
+        Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
+    let judge = |series: &[Series]| assess_fleet(series, &register, &terms, &InTurn, |judgement| judgement.assessment);
+    let in_order = judge(&series);
+    assert!(!message(&in_order[1], Code::PhaseSpread).is_empty());
+    series.swap(1, 3);
+    series.swap(0, 2);
+    let mut shuffled = judge(&series);
+    assert_eq!(shuffled[1].winding, "Q-1");
+    shuffled.sort_by(|a, b| (&a.winding, &a.connection).cmp(&(&b.winding, &b.connection)));
+    assert_eq!(shuffled, in_order);
 }

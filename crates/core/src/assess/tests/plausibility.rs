@@ -89,7 +89,7 @@ fn a_winding_much_colder_than_the_air_is_doubted_where_it_could_matter() {
         message(&far, Code::TemperatureImplausible),
         "On 2026-11-02 the winding is said to have been at 8 °C, 16 K colder than the air at 24 °C: one of the two is \
          wrong, or the machine had just come in from the cold; even at the worst likely temperature it keeps 40.7 times \
-         the minimum, so it stands."
+         the minimum, which is enough."
     );
     assert_eq!(far.action, Action::Keep, "{:?}", far.findings);
     let near = with_latest(30.0, &[&latest[..], &[("r_60s", "31")]].concat());

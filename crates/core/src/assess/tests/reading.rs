@@ -72,12 +72,12 @@ fn a_missing_temperature_matters_only_where_it_could_change_the_verdict() {
     assert_eq!(far.action, Action::Keep);
     assert_eq!(
         message(&far, Code::TemperatureMissing),
-        "The latest test, on 2026-11-02, has no winding temperature, so 200 MΩ cannot be corrected; even at the worst likely temperature it keeps 26.2 times the minimum, so it stands."
+        "The latest test, on 2026-11-02, has no winding temperature, so 200 MΩ cannot be corrected; even at the worst likely temperature it keeps 26.2 times the minimum, which is enough."
     );
     assert_eq!(far.latest.unwrap().kt, None);
     let near = with_latest(30.0);
     assert_eq!(near.action, Action::Recheck);
-    assert!(message(&near, Code::TemperatureMissing).ends_with("less than the 10 at which it could stand."));
+    assert!(message(&near, Code::TemperatureMissing).ends_with("and 10 are needed."));
 }
 
 #[test]
@@ -149,7 +149,7 @@ fn voltage_and_tester_are_compared_with_the_guide_and_the_test_before() {
     assert_eq!(result.action, Action::Keep);
     assert_eq!(
         message(&result, Code::VoltageOutsideGuide),
-        "The test of 2026-11-02 was made at 1000 V; the guide for a winding rated 400 V is 500 V."
+        "The test of 2026-11-02 was made at 1000 V; the guide for a winding rated 400 V is 500 V; so far above it the test strains the insulation."
     );
     assert_eq!(
         message(&result, Code::VoltageChanged),
@@ -261,5 +261,5 @@ fn outside_its_law_a_reading_keeps_what_twice_the_doubt_leaves() {
     let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "40"), ("winding_temp_c", "2")])];
     let result = judge(tests);
     let said = message(&result, Code::TemperatureOutsideLaw);
-    assert!(said.contains("it keeps 1.52 times the minimum, less than the 10 at which it could stand"), "{said}");
+    assert!(said.contains("it keeps 1.52 times the minimum, and 2 are needed"), "{said}");
 }

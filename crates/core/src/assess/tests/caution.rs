@@ -1,0 +1,237 @@
+//! No answer is milder for what is assumed, missing or averaged. Sources: common practice, where nothing else is said.
+
+use super::*;
+use crate::resistance::Bound;
+
+/// A steady history of twelve quarters at a level and 25 °C, then more tests.
+fn then(level: f64, more: &[&[(&str, &str)]]) -> SeriesAssessment {
+    let mut tests = quarterly(&steady(level, 12));
+    tests.extend(more.iter().map(|cells| test(cells)));
+    judge(tests)
+}
+
+const CAUSES: &str = "before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box.";
+
+/// Two agreeing tests after a fall by three times and more, far above the minimum of 5 MΩ: something happened.
+#[test]
+fn an_agreed_fall_by_three_times_is_planned_before_the_next_start() {
+    for (level, after) in [(600.0, [110.0, 105.0]), (2000.0, [300.0, 320.0]), (90.0, [18.0, 19.0])] {
+        let mut values = steady(level, 16);
+        values.extend(after);
+        let fallen = judge(quarterly(&values));
+        assert_eq!(fallen.action, Action::Plan, "{level}: {:?}", fallen.findings);
+        assert_eq!(fallen.next_test.by, day(AS_OF));
+        assert_eq!(fallen.next_test.why, "before it is started again, when the cause has been looked for");
+        assert_eq!(fallen.findings[0].code, Code::FallSinceLast);
+        assert!(fallen.findings[0].message.starts_with("The latest 2 readings are lower by a factor of "));
+        assert!(fallen.findings[0].message.ends_with(&format!("as they agree, the fall is real; {CAUSES}")));
+    }
+}
+
+/// From 16 to 8 MΩ is a factor of 2, but leaves less than twice the minimum of 5 MΩ (8 MΩ at 25 °C is 6.5 at 40 °C).
+#[test]
+fn an_agreed_fall_close_to_the_minimum_is_planned_however_small() {
+    let mut values = steady(16.0, 16);
+    values.extend([8.0, 7.9]);
+    let close = judge(quarterly(&values));
+    assert_eq!(close.action, Action::Plan, "{:?}", close.findings);
+    assert!(message(&close, Code::FallSinceLast).ends_with(CAUSES));
+    // The same fall far above the minimum is tested sooner.
+    let mut values = steady(1600.0, 16);
+    values.extend([800.0, 790.0]);
+    let far = judge(quarterly(&values));
+    assert_eq!(far.action, Action::Shorten, "{:?}", far.findings);
+    assert!(message(&far, Code::FallSinceLast).ends_with("; as they agree, the fall is real."));
+}
+
+/// Four agreeing tests are taken for a shift of the level, and are a sudden fall all the same.
+#[test]
+fn a_recent_drop_of_the_level_is_a_sudden_fall() {
+    let dropped = |tests_since: usize| {
+        let mut values = steady(800.0, 20);
+        values.extend(steady(90.0, tests_since));
+        judge(quarterly(&values))
+    };
+    for tests_since in [2, 3, 4] {
+        let recent = dropped(tests_since);
+        assert_eq!(recent.action, Action::Plan, "{tests_since}: {:?}", recent.findings);
+        assert!(recent.findings[0].message.ends_with(CAUSES), "{}", recent.findings[0].message);
+    }
+    // Nine quarters later the lower level is how the winding is.
+    assert_eq!(dropped(9).action, Action::Keep, "{:?}", dropped(9).findings);
+}
+
+/// 3.5 MΩ at 25 °C is 2.86 MΩ at 40 °C (exp(−1245·(1/298.15 − 1/313.15)) = 0.8187), below the minimum of 5 MΩ.
+#[test]
+fn a_reading_below_the_minimum_that_came_back_by_itself_is_said_for_a_year() {
+    let low = |on: &str, event: &str| {
+        let mut values = steady(480.0, 12);
+        values[11] = 480.0;
+        let mut tests = quarterly(&values);
+        tests.push(test(&[("tested_on", on), ("r_60s", "3.5"), ("winding_temp_c", "25")]));
+        tests.push(test(&[("tested_on", "2026-11-10"), ("r_60s", "480"), ("winding_temp_c", "25"), ("event", event)]));
+        judge(tests)
+    };
+    let came_back = low("2026-08-04", "");
+    assert_eq!(came_back.action, Action::Shorten, "{:?}", came_back.findings);
+    assert_eq!(
+        message(&came_back, Code::RecoveredWithoutWork),
+        "On 2026-08-04 the winding read 2.86 MΩ at 40 °C, at or below the minimum of 5 MΩ, and came back to 480 MΩ on 2026-11-10 \
+         with no work written down: water or dirt that comes and goes is likely; look for it."
+    );
+    assert!(!message(&low("2025-11-25", ""), Code::RecoveredWithoutWork).is_empty(), "365 days ago");
+    assert_eq!(message(&low("2025-11-24", ""), Code::RecoveredWithoutWork), "");
+    assert_eq!(message(&low("2026-08-04", "dried"), Code::RecoveredWithoutWork), "", "work explains it");
+}
+
+/// A reading without temperature is compared as read, in the past too.
+#[test]
+fn a_low_reading_without_temperature_that_came_back_is_said_as_read() {
+    let tests = [
+        [("tested_on", "2026-06-01"), ("r_60s", "0.9"), ("rh_percent", "60")],
+        [("tested_on", "2026-06-02"), ("r_60s", "<1"), ("rh_percent", "60")],
+        [("tested_on", "2026-11-01"), ("r_60s", "900"), ("winding_temp_c", "25")],
+    ];
+    let result = judge(tests.iter().map(|cells| test(cells)).collect());
+    assert_eq!(
+        message(&result, Code::RecoveredWithoutWork),
+        "On 2026-06-02 the winding read < 1 MΩ (temperature unknown), at or below the minimum of 5 MΩ, and so was one other test in the last \
+         year, and came back to 900 MΩ on 2026-11-01 with no work written down: water or dirt that comes and goes is likely; look for \
+         it."
+    );
+    assert_eq!(result.action, Action::Shorten);
+}
+
+/// IEC 61557-2 cl. 4.2 (from memory): the output is at least the nominal voltage; 1/1.25 of it is the tolerance of the policy.
+#[test]
+fn a_tester_that_does_not_reach_its_setting_proves_nothing() {
+    for (set, output, share) in [("500", "180", "0.36"), ("1000", "790", "0.79"), ("2500", "1100", "0.44")] {
+        let weak = then(
+            400.0,
+            &[&[
+                ("tested_on", "2026-11-02"),
+                ("r_60s", "420"),
+                ("winding_temp_c", "25"),
+                ("test_volts", set),
+                ("output_volts", output),
+            ]],
+        );
+        assert_eq!(weak.action, Action::Recheck, "{:?}", weak.findings);
+        assert_eq!(
+            message(&weak, Code::TesterOutput),
+            format!(
+                "On 2026-11-02 the tester set to {set} V put out {output} V, {share} times its setting; 0.8 to 1.25 times are inside \
+                 its tolerance; so low a voltage proves nothing, so the test is void: repeat it with a tester that holds its voltage."
+            )
+        );
+        assert_eq!(weak.next_test.why, "now: the test of 2026-11-02 is doubtful; do not energise until it is repeated");
+    }
+    let fair = [("r_60s", "420"), ("winding_temp_c", "25"), ("test_volts", "500"), ("output_volts", "400")];
+    assert_eq!(then(400.0, &[&[&[("tested_on", "2026-11-02")], &fair[..]].concat()]).action, Action::Keep);
+}
+
+/// 534 V read off the tester is a 500 V test.
+#[test]
+fn a_voltage_a_little_off_its_step_is_that_step() {
+    for volts in ["534", "520", "610", "480"] {
+        let result = then(
+            400.0,
+            &[&[("tested_on", "2026-11-02"), ("r_60s", "420"), ("winding_temp_c", "25"), ("test_volts", volts)]],
+        );
+        assert_eq!(result.action, Action::Keep);
+        assert!(result.findings.is_empty(), "{volts}: {:?}", result.findings);
+    }
+}
+
+/// Ice insulates, under every law; a reading at or below the minimum holds whatever the ice.
+#[test]
+fn a_frozen_winding_gets_no_pass() {
+    for insulation in [Insulation::Thermosetting, Insulation::Thermoplastic, Insulation::Unknown] {
+        for (celsius, shown) in [("0", "0 °C"), ("-4", "−4 °C"), ("-20", "−20 °C")] {
+            let mut tests = quarterly(&steady(900.0, 12));
+            tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "9000"), ("winding_temp_c", celsius)]));
+            let frozen = judge_all(tests, Nameplate { insulation, ..plate() }).remove(0).assessment;
+            assert_eq!(frozen.action, Action::Recheck, "{:?}", frozen.findings);
+            assert_eq!(
+                message(&frozen, Code::FrozenWinding),
+                format!(
+                    "The winding was at {shown} on 2026-11-02: ice insulates, so 9 GΩ is no pass; thaw and dry it, and repeat the test \
+                     before it is energised."
+                )
+            );
+            assert_eq!(message(&frozen, Code::TemperatureOutsideLaw), "");
+        }
+    }
+    let low = then(900.0, &[&[("tested_on", "2026-11-02"), ("r_60s", "2"), ("winding_temp_c", "-4")]]);
+    assert_eq!(low.action, Action::Hold);
+}
+
+/// A cool hall is no oddity: at 6 °C the reading keeps far more than twice the minimum under twice the doubt.
+#[test]
+fn a_test_in_a_cool_hall_is_no_reason_to_repeat_it() {
+    let cool = then(60.0, &[&[("tested_on", "2026-11-02"), ("r_60s", "105"), ("winding_temp_c", "6")]]);
+    assert_ne!(cool.action, Action::Recheck, "{:?}", cool.findings);
+}
+
+/// In the °C column of each row is a temperature in °F; the air is in °C.
+#[test]
+fn a_column_of_fahrenheit_under_celsius_is_not_passed() {
+    let rows = [
+        ("2025-10-14", "68", "20"),
+        ("2026-01-13", "61", "16"),
+        ("2026-04-14", "70", "21"),
+        ("2026-11-02", "64", "18"),
+    ];
+    let tests = rows.map(|(on, winding, air)| {
+        test(&[("tested_on", on), ("r_60s", "40"), ("winding_temp_c", winding), ("air_temp_c", air)])
+    });
+    let result = judge(tests.to_vec());
+    assert_eq!(result.action, Action::Recheck, "{:?}", result.findings);
+    assert_eq!(
+        message(&result, Code::TemperatureImplausible),
+        "In 4 of 4 tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C would \
+         have it: 64 °C on 2026-11-02 would then be 17.8 °C; correct the header or read the temperature again."
+    );
+    // Warm from service, and not tracking the air at 1.8 K a kelvin: read as °F it would be colder than the air.
+    let warm = [
+        ("2025-10-14", "48", "27"),
+        ("2026-01-13", "45", "25"),
+        ("2026-04-14", "50", "26"),
+        ("2026-11-02", "47", "28"),
+    ];
+    let tests = warm.map(|(on, winding, air)| {
+        test(&[("tested_on", on), ("r_60s", "40"), ("winding_temp_c", winding), ("air_temp_c", air)])
+    });
+    assert_eq!(message(&judge(tests.to_vec()), Code::TemperatureImplausible), "");
+}
+
+/// 8 MΩ that nobody took the temperature of: under the thermoplastic law it may be 1 to 8 MΩ, and the limit is 5.
+#[test]
+fn one_reading_without_temperature_above_the_limit_is_repeated_and_not_held() {
+    for (r60, insulation) in
+        [("8", Insulation::Thermoplastic), ("5.4", Insulation::Thermosetting), ("6", Insulation::Unknown)]
+    {
+        let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", r60)])];
+        let result = judge_all(tests, Nameplate { insulation, ..plate() }).remove(0).assessment;
+        assert_eq!(result.action, Action::Recheck, "{r60}: {:?}", result.findings);
+        assert_eq!(message(&result, Code::BelowMinimum), "");
+        assert!(message(&result, Code::TemperatureMissing).starts_with(&format!(
+            "The latest test, on 2026-10-20, has no winding temperature, so {r60} MΩ cannot be corrected; "
+        )));
+        // No level is made up of it, and no date.
+        assert_eq!(result.trend.as_ref().and_then(|trend| trend.level_mohm), None);
+        assert_eq!(result.forecast.reaches_minimum, None);
+        assert_eq!(result.latest.unwrap().bound, Bound::Exact);
+    }
+    let low = judge(vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "4.9")])]);
+    assert_eq!(low.action, Action::Hold);
+}
+
+/// What cannot be said is left out of the evidence; it is no text in the place of a number.
+#[test]
+fn evidence_that_is_not_known_is_left_out() {
+    let result = judge(vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "<300")])]);
+    let finding = result.findings.iter().find(|finding| finding.code == Code::TemperatureMissing).unwrap();
+    assert!(finding.evidence.is_empty(), "{:?}", finding.evidence);
+    assert_eq!((finding.asks, finding.before_use), (Asks::Repeat, true));
+}
