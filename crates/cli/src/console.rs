@@ -5,7 +5,6 @@ use crate::files::Target;
 use groundwall_engine::error::Failure;
 use groundwall_engine::output::table::Shape;
 use std::io::{IsTerminal as _, Write};
-use std::path::Path;
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 120;
@@ -92,9 +91,7 @@ impl Console<'_> {
     /// [`Failure::closed_pipe`] when the reader went away, another [`Failure`] when the output cannot be written.
     pub fn print(&mut self, fill: impl FnOnce(&mut dyn Write) -> std::io::Result<()>) -> Result<(), Failure> {
         let mut out = std::io::BufWriter::new(&mut *self.out);
-        fill(&mut out)
-            .and_then(|()| out.flush())
-            .map_err(|error| Failure::unwritable(Path::new("standard output"), &error))
+        fill(&mut out).and_then(|()| out.flush()).map_err(|error| Failure::unprintable(&error))
     }
 }
 

@@ -17,6 +17,7 @@ mod fleet;
 pub mod guide;
 mod progress;
 mod settings;
+mod threads;
 mod values;
 
 use args::{Cli, Command};
@@ -52,9 +53,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         messages: cli.messages,
         color,
     };
-    if let Some(threads) = cli.threads {
-        // A pool that is there already stays as it is; the result does not depend on it.
-        let _ = rayon::ThreadPoolBuilder::new().num_threads(threads.into()).build_global();
+    if !matches!(&cli.command, Command::Spot(_) | Command::Correct(_) | Command::Ratios(_)) {
+        threads::start(cli.threads.map(usize::from));
     }
     let outcome =
         config::fill_in(&mut cli.command, &matches, &mut console).and_then(|()| dispatch(&cli.command, &mut console));

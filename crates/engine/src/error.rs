@@ -147,7 +147,30 @@ impl Failure {
         Self::usage(format!("{place}: {message}")).hint(hint)
     }
 
-    /// A file or standard output that cannot be written.
+    /// Adds to the last problem what had been done before it.
+    #[must_use]
+    pub fn after(mut self, done: &str) -> Self {
+        if let Some(problem) = self.problems.last_mut() {
+            problem.message = format!("{}; before that, {done}", problem.message);
+        }
+        self
+    }
+
+    /// Standard output that cannot be written. Unlike a file, it may hold the first part of a result.
+    #[must_use]
+    pub fn unprintable(error: &io::Error) -> Self {
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Self::closed_pipe(),
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+                Self::ours("standard output: cannot be written: the disk is full")
+                    .hint("what was printed is incomplete; free some space, or print to another place")
+            }
+            _ => Self::ours(format!("standard output: cannot be written: {error}"))
+                .hint("what was printed is incomplete; print to another place"),
+        }
+    }
+
+    /// A file that cannot be written.
     #[must_use]
     pub fn unwritable(path: &Path, error: &io::Error) -> Self {
         let place = path.display();
@@ -231,8 +254,13 @@ mod tests {
             let failure = Failure::unwritable(Path::new("x/a.csv"), &kind.into());
             assert_eq!((failure.problems()[0].message.as_str(), failure.status()), (message, status));
         }
-        let quiet = Failure::unwritable(Path::new("-"), &io::ErrorKind::BrokenPipe.into());
+        let quiet = Failure::unprintable(&io::ErrorKind::BrokenPipe.into()).after("m.csv was written");
         assert_eq!((quiet.problems().len(), quiet.status()), (0, Status::Done));
+        assert_eq!(
+            Failure::unprintable(&io::ErrorKind::StorageFull.into()).after("m.csv: 1 test was added").to_string(),
+            "standard output: cannot be written: the disk is full; before that, m.csv: 1 test was added\n\
+             hint: what was printed is incomplete; free some space, or print to another place"
+        );
     }
 
     #[test]

@@ -97,9 +97,12 @@ pub struct SpotArgs {
 /// `policy`
 #[derive(Args, Debug)]
 pub struct PolicyArgs {
-    /// Write the template to this file, whole or not at all; - for standard output
+    /// Write the template to this new file, whole or not at all; - for standard output
     #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+    /// Replace the file if it is there, and keep the old one beside it as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// `demo`

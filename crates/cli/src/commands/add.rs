@@ -51,7 +51,11 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
         replace::replace(&place, filing.master.bytes.as_deref(), &merged.bytes)?;
     }
     let account = filing.account(merged.as_ref(), &faults);
-    console.print(|out| account.iter().try_for_each(|line| writeln!(out, "{line}")))?;
+    let printed = console.print(|out| account.iter().try_for_each(|line| writeln!(out, "{line}")));
+    printed.map_err(|failure| match account.last() {
+        Some(outcome) if merged.is_some() && !args.dry_run => failure.after(outcome),
+        _ => failure,
+    })?;
     Ok(if plan.strict && !faults.is_empty() { Status::RowsRejected } else { Status::Done })
 }
 

@@ -71,14 +71,11 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let manifest = folder.write(manifest::NAME, text.as_bytes())?;
     folder.finish(&[files, vec![manifest]].concat())?;
     let begin = args.out.join("index.html");
-    console.print(|out| {
-        writeln!(
-            out,
-            "{} series judged, {count} with a page of their own; begin with {}",
-            entries.len(),
-            begin.display()
-        )
-    })?;
+    let outcome =
+        format!("{} series judged, {count} with a page of their own; begin with {}", entries.len(), begin.display());
+    console
+        .print(|out| writeln!(out, "{outcome}"))
+        .map_err(|failure| failure.after(&format!("{}: the report was written", args.out.display())))?;
     console.remark(&output::table::cautions());
     Ok(works.ingested.status(plan.strict))
 }

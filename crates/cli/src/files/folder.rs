@@ -5,32 +5,35 @@
 //! removed. A run that was ended between the two renames left the old one aside; the next run puts it back first. Two runs
 //! at once are kept apart by a lock, whose file stays beside the report as that of a master does.
 //!
-//! A folder is replaced only if it is a report of ours as we left it: every file in it stands in its manifest with the
-//! digest it has. What somebody put beside, or wrote into the workbook, is not thrown away.
+//! A folder is replaced only if it is a report of ours as we left it: every file in it is named by its manifest and has the
+//! digest it says. Whatever else is there, hidden or not, is never removed: what file browsers leave behind goes into the new
+//! folder, anything else refuses the report. The new folder has the owner, group and mode of the old one.
 
 use super::Input;
-use super::lock::beside;
+use super::lock;
+use super::place::{beside, keep_owner, must_not_dangle, sync_folder_of};
+use super::unfinished::Unfinished;
 use groundwall_engine::digest::sha256;
 use groundwall_engine::error::{Failure, shown};
+use groundwall_engine::report::PAGES;
 use groundwall_engine::report::manifest::{Claim, NAME, SCHEMA, Written};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::BTreeMap;
-use std::fs::{self, File, OpenOptions, TryLockError};
+use std::fs::{self, File, Metadata, OpenOptions, TryLockError};
 use std::io;
 use std::path::{Path, PathBuf};
 
 /// Files that file browsers leave behind.
-const LEFT_BY_BROWSERS: [&str; 2] = ["Thumbs.db", "desktop.ini"];
-/// How deep a strange folder is looked into.
+const LEFT_BY_BROWSERS: [&str; 3] = ["Thumbs.db", "desktop.ini", ".DS_Store"];
+/// How deep a folder is looked into.
 const FOLDERS_DEEP: usize = 4;
 
 /// A report on its way to its place. What was written goes away with it unless it is finished.
 #[derive(Debug)]
 pub struct Folder {
     place: PathBuf,
-    part: PathBuf,
+    part: Unfinished,
     old: PathBuf,
-    finished: bool,
     _lock: File,
 }
 
@@ -53,28 +56,24 @@ impl Folder {
                 .hint("give the report a folder of its own"));
             }
         }
-        let lock = lock(out, &beside(&place, ".lock"))?;
-        let folder = Self {
-            part: beside(&place, ".groundwall-part"),
-            old: beside(&place, ".groundwall-old"),
-            place,
-            finished: false,
-            _lock: lock,
-        };
+        let lock = take_lock(out, &beside(&place, ".lock"))?;
+        let (part, old) = (beside(&place, ".groundwall-part"), beside(&place, ".groundwall-old"));
         let unwritable = |error: io::Error| Failure::unwritable(out, &error);
-        if folder.old.exists() {
-            if folder.place.exists() {
-                fs::remove_dir_all(&folder.old).map_err(unwritable)?;
+        if old.symlink_metadata().is_ok() {
+            if place.symlink_metadata().is_ok() {
+                retire(out, &old, &place)?;
             } else {
-                fs::rename(&folder.old, &folder.place).map_err(unwritable)?;
+                fs::rename(&old, &place).map_err(unwritable)?;
             }
         }
-        must_be_ours(out, &folder.place)?;
-        if folder.part.exists() {
-            fs::remove_dir_all(&folder.part).map_err(unwritable)?;
+        let present = must_be_ours(out, &place)?;
+        remove_part(out, &part)?;
+        let part = Unfinished::new(part);
+        fs::create_dir(part.path()).map_err(unwritable)?;
+        if let Some(present) = present {
+            keep_rights(out, part.path(), &present)?;
         }
-        fs::create_dir(&folder.part).map_err(unwritable)?;
-        Ok(folder)
+        Ok(Self { place, part, old, _lock: lock })
     }
 
     /// Makes a folder inside it.
@@ -83,7 +82,7 @@ impl Folder {
     ///
     /// A [`Failure`] with the path and the reason.
     pub fn make(&self, name: &str) -> Result<(), Failure> {
-        fs::create_dir(self.part.join(name)).map_err(|error| self.failure(name, &error))
+        fs::create_dir(self.part.path().join(name)).map_err(|error| self.failure(name, &error))
     }
 
     /// Writes a file of it.
@@ -92,7 +91,7 @@ impl Folder {
     ///
     /// A [`Failure`] with the path and the reason.
     pub fn write(&self, path: &str, bytes: &[u8]) -> Result<Written, Failure> {
-        fs::write(self.part.join(path), bytes).map_err(|error| self.failure(path, &error))?;
+        fs::write(self.part.path().join(path), bytes).map_err(|error| self.failure(path, &error))?;
         Ok(Written::of(path, bytes))
     }
 
@@ -101,52 +100,38 @@ impl Folder {
     /// # Errors
     ///
     /// A [`Failure`] with the path and the reason; the old report is then where it was.
-    pub fn finish(mut self, files: &[Written]) -> Result<(), Failure> {
+    pub fn finish(self, files: &[Written]) -> Result<(), Failure> {
         let synced: Result<Vec<()>, Failure> = files
             .par_iter()
             .map(|file| {
-                let synced = OpenOptions::new().write(true).open(self.part.join(&file.path)).and_then(|f| f.sync_all());
+                let path = self.part.path().join(&file.path);
+                let synced = OpenOptions::new().write(true).open(path).and_then(|f| f.sync_all());
                 synced.map_err(|error| self.failure(&file.path, &error))
             })
             .collect();
         synced?;
-        let around = self.place.parent().unwrap_or(Path::new("."));
-        sync_folder(&self.part);
-        let here = self.place.exists();
-        let moved = if here { fs::rename(&self.place, &self.old) } else { Ok(()) };
-        moved.map_err(|error| self.failure("", &error))?;
-        if let Err(error) = fs::rename(&self.part, &self.place) {
+        let Self { place, part, old, _lock } = self;
+        sync_folder_of(&part.path().join(NAME));
+        let here = place.exists();
+        let put = |part: &Path| {
             if here {
-                // Whatever this says, the first reason is the one to tell; the next run puts the old report back too.
-                let _ = fs::rename(&self.old, &self.place);
+                fs::rename(&place, &old)?;
             }
-            return Err(self.failure("", &error));
-        }
-        self.finished = true;
-        sync_folder(around);
-        // The new report is in its place; what is left of the old one goes with the next run at the latest.
-        let _ = fs::remove_dir_all(&self.old);
-        Ok(())
+            fs::rename(part, &place).inspect_err(|_| {
+                if here {
+                    // Whatever this says, the first reason is the one to report; the next run puts the old report back too.
+                    let _ = fs::rename(&old, &place);
+                }
+            })
+        };
+        part.finish(put).map_err(|error| Failure::unwritable(&place, &error))?;
+        sync_folder_of(&place);
+        if here { retire(&place, &old, &place) } else { Ok(()) }
     }
 
     fn failure(&self, path: &str, error: &io::Error) -> Failure {
         let place = if path.is_empty() { self.place.clone() } else { self.place.join(path) };
         Failure::unwritable(&place, error)
-    }
-}
-
-impl Drop for Folder {
-    fn drop(&mut self) {
-        if !self.finished {
-            let _ = fs::remove_dir_all(&self.part);
-        }
-    }
-}
-
-/// The names in a folder reach the disk with it; where folders cannot be opened this is the system's affair.
-fn sync_folder(folder: &Path) {
-    if let Ok(folder) = File::open(folder) {
-        let _ = folder.sync_all();
     }
 }
 
@@ -161,19 +146,15 @@ fn resolved(out: &Path) -> Result<PathBuf, Failure> {
         let inside = std::env::current_dir().is_ok_and(|current| current.starts_with(&place));
         return if own(&place) && !inside { Ok(place) } else { Err(none()) };
     }
+    must_not_dangle(out)?;
     let name = out.file_name().ok_or_else(none)?;
     let around = out.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let around = around.canonicalize().map_err(|error| Failure::unwritable(out, &error))?;
     Ok(around.join(name))
 }
 
-fn lock(out: &Path, path: &Path) -> Result<File, Failure> {
-    let file = OpenOptions::new()
-        .create(true)
-        .truncate(false)
-        .write(true)
-        .open(path)
-        .map_err(|error| Failure::unwritable(out, &error))?;
+fn take_lock(out: &Path, path: &Path) -> Result<File, Failure> {
+    let file = lock::open(path).map_err(|error| Failure::unwritable(out, &error))?;
     match file.try_lock() {
         Ok(()) => Ok(file),
         Err(TryLockError::WouldBlock) => {
@@ -185,57 +166,167 @@ fn lock(out: &Path, path: &Path) -> Result<File, Failure> {
     }
 }
 
-/// Refuses a place that holds anything but a report of ours as it was written.
-fn must_be_ours(out: &Path, place: &Path) -> Result<(), Failure> {
+/// Gives a folder the owner, group and mode of the one that it replaces.
+fn keep_rights(out: &Path, part: &Path, present: &Metadata) -> Result<(), Failure> {
+    let unwritable = |error: io::Error| Failure::unwritable(out, &error);
+    if cfg!(unix) {
+        let folder = File::open(part).map_err(unwritable)?;
+        keep_owner(&folder, present).map_err(|()| {
+            Failure::usage(format!(
+                "{}: cannot be replaced: it belongs to another user or group, and the new folder would not",
+                out.display()
+            ))
+            .hint("ask its owner to run this, or give another folder")
+        })?;
+    }
+    fs::set_permissions(part, present.permissions()).map_err(unwritable)
+}
+
+/// Refuses a place that holds anything but a report of ours as it was written; gives what the system says of the folder.
+fn must_be_ours(out: &Path, place: &Path) -> Result<Option<Metadata>, Failure> {
     let refused = |what: String| {
         Failure::usage(format!("{}: {what}; a report only replaces a report that is as it was written", out.display()))
             .hint("give another folder, or move what is to be kept out of this one")
     };
-    match fs::symlink_metadata(place) {
-        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(()),
+    let present = match fs::symlink_metadata(place) {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
         Err(error) => return Err(Failure::unwritable(out, &error)),
-        Ok(metadata) if metadata.is_dir() => {}
+        Ok(metadata) if metadata.is_dir() => metadata,
         Ok(_) => return Err(refused("this is a file, not a folder".to_owned())),
-    }
-    let mut found = Vec::new();
-    files_in(place, "", FOLDERS_DEEP, &mut found).map_err(|error| Failure::unwritable(out, &error))?;
+    };
+    let found = entries(place).map_err(|error| Failure::unwritable(out, &error))?;
+    let found: Vec<&String> = found.iter().filter(|path| !is_left_by_browser(path)).collect();
     if found.is_empty() {
-        return Ok(());
+        return Ok(Some(present));
     }
-    let claim: Option<Claim> = fs::read(place.join(NAME)).ok().and_then(|text| serde_json::from_slice(&text).ok());
-    let Some(claim) = claim.filter(|claim| claim.schema == SCHEMA) else {
+    let Some(claimed) = claim(place) else {
         return Err(refused("this folder is not a report of groundwall".to_owned()));
     };
-    let claimed: BTreeMap<&str, &Written> = claim.files.iter().map(|file| (file.path.as_str(), file)).collect();
-    if let Some(strange) = found.iter().find(|path| *path != NAME && !claimed.contains_key(path.as_str())) {
+    if let Some(strange) = found.iter().find(|path| path.as_str() != NAME && !claimed.contains_key(path.as_str())) {
         return Err(refused(format!("{} does not belong to the report in it", shown(strange))));
     }
-    let changed = found.par_iter().find_first(|path| {
-        claimed
-            .get(path.as_str())
-            .is_some_and(|file| fs::read(place.join(path)).map_or(true, |bytes| sha256(&bytes) != file.sha256))
-    });
-    match changed {
+    match found.par_iter().find_first(|path| !is_as_written(place, path, &claimed)) {
         Some(path) => Err(refused(format!("{} was changed since the report was written", shown(path)))),
-        None => Ok(()),
+        None => Ok(Some(present)),
     }
 }
 
-/// The files under a folder, in order of name, but for hidden ones.
-fn files_in(folder: &Path, prefix: &str, deep: usize, found: &mut Vec<String>) -> io::Result<()> {
+/// Removes an old report that has been moved aside. What is not of the report, or was changed meanwhile, goes into the new
+/// folder; where that has such a name already, it stays and is reported.
+fn retire(out: &Path, old: &Path, place: &Path) -> Result<(), Failure> {
+    let failed = |error: io::Error| Failure::unwritable(old, &error);
+    let claimed = claim(old).unwrap_or_default();
+    let mut folders = Vec::new();
+    let mut stays = None;
+    for path in entries(old).map_err(failed)? {
+        let (from, to) = (old.join(&path), place.join(&path));
+        folders.extend(Path::new(&path).ancestors().skip(1).map(Path::to_owned));
+        if path == NAME {
+            continue;
+        }
+        if claimed.contains_key(&path) && is_as_written(old, &path, &claimed) {
+            fs::remove_file(&from).map_err(failed)?;
+        } else if to.symlink_metadata().is_err() && to.parent().is_some_and(Path::is_dir) {
+            fs::rename(&from, &to).map_err(failed)?;
+        } else {
+            stays.get_or_insert(path);
+        }
+    }
+    if let Some(path) = stays {
+        return Err(Failure::usage(format!(
+            "{}: {} was put into the previous report or changed in it; it is kept in {}",
+            out.display(),
+            shown(&path),
+            old.display()
+        ))
+        .hint("move what is to be kept out of that folder and remove it"));
+    }
+    match fs::remove_file(old.join(NAME)) {
+        Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(failed(error)),
+        _ => {}
+    }
+    folders.push(PathBuf::from(PAGES));
+    folders.sort_by_key(|folder| std::cmp::Reverse(folder.components().count()));
+    folders.dedup();
+    for folder in folders {
+        // Only empty folders can be removed so.
+        let _ = fs::remove_dir(old.join(folder));
+    }
+    match fs::remove_dir(old) {
+        Err(error) if old.exists() => Err(failed(error)),
+        _ => Ok(()),
+    }
+}
+
+/// Removes what a run left that was ended while it wrote a report, if it has nothing but files of such names.
+fn remove_part(out: &Path, part: &Path) -> Result<(), Failure> {
+    let unwritable = |error: io::Error| Failure::unwritable(out, &error);
+    let strange = match fs::symlink_metadata(part) {
+        Err(_) => return Ok(()),
+        Ok(found) if found.is_dir() => {
+            entries(part).map_err(unwritable)?.into_iter().find(|path| !is_of_report(Path::new(path)))
+        }
+        Ok(_) => Some(String::new()),
+    };
+    match strange {
+        None => fs::remove_dir_all(part).map_err(unwritable),
+        Some(_) => Err(Failure::usage(format!(
+            "{}: cannot be written: {} is in the way and is not what a run left behind",
+            out.display(),
+            part.display()
+        ))
+        .hint("move it elsewhere")),
+    }
+}
+
+/// Whether a report has files of this name.
+fn is_of_report(path: &Path) -> bool {
+    let folder = path.parent().and_then(Path::to_str).unwrap_or_default();
+    let name = path.file_name().and_then(std::ffi::OsStr::to_str).unwrap_or_default();
+    let ending = path.extension().and_then(std::ffi::OsStr::to_str).unwrap_or_default();
+    match folder {
+        "" => name == "index.html" || name == NAME || name.starts_with("assessment.") || name.starts_with("rejected"),
+        PAGES => ["html", "png", "svg"].contains(&ending),
+        _ => false,
+    }
+}
+
+/// The files that the manifest of a report names; none where the folder is no report.
+fn claim(folder: &Path) -> Option<BTreeMap<String, Written>> {
+    let claim: Claim = serde_json::from_slice(&fs::read(folder.join(NAME)).ok()?).ok()?;
+    let files = claim.files.into_iter().map(|file| (file.path.clone(), file));
+    (claim.schema == SCHEMA).then(|| files.collect())
+}
+
+fn is_as_written(folder: &Path, path: &str, claimed: &BTreeMap<String, Written>) -> bool {
+    let digest = || fs::read(folder.join(path)).ok().map(|bytes| sha256(&bytes));
+    claimed.get(path).is_none_or(|file| digest().is_some_and(|digest| digest == file.sha256))
+}
+
+fn is_left_by_browser(path: &str) -> bool {
+    LEFT_BY_BROWSERS.contains(&path.rsplit('/').next().unwrap_or_default())
+}
+
+/// The files in a folder and the folders in it, and empty folders but for that of the pages, in order of name.
+fn entries(folder: &Path) -> io::Result<Vec<String>> {
+    let mut found = Vec::new();
+    entries_below(folder, "", FOLDERS_DEEP, &mut found)?;
+    Ok(found)
+}
+
+fn entries_below(folder: &Path, prefix: &str, deep: usize, found: &mut Vec<String>) -> io::Result<()> {
     let mut entries = fs::read_dir(folder)?.collect::<io::Result<Vec<_>>>()?;
     entries.sort_by_key(fs::DirEntry::file_name);
     for entry in entries {
-        let name = entry.file_name().to_string_lossy().into_owned();
-        if name.starts_with('.') || LEFT_BY_BROWSERS.contains(&name.as_str()) {
-            continue;
-        }
-        let path = format!("{prefix}{name}");
+        let path = format!("{prefix}{}", entry.file_name().to_string_lossy());
+        let before = found.len();
         if entry.file_type()?.is_dir() && deep > 0 {
-            files_in(&entry.path(), &format!("{path}/"), deep - 1, found)?;
-        } else {
-            found.push(path);
+            entries_below(&entry.path(), &format!("{path}/"), deep - 1, found)?;
+            if found.len() > before || path == PAGES {
+                continue;
+            }
         }
+        found.push(path);
     }
     Ok(())
 }

@@ -3,10 +3,11 @@
 //! Whoever holds it and ends, however abruptly, gives it back, because the lock belongs to the open file and not to its
 //! name. The file therefore stays where it is: taking it away while another waits for it would let a third in.
 
+use super::place::beside;
 use groundwall_engine::error::Failure;
-use std::ffi::OsString;
 use std::fs::{File, OpenOptions, TryLockError};
-use std::path::{Path, PathBuf};
+use std::io;
+use std::path::Path;
 use std::time::{Duration, Instant};
 
 /// Time between two tries.
@@ -18,14 +19,6 @@ pub struct Lock {
     _file: File,
 }
 
-/// A hidden name beside a file: `.plant.csv.lock`.
-pub(crate) fn beside(place: &Path, ending: &str) -> PathBuf {
-    let mut name = OsString::from(".");
-    name.push(place.file_name().unwrap_or_default());
-    name.push(ending);
-    place.with_file_name(name)
-}
-
 /// Takes the lock of a master, and waits for it at most so long.
 ///
 /// # Errors
@@ -33,12 +26,7 @@ pub(crate) fn beside(place: &Path, ending: &str) -> PathBuf {
 /// A [`Failure`] when another holds it all the while, or the folder allows no such file.
 pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
     let path = beside(place, ".lock");
-    let file = OpenOptions::new()
-        .create(true)
-        .truncate(false)
-        .write(true)
-        .open(&path)
-        .map_err(|error| Failure::unwritable(place, &error))?;
+    let file = open(&path).map_err(|error| Failure::unwritable(place, &error))?;
     let end = Instant::now() + wait;
     loop {
         match file.try_lock() {
@@ -57,5 +45,13 @@ pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
                     .hint("keep the master on a disk that knows locks, such as one of this machine"));
             }
         }
+    }
+}
+
+/// Opens the file of a lock, and makes it if there is none. One that somebody else made may only be readable, which is enough.
+pub(crate) fn open(path: &Path) -> io::Result<File> {
+    match OpenOptions::new().create(true).truncate(false).write(true).open(path) {
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied && path.is_file() => File::open(path),
+        opened => opened,
     }
 }

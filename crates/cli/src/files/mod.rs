@@ -3,8 +3,10 @@
 pub mod folder;
 pub mod input;
 pub mod lock;
+pub mod place;
 pub mod replace;
 mod sink;
+mod unfinished;
 
 pub use input::Input;
 pub use sink::Target;

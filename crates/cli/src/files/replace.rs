@@ -1,14 +1,13 @@
 //! Replaces a master whole or not at all: written beside it, brought to the disk, renamed over it.
 //!
 //! Whoever reads the master at any instant, or after a loss of power at any instant, sees the old one or the new one. The
-//! previous master is kept as `NAME.bak`, written the same way. The names beside the master are always the same, so what a
-//! killed run left behind is overwritten by the next; the caller holds the [`lock`](super::lock).
+//! previous master is kept as `NAME.bak`, written the same way. The caller holds the [`lock`](super::lock).
 
-use super::lock::beside;
+use super::place::{Place, must_not_dangle};
 use groundwall_engine::error::Failure;
 use std::ffi::OsString;
-use std::fs::{self, File, OpenOptions, Permissions};
-use std::io::{self, Write as _};
+use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 
 /// Where the previous master is kept.
@@ -35,8 +34,7 @@ pub fn place_of(path: &Path) -> Result<Option<PathBuf>, Failure> {
         }
         Ok(found) if found.is_dir() => Err(Failure::unreadable(&name, &io::ErrorKind::IsADirectory.into())),
         Ok(_) => Err(Failure::usage(format!("{name}: this is a device or a pipe, not a file")).hint("name a file")),
-        // A link that leads nowhere must not be replaced by a file.
-        Err(error) if error.kind() == io::ErrorKind::NotFound && !path.is_symlink() => Ok(None),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => must_not_dangle(path).map(|()| None),
         Err(error) => Err(Failure::unreadable(&name, &error)),
     }
 }
@@ -46,78 +44,25 @@ pub fn place_of(path: &Path) -> Result<Option<PathBuf>, Failure> {
 /// # Errors
 ///
 /// A [`Failure`] when the disk says no, or when somebody changed the master since it was read. It is then as it was.
-pub fn replace(place: &Path, old: Option<&[u8]>, new: &[u8]) -> Result<(), Failure> {
-    let permissions = match old {
-        Some(_) => Some(writable(place).map_err(|error| Failure::unwritable(place, &error))?),
-        None => None,
+pub fn replace(path: &Path, old: Option<&[u8]>, new: &[u8]) -> Result<(), Failure> {
+    let Place::File(place) = Place::find(path)? else {
+        return Err(
+            Failure::usage(format!("{}: this is a device or a pipe, not a file", path.display())).hint("name a file")
+        );
     };
-    let part = write_part(place, new, permissions.clone()).map_err(|error| Failure::unwritable(place, &error))?;
-    let outcome = keep_old(place, old, permissions)
-        .and_then(|()| fs::rename(&part, place).map_err(|error| Failure::unwritable(place, &error)));
-    if outcome.is_err() {
-        let _ = fs::remove_file(&part);
-    } else {
-        sync_folder(place);
-    }
-    outcome
+    let part = place.begin()?.write(new)?;
+    let Some(old) = old else { return part.put_new() };
+    must_be_as_read(path, old)?;
+    // The old master is on the disk as the backup before the new one takes its place.
+    place.begin_at(backup_of(path))?.write(old)?.replace()?;
+    part.replace()
 }
 
-/// Keeps the old master as the backup, if it is still the one that was read.
-fn keep_old(place: &Path, old: Option<&[u8]>, permissions: Option<Permissions>) -> Result<(), Failure> {
-    let same = match old {
-        Some(old) => fs::read(place).is_ok_and(|now| now == old),
-        None => !place.exists() && !place.is_symlink(),
-    };
-    if !same {
-        return Err(Failure::ours(format!("{}: somebody changed it meanwhile; nothing was written", place.display()))
-            .hint("close it in other programs and try again"));
+/// Refuses a master that is not the one that was read.
+fn must_be_as_read(path: &Path, old: &[u8]) -> Result<(), Failure> {
+    if fs::read(path).is_ok_and(|now| now == old) {
+        return Ok(());
     }
-    let Some(old) = old else { return Ok(()) };
-    let backup = backup_of(place);
-    let failed = |error: io::Error| Failure::unwritable(&backup, &error);
-    let part = write_part(&backup, old, permissions).map_err(failed)?;
-    fs::rename(&part, &backup).map_err(|error| {
-        let _ = fs::remove_file(&part);
-        failed(error)
-    })?;
-    // Otherwise a loss of power could keep the second rename and not this one.
-    sync_folder(place);
-    Ok(())
-}
-
-fn writable(place: &Path) -> io::Result<Permissions> {
-    let permissions = fs::metadata(place)?.permissions();
-    if permissions.readonly() { Err(io::ErrorKind::PermissionDenied.into()) } else { Ok(permissions) }
-}
-
-/// Writes a file beside the place and brings it to the disk.
-fn write_part(place: &Path, bytes: &[u8], permissions: Option<Permissions>) -> io::Result<PathBuf> {
-    let part = beside(place, ".part");
-    let written = write_whole(&part, bytes, permissions);
-    if written.is_err() {
-        let _ = fs::remove_file(&part);
-    }
-    written.map(|()| part)
-}
-
-fn write_whole(part: &Path, bytes: &[u8], permissions: Option<Permissions>) -> io::Result<()> {
-    // What a killed run left behind, or a link that somebody put there.
-    match fs::remove_file(part) {
-        Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(error),
-        _ => {}
-    }
-    let mut file = OpenOptions::new().write(true).create_new(true).open(part)?;
-    file.write_all(bytes)?;
-    if let Some(permissions) = permissions {
-        file.set_permissions(permissions)?;
-    }
-    file.sync_all()
-}
-
-/// The rename itself reaches the disk with the folder; where folders cannot be opened this is the system's affair.
-fn sync_folder(place: &Path) {
-    let folder = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if let Ok(folder) = File::open(folder) {
-        let _ = folder.sync_all();
-    }
+    Err(Failure::ours(format!("{}: somebody changed it meanwhile; nothing was written", path.display()))
+        .hint("close it in other programs and try again"))
 }

@@ -1,11 +1,11 @@
 //! Where results go: standard output or a file that is either complete or untouched.
 //!
-//! A file is written beside its place, brought to the disk and then renamed over it. Whoever reads the place sees the old
-//! file or the new one, never a part. Devices and pipes are written to directly.
+//! How a file is replaced is the business of [`place`](super::place). Devices and pipes are written to directly.
 
+use super::place::Place;
 use groundwall_engine::error::Failure;
 use std::ffi::OsString;
-use std::fs::{self, File, OpenOptions};
+use std::fs::{File, OpenOptions};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
@@ -48,68 +48,38 @@ impl Target {
         match self {
             Self::Stdout => {
                 let mut out = BufWriter::new(stdout);
-                fill(&mut out)
-                    .and_then(|()| out.flush())
-                    .map_err(|error| Failure::unwritable(Path::new("standard output"), &error))
+                fill(&mut out).and_then(|()| out.flush()).map_err(|error| Failure::unprintable(&error))
             }
-            Self::File(path) => write_file(path, fill).map_err(|error| Failure::unwritable(path, &error)),
+            Self::File(path) => write_file(path, fill),
         }
     }
 }
 
-fn write_file(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
-    let present = match fs::metadata(path) {
-        Ok(metadata) => Some(metadata),
-        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
-        Err(error) => return Err(error),
-    };
-    if present.as_ref().is_some_and(fs::Metadata::is_dir) {
-        return Err(io::ErrorKind::IsADirectory.into());
+fn write_file(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
+    let unwritable = |error: io::Error| Failure::unwritable(path, &error);
+    match Place::find(path)? {
+        Place::Device => {
+            let device = OpenOptions::new().write(true).open(path).map_err(unwritable)?;
+            filled(&device, fill).map_err(unwritable)
+        }
+        Place::File(place) => {
+            let part = place.begin()?;
+            filled(&part.file, fill).map_err(unwritable)?;
+            part.replace()
+        }
     }
-    if present.as_ref().is_some_and(|metadata| !metadata.is_file()) {
-        let mut device = BufWriter::new(OpenOptions::new().write(true).open(path)?);
-        return fill(&mut device).and_then(|()| device.flush());
-    }
-    // Behind a link, the file it leads to is replaced and the link stays.
-    let place = if present.is_some() { fs::canonicalize(path)? } else { path.to_owned() };
-    let folder = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    if let Some(metadata) = &present
-        && metadata.permissions().readonly()
-    {
-        return Err(io::ErrorKind::PermissionDenied.into());
-    }
-    let beside = beside(folder)?;
-    let mut file = BufWriter::new(beside);
-    fill(&mut file)?;
-    let beside = file.into_inner().map_err(io::IntoInnerError::into_error)?;
-    beside.as_file().sync_all()?;
-    if let Some(metadata) = present {
-        fs::set_permissions(beside.path(), metadata.permissions())?;
-    }
-    beside.persist(&place).map_err(|error| error.error)?;
-    // The rename itself reaches the disk with the folder; where folders cannot be opened this is the system's affair.
-    if let Ok(folder) = File::open(folder) {
-        let _ = folder.sync_all();
-    }
-    Ok(())
 }
 
-/// An empty file beside the target, taken away again if anything fails.
-fn beside(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".groundwall-").suffix(".part");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        builder.permissions(fs::Permissions::from_mode(0o666));
-    }
-    builder.tempfile_in(folder).map_err(|error| io::Error::from(error.kind()))
+fn filled(file: &File, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> io::Result<()> {
+    let mut out = BufWriter::new(file);
+    fill(&mut out).and_then(|()| out.flush())
 }
 
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 mod tests {
     use super::*;
+    use std::fs;
 
     fn names(folder: &Path) -> Vec<String> {
         fs::read_dir(folder).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect()

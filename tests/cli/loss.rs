@@ -1,0 +1,205 @@
+//! Nothing of anybody's is lost: what is there, its rights, and what is said of it.
+
+use crate::world::{Outcome, World};
+use std::fs;
+
+const HISTORY: &str = "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-08-05,0.2,40\n";
+const REPORT: [&str; 6] = ["report", "h.csv", "--as-of", "2026-11-25", "--out", "r"];
+
+#[test]
+fn a_folder_with_anything_in_it_is_never_taken_for_empty() {
+    for name in [".git", ".ssh", ".env", "photos"] {
+        let world = World::new(&[("h.csv", HISTORY)]);
+        fs::create_dir(world.path("r")).unwrap();
+        if name == ".env" {
+            fs::write(world.path("r/.env"), "mine").unwrap();
+        } else {
+            fs::create_dir(world.path("r").join(name)).unwrap();
+        }
+        assert_eq!(
+            world.run(&REPORT),
+            Outcome::refused(
+                2,
+                "r: this folder is not a report of groundwall; a report only replaces a report that is as it was written\n\
+                 hint: give another folder, or move what is to be kept out of this one\n"
+            )
+        );
+        assert!(world.path("r").join(name).exists(), "{name}");
+        assert_eq!(world.names(), [".r.lock", "h.csv", "r"]);
+    }
+}
+
+#[test]
+fn what_was_put_into_a_report_is_never_removed() {
+    let world = World::new(&[("h.csv", HISTORY)]);
+    assert_eq!(world.run(&REPORT).status, 0);
+    for name in [".notes", "series/.notes", "series/photos/mine.txt"] {
+        let path = world.path("r").join(name);
+        fs::create_dir_all(path.parent().unwrap()).unwrap();
+        fs::write(&path, "mine").unwrap();
+        let words = format!(
+            "r: {name} does not belong to the report in it; a report only replaces a report that is as it was written\n\
+             hint: give another folder, or move what is to be kept out of this one\n"
+        );
+        assert_eq!(world.run(&REPORT), Outcome::refused(2, &words));
+        assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
+        fs::remove_file(&path).unwrap();
+        let _ = fs::remove_dir(world.path("r/series/photos"));
+    }
+    // What file browsers leave behind stops nobody, and stays all the same.
+    for name in ["Thumbs.db", "series/.DS_Store"] {
+        fs::write(world.path("r").join(name), "theirs").unwrap();
+    }
+    assert_eq!(world.run(&REPORT).status, 0);
+    assert_eq!(world.run(&REPORT).status, 0);
+    for name in ["Thumbs.db", "series/.DS_Store"] {
+        assert_eq!(fs::read_to_string(world.path("r").join(name)).unwrap(), "theirs", "{name}");
+    }
+    assert_eq!(world.names(), [".r.lock", "h.csv", "r"]);
+}
+
+#[test]
+fn what_lies_under_the_names_of_a_report_on_its_way_is_never_removed() {
+    let world = World::new(&[("h.csv", HISTORY)]);
+    fs::create_dir(world.path(".r.groundwall-part")).unwrap();
+    fs::write(world.path(".r.groundwall-part/mine.txt"), "mine").unwrap();
+    let run = world.run(&REPORT);
+    assert_eq!(run.status, 2, "{}", run.words);
+    assert!(
+        run.words.starts_with("r: cannot be written: ")
+            && run.words.ends_with("is in the way and is not what a run left behind\nhint: move it elsewhere\n"),
+        "{}",
+        run.words
+    );
+    assert_eq!(world.read(".r.groundwall-part/mine.txt"), "mine");
+    fs::remove_dir_all(world.path(".r.groundwall-part")).unwrap();
+    assert_eq!(world.run(&REPORT).status, 0);
+    fs::create_dir(world.path(".r.groundwall-old")).unwrap();
+    fs::write(world.path(".r.groundwall-old/index.html"), "mine").unwrap();
+    let run = world.run(&REPORT);
+    assert_eq!(run.status, 2, "{}", run.words);
+    assert_eq!(world.read(".r.groundwall-old/index.html"), "mine");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_folder_keeps_its_rights() {
+    use std::os::unix::fs::{MetadataExt, PermissionsExt};
+    let world = World::new(&[("h.csv", HISTORY)]);
+    fs::create_dir(world.path("r")).unwrap();
+    fs::set_permissions(world.path("r"), fs::Permissions::from_mode(0o2700)).unwrap();
+    // Only root may give a folder to another group.
+    let given = std::os::unix::fs::chown(world.path("r"), Some(65_534), Some(65_534)).is_ok();
+    let rights = || {
+        let found = fs::metadata(world.path("r")).unwrap();
+        (found.permissions().mode() & 0o7777, found.uid(), found.gid())
+    };
+    let before = rights();
+    assert!(!given || before.1 == 65_534);
+    for _ in 0..2 {
+        assert_eq!(world.run(&REPORT).status, 0);
+        assert_eq!(rights(), before);
+    }
+}
+
+#[test]
+fn a_policy_that_was_edited_is_not_written_over() {
+    let world = World::new(&[("policy.toml", "[decision]\nhorizon_days = 90\n")]);
+    assert_eq!(
+        world.run(&["policy", "--out", "policy.toml"]),
+        Outcome::refused(
+            2,
+            "policy.toml: this file is there already; nothing was written\n\
+             hint: give another name, or say --force, which keeps a copy of the old file\n"
+        )
+    );
+    assert_eq!(world.read("policy.toml"), "[decision]\nhorizon_days = 90\n");
+    let force = ["policy", "--out", "policy.toml", "--force"];
+    let remark = |copy: &str| Outcome {
+        status: 0,
+        out: String::new(),
+        words: format!("policy.toml: written; the previous file is now {copy}\n"),
+    };
+    assert_eq!(world.run(&force), remark("policy.toml.bak"));
+    assert_eq!(world.run(&force), remark("policy.toml.bak2"));
+    assert_eq!(world.read("policy.toml.bak"), "[decision]\nhorizon_days = 90\n");
+    assert_eq!(world.read("policy.toml"), world.run(&["policy"]).out);
+    assert_eq!(world.names(), ["policy.toml", "policy.toml.bak", "policy.toml.bak2"]);
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn an_account_that_cannot_be_printed_says_what_was_done_before() {
+    let world = World::new(&[("s.csv", HISTORY), ("h.csv", HISTORY)]);
+    let full = |args: &[&str]| {
+        let out = fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let output = world.command(args).stdout(out).output().unwrap();
+        (output.status.code(), String::from_utf8(output.stderr).unwrap())
+    };
+    let incomplete = "hint: what was printed is incomplete; free some space, or print to another place\n";
+    assert_eq!(
+        full(&["add", "s.csv", "--to", "m.csv", "--create"]),
+        (
+            Some(1),
+            format!(
+                "standard output: cannot be written: the disk is full; before that, m.csv: 1 test was added to a new master\n\
+                 {incomplete}"
+            )
+        )
+    );
+    assert!(world.read("m.csv").contains("P-1,2026-08-05,0.2"));
+    let nothing_done = (Some(1), format!("standard output: cannot be written: the disk is full\n{incomplete}"));
+    assert_eq!(full(&["add", "s.csv", "--to", "m.csv"]), nothing_done);
+    assert_eq!(full(&["spot", "--r60", "200"]), nothing_done);
+    assert_eq!(
+        full(&[&REPORT[..], &["-q"]].concat()),
+        (
+            Some(1),
+            format!(
+                "standard output: cannot be written: the disk is full; before that, r: the report was written\n{incomplete}"
+            )
+        )
+    );
+    assert!(world.path("r/index.html").exists());
+}
+
+/// Links that lead nowhere: a file in their place would not be where they say.
+#[cfg(unix)]
+#[test]
+fn links_to_nothing_are_refused_by_every_command_that_writes() {
+    let world = World::new(&[("h.csv", HISTORY)]);
+    std::os::unix::fs::symlink("nowhere/f", world.path("l")).unwrap();
+    let refused = Outcome::refused(
+        2,
+        "l: cannot be written: this is a link to nowhere/f, which does not exist\n\
+         hint: remove the link, make what it leads to, or give another path\n",
+    );
+    for args in [
+        &["assess", "h.csv", "--out", "l", "-q"][..],
+        &["add", "h.csv", "--to", "l", "--create"],
+        &["report", "h.csv", "--out", "l"],
+        &["policy", "--out", "l"],
+        &["demo", "l"],
+    ] {
+        assert_eq!(world.run(args), refused, "{args:?}");
+        assert!(world.path("l").is_symlink());
+    }
+    assert_eq!(world.names(), ["h.csv", "l"]);
+}
+
+#[cfg(unix)]
+#[test]
+fn the_demo_leaves_nothing_behind_on_a_full_disk() {
+    let world = World::new(&[]);
+    // Files may have 20 kB: the history does not fit.
+    let script = "trap '' XFSZ; ulimit -f 20; exec \"$0\" demo new/works";
+    let output = std::process::Command::new("sh")
+        .args(["-c", script, env!("CARGO_BIN_EXE_groundwall")])
+        .current_dir(world.path(""))
+        .output()
+        .unwrap();
+    let words = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(1), "{words}");
+    assert!(words.contains("history.csv: cannot be written: the disk is full"), "{words}");
+    assert!(world.names().is_empty(), "{:?}", world.names());
+}

@@ -1,0 +1,108 @@
+//! What the system grants or does: rights, signals, threads, closed streams.
+#![cfg(unix)]
+
+use crate::world::World;
+use std::fs;
+use std::io::Write as _;
+use std::os::unix::fs::{MetadataExt, PermissionsExt, chown};
+use std::os::unix::process::ExitStatusExt;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
+
+const HISTORY: &str = "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-08-05,0.2,40\n";
+const MASTER: &str = "winding,tested_on,r_60s,winding_temp_c\nP-2,2026-01-05,5,40\n";
+/// The user and the group of nobody.
+const NOBODY: u32 = 65_534;
+
+/// A run by somebody without any rights of root; none where that cannot be arranged.
+fn by_nobody(world: &World, args: &[&str]) -> Option<(i32, String)> {
+    if fs::metadata("/proc/self").ok()?.uid() != 0 {
+        return None;
+    }
+    let output = Command::new("setpriv")
+        .args(["--reuid=65534", "--regid=65534", "--clear-groups", env!("CARGO_BIN_EXE_groundwall")])
+        .args(args)
+        .current_dir(world.path(""))
+        .output()
+        .ok()?;
+    Some((output.status.code()?, String::from_utf8(output.stderr).unwrap()))
+}
+
+#[test]
+fn who_may_write_the_folder_but_not_the_file_cannot_replace_it() {
+    let world = World::new(&[("s.csv", HISTORY), ("m.csv", MASTER)]);
+    fs::set_permissions(world.path(""), fs::Permissions::from_mode(0o777)).unwrap();
+    let Some((status, words)) = by_nobody(&world, &["add", "s.csv", "--to", "m.csv"]) else { return };
+    assert_eq!(status, 2, "{words}");
+    assert!(
+        words.ends_with(
+            "m.csv: cannot be written: you may not write there\nhint: give a path in a folder of your own\n"
+        )
+    );
+    // Writable by all, but the new file would belong to somebody else.
+    fs::set_permissions(world.path("m.csv"), fs::Permissions::from_mode(0o666)).unwrap();
+    for args in [&["add", "s.csv", "--to", "m.csv"][..], &["assess", "s.csv", "-q", "--out", "m.csv"]] {
+        let (status, words) = by_nobody(&world, args).unwrap();
+        assert_eq!(status, 2, "{words}");
+        assert!(
+            words.ends_with(
+                "m.csv: cannot be replaced: it belongs to another user or group, and the new file would not\n\
+                 hint: ask its owner to run this, or give another path\n"
+            ),
+            "{words}"
+        );
+    }
+    assert_eq!(world.read("m.csv"), MASTER);
+    assert_eq!(world.names(), [".m.csv.lock", "m.csv", "s.csv"]);
+}
+
+#[test]
+fn what_is_replaced_keeps_its_owner_group_and_mode() {
+    let world = World::new(&[("s.csv", HISTORY), ("m.csv", MASTER)]);
+    fs::write(world.path("out.csv"), "old").unwrap();
+    for name in ["m.csv", "out.csv"] {
+        fs::set_permissions(world.path(name), fs::Permissions::from_mode(0o620)).unwrap();
+        // Only root may give a file to somebody else.
+        let _ = chown(world.path(name), Some(NOBODY), Some(NOBODY));
+    }
+    let rights = |name: &str| {
+        let found = fs::metadata(world.path(name)).unwrap();
+        (found.permissions().mode() & 0o7777, found.uid(), found.gid())
+    };
+    let before = rights("m.csv");
+    assert_eq!(world.run(&["add", "s.csv", "--to", "m.csv"]).status, 0);
+    assert_eq!(world.run(&["assess", "s.csv", "-q", "--format", "csv", "--out", "out.csv"]).status, 0);
+    assert_eq!([rights("m.csv"), rights("m.csv.bak"), rights("out.csv")], [before; 3]);
+}
+
+#[test]
+fn a_run_that_is_ended_by_a_signal_leaves_nothing_behind() {
+    for signal in [2, 15] {
+        let world = World::new(&[]);
+        let mut command = world.command(&["report", "-", "--out", "r"]);
+        let mut child = command.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+        let mut input = child.stdin.take().unwrap();
+        input.write_all(HISTORY.as_bytes()).unwrap();
+        let part = world.path(".r.groundwall-part");
+        let limit = Instant::now() + Duration::from_secs(60);
+        while !part.exists() && Instant::now() < limit {
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        assert!(part.exists());
+        let sent = Command::new("kill").args([format!("-{signal}"), child.id().to_string()]).status().unwrap();
+        assert!(sent.success());
+        assert_eq!(child.wait().unwrap().signal(), Some(signal));
+        assert_eq!(world.names(), [".r.lock"]);
+        drop(input);
+    }
+}
+
+#[test]
+fn where_no_thread_is_to_be_had_one_does_the_work() {
+    let world = World::new(&[("h.csv", HISTORY)]);
+    let args = ["assess", "h.csv", "--as-of", "2026-11-25", "--format", "csv"];
+    // No address space has room for such a stack, so no thread can be started.
+    let alone = world.command(&args).env("RUST_MIN_STACK", "70368744177664").output().unwrap();
+    let usual = world.command(&args).output().unwrap();
+    assert_eq!((alone.status.code(), alone.stdout), (Some(0), usual.stdout));
+}
