@@ -260,24 +260,41 @@ fn strangers_are_said_once_each() {
 }
 
 #[test]
-fn a_register_is_read_whole_or_not_at_all() {
+fn a_register_that_cannot_be_read_does_not_stop_the_check() {
+    let register = "winding,rated_volts,rated_kw\nP-1,4OO,0.0\nP-2,400,\n";
     let world = World::new(&[
-        ("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n"),
-        ("r.csv", "winding,rated_volts,insulation\nP-1,0,epoxy\nP-2,400,\nP-2,400,\n"),
+        ("a.csv", "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-01-05,5,40\n"),
+        ("r.csv", register),
+        ("twice.csv", &format!("{register}P-2,690,\n")),
     ]);
+    let check = |register: &str, more: &[&str]| {
+        world.run(&[&["check", "a.csv", "--as-of", "2026-11-25", "--register", register], more].concat())
+    };
+    let counts = "a.csv: 1 row: 1 accepted, 0 repeated, 0 rejected\n";
+    let cells = "r.csv:2: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
+                 hint: write digits only, such as 6600, with no mark between thousands\n\
+                 r.csv: 1 cell cannot be read; what it says counts as not known, and its winding is not judged mildly\n\
+                 r.csv:2: rated_kw is 0.0; a rated power lies between 0.001 and 2000000 kW\n\
+                 hint: check the digits against the nameplate\n\
+                 r.csv: 1 cell cannot be read; no rule reads this column, so the answers are the same\n";
+    assert_eq!(check("r.csv", &[]), Outcome::printed(0, &format!("{counts}{cells}")));
+    assert_eq!(check("r.csv", &["--strict"]), Outcome::printed(3, &format!("{counts}{cells}")));
     assert_eq!(
-        world.run(&["check", "a.csv", "--register", "r.csv"]),
-        Outcome::refused(
-            2,
-            "r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
-             hint: check the digits against the nameplate\n\
-             r.csv:2: insulation is epoxy; an insulation is one of thermosetting, thermoplastic, unknown\n\
-             hint: epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into \
-             thermal_class\n\
-             r.csv:4: winding is P-2, as on line 3; a winding stands in the register once\n\
-             hint: delete one of the two rows\n"
-        )
+        check("twice.csv", &[]),
+        Outcome {
+            status: 2,
+            out: counts.to_owned(),
+            words:
+                "twice.csv:4: winding is P-2, as on line 3, with other data; a winding has one row in the register\n\
+                    hint: delete the row that is wrong\n"
+                    .to_owned()
+        }
     );
+    // The winding concerned is not judged mildly, the other one is judged as ever.
+    let judged =
+        world.run(&["assess", "a.csv", "--as-of", "2026-01-10", "--register", "r.csv", "--format", "csv", "--strict"]);
+    assert_eq!(judged.status, 3);
+    assert!(judged.out.contains("register-unread") && judged.words.contains(cells), "{}{}", judged.out, judged.words);
 }
 
 #[test]

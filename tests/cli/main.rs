@@ -34,6 +34,7 @@ mod settings_file;
 mod spot;
 mod system;
 mod table;
+mod terminal;
 mod unreadable_cells;
 mod usage;
 mod world;

@@ -62,7 +62,7 @@ fn a_history_and_a_register_that_are_exchanged() {
     let register = "winding,rated_volts,construction,insulation\nA,6600,form-wound,thermosetting\n";
     let world = World::new(&[("h.csv", HISTORY), ("r.csv", register)]);
     assert_eq!(
-        world.run(&["check", "h.csv", "--register", "h.csv"]),
+        world.run(&["assess", "h.csv", "--register", "h.csv"]),
         Outcome::refused(
             2,
             "h.csv:1: 1 of 1 windings stand here several times and tested_on is a column of days; this looks like a history, \
@@ -109,7 +109,7 @@ fn files_that_are_no_tables() {
         std::fs::write(world.path("f"), bytes).unwrap();
         let words = format!("f: this is {what}, no table\nhint: {hint}\n");
         assert_eq!(world.run(&["check", "f"]), Outcome::refused(2, &words));
-        assert_eq!(world.run(&["check", "h.csv", "--register", "f"]), Outcome::refused(2, &words));
+        assert_eq!(world.run(&["assess", "h.csv", "--register", "f"]), Outcome::refused(2, &words));
     }
 }
 
@@ -119,7 +119,7 @@ fn another_mark_than_that_of_the_register() {
     let world =
         World::new(&[("h.tsv", history.as_str()), ("r.csv", "winding,rated_volts,construction\nA,6600,form-wound\n")]);
     assert_eq!(
-        world.run(&["check", "h.tsv", "--register", "r.csv", "--delimiter", "tab"]),
+        world.run(&["assess", "h.tsv", "--register", "r.csv", "--delimiter", "tab"]),
         Outcome::refused(
             2,
             "r.csv:1: the column winding is missing; the header has winding,rated_volts,construction\n\

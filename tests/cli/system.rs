@@ -106,3 +106,19 @@ fn where_no_thread_is_to_be_had_one_does_the_work() {
     let usual = world.command(&args).output().unwrap();
     assert_eq!((alone.status.code(), alone.stdout), (Some(0), usual.stdout));
 }
+
+#[test]
+fn a_file_of_nothing_but_a_hole_is_refused_after_its_first_bytes() {
+    let world = World::new(&[]);
+    // Larger than any memory, and without a single block on the disk.
+    fs::File::create(world.path("hole.csv")).unwrap().set_len(1 << 42).unwrap();
+    let run = world.run(&["check", "hole.csv"]);
+    assert_eq!(
+        (run.status, run.words.as_str()),
+        (
+            2,
+            "hole.csv: this file is not text and not a workbook\n\
+             hint: give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text\n"
+        )
+    );
+}

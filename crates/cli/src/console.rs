@@ -3,8 +3,9 @@
 use crate::args::MessageFormat;
 use crate::files::Target;
 use groundwall_engine::error::Failure;
+use groundwall_engine::legible::Legible;
 use groundwall_engine::output::table::Shape;
-use std::io::{IsTerminal as _, Write};
+use std::io::{self, IsTerminal as _, Write};
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 120;
@@ -79,25 +80,50 @@ impl Console<'_> {
     /// What a target looks like from outside: the terminal, if standard output is one.
     #[must_use]
     pub fn shape(&self, target: &Target) -> Shape {
-        let at_terminal = *target == Target::Stdout && std::io::stdout().is_terminal();
+        let at_terminal = *target == Target::Stdout && io::stdout().is_terminal();
         let width = if at_terminal { width_of_terminal() } else { WIDTH_WITHOUT_TERMINAL };
         Shape { width, color: self.color && *target == Target::Stdout }
     }
 
-    /// Writes to standard output.
+    /// Writes text for people to standard output.
+    ///
+    /// # Errors
+    ///
+    /// As [`Console::print_data`].
+    pub fn print(&mut self, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
+        let color = self.color;
+        self.print_data(|out| legibly(out, color, fill))
+    }
+
+    /// Writes data for programs to standard output.
     ///
     /// # Errors
     ///
     /// [`Failure::closed_pipe`] when the reader went away, another [`Failure`] when the output cannot be written.
-    pub fn print(&mut self, fill: impl FnOnce(&mut dyn Write) -> std::io::Result<()>) -> Result<(), Failure> {
-        let mut out = std::io::BufWriter::new(&mut *self.out);
+    pub fn print_data(&mut self, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
+        let mut out = io::BufWriter::new(&mut *self.out);
         fill(&mut out).and_then(|()| out.flush()).map_err(|error| Failure::unprintable(&error))
     }
+}
+
+/// Writes text for people: whatever it says, it steers no terminal.
+///
+/// # Errors
+///
+/// That of `fill` or of the writer.
+pub fn legibly(
+    out: &mut dyn Write,
+    color: bool,
+    fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+) -> io::Result<()> {
+    let mut text = Legible::new(out, color);
+    fill(&mut text)?;
+    text.flush()
 }
 
 /// What the user says by `COLUMNS`, else what the terminal says of itself.
 fn width_of_terminal() -> usize {
     let said = std::env::var("COLUMNS").ok().and_then(|columns| columns.trim().parse().ok());
-    let own = || terminal_size::terminal_size_of(std::io::stdout()).map(|(width, _)| usize::from(width.0));
+    let own = || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
     said.filter(|columns| *columns > 0).or_else(own).unwrap_or(WIDTH_OF_TERMINAL)
 }

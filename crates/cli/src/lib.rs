@@ -20,12 +20,13 @@ mod settings;
 mod threads;
 mod values;
 
-use args::{Cli, Command};
+use args::{Cli, Command, MessageFormat};
 use clap::{ColorChoice, CommandFactory, FromArgMatches};
 use console::Console;
 use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::legible::Legible;
 use std::ffi::OsString;
-use std::io::{self, IsTerminal};
+use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
 /// Runs one command line, the program's name first, and gives the exit status.
@@ -41,18 +42,16 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
         Ok(cli) => cli,
         Err(error) => return told(&error),
     };
-    let stdout = io::stdout();
-    let color = !plain && color::is_on(cli.color, stdout.is_terminal());
+    let at_terminal = io::stdout().is_terminal();
+    let color = !plain && color::is_on(cli.color, at_terminal);
     // Standard error is not locked: what shows the progress writes to it from other threads.
-    let (mut out, mut words) = (stdout.lock(), io::stderr());
-    let mut console = Console {
-        out: &mut out,
-        words: &mut words,
-        quiet: cli.quiet,
-        verbose: cli.verbose,
-        messages: cli.messages,
-        color,
-    };
+    let (mut message_data, mut message_text) = (io::stderr(), Legible::new(io::stderr(), false));
+    let is_data = matches!(cli.messages, MessageFormat::Json);
+    let words: &mut dyn Write = if is_data { &mut message_data } else { &mut message_text };
+    // Data for programs keep every character, except where a person sees them.
+    let (mut data, mut seen) = (io::stdout().lock(), Legible::new(io::stdout(), color));
+    let out: &mut dyn Write = if at_terminal { &mut seen } else { &mut data };
+    let mut console = Console { out, words, quiet: cli.quiet, verbose: cli.verbose, messages: cli.messages, color };
     if !matches!(&cli.command, Command::Spot(_) | Command::Correct(_) | Command::Ratios(_)) {
         threads::start(cli.threads.map(usize::from));
     }

@@ -8,10 +8,10 @@ use groundwall::policy::Policy;
 use groundwall::record::validate::TestRules;
 use groundwall::resistance::TimedReading;
 use groundwall::units::Confidence;
-use groundwall_engine::error::Failure;
-use groundwall_engine::ingest::ReadingRules;
+use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::ingest::register::Register;
+use groundwall_engine::ingest::{Ingested, ReadingRules};
 use groundwall_engine::policy_file;
 use std::path::{Path, PathBuf};
 
@@ -48,6 +48,16 @@ impl Plan {
     /// A [`Failure`] with everything that is wrong with the policy and the register, or when one of the files to be written
     /// is one that is read.
     pub fn check(args: &HistoryArgs, outputs: &[Option<&Path>]) -> Result<Self, Failure> {
+        let (plan, unreadable) = Self::without_register(args, outputs)?;
+        unreadable.map_or(Ok(plan), Err)
+    }
+
+    /// Makes the plan even if the register cannot be read; it then has none, and the failure is given beside it.
+    ///
+    /// # Errors
+    ///
+    /// As [`Plan::check`], but for a register alone.
+    pub fn without_register(args: &HistoryArgs, outputs: &[Option<&Path>]) -> Result<(Self, Option<Failure>), Failure> {
         let places = args.inputs.iter().chain(&args.register).chain(&args.policy);
         if places.filter(|input| **input == Input::Stdin).count() > 1 {
             return Err(Failure::usage("standard input (-) is named more than once; it can be read only once")
@@ -62,10 +72,11 @@ impl Plan {
         // Without the policy the register is read by its own headers, so that all faults are told at once.
         let mapping = policy.as_ref().map(|(_, mapping)| mapping.clone()).unwrap_or_default();
         let register = args.register.as_ref().map(|input| read(input, &mapping)).transpose();
-        let ((policy, mapping), register) = match (policy, register) {
-            (Ok(policy), Ok(register)) => (policy, register),
+        let ((policy, mapping), register, unreadable) = match (policy, register) {
+            (Ok(policy), Ok(register)) => (policy, register, None),
+            (Ok(policy), Err(failure)) => (policy, None, Some(failure)),
             (Err(one), Err(other)) => return Err(one.and(other)),
-            (Err(failure), _) | (_, Err(failure)) => return Err(failure),
+            (Err(failure), _) => return Err(failure),
         };
         let tests = TestRules {
             decimal_comma: args.decimal_comma,
@@ -74,7 +85,7 @@ impl Plan {
             full_scale: args.full_scale.or(policy.full_scale),
             workbook: None,
         };
-        Ok(Self {
+        let plan = Self {
             inputs,
             register,
             policy,
@@ -89,7 +100,16 @@ impl Plan {
                 mapping,
             },
             strict: args.strict,
-        })
+        };
+        Ok((plan, unreadable))
+    }
+
+    /// How a run ends that did what was asked: rejected rows of a history and cells of the register that cannot be read
+    /// change the status where the user is strict.
+    #[must_use]
+    pub fn status(&self, ingested: &Ingested) -> Status {
+        let unread = self.register.as_ref().is_some_and(|register| !register.unread.is_empty());
+        if self.strict && unread { Status::RowsRejected } else { ingested.status(self.strict) }
     }
 }
 

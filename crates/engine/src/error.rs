@@ -3,6 +3,7 @@
 //! A [`Failure`] is one or more [`Problem`]s (place, thing, value found, rule; then what to do) and the [`Status`] the program
 //! ends with. Nothing else ends a run: a rejected row is data, not a failure.
 
+use crate::legible::steers;
 use std::fmt;
 use std::io::{self, Write};
 use std::path::Path;
@@ -212,7 +213,7 @@ impl fmt::Display for Failure {
 
 impl std::error::Error for Failure {}
 
-/// Text from a file made fit for one line of a message: control characters are shown as escapes, long text is cut.
+/// Text from a file made fit for one line of a message: characters that [steer](steers) are shown as escapes, long text is cut.
 #[must_use]
 pub fn shown(text: &str) -> String {
     const LONGEST: usize = 60;
@@ -222,7 +223,7 @@ pub fn shown(text: &str) -> String {
             line.push('…');
             break;
         }
-        if c.is_control() {
+        if c == '\n' || c == '\t' || steers(c) {
             line.extend(c.escape_default());
         } else {
             line.push(c);

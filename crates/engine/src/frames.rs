@@ -283,7 +283,7 @@ fn rejections(rejections: &[Rejection], rows: &BTreeMap<u64, u32>) -> Result<Dat
     let columns = vec![
         polars::prelude::Series::new("row".into(), faults().map(|(line, _)| row(line)).collect::<Vec<_>>()),
         polars::prelude::Series::new("column".into(), faults().map(|(_, f)| of_cell(&f.column)).collect::<Vec<_>>()),
-        polars::prelude::Series::new("value".into(), faults().map(|(_, f)| f.value.clone()).collect::<Vec<_>>()),
+        polars::prelude::Series::new("value".into(), faults().map(|(_, f)| f.value.to_string()).collect::<Vec<_>>()),
         polars::prelude::Series::new("rule".into(), faults().map(|(_, f)| f.rule.clone()).collect::<Vec<_>>()),
         polars::prelude::Series::new(
             "hint".into(),

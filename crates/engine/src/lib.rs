@@ -19,6 +19,7 @@ pub mod fleet;
 #[cfg(feature = "frames")]
 pub mod frames;
 pub mod ingest;
+pub mod legible;
 pub mod master;
 pub mod output;
 pub mod page;

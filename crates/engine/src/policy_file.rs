@@ -42,14 +42,15 @@ pub fn parse(file: &str, text: &str) -> Result<Policy, Failure> {
 ///
 /// As [`read`].
 pub fn parse_with_columns(file: &str, text: &str) -> Result<(Policy, Mapping), Failure> {
+    let lines = Lines::of(text);
     let document = Document::parse(text).map_err(|error| {
-        let line = line_of(text, error.span());
+        let line = lines.at(error.span());
         let message = error.message().trim().lines().collect::<Vec<_>>().join(", ");
         Failure::usage(format!("{file}:{line}: the policy is not readable: {message}"))
             .hint("a line is name = value under a [section]; `groundwall policy` writes a template")
     })?;
     let mut reader =
-        Reader { file, text, policy: Policy::default(), mapping: Mapping::default(), problems: Vec::new() };
+        Reader { file, lines, policy: Policy::default(), mapping: Mapping::default(), problems: Vec::new() };
     for (section, item) in document.iter() {
         let span = document.key(section).and_then(toml_edit::Key::span);
         match item.as_table_like() {
@@ -75,7 +76,7 @@ pub fn parse_with_columns(file: &str, text: &str) -> Result<(Policy, Mapping), F
 
 struct Reader<'t> {
     file: &'t str,
-    text: &'t str,
+    lines: Lines,
     policy: Policy,
     mapping: Mapping,
     problems: Vec<Problem>,
@@ -83,7 +84,7 @@ struct Reader<'t> {
 
 impl Reader<'_> {
     fn problem(&mut self, span: Option<Range<usize>>, message: String, hint: String) {
-        let place = format!("{}:{}", self.file, line_of(self.text, span));
+        let place = format!("{}:{}", self.file, self.lines.at(span));
         self.problems.push(Problem { message: format!("{place}: {message}"), hint: Some(hint) });
     }
 
@@ -173,8 +174,22 @@ fn sections() -> Vec<&'static str> {
 /// Line of a text on which a part of it begins, from one.
 #[must_use]
 pub fn line_of(text: &str, span: Option<Range<usize>>) -> usize {
-    let end = span.map_or(0, |span| span.start).min(text.len());
-    text.as_bytes()[..end].iter().filter(|byte| **byte == b'\n').count() + 1
+    Lines::of(text).at(span)
+}
+
+/// Where the lines of a text begin.
+struct Lines(Vec<usize>);
+
+impl Lines {
+    fn of(text: &str) -> Self {
+        Self(text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at + 1).collect())
+    }
+
+    /// The number of the line that a span begins on.
+    fn at(&self, span: Option<Range<usize>>) -> usize {
+        let begin = span.map_or(0, |span| span.start);
+        self.0.partition_point(|start| *start <= begin) + 1
+    }
 }
 
 fn written(value: &Value) -> String {
@@ -244,6 +259,14 @@ mod tests {
         assert_eq!(policy.interval_days, Policy::default().interval_days);
         assert_eq!(parse("p.toml", "decision = { horizon_days = 730 }").map(|p| p.horizon_days), Ok(730));
         assert_eq!(parse("p.toml", ""), Ok(Policy::default()));
+    }
+
+    #[test]
+    fn many_faults_cost_no_more_each_than_one() {
+        let unknown: String = (0..30_000).map(|i| format!("no_such_key_{i} = 1\n")).collect();
+        let failure = parse("p.toml", &format!("[decision]\n{unknown}")).err();
+        let last = failure.and_then(|failure| Some(failure.problems().last()?.message.clone()));
+        assert_eq!(last.as_deref(), Some("p.toml:30001: decision.no_such_key_29999 is not a key of the policy"));
     }
 
     #[test]

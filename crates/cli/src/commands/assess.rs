@@ -1,7 +1,7 @@
 //! `assess`: the main job. Every series judged, most urgent first.
 
 use crate::args::{AssessArgs, AssessFormat};
-use crate::console::Console;
+use crate::console::{Console, legibly};
 use crate::files::Target;
 use crate::fleet;
 use crate::settings::Plan;
@@ -28,7 +28,7 @@ pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failu
         AssessFormat::Table | AssessFormat::Json | AssessFormat::Xlsx => whole(args, &plan, console)?,
     };
     let met = args.fail_on.zip(most_urgent).is_some_and(|(limit, action)| action <= limit);
-    Ok(match ingested.status(plan.strict) {
+    Ok(match plan.status(&ingested) {
         Status::Done if met => Status::ActionMet,
         status => status,
     })
@@ -70,7 +70,9 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     args.out.write(console.out, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
-        AssessFormat::Table | AssessFormat::Csv => output::table::write(out, &assessment, &shape),
+        AssessFormat::Table | AssessFormat::Csv => {
+            legibly(out, shape.color, |out| output::table::write(out, &assessment, &shape))
+        }
     })?;
     if args.format == AssessFormat::Table {
         console.remark(&output::table::cautions());

@@ -56,7 +56,7 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
     } else {
         write(args, &TrendPicture::new(&judgement, &context), &name, &name, console)?;
     }
-    Ok(ingested.status(plan.strict))
+    Ok(plan.status(&ingested))
 }
 
 /// Draws the phases of a winding: those of the scope with the most of them, of several the most urgent.
@@ -89,7 +89,7 @@ fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Cons
         .hint("the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series"));
     };
     write(args, &picture, &format!("{} phases", wanted.winding), &wanted.winding, console)?;
-    Ok(ingested.status(plan.strict))
+    Ok(plan.status(&ingested))
 }
 
 /// Draws the works: one page into a file, all pages into a folder.
@@ -129,7 +129,7 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
         console
             .remark(&format!("page {} of {count}; --page chooses another, and a folder as --out gets all", page + 1));
     }
-    Ok(ingested.status(plan.strict))
+    Ok(plan.status(&ingested))
 }
 
 /// Writes a picture to its file, or into the folder under a name of its own.

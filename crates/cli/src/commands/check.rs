@@ -4,11 +4,10 @@ use crate::args::{CheckArgs, TextFormat};
 use crate::console::Console;
 use crate::files::{Target, input};
 use crate::settings::Plan;
-use groundwall::record::validate::Fault;
 use groundwall_engine::error::{Failure, Status};
-use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger, suggest};
+use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, RowFault, ledger, suggest};
 use groundwall_engine::output::rejects;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
 
@@ -18,18 +17,19 @@ use std::io::{self, Write};
 ///
 /// A [`Failure`] when an input cannot be read at all or an output cannot be written.
 pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history, &[args.rejects.as_ref().and_then(Target::path)])?;
+    let outputs = [args.rejects.as_ref().and_then(Target::path)];
+    let (plan, unreadable_register) = Plan::without_register(&args.history, &outputs)?;
     if args.suggest {
         for input in &plan.inputs {
             let section = suggest::section(&input.to_string(), input.read()?, &plan.rules)?;
-            console.print(|out| out.write_all(section.as_bytes()))?;
+            console.print_data(|out| out.write_all(section.as_bytes()))?;
         }
         return Ok(Status::Done);
     }
     let ingested = input::ingest(&plan.inputs, &plan.rules)?;
     match args.format {
         TextFormat::Text => console.print(|out| write_text(out, &ingested, &plan))?,
-        TextFormat::Json => console.print(|out| write_json(out, &ingested, &plan))?,
+        TextFormat::Json => console.print_data(|out| write_json(out, &ingested, &plan))?,
     }
     if let Some(target) = &args.rejects {
         must_share_a_header(&ingested)?;
@@ -37,7 +37,7 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
         let first = rows.first().map(|rejection| ingested.input(rejection)).or(ingested.inputs.first());
         target.write(console.out, |out| first.map_or(Ok(()), |first| rejects::write(out, &ingested, first, &rows)))?;
     }
-    Ok(ingested.status(plan.strict))
+    unreadable_register.map_or_else(|| Ok(plan.status(&ingested)), Err)
 }
 
 fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
@@ -84,7 +84,7 @@ const TOLD_ONE_BY_ONE: usize = 3;
 
 /// The message and the hint of every fault, those of many rows once, and whether any are.
 fn reasons(ingested: &Ingested) -> (Vec<(String, String)>, bool) {
-    let key = |rejection: &Rejection, fault: &'_ Fault| {
+    let key = |rejection: &Rejection, fault: &'_ RowFault| {
         (rejection.origin.input, fault.column.clone(), fault.rule.clone(), fault.hint.clone())
     };
     let mut alike: BTreeMap<_, (usize, u64)> = BTreeMap::new();
@@ -125,7 +125,18 @@ struct Report<'a> {
     input: Vec<InputReport<'a>>,
     later_than_as_of: usize,
     not_in_register: Option<Vec<&'a str>>,
-    rejected: Vec<RejectionReport<'a>>,
+    /// Cells of the register that cannot be read.
+    register_unread: Option<Vec<&'a str>>,
+    rejected: Rejections<'a>,
+}
+
+/// Every rejected row, told as it is written: there may be millions of them.
+struct Rejections<'a>(&'a Ingested);
+
+impl Serialize for Rejections<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.rejections.iter().map(|rejection| rejection_report(self.0, rejection)))
+    }
 }
 
 #[derive(Serialize)]
@@ -172,7 +183,10 @@ fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
         input: ingested.inputs.iter().map(InputReport::of).collect(),
         later_than_as_of: later_tests(ingested, plan),
         not_in_register: strangers.map(|windings| windings.into_iter().collect()),
-        rejected: ingested.rejections.iter().map(|rejection| rejection_report(ingested, rejection)).collect(),
+        register_unread: plan.register.as_ref().map(|register| {
+            register.unread.iter().chain(&register.ignored).map(|problem| problem.message.as_str()).collect()
+        }),
+        rejected: Rejections(ingested),
     };
     serde_json::to_writer_pretty(&mut *out, &report).map_err(io::Error::from)?;
     writeln!(out)

@@ -38,7 +38,7 @@ pub fn run(args: &CorrectArgs, console: &mut Console<'_>) -> Result<Status, Fail
         TextFormat::Json => {
             let answer = Answer {
                 r_mohm: megohms(args.resistance),
-                bound: bound_word(args.resistance.bound()),
+                bound: bound_word(corrected.bound()),
                 at_c: args.at.as_celsius(),
                 to_c: args.to.as_celsius(),
                 kt: correction.factor(),
@@ -46,7 +46,7 @@ pub fn run(args: &CorrectArgs, console: &mut Console<'_>) -> Result<Status, Fail
                 law: law.name(),
                 source: law.source().to_owned(),
             };
-            console.print(|out| write_json(out, &answer))?;
+            console.print_data(|out| write_json(out, &answer))?;
         }
         TextFormat::Text => console.print(|out| {
             writeln!(out, "{} at {} is {corrected} at {}", args.resistance, args.at, args.to)?;

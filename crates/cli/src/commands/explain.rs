@@ -1,7 +1,7 @@
 //! `explain`: one judgement from the cell to the action.
 
 use crate::args::ExplainArgs;
-use crate::console::Console;
+use crate::console::{Console, legibly};
 use crate::fleet;
 use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Status};
@@ -16,6 +16,8 @@ pub fn run(args: &ExplainArgs, console: &mut Console<'_>) -> Result<Status, Fail
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (judged, ingested) = fleet::one(&plan, console, &args.series)?;
     let shape = console.shape(&args.out);
-    args.out.write(console.out, |out| account::write(out, &judged, &plan.policy, &shape))?;
-    Ok(ingested.status(plan.strict))
+    args.out.write(console.out, |out| {
+        legibly(out, shape.color, |out| account::write(out, &judged, &plan.policy, &shape))
+    })?;
+    Ok(plan.status(&ingested))
 }

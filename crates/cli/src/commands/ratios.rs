@@ -60,7 +60,7 @@ pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failu
                 leakage_mohm: curve.as_ref().and_then(|curve| curve.leakage.map(|r| r.as_megohms())),
                 notes,
             };
-            console.print(|out| write_json(out, &answer))?;
+            console.print_data(|out| write_json(out, &answer))?;
         }
         TextFormat::Text => console.print(|out| {
             for (name, found) in &named {

@@ -1,7 +1,7 @@
 //! `replay`: goes back through the history and reports how well the forecasts of the time came true.
 
 use crate::args::{ReplayArgs, TextFormat};
-use crate::console::Console;
+use crate::console::{Console, legibly};
 use crate::files::Target;
 use crate::fleet;
 use crate::progress::Watched;
@@ -19,13 +19,13 @@ use groundwall_engine::output::replay as words;
 pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path(), args.chart.as_ref().map(|file| file.path.as_path())])?;
     let works = fleet::read(&plan, console)?;
-    let found = replay(&works.series.to_vec(), works.register, &works.terms, args.every, &Watched::of(console));
+    let found = replay(&works.series, works.register, &works.terms, args.every, &Watched::of(console));
     if found.cuts.is_empty() {
         return Err(Failure::usage("no series has five tests and one more, so there is nothing to replay")
             .hint("replay needs a history of some years; assess judges a short one"));
     }
     args.out.write(console.out, |out| match args.format {
-        TextFormat::Text => words::write_text(out, &found),
+        TextFormat::Text => legibly(out, false, |out| words::write_text(out, &found)),
         TextFormat::Json => words::write_json(out, &found, plan.as_of, &plan.names()),
     })?;
     if let Some(file) = &args.chart {
@@ -33,7 +33,7 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
         Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
         console.remark(&format!("{}: this is the chart of how the forecasts kept their word", file.path.display()));
     }
-    Ok(works.ingested.status(plan.strict))
+    Ok(plan.status(&works.ingested))
 }
 
 fn picture(found: &Replay, format: PictureFormat, plan: &Plan) -> Result<Vec<u8>, Failure> {

@@ -77,7 +77,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         .print(|out| writeln!(out, "{outcome}"))
         .map_err(|failure| failure.after(&format!("{}: the report was written", args.out.display())))?;
     console.remark(&output::table::cautions());
-    Ok(works.ingested.status(plan.strict))
+    Ok(plan.status(&works.ingested))
 }
 
 /// The policy file as the manifest names it.

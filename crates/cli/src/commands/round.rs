@@ -1,7 +1,7 @@
 //! `round`: what to test next, and the sheet to fill in.
 
 use crate::args::{RoundArgs, RoundFormat};
-use crate::console::Console;
+use crate::console::{Console, legibly};
 use crate::files::Target;
 use crate::fleet;
 use crate::progress::Watched;
@@ -34,7 +34,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let page = if args.format == RoundFormat::Html { round::page::text(&planned)? } else { String::new() };
     let shape = console.shape(&args.out);
     args.out.write(console.out, |out| match args.format {
-        RoundFormat::Table => round::table::write(out, &planned, &shape),
+        RoundFormat::Table => legibly(out, shape.color, |out| round::table::write(out, &planned, &shape)),
         RoundFormat::Csv => round::csv::write(out, &planned),
         RoundFormat::Xlsx => out.write_all(&round::workbook::bytes(&planned)?),
         RoundFormat::Html => out.write_all(page.as_bytes()),
@@ -43,7 +43,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     if args.format == RoundFormat::Table {
         console.remark(&table::cautions());
     }
-    Ok(works.ingested.status(plan.strict))
+    Ok(plan.status(&works.ingested))
 }
 
 /// The last day of the round.

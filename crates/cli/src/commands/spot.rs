@@ -58,7 +58,7 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
                 action: result.action,
                 findings: &result.findings,
             };
-            console.print(|out| write_json(out, &answer))?;
+            console.print_data(|out| write_json(out, &answer))?;
         }
         TextFormat::Text => console.print(|out| {
             writeln!(out, "{}: {}", result.action, result.action.meaning())?;

@@ -282,10 +282,9 @@ fn remove_part(out: &Path, part: &Path) -> Result<(), Failure> {
 /// Whether a report has files of this name.
 fn is_of_report(path: &Path) -> bool {
     let folder = path.parent().and_then(Path::to_str).unwrap_or_default();
-    let name = path.file_name().and_then(std::ffi::OsStr::to_str).unwrap_or_default();
     let ending = path.extension().and_then(std::ffi::OsStr::to_str).unwrap_or_default();
     match folder {
-        "" => name == "index.html" || name == NAME || name.starts_with("assessment.") || name.starts_with("rejected"),
+        "" => ["html", "json", "csv", "xlsx"].contains(&ending),
         PAGES => ["html", "png", "svg"].contains(&ending),
         _ => false,
     }

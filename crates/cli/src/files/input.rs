@@ -2,7 +2,7 @@
 
 use encoding_rs::Encoding;
 use groundwall_engine::error::Failure;
-use groundwall_engine::ingest::source::is_plain_text;
+use groundwall_engine::ingest::source::{is_plain_text, read_all};
 use groundwall_engine::ingest::{Halted, Ingested, Reading, ReadingRules};
 use groundwall_engine::similar::closest;
 use std::ffi::OsString;
@@ -43,22 +43,19 @@ impl Input {
     /// A [`Failure`] with the path and what to do; for a missing file also the name most like it.
     pub fn read(&self) -> Result<Vec<u8>, Failure> {
         let outcome = match self {
-            Self::Stdin => {
-                let mut bytes = Vec::new();
-                io::stdin().lock().read_to_end(&mut bytes).map(|_| bytes)
-            }
+            Self::Stdin => read_all("standard input", io::stdin().lock()),
             Self::File(path) if path.is_dir() => Err(io::ErrorKind::IsADirectory.into()),
-            Self::File(path) => std::fs::read(path),
+            Self::File(path) => File::open(path).and_then(|file| read_all(&self.to_string(), file)),
         };
-        outcome.map_err(|error| {
+        outcome.unwrap_or_else(|error| {
             let failure = Failure::unreadable(&self.to_string(), &error);
-            match self {
+            Err(match self {
                 Self::File(path) if error.kind() == io::ErrorKind::NotFound => match closest_file(path) {
                     Some(name) => failure.hint(format!("the most similar name in that folder is {name}")),
                     None => failure,
                 },
                 _ => failure,
-            }
+            })
         })
     }
 }

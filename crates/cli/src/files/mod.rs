@@ -6,7 +6,7 @@ pub mod lock;
 pub mod place;
 pub mod replace;
 mod sink;
-mod unfinished;
+pub mod unfinished;
 
 pub use input::Input;
 pub use sink::Target;

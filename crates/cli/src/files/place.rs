@@ -14,6 +14,7 @@ use std::path::{Path, PathBuf};
 
 /// A place that a file can be put in.
 #[derive(Clone, Debug)]
+#[allow(clippy::large_enum_variant, reason = "there is one at a time")]
 pub enum Place {
     /// A device or a pipe, which is written to directly.
     Device,

@@ -39,6 +39,7 @@ codes! {
     TemperatureImplausible "temperature-implausible" "A temperature that the air, or the other tests, do not bear out.",
     OffScale "off-scale" "A reading and the tester's scale do not fit, or over-range has no known limit.",
     NoReading "no-reading" "No test of the series has a one-minute resistance.",
+    RegisterUnread "register-unread" "The register says something of the winding that cannot be read.",
     MinimumUnknown "minimum-unknown" "Neither rating nor a limit is known, so the least value of any rule is used.",
     InsulationUnknown "insulation-unknown" "The insulation family is not known, so both temperature laws were used.",
     LawLearnt "law-learnt" "The readings themselves beat the standard's temperature law, so theirs was used.",

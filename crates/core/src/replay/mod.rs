@@ -27,8 +27,8 @@ mod watch;
 
 pub use tally::{CLASSES, Calibration, Crossings, EDGES, NextReadings, ProbabilityBin, Share, Skill, Tally};
 
-use crate::assess::{InEach, Judgement, Register, Terms, assess_fleet};
-use crate::series::Series;
+use crate::assess::{InEach, Judgement, Register, SeriesSource, Terms, assess_fleet};
+use crate::series::{Series, SeriesKey};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
 
@@ -73,7 +73,7 @@ pub struct Reached {
     pub held: usize,
 }
 
-/// Replays a fleet.
+/// Replays a fleet, of which nothing but the readings and a few numbers a winding is kept.
 ///
 /// `series` must be in the order of their keys, as [`Series::collect`] gives them; `every_days` is the time between cuts.
 ///
@@ -81,10 +81,16 @@ pub struct Reached {
 ///
 /// Any input. With few cases the shares say little: each comes with its binomial interval.
 #[must_use]
-pub fn replay(series: &[Series], register: &Register, terms: &Terms, every_days: u32, spread: &impl InEach) -> Replay {
-    let cuts = cuts(series, terms.as_of, every_days.max(1));
-    let reference: Vec<Judgement> = assess_fleet(series, register, terms, spread, |judgement| judgement);
-    let watched: Vec<watch::Record> = reference.iter().map(|judgement| watch::Record::of(judgement, terms)).collect();
+pub fn replay<S: SeriesSource + ?Sized>(
+    series: &S,
+    register: &Register,
+    terms: &Terms,
+    every_days: u32,
+    spread: &impl InEach,
+) -> Replay {
+    let days: Vec<Vec<NaiveDate>> = (0..series.count()).map(|i| days(&series.series(i))).collect();
+    let cuts = cuts(&days, terms.as_of, every_days.max(1));
+    let records = assess_fleet(series, register, terms, spread, |judgement| watch::Record::of(&judgement, terms));
     let mut replay = Replay {
         cuts: cuts.clone(),
         confidence: terms.confidence.as_fraction(),
@@ -93,24 +99,29 @@ pub fn replay(series: &[Series], register: &Register, terms: &Terms, every_days:
         groups: BTreeMap::new(),
         reached: Vec::new(),
     };
-    let mut said: Vec<Vec<watch::Said>> = vec![Vec::new(); series.len()];
+    let mut said: Vec<Vec<watch::Said>> = vec![Vec::new(); records.len()];
     for (k, cut) in cuts.iter().enumerate() {
         let until = cuts.get(k + 1).copied().unwrap_or(terms.as_of);
         let then = Terms { as_of: *cut, ..terms.clone() };
-        let known: Vec<(usize, Series)> =
-            series.iter().enumerate().filter_map(|(i, s)| Some((i, known_at(s, *cut)?))).collect();
-        let (places, known): (Vec<usize>, Vec<Series>) = known.into_iter().unzip();
-        let judged = assess_fleet(known, register, &then, spread, |judgement| judgement);
-        for (i, judgement) in places.into_iter().zip(judged) {
+        let known = Known::at(*cut, series, &days);
+        let judged = assess_fleet(&known, register, &then, spread, |judgement| {
             let mut tally = Tally::default();
-            watch::next_reading(&judgement, &series[i], until, terms, &mut tally);
-            said[i].push(watch::crossing(&judgement, &watched[i], terms, &mut tally));
-            let group = judgement.assessment.group.clone().unwrap_or_default();
-            replay.groups.entry(group).or_default().add(&tally);
+            let found = find(series, &judgement).map(|(i, whole)| {
+                watch::next_reading(&judgement, &whole, until, terms, &mut tally);
+                (i, watch::crossing(&judgement, &records[i], terms, &mut tally))
+            });
+            (found, tally, judgement.assessment.group)
+        });
+        for (found, tally, group) in judged {
+            // Only of those that reached their minimum is it asked later what was said.
+            if let Some((i, said_then)) = found.filter(|(i, _)| records[*i].reached_its_minimum()) {
+                said[i].push(said_then);
+            }
+            replay.groups.entry(group.unwrap_or_default()).or_default().add(&tally);
             replay.overall.add(&tally);
         }
     }
-    replay.reached = watched.iter().zip(&said).filter_map(|(record, said)| record.reached(said)).collect();
+    replay.reached = records.iter().zip(&said).filter_map(|(record, said)| record.reached(said)).collect();
     replay.overall.finish(replay.confidence);
     for tally in replay.groups.values_mut() {
         tally.finish(replay.confidence);
@@ -118,19 +129,69 @@ pub fn replay(series: &[Series], register: &Register, terms: &Terms, every_days:
     replay
 }
 
+/// The days of the tests of a series, earliest first.
+fn days(series: &Series) -> Vec<NaiveDate> {
+    series.tests.iter().map(|test| test.tested_on.date).collect()
+}
+
 /// Cut days: every so many days back from the as-of date, as far as any series has enough tests.
-fn cuts(series: &[Series], as_of: NaiveDate, every_days: u32) -> Vec<NaiveDate> {
-    let first =
-        series.iter().filter_map(|series| series.tests.get(LEAST_TESTS - 1)).map(|test| test.tested_on.date).min();
-    let Some(first) = first else { return Vec::new() };
+fn cuts(days: &[Vec<NaiveDate>], as_of: NaiveDate, every_days: u32) -> Vec<NaiveDate> {
+    let Some(first) = days.iter().filter_map(|days| days.get(LEAST_TESTS - 1)).min() else { return Vec::new() };
     let back = |k: usize| as_of.checked_sub_days(Days::new(u64::from(every_days) * k as u64));
-    let mut cuts: Vec<NaiveDate> = (1..=MOST_CUTS).map_while(back).take_while(|cut| *cut >= first).collect();
+    let mut cuts: Vec<NaiveDate> = (1..=MOST_CUTS).map_while(back).take_while(|cut| cut >= first).collect();
     cuts.reverse();
     cuts
 }
 
-/// What was known of a series at a cut; none with too few tests.
-fn known_at(series: &Series, cut: NaiveDate) -> Option<Series> {
-    let known = series.tests.partition_point(|test| test.tested_on.date <= cut);
-    (known >= LEAST_TESTS).then(|| Series { key: series.key.clone(), tests: series.tests[..known].to_vec() })
+/// The series as they were known at a cut; those with too few tests are left out.
+struct Known<'a, S: ?Sized> {
+    series: &'a S,
+    /// Position of a series among all, and how many of its tests were known.
+    places: Vec<(usize, usize)>,
+}
+
+impl<'a, S: SeriesSource + ?Sized> Known<'a, S> {
+    fn at(cut: NaiveDate, series: &'a S, days: &[Vec<NaiveDate>]) -> Self {
+        let known = days.iter().map(|days| days.partition_point(|day| *day <= cut));
+        Self { series, places: known.enumerate().filter(|(_, tests)| *tests >= LEAST_TESTS).collect() }
+    }
+}
+
+impl<S: SeriesSource + ?Sized> SeriesSource for Known<'_, S> {
+    fn count(&self) -> usize {
+        self.places.len()
+    }
+
+    fn winding(&self, i: usize) -> &str {
+        self.series.winding(self.places[i].0)
+    }
+
+    fn series(&self, i: usize) -> Series {
+        let (place, tests) = self.places[i];
+        let mut series = self.series.series(place);
+        series.tests.truncate(tests);
+        series
+    }
+
+    fn tests(&self, i: usize) -> usize {
+        self.places[i].1
+    }
+}
+
+/// The series that a judgement is about, with all its tests, and its position.
+fn find<S: SeriesSource + ?Sized>(series: &S, judgement: &Judgement) -> Option<(usize, Series)> {
+    let result = &judgement.assessment;
+    let (mut low, mut high) = (0, series.count());
+    while low < high {
+        let middle = low.midpoint(high);
+        if series.winding(middle) < result.winding.as_str() {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    let same =
+        |key: &SeriesKey| key.connection.to_string() == result.connection && key.scope.to_string() == result.scope;
+    let of_winding = (low..series.count()).take_while(|i| series.winding(*i) == result.winding);
+    of_winding.map(|i| (i, series.series(i))).find(|(_, series)| same(&series.key))
 }

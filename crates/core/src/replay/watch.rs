@@ -125,6 +125,11 @@ impl Record {
         found
     }
 
+    /// Whether the record has a crossing at all.
+    pub(super) fn reached_its_minimum(&self) -> bool {
+        !self.crossings().is_empty()
+    }
+
     /// Whether the minimum was reached after a cut and inside so many days; none where work or the end of the record came
     /// first.
     fn outcome(&self, cut: NaiveDate, days: u32) -> Option<bool> {

@@ -68,10 +68,26 @@ impl Measured {
         }
     }
 
-    /// The same kind of bound with the resistance multiplied by a positive factor, as a temperature correction does.
+    /// The same kind of bound with the resistance multiplied by a positive factor, as a temperature correction does. Where
+    /// the product lies outside the limits of a [`Resistance`], the limit is a bound and no value.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::{resistance::Measured, units::Resistance};
+    /// let read = Measured::Exact(Resistance::GREATEST);
+    /// assert_eq!(read.scaled(2.0), Measured::Above(Resistance::GREATEST));
+    /// assert_eq!(read.scaled(1.0), read);
+    /// ```
     #[must_use]
     pub fn scaled(self, factor: f64) -> Self {
         match self {
+            Self::Exact(r) if r.as_megohms() * factor > Resistance::GREATEST.as_megohms() => {
+                Self::Above(Resistance::GREATEST)
+            }
+            Self::Exact(r) if r.as_megohms() * factor < Resistance::LEAST.as_megohms() => {
+                Self::Below(Resistance::LEAST)
+            }
             Self::Exact(r) => Self::Exact(r.scaled(factor)),
             Self::Above(r) => Self::Above(r.scaled(factor)),
             Self::Below(r) => Self::Below(r.scaled(factor)),

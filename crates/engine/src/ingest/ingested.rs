@@ -8,6 +8,9 @@ use groundwall::record::{Origin, TestRecord};
 use groundwall::table::SeriesTable;
 use serde::Serialize;
 use std::borrow::Cow;
+use std::collections::HashSet;
+use std::ops::Deref;
+use std::sync::Arc;
 
 /// What became of the rows of one input.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -62,7 +65,59 @@ pub struct Rejection {
     /// The row, byte for byte, without the line ending.
     pub raw: Box<[u8]>,
     /// Everything that is wrong with it.
-    pub faults: Vec<Fault>,
+    pub faults: Box<[RowFault]>,
+}
+
+/// One thing that is wrong with a rejected row. A file can have a million rows that break one rule: what they share is held
+/// once.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RowFault {
+    /// The text found.
+    pub value: Box<str>,
+    reason: Arc<Reason>,
+}
+
+impl Deref for RowFault {
+    type Target = Reason;
+
+    fn deref(&self) -> &Reason {
+        &self.reason
+    }
+}
+
+/// What faults of many rows share.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub struct Reason {
+    /// The column, under the name that is understood.
+    pub column: String,
+    /// The rule it breaks.
+    pub rule: String,
+    /// What to do.
+    pub hint: String,
+}
+
+/// The reasons of the faults so far.
+#[derive(Debug, Default)]
+pub(super) struct Reasons(HashSet<Arc<Reason>>);
+
+impl Reasons {
+    /// The same faults, with reasons that were found before shared.
+    pub(super) fn share(&mut self, faults: Vec<Fault>) -> Box<[RowFault]> {
+        faults.into_iter().map(|fault| self.share_one(fault)).collect()
+    }
+
+    fn share_one(&mut self, Fault { column, value, rule, hint }: Fault) -> RowFault {
+        let reason = Reason { column, rule, hint };
+        let reason = match self.0.get(&reason) {
+            Some(known) => Arc::clone(known),
+            None => {
+                let new = Arc::new(reason);
+                self.0.insert(Arc::clone(&new));
+                new
+            }
+        };
+        RowFault { value: value.into(), reason }
+    }
 }
 
 /// All histories of one run.
@@ -126,7 +181,7 @@ pub(super) fn place(inputs: &[InputLedger], origin: Origin) -> String {
     format!("{name}:{}", origin.line)
 }
 
-fn sentence(place: &str, fault: &Fault, column: String) -> String {
+fn sentence(place: &str, fault: &RowFault, column: String) -> String {
     if fault.column == WHOLE_ROW {
         return format!("{place}: the row has {}; {}", fault.value, fault.rule);
     }

@@ -43,11 +43,37 @@ pub fn of_register(register: &Register) -> Vec<String> {
         }
         texts.push(text);
     }
+    texts.extend(unread_cells(register));
     if !register.has_rated_volts && register.plates().values().any(|plate| plate.minimum.is_none()) {
         texts.push(format!(
             "{file}: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
              hint: add a column rated_volts with the voltages of the nameplates, in V"
         ));
+    }
+    texts
+}
+
+/// So many cells of a register that cannot be read are listed.
+const MOST_CELLS: usize = 10;
+
+/// The cells of a register that cannot be read, and what follows from that.
+fn unread_cells(register: &Register) -> Vec<String> {
+    let file = &register.file;
+    let list = |cells: &[Problem], follows: &str| {
+        let mut texts: Vec<String> = cells.iter().take(MOST_CELLS).map(ToString::to_string).collect();
+        match cells.len() {
+            0 => {}
+            1 => texts.push(format!("{file}: 1 cell cannot be read; {follows}")),
+            count => texts.push(format!("{file}: {count} cells cannot be read; {follows}")),
+        }
+        texts
+    };
+    let mut texts = list(&register.unread, "what it says counts as not known, and its winding is not judged mildly");
+    texts.extend(list(&register.ignored, "no rule reads this column, so the answers are the same"));
+    match register.repeated {
+        0 => {}
+        1 => texts.push(format!("{file}: 1 row says the same as an earlier one of its winding")),
+        count => texts.push(format!("{file}: {count} rows say the same as an earlier one of their winding")),
     }
     texts
 }

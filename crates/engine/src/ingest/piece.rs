@@ -1,7 +1,7 @@
 //! One piece of a text read: its rows judged one by one, into tests and rejected rows.
 
 use super::columns::Columns;
-use super::ingested::{Rejection, WHOLE_ROW};
+use super::ingested::{Reasons, Rejection, WHOLE_ROW};
 use super::pieces::Piece;
 use super::rows::{Row, Rows};
 use groundwall::record::columns::Column;
@@ -52,7 +52,7 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         Ok(text) => Rows::of_text(text, rules.delimiter, piece.line),
         Err(_) => Rows::new(&piece.text, rules.delimiter, piece.line),
     };
-    let mut draft = Draft::default();
+    let (mut draft, mut reasons) = (Draft::default(), Reasons::default());
     let timed = rules.columns.is_timed();
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
@@ -64,7 +64,9 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
                 parsed.not_done += 1;
                 continue;
             }
-            Err(faults) => parsed.rejections.push(Rejection { origin, raw: row.raw.into(), faults }),
+            Err(faults) => {
+                parsed.rejections.push(Rejection { origin, raw: row.raw.into(), faults: reasons.share(faults) });
+            }
         }
         parsed.rows += 1;
     }

@@ -8,6 +8,9 @@ use std::io::{self, Read};
 /// Bytes of a piece. Any size gives the same rows; this one keeps two cores busy and the pages of one piece in reach.
 pub const PIECE: usize = 1 << 21;
 
+/// No row of a table has so many bytes.
+const LONGEST_ROW: usize = 1 << 26;
+
 /// A piece of a text.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
@@ -63,6 +66,10 @@ impl<R: Read> Pieces<R> {
                 let line = self.line;
                 self.line += line_ends(&text);
                 return Ok(Some(Piece { text, line }));
+            }
+            if self.ahead.len() > LONGEST_ROW {
+                let message = format!("a row has more than {} MiB, so this is no table", LONGEST_ROW >> 20);
+                return Err(io::Error::new(io::ErrorKind::InvalidData, message));
             }
             wanted = self.ahead.len().saturating_mul(2);
         }
@@ -139,5 +146,7 @@ mod tests {
         assert_eq!(all.iter().map(|piece| piece.line).collect::<Vec<_>>(), [1, 3]);
         let endless = "x".repeat(3 * LONGEST_QUOTED);
         assert_eq!(pieces(endless.as_bytes(), 10).0.len(), 1);
+        let said = Pieces::new(io::repeat(b'x'), b',', 10).next_piece().map_err(|error| error.to_string());
+        assert_eq!(said, Err("a row has more than 64 MiB, so this is no table".to_owned()));
     }
 }

@@ -4,7 +4,7 @@ use super::body::{Body, raw_rows};
 use super::columns::{Columns, parted_otherwise};
 use super::delimited::Layout;
 use super::document::{Header, find_header};
-use super::ingested::place;
+use super::ingested::{Reasons, place};
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::repeats;
@@ -279,13 +279,14 @@ impl<'r> Reading<'r> {
         }
         series.remove(&gone);
         if !kept_out.is_empty() {
+            let mut reasons = Reasons::default();
             let raws = raw_rows(&self.bodies, &kept_out.iter().map(|(origin, _)| *origin).collect());
             for (origin, fault) in kept_out {
                 let ledger = &mut self.inputs[origin.input as usize];
                 ledger.accepted -= 1;
                 ledger.rejected += 1;
                 let raw = raws.get(&origin).cloned().unwrap_or_default();
-                self.rejections.push(Rejection { origin, raw, faults: vec![fault] });
+                self.rejections.push(Rejection { origin, raw, faults: reasons.share(vec![fault]) });
             }
             self.rejections.sort_by_key(|rejection| rejection.origin);
         }

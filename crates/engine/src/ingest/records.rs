@@ -18,65 +18,94 @@ const MANY_NUMBERS: u16 = 0x00BD;
 /// Records that begin with the row and the column of one cell.
 const CELLS: [u16; 7] = [0x0203, 0x0204, 0x00D6, 0x0205, 0x027E, 0x00FD, FORMULA];
 
+const STRINGS: u16 = 0x00FC;
+const STRING_CELL: u16 = 0x00FD;
+
 /// Cells that a sheet of this kind can have.
 const GREATEST_GRID: u64 = 65_536 * 256;
-/// A grid up to this size is laid out in any case; a larger one must have a cell in so many of its places.
-const SMALL_GRID: u64 = 2_000_000;
-const PLACES_A_CELL: u64 = 32;
-/// Records looked at before the workbook is given up: sheets may all lie in one place.
-const MOST_RECORDS: usize = 40_000_000;
+/// The grids of all sheets together are laid out up to this size in any case; larger ones must have a cell in so many of
+/// their places.
+const SMALL_GRID: u64 = 1_000_000;
+const PLACES_A_CELL: u64 = 8;
 
-/// Whether reading a workbook, whose chains of sectors end, would take memory out of proportion to what it holds.
+/// Whether reading a workbook, whose chains of sectors end, would take memory or time out of proportion to what it holds:
+/// grids too large, strings that many cells repeat up to more bytes than the limit, or sheets that overlap.
 #[must_use]
-pub fn ask_too_much(bytes: &[u8]) -> bool {
+pub fn ask_too_much(bytes: &[u8], limit: u64) -> bool {
     let Some(stream) = workbook_stream(bytes) else { return false };
-    let mut patience = MOST_RECORDS;
-    let sheets: Vec<usize> = Records(&stream)
+    let sheets = Records(&stream)
         .take_while(|(kind, _)| *kind != END)
         .filter(|(kind, _)| *kind == BOUND_SHEET)
-        .filter_map(|(_, data)| usize::try_from(number(data, 0)?).ok())
-        .collect();
-    sheets.into_iter().any(|start| sheet_asks_too_much(stream.get(start..).unwrap_or_default(), &mut patience))
+        .filter_map(|(_, data)| usize::try_from(number(data, 0)?).ok());
+    let strings = strings::lengths(&stream);
+    let mut demand = Demand { records: stream.len() / 4, strings: &strings, text: 0, cells: 0, places: 0 };
+    let mut sheets = sheets.map(|start| stream.get(start..).unwrap_or_default());
+    sheets.any(|sheet| !demand.add(sheet)) || demand.text > limit || demand.is_out_of_proportion()
 }
 
-fn sheet_asks_too_much(stream: &[u8], patience: &mut usize) -> bool {
-    let mut grid = Grid::default();
-    let (mut formula, mut began, mut inside) = (None, false, 0_u32);
-    for (kind, data) in Records(stream) {
-        match patience.checked_sub(1) {
-            Some(left) => *patience = left,
-            None => return true,
-        }
-        // Charts inside a sheet are passed over.
-        match kind {
-            BEGIN if began => inside += 1,
-            BEGIN => began = true,
-            END if inside == 0 => break,
-            END => inside -= 1,
-            _ => {}
-        }
-        if inside > 0 {
-            continue;
-        }
-        match kind {
-            DIMENSIONS if reserves(data) > GREATEST_GRID => return true,
-            MANY_NUMBERS => {
-                let last = data.len().checked_sub(2).and_then(|at| half(data, at));
-                for column in [half(data, 2), last].into_iter().flatten() {
-                    grid.add(half(data, 0), Some(column));
-                }
+/// What the sheets of a workbook ask for together.
+struct Demand<'a> {
+    /// Records that the stream has room for; sheets that lie in one place would have more.
+    records: usize,
+    /// Lengths of the shared strings.
+    strings: &'a [u32],
+    /// Bytes of the strings in cells.
+    text: u64,
+    cells: u64,
+    places: u64,
+}
+
+impl Demand<'_> {
+    /// Adds a sheet; false where it cannot be one.
+    fn add(&mut self, stream: &[u8]) -> bool {
+        let mut grid = Grid::default();
+        let (mut formula, mut began, mut inside) = (None, false, 0_u32);
+        for (kind, data) in Records(stream) {
+            match self.records.checked_sub(1) {
+                Some(left) => self.records = left,
+                None => return false,
             }
-            FORMULA_TEXT => grid.add_place(formula),
-            kind if CELLS.contains(&kind) => {
-                grid.add(half(data, 0), half(data, 2));
-                if kind == FORMULA {
-                    formula = half(data, 0).zip(half(data, 2));
-                }
+            // Charts inside a sheet are passed over.
+            match kind {
+                BEGIN if began => inside += 1,
+                BEGIN => began = true,
+                END if inside == 0 => break,
+                END => inside -= 1,
+                _ => {}
             }
-            _ => {}
+            if inside > 0 {
+                continue;
+            }
+            match kind {
+                DIMENSIONS if reserves(data) > GREATEST_GRID => return false,
+                MANY_NUMBERS => {
+                    let last = data.len().checked_sub(2).and_then(|at| half(data, at));
+                    for column in [half(data, 2), last].into_iter().flatten() {
+                        grid.add(half(data, 0), Some(column));
+                    }
+                }
+                FORMULA_TEXT => grid.add_place(formula),
+                kind if CELLS.contains(&kind) => {
+                    grid.add(half(data, 0), half(data, 2));
+                    if kind == FORMULA {
+                        formula = half(data, 0).zip(half(data, 2));
+                    }
+                    if kind == STRING_CELL {
+                        let string = number(data, 6).and_then(|i| self.strings.get(usize::try_from(i).ok()?));
+                        self.text += u64::from(string.copied().unwrap_or(0));
+                    }
+                }
+                _ => {}
+            }
         }
+        self.cells += grid.cells;
+        self.places += grid.places();
+        true
     }
-    grid.is_out_of_proportion()
+
+    const fn is_out_of_proportion(&self) -> bool {
+        self.places > SMALL_GRID && self.places > PLACES_A_CELL.saturating_mul(self.cells)
+    }
 }
 
 /// Cells for which room is set aside by what a sheet says of itself; the reader counts in 32 bits.
@@ -121,10 +150,100 @@ impl Grid {
         self.corners = Some([top.min(row), bottom.max(row), left.min(column), right.max(column)]);
     }
 
-    fn is_out_of_proportion(&self) -> bool {
-        let Some([top, bottom, left, right]) = self.corners else { return false };
-        let places = (u64::from(bottom - top) + 1) * (u64::from(right - left) + 1);
-        places > SMALL_GRID && places > PLACES_A_CELL.saturating_mul(self.cells)
+    fn places(&self) -> u64 {
+        let Some([top, bottom, left, right]) = self.corners else { return 0 };
+        (u64::from(bottom - top) + 1) * (u64::from(right - left) + 1)
+    }
+}
+
+/// The table of strings that cells share.
+///
+/// Layout: [MS-XLS], sections 2.4.265 (SST), 2.5.293 (XLUnicodeRichExtendedString) and 2.4.58 (Continue).
+mod strings {
+    use super::{CONTINUE, STRINGS, half, number};
+
+    /// Bytes of each string in UTF-8 at most, as far as the table can be read.
+    pub(super) fn lengths(stream: &[u8]) -> Vec<u32> {
+        let mut cursor = Cursor { segments: segments(stream), at: 8 };
+        let mut lengths = Vec::new();
+        while let Some(length) = cursor.string() {
+            lengths.push(length);
+        }
+        lengths
+    }
+
+    /// The content of the table's record and of those that continue it, the last one first.
+    fn segments(stream: &[u8]) -> Vec<&[u8]> {
+        let mut segments = Vec::new();
+        let mut rest = stream;
+        while let (Some(kind), Some(length)) = (half(rest, 0), half(rest, 2)) {
+            let end = 4 + usize::from(length);
+            match (kind, rest.get(4..end)) {
+                (STRINGS, Some(data)) => segments.push(data),
+                (CONTINUE, Some(data)) if !segments.is_empty() => segments.push(data),
+                (_, None) => break,
+                _ if segments.is_empty() => {}
+                _ => break,
+            }
+            rest = &rest[end..];
+        }
+        segments.reverse();
+        segments
+    }
+
+    struct Cursor<'a> {
+        segments: Vec<&'a [u8]>,
+        at: usize,
+    }
+
+    impl Cursor<'_> {
+        /// Passes one string and gives its length.
+        fn string(&mut self) -> Option<u32> {
+            while self.at >= self.segments.last()?.len() {
+                self.next_segment()?;
+            }
+            let data = self.segments.last()?.get(self.at..)?;
+            let (characters, flags) = (half(data, 0)?, *data.get(2)?);
+            let (mut at, mut more) = (3, 0_u64);
+            if flags & 8 != 0 {
+                more += 4 * u64::from(half(data, at)?);
+                at += 2;
+            }
+            if flags & 4 != 0 {
+                more += u64::from(number(data, at)?);
+                at += 4;
+            }
+            self.at += at;
+            let (mut left, mut wide) = (usize::from(characters), flags & 1);
+            loop {
+                let width = 1 + usize::from(wide);
+                let here = left.min(self.segments.last()?.len().saturating_sub(self.at) / width);
+                self.at += here * width;
+                left -= here;
+                if left == 0 {
+                    break;
+                }
+                // The characters go on in the next segment, behind flags of their own.
+                self.next_segment()?;
+                wide = self.segments.last()?.first()? & 1;
+                self.at = 1;
+            }
+            while more > 0 {
+                let here = more.min((self.segments.last()?.len().saturating_sub(self.at)) as u64);
+                self.at += usize::try_from(here).ok()?;
+                more -= here;
+                if more > 0 {
+                    self.next_segment()?;
+                }
+            }
+            Some(3 * u32::from(characters))
+        }
+
+        fn next_segment(&mut self) -> Option<()> {
+            self.segments.pop()?;
+            self.at = 0;
+            self.segments.last().map(|_| ())
+        }
     }
 }
 
@@ -158,14 +277,23 @@ mod tests {
         record(0x0203, &[&row.to_le_bytes()[..], &column.to_le_bytes(), &[0; 10]].concat())
     }
 
+    /// Whether sheets of these records ask too much, where cells share one string of so many bytes.
+    fn ask(sheets: &[Vec<u8>], records: usize, string: u32) -> (bool, u64) {
+        let mut demand = Demand { records, strings: &[string], text: 0, cells: 0, places: 0 };
+        let refused = sheets.iter().any(|sheet| !demand.add(sheet)) || demand.is_out_of_proportion();
+        (refused, demand.text)
+    }
+
     fn asks(records: &[Vec<u8>]) -> bool {
-        sheet_asks_too_much(&records.concat(), &mut 1000)
+        ask(&[records.concat()], 1000, 0).0
     }
 
     #[test]
     fn far_corners_and_impossible_sizes_are_found() {
-        assert!(!asks(&[cell(0, 0), cell(60_000, 30)]));
+        assert!(!asks(&[cell(0, 0), cell(60_000, 15)]));
         assert!(asks(&[cell(0, 0), cell(65_535, 255)]));
+        let far = [cell(0, 0), cell(60_000, 15)].concat();
+        assert!(ask(&[far.clone(), far], 1000, 0).0, "all sheets are held together");
         let dense: Vec<Vec<u8>> = (0..900).map(|row| cell(row, 0)).collect();
         assert!(!asks(&dense));
         let size = |first: u32, end: u32| {
@@ -173,7 +301,23 @@ mod tests {
         };
         assert!(!asks(&[size(0, 65_536)]));
         assert!(asks(&[size(0, 0x00ff_ffff)]) && asks(&[size(7, 3)]), "rows before the first wrap around");
-        assert!(asks(&vec![cell(0, 0); 1001]), "no patience left");
+        assert!(asks(&vec![cell(0, 0); 1001]), "more records than there is room for");
+    }
+
+    #[test]
+    fn strings_count_as_often_as_cells_name_them() {
+        let string = |row: u16| record(STRING_CELL, &[&row.to_le_bytes()[..], &[0; 8]].concat());
+        let sheet: Vec<u8> = (0..500).flat_map(string).collect();
+        assert_eq!(ask(&[sheet], 1000, 98_301), (false, 500 * 98_301));
+    }
+
+    #[test]
+    fn lengths_are_found_across_records_that_continue() {
+        let rich = [&[4_u8, 0, 0x0D, 2, 0, 6, 0, 0, 0][..], &b"a\0b\0"[..]].concat();
+        let begin = [&[0_u8; 8][..], &[3, 0, 0], b"abc", &rich].concat();
+        let rest = [&[0_u8][..], b"cd", &[0; 14], &[1, 0, 1, 7, 7]].concat();
+        let stream = [record(BEGIN, &[0; 4]), record(STRINGS, &begin), record(CONTINUE, &rest)].concat();
+        assert_eq!(strings::lengths(&stream), [9, 12, 3]);
     }
 
     #[test]
@@ -184,7 +328,8 @@ mod tests {
         ] {
             let stream = workbook_stream(bytes).unwrap_or_default();
             assert!(Records(&stream).filter(|(kind, _)| CELLS.contains(kind)).count() > 10);
-            assert!(!ask_too_much(bytes));
+            assert!(!ask_too_much(bytes, 1 << 20));
+            assert!(strings::lengths(&stream).len() > 3);
         }
     }
 }

@@ -1,8 +1,9 @@
 //! The register: what is known of each winding.
 //!
-//! Unlike a history, a register is read whole or not at all. A wrong nameplate gives a wrong minimum, and a minimum that is
-//! wrong without anybody noticing is worse than a run that stops: every bad cell is listed with its line, and the status
-//! is 2. Empty cells are fine: what is not known is treated as not known.
+//! A wrong nameplate gives a wrong minimum, and a minimum that is wrong without anybody noticing is worse than none. A cell
+//! that cannot be read and decides something makes its winding judged as if it were not known, with a finding that forbids a
+//! mild answer. Rows that name no winding, or one winding with different data, stop the run: nobody knows whom they are about.
+//! Empty cells are fine: what is not known is treated as not known.
 
 mod cells;
 mod plates;
@@ -21,6 +22,7 @@ use groundwall::record::columns::Column;
 use plates::{PlateRow, RowRules};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
+use std::sync::OnceLock;
 
 /// All windings that are known, by identifier.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -37,7 +39,15 @@ pub struct Register {
     pub assumed: Vec<String>,
     /// Whether a column of rated voltages was found.
     pub has_rated_volts: bool,
+    /// Cells that cannot be read and count as not known, in order.
+    pub unread: Vec<Problem>,
+    /// Cells that cannot be read and that no rule reads.
+    pub ignored: Vec<Problem>,
+    /// Rows that say the same of a winding as an earlier one.
+    pub repeated: u64,
     plates: BTreeMap<String, Nameplate>,
+    /// The windings by their letters and digits alone, made when first asked for.
+    bare: OnceLock<HashMap<String, String>>,
 }
 
 /// Rows are judged in pieces of at least so many bytes, on all cores.
@@ -109,26 +119,34 @@ impl Register {
             .map(|(text, first)| judge.rows(Rows::new(text, document.layout.delimiter, first), &line_of))
             .collect();
         let mut plates: Vec<(String, Nameplate)> = Vec::new();
-        let mut problems = Vec::new();
-        let mut places: HashMap<String, (u64, usize)> = HashMap::new();
-        for PlateRow { line, winding, plate, problems: of_row } in read.into_iter().flatten() {
+        let (mut problems, mut unread, mut ignored, mut repeated) = (Vec::new(), Vec::new(), Vec::new(), 0);
+        // Line, rows and position of each winding.
+        let mut places: HashMap<String, (u64, usize, usize)> = HashMap::new();
+        for PlateRow { line, winding, plate, problems: of_row, unread: cells } in read.into_iter().flatten() {
             problems.extend(of_row);
             if winding.is_empty() {
                 continue;
             }
-            if let Some((first, rows)) = places.get_mut(&winding) {
+            if let Some((first, rows, place)) = places.get_mut(&winding) {
                 *rows += 1;
+                if plates[*place].1 == plate {
+                    repeated += 1;
+                    continue;
+                }
                 let message = format!(
-                    "{file}:{line}: winding is {}, as on line {first}; a winding stands in the register once",
+                    "{file}:{line}: winding is {}, as on line {first}, with other data; a winding has one row in the register",
                     shown(&winding)
                 );
-                problems.push(Problem { message, hint: Some("delete one of the two rows".to_owned()) });
+                problems.push(Problem { message, hint: Some("delete the row that is wrong".to_owned()) });
             } else {
-                places.insert(winding.clone(), (line, 1));
+                for (problem, deciding) in cells {
+                    if deciding { &mut unread } else { &mut ignored }.push(problem);
+                }
+                places.insert(winding.clone(), (line, 1, plates.len()));
                 plates.push((winding, plate));
             }
         }
-        let several = places.values().filter(|(_, rows)| *rows > 1).count();
+        let several = places.values().filter(|(_, rows, _)| *rows > 1).count();
         if let Some(day) = dated.filter(|_| 2 * several > places.len()) {
             return Err(Failure::usage(format!(
                 "{file}:{line}: {several} of {} windings stand here several times and {day} is a column of days; this looks \
@@ -155,7 +173,11 @@ impl Register {
             has_rated_volts: headings.has("rated_volts"),
             left_alone: headings.left_alone,
             near: headings.near,
+            unread,
+            ignored,
+            repeated,
             plates,
+            bare: OnceLock::new(),
         };
         Failure::of_problems(problems).map_or(Ok(register), Err)
     }
@@ -183,8 +205,11 @@ impl Register {
     pub fn written_otherwise(&self, winding: &str) -> Option<&str> {
         let bare =
             |name: &str| name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
-        let wanted = bare(winding);
-        self.plates.keys().map(String::as_str).find(|name| bare(name) == wanted)
+        let names = self.bare.get_or_init(|| {
+            // The first of several names in order of the alphabet is the one to give.
+            self.plates.keys().rev().map(|name| (bare(name), name.clone())).collect()
+        });
+        names.get(&bare(winding)).map(String::as_str)
     }
 
     /// Windings that were tested and are not in the register, each once, in alphabetical order.

@@ -30,6 +30,11 @@ enum Rank {
 }
 
 impl Heading {
+    /// Whether the column names the windings.
+    pub(super) fn is_winding(self) -> bool {
+        COLUMNS[self.place] == "winding"
+    }
+
     /// The column in messages: our name, or the header as it is written where that is another.
     pub(super) fn name(self, written: &str) -> String {
         if own(written).is_some() { COLUMNS[self.place].to_owned() } else { shown(written.trim()) }

@@ -5,9 +5,11 @@
 
 use groundwall::record::TestRecord;
 use groundwall::record::validate::Fault;
+use std::collections::HashSet;
 
-/// Rows that differ about one test are compared with so many others. Beyond that a row counts as differing: it is kept out
-/// either way, and a file in which every row claims the same test must not cost the square of its length.
+/// Up to so many different rows of one test are compared with each other, number by number: one may be written in another unit.
+/// More of them must be alike to the letter to be repeats. They are kept out either way, and a file in which every row claims
+/// the same test must not cost the square of its length.
 const DIFFERING_COMPARED: usize = 16;
 
 /// What became of the rows that tell of one and the same test.
@@ -19,27 +21,32 @@ pub struct Settled {
     pub contradictions: Vec<(usize, usize)>,
 }
 
-/// Settles the rows of one test, given in the order of their places; `test` reads one.
+/// Settles the rows of one test, given in the order of their places; `test` reads one. How many are repeats does not depend
+/// on their order.
 pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     let mut settled = Settled::default();
-    let Some((first, later)) = rows.split_first() else { return settled };
-    let mut seen = vec![test(*first)];
-    let mut differing: Vec<usize> = Vec::new();
-    for row in later {
-        let candidate = test(*row);
-        if seen.iter().any(|other| other.same_content(&candidate)) {
-            settled.repeats.push(*row);
-            continue;
-        }
-        differing.push(*row);
-        if seen.len() <= DIFFERING_COMPARED {
-            seen.push(candidate);
-        }
+    let mut seen = HashSet::new();
+    let mut different = Vec::new();
+    for row in rows {
+        let is_new = seen.insert(test(*row).content_digest());
+        if is_new { &mut different } else { &mut settled.repeats }.push(*row);
     }
-    if let Some(other) = differing.first() {
-        settled.contradictions.push((*first, *other));
+    if different.len() <= DIFFERING_COMPARED {
+        let mut kept: Vec<(usize, TestRecord)> = Vec::new();
+        for row in different {
+            let candidate = test(row);
+            if kept.iter().any(|(_, other)| other.same_content(&candidate)) {
+                settled.repeats.push(row);
+            } else {
+                kept.push((row, candidate));
+            }
+        }
+        different = kept.into_iter().map(|(row, _)| row).collect();
     }
-    settled.contradictions.extend(differing.into_iter().map(|row| (row, *first)));
+    if let [first, second, ..] = different[..] {
+        settled.contradictions.push((first, second));
+        settled.contradictions.extend(different[1..].iter().map(|row| (*row, first)));
+    }
     settled
 }
 
@@ -87,4 +94,30 @@ pub fn difference(here: &TestRecord, there: &TestRecord) -> String {
         .or_else(|| pair("instrument", text(here.instrument()), text(there.instrument())))
         .or_else(|| pair("note", text(here.note()), text(there.note())))
         .unwrap_or_else(|| "the other columns differ".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use groundwall::record::Origin;
+    use groundwall::record::columns::Column;
+    use groundwall::record::validate::TestRules;
+
+    #[test]
+    fn how_many_rows_are_repeats_does_not_depend_on_their_order() {
+        // Twenty different readings of one test, ten of them written twice.
+        let test = |row: usize| {
+            let reading = (row % 20).to_string();
+            let cells = [("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", reading.as_str())];
+            let cells = cells.map(|(header, text)| (Column::read(header).unwrap_or(Column::Note), text));
+            let origin = Origin { input: 0, line: row as u64 };
+            TestRules::default().validate(cells, origin).unwrap_or_else(|faults| unreachable!("{faults}"))
+        };
+        let in_turn: Vec<usize> = (0..30).collect();
+        for step in [1, 7, 11, 13, 29] {
+            let rows: Vec<usize> = in_turn.iter().map(|i| i * step % 30).collect();
+            let settled = settle(&rows, test);
+            assert_eq!((settled.repeats.len(), settled.contradictions.len()), (10, 20), "step {step}");
+        }
+    }
 }

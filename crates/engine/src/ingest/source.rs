@@ -56,12 +56,32 @@ pub fn must_be_text(file: &str, bytes: &[u8]) -> Result<(), Failure> {
     }
     must_be_a_table(file, bytes)?;
     let start = &bytes[..bytes.len().min(4096)];
-    if start.iter().filter(|byte| **byte == 0).count() * 10 > start.len() {
-        return Err(Failure::usage(format!("{file}: this file is not text and not a workbook"))
-            .hint("give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text"));
-    }
-    Ok(())
+    if start.iter().filter(|byte| **byte == 0).count() * 10 > start.len() { Err(not_text(file)) } else { Ok(()) }
 }
+
+fn not_text(file: &str) -> Failure {
+    Failure::usage(format!("{file}: this file is not text and not a workbook"))
+        .hint("give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text")
+}
+
+/// Reads all of an input, but for one that begins with nothing but zero bytes: a file with a hole in it can be larger than any
+/// memory.
+///
+/// # Errors
+///
+/// That of the reader, or a [`Failure`] that says what the input is.
+pub fn read_all(file: &str, mut input: impl Read) -> io::Result<Result<Vec<u8>, Failure>> {
+    let mut bytes = Vec::new();
+    input.by_ref().take(FIRST_BYTES).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 == FIRST_BYTES && bytes.iter().all(|byte| *byte == 0) {
+        return Ok(Err(not_text(file)));
+    }
+    input.read_to_end(&mut bytes)?;
+    Ok(Ok(bytes))
+}
+
+/// So many bytes are looked at before the rest of an input is read.
+const FIRST_BYTES: u64 = 1 << 16;
 
 /// Whether these first bytes are those of plain text in UTF-8, which can be read in chunks.
 #[must_use]

@@ -9,10 +9,14 @@ use std::io::{self, Read};
 
 /// Compressed text may unpack to this many bytes at most, and to [`GREATEST_RATIO`] times its own size.
 pub const GREATEST_TEXT: u64 = 2 << 30;
-/// A workbook's parts may unpack to this many bytes together.
-pub const GREATEST_WORKBOOK: u64 = 512 << 20;
-/// The cells of a sheet may take this many bytes as text.
-pub const GREATEST_SHEET: u64 = 256 << 20;
+/// A workbook's parts may unpack to this many times its own size together, and the cells of a sheet may take as many bytes
+/// as text. Workbooks of test sheets shrink to a tenth or a twentieth.
+const WORKBOOK_RATIO: u64 = 25;
+/// Below this size the ratio does not matter.
+const SMALL_WORKBOOK: u64 = 48 << 20;
+/// However large a workbook is, its parts together and the cells of a sheet take no more than this.
+const GREATEST_WORKBOOK: u64 = 512 << 20;
+const GREATEST_SHEET: u64 = 256 << 20;
 /// Text of test sheets shrinks to a fifth or a thirtieth; more than this many times is no test sheet.
 pub const GREATEST_RATIO: u64 = 200;
 /// Below this size the ratio does not matter.
@@ -53,16 +57,28 @@ struct Part<'a> {
     place: u64,
 }
 
+/// Bytes that the parts of a workbook of so many bytes may unpack to.
+fn greatest_workbook(length: usize) -> u64 {
+    (length as u64).saturating_mul(WORKBOOK_RATIO).clamp(SMALL_WORKBOOK, GREATEST_WORKBOOK)
+}
+
+/// Bytes that the cells of a sheet in a workbook of so many bytes may take as text.
+#[must_use]
+pub fn greatest_sheet(length: usize) -> u64 {
+    greatest_workbook(length).min(GREATEST_SHEET)
+}
+
 /// Names of the parts of a zip archive whose every part unpacks to what its directory says, and all within the limit.
 ///
 /// # Errors
 ///
-/// A [`Failure`] when the archive is damaged, lies about its sizes or unpacks to more than [`GREATEST_WORKBOOK`].
+/// A [`Failure`] when the archive is damaged, lies about its sizes or unpacks to more than a workbook of its size may.
 pub fn check_archive(file: &str, bytes: &[u8]) -> Result<Vec<String>, Failure> {
     let parts = directory(bytes).ok_or_else(|| damaged(file, "its directory cannot be read"))?;
     let total = parts.iter().fold(0_u64, |sum, part| sum.saturating_add(part.unpacked));
-    if total > GREATEST_WORKBOOK {
-        return Err(too_large(file, GREATEST_WORKBOOK));
+    let limit = greatest_workbook(bytes.len());
+    if total > limit {
+        return Err(too_large(file, limit));
     }
     for part in &parts {
         let data = data_of(bytes, part).ok_or_else(|| damaged(file, "a part lies outside the file"))?;
@@ -80,16 +96,19 @@ pub fn check_archive(file: &str, bytes: &[u8]) -> Result<Vec<String>, Failure> {
     Ok(parts.iter().map(|part| String::from_utf8_lossy(part.name).into_owned()).collect())
 }
 
-/// Unpacks one part of an archive that [`check_archive`] has passed.
+/// The content of one part of an archive that [`check_archive`] has passed, unpacked as it is read.
 #[must_use]
-pub fn part_of(bytes: &[u8], name: &str) -> Option<Vec<u8>> {
+pub fn stream_of<'a>(bytes: &'a [u8], name: &str) -> Option<Box<dyn Read + 'a>> {
     let part = directory(bytes)?.into_iter().find(|part| part.name == name.as_bytes())?;
     let data = data_of(bytes, &part)?;
-    if part.method == 0 {
-        return Some(data.to_vec());
-    }
+    Some(if part.method == 0 { Box::new(data) } else { Box::new(DeflateDecoder::new(data).take(part.unpacked)) })
+}
+
+/// The same as a whole.
+#[must_use]
+pub fn part_of(bytes: &[u8], name: &str) -> Option<Vec<u8>> {
     let mut unpacked = Vec::new();
-    DeflateDecoder::new(data).take(part.unpacked).read_to_end(&mut unpacked).ok()?;
+    stream_of(bytes, name)?.read_to_end(&mut unpacked).ok()?;
     Some(unpacked)
 }
 
@@ -196,7 +215,7 @@ mod tests {
         assert_eq!(check_archive("a.xlsx", &archive(&data, 20_000_000)), Ok(vec!["a".to_owned()]));
         assert_eq!(
             refusal(&archive(&data, 4_000_000_000)),
-            "a.xlsx: this file unpacks to more than 512 MiB; that is not done"
+            "a.xlsx: this file unpacks to more than 48 MiB; that is not done"
         );
         assert_eq!(
             refusal(&archive(&data, 1000)),

@@ -3,21 +3,25 @@
 //! Numbers keep all their digits, dates become ISO dates, formulas give their stored values. A hostile workbook is refused
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.
 
-use super::unpack::{self, GREATEST_SHEET};
-use super::{compound, markup, records};
+use super::{compound, open_document, records, unpack, xml_parts};
 use crate::error::{Failure, shown};
-use calamine::{Data, DataType, Ods, Reader, Xls, Xlsx};
+use calamine::{Data, DataType, Reader, Xls, Xlsx, XlsxError};
 use groundwall::record::validate::DayCount;
 use std::fmt::Write as _;
-use std::io::Cursor;
+use std::io::{BufReader, Cursor};
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Old binary workbooks end at 65,536 rows; a larger file than this is none that people wrote.
 const GREATEST_BINARY: usize = 64 << 20;
-/// Cells that repeats in a sheet of the open document format may stand for.
-const GREATEST_REPEATS: u64 = 20_000_000;
 /// The header is looked for among so many rows.
 pub const HEADER_WITHIN: usize = 40;
+
+/// What stands for a cell that cannot be read. It has a control character, which no name has.
+const UNREADABLE: &str = "unreadable\u{7f}";
+/// Cells are marked as unreadable in so many rows at once; where more are in doubt, the workbook is damaged.
+const MOST_ROWS_MARKED: u32 = 100;
+/// Columns that a sheet of this kind can have.
+const MOST_COLUMNS: u32 = 16_384;
 
 /// One sheet as text parted by commas.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -61,62 +65,123 @@ pub fn read(
 ) -> Result<Chosen, Failure> {
     let parts = if bytes.starts_with(b"PK") { unpack::check_archive(file, bytes)? } else { Vec::new() };
     let has = |name: &str| parts.iter().any(|part| part == name);
+    let limit = unpack::greatest_sheet(bytes.len());
+    let failure = |trouble: Trouble| match trouble {
+        Trouble::Damaged => unreadable(file),
+        Trouble::TooLarge => too_many_cells(file, limit),
+    };
+    let mut choice = Choice::new(wanted, decimal_comma, limit, fits);
+    let mut days = DayCount::From1900;
     let opened = if has("xl/workbook.xml") {
+        xml_parts::must_be_in_proportion(bytes, &parts, limit).map_err(failure)?;
         quietly(|| Xlsx::new(Cursor::new(bytes)).ok().map(Book::Xlsx))
     } else if has("content.xml") {
-        let content = unpack::part_of(bytes, "content.xml").unwrap_or_default();
-        if !markup::is_whole(&content) {
-            return Err(unreadable(file));
-        }
-        if repeats(&content) > GREATEST_REPEATS {
-            return Err(too_many_cells(file));
-        }
-        quietly(|| Ods::new(Cursor::new(bytes)).ok().map(Book::Ods))
+        let content = unpack::stream_of(bytes, "content.xml").ok_or_else(|| unreadable(file))?;
+        open_document::read(BufReader::new(content), &mut choice).map_err(failure)?;
+        return choice.chosen(file, days);
     } else if !parts.is_empty() {
         return Err(Failure::usage(format!("{file}: this file is an archive, not a workbook of a kind that is read"))
             .hint("give an .xlsx, .xls or .ods workbook, or save the sheet as CSV in UTF-8"));
     } else if bytes.len() > GREATEST_BINARY {
-        return Err(too_many_cells(file));
-    } else if !compound::chains_end(bytes) || records::ask_too_much(bytes) {
+        return Err(too_many_cells(file, limit));
+    } else if !compound::chains_end(bytes) || records::ask_too_much(bytes, limit) {
         return Err(unreadable(file));
     } else {
         quietly(|| Xls::new(Cursor::new(bytes)).ok().map(Book::Xls))
     };
     let mut book = opened.flatten().ok_or_else(|| unreadable(file))?;
     let names = book.names();
-    let days = if book.counts_from_1904() { DayCount::From1904 } else { DayCount::From1900 };
-    let candidates: Vec<String> = match wanted {
-        None => names.clone(),
-        Some(wanted) => {
-            let same = |name: &&String| name.trim().to_lowercase() == wanted.trim().to_lowercase();
-            let Some(name) = names.iter().find(same) else {
-                let all: Vec<String> = names.iter().map(|name| shown(name)).collect();
-                return Err(Failure::usage(format!("{file}: there is no sheet {}", shown(wanted)))
-                    .hint(format!("the sheets are {}", all.join(", "))));
-            };
-            vec![name.clone()]
-        }
-    };
-    let mut fallback: Option<Sheet> = None;
-    for name in &candidates {
-        let mut grid = Grid::new(name, decimal_comma);
+    // Two sheets never share a part; a part that many sheets name would be read as many times.
+    if !parts.is_empty() && names.len() > parts.len() {
+        return Err(unreadable(file));
+    }
+    if book.counts_from_1904() {
+        days = DayCount::From1904;
+    }
+    for name in &names {
+        let Some(mut grid) = choice.begin(name) else { continue };
         match quietly(|| book.fill(name, &mut grid)) {
-            Some(Some(())) => {}
+            Some(Some(())) => choice.offer(grid),
             // A sheet of charts is no sheet of cells.
-            Some(None) if !grid.too_large && candidates.len() > 1 => continue,
-            _ if grid.too_large => return Err(too_many_cells(file)),
-            _ => return Err(unreadable(file)),
-        }
-        let found = grid.first_rows().iter().any(|row| fits(row));
-        let sheet = grid.finish();
-        if found {
-            return Ok(Chosen { sheet, names, days });
-        }
-        if fallback.as_ref().is_none_or(|sheet| sheet.text.is_empty()) {
-            fallback = Some(sheet);
+            Some(None) if !grid.too_large && wanted.is_none() && names.len() > 1 => {}
+            _ => return Err(failure(grid.trouble())),
         }
     }
-    Ok(Chosen { sheet: fallback.unwrap_or_default(), names, days })
+    choice.chosen(file, days)
+}
+
+/// Why a workbook is not read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Trouble {
+    /// It is damaged, or protected.
+    Damaged,
+    /// Its cells take more than they may.
+    TooLarge,
+}
+
+/// The sheet that is asked for, or the first that fits, or else the first that holds anything.
+pub(super) struct Choice<'a> {
+    wanted: Option<&'a str>,
+    decimal_comma: bool,
+    limit: u64,
+    fits: &'a dyn Fn(&[String]) -> bool,
+    names: Vec<String>,
+    /// Whether the sheet that is asked for was there.
+    seen: bool,
+    found: Option<Sheet>,
+    fallback: Option<Sheet>,
+}
+
+impl<'a> Choice<'a> {
+    /// The cells of a sheet may take so many bytes as text.
+    pub(super) fn new(
+        wanted: Option<&'a str>,
+        decimal_comma: bool,
+        limit: u64,
+        fits: &'a dyn Fn(&[String]) -> bool,
+    ) -> Self {
+        Self { wanted, decimal_comma, limit, fits, names: Vec::new(), seen: false, found: None, fallback: None }
+    }
+
+    /// A grid for the sheet of this name; none if it need not be read.
+    pub(super) fn begin(&mut self, name: &str) -> Option<Grid> {
+        self.names.push(name.to_owned());
+        let is_candidate = match &self.wanted {
+            Some(wanted) => !self.seen && comparable(name) == comparable(wanted),
+            None => self.found.is_none(),
+        };
+        self.seen |= is_candidate;
+        is_candidate.then(|| Grid::new(name, self.decimal_comma, self.limit))
+    }
+
+    /// Takes a sheet that was read.
+    pub(super) fn offer(&mut self, grid: Grid) {
+        let found = grid.first_rows().iter().any(|row| (self.fits)(row));
+        let sheet = grid.finish();
+        if found {
+            self.found = Some(sheet);
+        } else if self.fallback.as_ref().is_none_or(|sheet| sheet.text.is_empty()) {
+            self.fallback = Some(sheet);
+        }
+    }
+
+    pub(super) fn take(&mut self) -> Sheet {
+        self.found.take().or(self.fallback.take()).unwrap_or_default()
+    }
+
+    fn chosen(mut self, file: &str, days: DayCount) -> Result<Chosen, Failure> {
+        if let Some(wanted) = self.wanted.filter(|_| !self.seen) {
+            let all: Vec<String> = self.names.iter().map(|name| shown(name)).collect();
+            return Err(Failure::usage(format!("{file}: there is no sheet {}", shown(wanted)))
+                .hint(format!("the sheets are {}", all.join(", "))));
+        }
+        Ok(Chosen { sheet: self.take(), names: self.names, days })
+    }
+}
+
+/// The name of a sheet without what people overlook.
+fn comparable(name: &str) -> String {
+    name.trim().to_lowercase()
 }
 
 fn unreadable(file: &str) -> Failure {
@@ -124,8 +189,8 @@ fn unreadable(file: &str) -> Failure {
         .hint("open it in a spreadsheet program and save it without a password, or save the sheet as CSV in UTF-8")
 }
 
-fn too_many_cells(file: &str) -> Failure {
-    Failure::usage(format!("{file}: the cells of this workbook take more than {} MiB", GREATEST_SHEET >> 20))
+fn too_many_cells(file: &str, limit: u64) -> Failure {
+    Failure::usage(format!("{file}: the cells of this workbook take more than {} MiB", limit >> 20))
         .hint("delete the empty and repeated cells around the table, or save the sheet as CSV in UTF-8")
 }
 
@@ -138,38 +203,9 @@ fn quietly<T>(read: impl FnOnce() -> T) -> Option<T> {
     outcome.ok()
 }
 
-/// How many cells a sheet in the open document format stands for, repeats counted; empty ones at the end of a row do not count.
-fn repeats(content: &[u8]) -> u64 {
-    let attribute = |tag: &[u8], mark: &[u8]| {
-        tag.windows(mark.len()).position(|part| part == mark).map_or(1, |at| {
-            let digits = tag[at + mark.len()..].iter().take_while(|byte| byte.is_ascii_digit());
-            digits.take(9).fold(0_u64, |number, digit| number * 10 + u64::from(digit - b'0'))
-        })
-    };
-    let (mut sum, mut in_row, mut pending, mut rows) = (0_u64, 0_u64, 0_u64, 1_u64);
-    for tag in content.split(|byte| *byte == b'<') {
-        if tag.starts_with(b"/table:table-row") {
-            sum = sum.saturating_add(in_row.saturating_mul(rows));
-            (in_row, pending) = (0, 0);
-        } else if tag.starts_with(b"table:table-row") {
-            rows = attribute(tag, b"number-rows-repeated=\"");
-        } else if tag.starts_with(b"table:table-cell") || tag.starts_with(b"table:covered-table-cell") {
-            in_row = in_row.saturating_add(std::mem::take(&mut pending));
-            let count = attribute(tag, b"number-columns-repeated=\"");
-            if tag.windows(10).any(|part| part == b"value-type") {
-                in_row = in_row.saturating_add(count);
-            } else {
-                pending = count;
-            }
-        }
-    }
-    sum
-}
-
 enum Book<'a> {
     Xlsx(Xlsx<Cursor<&'a [u8]>>),
     Xls(Xls<Cursor<&'a [u8]>>),
-    Ods(Ods<Cursor<&'a [u8]>>),
 }
 
 impl Book<'_> {
@@ -177,7 +213,6 @@ impl Book<'_> {
         match self {
             Self::Xlsx(book) => book.sheet_names(),
             Self::Xls(book) => book.sheet_names(),
-            Self::Ods(book) => book.sheet_names(),
         }
     }
 
@@ -185,7 +220,6 @@ impl Book<'_> {
         match self {
             Self::Xlsx(book) => book.has_1904_epoch(),
             Self::Xls(book) => book.has_1904_epoch(),
-            Self::Ods(_) => false,
         }
     }
 
@@ -194,19 +228,40 @@ impl Book<'_> {
         let range = match self {
             Self::Xlsx(book) => {
                 let mut cells = book.worksheet_cells_reader(name).ok()?;
-                while let Some(cell) = cells.next_cell().ok()? {
-                    let (row, column) = cell.get_position();
-                    let value = cell.get_value();
-                    let text = match value.get_string() {
-                        Some(text) => text.to_owned(),
-                        None => written(&Data::from(value.clone()), grid.decimal_comma),
-                    };
-                    grid.put(row, column, text)?;
+                let (mut last, mut missed) = (None, false);
+                loop {
+                    let next = catch_unwind(AssertUnwindSafe(|| cells.next_cell()));
+                    match next.unwrap_or(Err(XlsxError::Unexpected("a cell that its reader cannot take"))) {
+                        Ok(None) => break,
+                        Ok(Some(cell)) => {
+                            let (row, column) = cell.get_position();
+                            if std::mem::take(&mut missed) {
+                                grid.mark_unreadable(last, (row, column))?;
+                            }
+                            let value = cell.get_value();
+                            let text = match value.get_string() {
+                                Some(text) => text.to_owned(),
+                                None => written(&Data::from(value.clone()), grid.decimal_comma),
+                            };
+                            grid.put(row, column, text)?;
+                            last = Some((row, column));
+                        }
+                        // Its reader gives up a cell that it does not understand and goes on with the next one.
+                        Err(
+                            XlsxError::ParseFloat(_)
+                            | XlsxError::CellError(_)
+                            | XlsxError::CellTAttribute(_)
+                            | XlsxError::Unexpected(_),
+                        ) => missed = true,
+                        Err(_) => return None,
+                    }
+                }
+                if let (true, Some((row, column))) = (missed, last) {
+                    grid.mark_unreadable(last, (row, column.saturating_add(MOST_COLUMNS)))?;
                 }
                 return Some(());
             }
             Self::Xls(book) => book.worksheet_range(name).ok()?,
-            Self::Ods(book) => book.worksheet_range(name).ok()?,
         };
         let (top, left) = range.start().unwrap_or_default();
         for (row, column, value) in range.used_cells() {
@@ -220,16 +275,15 @@ impl Book<'_> {
 
 /// A cell as a planner would write it into a CSV file.
 fn written(value: &Data, decimal_comma: bool) -> String {
-    let number = |text: String| if decimal_comma { text.replace('.', ",") } else { text };
     match value {
         Data::Int(value) => value.to_string(),
-        Data::Float(value) => number(value.to_string()),
+        Data::Float(value) => number(*value, decimal_comma),
         Data::String(text) => text.clone(),
         Data::Bool(value) => if *value { "TRUE" } else { "FALSE" }.to_owned(),
         Data::DateTime(day) => match day.as_datetime().filter(|_| day.is_datetime()) {
             // Times are stored as fractions of a day and come out a few milliseconds beside the second.
             Some(at) => iso(&(at + chrono::Duration::milliseconds(500)).format("%Y-%m-%dT%H:%M:%S").to_string()),
-            None => number(day.as_f64().to_string()),
+            None => number(day.as_f64(), decimal_comma),
         },
         Data::DateTimeIso(text) => iso(text),
         Data::DurationIso(text) => text.clone(),
@@ -238,8 +292,14 @@ fn written(value: &Data, decimal_comma: bool) -> String {
     }
 }
 
+/// A number with all its digits.
+pub(super) fn number(value: f64, decimal_comma: bool) -> String {
+    let text = value.to_string();
+    if decimal_comma { text.replace('.', ",") } else { text }
+}
+
 /// Midnight is a date without an hour; seconds of nought are not written.
-fn iso(text: &str) -> String {
+pub(super) fn iso(text: &str) -> String {
     let text = text.split('.').next().unwrap_or(text);
     let text = text.strip_suffix("T00:00:00").unwrap_or(text);
     let minutes = text.strip_suffix(":00").filter(|rest| rest.len() == "0000-00-00T00:00".len());
@@ -247,9 +307,12 @@ fn iso(text: &str) -> String {
 }
 
 /// Rows of a sheet on their way into text.
-struct Grid {
+pub(super) struct Grid {
     sheet: Sheet,
-    decimal_comma: bool,
+    pub(super) decimal_comma: bool,
+    /// Bytes that the cells may take as text, and those of the cells so far.
+    limit: u64,
+    bytes: u64,
     /// The rows among which the header stands; every later row is made as wide as the widest of them.
     first: Vec<Vec<String>>,
     /// The row being filled.
@@ -263,10 +326,12 @@ struct Grid {
 }
 
 impl Grid {
-    fn new(name: &str, decimal_comma: bool) -> Self {
+    fn new(name: &str, decimal_comma: bool, limit: u64) -> Self {
         Self {
             sheet: Sheet { name: name.to_owned(), text: Vec::new(), starts: Some(Vec::new()) },
             decimal_comma,
+            limit,
+            bytes: 0,
             first: Vec::new(),
             row: Vec::new(),
             ended: 0,
@@ -278,10 +343,15 @@ impl Grid {
     }
 
     /// Takes the next cell, in order of row and column; `None` when the sheet grows beyond its limit or is out of order.
-    fn put(&mut self, row: u32, column: u32, text: String) -> Option<()> {
+    pub(super) fn put(&mut self, row: u32, column: u32, text: String) -> Option<()> {
         let (row, column) = (usize::try_from(row).ok()?, usize::try_from(column).ok()?);
         if text.is_empty() {
             return Some(());
+        }
+        self.bytes += 1 + text.len() as u64;
+        if self.bytes > self.limit {
+            self.too_large = true;
+            return None;
         }
         if row < self.ended || row > 2_000_000 || column > 20_000 {
             return None;
@@ -293,6 +363,25 @@ impl Grid {
             self.row.resize(column + 1, String::new());
         }
         self.row[column] = text;
+        Some(())
+    }
+
+    /// Marks every empty cell between two that were read: one of them could not be, and its reader does not say which. No rule
+    /// takes the mark for a value, so the rows concerned are rejected and not misread.
+    fn mark_unreadable(&mut self, after: Option<(u32, u32)>, before: (u32, u32)) -> Option<()> {
+        let (row, first) = after.map_or((0, 0), |(row, column)| (row, column + 1));
+        if before.0.saturating_sub(row) > MOST_ROWS_MARKED {
+            return None;
+        }
+        let widest = self.width.max(self.row.len());
+        for row in row..=before.0 {
+            let width = u32::try_from(widest.max(self.row.len())).ok()?;
+            let begin = if after.is_some_and(|(last, _)| last == row) { first } else { 0 };
+            let end = if row == before.0 { before.1.min(width.max(first)) } else { width };
+            for column in begin..end {
+                self.put(row, column, UNREADABLE.to_owned())?;
+            }
+        }
         Some(())
     }
 
@@ -341,8 +430,13 @@ impl Grid {
         }
         text.push(b'\n');
         self.lines += 1;
-        self.too_large = text.len() as u64 > GREATEST_SHEET;
+        self.too_large = text.len() as u64 > self.limit;
         (!self.too_large).then_some(())
+    }
+
+    /// Why it takes no more cells.
+    pub(super) const fn trouble(&self) -> Trouble {
+        if self.too_large { Trouble::TooLarge } else { Trouble::Damaged }
     }
 
     fn first_rows(&self) -> Vec<&[String]> {

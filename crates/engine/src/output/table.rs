@@ -3,6 +3,7 @@
 use super::Assessment;
 use super::wrap::wrap;
 use crate::cautions::CAUTIONS;
+use crate::legible::BOLD;
 use crate::summary::{is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use comfy_table::{Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
@@ -47,7 +48,7 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
     let table = widest_that_fits(assessment, shape.width).unwrap_or_else(|| narrow(assessment, shape.width));
     for line in table.lines() {
         let urgent = Action::read(line.split_whitespace().next().unwrap_or("")).is_some_and(|a| a <= Action::Recheck);
-        let (on, off) = if urgent && shape.color { ("\u{1b}[1m", "\u{1b}[0m") } else { ("", "") };
+        let [on, off] = if urgent && shape.color { BOLD } else { [""; 2] };
         writeln!(out, "{on}{}{off}", line.trim_end())?;
     }
     paragraphs(out, assessment, shape)?;

@@ -56,6 +56,7 @@ const fn remedy(code: Code) -> Option<&'static str> {
         }
         Code::TemperatureImplausible => Some("Check the temperature against the test sheet and the thermometer."),
         Code::LevelShift => Some("Find out what was done when the level jumped, and write the event into the history."),
+        Code::RegisterUnread => Some("Correct what the register says of this winding, and judge it again."),
         Code::MinimumUnknown => {
             Some("Enter rated voltage and construction into the register: they decide the minimum.")
         }

@@ -20,6 +20,7 @@ const RULES: &[Rule] = &[
     reading::temperature_missing,
     reading::temperature_outside_law,
     reading::off_scale,
+    reading::register_unread,
     reading::minimum_unknown,
     reading::insulation_unknown,
     reading::law_learnt,

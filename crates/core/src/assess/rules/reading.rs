@@ -265,6 +265,21 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
     }
 }
 
+/// A minimum or a law that rests on a cell nobody could read must not lead to a mild answer.
+pub(super) fn register_unread(view: &View<'_>) -> Option<Finding> {
+    let unread = &view.case.nameplate.unread;
+    if unread.is_empty() {
+        return None;
+    }
+    let cells = unread.join(", ");
+    let message = format!(
+        "The register says {cells} of this winding, which cannot be read and counts as not known; correct the register before \
+         deciding anything."
+    );
+    let source = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
+    Some(Finding::new(Code::RegisterUnread, message, source).with("cells", cells).asking(Asks::Repeat))
+}
+
 pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
     if !view.case.minimum.assumed {
         return None;

@@ -249,6 +249,22 @@ fn what_the_nameplate_does_not_say_is_said() {
 }
 
 #[test]
+fn a_register_that_cannot_be_read_never_leads_to_keep() {
+    let days = ["2025-11-20", "2026-02-18", "2026-05-20", "2026-08-19", "2026-11-18"];
+    let tests = || days.map(|day| test(&[("tested_on", day), ("r_60s", "900"), ("winding_temp_c", "40")])).to_vec();
+    let plain = judge_all(tests(), Nameplate::default()).remove(0).assessment;
+    assert!(!plain.findings.iter().any(|finding| finding.code == Code::RegisterUnread));
+    let unread = Nameplate { unread: vec!["rated_volts 4OO".to_owned()], ..Nameplate::default() };
+    let result = judge_all(tests(), unread).remove(0).assessment;
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(
+        message(&result, Code::RegisterUnread),
+        "The register says rated_volts 4OO of this winding, which cannot be read and counts as not known; correct the \
+         register before deciding anything."
+    );
+}
+
+#[test]
 fn a_reading_at_the_end_of_its_scale_is_no_contradiction() {
     let tests =
         vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "500"), ("winding_temp_c", "25"), ("full_scale", "500")])];

@@ -6,12 +6,51 @@ use groundwall::nameplate::{Construction, Insulation, Nameplate, ThermalClass};
 use groundwall::record::validate::WINDING_MAX_CHARS;
 use groundwall::resistance::{CellRules, Measured, read_decimal};
 use groundwall::units::{OutOfRange, Power, Resistance, Voltage};
+use std::ops::RangeInclusive;
 
 /// Units of a voltage and how many volts they are, of a power and how many kilowatts; the longer name first.
 const VOLTS: [(&str, f64); 2] = [("kv", 1000.0), ("v", 1.0)];
-const KILOWATTS: [(&str, f64); 2] = [("mw", 1000.0), ("kw", 1.0)];
+/// One horsepower of 550 foot-pounds a second is 745.699872 W: the foot and the pound are defined in metres and kilograms.
+const KILOWATTS: [(&str, f64); 3] = [("mw", 1000.0), ("kw", 1.0), ("hp", 0.745_699_872)];
+/// What people write into a cell that they have nothing for.
+const NOTHING: [&str; 21] = [
+    "-",
+    "--",
+    "---",
+    "–",
+    "—",
+    "?",
+    "??",
+    "???",
+    "n/a",
+    "n.a.",
+    "na",
+    "nan",
+    "nil",
+    "null",
+    "none",
+    "unknown",
+    "not known",
+    "tbc",
+    "tbd",
+    "tba",
+    "to be confirmed",
+];
+/// Columns whose cells decide something: one that cannot be read forbids a mild answer. The others are only shown.
+const DECIDING: [&str; 7] =
+    ["rated_volts", "construction", "insulation", "thermal_class", "year_made", "interval_days", "minimum_mohm"];
 /// A rated voltage below this is taken only with its unit, V.
 const LEAST_BARE_VOLTS: f64 = 24.0;
+
+/// Whether a cell says nothing.
+pub(super) fn says_nothing(text: &str) -> bool {
+    text.is_empty() || NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
+}
+
+/// Whether a judgement depends on the cells of a column.
+pub(super) fn is_deciding(heading: Heading) -> bool {
+    DECIDING.contains(&COLUMNS[heading.place])
+}
 
 /// Takes one cell into the nameplate, or gives the rule it breaks and what to do.
 pub(super) fn cell_into(
@@ -32,11 +71,10 @@ pub(super) fn cell_into(
         "area" => plate.area = owned(),
         "description" => plate.description = owned(),
         "rated_volts" => {
-            must_not_be_kilovolts(heading, text, decimal_comma)?;
-            plate.rated_voltage = quantity(heading, text, &VOLTS, decimal_comma, Voltage::from_volts)?;
+            plate.rated_voltage = Some(rated_voltage(heading, text, decimal_comma)?);
         }
         "rated_kw" => {
-            plate.rated_power = quantity(heading, text, &KILOWATTS, decimal_comma, Power::from_kilowatts)?;
+            plate.rated_power = Some(quantity(heading, text, &KILOWATTS, decimal_comma, Power::from_kilowatts)?);
         }
         "construction" => {
             plate.construction = Some(Construction::read(text).ok_or_else(|| {
@@ -59,13 +97,39 @@ pub(super) fn cell_into(
                 )
             })?);
         }
-        "year_made" => plate.year_made = Some(whole(text, 1880, 2199, "a year of make")?),
-        "interval_days" => plate.interval_days = Some(whole(text, 1, 7305, "an interval in days")?),
+        "year_made" => plate.year_made = Some(whole(text, decimal_comma, 1880..=2199, "a year of make")?),
+        "interval_days" => plate.interval_days = Some(whole(text, decimal_comma, 1..=7305, "an interval in days")?),
         "minimum_mohm" => plate.minimum = Some(limit(text, decimal_comma)?),
         "group" => plate.group = owned(),
         _ => plate.criticality = owned(),
     }
     Ok(())
+}
+
+/// A rated voltage: one number, `3x400` or `3~400` for three phases, or the two of a winding that is joined in star or in
+/// delta, `400/690`. Of two the higher is taken: it asks for the higher minimum.
+fn rated_voltage(heading: Heading, text: &str, decimal_comma: bool) -> Result<Voltage, (String, String)> {
+    let phases = text.strip_prefix('3').map(str::trim_start);
+    let text = phases.and_then(|rest| rest.strip_prefix(['x', 'X', '×', '~'])).map_or(text, str::trim_start);
+    let mut unit = text.trim_start_matches(|c: char| !c.is_alphabetic());
+    if !text.contains('/') {
+        unit = "";
+    }
+    let read = |one: &str| {
+        // The unit after the second number is that of both.
+        let one = one.trim();
+        let one = if one.ends_with(char::is_alphabetic) { one.to_owned() } else { format!("{one} {unit}") };
+        let one = one.trim_end();
+        must_not_be_kilovolts(heading, one, decimal_comma)?;
+        quantity(heading, one, &VOLTS, decimal_comma, Voltage::from_volts)
+    };
+    match text.split_once('/') {
+        None => read(text),
+        Some((one, other)) => {
+            let (one, other) = (read(one)?, read(other)?);
+            Ok(if one < other { other } else { one })
+        }
+    }
 }
 
 /// A bare number of volts that no winding of a machine is rated for: those of fields begin at 24 V.
@@ -85,22 +149,21 @@ fn quantity<Q>(
     units: &[(&str, f64)],
     decimal_comma: bool,
     from: impl Fn(f64) -> Result<Q, OutOfRange>,
-) -> Result<Option<Q>, (String, String)> {
+) -> Result<Q, (String, String)> {
     let lower = text.to_lowercase();
     let found = units.iter().find_map(|(unit, times)| Some((lower.strip_suffix(unit)?.trim_end(), *times)));
     let (bare, times) = found.unwrap_or((&lower, if heading.in_thousands { 1000.0 } else { 1.0 }));
     let number = read_decimal(bare, decimal_comma).map_err(|_| {
-        let names =
-            units.iter().rev().map(|(unit, _)| unit.to_uppercase().replace('K', "k")).collect::<Vec<_>>().join(" or ");
+        let names = units.iter().rev().map(|(unit, _)| shown_unit(unit)).collect::<Vec<_>>().join(" or ");
         let hint = "write digits only, such as 6600, with no mark between thousands";
         (format!("this column holds numbers, with {names} behind them if need be"), hint.to_owned())
     })?;
-    from(number * times).map(Some).map_err(|error| {
+    from(number * times).map_err(|error| {
         let rule = format!("{} lies between {}", error.quantity, error.rule().replacen(" to ", " and ", 1));
         let hint = match (found, units) {
             (None, [(unit, _), ..]) if heading.in_thousands => format!(
                 "bare numbers of this column are in {}, as its header says; write the unit into the cell if this one is not",
-                unit.to_uppercase().replace('K', "k")
+                shown_unit(unit)
             ),
             _ => "check the digits against the nameplate".to_owned(),
         };
@@ -108,10 +171,25 @@ fn quantity<Q>(
     })
 }
 
-fn whole<N: TryFrom<i64>>(text: &str, least: i64, greatest: i64, what: &str) -> Result<N, (String, String)> {
-    let number = text.parse::<i64>().ok().filter(|number| (least..=greatest).contains(number));
+/// A unit as people write it.
+fn shown_unit(unit: &str) -> String {
+    match unit {
+        "hp" => unit.to_owned(),
+        _ => unit.to_uppercase().replace('K', "k"),
+    }
+}
+
+/// A whole number; spreadsheets write one as `91.0`.
+fn whole<N: TryFrom<i64>>(
+    text: &str,
+    decimal_comma: bool,
+    range: RangeInclusive<i64>,
+    what: &str,
+) -> Result<N, (String, String)> {
+    let number = read_decimal(text, decimal_comma).ok().filter(|number| number.fract() == 0.0);
+    let number = number.map(|number| number as i64).filter(|number| range.contains(number));
     number.and_then(|number| N::try_from(number).ok()).ok_or_else(|| {
-        let rule = format!("{what} is a whole number from {least} to {greatest}");
+        let rule = format!("{what} is a whole number from {} to {}", range.start(), range.end());
         (rule, "leave the cell empty if it is not known".to_owned())
     })
 }

@@ -1,6 +1,6 @@
 //! The rows of a register, each judged on its own.
 
-use super::cells::cell_into;
+use super::cells::{cell_into, is_deciding, says_nothing};
 use crate::error::{Problem, shown};
 use crate::ingest::register_heading::Headings;
 use crate::ingest::rows::{Row, Rows};
@@ -19,7 +19,10 @@ pub(super) struct PlateRow {
     pub(super) line: u64,
     pub(super) winding: String,
     pub(super) plate: Nameplate,
+    /// What keeps the register from being read: nobody knows which winding the row is about.
     pub(super) problems: Vec<Problem>,
+    /// Cells that cannot be read, and whether a judgement depends on them.
+    pub(super) unread: Vec<(Problem, bool)>,
 }
 
 impl RowRules<'_> {
@@ -34,40 +37,59 @@ impl RowRules<'_> {
 
     fn row(&self, line: u64, row: &Row<'_, '_>) -> PlateRow {
         let Self { file, header, headings, decimal_comma } = *self;
-        let mut read = PlateRow { line, winding: String::new(), plate: Nameplate::default(), problems: Vec::new() };
-        let PlateRow { winding, plate, problems, .. } = &mut read;
-        let mut problem = |message: String, hint: &str| {
-            problems.push(Problem { message: format!("{file}:{line}: {message}"), hint: Some(hint.to_owned()) });
+        let mut read = PlateRow {
+            line,
+            winding: String::new(),
+            plate: Nameplate::default(),
+            problems: Vec::new(),
+            unread: Vec::new(),
+        };
+        let PlateRow { winding, plate, problems, unread, .. } = &mut read;
+        let problem = |message: String, hint: &str| Problem {
+            message: format!("{file}:{line}: {message}"),
+            hint: Some(hint.to_owned()),
         };
         let Some(cells) = row.cells else {
-            problem("the row has a quote that is opened and never closed".to_owned(), "close the quote or take it out");
+            let message = "the row has a quote that is opened and never closed".to_owned();
+            problems.push(problem(message, "close the quote or take it out"));
             return read;
         };
         if cells.len() < header.len() || cells.iter().skip(header.len()).any(|cell| !cell.trim_ascii().is_empty()) {
-            problem(
+            problems.push(problem(
                 format!("the row has {} cells; the header has {}", cells.len(), header.len()),
                 "put text that holds the separator between quotes, or add the cells that are missing",
-            );
+            ));
             return read;
         }
         for ((heading, cell), written) in headings.known.iter().zip(cells.iter()).zip(header) {
             let Some(heading) = *heading else { continue };
-            let name = || heading.name(written);
-            let Ok(text) = std::str::from_utf8(cell) else {
-                let value = shown(&String::from_utf8_lossy(cell));
-                problem(format!("{} is {value}; text is written in UTF-8", name()), "save the file as CSV in UTF-8");
-                continue;
-            };
+            let name = heading.name(written);
+            let text = String::from_utf8_lossy(cell);
             let text = text.trim();
-            if text.is_empty() || text == "-" {
+            if says_nothing(text) {
                 continue;
             }
-            if let Err((rule, hint)) = cell_into(winding, plate, heading, text, decimal_comma) {
-                problem(format!("{} is {}; {rule}", name(), shown(text)), &hint);
+            let outcome = if std::str::from_utf8(cell).is_ok() {
+                cell_into(winding, plate, heading, text, decimal_comma)
+            } else {
+                Err(("text is written in UTF-8".to_owned(), "save the file as CSV in UTF-8".to_owned()))
+            };
+            if let Err((rule, hint)) = outcome {
+                let problem = problem(format!("{name} is {}; {rule}", shown(text)), &hint);
+                if heading.is_winding() {
+                    problems.push(problem);
+                    continue;
+                }
+                let deciding = is_deciding(heading);
+                unread.push((problem, deciding));
+                if deciding {
+                    plate.unread.push(format!("{name} {}", shown(text)));
+                }
             }
         }
-        if winding.is_empty() {
-            problem("winding is empty; every row names its winding".to_owned(), "write the winding's identifier");
+        if winding.is_empty() && problems.is_empty() {
+            let message = "winding is empty; every row names its winding".to_owned();
+            problems.push(problem(message, "write the winding's identifier"));
         }
         read
     }

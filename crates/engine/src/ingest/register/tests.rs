@@ -6,6 +6,16 @@ fn parse(text: &str) -> Result<Register, String> {
     Register::parse("r.csv", text.as_bytes(), None, false, &Mapping::default()).map_err(|failure| failure.to_string())
 }
 
+/// The cells of a register that cannot be read: those that decide something, and the others.
+fn unread(text: &str) -> Result<[String; 2], String> {
+    let lines = |problems: &[Problem]| problems.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n");
+    parse(text).map(|register| [lines(&register.unread), lines(&register.ignored)])
+}
+
+fn plate(text: &str) -> Nameplate {
+    parse(text).ok().and_then(|register| register.nameplate("P-1").cloned()).unwrap_or_default()
+}
+
 #[test]
 fn a_full_row_is_read() {
     let text = "\u{feff}construction;winding;rated_volts;rated_kw;insulation;thermal_class;year_made;interval_days;\
@@ -29,23 +39,24 @@ fn empty_cells_are_not_known() {
 
 #[test]
 fn a_word_that_is_begun_leads_to_the_whole_one() {
-    let said = parse("winding,construction\nP-1,formwound\n");
-    assert!(said.is_err_and(|said| said.ends_with("\nhint: write form-wound if that is what is meant")));
+    let said = unread("winding,construction\nP-1,formwound\n");
+    assert!(said.is_ok_and(|[said, _]| said.ends_with("\nhint: write form-wound if that is what is meant")));
     assert_eq!(
-        parse("winding,construction\nP-1,Random\n"),
-        Err("r.csv:2: construction is Random; a construction is one of form-wound, random-wound, dc-armature, field\n\
+        unread("winding,construction\nP-1,Random\n").map(|[said, _]| said),
+        Ok("r.csv:2: construction is Random; a construction is one of form-wound, random-wound, dc-armature, field\n\
              hint: write random-wound if that is what is meant"
             .to_owned())
     );
 }
 
 #[test]
-fn every_bad_cell_is_listed() {
+fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
     let text = "winding,rated_volts,construction,insulation,thermal_class,year_made,minimum_mohm,rated_kw\n\
-                P-1,0,wire,epoxy,Q,88,>5,big\n,400,,,,,,\nP-2,400\n";
+                P-1,0,wire,epoxy,Q,88,>5,big\nP-2,400,,,,,,0.0\n";
     assert_eq!(
-        parse(text),
-        Err("r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
+        unread(text),
+        Ok([
+            "r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
              hint: check the digits against the nameplate\n\
              r.csv:2: construction is wire; a construction is one of form-wound, random-wound, dc-armature, field\n\
              hint: leave the cell empty if it is not known\n\
@@ -56,25 +67,86 @@ fn every_bad_cell_is_listed() {
              r.csv:2: year_made is 88; a year of make is a whole number from 1880 to 2199\n\
              hint: leave the cell empty if it is not known\n\
              r.csv:2: minimum_mohm is >5; a minimum is a plain resistance\n\
-             hint: write it in MΩ, such as 5\n\
-             r.csv:2: rated_kw is big; this column holds numbers, with kW or MW behind them if need be\n\
+             hint: write it in MΩ, such as 5"
+                .to_owned(),
+            "r.csv:2: rated_kw is big; this column holds numbers, with hp or kW or MW behind them if need be\n\
              hint: write digits only, such as 6600, with no mark between thousands\n\
-             r.csv:3: winding is empty; every row names its winding\n\
+             r.csv:3: rated_kw is 0.0; a rated power lies between 0.001 and 2000000 kW\n\
+             hint: check the digits against the nameplate"
+                .to_owned()
+        ])
+    );
+    let read = plate(text);
+    assert_eq!(
+        read.unread,
+        [
+            "rated_volts 0",
+            "construction wire",
+            "insulation epoxy",
+            "thermal_class Q",
+            "year_made 88",
+            "minimum_mohm >5"
+        ]
+    );
+    assert_eq!(Nameplate { unread: Vec::new(), ..read }, Nameplate::default());
+}
+
+#[test]
+fn a_row_that_names_no_winding_stops_the_run() {
+    assert_eq!(
+        parse("winding,rated_volts\n,400\nP-2\nn/a,400\n"),
+        Err("r.csv:2: winding is empty; every row names its winding\n\
              hint: write the winding's identifier\n\
-             r.csv:4: the row has 2 cells; the header has 8\n\
-             hint: put text that holds the separator between quotes, or add the cells that are missing"
+             r.csv:3: the row has 1 cells; the header has 2\n\
+             hint: put text that holds the separator between quotes, or add the cells that are missing\n\
+             r.csv:4: winding is empty; every row names its winding\n\
+             hint: write the winding's identifier"
             .to_owned())
     );
 }
 
 #[test]
+fn what_people_write_for_nothing_is_nothing_in_every_column() {
+    for nothing in ["n/a", "?", "TBC", "unknown", "none", "-", "N/A", "Unknown"] {
+        let cells = [nothing; COLUMNS.len() - 1].join(",");
+        let text = format!("{}\nP-1,{cells}\n", COLUMNS.join(","));
+        assert_eq!(unread(&text), Ok([String::new(), String::new()]), "{nothing}");
+        assert_eq!(plate(&text), Nameplate::default(), "{nothing}");
+    }
+}
+
+#[test]
+fn numbers_are_read_as_nameplates_and_spreadsheets_write_them() {
+    let numbers = plate("winding,interval_days,year_made,rated_kw\nP-1,91.0,1988.0,100 hp\n");
+    assert_eq!((numbers.interval_days, numbers.year_made), (Some(91), Some(1988)));
+    assert!(numbers.rated_power.is_some_and(|power| (power.as_kilowatts() - 74.569_987_2).abs() < 1e-9));
+    for (cell, volts) in [
+        ("3x400", 400.0),
+        ("3 x 400 V", 400.0),
+        ("3~400", 400.0),
+        ("400/690", 690.0),
+        ("690 V / 400 V", 690.0),
+        ("6.6/11 kV", 11_000.0),
+        ("3300", 3300.0),
+    ] {
+        let read = plate(&format!("winding,rated_volts\nP-1,{cell}\n"));
+        assert_eq!((read.rated_voltage.map(Voltage::as_volts), read.unread.len()), (Some(volts), 0), "{cell}");
+    }
+    for cell in ["400/", "400/x", "4OO", "3 400", "6.6/11", "100 hp"] {
+        let read = plate(&format!("winding,rated_volts\nP-1,{cell}\n"));
+        assert_eq!((read.rated_voltage, read.unread), (None, vec![format!("rated_volts {cell}")]));
+    }
+}
+
+#[test]
 fn a_winding_and_a_column_stand_once() {
     assert_eq!(
-        parse("winding\nP-1\nP-2\nP-1\n"),
-        Err("r.csv:4: winding is P-1, as on line 2; a winding stands in the register once\n\
-             hint: delete one of the two rows"
+        parse("winding,rated_volts\nP-1,400\nP-2,400\nP-1,690\n"),
+        Err("r.csv:4: winding is P-1, as on line 2, with other data; a winding has one row in the register\n\
+             hint: delete the row that is wrong"
             .to_owned())
     );
+    assert_eq!(parse("winding\nP-1\nP-2\nP-1\n").map(|register| (register.len(), register.repeated)), Ok((2, 1)));
     assert_eq!(
         parse("winding,site,Site\nP-1,a,b\n"),
         Err("r.csv:1: the columns 2 and 3 are both site\nhint: rename or delete the one that is not to be read"
@@ -97,8 +169,8 @@ fn kilovolts_are_not_taken_for_volts() {
         [("6.6", "6600", "6.6 kV"), ("0.4", "400", "0.4 kV"), ("11", "11000", "11 kV"), ("23.9", "23900", "23.9 kV")]
     {
         assert_eq!(
-            parse(&format!("winding,rated_volts\nP-1,{cell}\n")),
-            Err(format!(
+            unread(&format!("winding,rated_volts\nP-1,{cell}\n")).map(|[said, _]| said),
+            Ok(format!(
                 "r.csv:2: rated_volts is {cell}; a rated voltage of less than 24 V is written with its unit\n\
                  hint: if this is in kilovolts write {volts}, or {kilovolts}"
             ))
@@ -118,8 +190,8 @@ fn kilovolts_are_not_taken_for_volts() {
         assert_eq!(volts(text), Ok(Some(expected)), "{text}");
     }
     assert_eq!(
-        volts("winding,Rated kV\nP-1,6600\n"),
-        Err("r.csv:2: Rated kV is 6600; a voltage lies between 1 and 100000 V\n\
+        unread("winding,Rated kV\nP-1,6600\n").map(|[said, _]| said),
+        Ok("r.csv:2: Rated kV is 6600; a voltage lies between 1 and 100000 V\n\
              hint: bare numbers of this column are in kV, as its header says; write the unit into the cell if this one is not"
             .to_owned())
     );
@@ -165,13 +237,17 @@ fn a_long_register_is_judged_in_pieces_and_says_the_lines_of_the_file() {
     assert_eq!(register.as_ref().map(Register::len), Ok(30_000));
     // Row P-k stands on line k + 5.
     text = text.replace("P-20000,400", "P-20000,4OO");
+    assert_eq!(
+        unread(&text).map(|[said, _]| said),
+        Ok("r.csv:20005: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
+            hint: write digits only, such as 6600, with no mark between thousands"
+            .to_owned())
+    );
     text.push_str("P-0,400,\n");
     assert_eq!(
         parse(&text),
-        Err("r.csv:20005: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
-             hint: write digits only, such as 6600, with no mark between thousands\n\
-             r.csv:30005: winding is P-0, as on line 2; a winding stands in the register once\n\
-             hint: delete one of the two rows"
+        Err("r.csv:30005: winding is P-0, as on line 2, with other data; a winding has one row in the register\n\
+             hint: delete the row that is wrong"
             .to_owned())
     );
 }

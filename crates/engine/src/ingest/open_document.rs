@@ -1,0 +1,319 @@
+//! Sheets of the open document format, read from the stream of their XML one cell after the other.
+//!
+//! In this format a few letters can stand for millions of cells, rows or blanks. Nothing is laid out before it is counted:
+//! repeats go into the grid, which ends at its limit. A text that is cut, crossed or declares a document type is damaged.
+//!
+//! # References
+//!
+//! Open Document Format for Office Applications 1.3, part 3: 9.1 (tables, rows and cells), 19.387 to 19.393 (values), 6.1
+//! (text, blanks, tabs, line breaks), 19.679 and 19.681 (repeats).
+
+use super::workbook::{Choice, Grid, Trouble, iso, number};
+use quick_xml::XmlVersion;
+use quick_xml::escape::resolve_predefined_entity;
+use quick_xml::events::{BytesStart, Event};
+use quick_xml::reader::Reader;
+use std::io::BufRead;
+
+/// The text of one cell has at most so many bytes.
+const LONGEST_CELL: usize = 1 << 20;
+
+/// Offers every sheet of a `content.xml`.
+///
+/// # Errors
+///
+/// That the XML is damaged, or that a sheet takes more than its limit.
+pub(super) fn read(content: impl BufRead, choice: &mut Choice<'_>) -> Result<(), Trouble> {
+    let mut xml = Reader::from_reader(content);
+    xml.config_mut().expand_empty_elements = true;
+    let (mut buffer, mut open) = (Vec::new(), 0_u64);
+    let mut table = Table::default();
+    loop {
+        buffer.clear();
+        match xml.read_event_into(&mut buffer).map_err(|_| Trouble::Damaged)? {
+            Event::Start(tag) => {
+                open += 1;
+                table.begin(&tag, choice)?;
+            }
+            Event::End(tag) => {
+                open = open.checked_sub(1).ok_or(Trouble::Damaged)?;
+                table.end(tag.name().as_ref(), choice)?;
+            }
+            Event::Text(text) => table.text(&text.xml10_content())?,
+            Event::GeneralRef(entity) => match resolve_predefined_entity(&entity) {
+                Some(text) => table.text(text)?,
+                None => {
+                    let c = entity.resolve_char_ref().ok().flatten().ok_or(Trouble::Damaged)?;
+                    table.text(c.encode_utf8(&mut [0; 4]))?;
+                }
+            },
+            Event::DocType(_) => return Err(Trouble::Damaged),
+            Event::Eof if open == 0 => return Ok(()),
+            Event::Eof => return Err(Trouble::Damaged),
+            _ => {}
+        }
+    }
+}
+
+/// The table being read.
+#[derive(Default)]
+struct Table {
+    /// None where the sheet is not wanted, or no table has begun.
+    grid: Option<Grid>,
+    row: u32,
+    row_repeats: u32,
+    column: u32,
+    /// The cells of the row: column, repeats, text.
+    cells: Vec<(u32, u32, String)>,
+    cell: Option<Cell>,
+}
+
+impl Table {
+    fn begin(&mut self, tag: &BytesStart<'_>, choice: &mut Choice<'_>) -> Result<(), Trouble> {
+        if let Some(cell) = &mut self.cell {
+            return cell.begin(tag);
+        }
+        match tag.name().as_ref() {
+            "table:table" => {
+                *self = Self::default();
+                self.grid = attribute(tag, "table:name")?.and_then(|name| choice.begin(&name));
+            }
+            "table:table-row" => {
+                self.row_repeats = repeats(tag, "table:number-rows-repeated")?;
+                self.column = 0;
+                self.cells.clear();
+            }
+            "table:table-cell" | "table:covered-table-cell" => {
+                self.cell = Some(Cell::of(tag, self.grid.as_ref().is_some_and(|grid| grid.decimal_comma))?);
+            }
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn end(&mut self, name: &str, choice: &mut Choice<'_>) -> Result<(), Trouble> {
+        if let Some(cell) = self.cell.take() {
+            match cell.end() {
+                Ended::Inside(cell) => self.cell = Some(cell),
+                Ended::Cell { repeats, text } => {
+                    if !text.is_empty() {
+                        self.cells.push((self.column, repeats, text));
+                    }
+                    self.column = self.column.saturating_add(repeats);
+                }
+            }
+            return Ok(());
+        }
+        match name {
+            "table:table-row" => self.end_row(),
+            "table:table" => {
+                if let Some(grid) = self.grid.take() {
+                    choice.offer(grid);
+                }
+                Ok(())
+            }
+            _ => Ok(()),
+        }
+    }
+
+    fn end_row(&mut self) -> Result<(), Trouble> {
+        let first = self.row;
+        self.row = self.row.saturating_add(self.row_repeats);
+        let Some(grid) = self.grid.as_mut().filter(|_| !self.cells.is_empty()) else { return Ok(()) };
+        for row in first..self.row {
+            for (column, repeats, text) in &self.cells {
+                for i in 0..*repeats {
+                    let put = grid.put(row, column.saturating_add(i), text.clone());
+                    put.ok_or_else(|| grid.trouble())?;
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn text(&mut self, text: &str) -> Result<(), Trouble> {
+        self.cell.as_mut().map_or(Ok(()), |cell| cell.text(text))
+    }
+}
+
+/// The cell being read.
+struct Cell {
+    repeats: u32,
+    /// What its attributes say.
+    value: Option<String>,
+    /// Whether its content counts where they do not.
+    holds_text: bool,
+    text: String,
+    /// Paragraphs that have begun.
+    paragraphs: u32,
+    /// Elements that are open inside.
+    open: u32,
+    /// Of these, the one that is a remark beside the cell.
+    remark: Option<u32>,
+}
+
+enum Ended {
+    Inside(Cell),
+    Cell { repeats: u32, text: String },
+}
+
+impl Cell {
+    fn of(tag: &BytesStart<'_>, decimal_comma: bool) -> Result<Self, Trouble> {
+        let (mut value, mut is_string, mut is_error) = (None, false, false);
+        for attribute in tag.attributes() {
+            let attribute = attribute.map_err(|_| Trouble::Damaged)?;
+            let text = attribute.normalized_value(XmlVersion::Implicit1_0).map_err(|_| Trouble::Damaged)?;
+            match attribute.key.as_ref() {
+                "office:value-type" => is_string = text == "string",
+                "calcext:value-type" => is_error = text == "error",
+                _ if value.is_some() => {}
+                // What is no number stays as it is, and is rejected where a number must be.
+                "office:value" => value = Some(text.parse().map_or_else(|_| text.into(), |v| number(v, decimal_comma))),
+                "office:date-value" => value = Some(iso(&text)),
+                "office:string-value" | "office:time-value" => value = Some(text.into_owned()),
+                "office:boolean-value" => value = Some(text.to_uppercase()),
+                _ => {}
+            }
+        }
+        let holds_text = match &value {
+            None => is_string,
+            Some(value) => is_error && value.is_empty(),
+        };
+        let repeats = repeats(tag, "table:number-columns-repeated")?;
+        Ok(Self { repeats, value, holds_text, text: String::new(), paragraphs: 0, open: 0, remark: None })
+    }
+
+    fn begin(&mut self, tag: &BytesStart<'_>) -> Result<(), Trouble> {
+        self.open += 1;
+        if self.remark.is_some() {
+            return Ok(());
+        }
+        match tag.name().as_ref() {
+            "office:annotation" => self.remark = Some(self.open),
+            "text:p" => {
+                self.paragraphs += 1;
+                if self.paragraphs > 1 {
+                    self.text("\n")?;
+                }
+            }
+            "text:s" => {
+                let blanks = repeats(tag, "text:c")? as usize;
+                if blanks > LONGEST_CELL {
+                    return Err(Trouble::TooLarge);
+                }
+                self.text(&" ".repeat(blanks))?;
+            }
+            "text:tab" => self.text("\t")?,
+            "text:line-break" => self.text("\n")?,
+            _ => {}
+        }
+        Ok(())
+    }
+
+    fn end(mut self) -> Ended {
+        if self.open == 0 {
+            let text = if self.holds_text { self.text } else { self.value.unwrap_or_default() };
+            return Ended::Cell { repeats: self.repeats, text };
+        }
+        if self.remark == Some(self.open) {
+            self.remark = None;
+        }
+        self.open -= 1;
+        Ended::Inside(self)
+    }
+
+    fn text(&mut self, text: &str) -> Result<(), Trouble> {
+        if !self.holds_text || self.remark.is_some() {
+            return Ok(());
+        }
+        if self.text.len() + text.len() > LONGEST_CELL {
+            return Err(Trouble::TooLarge);
+        }
+        self.text.push_str(text);
+        Ok(())
+    }
+}
+
+fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, Trouble> {
+    let found = tag.try_get_attribute(name).map_err(|_| Trouble::Damaged)?;
+    let value = found.map(|found| found.normalized_value(XmlVersion::Implicit1_0).map(std::borrow::Cow::into_owned));
+    value.transpose().map_err(|_| Trouble::Damaged)
+}
+
+/// How many times something stands there; once if that is not said.
+fn repeats(tag: &BytesStart<'_>, name: &str) -> Result<u32, Trouble> {
+    let Some(text) = attribute(tag, name)? else { return Ok(1) };
+    let count = text.trim().parse::<u64>().map_err(|_| Trouble::Damaged)?;
+    Ok(u32::try_from(count).unwrap_or(u32::MAX))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn offered(rows: &str) -> Result<String, Trouble> {
+        let content = format!("<a><table:table table:name='Sheet'>{rows}</table:table></a>");
+        let mut choice = Choice::new(None, false, 1 << 20, &|_| true);
+        read(content.as_bytes(), &mut choice)?;
+        Ok(String::from_utf8_lossy(&choice.take().text).into_owned())
+    }
+
+    #[test]
+    fn values_texts_repeats_and_remarks_are_told_apart() {
+        let rows = "<table:table-row table:number-rows-repeated=\"2\"><table:table-cell office:value-type='float' \
+            office:value='1.50'><text:p>1,5</text:p></table:table-cell>\
+            <table:table-cell table:number-columns-repeated = '2'/>\
+            <table:table-cell office:value-type='string' table:number-columns-repeated='2'>\
+            <office:annotation><text:p>never</text:p></office:annotation>\
+            <text:p>a<text:s text:c='3'/>b &amp; &#99;</text:p><text:p>d</text:p></table:table-cell>\
+            <table:table-cell office:date-value='2026-01-05T00:00:00' office:value-type='date'/>\
+            <table:table-cell office:boolean-value='true'/></table:table-row>\
+            <table:table-row table:number-rows-repeated='1048574'><table:table-cell/></table:table-row>";
+        let row = "1.5,,,\"a   b & c\nd\",\"a   b & c\nd\",2026-01-05,TRUE\n";
+        assert_eq!(offered(rows), Ok([row, row].concat()));
+        let nan = "<table:table-row><table:table-cell office:value='NaN'/><table:table-cell office:value='1.#QNAN'/></table:table-row>";
+        assert_eq!(offered(nan), Ok("NaN,1.#QNAN\n".to_owned()));
+    }
+
+    #[test]
+    fn what_would_fill_the_memory_is_counted_before_it_is_laid_out() {
+        let cell = |inside: &str| {
+            format!(
+                "<table:table-row><table:table-cell office:value-type='string'>{inside}</table:table-cell></table:table-row>"
+            )
+        };
+        assert_eq!(offered(&cell("<text:p><text:s text:c='2000000000'/></text:p>")), Err(Trouble::TooLarge));
+        assert_eq!(offered(&cell(&"<text:s text:c='999999'/>".repeat(2))), Err(Trouble::TooLarge));
+        for repeats in ["table:number-rows-repeated='1000000'", "table:number-rows-repeated=\"99999999999\""] {
+            let row =
+                format!("<table:table-row {repeats}><table:table-cell office:value='12345678'/></table:table-row>");
+            assert_eq!(offered(&row), Err(Trouble::TooLarge));
+        }
+        let wide = format!(
+            "<table:table-cell table:number-columns-repeated='19000' office:string-value='{}'/>",
+            "x".repeat(999)
+        );
+        assert_eq!(offered(&format!("<table:table-row>{wide}</table:table-row>")), Err(Trouble::TooLarge));
+    }
+
+    #[test]
+    fn what_is_cut_or_crossed_is_damaged() {
+        let whole = "<?xml version=\"1.0\"?>\n<a b='>'><c/><!-- <d> --><e >x</e ><![CDATA[<f>]]></a>";
+        let read = |text: &str| read(text.as_bytes(), &mut Choice::new(None, false, 1 << 20, &|_| true));
+        assert_eq!(read(whole), Ok(()));
+        for damaged in [
+            "<a>",
+            "<a></b>",
+            "<a><b></a></b>",
+            "</a>",
+            "<a",
+            "<a b=\">",
+            "<!-- ",
+            "<!DOCTYPE a><a/>",
+            "<?x",
+            "<a>&b;</a>",
+        ] {
+            assert_eq!(read(damaged), Err(Trouble::Damaged), "{damaged}");
+        }
+    }
+}

@@ -1,0 +1,107 @@
+//! Text that leaves for people at a terminal: what could steer the terminal, or hide or turn text round, is shown as text.
+//!
+//! Names and notes come from files. A control sequence in one of them could clear the screen or write a verdict of its own; a
+//! mark that turns the direction round could make two names look alike. Data for programs (JSON, CSV, workbooks) keep every
+//! character.
+//!
+//! # References
+//!
+//! Unicode Standard, chapter 23 (control codes, directional and zero-width characters); Unicode Technical Report 36, section 2.
+
+use std::io::{self, Write};
+
+/// Bold on and off: all that this program itself ever sends to a terminal.
+pub const BOLD: [&str; 2] = ["\u{1b}[1m", "\u{1b}[0m"];
+
+/// Whether a character must be shown as an escape. Line ends and tabs need none.
+#[must_use]
+pub fn steers(c: char) -> bool {
+    c.is_control() && !matches!(c, '\n' | '\t')
+        || matches!(c,
+            '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
+            | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+}
+
+/// The text with every character that [`steers`] shown as an escape, such as `\u{1b}`.
+#[must_use]
+pub fn legible(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for c in text.chars() {
+        if steers(c) { shown.extend(c.escape_default()) } else { shown.push(c) }
+    }
+    shown
+}
+
+/// A writer of [`legible`] text, line by line. What is not text in UTF-8 is shown with the replacement character.
+pub struct Legible<W: Write> {
+    out: W,
+    line: Vec<u8>,
+    may_be_bold: bool,
+}
+
+impl<W: Write> Legible<W> {
+    /// Nothing written yet. Where lines `may_be_bold`, those between our own [`BOLD`] stay so.
+    pub const fn new(out: W, may_be_bold: bool) -> Self {
+        Self { out, line: Vec::new(), may_be_bold }
+    }
+
+    fn end_line(&mut self) -> io::Result<()> {
+        let line = std::mem::take(&mut self.line);
+        let line = String::from_utf8_lossy(&line);
+        let [on, off] = BOLD;
+        let bold = line.strip_prefix(on).filter(|_| self.may_be_bold);
+        match bold.and_then(|line| line.strip_suffix('\n')?.strip_suffix(off)) {
+            Some(inside) => writeln!(self.out, "{on}{}{off}", legible(inside)),
+            None => self.out.write_all(legible(&line).as_bytes()),
+        }
+    }
+}
+
+impl<W: Write> Write for Legible<W> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        for part in bytes.split_inclusive(|byte| *byte == b'\n') {
+            self.line.extend_from_slice(part);
+            if part.ends_with(b"\n") {
+                self.end_line()?;
+            }
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        if !self.line.is_empty() {
+            self.end_line()?;
+        }
+        self.out.flush()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn written(mut writer: Legible<&mut Vec<u8>>, parts: &[&str]) -> bool {
+        parts.iter().all(|part| writer.write_all(part.as_bytes()).is_ok()) && writer.flush().is_ok()
+    }
+
+    #[test]
+    fn nothing_of_a_file_steers_a_terminal() {
+        let mut out = Vec::new();
+        let parts = ["P-1\u{1b}[2J\u{202e}x", "\u{200b}é\t°C\r\nΩ ", "\u{9b}1m end"];
+        assert!(written(Legible::new(&mut out, false), &parts));
+        assert_eq!(String::from_utf8_lossy(&out), "P-1\\u{1b}[2J\\u{202e}x\\u{200b}é\t°C\\r\nΩ \\u{9b}1m end");
+    }
+
+    #[test]
+    fn only_whole_lines_of_ours_are_bold() {
+        let [on, off] = BOLD;
+        for (bold, plain) in [(true, false), (false, true)] {
+            let mut out = Vec::new();
+            assert!(written(Legible::new(&mut out, bold), &[on, "hold P-1\u{1b}[1m", off, "\n", "a", on, "b\n"]));
+            let text = String::from_utf8_lossy(&out).into_owned();
+            assert_eq!(text.contains("\u{1b}[1mhold P-1\\u{1b}[1m\u{1b}[0m\n"), bold, "{text}");
+            assert_eq!(text.starts_with("\\u{1b}[1mhold"), plain, "{text}");
+            assert!(text.ends_with("a\\u{1b}[1mb\n"), "{text}");
+        }
+    }
+}
