@@ -244,7 +244,12 @@ fn locked(path: &Path, private: bool) -> io::Result<File> {
     loop {
         match open_new(path, private) {
             Ok(file) => {
-                lock(&file)?;
+                lock(&file).inspect_err(|error| {
+                    // Whoever holds the lock took the file over; otherwise it is nobody's.
+                    if error.kind() != io::ErrorKind::WouldBlock {
+                        let _ = fs::remove_file(path);
+                    }
+                })?;
                 if is_at(&file, path) {
                     return Ok(file);
                 }
