@@ -16,8 +16,9 @@ use crate::winding::{DAYS_PER_YEAR, Failure, Plant, Winding};
 /// Quarters of the replay and their length.
 const LOOKS: u64 = 12;
 const QUARTER_DAYS: u64 = 91;
-/// Levels at which the interval of the date is asked for.
+/// Levels at which the interval of the date is asked for, and the place of the usual one.
 pub(crate) const CONFIDENCES: [f64; 4] = [0.5, 0.8, 0.9, 0.95];
+pub(crate) const USUAL: usize = 2;
 
 /// An interval of dates in years from the look; `None` where it is open.
 #[derive(Clone, Copy)]
@@ -123,19 +124,20 @@ fn look(judgement: &Judgement, winding: &Winding, as_of: NaiveDate, number: usiz
 /// Replays so many plants on all cores; the looks are in the order of the plants.
 pub(crate) fn replay_all(seed: u64, plants: usize, windings: usize) -> Result<Vec<Look>, Failure> {
     let workers = std::thread::available_parallelism().map_or(1, usize::from);
-    let shares = std::thread::scope(|scope| {
+    let mut all = BTreeMap::new();
+    std::thread::scope(|scope| {
         let running: Vec<_> = (0..workers)
             .map(|worker| {
                 let mine = (0..plants).skip(worker).step_by(workers);
                 scope.spawn(move || mine.map(|plant| Ok((plant, replay(seed, plant, windings)?))).collect())
             })
             .collect();
-        running.into_iter().map(|worker| worker.join().unwrap_or_else(|_| Err("a worker ended early".into()))).collect()
-    });
-    let shares: Vec<Result<Vec<(usize, Vec<Look>)>, Failure>> = shares;
-    let mut all = BTreeMap::new();
-    for share in shares {
-        all.extend(share?);
-    }
+        for worker in running {
+            let share: Result<Vec<(usize, Vec<Look>)>, Failure> =
+                worker.join().unwrap_or_else(|_| Err("a worker ended early".into()));
+            all.extend(share?);
+        }
+        Ok::<(), Failure>(())
+    })?;
     Ok(all.into_values().flatten().collect())
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use groundwall::assess::Action;
 
 use crate::life::Fate;
-use crate::replay::{CONFIDENCES, Look};
+use crate::replay::{CONFIDENCES, Look, USUAL};
 
 /// Years of warning that a planner needs.
 const WARNING_YEARS: f64 = 0.5;
@@ -111,7 +111,7 @@ impl Intervals {
             for (k, dates) in look.dates.iter().enumerate() {
                 let held = dates.earliest <= look.ahead && dates.latest.is_none_or(|latest| look.ahead <= latest);
                 all.held[k].take(held);
-                if CONFIDENCES[k] != 0.9 {
+                if k != USUAL {
                     continue;
                 }
                 let by_fate = all.by_fate.entry(look.fate).or_default();

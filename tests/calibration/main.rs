@@ -1,6 +1,6 @@
-//! A short run of the calibration bench with fixed seeds: guards what the forecasts were measured to keep.
+//! Short runs of the calibration bench and of the simulated plant with fixed seeds: guard what the forecasts were measured to keep.
 //!
-//! The full table, with many more histories, is `cargo run --release -p groundwall --example calibration`; its figures stand
+//! The full tables, with many more histories, are printed by the examples `calibration` and `plant`; their figures are
 //! in `benches/README.md`. The limits here leave room for the smaller number of histories and for nothing else.
 
 #[path = "../../benches/calibration/baseline.rs"]
@@ -22,6 +22,21 @@ mod run;
 #[path = "../../benches/calibration/scoring.rs"]
 mod scoring;
 
+#[path = "../../benches/plant/cold.rs"]
+#[allow(dead_code, reason = "the names of the collapses are for the table")]
+mod cold;
+#[path = "../../benches/plant/life.rs"]
+mod life;
+#[path = "../../benches/plant/replay.rs"]
+#[allow(dead_code, reason = "what only the table tells")]
+mod replay;
+#[path = "../../benches/plant/tally.rs"]
+#[allow(dead_code, reason = "what only the table tells")]
+mod tally;
+#[path = "../../benches/plant/winding.rs"]
+mod winding;
+
+use groundwall::assess::Action;
 use kind::Simulator;
 use run::Company;
 use scoring::Tally;
@@ -83,4 +98,27 @@ fn a_winding_on_its_own_is_held_too() {
     let held = all.covered / all.dated;
     assert!((0.87..0.97).contains(&held), "{held}");
     assert!(all.median_error() < 1.2, "median error of the date, years: {}", all.median_error());
+}
+
+#[test]
+fn a_winding_that_reads_less_though_it_is_colder_is_never_left_alone() {
+    for collapse in &cold::COLLAPSES {
+        for seed in 0..6 {
+            let action = cold::judge(collapse, seed).expect("a valid history");
+            assert!(action < Action::Keep, "{}, seed {seed}: {action}", collapse.name);
+        }
+    }
+}
+
+#[test]
+fn a_plant_is_warned_in_time_for_little_needless_work() {
+    let looks = replay::replay_all(SEED, 4, 120).expect("a valid plant");
+    let work = tally::alarm(&looks, |look| matches!(look.action, Action::Plan | Action::Hold));
+    assert!(work.false_per_100 <= 2.0 && work.missed <= 0.15 && work.warned >= 0.6, "{work:?}");
+    let repeats = tally::alarm(&looks, replay::Look::newly_rechecked);
+    assert!(repeats.false_per_100 <= 6.0, "{repeats:?}");
+    let held = tally::Intervals::of(&looks).held[2].value();
+    assert!(held >= 0.65, "{held}");
+    let unknown = tally::Chances::of(&looks).unknown_said;
+    assert!(unknown < 1e-12, "a probability without an exact reading: {unknown}");
 }

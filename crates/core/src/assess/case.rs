@@ -9,15 +9,21 @@ use crate::nameplate::Nameplate;
 use crate::record::{LeadCheck, TestRecord};
 use crate::resistance::Measured;
 use crate::series::Series;
-use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test};
-use crate::temperature::{Correction, TemperatureLaw};
-use crate::trend::{Reading, Stretch, Summary};
-use crate::units::{Decades, Temperature, Years};
+use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test, separate_tests};
+use crate::temperature::{Correction, FALLS_PER_10_K, TemperatureLaw, UsedLaw};
+use crate::trend::{self, Fall, Priors, Reading, Stretch, Summary};
+use crate::units::{Decades, Temperature, TemperatureDifference, Years};
 use chrono::{Days, NaiveDate};
 
 /// Temperatures between which a winding of unknown temperature is taken to have been, °C: a cold store room to the
 /// usual reference.
 const LIKELY_TEMPERATURES_C: (f64, f64) = (10.0, 40.0);
+
+/// A winding this much colder than at another test should have read more, kelvins.
+const LEAST_COLDER_K: f64 = 3.0;
+
+/// And is looked at for a fall if it reads so much less than it did warmer, decades.
+const LEAST_COLD_DROP: f64 = 0.15;
 
 /// A series made ready for judgement.
 #[derive(Clone, Debug)]
@@ -27,7 +33,7 @@ pub struct Case {
     /// Whether the register has the winding.
     pub(super) registered: bool,
     /// The law used.
-    pub(super) law: TemperatureLaw,
+    pub(super) law: UsedLaw,
     /// The law that the policy and the nameplate name.
     pub(super) assumed_law: TemperatureLaw,
     /// What the readings themselves say of the law, whether used or not.
@@ -55,7 +61,7 @@ impl Case {
             series,
             nameplate,
             registered,
-            law,
+            law: law.into(),
             assumed_law: law,
             learnt: None,
             minimum,
@@ -80,29 +86,48 @@ impl Case {
         }
     }
 
+    /// The same case by the law that the policy and the nameplate name.
+    pub(super) fn by_assumed_law(&self, terms: &Terms) -> Self {
+        let mut case = self.clone();
+        case.law = case.assumed_law.into();
+        case.start = 0;
+        case.since = SinceReason::FirstTest;
+        case.correct(terms);
+        case
+    }
+
     /// Takes note of what the readings say of the law, and corrects anew where that beats the assumed one. True if so.
     pub(super) fn take_learnt_law(&mut self, learnt: LearntLaw, terms: &Terms) -> bool {
         self.learnt = Some(learnt);
         if !learnt.beats_the_assumed() {
             return false;
         }
-        self.law = learnt.law();
+        self.law.learnt = Some(learnt.range());
         self.correct(terms);
         true
     }
 
-    /// What the readings of the stretch say of the assumed law's error.
-    pub(super) fn law_evidence(&self, summary: &Summary, terms: &Terms) -> Option<LawEvidence> {
-        let temperatures: Vec<Temperature> = self.counted().filter_map(|at| self.tests[at].winding_temp).collect();
+    /// What the readings of the stretch say of the assumed law's error, by `summary` or, where some of them are no separate tests,
+    /// by the others alone.
+    pub(super) fn law_evidence(&self, stretch: &Stretch, summary: &Summary, terms: &Terms) -> Option<LawEvidence> {
+        let days: Vec<NaiveDate> = self.counted().map(|at| self.tests[at].tested_on.date).collect();
+        let separate = separate_tests(&days);
+        let counted = || self.counted().zip(&separate).filter(|(_, separate)| **separate).map(|(at, _)| at);
+        let temperatures: Vec<Temperature> = counted().filter_map(|at| self.tests[at].winding_temp).collect();
         let by_celsius = |a: &Temperature, b: &Temperature| a.as_celsius().total_cmp(&b.as_celsius());
         if hangs_on_one_test(&temperatures) {
             return None;
         }
-        let error = summary.law_error();
+        let error = if separate.contains(&false) {
+            let readings = stretch.readings().iter().zip(&separate).filter(|(_, separate)| **separate);
+            Summary::of(&Stretch::new(readings.map(|(reading, _)| *reading).collect()).ok()?)?.law_error()
+        } else {
+            summary.law_error()
+        };
         Some(LawEvidence {
             error_per_10_k: error.mean,
             variance: error.sd * error.sd,
-            assumed_per_10_k: assumed_fall_per_10_k(self.law, &temperatures, terms.policy.reference_temp)?,
+            assumed_per_10_k: assumed_fall_per_10_k(self.assumed_law, &temperatures, terms.policy.reference_temp)?,
             tests: temperatures.len(),
             coldest: temperatures.iter().copied().min_by(by_celsius)?,
             warmest: temperatures.iter().copied().max_by(by_celsius)?,
@@ -128,18 +153,58 @@ impl Case {
     /// The readings of the stretch as the trend takes them; none without any.
     pub(super) fn stretch(&self, terms: &Terms) -> Option<Stretch> {
         let mut readings = Vec::with_capacity(self.tests.len());
-        readings.extend(self.counted().filter_map(|i| {
-            let test = &self.tests[i];
-            let value = test.corrected?;
-            let when = Years::clamped(test.tested_on.years_since(terms.as_of).min(0.0));
-            let reading =
-                Reading::new(when, value.bound(), value.resistance()?).with_doubt(Decades::clamped(self.doubts[i]));
-            Some(match test.winding_temp {
-                Some(temperature) => reading.at_temperature(temperature - terms.policy.reference_temp),
-                None => reading,
-            })
-        }));
-        Stretch::new(readings).ok()
+        readings.extend(self.counted().filter_map(|at| self.reading(at, terms)));
+        let stretch = Stretch::new(readings).ok()?;
+        let Some((least, greatest)) = self.possible_law_errors() else { return Some(stretch) };
+        Some(stretch.with_law_errors(least, greatest))
+    }
+
+    /// A test as the trend takes it.
+    fn reading(&self, at: usize, terms: &Terms) -> Option<Reading> {
+        let test = &self.tests[at];
+        let value = test.corrected?;
+        let when = Years::clamped(test.tested_on.years_since(terms.as_of).min(0.0));
+        let reading =
+            Reading::new(when, value.bound(), value.resistance()?).with_doubt(Decades::clamped(self.doubts[at]));
+        Some(match test.winding_temp {
+            Some(temperature) => reading.at_temperature(temperature - terms.policy.reference_temp),
+            None => reading,
+        })
+    }
+
+    /// What the law can have got wrong over the temperatures of the stretch, decades per 10 K: insulation falls with temperature, and
+    /// only so steeply.
+    fn possible_law_errors(&self) -> Option<(f64, f64)> {
+        let mut temperatures = self.counted().filter_map(|at| self.tests[at].winding_temp);
+        let first = temperatures.next()?;
+        let (coldest, warmest) = temperatures
+            .fold((first, first), |(low, high), t| (if t < low { t } else { low }, if t > high { t } else { high }));
+        let fall = self.law.fall_per_10_k(coldest, warmest)?;
+        let (flattest, steepest) = FALLS_PER_10_K;
+        Some((fall - steepest, fall - flattest))
+    }
+
+    /// A fall as read of the latest test, which was colder than others and reads less: cold insulation reads more, so whatever law is
+    /// true, the winding has fallen.
+    pub(super) fn cold_fall(&self, priors: &Priors, terms: &Terms) -> Option<Fall> {
+        let latest = &self.tests[self.counted().next_back()?];
+        let celsius = latest.winding_temp?.as_celsius();
+        let as_read = |test: &CorrectedTest| Some(test.as_read?.resistance()?.log10_megohms());
+        let at_least = |at: usize, celsius: f64| self.tests[at].winding_temp.is_some_and(|t| t.as_celsius() >= celsius);
+        let warmer = self.counted().filter(|at| at_least(*at, celsius + LEAST_COLDER_K));
+        let warmer: Vec<f64> = warmer.filter_map(|at| as_read(&self.tests[at])).collect();
+        let usual = warmer.iter().sum::<f64>() / warmer.len() as f64;
+        if warmer.is_empty() || as_read(latest)? > usual - LEAST_COLD_DROP {
+            return None;
+        }
+        let one_temperature = TemperatureDifference::from_kelvins(0.0).ok()?;
+        let readings = self.counted().filter(|at| at_least(*at, celsius)).filter_map(|at| {
+            let as_read = self.tests[at].as_read?;
+            let when = self.reading(at, terms)?.when();
+            // All at one temperature, so that no law and no doubt of a law has a say.
+            Some(Reading::new(when, as_read.bound(), as_read.resistance()?).at_temperature(one_temperature))
+        });
+        trend::recent_fall(&Stretch::new(readings.collect()).ok()?, priors)
     }
 
     /// The latest test up to the as-of date, whether it counts or not.
@@ -172,7 +237,7 @@ impl Case {
 
     /// The law used, with its source.
     pub(super) fn law_in_words(&self) -> String {
-        match self.learnt.filter(LearntLaw::beats_the_assumed) {
+        match self.learnt.filter(|_| self.law.learnt.is_some()) {
             Some(learnt) => learnt.in_words(),
             None => format!("{} ({})", self.law.name(), self.law.source()),
         }
@@ -234,12 +299,7 @@ fn usual_temperature<'t>(tests: impl Iterator<Item = &'t TestRecord>) -> Option<
     Some(UsualTemperature { mean: Temperature::from_celsius(mean).ok()?, sd_k })
 }
 
-fn corrected(
-    test: &TestRecord,
-    law: TemperatureLaw,
-    usual: Option<&UsualTemperature>,
-    terms: &Terms,
-) -> (CorrectedTest, f64) {
+fn corrected(test: &TestRecord, law: UsedLaw, usual: Option<&UsualTemperature>, terms: &Terms) -> (CorrectedTest, f64) {
     let reference = terms.policy.reference_temp;
     let as_read = absorption::one_minute_resistance(&test.readings);
     let known = test.winding_temp.map(|t| law.correction(t, reference));
@@ -293,7 +353,7 @@ pub(super) fn latest_that_counts(
 
 /// The correction of a reading without temperature: at the series' usual temperature, or in the middle of the likely
 /// range; what that leaves open is doubt.
-fn assumed(law: TemperatureLaw, usual: Option<&UsualTemperature>, reference: Temperature) -> Correction {
+fn assumed(law: UsedLaw, usual: Option<&UsualTemperature>, reference: Temperature) -> Correction {
     let at = |celsius: f64| {
         let held = celsius.clamp(Temperature::LEAST.as_celsius(), Temperature::GREATEST.as_celsius());
         law.correction(Temperature::from_celsius(held).unwrap_or(reference), reference)

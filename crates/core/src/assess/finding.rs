@@ -42,6 +42,7 @@ codes! {
     RegisterUnread "register-unread" "The register says something of the winding that cannot be read.",
     MinimumUnknown "minimum-unknown" "Neither rating nor a limit is known, so the least value of any rule is used.",
     InsulationUnknown "insulation-unknown" "The insulation family is not known, so both temperature laws were used.",
+    LawsDisagree "laws-disagree" "The assumed temperature law and the learnt one lead to different actions; the more urgent stands.",
     LawLearnt "law-learnt" "The readings themselves beat the standard's temperature law, so theirs was used.",
     RatioNotMeaningful "ratio-not-meaningful" "The polarization index is no measure of condition here.",
     VoltageOutsideGuide "voltage-outside-guide" "The test voltage is outside the guide.",

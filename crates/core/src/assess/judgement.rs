@@ -3,8 +3,8 @@
 use super::result::{CorrectedTest, Level, SeriesAssessment};
 use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
-use crate::temperature::TemperatureLaw;
 use crate::temperature::learnt::LearntLaw;
+use crate::temperature::{TemperatureLaw, UsedLaw};
 use crate::trend::{NoiseWeights, Priors, StretchFit};
 use crate::units::{Confidence, Temperature, Years};
 use chrono::NaiveDate;
@@ -37,6 +37,8 @@ pub struct Background {
     pub nameplate: Nameplate,
     /// Whether the register has the winding.
     pub registered: bool,
+    /// The law that corrected the tests.
+    pub law: UsedLaw,
     /// The law that the policy and the nameplate name.
     pub assumed_law: TemperatureLaw,
     /// What the readings themselves say of the law, whether used or not.
@@ -54,11 +56,8 @@ pub struct Background {
 impl Judgement {
     /// The temperature law that corrected the tests.
     #[must_use]
-    pub fn law_used(&self) -> TemperatureLaw {
-        match self.background.learnt_law.filter(LearntLaw::beats_the_assumed) {
-            Some(learnt) => learnt.law(),
-            None => self.background.assumed_law,
-        }
+    pub fn law_used(&self) -> UsedLaw {
+        self.background.law
     }
 
     /// The underlying level at a day of the stretch or up to [`HORIZON_YEARS`](crate::trend::HORIZON_YEARS) after the as-of date: the mean over a year at the

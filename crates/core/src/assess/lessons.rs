@@ -7,7 +7,7 @@ use super::case::Case;
 use super::inputs::Terms;
 use super::spread::InEach;
 use crate::temperature::learnt::{CommonLaw, LawEvidence};
-use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, Summary};
+use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, StretchFit, Summary};
 use std::collections::BTreeMap;
 
 /// Members of a group that teach it: all of them, or so many evenly spread over it. More would sharpen nothing that is
@@ -20,6 +20,9 @@ const TESTS_OF_TEACHERS: usize = 1_000_000;
 const LEAST_TEACHERS: usize = 8;
 /// Groups are taught together while their teachers have no more tests than this.
 const TESTS_AT_ONCE: usize = 2_000_000;
+
+/// A fitted error of the law that lifts the level today by so many decades is looked at twice.
+const LEAST_LIFT: f64 = 0.05;
 
 /// What was learnt from a group.
 #[derive(Clone, Debug, Default)]
@@ -44,11 +47,11 @@ impl Prepared {
     }
 
     /// What the readings, summed up, say of the assumed law.
-    fn evidence(&self, summary: Option<&Summary>, terms: &Terms) -> Option<LawEvidence> {
+    fn evidence(&self, stretch: Option<&Stretch>, summary: Option<&Summary>, terms: &Terms) -> Option<LawEvidence> {
         if !terms.policy.learn_law {
             return None;
         }
-        self.case.law_evidence(summary?, terms)
+        self.case.law_evidence(stretch?, summary?, terms)
     }
 
     /// What the stretch can teach.
@@ -103,7 +106,7 @@ struct Teacher {
 impl Teacher {
     fn of(group: usize, series: usize, prepared: Prepared, terms: &Terms) -> Self {
         let summary = prepared.summary();
-        let evidence = prepared.evidence(summary.as_ref(), terms);
+        let evidence = prepared.evidence(prepared.stretch.as_ref(), summary.as_ref(), terms);
         Self { group, series, law: prepared.case.assumed_law.name(), stretch: prepared.stretch, summary, evidence }
     }
 
@@ -182,11 +185,26 @@ fn teach_together(
 }
 
 impl Lessons {
+    /// The same winding by the assumed law alone, where what was learnt or fitted of the law makes its level today look higher: what
+    /// holds at the temperatures of earlier tests must not explain away a fall at others.
+    pub(super) fn by_assumed_law(&self, case: &Case, fit: &StretchFit, terms: &Terms) -> Option<(Case, StretchFit)> {
+        let latest = case.tests[case.counted().next_back()?].winding_temp?;
+        let warmth = (latest - terms.policy.reference_temp).as_kelvins() / 10.0;
+        let lifted = -fit.mean_law_error() * warmth;
+        if case.law.learnt.is_none() && lifted < LEAST_LIFT {
+            return None;
+        }
+        let case = case.by_assumed_law(terms);
+        let priors = Priors { law_wrong_weight: 0.0, ..self.priors };
+        let fit = trend::solve(&case.stretch(terms)?, &priors).average(&self.weights);
+        Some((case, fit))
+    }
+
     /// Lets one winding of the group, a teacher or not, have the law that suits its readings, and solves its trend.
     pub(super) fn apply(&self, mut winding: Prepared, terms: &Terms) -> (Case, Option<Solved>) {
         let Some(stretch) = winding.stretch.take() else { return (winding.case, None) };
         let screened = trend::screen(&stretch, &self.priors);
-        if let Some(evidence) = winding.evidence(screened.summary().as_ref(), terms) {
+        if let Some(evidence) = winding.evidence(Some(&stretch), screened.summary().as_ref(), terms) {
             let alone = CommonLaw::default();
             let common = self.laws.get(&winding.case.assumed_law.name()).unwrap_or(&alone);
             if winding.learn_law(common, &evidence, terms) {

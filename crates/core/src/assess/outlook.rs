@@ -4,7 +4,7 @@ use super::case::Case;
 use super::inputs::Terms;
 use super::result::{CrossingDates, Forecast, TrendSummary};
 use crate::resistance::Bound;
-use crate::trend::{CannotSay, Fall, Shift, StretchFit};
+use crate::trend::{CannotSay, Fall, Priors, Shift, StretchFit};
 use crate::units::{Confidence, Years};
 use chrono::{Days, NaiveDate};
 
@@ -35,10 +35,9 @@ pub(super) fn day_after(as_of: NaiveDate, years: f64) -> NaiveDate {
 }
 
 impl Outlook {
-    /// Whether the probabilities rest on more than bounds above: with those alone they only repeat what was believed
-    /// beforehand.
+    /// Whether the probabilities rest on more than bounds above.
     pub(super) fn rests_on_readings(&self) -> bool {
-        self.summary.exact + self.summary.below > 0
+        self.summary.rests_on_readings()
     }
 
     /// Whether there are exact readings enough to judge a trend by.
@@ -46,7 +45,7 @@ impl Outlook {
         self.summary.exact >= terms.policy.trend_exact_readings as usize
     }
 
-    pub(super) fn read(fit: &StretchFit, case: &Case, terms: &Terms) -> Self {
+    pub(super) fn read(fit: &StretchFit, case: &Case, priors: &Priors, terms: &Terms) -> Self {
         let policy = &terms.policy;
         let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
         let mut approach = fit.approach(case.minimum.resistance);
@@ -70,23 +69,33 @@ impl Outlook {
         let next = case.usual_next_test(terms).max(terms.as_of);
         let years_to_next = next.signed_duration_since(terms.as_of).num_days() as f64 / DAYS_PER_YEAR;
         let mut p_below = |years: f64| approach.p_below(Years::clamped(years)).as_fraction();
+        let summary = summary(fit, case, terms.confidence);
+        // Bounds above alone leave the prior as it was: that is no probability of this winding.
+        let rests_on_readings = summary.rests_on_readings();
         let forecast = Forecast {
             reaches_minimum,
-            p_below_at_next_test: Some(p_below(years_to_next)),
-            p_below_in_horizon: Some(p_below(horizon)),
+            p_below_at_next_test: rests_on_readings.then(|| p_below(years_to_next)),
+            p_below_in_horizon: rests_on_readings.then(|| p_below(horizon)),
             cannot_say,
             out_of_sight,
             below_since: case.below_since(),
         };
         Self {
-            summary: summary(fit, case, terms.confidence),
+            summary,
             forecast,
             p_below_today: p_below(0.0),
             p_below_in_shorten: p_below(horizon * policy.shorten_horizons),
-            fall: fit.fall(),
+            fall: fit.fall().or_else(|| case.cold_fall(priors, terms)),
             shift: fit.shift(),
-            safe_until: approach.quantile(policy.next_test_probability).map(date),
+            safe_until: approach.quantile(policy.next_test_probability).filter(|_| rests_on_readings).map(date),
         }
+    }
+}
+
+impl TrendSummary {
+    /// Whether anything was read but bounds above: with those alone probabilities only repeat what was believed beforehand.
+    fn rests_on_readings(&self) -> bool {
+        self.exact + self.below > 0
     }
 }
 

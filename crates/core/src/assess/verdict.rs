@@ -3,6 +3,7 @@
 use super::action;
 use super::case::Case;
 use super::copies::Copied;
+use super::finding::{Code, Finding};
 use super::inputs::Terms;
 use super::judgement::{Background, Judgement};
 use super::lessons::Lessons;
@@ -22,18 +23,42 @@ pub(super) struct Beside {
     pub(super) copied: Option<Copied>,
 }
 
-/// Judges a case.
+/// Judges a case; twice where what was learnt of the temperature law makes it look better, and then the more urgent answer stands.
 pub(super) fn judge(
-    mut case: Case,
+    case: Case,
     fit: Option<StretchFit>,
     beside: &Beside,
     lessons: &Lessons,
     terms: &Terms,
 ) -> Judgement {
+    let assumed = fit.as_ref().and_then(|fit| lessons.by_assumed_law(&case, fit, terms));
+    let learnt = judge_once(case, fit, beside, lessons, terms);
+    let Some((case, fit)) = assumed else { return learnt };
+    let assumed = judge_once(case, Some(fit), beside, lessons, terms);
+    if learnt.assessment.action <= assumed.assessment.action {
+        return learnt;
+    }
+    let mut standing = assumed;
+    let message = format!(
+        "Judged by the temperature law that its own readings suggest, the series would be {}; by the assumed law ({}) it is {}. The more urgent answer stands.",
+        learnt.assessment.action,
+        standing.background.assumed_law.name(),
+        standing.assessment.action
+    );
+    let finding = Finding::new(Code::LawsDisagree, message, "what is learnt never makes an answer milder")
+        .with("by_learnt_law", learnt.assessment.action.to_string());
+    let findings = &mut standing.assessment.findings;
+    let place = findings.partition_point(|other| other.code <= finding.code);
+    findings.insert(place, finding);
+    standing
+}
+
+/// Judges a case by the law it was corrected with.
+fn judge_once(mut case: Case, fit: Option<StretchFit>, beside: &Beside, lessons: &Lessons, terms: &Terms) -> Judgement {
     if let Some(fit) = &fit {
         take_over(&mut case, fit);
     }
-    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, terms));
+    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, &lessons.priors, terms));
     let view =
         View { case: &case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
     let findings = rules::findings(&view);
@@ -44,6 +69,7 @@ pub(super) fn judge(
     let background = Background {
         nameplate: case.nameplate.clone(),
         registered: case.registered,
+        law: case.law,
         assumed_law: case.assumed_law,
         learnt_law: case.learnt,
         priors: lessons.priors,

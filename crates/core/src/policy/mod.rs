@@ -172,7 +172,7 @@ impl Default for Policy {
             hold_probability: chance(0.5),
             plan_probability: chance(0.3),
             falling_probability: chance(0.95),
-            shorten_probability: chance(0.05),
+            shorten_probability: chance(0.2),
             shorten_horizons: 3.0,
             trend_exact_readings: 3,
             next_test_probability: chance(0.05),

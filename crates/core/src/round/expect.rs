@@ -5,7 +5,7 @@ use super::likely::LikelyTemperature;
 use crate::assess::{Judgement, LeftOut};
 use crate::record::TestedOn;
 use crate::resistance::{Bound, Measured};
-use crate::temperature::TemperatureLaw;
+use crate::temperature::UsedLaw;
 use crate::units::{Decades, Resistance, Temperature, Years};
 use chrono::NaiveDate;
 
@@ -118,7 +118,7 @@ fn why_nothing_counts(judgement: &Judgement) -> String {
 /// early rather than late.
 pub(super) fn stop_values(
     minimum: Resistance,
-    law: TemperatureLaw,
+    law: UsedLaw,
     likely: Temperature,
     reference: Temperature,
 ) -> [StopValue; 3] {

@@ -28,7 +28,7 @@ use crate::nameplate::Nameplate;
 use crate::record::{Connection, Scope};
 use crate::resistance::Measured;
 use crate::series::{Series, SeriesKey};
-use crate::temperature::TemperatureLaw;
+use crate::temperature::{TemperatureLaw, UsedLaw};
 use chrono::NaiveDate;
 use likely::SiteTemperatures;
 use line::Habits;
@@ -46,7 +46,7 @@ struct Draft {
 struct Due {
     assessment: SeriesAssessment,
     nameplate: Nameplate,
-    law: TemperatureLaw,
+    law: UsedLaw,
     expected: Expectation,
 }
 
@@ -163,7 +163,7 @@ fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperatu
 
 fn untested_line(winding: &str, plate: &Nameplate, temperatures: &SiteTemperatures, terms: &Terms) -> Line {
     let key = SeriesKey { winding: winding.to_owned(), connection: Connection::AllEarth, scope: Scope::Winding };
-    let law = TemperatureLaw::choose(plate, &terms.policy);
+    let law = UsedLaw::from(TemperatureLaw::choose(plate, &terms.policy));
     let minimum = minimum::minimum_of(plate, &key.connection, &terms.policy);
     let likely = temperatures.at(plate.site.as_deref());
     Line {

@@ -221,7 +221,7 @@ fn expected_reading_and_stop_value_are_as_read_at_the_likely_temperature() {
 fn where_the_law_is_in_doubt_the_call_comes_early() {
     let at = Temperature::from_celsius(20.0).unwrap();
     let reference = Temperature::from_celsius(40.0).unwrap();
-    let stop = |law| expect::stop_values(megohms(5.0), law, at, reference)[1].below.as_megohms();
+    let stop = |law: TemperatureLaw| expect::stop_values(megohms(5.0), law.into(), at, reference)[1].below.as_megohms();
     let either = stop(TemperatureLaw::Either);
     let steep = stop(TemperatureLaw::thermoplastic());
     assert!((either / steep - 1.0).abs() < 1e-9, "{either} {steep}");

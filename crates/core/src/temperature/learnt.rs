@@ -10,9 +10,10 @@
 //! Kass and Raftery 1995, doi:10.1080/01621459.1995.10476572: twice the log Bayes factor above 6 is strong evidence,
 //! approximated by z² − ln n. Paule and Mandel 1982 for the pooling.
 
-use super::TemperatureLaw;
+use super::{FALLS_PER_10_K, LearntRange, TemperatureLaw};
 use crate::stats::pooling::{self, Pooled};
 use crate::units::{Temperature, TemperatureDifference};
+use chrono::NaiveDate;
 use std::f64::consts::LOG10_2;
 
 /// Twice the log Bayes factor from which evidence counts as strong.
@@ -23,8 +24,8 @@ const LEAST_GROUP: usize = 5;
 const LEAST_SPAN_K: f64 = 8.0;
 /// Standard errors either side of a reported halving interval: 90 % of a normal distribution.
 const INTERVAL_SE: f64 = 1.644_853_626_951_472_7;
-/// Kelvins beyond the tested temperatures to which a learnt law still reaches.
-const REACH_K: f64 = 5.0;
+/// Days between tests in steady state: readings closer together follow a winding while it dries, warms or cools.
+const LEAST_DAYS_APART: i64 = 14;
 
 /// Share of what the temperatures tell, their squared distances from the mean, that may hang on a single test.
 const MOST_OF_ONE_TEST: f64 = 0.75;
@@ -35,6 +36,14 @@ pub(crate) fn hangs_on_one_test(temperatures: &[Temperature]) -> bool {
     let mean = temperatures.iter().map(|t| t.as_celsius()).sum::<f64>() / temperatures.len() as f64;
     let squares = temperatures.iter().map(|t| (t.as_celsius() - mean).powi(2));
     squares.clone().fold(0.0, f64::max) > MOST_OF_ONE_TEST * squares.sum::<f64>()
+}
+
+/// The tests made in steady state, by their days in order: those without another within a fortnight, or else one reading of a
+/// series that dried, warmed or cooled would make the law.
+pub(crate) fn separate_tests(days: &[NaiveDate]) -> Vec<bool> {
+    let apart = |pair: &[NaiveDate]| pair[1].signed_duration_since(pair[0]).num_days() >= LEAST_DAYS_APART;
+    let gaps: Vec<bool> = days.windows(2).map(apart).collect();
+    (0..days.len()).map(|k| (k == 0 || gaps[k - 1]) && gaps.get(k).copied().unwrap_or(true)).collect()
 }
 
 /// What one winding's readings say of the assumed law's error, before anything is borrowed.
@@ -92,20 +101,10 @@ impl LearntLaw {
         self.evidence >= STRONG_EVIDENCE
     }
 
-    /// The law to correct with.
+    /// The interval, and the temperatures at which it replaces the assumed law: those of the tests and no others.
     #[must_use]
-    pub fn law(&self) -> TemperatureLaw {
-        let held = |celsius: f64| {
-            Temperature::from_celsius(
-                celsius.clamp(Temperature::LEAST.as_celsius(), Temperature::GREATEST.as_celsius()),
-            )
-            .unwrap_or(self.from)
-        };
-        TemperatureLaw::Learnt {
-            interval: self.halving,
-            from: held(self.from.as_celsius() - REACH_K),
-            to: held(self.to.as_celsius() + REACH_K),
-        }
+    pub fn range(&self) -> LearntRange {
+        LearntRange { interval: self.halving, from: self.from, to: self.to }
     }
 
     /// "halves every 17 K (15 K to 20 K), from the winding's own 24 tests between 14 °C and 47 °C".
@@ -181,6 +180,10 @@ fn weigh(error: f64, variance: f64, n: usize) -> f64 {
 
 fn law_of(evidence: &LawEvidence, error: f64, variance: f64, weight: f64, teacher: Teacher) -> Option<LearntLaw> {
     let fall = evidence.assumed_per_10_k - error;
+    let (flattest, steepest) = FALLS_PER_10_K;
+    if !(flattest..=steepest).contains(&fall) {
+        return None;
+    }
     let spread = INTERVAL_SE * variance.sqrt();
     let interval = |fall: f64| TemperatureDifference::from_kelvins(10.0 * LOG10_2 / fall).ok().filter(|_| fall > 0.0);
     Some(LearntLaw {
@@ -244,6 +247,15 @@ mod tests {
         assert!(!hangs(&[]));
     }
 
+    /// Readings of a drying at days 100, 101 and 103 are not separate tests; the last is only because nothing follows it.
+    #[test]
+    fn readings_of_one_drying_are_no_separate_tests() {
+        let day = |n: i64| NaiveDate::from_num_days_from_ce_opt(730_000 + i32::try_from(n).unwrap()).unwrap();
+        let days = [0, 91, 100, 101, 103, 117, 200].map(day);
+        assert_eq!(separate_tests(&days), [true, false, false, false, false, true, true]);
+        assert_eq!(separate_tests(&[]), Vec::<bool>::new());
+    }
+
     #[test]
     fn a_law_that_fits_is_left_alone() {
         let learnt = learn(&[evidence(0.004, 0.01)])[0].unwrap();
@@ -284,15 +296,11 @@ mod tests {
         10.0 * LOG10_2 * (1.0 / 50.0 - 1.0 / 17.0)
     }
 
-    /// The tests were made from 14 to 47 °C, and 5 K more are allowed on either side.
     #[test]
-    fn a_learnt_law_reaches_a_little_beyond_its_tests() {
-        let TemperatureLaw::Learnt { interval, from, to } = learn(&[evidence(every_17_k(), 0.012)])[0].unwrap().law()
-        else {
-            unreachable!()
-        };
+    fn a_learnt_law_holds_at_the_temperatures_of_its_tests() {
+        let LearntRange { interval, from, to } = learn(&[evidence(every_17_k(), 0.012)])[0].unwrap().range();
         assert!((interval.as_kelvins() - 17.0).abs() < 1e-9);
-        assert_eq!((from.as_celsius(), to.as_celsius()), (9.0, 52.0));
+        assert_eq!((from.as_celsius(), to.as_celsius()), (14.0, 47.0));
     }
 
     /// Kass and Raftery: 6 and more is strong. z = 5 from 24 tests is 25 − ln 24 = 21.8219.

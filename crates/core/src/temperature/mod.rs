@@ -12,14 +12,20 @@
 pub mod activation;
 pub mod halving;
 pub mod learnt;
+mod used;
 
 use crate::nameplate::{Insulation, Nameplate};
 use crate::policy::{LawChoice, Policy};
 use crate::units::{ActivationTemperature, Temperature, TemperatureDifference, three_digits};
+pub use used::{LearntRange, UsedLaw};
 
 /// Decades of doubt per kelvin beyond the range of a law: the slope of the steeper of the two standard laws, so that
 /// beyond the range the flatter law is trusted no further than its distance from the steeper one.
 const DOUBT_BEYOND_RANGE_PER_K: f64 = std::f64::consts::LOG10_2 / 10.0;
+
+/// Falls of log10 R per 10 K that insulation can have: the resistance never rises with temperature, and hardly stays
+/// (halving every 150 K); it never halves within less than 6 K. From memory: published laws halve every 8 to 50 K.
+pub(crate) const FALLS_PER_10_K: (f64, f64) = (0.02, 0.5);
 
 /// A rule that brings a resistance from one temperature to another.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -30,15 +36,6 @@ pub enum TemperatureLaw {
     Thermosetting,
     /// One activation temperature of the site's own.
     Activation(ActivationTemperature),
-    /// A halving interval learnt from readings, with the temperatures it holds for.
-    Learnt {
-        /// The rise that halves the resistance.
-        interval: TemperatureDifference,
-        /// Coldest winding it holds for.
-        from: Temperature,
-        /// Warmest winding it holds for.
-        to: Temperature,
-    },
     /// Insulation unknown: the middle of the thermoplastic and the thermosetting law, with half their distance as doubt.
     Either,
 }
@@ -126,14 +123,6 @@ impl TemperatureLaw {
                 log10_doubt: 0.0,
                 outside: false,
             },
-            Self::Learnt { interval, from, to: warmest } => {
-                let beyond = (from - at).as_kelvins().max((at - warmest).as_kelvins()).max(0.0);
-                Correction {
-                    log10_factor: difference(&|t| halving::log10_factor_to_40(t, interval)),
-                    log10_doubt: beyond * DOUBT_BEYOND_RANGE_PER_K,
-                    outside: beyond > 0.0,
-                }
-            }
             Self::Activation(own) => Correction {
                 log10_factor: difference(&|t| activation::log10_factor_to_40(t, own)),
                 log10_doubt: 0.0,
@@ -164,7 +153,6 @@ impl TemperatureLaw {
     pub fn name(self) -> String {
         match self {
             Self::Halving(interval) => format!("halves every {interval}"),
-            Self::Learnt { interval, .. } => format!("halves every {interval}, learnt from readings"),
             Self::Thermosetting => "thermosetting, two activation branches".to_owned(),
             Self::Activation(own) => format!("activation temperature {} K", three_digits(own.as_kelvins())),
             Self::Either => "insulation unknown: middle of the thermosetting and thermoplastic laws".to_owned(),
@@ -184,7 +172,6 @@ impl TemperatureLaw {
     #[must_use]
     pub fn range(self) -> Option<(Temperature, Temperature)> {
         match self {
-            Self::Learnt { from, to, .. } => Some((from, to)),
             Self::Thermosetting | Self::Either => Some(activation::range()),
             Self::Halving(_) | Self::Activation(_) => None,
         }
@@ -200,7 +187,6 @@ impl TemperatureLaw {
                 "IEEE Std 43 cl. 6.3, thermoplastic"
             }
             Self::Halving(_) | Self::Activation(_) => "the site's own law",
-            Self::Learnt { .. } => "IEEE Std 43 cl. 6.3 (from memory): own factor from tests at several temperatures",
         }
     }
 }
@@ -267,22 +253,6 @@ mod tests {
         TemperatureDifference::from_kelvins(value).unwrap()
     }
 
-    /// Beyond the tested temperatures the doubt grows by log10(2)/10 decades a kelvin: 2 K are 0.060206.
-    #[test]
-    fn a_learnt_law_holds_between_its_temperatures_and_is_doubted_beyond() {
-        let law = TemperatureLaw::Learnt { interval: kelvins(17.0), from: celsius(9.0), to: celsius(52.0) };
-        assert_eq!(law.range(), Some((celsius(9.0), celsius(52.0))));
-        for (at, beyond, outside) in
-            [(9.0, 0.0, false), (30.0, 0.0, false), (52.0, 0.0, false), (7.0, 2.0, true), (54.0, 2.0, true)]
-        {
-            let found = law.correction(celsius(at), celsius(40.0));
-            assert!((found.log10_doubt - beyond * 0.030_103).abs() < 1e-6, "{at}: {found:?}");
-            assert_eq!(found.outside, outside, "{at}");
-        }
-        // Halving every 17 K: from 23 to 40 °C the factor is a half.
-        assert!((law.correction(celsius(23.0), celsius(40.0)).factor() - 0.5).abs() < 1e-12);
-    }
-
     /// Both temperatures beyond the range add up: 5 K below and 5 K above are 10 K, a factor of 2.
     #[test]
     fn both_ends_of_a_correction_may_be_outside() {
@@ -295,7 +265,6 @@ mod tests {
     #[test]
     fn every_law_has_its_words_its_source_and_its_range() {
         let range = Some((celsius(10.0), celsius(85.0)));
-        let learnt = TemperatureLaw::Learnt { interval: kelvins(17.0), from: celsius(9.0), to: celsius(52.0) };
         for (law, name, source, holds) in [
             (TemperatureLaw::thermoplastic(), "halves every 10 K", "IEEE Std 43 cl. 6.3, thermoplastic", None),
             (TemperatureLaw::Halving(kelvins(15.0)), "halves every 15 K", "the site's own law", None),
@@ -316,12 +285,6 @@ mod tests {
                 "insulation unknown: middle of the thermosetting and thermoplastic laws",
                 "IEEE Std 43-2013 cl. 6.3, both insulation families",
                 range,
-            ),
-            (
-                learnt,
-                "halves every 17 K, learnt from readings",
-                "IEEE Std 43 cl. 6.3 (from memory): own factor from tests at several temperatures",
-                Some((celsius(9.0), celsius(52.0))),
             ),
         ] {
             assert_eq!((law.name().as_str(), law.source(), law.range()), (name, source, holds));

@@ -38,11 +38,12 @@ pub(super) struct Rest {
     cross: f64,
     /// Determinant of the 2 × 2 rest.
     pub(super) det: Lanes,
-    temperature: Lanes,
+    pub(super) temperature: Lanes,
     pub(super) slope: Lanes,
     /// By how much the sum of squares falls from the head's own solution.
     explained: Lanes,
-    /// Variance of the slope, in units of 1/sig².
+    /// Variances of law's error and slope, in units of 1/sig².
+    pub(super) temperature_variance: Lanes,
     pub(super) slope_variance: Lanes,
 }
 
@@ -135,6 +136,7 @@ impl Head {
             temperature: *temperature,
             slope: *slope,
             explained: *explained,
+            temperature_variance: *(c / det),
             slope_variance: *(a / det),
         }
     }

@@ -37,6 +37,8 @@ const SHARED_NOISE: f64 = 0.25;
 const FREE_NOISE: f64 = 0.875;
 /// Coefficients that the likelihood test spends.
 const FREE_COLUMNS: f64 = 3.0;
+/// Of fewer readings, the latest has fallen if it is this far below the lowest of the others; decades, a factor of 2.5.
+const LEAST_DROP_OF_FEW: f64 = 0.4;
 /// With fewer than four exact readings, one this far below the bound before it has fallen; decades.
 const LEAST_DROP_UNDER_BOUND: f64 = 0.5;
 /// Prior standard deviation of the level in the predictive test and in the likelihood test, of the free step.
@@ -73,7 +75,8 @@ pub(super) fn find(readings: &[Prepared], all: &Robust, priors: &Priors) -> Opti
         return Some(Found { fall, earlier: before(readings, 1, priors) });
     }
     if n < LEAST_READINGS {
-        return None;
+        let fall = below_few(readings, priors)?;
+        return Some(Found { fall, earlier: before(readings, 1, priors) });
     }
     if n >= LEAST_FOR_GLANCE && !glance(readings, all, priors) {
         return None;
@@ -307,6 +310,16 @@ fn below_bounds(readings: &[Prepared], priors: &Priors) -> Option<Fall> {
     let variance = 2.0 * priors.scatter * priors.scatter + last.extra + previous.extra;
     let probability = student_lower_tail(-drop / variance.sqrt(), priors.scatter_df);
     (drop >= LEAST_DROP_UNDER_BOUND).then_some(Fall { readings: 1, probability, drop_log10: drop })
+}
+
+/// A few exact readings predict no trend, but none of them was as low as the latest by far.
+fn below_few(readings: &[Prepared], priors: &Priors) -> Option<Fall> {
+    let (last, earlier) = readings.split_last()?;
+    let lowest = earlier.iter().min_by(|a, b| a.y.total_cmp(&b.y)).filter(|_| earlier.iter().all(Prepared::exact))?;
+    let drop = lowest.y - last.y;
+    let variance = 2.0 * priors.scatter * priors.scatter + last.extra + lowest.extra;
+    let probability = student_lower_tail(-drop / variance.sqrt(), priors.scatter_df);
+    (drop >= LEAST_DROP_OF_FEW).then_some(Fall { readings: 1, probability, drop_log10: drop })
 }
 
 /// One row: level, slope, season, temperature.

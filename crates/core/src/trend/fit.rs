@@ -6,7 +6,7 @@ use super::crossing::Crossing;
 use super::fall::{self, Fall};
 use super::kept::Model;
 use super::mixture::{Mixture, Moments};
-use super::models::{self, Models, TEMPERATURE};
+use super::models::{self, Models, Step, TEMPERATURE};
 use super::noise::{self, NoiseKind, STEP};
 use super::pooled::Summary;
 use super::prepared::{self, Prepared};
@@ -26,14 +26,14 @@ pub struct Solved {
     fall: Option<Fall>,
     shift: Option<Shift>,
     used: Vec<Reading>,
-    fall_began: f64,
+    step_began: f64,
     mean_warmth: f64,
 }
 
 /// What one stretch says, ready to be asked.
 ///
 /// # The model in words
-/// log10 of corrected resistance is a level that follows one of eleven shapes, plus season, plus what the temperature
+/// log10 of corrected resistance is a level that follows one of twelve shapes, plus season, plus what the temperature
 /// law got wrong, plus one of three kinds of noise. All combinations are solved and averaged by how well they explain
 /// the readings; every answer is read off the average.
 ///
@@ -58,6 +58,7 @@ pub struct Estimate {
 #[derive(Clone, Debug)]
 pub struct Screened<'a> {
     used: &'a [Reading],
+    law_errors: (f64, f64),
     priors: &'a Priors,
     ready: Vec<Prepared>,
     span: Span,
@@ -71,7 +72,7 @@ pub fn screen<'a>(stretch: &'a Stretch, priors: &'a Priors) -> Screened<'a> {
     prepared::prepare(used, priors, &mut ready);
     let span = prepared::span(&ready);
     let pass = robust(&ready, &span, priors);
-    Screened { used, priors, ready, span, pass }
+    Screened { used, law_errors: stretch.law_errors(), priors, ready, span, pass }
 }
 
 impl Screened<'_> {
@@ -83,7 +84,7 @@ impl Screened<'_> {
 
     /// Looks for a recent fall and for a shift of the level, and solves all models.
     pub fn solve(self) -> Solved {
-        let Self { mut used, priors, mut ready, mut span, mut pass } = self;
+        let Self { mut used, law_errors, priors, mut ready, span, mut pass } = self;
         let mut shift = None;
         let mut fallen = None;
         if let Some(found) = fall::find(&ready, &pass, priors) {
@@ -95,20 +96,28 @@ impl Screened<'_> {
         } else {
             shift = shift::find(&ready, &span, &pass, priors);
             if let Some(found) = shift {
-                used = &used[found.index..];
-                prepared::prepare(used, priors, &mut ready);
-                span = prepared::span(&ready);
+                // A shift resets the level, not the slope: what came before still tells how the winding declines.
+                for r in &mut ready[..found.index] {
+                    r.y += found.step_log10;
+                }
                 pass = robust(&ready, &span, priors);
             }
             if let Some(last) = ready.last() {
                 pass.trust(ready.len() - 1, last);
             }
         }
-        let m = fallen.map_or(0, |f| f.readings);
-        let models = models::solve(&ready, span, &pass, m, priors);
-        let fall_began = if m > 0 { ready[ready.len() - m].t } else { f64::INFINITY };
+        let step = match (fallen, shift) {
+            (Some(fall), _) => Step::Fall { readings: fall.readings },
+            (None, Some(found)) => Step::Shift { readings: ready.len() - found.index },
+            (None, None) => Step::None,
+        };
+        let models = models::solve(&ready, span, &pass, step, law_errors, priors);
+        let step_began = if models.has_step { ready[ready.len() - step.readings()].t } else { f64::INFINITY };
+        let dropped = shift.map_or(0, |found| found.index);
+        pass.wild.drain(..dropped);
+        used = &used[dropped..];
         let mean_warmth = ready.iter().map(|r| r.warmth).sum::<f64>() / ready.len().max(1) as f64;
-        Solved { models, wild: pass.wild, fall: fallen, shift, used: used.to_vec(), fall_began, mean_warmth }
+        Solved { models, wild: pass.wild, fall: fallen, shift, used: used.to_vec(), step_began, mean_warmth }
     }
 }
 
@@ -134,6 +143,12 @@ impl Solved {
         let mixture = Mixture::new(&mut self.models, weights);
         StretchFit { solved: self, mixture }
     }
+}
+
+/// Looks for a recent fall in a stretch, and for nothing else.
+pub fn recent_fall(stretch: &Stretch, priors: &Priors) -> Option<Fall> {
+    let Screened { ready, pass, .. } = screen(stretch, priors);
+    fall::find(&ready, &pass, priors).map(|found| found.fall)
 }
 
 /// Fits one stretch on its own, with default priors.
@@ -207,7 +222,7 @@ impl StretchFit {
     /// The level at any time, past or future: annual mean at the reference temperature.
     pub fn level_band(&self, when: Years, confidence: Confidence) -> Band<Resistance> {
         let t = when.as_years();
-        let moments = self.mixture.moments(&self.solved.models, t, t >= self.solved.fall_began);
+        let moments = self.mixture.moments(&self.solved.models, t, t >= self.solved.step_began);
         band(&moments, self.table(), confidence).map(Resistance::from_log10_megohms)
     }
 
@@ -218,7 +233,7 @@ impl StretchFit {
 
     /// The median of the level at the as-of date, without its interval.
     pub fn median_level_now(&self) -> Resistance {
-        let moments = self.mixture.moments(&self.solved.models, 0.0, 0.0 >= self.solved.fall_began);
+        let moments = self.mixture.moments(&self.solved.models, 0.0, 0.0 >= self.solved.step_began);
         Resistance::from_log10_megohms(band::median(&moments, self.table()))
     }
 
@@ -283,6 +298,11 @@ impl StretchFit {
         self.solved.fall
     }
 
+    /// What the temperature law got wrong, without its uncertainty; see [`StretchFit::law_error`].
+    pub(crate) fn mean_law_error(&self) -> f64 {
+        self.kept().iter().map(|m| m.weight * m.beta[TEMPERATURE]).sum()
+    }
+
     /// The size of the fall as fitted together with everything else, decades; negative is down.
     pub fn fall_step(&self) -> Option<Estimate> {
         self.solved.fall?;
@@ -291,7 +311,7 @@ impl StretchFit {
         Some(self.coefficient(STEP, |models, m| models.quadratic(m, &x) * m.scale))
     }
 
-    /// An unannounced shift of the level; the fit starts after it.
+    /// An unannounced shift of the level; what is used begins after it, but for the slope.
     pub fn shift(&self) -> Option<Shift> {
         self.solved.shift
     }

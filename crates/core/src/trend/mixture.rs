@@ -22,9 +22,15 @@ pub(super) struct Mixture {
     now: [f64; shapes::COUNT],
 }
 
+/// Standard deviation of what no number of readings averages out of a level, decades: the tester, the temperature law, a
+/// temperature of the frame. Chosen on simulated plants (`benches/README.md`).
+const LEVEL_ERROR: f64 = 0.1;
+/// Share of a model's own variances that counts beside it: averaged over all shapes they would be told too wide.
+const MODEL_SHARE: f64 = 0.7;
+
 /// Lines whose levels and slopes differ by less than this share of a standard deviation, and whose variances by less than
 /// that share, say the same: joined they keep mean and variance, and no probability moves by more than 1e-4.
-const SAME_MEAN: f64 = 0.15;
+const SAME_MEAN: f64 = 0.12;
 const SAME_VARIANCE: f64 = 0.05;
 
 /// Level of one model: level + slope·g, with its variance as a polynomial in g.
@@ -51,7 +57,11 @@ impl Line {
             shape: m.shape as usize,
             level: m.level,
             slope: m.beta[noise::SHAPE],
-            variance: [m.level_variance, 2.0 * m.covariance, m.slope_variance],
+            variance: [
+                MODEL_SHARE * m.level_variance + LEVEL_ERROR * LEVEL_ERROR,
+                MODEL_SHARE * 2.0 * m.covariance,
+                MODEL_SHARE * m.slope_variance,
+            ],
             walk: m.walk,
             drift: m.drift,
             weight,
@@ -284,7 +294,7 @@ fn above_step(models: &Models, m: &Model, g: f64) -> Moments {
     Moments {
         weight: m.weight,
         mean: m.level - m.beta[noise::STEP] + m.beta[noise::SHAPE] * g + models.centre,
-        variance: models.quadratic(m, &x) * m.scale,
+        variance: MODEL_SHARE * models.quadratic(m, &x) * m.scale + LEVEL_ERROR * LEVEL_ERROR,
         tail_weight: m.weight,
     }
 }

@@ -6,9 +6,9 @@
 //! # The method
 //! 1. [`Stretch::new`] checks the readings of one stretch (those since the last event).
 //! 2. The latest readings are judged by what the earlier ones predict: a fall (`fall`).
-//! 3. Without a fall, an unannounced shift is looked for (`shift`); the stretch then starts after it.
+//! 3. Without a fall, an unannounced shift is looked for (`shift`); it resets the level, not the slope.
 //! 4. Wild readings and ordinary scatter are told apart (`robust`).
-//! 5. Eleven shapes of decline, three kinds of noise, and two scales each for slope and temperature are solved in
+//! 5. Twelve shapes of decline, three kinds of noise, and two scales each for slope and temperature are solved in
 //!    closed form (`models`), each weighed by how well it explains the readings.
 //! 6. Their average gives P(level(x) ≤ L) (`mixture`) and with it the crossing date (`crossing`).
 //!
@@ -104,7 +104,7 @@ pub use approach::Approach;
 pub use band::{Band, ReadingForecast};
 pub use crossing::{CannotSay, Crossing, HORIZON_YEARS};
 pub use fall::Fall;
-pub use fit::{Estimate, Screened, Solved, StretchFit, fit_group, fit_lone, screen, solve};
+pub use fit::{Estimate, Screened, Solved, StretchFit, fit_group, fit_lone, recent_fall, screen, solve};
 pub use noise::NoiseKind;
 pub use pooled::Summary;
 pub use priors::{NoiseWeights, Priors};

@@ -1,4 +1,4 @@
-//! The models: eleven shapes, three kinds of noise, two scales of slope and two of temperature, each solved in closed
+//! The models: twelve shapes, three kinds of noise, two scales of slope and two of temperature, each solved in closed
 //! form by conjugate regression (normal-inverse-gamma; O'Hagan & Forster 2004).
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
@@ -11,7 +11,7 @@ use super::prepared::Prepared;
 use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
 use super::robust::Robust;
 use super::shapes::{self, Shape, Span};
-use super::weighing::{Context, LEAST_FALLING, Place, scales};
+use super::weighing::{Context, LEAST_FALLING, LEAST_LAWFUL, Place, scales};
 use crate::stats::normal::normal_lower_tail;
 use crate::stats::small_matrix::{Cholesky, NormalEquations};
 use crate::stats::student::StudentTable;
@@ -70,9 +70,44 @@ impl Systems {
     }
 }
 
-/// Solves all models. `fallen` counts the latest readings that stand below a step; 0 for none.
-pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: usize, priors: &Priors) -> Models {
+/// What happened to the level between two readings.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Step {
+    None,
+    /// So many latest readings are low; or the decline sped up.
+    Fall {
+        readings: usize,
+    },
+    /// So many readings are after a shift.
+    Shift {
+        readings: usize,
+    },
+}
+
+impl Step {
+    /// How many readings are after it.
+    pub(super) fn readings(self) -> usize {
+        match self {
+            Step::None => 0,
+            Step::Fall { readings } | Step::Shift { readings } => readings,
+        }
+    }
+}
+
+/// Solves all models.
+///
+/// `law_errors`: what the temperature law can have got wrong, decades per 10 °C.
+pub(super) fn solve(
+    readings: &[Prepared],
+    span: Span,
+    robust: &Robust,
+    step: Step,
+    law_errors: (f64, f64),
+    priors: &Priors,
+) -> Models {
     let n = readings.len();
+    let after = step.readings();
+    let fell = matches!(step, Step::Fall { .. });
     let sig = robust.sig;
     #[cfg(test)]
     super::work::note(n);
@@ -82,16 +117,16 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
     let mut exact = Vec::with_capacity(n);
     let mut bound_readings = Vec::new();
     for (k, r) in readings.iter().enumerate() {
-        let step = if k + fallen >= n { 1.0 } else { 0.0 };
+        let stepped = if k + after >= n { 1.0 } else { 0.0 };
         let shapes = span.values(r.t);
         if r.exact() {
             exact.push(ExactRow {
-                columns: noise::wide([1.0, r.season[0], r.season[1], step, r.warmth], r.y - centre, &shapes),
+                columns: noise::wide([1.0, r.season[0], r.season[1], stepped, r.warmth], r.y - centre, &shapes),
                 t: r.t,
                 variance: 1.0 / robust.weight[k],
             });
         } else {
-            bound_readings.push((k, [1.0, r.season[0], r.season[1], step, r.warmth, 0.0], shapes));
+            bound_readings.push((k, [1.0, r.season[0], r.season[1], stepped, r.warmth, 0.0], shapes));
         }
     }
 
@@ -108,6 +143,8 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
     });
     let falling = priors.slope_sds.map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING).ln());
     let ln_falling = std::array::from_fn(|scale| falling[scales(scale).1]);
+    let wide = |error: f64| normal_lower_tail(error / TEMPERATURE_SDS[1]);
+    let ln_lawful = (wide(law_errors.1) - wide(law_errors.0)).max(LEAST_LAWFUL).ln();
     let lam = [
         std::array::from_fn(|scale| (sig / TEMPERATURE_SDS[scales(scale).0]).powi(2)),
         std::array::from_fn(|scale| (sig / priors.slope_sds[scales(scale).1]).powi(2)),
@@ -116,10 +153,12 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         lam,
         ln_prior,
         ln_falling,
+        law_errors,
+        ln_lawful,
         ln_step: 0.0,
         priors,
         sig,
-        has_step: fallen > 0,
+        has_step: after > 0,
         stepped: true,
         precision,
         shape_parameter: 0.5 * df,
@@ -156,7 +195,7 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         }
     }
 
-    let opinions = if fallen > 0 { 2 } else { 1 };
+    let opinions = if fell { 2 } else { 1 };
     let mut kept = Kept::with_capacity(noise::COUNT * shapes::COUNT * SCALES * opinions);
     let mut run = |kind: NoiseKind, gram: &Gram, rho: f64, kept: &mut Kept| {
         let first = kept.models.len();
@@ -174,7 +213,7 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
             if shape == Shape::Straight {
                 mean_slope = slope;
             }
-            if fallen > 0 {
+            if fell {
                 context.stepped = false;
                 context.precision[STEP] = NO_STEP;
                 context.ln_step = 0.5 * (NO_STEP / precision[STEP]).ln() + (SPED_UP / (1.0 - SPED_UP)).ln();
@@ -201,7 +240,7 @@ pub(super) fn solve(readings: &[Prepared], span: Span, robust: &Robust, fallen: 
         span,
         table,
         sig,
-        has_step: fallen > 0,
+        has_step: after > 0,
         mean_slope,
         rho,
         ln_evidence: [independent_evidence, lingering_evidence, wandering_evidence],

@@ -27,6 +27,8 @@ const SLOPE_ROUNDS: usize = 50;
 const KIND_ROUNDS: usize = 40;
 /// Standard deviation of slopes that the pseudo-series stand for, decades per year.
 const DEFAULT_SLOPE_SD: f64 = 0.2;
+/// Pseudo-series that hold the spread of slopes: fewer, because a group shows soon that its windings decline alike.
+const PSEUDO_SERIES_OF_SPREAD: f64 = 5.0;
 /// Deviations beyond this many standard deviations lose weight (Huber 1964).
 const HUBER: f64 = 2.5;
 /// The wide part of the slope prior, and the weights of the two parts.
@@ -170,9 +172,9 @@ fn learn_slope(priors: &mut Priors, group: &[Summary]) {
     let (mut mean, mut variance) = (default, default_variance);
     for _ in 0..SLOPE_ROUNDS {
         let sd = variance.sqrt();
-        let mut weights = PSEUDO_SERIES;
+        let mut weights = 0.0;
         let mut values = PSEUDO_SERIES * default;
-        let mut squares = PSEUDO_SERIES * default_variance;
+        let mut squares = PSEUDO_SERIES_OF_SPREAD * default_variance;
         for Summary { slope, .. } in group {
             let share = variance / (variance + slope.variance);
             let shrunk = share * (slope.value - mean);
@@ -181,8 +183,8 @@ fn learn_slope(priors: &mut Priors, group: &[Summary]) {
             values += w * (mean + shrunk);
             squares += w * (shrunk * shrunk + variance * (1.0 - share));
         }
-        mean = values / weights;
-        variance = squares / weights;
+        mean = values / (weights + PSEUDO_SERIES);
+        variance = squares / (weights + PSEUDO_SERIES_OF_SPREAD);
     }
     priors.slope_mean = mean;
     priors.slope_sds = [variance.sqrt(), WIDE * variance.sqrt()];

@@ -6,9 +6,9 @@ pub(super) const LEVEL_SD: f64 = 3.0;
 pub(super) const LEVEL_SD_FEW: f64 = 1.0;
 /// With no exact reading the level is put this far above the highest bound, decades.
 pub(super) const LEVEL_ABOVE_BOUNDS: f64 = 0.5;
-/// Prior standard deviations of what the temperature law got wrong, decades per 10 °C: law right, or wrong by the
-/// spread between published laws (spike and slab, George & McCulloch 1993).
-pub(super) const TEMPERATURE_SDS: [f64; 2] = [0.01, 0.18];
+/// Prior standard deviations of what the temperature law got wrong, decades per 10 °C: law right, or wrong by what is common
+/// among windings of one kind of insulation (spike and slab, George & McCulloch 1993). Wider, it explains falls away.
+pub(super) const TEMPERATURE_SDS: [f64; 2] = [0.03, 0.1];
 /// Prior standard deviation of the step of a recent fall, decades.
 pub(super) const STEP_SD: f64 = 1.0;
 /// Share of wild readings.

@@ -7,7 +7,7 @@
 use super::priors::LEAST_SPAN_YEARS;
 
 /// Number of shapes.
-pub(super) const COUNT: usize = 11;
+pub(super) const COUNT: usize = 12;
 
 /// One shape of decline. Names say what it looks like on log paper.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -26,6 +26,8 @@ pub enum Shape {
     HingeEarly,
     /// Level over the first 0.65 of the record, then falling.
     HingeLate,
+    /// Level over the first 0.85 of the record, then falling.
+    HingeLast,
     /// Easing off gently: a leakage that grows linearly beside a sound bulk.
     LogarithmGentle,
     /// Easing off sharply.
@@ -46,6 +48,7 @@ impl Shape {
         Shape::ExponentialFast,
         Shape::HingeEarly,
         Shape::HingeLate,
+        Shape::HingeLast,
         Shape::LogarithmGentle,
         Shape::LogarithmSharp,
         Shape::OnsetEarly,
@@ -67,6 +70,7 @@ impl Shape {
             Shape::ExponentialFast => "speeding up fast",
             Shape::HingeEarly => "level, then falling",
             Shape::HingeLate => "level until late, then falling",
+            Shape::HingeLast => "level until shortly before the end, then falling",
             Shape::LogarithmGentle => "easing off gently",
             Shape::LogarithmSharp => "easing off sharply",
             Shape::OnsetEarly => "level, then falling and easing off",
@@ -81,14 +85,14 @@ impl Shape {
 }
 
 /// They add up to 1. Chosen by simulated histories of three kinds at once; `benches/README.md` has what each choice costs.
-const PRIOR_WEIGHTS: [f64; COUNT] = [0.59, 0.075, 0.04, 0.07, 0.09, 0.04, 0.04, 0.0125, 0.0125, 0.015, 0.015];
+const PRIOR_WEIGHTS: [f64; COUNT] = [0.57, 0.075, 0.04, 0.07, 0.09, 0.04, 0.04, 0.02, 0.0125, 0.0125, 0.015, 0.015];
 
 /// All exponential rates are whole multiples of this one, per year, so that one exponential serves the three.
 const BASE_RATE: f64 = 0.05;
 const SLOW: i32 = 2;
 const MIDDLE: i32 = 6;
 const FAST: i32 = 12;
-const HINGES: [f64; 2] = [0.35, 0.65];
+const HINGES: [f64; 3] = [0.35, 0.65, 0.85];
 const LOGARITHMS: [f64; 2] = [4.0, 30.0];
 /// How far a leakage from an onset has outgrown the sound bulk by the last reading.
 const ONSET_RATE: f64 = 10.0;
@@ -140,6 +144,7 @@ impl Span {
             growth(FAST, self.start_factor[2]),
             hinge(HINGES[0]),
             hinge(HINGES[1]),
+            hinge(HINGES[2]),
             logarithm(LOGARITHMS[0], self.log_factor[0]),
             logarithm(LOGARITHMS[1], self.log_factor[1]),
             onset(HINGES[0]),

@@ -119,10 +119,16 @@ impl fmt::Display for StretchError {
 
 impl std::error::Error for StretchError {}
 
+/// What a temperature law of middling slope can have got wrong, decades per 10 °C: insulation neither rises with temperature
+/// nor falls by more than half a decade in 10 °C.
+const LAW_ERRORS: (f64, f64) = (-0.25, 0.25);
+
 /// The readings of one series since its last event, in time order.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stretch {
     readings: Vec<Reading>,
+    /// What the temperature law can have got wrong, decades per 10 °C.
+    law_errors: (f64, f64),
 }
 
 impl Stretch {
@@ -155,7 +161,20 @@ impl Stretch {
             return Err(StretchError::AfterAsOf { when: late.when() });
         }
         readings.sort_by(|a, b| a.years_from_as_of.total_cmp(&b.years_from_as_of));
-        Ok(Self { readings })
+        Ok(Self { readings, law_errors: LAW_ERRORS })
+    }
+
+    /// Says what the temperature law that corrected the readings can have got wrong, decades per 10 °C: from `least` to
+    /// `greatest`, positive where warm tests read too high. Models that need more get no weight. Nothing wrong is always
+    /// possible.
+    #[must_use]
+    pub(crate) fn with_law_errors(mut self, least: f64, greatest: f64) -> Self {
+        self.law_errors = (least.min(0.0), greatest.max(0.0));
+        self
+    }
+
+    pub(super) fn law_errors(&self) -> (f64, f64) {
+        self.law_errors
     }
 
     /// The readings, in time order.

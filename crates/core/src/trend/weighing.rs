@@ -3,7 +3,7 @@
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
 use super::bounds::Bounds;
-use super::elimination::{Head, SCALES, Small};
+use super::elimination::{Head, Rest, SCALES, Small};
 use super::kept::{Evidence, Kept, Model};
 use super::models::{HEAD, LEVEL, TEMPERATURE};
 use super::noise::{COLUMNS, NoiseKind, SHAPE, STEP};
@@ -15,6 +15,8 @@ use fearless_simd::{Level, Simd, SimdFrom, dispatch, f64x4};
 
 /// Least probability of falling that a falling-only shape is credited with.
 pub(super) const LEAST_FALLING: f64 = 1e-12;
+/// Least probability that the law's error is one that insulation can have.
+pub(super) const LEAST_LAWFUL: f64 = 1e-12;
 /// How much the rate of a level that sinks in lumps may change in a year, as a share of itself: the rate walks too, so the
 /// level's variance grows with the cube of time (Whitmore & Schenkelberg 1997).
 const RATE_CHANGE: f64 = 0.13;
@@ -41,6 +43,9 @@ pub(super) struct Context<'a> {
     pub(super) ln_prior: [f64; SCALES],
     /// By pair of scales: ln of the prior probability of falling.
     pub(super) ln_falling: [f64; SCALES],
+    /// What the law can have got wrong, decades per 10 °C, and ln of the prior probability of that under the wide scale.
+    pub(super) law_errors: (f64, f64),
+    pub(super) ln_lawful: f64,
     pub(super) ln_step: f64,
     pub(super) table: &'a StudentTable,
     pub(super) bounds: Option<&'a Bounds<COLUMNS>>,
@@ -110,6 +115,7 @@ impl Context<'_> {
         } else {
             [1.0; SCALES]
         };
+        let lawful = self.lawful(simd, &rest, *scales_of);
         let mut slopes = [(f64::NEG_INFINITY, 0.0); SCALES];
         for (pair, slope_of) in slopes.iter_mut().enumerate() {
             let (temperature, slope) = scales(pair);
@@ -121,6 +127,9 @@ impl Context<'_> {
                 ln_weight -= self.ln_falling[pair];
             }
             ln_weight += (shape.prior_weight() * falling / rest.det[pair].sqrt()).ln();
+            if temperature == 1 {
+                ln_weight += lawful[slope].ln() - self.ln_lawful;
+            }
             if let (Some(small), Some(bounds)) = (&small, self.bounds) {
                 // The bounds can only lower it.
                 if kept.evidence.makes_nothing_of(ln_weight) {
@@ -169,6 +178,20 @@ impl Context<'_> {
         }
         let ln_total = straight.ln();
         slopes.iter().map(|(ln, slope)| (ln - ln_total).exp() * slope).sum()
+    }
+
+    /// Probability that the law's error is one that insulation can have, under the wide scale of temperature and both of the slope:
+    /// the prior ends at those limits. The narrow scale does not come near them.
+    #[inline(always)]
+    fn lawful<S: Simd>(&self, simd: S, rest: &Rest, scales_of: [f64; SCALES]) -> [f64; 2] {
+        let (least, greatest) = self.law_errors;
+        let error = &rest.temperature;
+        let variance = [2, 3].map(|pair: usize| rest.temperature_variance[pair] * scales_of[pair]);
+        let deviations = [greatest - error[2], greatest - error[3], least - error[2], least - error[3]];
+        let variances = [variance[0], variance[1], variance[0], variance[1]];
+        let below =
+            self.table.lower_tails_of(simd, f64x4::simd_from(simd, deviations), f64x4::simd_from(simd, variances));
+        [below[0] - below[2], below[1] - below[3]].map(|p| p.max(LEAST_LAWFUL))
     }
 
     /// Residual sum of squares of the exact readings and the prior's, at any coefficients.

@@ -66,6 +66,7 @@ impl Sample {
                 background: Background {
                     nameplate: Nameplate::default(),
                     registered: true,
+                    law: TemperatureLaw::Thermosetting.into(),
                     assumed_law: TemperatureLaw::Thermosetting,
                     learnt_law: None,
                     priors: Priors::default(),

@@ -217,7 +217,8 @@ pub(super) fn temperature_outside_law(view: &View<'_>) -> Option<Finding> {
     if !correction.outside {
         return None;
     }
-    let range = view.case.law.range().map_or_else(String::new, |(from, to)| format!("{} to {to}", from.as_celsius()));
+    let range =
+        view.case.law.assumed.range().map_or_else(String::new, |(from, to)| format!("{} to {to}", from.as_celsius()));
     let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * correction.log10_doubt));
     // Insulation is tested in the cold half of the year too. There the law goes on with a doubt of its own, which the margin holds twice.
     let needed = if at.as_celsius() < COOL_TO_C { COOL_MARGIN } else { view.terms.policy.doubt_margin };
@@ -297,7 +298,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
-    if view.case.law != TemperatureLaw::Either {
+    if view.case.law.assumed != TemperatureLaw::Either {
         return None;
     }
     let (latest, record) = view.latest()?;
@@ -316,7 +317,7 @@ pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn law_learnt(view: &View<'_>) -> Option<Finding> {
-    let learnt = view.case.learnt.filter(|learnt| learnt.beats_the_assumed())?;
+    let learnt = view.case.learnt.filter(|_| view.case.law.learnt.is_some())?;
     let message = format!(
         "The readings themselves say that the resistance {}; that beats the assumed law ({}), so it was used.",
         learnt.in_words(),

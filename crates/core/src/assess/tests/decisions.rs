@@ -90,9 +90,9 @@ fn shortened_only_when_the_fall_is_real_and_leads_somewhere() {
         by_hand.judge().action
     };
     assert_eq!(at(0.95, 0.5, 20), Action::Keep);
-    assert_eq!(at(0.951, 0.05, 20), Action::Keep);
-    assert_eq!(at(0.951, 0.051, 20), Action::Shorten);
-    assert_eq!(at(0.951, 0.051, 3), Action::Shorten);
+    assert_eq!(at(0.951, 0.2, 20), Action::Keep);
+    assert_eq!(at(0.951, 0.201, 20), Action::Shorten);
+    assert_eq!(at(0.951, 0.201, 3), Action::Shorten);
     assert_eq!(at(0.999, 0.5, 2), Action::Gather);
 }
 

@@ -191,28 +191,30 @@ fn a_void_reading_after_an_event_is_not_called_missing() {
 }
 
 #[test]
-fn a_learnt_law_is_said_from_the_evidence_that_is_strong() {
-    let said = |evidence: f64| {
+fn a_learnt_law_is_said_where_it_corrects() {
+    let said = |corrects: bool| {
         let kelvins = |k: f64| TemperatureDifference::from_kelvins(k).unwrap();
         let mut by_hand = ByHand::calm();
-        by_hand.case.learnt = Some(LearntLaw {
+        let learnt = LearntLaw {
             halving: kelvins(17.0),
             halving_low: kelvins(15.3),
             halving_high: Some(kelvins(19.1)),
             teacher: Teacher::Winding,
-            evidence,
+            evidence: 6.0,
             tests: 24,
             from: Temperature::from_celsius(14.0).unwrap(),
             to: Temperature::from_celsius(47.0).unwrap(),
-        });
+        };
+        by_hand.case.learnt = Some(learnt);
+        by_hand.case.law.learnt = corrects.then(|| learnt.range());
         by_hand.judge().message(Code::LawLearnt).to_owned()
     };
     assert_eq!(
-        said(6.0),
+        said(true),
         "The readings themselves say that the resistance halves every 17 K (15.3 K to 19.1 K), from the winding's own 24 \
          tests between 14 °C and 47 °C; that beats the assumed law (thermosetting, two activation branches), so it was used."
     );
-    assert_eq!(said(5.999), "");
+    assert_eq!(said(false), "");
 }
 
 #[test]

@@ -86,5 +86,5 @@ fn the_level_is_known_from_the_beginning_of_the_stretch_on() {
     let median = judgement.level_at(day(AS_OF)).unwrap().median.as_megohms();
     let summary = judgement.assessment.trend.as_ref().unwrap().level_mohm.unwrap();
     assert!((median / summary - 1.0).abs() < 1e-9, "{median} {summary}");
-    assert_eq!(judgement.law_used(), crate::temperature::TemperatureLaw::Thermosetting);
+    assert_eq!(judgement.law_used(), crate::temperature::TemperatureLaw::Thermosetting.into());
 }
