@@ -39,3 +39,18 @@ fn what_is_no_workbook_is_refused_with_a_sentence() {
         Some("a.xls: this workbook is damaged or protected by a password")
     );
 }
+
+#[test]
+fn a_cell_that_its_reader_gives_up_leaves_a_mark_that_no_rule_takes() {
+    let mut grid = Grid::new("S", false, 1 << 20);
+    for (row, column, text) in [(0, 0, "winding"), (0, 1, "tested_on"), (0, 2, "r_60s"), (0, 3, "note"), (1, 0, "P-1")]
+    {
+        assert_eq!(grid.put(row, column, text.to_owned()), Some(()));
+    }
+    assert_eq!(grid.put(1, 1, "2026-01-05".to_owned()), Some(()));
+    assert_eq!(grid.mark_unreadable(Some((1, 1)), (1, 3)), Some(()));
+    assert_eq!(grid.put(1, 3, "x".to_owned()), Some(()));
+    let text = String::from_utf8_lossy(&grid.finish().text).into_owned();
+    assert_eq!(text, "winding,tested_on,r_60s,note\nP-1,2026-01-05,unreadable\u{7f},x\n");
+    assert_eq!(Grid::new("S", false, 1 << 20).mark_unreadable(Some((1, 1)), (500, 0)), None);
+}
