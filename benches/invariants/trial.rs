@@ -181,7 +181,7 @@ fn written(fleet: &Fleet<'_>, series: Vec<SeriesAssessment>) -> Result<bool, Str
     said(round::table::write(&mut out, &planned, &SHAPE))?;
     said(round::csv::write(&mut out, &planned))?;
     said(round::json::write(&mut out, &planned))?;
-    round::page::text(&planned).map_err(|failure| failure.to_string())?;
+    round::page::text(&planned, true).map_err(|failure| failure.to_string())?;
     round::workbook::bytes(&planned).map_err(|error| error.to_string())?;
     let found = replay(&fleet.series, fleet.register, &fleet.terms, 182, &InTurn);
     said(output::replay::write_text(&mut out, &found))?;

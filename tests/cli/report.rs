@@ -168,12 +168,14 @@ fn hostile_names_go_through_every_output_unharmed() {
     let workbook = std::fs::read(world.path("r/assessment.xlsx")).unwrap();
     let mut book: calamine::Xlsx<_> = calamine::open_workbook_from_rs(std::io::Cursor::new(workbook)).unwrap();
     let sheet = calamine::Reader::worksheet_range(&mut book, "series").unwrap();
-    let names: Vec<String> = sheet.rows().skip(1).map(|row| row[0].to_string()).collect();
+    let names: Vec<String> = sheet.rows().skip(2).map(|row| row[0].to_string()).collect();
     for name in HOSTILE {
         assert!(names.contains(&name.to_owned()), "{name:?} in {names:?}");
     }
-    assert!(sheet.rows().skip(1).all(|row| matches!(row[8], calamine::Data::Float(_))), "numbers are numbers");
-    assert!(sheet.rows().skip(1).all(|row| matches!(row[7], calamine::Data::DateTime(_))), "dates are dates");
+    assert!(sheet.rows().skip(2).all(|row| matches!(row[11], calamine::Data::Float(_))), "numbers are numbers");
+    assert!(sheet.rows().skip(2).all(|row| matches!(row[10], calamine::Data::DateTime(_))), "dates are dates");
+    let heading = |row: usize| sheet.rows().nth(row).map(|cells| cells[11].to_string());
+    assert_eq!([heading(0), heading(1)].map(Option::unwrap), ["Latest R60 as read, MΩ", "latest_r60_mohm"]);
     let formulas = calamine::Reader::worksheet_formula(&mut book, "series").unwrap();
     assert!(formulas.cells().all(|(_, _, formula)| formula.is_empty()));
 }
@@ -190,11 +192,12 @@ fn the_page_of_the_works_tells_the_place_where_the_register_does() {
     };
     let known = index("known", &["--register", "r.csv"]);
     assert!(
-        known.contains("<th scope=\"col\">Place</th>") && known.contains("<td class=\"place\">Kiln, Cooler fan</td>")
+        known.contains("<th scope=\"col\" class=\"wider\">Place</th>")
+            && known.contains("<td class=\"place wider\">Kiln, Cooler fan</td>")
     );
     assert!(known.contains("2 series judged; 1 needs something done."), "{known}");
     let unknown = index("unknown", &[]);
-    assert!(!unknown.contains(">Place</th>") && !unknown.contains("class=\"place\""));
+    assert!(!unknown.contains(">Place</th>") && !unknown.contains("class=\"place wider\""));
     // A site that all have is not told again in every row; of several, each row tells its own.
     let sites = |second: &str| {
         let register = format!("winding,site,area\nP,North,Kiln\nQ,{second},Mill\n");
@@ -203,6 +206,6 @@ fn the_page_of_the_works_tells_the_place_where_the_register_does() {
         assert_eq!(world.run(&args).status, 0);
         world.read("r/index.html")
     };
-    assert!(sites("North").contains("<td class=\"place\">Kiln</td>"));
-    assert!(sites("South").contains("<td class=\"place\">North, Kiln</td>"));
+    assert!(sites("North").contains("<td class=\"place wider\">Kiln</td>"));
+    assert!(sites("South").contains("<td class=\"place wider\">North, Kiln</td>"));
 }

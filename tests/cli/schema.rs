@@ -21,13 +21,17 @@ const INPUT: &[(&str, &str)] = &[
     ("repeated", "number"),
     ("rejected", "number"),
 ];
-const SUMMARY: &[(&str, &str)] = &[("series", "number"), ("actions", "object")];
+const SUMMARY: &[(&str, &str)] = &[("series", "number"), ("actions", "object"), ("overdue", "object")];
+const OVERDUE: &[(&str, &str)] = &[("series", "number"), ("longest_days", "number?")];
 const ACTIONS: [&str; 6] = ["hold", "plan", "recheck", "shorten", "keep", "gather"];
 const SERIES: &[(&str, &str)] = &[
     ("winding", "text"),
     ("connection", "text"),
     ("scope", "text"),
     ("site", "text?"),
+    ("area", "text?"),
+    ("description", "text?"),
+    ("criticality", "text?"),
     ("group", "text?"),
     ("action", "text"),
     ("findings", "list"),
@@ -36,6 +40,7 @@ const SERIES: &[(&str, &str)] = &[
     ("trend", "object?"),
     ("forecast", "object"),
     ("next_test", "object"),
+    ("overdue_days", "number?"),
 ];
 const FINDING: &[(&str, &str)] = &[("code", "text"), ("message", "text"), ("evidence", "object"), ("source", "text")];
 const LATEST: &[(&str, &str)] = &[
@@ -128,6 +133,7 @@ fn result_of(args: &[&str]) -> (Value, Vec<String>) {
         found.extend(faults("input", input, INPUT));
     }
     found.extend(faults("summary", &result["summary"], SUMMARY));
+    found.extend(faults("overdue", &result["summary"]["overdue"], OVERDUE));
     let counts: Vec<(&str, &str)> = ACTIONS.iter().map(|action| (*action, "number")).collect();
     found.extend(faults("actions", &result["summary"]["actions"], &counts));
     for one in list(&result["series"]) {

@@ -74,6 +74,7 @@ fn told(error: &clap::Error) -> ExitCode {
 fn dispatch(command: &Command, console: &mut Console<'_>) -> Result<Status, Failure> {
     match command {
         Command::Assess(args) => commands::assess::run(args, console),
+        Command::Compare(args) => commands::compare::run(args, console),
         Command::Report(args) => commands::report::run(args, console),
         Command::Round(args) => commands::round::run(args, console),
         Command::Check(args) => commands::check::run(args, console),

@@ -119,7 +119,10 @@ fn usual_confidence() -> Result<Confidence, Failure> {
 }
 
 /// Refuses to write a result over a file that it is made from: a history is often the only copy there is.
-fn must_not_overwrite<'a>(inputs: impl Iterator<Item = &'a Input>, outputs: &[Option<&Path>]) -> Result<(), Failure> {
+pub(crate) fn must_not_overwrite<'a>(
+    inputs: impl Iterator<Item = &'a Input>,
+    outputs: &[Option<&Path>],
+) -> Result<(), Failure> {
     // What is no plain file, such as a terminal, may be both.
     let place = |path: &Path| path.canonicalize().ok().filter(|place| place.is_file());
     let written: Vec<(&Path, PathBuf)> =

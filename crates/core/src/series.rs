@@ -32,7 +32,8 @@ impl SeriesKey {
 }
 
 /// A series as people name it, from the names of its connection and scope.
-pub(crate) fn display_name(winding: &str, connection: &str, scope: &str) -> String {
+#[must_use]
+pub fn display_name(winding: &str, connection: &str, scope: &str) -> String {
     let mut name = winding.to_owned();
     if connection != "all-earth" {
         name.push(' ');

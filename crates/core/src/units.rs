@@ -293,6 +293,25 @@ impl fmt::Display for Resistance {
     }
 }
 
+/// A chance as a person says it, in per cent: never none and never certain.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::units::chance;
+/// assert_eq!(chance(0.711), "71 %");
+/// assert_eq!(chance(0.0), "under 1 %");
+/// assert_eq!(chance(1.0), "over 99 %");
+/// ```
+#[must_use]
+pub fn chance(p: f64) -> String {
+    match 100.0 * p {
+        p if p < 0.5 => "under 1 %".to_owned(),
+        p if p > 99.5 => "over 99 %".to_owned(),
+        p => format!("{p:.0} %"),
+    }
+}
+
 /// A number rounded to three significant digits, without trailing zeros after the point.
 ///
 /// # Examples

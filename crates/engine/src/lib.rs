@@ -1,7 +1,7 @@
 //! The engine of groundwall: bytes in, bytes out.
 //!
 //! [`ingest`] turns the bytes of histories and registers into tests, and accounts for every row; [`fleet`] judges them by
-//! [`groundwall`]; [`output`], [`chart`], [`report`] and [`page`] write results, [`master`] adds tests to a history.
+//! [`groundwall`]; [`output`], [`chart`], [`report`] and [`page`] write results, [`compare`] sets two of them beside each other, [`master`] adds tests to a history.
 //! There is no file, no clock and no terminal in here, and no C: the command line, a page in a browser and other programs all
 //! go through the same door. What stops a run is an [`error::Failure`].
 //!
@@ -12,6 +12,7 @@
 
 pub mod cautions;
 pub mod chart;
+pub mod compare;
 pub mod digest;
 pub mod error;
 pub mod file_name;
@@ -23,6 +24,7 @@ pub mod legible;
 pub mod master;
 pub mod output;
 pub mod page;
+pub mod pdf;
 pub mod policy_file;
 pub mod report;
 pub mod similar;

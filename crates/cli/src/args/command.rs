@@ -1,8 +1,9 @@
 //! The verbs, each with an example, and the safety words of those that go with a reading.
 
 use super::{
-    AddArgs, AssessArgs, ChartArgs, CheckArgs, ColorWhen, CompletionsArgs, CorrectArgs, DemoArgs, ExplainArgs,
-    HistoryArgs, ManualArgs, MessageFormat, PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs, SpotArgs,
+    AddArgs, AssessArgs, ChartArgs, CheckArgs, ColorWhen, CompareArgs, CompletionsArgs, CorrectArgs, DemoArgs,
+    ExplainArgs, HistoryArgs, ManualArgs, MessageFormat, PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs,
+    SpotArgs,
 };
 use clap::{Parser, Subcommand, value_parser};
 use groundwall_engine::safety;
@@ -94,6 +95,11 @@ pub enum Command {
     #[command(after_help = "Example:\n  groundwall assess history.csv --register register.csv --fail-on hold\n\n\
         Actions, most urgent first: hold, plan, recheck, shorten, keep, gather.")]
     Assess(AssessArgs),
+    /// Say what changed between two results, or between two days: moved up or down and why, new, gone, tested, overdue
+    #[command(
+        after_help = "Examples:\n  groundwall compare last/assessment.json report/assessment.json\n  groundwall compare history.csv --register register.csv --since 2026-08-25"
+    )]
+    Compare(CompareArgs),
     /// Draw a chart of one winding or of the whole works
     #[command(
         after_help = "Examples:\n  groundwall chart history.csv --register register.csv --winding \"P-101 stator\" --out p-101.png\n  groundwall chart history.csv --register register.csv --kind fleet --size 1240x1754 --out pages/"
@@ -174,6 +180,7 @@ impl Command {
         match self {
             Self::Assess(args) => Some(&mut args.history),
             Self::Chart(args) => Some(&mut args.history),
+            Self::Compare(args) => Some(&mut args.history),
             Self::Report(args) => Some(&mut args.history),
             Self::Round(args) => Some(&mut args.history),
             Self::Check(args) => Some(&mut args.history),

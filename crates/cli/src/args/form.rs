@@ -15,6 +15,15 @@ pub enum AssessFormat {
     Xlsx,
 }
 
+/// Which series get a page of their own in a report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum ReportPages {
+    /// Those to hold, plan for, recheck or test sooner
+    Urgent,
+    /// Every series
+    All,
+}
+
 /// Forms of all other results.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum TextFormat {

@@ -8,7 +8,9 @@ mod on_histories;
 mod without_histories;
 
 pub use command::{Cli, Command};
-pub use form::{AssessFormat, ChartKind, ColorWhen, MessageFormat, RoundFormat, TextFormat};
+pub use form::{AssessFormat, ChartKind, ColorWhen, MessageFormat, ReportPages, RoundFormat, TextFormat};
 pub use history::{CircuitArgs, HistoryArgs, SeriesArgs};
-pub use on_histories::{AddArgs, AssessArgs, ChartArgs, CheckArgs, ExplainArgs, ReplayArgs, ReportArgs, RoundArgs};
+pub use on_histories::{
+    AddArgs, AssessArgs, ChartArgs, CheckArgs, CompareArgs, ExplainArgs, ReplayArgs, ReportArgs, RoundArgs,
+};
 pub use without_histories::{CompletionsArgs, CorrectArgs, DemoArgs, ManualArgs, PolicyArgs, RatiosArgs, SpotArgs};

@@ -1,6 +1,6 @@
 //! Commands on histories: what comes of them judged, their rows looked at, new rows filed.
 
-use super::{AssessFormat, ChartKind, CircuitArgs, HistoryArgs, RoundFormat, SeriesArgs, TextFormat};
+use super::{AssessFormat, ChartKind, CircuitArgs, HistoryArgs, ReportPages, RoundFormat, SeriesArgs, TextFormat};
 use crate::files::Target;
 use crate::values::{self, PictureFile, PicturePlace};
 use chrono::NaiveDate;
@@ -55,6 +55,27 @@ pub struct ChartArgs {
     pub out: PicturePlace,
 }
 
+/// `compare`
+#[derive(Args, Debug)]
+#[command(mut_arg("inputs", |arg| arg.value_name("OLD NEW").help(
+    "Two result files, the older first (assess --format json, or assessment.json of a report); with --since histories, in any \
+     form that assess takes"
+)))]
+pub struct CompareArgs {
+    /// Result files, or histories and how to read and judge them.
+    #[command(flatten)]
+    pub history: HistoryArgs,
+    /// Judge the histories as on this day too, and say what changed until the as-of date
+    #[arg(long, value_name = "DATE", value_parser = values::date)]
+    pub since: Option<NaiveDate>,
+    /// Form of the result
+    #[arg(long, value_enum, default_value = "text")]
+    pub format: TextFormat,
+    /// Write the result to this file, whole or not at all; - for standard output
+    #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
+    pub out: Target,
+}
+
 /// `report`
 #[derive(Args, Debug)]
 pub struct ReportArgs {
@@ -64,6 +85,12 @@ pub struct ReportArgs {
     /// The folder of the report, written whole or not at all
     #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub out: PathBuf,
+    /// Which series get a page of their own
+    #[arg(long, value_enum, default_value = "urgent")]
+    pub pages: ReportPages,
+    /// Write the pack as one file too, to send and to print: the list and a work order of two pages for each series with a page
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub pdf: Option<PathBuf>,
 }
 
 /// `round`
@@ -75,6 +102,9 @@ pub struct RoundArgs {
     /// Last day of the round [default: 91 days after the as-of date]
     #[arg(long, value_name = "DATE", value_parser = values::date)]
     pub until: Option<NaiveDate>,
+    /// On the page of --format html give every test the full form, not only those that are special
+    #[arg(long)]
+    pub full: bool,
     /// Form of the round
     #[arg(long, short, value_enum, default_value = "table")]
     pub format: RoundFormat,

@@ -4,6 +4,7 @@ pub mod add;
 pub mod assess;
 pub mod chart;
 pub mod check;
+pub mod compare;
 pub mod completions;
 pub mod correct;
 pub mod demo;

@@ -1,13 +1,14 @@
 //! `report`: work-order pages, the page of the works and the results as files, in one folder.
 
-use crate::args::ReportArgs;
+use crate::args::{ReportArgs, ReportPages};
 use crate::console::Console;
-use crate::files::Input;
 use crate::files::folder::Folder;
+use crate::files::{Input, Target};
 use crate::fleet;
 use crate::progress::Watched;
 use crate::settings::Plan;
-use groundwall::assess::{Code, assess_fleet};
+use groundwall::assess::{Action, Code, assess_fleet};
+use groundwall_engine::compare::{Comparison, Snapshot};
 use groundwall_engine::digest::sha256;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger};
@@ -15,7 +16,7 @@ use groundwall_engine::output::csv::Line;
 use groundwall_engine::output::{self, Assessment, rejects};
 use groundwall_engine::page::Pages;
 use groundwall_engine::report::manifest::{self, Made, Source, Written};
-use groundwall_engine::report::{Entry, PAGES, PageMaker, PageNames, series_page, works_page};
+use groundwall_engine::report::{Entry, LEAST_URGENT, PAGES, PageMaker, PageNames, paper, series_page, works_page};
 use std::io;
 
 /// Writes the report.
@@ -24,15 +25,28 @@ use std::io;
 ///
 /// A [`Failure`] when an input cannot be read, when the folder is something else than a report, or when it cannot be written.
 pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history, &[])?;
+    let plan = Plan::check(&args.history, &[args.pdf.as_deref()])?;
     let read = plan.inputs.iter().chain(&args.history.register).chain(&args.history.policy);
     let folder = Folder::begin(&args.out, read)?;
+    let previous = previous(args, console);
     let works = fleet::read(&plan, console)?;
     let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));
     let pages = Pages::new(&[series_page::TEMPLATE, works_page::TEMPLATE])?;
     folder.make(PAGES)?;
     let (sources, write) = (plan.names(), |path: &str, bytes: &[u8]| folder.write(path, bytes));
-    let maker = PageMaker { write: &write, pages: &pages, names: &names, series: &works.series, sources: &sources };
+    let least_urgent = match args.pages {
+        ReportPages::Urgent => LEAST_URGENT,
+        ReportPages::All => Action::Gather,
+    };
+    let maker = PageMaker {
+        write: &write,
+        pages: &pages,
+        names: &names,
+        series: &works.series,
+        sources: &sources,
+        least_urgent,
+        keep_orders: args.pdf.is_some(),
+    };
     let watched = Watched::of(console);
     let made = assess_fleet(&works.series, works.register, &works.terms, &watched, |judgement| maker.make(judgement));
     drop(watched);
@@ -47,7 +61,14 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         inputs: &works.ingested.inputs,
         series: entries.iter().map(|entry| entry.series.clone()).collect(),
     };
-    let index = pages.render(&works_page::TEMPLATE, &works_page::Content::of(&assessment, &entries))?;
+    let changes = previous.map(|previous| Comparison::new(&previous, &Snapshot::of(&assessment)));
+    let content = works_page::Content::of(&assessment, &entries, changes.as_ref());
+    let index = pages.render(&works_page::TEMPLATE, &content)?;
+    if let Some(file) = &args.pdf {
+        let bytes = paper::pack(&assessment, &entries).map_err(|error| Failure::ours(error.to_string()))?;
+        Target::File(file.clone()).write(console.out, |out| out.write_all(&bytes))?;
+        console.remark(&format!("{}: this is the pack in one file", file.display()));
+    }
     let mut files: Vec<Written> = vec![folder.write("index.html", index.as_bytes())?];
     files.extend(entries.iter().flat_map(|entry| entry.files.iter().cloned()));
     files.extend(results(&folder, &assessment)?);
@@ -78,6 +99,19 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         .map_err(|failure| failure.after(&format!("{}: the report was written", args.out.display())))?;
     console.remark(&output::table::cautions());
     Ok(plan.status(&works.ingested))
+}
+
+/// The result of the report that is about to be replaced, where there is one.
+fn previous(args: &ReportArgs, console: &mut Console<'_>) -> Option<Snapshot> {
+    let file = args.out.join("assessment.json");
+    let bytes = std::fs::read(&file).ok()?;
+    match Snapshot::read(&file.display().to_string(), &bytes) {
+        Ok(snapshot) => Some(snapshot),
+        Err(failure) => {
+            console.remark(&format!("nothing is said of what changed: {failure}"));
+            None
+        }
+    }
 }
 
 /// The policy file as the manifest names it.

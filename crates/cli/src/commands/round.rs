@@ -31,7 +31,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let works = fleet::read(&plan, console)?;
     let round = plan_round(works.series.to_vec(), works.register, &works.terms, until, &Watched::of(console));
     let planned = Planned { round: &round, inputs: &works.ingested.inputs };
-    let page = if args.format == RoundFormat::Html { round::page::text(&planned)? } else { String::new() };
+    let page = if args.format == RoundFormat::Html { round::page::text(&planned, args.full)? } else { String::new() };
     let shape = console.shape(&args.out);
     args.out.write(console.out, |out| match args.format {
         RoundFormat::Table => legibly(out, shape.color, |out| round::table::write(out, &planned, &shape)),

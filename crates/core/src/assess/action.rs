@@ -33,6 +33,13 @@ fn beyond_the_scale(view: &View<'_>) -> bool {
         && matches!(last.and_then(|test| test.corrected), Some(Measured::Above(bound)) if bound.as_megohms() >= far)
 }
 
+/// Whether tests enough to judge a trend by, made on different days, were all beyond the scale and the latest far above the minimum.
+pub(super) fn beyond_the_scale_throughout(view: &View<'_>) -> bool {
+    view.outlook.is_some_and(|outlook| outlook.summary.tests >= view.terms.policy.trend_exact_readings as usize)
+        && !view.case.on_one_day()
+        && beyond_the_scale(view)
+}
+
 /// Which test is to be repeated, and whether before the winding is energised. A repeat that was asked for long ago and not made is no
 /// new request, and the words say so.
 fn doubtful_test(view: &View<'_>, on: NaiveDate, before_use: Option<bool>) -> String {
@@ -85,11 +92,11 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
     let safe = view.outlook.filter(|_| !beyond_the_scale(view)).and_then(|outlook| outlook.safe_until);
     match safe {
         Some(safe) if safe < regular => {
-            let p = three_digits(limit);
+            let p = format!("{} %", three_digits(100.0 * limit));
             let why = if safe <= as_of {
-                format!("now: the level may already be below the minimum with probability {p} or more")
+                format!("now: the chance that the level is already below the minimum is {p} or more")
             } else {
-                format!("until then the level is below the minimum with probability {p} at most")
+                format!("until then the chance that the level is below the minimum is {p} at most")
             };
             NextTest { by: safe.max(as_of), why }
         }

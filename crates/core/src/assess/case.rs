@@ -19,6 +19,17 @@ use chrono::{Days, NaiveDate};
 /// usual reference.
 const LIKELY_TEMPERATURES_C: (f64, f64) = (10.0, 40.0);
 
+/// The last test of a series that should have been tested again by now.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Overdue {
+    /// The day of the last test.
+    pub(super) last: NaiveDate,
+    /// Its age.
+    pub(super) age_days: u32,
+    /// The usual interval.
+    pub(super) interval_days: u32,
+}
+
 /// A winding this much colder than at another test should have read more, kelvins.
 const LEAST_COLDER_K: f64 = 3.0;
 
@@ -152,8 +163,26 @@ impl Case {
 
     /// The readings of the stretch as the trend takes them; none without any.
     pub(super) fn stretch(&self, terms: &Terms) -> Option<Stretch> {
+        self.stretch_of(self.readings(terms))
+    }
+
+    /// The same without the latest test.
+    pub(super) fn stretch_before_latest(&self, terms: &Terms) -> Option<Stretch> {
+        let mut readings = self.readings(terms);
+        if self.counted().next_back() == self.latest() {
+            readings.pop();
+        }
+        self.stretch_of(readings)
+    }
+
+    fn readings(&self, terms: &Terms) -> Vec<Reading> {
         let mut readings = Vec::with_capacity(self.tests.len());
         readings.extend(self.counted().filter_map(|at| self.reading(at, terms)));
+        readings
+    }
+
+    /// Readings as a stretch that knows what the law can have got wrong.
+    fn stretch_of(&self, readings: Vec<Reading>) -> Option<Stretch> {
         let stretch = Stretch::new(readings).ok()?;
         let Some((least, greatest)) = self.possible_law_errors() else { return Some(stretch) };
         Some(stretch.with_law_errors(least, greatest))
@@ -258,6 +287,16 @@ impl Case {
     pub(super) fn usual_next_test(&self, terms: &Terms) -> NaiveDate {
         let last = self.last_made().map_or(terms.as_of, |at| self.tests[at].tested_on.date);
         last.checked_add_days(Days::new(u64::from(self.interval_days(terms)))).unwrap_or(NaiveDate::MAX)
+    }
+
+    /// How old the last test is, where that is more than the policy allows for its interval.
+    pub(super) fn overdue(&self, terms: &Terms) -> Option<Overdue> {
+        let last = self.tests[self.last_made()?].tested_on.date;
+        let interval_days = self.interval_days(terms);
+        let allowed = (f64::from(interval_days) * terms.policy.overdue_factor).round() as u64;
+        let due = last.checked_add_days(Days::new(allowed))?;
+        let age_days = u32::try_from(terms.as_of.signed_duration_since(last).num_days()).ok()?;
+        (terms.as_of > due).then_some(Overdue { last, age_days, interval_days })
     }
 
     /// The row behind a test.

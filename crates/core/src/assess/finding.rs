@@ -52,6 +52,7 @@ codes! {
     ValueRepeated "value-repeated" "The same value was written down at test after test.",
     AfterEvent "after-event" "Work was done since the previous test: the stretch starts afresh.",
     FewReadings "few-readings" "Too few exact readings in the stretch to judge a trend.",
+    BeyondScale "beyond-scale" "Every reading of the stretch is beyond the end of the scale, far above the minimum.",
     FutureTest "future-test" "Tests after the as-of date were left out.",
     Overdue "overdue" "The usual interval has passed since the last test.",
 }

@@ -5,7 +5,7 @@ use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
 use crate::temperature::learnt::LearntLaw;
 use crate::temperature::{TemperatureLaw, UsedLaw};
-use crate::trend::{NoiseWeights, Priors, StretchFit};
+use crate::trend::{NoiseWeights, Priors, Stretch, StretchFit, solve};
 use crate::units::{Confidence, Temperature, Years};
 use chrono::NaiveDate;
 
@@ -26,6 +26,8 @@ pub struct Judgement {
     pub as_of: NaiveDate,
     /// The fitted stretch; none without a reading that counts.
     pub fit: Option<StretchFit>,
+    /// The stretch without its latest test, where that is doubtful and to be repeated.
+    pub doubted: Option<Stretch>,
     /// What the judgement rests on beside the readings.
     pub background: Background,
 }
@@ -65,12 +67,26 @@ impl Judgement {
     /// the stretch.
     #[must_use]
     pub fn level_at(&self, day: NaiveDate) -> Option<Level> {
+        self.level_of(self.fit.as_ref()?, day)
+    }
+
+    /// The fit without the latest test, where that is doubtful and to be repeated: for a picture that does not let one
+    /// doubtful reading bend its line. Dates and probabilities are those of the whole stretch.
+    #[must_use]
+    pub fn fit_before_doubtful(&self) -> Option<StretchFit> {
+        let solved = solve(self.doubted.as_ref()?, &self.background.priors);
+        Some(solved.average(&self.background.noise_weights))
+    }
+
+    /// As [`level_at`](Self::level_at), by another fit of the same stretch.
+    #[must_use]
+    pub fn level_of(&self, fit: &StretchFit, day: NaiveDate) -> Option<Level> {
         let trend = self.assessment.trend.as_ref()?;
         trend.level_mohm?;
         if day < trend.since {
             return None;
         }
         let when = Years::from_years(TestedOn::day(day).years_since(self.as_of)).ok()?;
-        Some(self.fit.as_ref()?.level_band(when, self.confidence))
+        Some(fit.level_band(when, self.confidence))
     }
 }

@@ -8,6 +8,7 @@
 mod action;
 mod alone;
 mod case;
+mod cause;
 mod copies;
 pub mod finding;
 mod fleet;

@@ -3,7 +3,7 @@
 //! The serialised form of [`SeriesAssessment`] is the `series` element of the result file, key for key. Unknown is null;
 //! every key is always there; no number is ever NaN or infinite.
 
-use super::finding::Finding;
+use super::finding::{Code, Finding};
 use crate::minimum::Minimum;
 use crate::record::{Event, TestedOn};
 use crate::resistance::{Bound, Measured};
@@ -59,6 +59,19 @@ impl Action {
             Self::Shorten => "test sooner than usual: the decline is real",
             Self::Keep => "carry on with the usual interval",
             Self::Gather => "too little evidence to judge a trend; the latest reading is acceptable",
+        }
+    }
+
+    /// The same in two or three plain words.
+    #[must_use]
+    pub const fn in_short(self) -> &'static str {
+        match self {
+            Self::Hold => "keep out of service",
+            Self::Plan => "raise work",
+            Self::Recheck => "repeat the test",
+            Self::Shorten => "test sooner",
+            Self::Keep => "usual interval",
+            Self::Gather => "more tests needed",
         }
     }
 
@@ -177,15 +190,16 @@ pub struct CrossingDates {
 }
 
 impl CrossingDates {
-    /// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14"; "by 2026-11-25" where it has
-    /// shrunk to one day, as it does where the level is there already.
+    /// The interval in words: "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14"; "may be reached from
+    /// 2027-03-01 on, perhaps never" where it has no later end; "by 2026-11-25" where it has shrunk to one day, as it does where
+    /// the level is there already. An earlier end alone is never said as if the winding were safe until then.
     ///
     /// # Examples
     ///
     /// ```
     /// use groundwall::assess::CrossingDates;
     /// let dates = CrossingDates { earliest: "2027-03-01".parse()?, median: None, latest: None };
-    /// assert_eq!(dates.in_words(), "2027-03-01 at the earliest, perhaps never");
+    /// assert_eq!(dates.in_words(), "may be reached from 2027-03-01 on, perhaps never");
     /// # Ok::<(), Box<dyn std::error::Error>>(())
     /// ```
     #[must_use]
@@ -194,7 +208,7 @@ impl CrossingDates {
         match self.latest {
             Some(latest) if latest == self.earliest => format!("by {latest}"),
             Some(latest) => format!("between {} and {latest}{middle}", self.earliest),
-            None => format!("{} at the earliest, perhaps never{middle}", self.earliest),
+            None => format!("may be reached from {} on{middle}, perhaps never", self.earliest),
         }
     }
 }
@@ -273,6 +287,12 @@ pub struct SeriesAssessment {
     pub scope: String,
     /// Site of the register.
     pub site: Option<String>,
+    /// Part of the site, from the register.
+    pub area: Option<String>,
+    /// What the machine is or drives, from the register.
+    pub description: Option<String>,
+    /// How much hangs on the machine, from the register.
+    pub criticality: Option<String>,
     /// Group of similar windings.
     pub group: Option<String>,
     /// What to do.
@@ -289,6 +309,8 @@ pub struct SeriesAssessment {
     pub forecast: Forecast,
     /// When to test again.
     pub next_test: NextTest,
+    /// For how many days the next usual test is overdue; none while it is not.
+    pub overdue_days: Option<u32>,
 }
 
 impl SeriesAssessment {
@@ -296,6 +318,24 @@ impl SeriesAssessment {
     #[must_use]
     pub fn name(&self) -> String {
         display_name(&self.winding, &self.connection, &self.scope)
+    }
+
+    /// The findings for a list or a page, the one that caused the action first. What changes nothing here, such as a decline that
+    /// leads nowhere, is left to the step-by-step account.
+    pub fn noticed(&self) -> impl Iterator<Item = &Finding> {
+        let leads_somewhere = matches!(self.action, Action::Hold | Action::Plan | Action::Shorten);
+        self.findings.iter().filter(move |finding| match finding.code {
+            Code::Falling => leads_somewhere,
+            Code::LawLearnt | Code::RatioNotMeaningful => false,
+            _ => true,
+        })
+    }
+
+    /// The last day for planned work: the one before the early end of the interval in which the level may reach the minimum.
+    #[must_use]
+    pub fn work_by(&self) -> Option<NaiveDate> {
+        let dates = self.forecast.reaches_minimum.filter(|_| self.action == Action::Plan);
+        dates.and_then(|dates| dates.earliest.pred_opt())
     }
 
     /// The latest one-minute resistance at the reference temperature as a measured value; none where there is none.

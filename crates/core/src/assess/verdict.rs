@@ -2,6 +2,7 @@
 
 use super::action;
 use super::case::Case;
+use super::cause;
 use super::copies::Copied;
 use super::finding::{Code, Finding};
 use super::inputs::Terms;
@@ -9,7 +10,7 @@ use super::judgement::{Background, Judgement};
 use super::lessons::Lessons;
 use super::outlook::Outlook;
 use super::phases::PhaseStanding;
-use super::result::{Forecast, Latest, SeriesAssessment, SinceReason};
+use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason};
 use super::rules;
 use super::view::View;
 use crate::absorption::{absorption_ratio, polarization_index};
@@ -63,7 +64,10 @@ fn judge_once(mut case: Case, fit: Option<StretchFit>, beside: &Beside, lessons:
         View { case: &case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
     let findings = rules::findings(&view);
     let action = action::decide(&findings);
+    let findings = cause::first(&view, findings);
     let next_test = action::next_test(&view, action, &findings);
+    let overdue_days = case.overdue(terms).map(|overdue| overdue.age_days.saturating_sub(overdue.interval_days));
+    let doubted = (action == Action::Recheck).then(|| case.stretch_before_latest(terms)).flatten();
     let latest = latest(&case);
     let law = case.law_in_words();
     let background = Background {
@@ -86,6 +90,9 @@ fn judge_once(mut case: Case, fit: Option<StretchFit>, beside: &Beside, lessons:
         connection: case.series.key.connection.to_string(),
         scope: case.series.key.scope.to_string(),
         site: case.nameplate.site.clone(),
+        area: case.nameplate.area.clone(),
+        description: case.nameplate.description.clone(),
+        criticality: case.nameplate.criticality.clone(),
         group: Some(case.nameplate.group_name()),
         action,
         findings,
@@ -94,6 +101,7 @@ fn judge_once(mut case: Case, fit: Option<StretchFit>, beside: &Beside, lessons:
         trend,
         forecast,
         next_test,
+        overdue_days,
     };
     Judgement {
         assessment,
@@ -103,6 +111,7 @@ fn judge_once(mut case: Case, fit: Option<StretchFit>, beside: &Beside, lessons:
         confidence: terms.confidence,
         as_of: terms.as_of,
         fit,
+        doubted,
         background,
     }
 }

@@ -16,6 +16,8 @@ pub enum Standing {
     Counts,
     /// Part of the trend, but corrected by an assumed temperature: its own is not known.
     Uncorrected,
+    /// The latest test, to be repeated before it is believed.
+    Doubtful,
     /// Thought to be a stray by the trend.
     Stray,
     /// The leads were not proved before the test.
@@ -83,6 +85,12 @@ pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, says: Say
             let assumed = standing == Standing::Uncorrected && says != Says::OffScale;
             if assumed { pen.disc(at, 2.2, theme::PAPER) } else { Ok(()) }
         }
+        (Standing::Doubtful, Says::Exact) => {
+            pen.disc(at, RADIUS + 4.0, theme::PAPER)?;
+            pen.ring(at, RADIUS + 3.0, 1.8, theme::INK)?;
+            pen.disc(at, RADIUS - 2.0, theme::INK)
+        }
+        (Standing::Doubtful, _) => arrow(pen, says, at, true),
         (left_out, Says::Exact) => {
             pen.disc(at, RADIUS + 1.0, theme::PAPER)?;
             reason(pen, left_out, at)

@@ -179,9 +179,17 @@ pub enum PictureFormat {
 ///
 /// [`ChartError`] when the size or the resolution is outside its limits.
 pub fn render_png<C: Chart>(chart: &C, size: Size, dpi: u32) -> Result<Vec<u8>, ChartError> {
-    let sheet = page::Sheet::new(size, dpi)?;
-    let pixels = raster::draw(chart, &sheet)?;
-    png::encode(&pixels, size, dpi)
+    render_png_on(chart, &page::Sheet::new(size, dpi)?, dpi)
+}
+
+/// As [`render_png`], on a sheet that says how large a page unit is.
+///
+/// # Errors
+///
+/// [`ChartError`] when the pixels cannot be written.
+pub fn render_png_on<C: Chart>(chart: &C, sheet: &page::Sheet, dpi: u32) -> Result<Vec<u8>, ChartError> {
+    let pixels = raster::draw(chart, sheet)?;
+    png::encode(&pixels, sheet.size, dpi)
 }
 
 /// Draws a chart as SVG with the fonts inside. The same chart gives the same bytes.

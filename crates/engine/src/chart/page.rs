@@ -24,6 +24,9 @@ pub const BASELINE_EM: f64 = 0.76;
 /// Smallest page that text of readable size fits on; a smaller picture is this page, scaled down.
 const SMALLEST_PAGE: (f64, f64) = (1000.0, 680.0);
 
+/// Page units across a picture for a telephone.
+const NARROW_PAGE: f64 = 560.0;
+
 /// What drawing gives back: nothing, or the fault of the backend.
 pub type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
@@ -48,17 +51,31 @@ impl Sheet {
     ///
     /// [`ChartError`] when the size or the resolution is outside its limits.
     pub fn new(size: Size, dpi: u32) -> Result<Self, ChartError> {
-        let sides = Size::LEAST..=Size::GREATEST;
-        if !sides.contains(&size.width) || !sides.contains(&size.height) {
-            return Err(ChartError::Size(size));
-        }
         if !DPI_RANGE.contains(&dpi) {
             return Err(ChartError::Dpi(dpi));
         }
         let (width, height) = (f64::from(size.width), f64::from(size.height));
-        let unit = (f64::from(dpi) / theme::UNITS_PER_INCH).min(width / SMALLEST_PAGE.0).min(height / SMALLEST_PAGE.1);
+        let unit = f64::from(dpi) / theme::UNITS_PER_INCH;
+        Self::with_unit(size, unit.min(width / SMALLEST_PAGE.0).min(height / SMALLEST_PAGE.1))
+    }
+
+    /// The sheet of a picture for a telephone: as large as it must be for the words to be read at that width.
+    ///
+    /// # Errors
+    ///
+    /// [`ChartError`] when the size is outside its limits.
+    pub fn narrow(size: Size) -> Result<Self, ChartError> {
+        Self::with_unit(size, f64::from(size.width) / NARROW_PAGE)
+    }
+
+    fn with_unit(size: Size, unit: f64) -> Result<Self, ChartError> {
+        let sides = Size::LEAST..=Size::GREATEST;
+        if !sides.contains(&size.width) || !sides.contains(&size.height) {
+            return Err(ChartError::Size(size));
+        }
         let scale = unit / FINE;
-        Ok(Self { size, scale, fine: ((width / scale).round() as u32, (height / scale).round() as u32) })
+        let fine = |pixels: u32| (f64::from(pixels) / scale).round() as u32;
+        Ok(Self { size, scale, fine: (fine(size.width), fine(size.height)) })
     }
 }
 

@@ -41,6 +41,9 @@ impl Sample {
             connection: "all-earth".to_owned(),
             scope: "winding".to_owned(),
             site: Some("North works".to_owned()),
+            area: None,
+            description: None,
+            criticality: None,
             group: None,
             action,
             findings: Vec::new(),
@@ -53,6 +56,7 @@ impl Sample {
             trend: None,
             forecast: Forecast::default(),
             next_test: NextTest { by: on(as_of), why: "usual interval".to_owned() },
+            overdue_days: None,
         };
         Self {
             judgement: Judgement {
@@ -63,6 +67,7 @@ impl Sample {
                 confidence: Confidence::from_fraction(0.9).expect("a confidence"),
                 as_of: on(as_of),
                 fit: None,
+                doubted: None,
                 background: Background {
                     nameplate: Nameplate::default(),
                     registered: true,

@@ -10,6 +10,9 @@ use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
 
 const TAG: Face = Face::strong(15.5);
+/// A page narrower than this is one for a telephone, page units.
+const NARROW: f64 = 640.0;
+
 const TITLE: Face = Face::strong(theme::TITLE);
 const SUBTITLE: Face = Face::regular(theme::SUBTITLE);
 const SMALL: Face = Face::regular(theme::SMALL);
@@ -91,12 +94,14 @@ impl Surround {
             text(SMALL.fit(&self.heading, right - start), (start, top + 19.0), SMALL, theme::SOFT),
         ];
         let mut baseline = tag.bottom + 4.0;
-        for line in TITLE.wrap_even(&self.title, right - left, 2) {
+        // A narrow page has more lines, so that no word is lost.
+        let most = if right - left < NARROW { 6 } else { 2 };
+        for line in TITLE.wrap_even(&self.title, right - left, most) {
             baseline += TITLE.line_height();
             texts.push(text(line, (left, baseline), TITLE, theme::INK));
         }
         baseline += 7.0;
-        for line in SUBTITLE.wrap(&self.subtitle, right - left, 2) {
+        for line in SUBTITLE.wrap(&self.subtitle, right - left, most) {
             baseline += SUBTITLE.line_height();
             texts.push(text(line, (left, baseline), SUBTITLE, theme::SOFT));
         }

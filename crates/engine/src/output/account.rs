@@ -185,7 +185,9 @@ fn findings(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
         return lines.say("Nothing.");
     }
     for finding in &judgement.assessment.findings {
-        lines.row(finding.code.word(), &format!("{} [{}]", finding.message, finding.source))?;
+        let evidence = super::evidence(finding);
+        let told = if evidence.is_empty() { String::new() } else { format!("{evidence}; ") };
+        lines.row(finding.code.word(), &format!("{} [{told}{}]", finding.message, finding.source))?;
     }
     Ok(())
 }

@@ -23,6 +23,13 @@ struct File<'a> {
 struct Summary {
     series: usize,
     actions: Actions,
+    overdue: Overdue,
+}
+
+#[derive(Serialize)]
+struct Overdue {
+    series: usize,
+    longest_days: Option<u32>,
 }
 
 #[derive(Serialize)]
@@ -51,6 +58,7 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()>
         summary: Summary {
             series: assessment.series.len(),
             actions: Actions { hold, plan, recheck, shorten, keep, gather },
+            overdue: Overdue { series: assessment.overdue().count(), longest_days: assessment.overdue().max() },
         },
         series: &assessment.series,
     };

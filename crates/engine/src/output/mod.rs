@@ -15,7 +15,7 @@ pub mod wrap;
 
 use crate::ingest::InputLedger;
 use chrono::NaiveDate;
-use groundwall::assess::{Action, SeriesAssessment};
+use groundwall::assess::{Action, Evidence, Finding, SeriesAssessment};
 use groundwall::policy::Policy;
 use groundwall::policy::keys::{KEYS, Value};
 use groundwall::units::Confidence;
@@ -41,6 +41,50 @@ impl Assessment<'_> {
     pub fn counts(&self) -> [(Action, usize); 6] {
         Action::ALL.map(|action| (action, self.series.iter().filter(|series| series.action == action).count()))
     }
+
+    /// For how many days each series is overdue that is.
+    pub fn overdue(&self) -> impl Iterator<Item = u32> {
+        self.series.iter().filter_map(|series| series.overdue_days)
+    }
+}
+
+/// A count of series that are overdue as a line of its own: "94 of 120 overdue, the oldest by 14 months." None where none is.
+#[must_use]
+pub fn overdue_in_words(overdue: impl Iterator<Item = u32>, series: usize) -> Option<String> {
+    let days: Vec<u32> = overdue.collect();
+    let longest = span_in_words(*days.iter().max()?);
+    Some(if days.len() == 1 {
+        format!("1 of {series} overdue, by {longest}.")
+    } else {
+        format!("{} of {series} overdue, the oldest by {longest}.", days.len())
+    })
+}
+
+/// Days as a person counts them: "20 days", "14 months".
+#[must_use]
+pub fn span_in_words(days: u32) -> String {
+    const DAYS_PER_MONTH: f64 = 365.25 / 12.0;
+    match days {
+        1 => "1 day".to_owned(),
+        0..=59 => format!("{days} days"),
+        _ => format!("{:.0} months", f64::from(days) / DAYS_PER_MONTH),
+    }
+}
+
+/// The day of the next test: "now" where that day has come.
+#[must_use]
+pub fn test_by(series: &SeriesAssessment, as_of: NaiveDate) -> String {
+    if series.next_test.by <= as_of { "now".to_owned() } else { series.next_test.by.to_string() }
+}
+
+/// The evidence of a finding on one line: `fall_log10 = 0.41; readings = 2`.
+#[must_use]
+pub fn evidence(finding: &Finding) -> String {
+    let one = |(name, value): &(&str, Evidence)| match value {
+        Evidence::Number(number) => format!("{name} = {number}"),
+        Evidence::Text(text) => format!("{name} = {text}"),
+    };
+    finding.evidence.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 /// Puts the most urgent first. Equally urgent ones stay in the order of their names.

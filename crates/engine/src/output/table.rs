@@ -2,6 +2,7 @@
 
 use super::Assessment;
 use super::wrap::wrap;
+use super::{overdue_in_words, test_by};
 use crate::cautions::CAUTIONS;
 use crate::legible::BOLD;
 use crate::summary::{is_out_of_sight, latest_in_words};
@@ -36,6 +37,14 @@ pub struct Shape {
     pub color: bool,
 }
 
+impl Shape {
+    /// Columns of running text.
+    #[must_use]
+    pub fn text_width(&self) -> usize {
+        self.width.clamp(40, TEXT_WIDTH)
+    }
+}
+
 /// Writes the table, the paragraphs and the summary.
 ///
 /// # Errors
@@ -52,7 +61,11 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
         writeln!(out, "{on}{}{off}", line.trim_end())?;
     }
     paragraphs(out, assessment, shape)?;
-    writeln!(out, "\n{}", wrap(&summary(assessment), text_width(shape), "", ""))
+    writeln!(out, "\n{}", wrap(&summary(assessment), shape.text_width(), "", ""))?;
+    match overdue_in_words(assessment.overdue(), assessment.series.len()) {
+        Some(words) => writeln!(out, "{words}"),
+        None => Ok(()),
+    }
 }
 
 /// The table with as many findings as leave every cell on one line, if there is such a table.
@@ -66,7 +79,7 @@ fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> 
         let columns = rows[0].len();
         let widest = |column| rows.iter().map(|row| display_width(row[column])).max().unwrap_or(0);
         let natural = (0..columns).map(|column| widest(column) + GAP).sum::<usize>();
-        (natural <= width).then(|| {
+        (natural - GAP <= width).then(|| {
             let mut table = laid_out(&rows, GAP, is_resistance);
             table.set_content_arrangement(ContentArrangement::Disabled);
             table
@@ -107,7 +120,9 @@ fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize, at_right: impl
             table.add_row(cells)
         };
     }
+    let last = rows.first().map_or(0, |row| row.as_ref().len()).saturating_sub(1);
     for (i, column) in table.column_iter_mut().enumerate() {
+        let gap = if i == last { 0 } else { gap };
         column.set_padding((0, u16::try_from(gap).unwrap_or(0)));
         if at_right(i) {
             column.set_cell_alignment(CellAlignment::Right);
@@ -118,7 +133,7 @@ fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize, at_right: impl
 
 /// The header and one row for each series, without findings.
 fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
-    let header = ["Action", "Winding", "R60 at", "Minimum", "Reaches it", "Test by"].map(str::to_owned);
+    let header = ["Action", "Winding", "R60 at", "Minimum", "May reach it", "Test by"].map(str::to_owned);
     let mut rows = vec![header];
     rows[0][2] = format!("R60 at {}", assessment.policy.reference_temp);
     rows.extend(assessment.series.iter().map(|series| {
@@ -128,7 +143,7 @@ fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
             latest_in_words(series),
             series.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
             reaches(series, assessment.as_of),
-            series.next_test.by.to_string(),
+            test_by(series, assessment.as_of),
         ]
     }));
     rows
@@ -137,19 +152,15 @@ fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
 /// The header and the weightiest findings of each series, and how many more there are.
 fn codes(assessment: &Assessment<'_>, shown: usize) -> Vec<String> {
     let named = |series: &SeriesAssessment| {
-        let codes: Vec<&str> = series.findings.iter().take(shown).map(|finding| finding.code.word()).collect();
-        let more = series.findings.len().saturating_sub(shown);
+        let codes: Vec<&str> = series.noticed().take(shown).map(|finding| finding.code.word()).collect();
+        let more = series.noticed().count().saturating_sub(shown);
         let tail = if more > 0 { format!(" +{more}") } else { String::new() };
         format!("{}{tail}", codes.join(", "))
     };
     std::iter::once("Found".to_owned()).chain(assessment.series.iter().map(named)).collect()
 }
 
-fn text_width(shape: &Shape) -> usize {
-    shape.width.clamp(40, TEXT_WIDTH)
-}
-
-/// Months are enough for a list; the days are in the paragraphs and in the other formats.
+/// When the minimum may be reached: months are enough for a list, but the last day for planned work.
 pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
     let Some(dates) = &series.forecast.reaches_minimum else {
         return if is_out_of_sight(series) { "not in 30 years".to_owned() } else { "cannot say".to_owned() };
@@ -161,9 +172,13 @@ pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
             .below_since
             .map_or_else(|| "reached".to_owned(), |since| format!("reached by {}", month(since)));
     }
+    if let Some(day) = series.work_by() {
+        return if day <= as_of { "work now".to_owned() } else { format!("work by {day}") };
+    }
     match dates.latest {
         Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
-        None => format!("not before {}", month(dates.earliest)),
+        // An early end alone must not read as if the winding were safe until then.
+        None => format!("from {}", month(dates.earliest)),
     }
 }
 
@@ -171,14 +186,14 @@ fn paragraphs(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) -
     for series in assessment.series.iter().filter(|series| series.action <= Action::Shorten) {
         let sentences: Vec<&str> = telling(series).map(|finding| finding.message.as_str()).collect();
         let text = format!("{}: {}. {}", series.name(), series.action.meaning(), sentences.join(" "));
-        writeln!(out, "\n{}", wrap(&format!("{} {text}", series.action), text_width(shape), "", "  "))?;
+        writeln!(out, "\n{}", wrap(&format!("{} {text}", series.action), shape.text_width(), "", "  "))?;
     }
     Ok(())
 }
 
-/// The findings worth a sentence in the list: the weightiest two.
+/// The findings worth a sentence in the list: what caused the action, and one more.
 fn telling(series: &SeriesAssessment) -> impl Iterator<Item = &Finding> {
-    series.findings.iter().take(2)
+    series.noticed().take(2)
 }
 
 fn summary(assessment: &Assessment<'_>) -> String {
@@ -186,11 +201,15 @@ fn summary(assessment: &Assessment<'_>) -> String {
         .counts()
         .iter()
         .filter(|(_, count)| *count > 0)
-        .map(|(action, count)| format!("{count} {action}"))
+        .map(|(action, count)| match action {
+            Action::Shorten => format!("{count} {action} ({})", action.in_short()),
+            _ => format!("{count} {action}"),
+        })
         .collect();
     let noun = if assessment.series.len() == 1 { "series" } else { "series in all" };
     let tail = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
-    let all = format!("As of {}, {} {noun}{tail}.", assessment.as_of, assessment.series.len());
+    let series = assessment.series.len();
+    let all = format!("As of {}, {series} {noun}{tail}.", assessment.as_of);
     let assumed = assessment.series.iter().filter(|series| series.minimum.as_ref().is_some_and(|m| m.assumed)).count();
     match assumed {
         0 => all,

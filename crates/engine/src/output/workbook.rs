@@ -3,11 +3,10 @@
 //! Numbers are numbers and days are days, so that they can be sorted and summed; text is never a formula, whatever it
 //! starts with. The same result gives the same bytes: the workbook is dated by the as-of day.
 
-use super::columns::{COLUMNS, Cell};
-use super::{Assessment, rules};
+use super::columns::{COLUMNS, Cell, Column};
+use super::{Assessment, evidence, rules};
 use crate::cautions::CAUTIONS;
 use chrono::{Datelike, NaiveDate};
-use groundwall::assess::{Evidence, Finding};
 use groundwall::policy::keys::Value;
 use rust_xlsxwriter::{
     ColNum, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, RowNum, Workbook, Worksheet, XlsxError,
@@ -43,7 +42,7 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
         Some(day) => properties.set_creation_datetime(&day),
         None => properties,
     });
-    let mut series = Sheet::new("series", 1, COLUMNS.iter().map(|column| column.name))?;
+    let mut series = Sheet::titled("series", 1, COLUMNS)?;
     for one in &assessment.series {
         series.row(COLUMNS.iter().map(|column| (column.cell)(one)))?;
     }
@@ -94,15 +93,6 @@ fn text(text: &str) -> Cell {
     Cell::Text(Some(text.to_owned()))
 }
 
-/// The evidence of a finding on one line: `fall_log10 = 0.41; readings = 2`.
-fn evidence(finding: &Finding) -> String {
-    let one = |(name, value): &(&str, Evidence)| match value {
-        Evidence::Number(number) => format!("{name} = {number}"),
-        Evidence::Text(text) => format!("{name} = {text}"),
-    };
-    finding.evidence.iter().map(one).collect::<Vec<_>>().join("; ")
-}
-
 /// A day as workbooks count them, from 1900 to 9999.
 #[must_use]
 pub fn day(day: NaiveDate) -> Option<ExcelDateTime> {
@@ -110,10 +100,27 @@ pub fn day(day: NaiveDate) -> Option<ExcelDateTime> {
     ExcelDateTime::from_ymd(year, u8::try_from(day.month()).ok()?, u8::try_from(day.day()).ok()?).ok()
 }
 
+/// Colour of the names for programs.
+const QUIET: u32 = 0x6B_76_7C;
+
+/// How the numbers of a column are shown; their cells hold all digits.
+fn number_format(name: &str) -> &'static str {
+    match name {
+        name if name.contains("_p_") => "0 %",
+        name if name.ends_with("_mohm") => "#,##0.##",
+        "latest_winding_temp_c" | "trend_halving_years" => "0.0",
+        _ => "0.000",
+    }
+}
+
 /// A sheet under construction: a header that stays in sight, and rows of typed cells.
 struct Sheet {
     sheet: Worksheet,
     day: Format,
+    /// The form of the numbers of each column; none where they stand as they are.
+    numbers: Vec<Format>,
+    /// Rows of headings.
+    headers: RowNum,
     next: usize,
     widths: Vec<usize>,
 }
@@ -134,7 +141,28 @@ impl Sheet {
             // The arrow of the filter takes room beside the name.
             widths.push(name.chars().count() + 3);
         }
-        Ok(Self { sheet, day: Format::new().set_num_format("yyyy-mm-dd"), next: 1, widths })
+        Ok(Self {
+            sheet,
+            day: Format::new().set_num_format("yyyy-mm-dd"),
+            numbers: Vec::new(),
+            headers: 1,
+            next: 1,
+            widths,
+        })
+    }
+
+    /// A sheet with headings for people in its first row and the names for programs in the second, and numbers in the form that
+    /// suits their column.
+    fn titled(name: &str, columns_in_sight: ColNum, columns: &[Column]) -> Result<Self, XlsxError> {
+        let mut sheet = Self::new(name, columns_in_sight, columns.iter().map(|column| column.title))?;
+        let quiet = Format::new().set_font_color(QUIET).set_font_size(8).set_border_bottom(FormatBorder::Thin);
+        for (at, column) in (0..).zip(columns) {
+            sheet.sheet.write_string_with_format(1, at, column.name, &quiet)?;
+        }
+        sheet.sheet.set_freeze_panes(2, columns_in_sight)?.set_repeat_rows(0, 1)?;
+        sheet.numbers = columns.iter().map(|column| Format::new().set_num_format(number_format(column.name))).collect();
+        (sheet.headers, sheet.next) = (2, 2);
+        Ok(sheet)
     }
 
     fn row(&mut self, cells: impl IntoIterator<Item = Cell>) -> Result<(), XlsxError> {
@@ -151,7 +179,10 @@ impl Sheet {
                     width
                 }
                 Cell::Number(Some(number)) => {
-                    self.sheet.write_number(row, column, number)?;
+                    match self.numbers.get(usize::from(column)) {
+                        Some(form) => self.sheet.write_number_with_format(row, column, number, form)?,
+                        None => self.sheet.write_number(row, column, number)?,
+                    };
                     0
                 }
                 Cell::Count(Some(count)) => {
@@ -181,7 +212,7 @@ impl Sheet {
             self.sheet.set_column_width(column, (*width).clamp(WIDTHS.0, WIDTHS.1) as f64)?;
         }
         if let Some(columns) = self.widths.len().checked_sub(1).and_then(|last| ColNum::try_from(last).ok()) {
-            self.sheet.autofilter(0, 0, last, columns)?;
+            self.sheet.autofilter(self.headers - 1, 0, last.max(self.headers - 1), columns)?;
         }
         Ok(self.sheet)
     }

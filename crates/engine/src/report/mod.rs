@@ -4,18 +4,22 @@
 //! begin with, [`series_page`] one page for each series that needs something done, [`steps`] what that is.
 
 pub mod manifest;
+pub mod paper;
 pub mod series_page;
 pub mod steps;
 pub mod works_page;
 
-use crate::chart::{self, ChartContext, DEFAULT_DPI, Size, place_of, trend::TrendPicture};
+use crate::chart::absorption::AbsorptionPicture;
+use crate::chart::page::Sheet;
+use crate::chart::{self, Chart, ChartContext, ChartError, DEFAULT_DPI, Size, place_of, trend::TrendPicture};
 use crate::error::Failure;
 use crate::file_name::FileNames;
 use crate::page::Pages;
-use groundwall::assess::{Action, Judgement, SeriesAssessment};
+use groundwall::assess::{Action, Code, Judgement, SeriesAssessment};
 use groundwall::series::SeriesKey;
 use groundwall::table::SeriesTable;
 use manifest::Written;
+use paper::Order;
 use std::collections::HashMap;
 
 /// The folder of the pages of single series.
@@ -23,6 +27,9 @@ pub const PAGES: &str = "series";
 
 /// The least urgent action that gets a page of its own.
 pub const LEAST_URGENT: Action = Action::Shorten;
+
+/// Size of a chart for a screen 390 points wide with two pixels to the point.
+const NARROW: Size = Size { width: 780, height: 1160 };
 
 /// Names of the pages without their ending, given out before any is made, so that they do not depend on which is made first.
 #[derive(Debug, Default)]
@@ -60,6 +67,8 @@ pub struct Entry {
     pub files: Vec<Written>,
     /// The page, as the page of the works links to it.
     pub page: Option<String>,
+    /// What of it is printed, where that was asked for.
+    pub order: Option<Order>,
 }
 
 /// What all pages of single series have in common.
@@ -74,6 +83,10 @@ pub struct PageMaker<'a> {
     pub series: &'a SeriesTable,
     /// The files that were read.
     pub sources: &'a [String],
+    /// The least urgent action that gets a page.
+    pub least_urgent: Action,
+    /// Whether what is printed is kept.
+    pub keep_orders: bool,
 }
 
 impl PageMaker<'_> {
@@ -84,22 +97,46 @@ impl PageMaker<'_> {
     /// A [`Failure`] when they cannot be made or written.
     pub fn make(&self, judgement: Judgement) -> Result<Entry, Failure> {
         let place = place_of(&judgement.background.nameplate);
-        if judgement.assessment.action > LEAST_URGENT {
-            return Ok(Entry { series: judgement.assessment, place, files: Vec::new(), page: None });
+        if judgement.assessment.action > self.least_urgent {
+            return Ok(Entry { series: judgement.assessment, place, files: Vec::new(), page: None, order: None });
         }
         let named = self.names.of_series(&judgement.assessment);
         let stem = named.map_or("series", |(stem, _)| stem);
         let rows = named.map_or_else(Vec::new, |(_, place)| self.series.series(place).into_tests());
         let context = ChartContext { sources: self.sources.to_vec(), place: place.clone() };
-        let picture = TrendPicture::new(&judgement, &context);
-        let bytes = chart::render_png(&picture, Size::default(), DEFAULT_DPI)
-            .map_err(|error| Failure::ours(error.to_string()))?;
-        let image = format!("{stem}.png");
-        let chart = (self.write)(&format!("{PAGES}/{image}"), &bytes)?;
-        let content = series_page::Content::of(&judgement, &rows, &image, chart::Chart::description(&picture), &place);
+        let trend = TrendPicture::new(&judgement, &context);
+        let cause = judgement.assessment.noticed().next().map(|finding| finding.code);
+        let absorption =
+            (cause == Some(Code::LowAbsorption)).then(|| AbsorptionPicture::new(&judgement, &rows, &context)).flatten();
+        let mut files = Vec::new();
+        let mut charts = vec![self.draw(&trend, stem, &mut files)?];
+        if let Some(picture) = &absorption {
+            charts.push(self.draw(picture, &format!("{stem}-absorption"), &mut files)?);
+        }
+        let content = series_page::Content::of(&judgement, &rows, charts, &place);
         let page = format!("{PAGES}/{stem}.html");
         let text = self.pages.render(&series_page::TEMPLATE, &content)?;
-        let written = (self.write)(&page, text.as_bytes())?;
-        Ok(Entry { series: judgement.assessment, place, files: vec![written, chart], page: Some(page) })
+        files.push((self.write)(&page, text.as_bytes())?);
+        let order = self.keep_orders.then_some(Order { content, picture: trend });
+        Ok(Entry { series: judgement.assessment, place, files, page: Some(page), order })
+    }
+
+    /// Draws a picture in two sizes: for paper and wide screens, and for a telephone.
+    fn draw(
+        &self,
+        picture: &impl Chart,
+        stem: &str,
+        files: &mut Vec<Written>,
+    ) -> Result<series_page::Picture, Failure> {
+        let mut drawn = |name: &str, sheet: Result<Sheet, ChartError>| -> Result<(), Failure> {
+            let bytes = sheet.and_then(|sheet| chart::render_png_on(picture, &sheet, DEFAULT_DPI));
+            let bytes = bytes.map_err(|error| Failure::ours(error.to_string()))?;
+            files.push((self.write)(&format!("{PAGES}/{name}"), &bytes)?);
+            Ok(())
+        };
+        let (image, narrow) = (format!("{stem}.png"), format!("{stem}-narrow.png"));
+        drawn(&image, Sheet::new(Size::default(), DEFAULT_DPI))?;
+        drawn(&narrow, Sheet::narrow(NARROW))?;
+        Ok(series_page::Picture { image, narrow, description: picture.description() })
     }
 }

@@ -1,13 +1,13 @@
 //! The page of one series, to be attached to the work order.
 
 use super::steps::steps;
-use crate::output::table;
+use crate::output::{table, test_by};
 use crate::page::Template;
 use crate::summary::latest_in_words;
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut};
 use groundwall::record::TestRecord;
 use groundwall::resistance::Measured;
-use groundwall::units::Resistance;
+use groundwall::units::{Resistance, chance};
 use serde::Serialize;
 
 /// The template.
@@ -19,52 +19,61 @@ const STRAY: f64 = 0.5;
 /// What stands on it.
 #[derive(Debug, Serialize)]
 pub struct Content {
-    name: String,
-    place: Vec<String>,
-    as_of: String,
-    action: &'static str,
-    meaning: &'static str,
-    lead: Option<String>,
-    steps: Vec<String>,
-    facts: Vec<Fact>,
-    image: String,
-    description: String,
-    findings: Vec<Found>,
-    tests: Vec<Row>,
-    reference: String,
-    law: String,
-    method: Option<String>,
+    pub(super) name: String,
+    pub(super) place: Vec<String>,
+    pub(super) as_of: String,
+    pub(super) action: &'static str,
+    pub(super) meaning: &'static str,
+    pub(super) lead: Option<String>,
+    pub(super) steps: Vec<String>,
+    pub(super) facts: Vec<Fact>,
+    pub(super) charts: Vec<Picture>,
+    pub(super) findings: Vec<Found>,
+    pub(super) tests: Vec<Row>,
+    pub(super) reference: String,
+    pub(super) law: String,
+}
+
+/// A chart beside the page, in two sizes.
+#[derive(Debug, Serialize)]
+pub struct Picture {
+    /// The file for paper and wide screens.
+    pub image: String,
+    /// The file for a telephone.
+    pub narrow: String,
+    /// What it shows, in words.
+    pub description: String,
 }
 
 #[derive(Debug, Serialize)]
-struct Fact {
-    name: String,
-    value: String,
-    more: Option<String>,
+pub(super) struct Fact {
+    pub(super) name: String,
+    pub(super) value: String,
+    pub(super) more: Option<String>,
 }
 
 #[derive(Debug, Serialize)]
-struct Found {
-    code: &'static str,
-    message: String,
-    source: String,
+pub(super) struct Found {
+    pub(super) code: &'static str,
+    pub(super) message: String,
+    pub(super) source: String,
 }
 
 #[derive(Debug, Serialize)]
-struct Row {
-    on: String,
-    as_read: String,
-    celsius: String,
-    corrected: String,
-    volts: String,
-    remark: String,
-    quiet: bool,
+pub(super) struct Row {
+    pub(super) on: String,
+    pub(super) as_read: String,
+    pub(super) celsius: String,
+    pub(super) corrected: String,
+    pub(super) volts: String,
+    pub(super) remark: String,
+    pub(super) quiet: bool,
 }
 
 impl Content {
-    /// The content for a judged series, made from these rows, whose chart is in a file beside the page.
+    /// The content for a judged series, made from these rows, whose charts are in files beside the page.
     #[must_use]
-    pub fn of(judgement: &Judgement, rows: &[TestRecord], image: &str, description: String, place: &[String]) -> Self {
+    pub fn of(judgement: &Judgement, rows: &[TestRecord], charts: Vec<Picture>, place: &[String]) -> Self {
         let series = &judgement.assessment;
         Self {
             name: series.name(),
@@ -72,12 +81,12 @@ impl Content {
             as_of: judgement.as_of.to_string(),
             action: series.action.word(),
             meaning: series.action.meaning(),
-            lead: series.findings.first().map(|finding| finding.message.clone()),
+            lead: series.noticed().next().map(|finding| finding.message.clone()),
             steps: steps(series),
             facts: facts(judgement),
-            image: image.to_owned(),
-            description,
-            findings: (series.findings.iter())
+            charts,
+            findings: series
+                .noticed()
                 .map(|finding| Found {
                     code: finding.code.word(),
                     message: finding.message.clone(),
@@ -90,7 +99,6 @@ impl Content {
                 .collect(),
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),
-            method: series.trend.as_ref().map(|trend| trend.method.clone()),
         }
     }
 }
@@ -105,7 +113,7 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         let at = latest.winding_temp_c.map_or_else(|| "no temperature".to_owned(), |t| t.to_string());
         let value = latest_in_words(series);
         fact(
-            format!("Latest at {}", judgement.reference),
+            format!("Latest test at {}", judgement.reference),
             value,
             Some(format!("{}: {read} as read, {at}", latest.tested_on)),
         );
@@ -118,25 +126,21 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         (None, why) => ("cannot say".to_owned(), why.clone()),
     };
     let confidence = 100.0 * judgement.confidence.as_fraction();
-    fact(format!("Reaches the minimum ({confidence:.0} % interval)"), reached.0, reached.1);
+    fact(format!("May reach the minimum ({confidence:.0} % interval)"), reached.0, reached.1);
     if let Some(p) = series.forecast.p_below_in_horizon {
-        fact("Below it inside the planning horizon".to_owned(), percent(p), Some("probability".to_owned()));
+        fact("Chance of getting below it inside the planning horizon".to_owned(), chance(p), None);
+    }
+    let level = series.trend.as_ref().and_then(|trend| trend.level_mohm);
+    if let Some(level) = level.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
+        let what = "mean over a year by the trend, without the scatter of single tests";
+        fact("Fitted level today".to_owned(), level.to_string(), Some(what.to_owned()));
     }
     if let Some(years) = series.trend.as_ref().and_then(|trend| trend.halving_years) {
         let since = series.trend.as_ref().map(|trend| format!("{} tests since {}", trend.tests, trend.since));
         fact("The level halves in".to_owned(), format!("{years:.1} years"), since);
     }
-    fact("Test again by".to_owned(), series.next_test.by.to_string(), Some(series.next_test.why.clone()));
+    fact("Test again by".to_owned(), test_by(series, judgement.as_of), Some(series.next_test.why.clone()));
     facts
-}
-
-/// A probability as a person would say it: never 0 or 100 %.
-fn percent(p: f64) -> String {
-    match 100.0 * p {
-        p if p < 0.5 => "under 1 %".to_owned(),
-        p if p > 99.5 => "over 99 %".to_owned(),
-        p => format!("{p:.0} %"),
-    }
 }
 
 fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
@@ -164,17 +168,5 @@ fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
         volts: test.test_volts.map_or_else(|| "–".to_owned(), |v| v.to_string()),
         remark: remarks.join("; "),
         quiet: test.left_out.is_some(),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn no_probability_is_certain() {
-        assert_eq!(percent(0.0), "under 1 %");
-        assert_eq!(percent(0.34), "34 %");
-        assert_eq!(percent(1.0), "over 99 %");
     }
 }

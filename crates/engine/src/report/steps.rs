@@ -27,10 +27,9 @@ pub fn steps(series: &SeriesAssessment) -> Vec<String> {
 }
 
 fn plan(series: &SeriesAssessment) -> String {
-    match &series.forecast.reaches_minimum {
-        Some(dates) => format!(
-            "Raise work to be done before {}, the early end of the interval in which the level reaches the minimum.",
-            dates.earliest
+    match series.work_by() {
+        Some(day) => format!(
+            "Raise work to be done by {day}, the day before the early end of the interval in which the level may reach the minimum."
         ),
         None => "Raise work for the next outage.".to_owned(),
     }

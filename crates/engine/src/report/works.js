@@ -6,7 +6,8 @@
   const controls = document.getElementById("controls");
   const words = document.getElementById("words");
   const action = document.getElementById("action");
-  const site = document.getElementById("site");
+  const narrow = Array.from(controls.querySelectorAll("select[data-column]"));
+  const due = document.getElementById("due");
   const shown = document.getElementById("shown");
   const key = (row, column) => {
     const cell = row.cells[column];
@@ -44,13 +45,14 @@
       const fits =
         (wanted === "" || row.textContent.toLowerCase().includes(wanted)) &&
         (action.value === "" || row.cells[0].textContent.trim() === action.value) &&
-        (site === null || site.value === "" || row.dataset.site === site.value.trim());
+        narrow.every((select) => select.value === "" || row.dataset[select.dataset.column] === select.value.trim()) &&
+        (due === null || due.value === "" || row.dataset.due === due.value);
       row.hidden = !fits;
       count += fits;
     }
     shown.textContent = `${count} of ${rows.length} series shown`;
   };
-  for (const control of [words, action, site]) control?.addEventListener("input", filter);
+  for (const control of [words, action, due, ...narrow]) control?.addEventListener("input", filter);
   controls.addEventListener("submit", (event) => event.preventDefault());
   controls.hidden = false;
   filter();

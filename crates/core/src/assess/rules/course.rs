@@ -1,11 +1,12 @@
 //! What the course of the stretch says: falls, jumps, decline, the minimum ahead, too little to go by.
 
+use crate::assess::action::beyond_the_scale_throughout;
+use crate::assess::case::Overdue;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::SinceReason;
 use crate::assess::view::View;
 use crate::resistance::Measured;
-use crate::units::three_digits;
-use chrono::Days;
+use crate::units::{chance, three_digits};
 
 /// Letters of a note that are quoted.
 const LONGEST_NOTE: usize = 80;
@@ -66,7 +67,7 @@ pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
 }
 
 /// A note made fit for a sentence: one line of it, and no more than can be read in passing.
-fn quoted(note: &str) -> String {
+pub(in crate::assess) fn quoted(note: &str) -> String {
     let plain = note.split(|c: char| c.is_whitespace() || c.is_control()).filter(|word| !word.is_empty());
     let plain = plain.collect::<Vec<_>>().join(" ");
     let short: String = plain.chars().take(LONGEST_NOTE).collect();
@@ -117,10 +118,10 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
     let when =
         outlook.forecast.reaches_minimum.as_ref().map_or_else(String::new, |dates| format!(": {}", dates.in_words()));
     let message = format!(
-        "The level is likely to reach the minimum of {} inside the {} days of the planning horizon, with probability {}{when}.",
+        "The level is likely to reach the minimum of {} inside the planning horizon of {} days (chance {}){when}.",
         view.case.minimum.resistance,
         policy.horizon_days,
-        three_digits(p)
+        chance(p)
     );
     Some(
         Finding::new(
@@ -195,7 +196,7 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
         let message = format!("All {tests} readings of the stretch were taken on one day, which tells no trend.");
         return Some(Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64));
     }
-    if exact >= needed {
+    if exact >= needed || beyond_the_scale_throughout(view) {
         return None;
     }
     let bounds = tests - exact;
@@ -217,19 +218,31 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-pub(super) fn overdue(view: &View<'_>) -> Option<Finding> {
-    let last = view.case.tests[view.case.last_made()?].tested_on.date;
-    let interval = view.case.interval_days(view.terms);
-    let allowed = (f64::from(interval) * view.terms.policy.overdue_factor).round() as u64;
-    let due = last.checked_add_days(Days::new(allowed))?;
-    if view.terms.as_of <= due {
+pub(super) fn beyond_scale(view: &View<'_>) -> Option<Finding> {
+    if !beyond_the_scale_throughout(view) {
         return None;
     }
-    let age = view.terms.as_of.signed_duration_since(last).num_days();
+    let (summary, limit) = (&view.outlook?.summary, view.latest()?.0.corrected?.resistance()?);
+    let times = limit.as_megohms() / view.case.minimum.resistance.as_megohms();
+    let message = format!(
+        "Beyond the scale throughout: all {} tests since {} were above the end of the tester's scale, the latest above {limit}, {} times the minimum.",
+        summary.tests,
+        summary.since,
+        three_digits(times)
+    );
+    Some(
+        Finding::new(Code::BeyondScale, message, "bounds are kept as bounds; policy temperature.doubt_margin")
+            .with("tests", summary.tests as f64)
+            .with("limit_ref_mohm", limit.as_megohms()),
+    )
+}
+
+pub(super) fn overdue(view: &View<'_>) -> Option<Finding> {
+    let Overdue { last, age_days: age, interval_days: interval } = view.case.overdue(view.terms)?;
     let message = format!("The last test, on {last}, is {age} days old; the usual interval is {interval} days.");
     Some(
         Finding::new(Code::Overdue, message, "register interval_days; policy decision.overdue_factor")
-            .with("age_days", age as f64)
+            .with("age_days", f64::from(age))
             .with("interval_days", f64::from(interval)),
     )
 }

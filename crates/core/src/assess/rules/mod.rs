@@ -46,6 +46,7 @@ const RULES: &[Rule] = &[
     course::falling,
     course::after_event,
     course::few_readings,
+    course::beyond_scale,
     course::overdue,
 ];
 

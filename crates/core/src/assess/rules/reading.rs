@@ -5,7 +5,7 @@ use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
-use crate::units::three_digits;
+use crate::units::{chance, three_digits};
 
 pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
     if view.case.latest().is_some() {
@@ -59,12 +59,12 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     if outlook.p_below_today <= limit {
         return None;
     }
-    let level = outlook.summary.level_mohm.map_or_else(String::new, |mohm| format!(" at {} MΩ", three_digits(mohm)));
+    let level = outlook.summary.level_mohm.map_or_else(String::new, |mohm| format!(", {} MΩ,", three_digits(mohm)));
     let message = format!(
-        "The underlying level today{level} is below the minimum of {} with probability {}, more than the {} that the policy allows.",
+        "The fitted level today{level} is below the minimum of {} with a chance of {}, more than the {} % that the policy allows.",
         minimum.resistance,
-        three_digits(outlook.p_below_today),
-        three_digits(limit)
+        chance(outlook.p_below_today),
+        three_digits(100.0 * limit)
     );
     Some(
         Finding::new(Code::BelowMinimum, message, format!("policy decision.hold_probability; {}", minimum.rule))

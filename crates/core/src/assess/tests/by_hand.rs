@@ -5,7 +5,7 @@ use crate::assess::outlook::Outlook;
 use crate::assess::phases::PhaseStanding;
 use crate::assess::rules;
 use crate::assess::view::View;
-use crate::assess::{action, result};
+use crate::assess::{action, cause, result};
 
 /// A case with an outlook: twenty steady quarterly readings about 200 MΩ, of which the last was on 20 October 2026.
 pub(super) struct ByHand {
@@ -88,6 +88,7 @@ impl ByHand {
         };
         let findings = rules::findings(&view);
         let action = action::decide(&findings);
+        let findings = cause::first(&view, findings);
         let next_test = action::next_test(&view, action, &findings);
         Verdict { action, findings, next_test }
     }

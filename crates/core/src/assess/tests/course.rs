@@ -21,7 +21,7 @@ fn a_decline_inside_the_horizon_is_planned_and_a_slower_one_shortens() {
     let soon = falling(12.0, -0.35);
     assert_eq!(soon.action, Action::Plan, "{:?}", soon.findings);
     assert!(message(&soon, Code::ReachesMinimum).starts_with(
-        "The level is likely to reach the minimum of 5 MΩ inside the 365 days of the planning horizon, with probability "
+        "The level is likely to reach the minimum of 5 MΩ inside the planning horizon of 365 days (chance "
     ));
     let later = falling(40.0, -0.35);
     assert_eq!(later.action, Action::Shorten, "{:?}", later.findings);

@@ -6,6 +6,7 @@ mod alone;
 mod as_of;
 mod by_hand;
 mod calendar;
+mod cause;
 mod caution;
 mod circumstances;
 mod copies;

@@ -81,12 +81,17 @@ fn one_reading_and_bounds_alone_say_why_there_is_no_date() {
         result.forecast.cannot_say.as_deref(),
         Some("all 3 readings of the stretch are bounds, so no date can be given")
     );
-    let trend = result.trend.unwrap();
+    let trend = result.trend.as_ref().unwrap();
     assert_eq!((trend.tests, trend.exact, trend.above, trend.below), (3, 0, 3, 0));
     let numbers = [trend.level_mohm, trend.slope_log10_per_year, trend.slope_low, trend.slope_high];
     assert_eq!(numbers, [None; 4]);
     assert_eq!([trend.halving_years, trend.scatter_log10, trend.p_falling], [None; 3]);
-    assert_eq!(result.action, Action::Gather);
+    assert_eq!(result.action, Action::Keep);
+    assert_eq!(
+        message(&result, Code::BeyondScale),
+        "Beyond the scale throughout: all 3 tests since 2026-01-10 were above the end of the tester's scale, the latest above \
+         1 GΩ, 200 times the minimum."
+    );
 }
 
 /// Readings of one day have a level, and nothing that needs time.

@@ -106,7 +106,7 @@ fn the_interval_of_the_date_is_said_with_what_is_known_of_it() {
     };
     let all = dates(Some("2027-09-14"), Some("2029-01-10"));
     assert_eq!(all.in_words(), "between 2027-03-01 and 2029-01-10, most likely about 2027-09-14");
-    assert_eq!(dates(None, None).in_words(), "2027-03-01 at the earliest, perhaps never");
+    assert_eq!(dates(None, None).in_words(), "may be reached from 2027-03-01 on, perhaps never");
     assert_eq!(dates(Some("2027-03-01"), Some("2027-03-01")).in_words(), "by 2027-03-01");
     let planned = ByHand::calm().with(|outlook| {
         outlook.forecast.p_below_in_horizon = Some(0.4);
@@ -114,7 +114,7 @@ fn the_interval_of_the_date_is_said_with_what_is_known_of_it() {
     });
     assert_eq!(
         planned.judge().message(Code::ReachesMinimum),
-        "The level is likely to reach the minimum of 5 MΩ inside the 365 days of the planning horizon, with probability 0.4: \
+        "The level is likely to reach the minimum of 5 MΩ inside the planning horizon of 365 days (chance 40 %): \
          between 2027-03-01 and 2029-01-10, most likely about 2027-09-14."
     );
 }

@@ -73,7 +73,7 @@ fn when(assessment: &SeriesAssessment, as_of: NaiveDate) -> String {
         Some(dates) => match dates.latest {
             Some(latest) if month(latest) == month(dates.earliest) => month(latest),
             Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
-            None => format!("not before {}", month(dates.earliest)),
+            None => format!("from {}", month(dates.earliest)),
         },
     }
 }

@@ -28,7 +28,7 @@ fn rows(count: usize) -> Vec<Row> {
             name: format!("P-{i} stator"),
             latest: "41.1 MΩ".to_owned(),
             minimum: "5 MΩ".to_owned(),
-            when: "not before Mar 2028".to_owned(),
+            when: "from Mar 2028".to_owned(),
             reading: Some(Share {
                 value: (i % 17 != 5).then_some(level + 0.05),
                 says: [Says::Exact, Says::Exact, Says::Above, Says::Below][i % 4],

@@ -2,6 +2,7 @@
 
 use super::super::axes::{date, day};
 use super::super::flags::{self, Flag};
+use super::super::marks::Standing;
 use super::super::readings::Reading;
 use super::super::surround::Surround;
 use super::super::words::tag;
@@ -47,6 +48,11 @@ pub(super) fn picture(
     let assessment = &judgement.assessment;
     let as_of = day(judgement.as_of);
     let mut readings: Vec<Reading> = judgement.tests.iter().flat_map(readings_of).collect();
+    if judgement.doubted.is_some()
+        && let Some(latest) = readings.iter_mut().rfind(|reading| is_latest(judgement, reading))
+    {
+        latest.standing = Standing::Doubtful;
+    }
     let flags = flags::of(judgement);
     let days = days(judgement, as_of, &readings, &flags, level_at(judgement.as_of).is_some());
     readings.retain(|reading| reading.day <= days.1);
@@ -54,7 +60,8 @@ pub(super) fn picture(
     let since = assessment.trend.as_ref().map_or(as_of, |trend| day(trend.since)).max(days.0);
     let level = sample(since, as_of, level_at);
     let forecast = if level_at(judgement.as_of).is_some() { sample(as_of, days.1, level_at) } else { Vec::new() };
-    let dates = assessment.forecast.reaches_minimum.filter(|_| minimum.is_some());
+    // A date that one doubtful reading makes is not drawn beside a line without it.
+    let dates = assessment.forecast.reaches_minimum.filter(|_| minimum.is_some() && judgement.doubted.is_none());
     let reached = assessment.forecast.below_since.filter(|_| assessment.forecast.is_reached(judgement.as_of)).map(day);
     let crossing = dates.map(|dates| match reached {
         Some(by) => Crossing { earliest: by, median: None, latest: Some(by) },
@@ -92,6 +99,13 @@ pub(super) fn picture(
     };
     picture.words.legend = words::legend(&picture, judgement);
     picture
+}
+
+/// Whether a reading is the latest that counts.
+fn is_latest(judgement: &Judgement, reading: &Reading) -> bool {
+    let latest = judgement.assessment.latest.as_ref();
+    latest.is_some_and(|latest| day(latest.tested_on) == reading.day.floor())
+        && matches!(reading.standing, Standing::Counts | Standing::Uncorrected)
 }
 
 /// What is drawn for one test: its reading, and the value as read where that can be told apart.

@@ -43,7 +43,10 @@ pub(super) fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -
     let marks = picture.readings.iter().map(|r| marks::extent(r.says, place(layout, r.day, r.value)));
     let levels = picture.level.iter().chain(&picture.forecast);
     let middles = levels.map(|level| marks::extent(Says::Exact, (layout.x(level.day), layout.y(level.middle))));
-    let obstacles: Vec<Frame> = marks.chain(middles).collect();
+    let obstacles = Obstacles {
+        latest: picture.latest().map(|r| marks::extent(r.says, place(layout, r.day, r.value))).collect(),
+        others: marks.chain(middles).collect(),
+    };
     let (data, today) = (Frame { top: layout.data_top, ..plot }, layout.x(picture.as_of));
     for words in words(crossing, &x_of, y, data, today, &obstacles) {
         let frame = words.frame();
@@ -115,15 +118,15 @@ impl Words {
     }
 }
 
-/// Places the dates beside the minimum line at height `y`, below it or, where that covers less, above; on one side of
-/// today's line where they have room there.
+/// Places the dates beside the minimum line at height `y` where they cover least, and never over the latest reading or that line;
+/// on one side of today's line where they fit there. Where they fit nowhere they are left to the title and the legend.
 fn words(
     crossing: &Crossing,
     x_of: &dyn Fn(f64) -> f64,
     y: f64,
     plot: Frame,
     today: f64,
-    obstacles: &[Frame],
+    obstacles: &Obstacles,
 ) -> Vec<Words> {
     let (from, to) = (x_of(crossing.earliest), crossing.latest.map_or(plot.right, x_of).min(plot.right));
     let side = if f64::midpoint(from, to) >= today {
@@ -134,7 +137,7 @@ fn words(
     let reached = crossing.latest.filter(|latest| x_of(*latest) <= today + 0.5);
     let rows = |crossing: &Crossing, x_of: &dyn Fn(f64) -> f64, plot: Frame| match reached {
         _ if from > plot.right => {
-            let text = format!("not before {}", date(crossing.earliest).format("%b %Y"));
+            let text = format!("from {} or later", date(crossing.earliest).format("%b %Y"));
             let x = centred(&text, plot.right, plot);
             vec![vec![(text, x)]]
         }
@@ -149,20 +152,53 @@ fn words(
     let beside = rows(crossing, x_of, side);
     let fits = beside.iter().flatten().all(|(text, x)| *x >= side.left && x + FACE.width(text) <= side.right);
     let rows = if fits { beside } else { rows(crossing, x_of, plot) };
-    let at_height = |first: f64| -> Vec<Words> {
-        let placed = rows.iter().enumerate().flat_map(|(row, words)| {
-            words.iter().map(move |(text, x)| Words { text: text.clone(), at: (*x, first + row as f64 * ROW) })
-        });
-        placed.collect()
+    let height = (rows.len().max(1) - 1) as f64 * ROW;
+    let (below, above) = (y + CLEAR + theme::SMALL * 0.82, y - CLEAR - height - theme::SMALL * 0.26);
+    let heights = [below, above, below + ROW, above - ROW, below + 2.0 * ROW, above - 2.0 * ROW];
+    let placed = heights.into_iter().flat_map(|first| SHIFTS.map(|shift| shifted(&rows, first, shift, plot)));
+    placed
+        .filter(|words| words.iter().all(|words| obstacles.allow(&words.frame(), plot, y)))
+        .enumerate()
+        .min_by_key(|(order, words)| (words.iter().map(|words| obstacles.met(&words.frame())).sum::<usize>(), *order))
+        .map_or_else(Vec::new, |(_, words)| words)
+}
+
+/// How far words may be moved sideways, the least first.
+const SHIFTS: [f64; 7] = [0.0, -70.0, 70.0, -150.0, 150.0, -260.0, 260.0];
+
+/// What words beside the minimum line must not cover, and what they had better not cover.
+struct Obstacles {
+    latest: Vec<Frame>,
+    others: Vec<Frame>,
+}
+
+impl Obstacles {
+    /// Whether words may stand there: inside the plot, clear of the latest reading and of the minimum line at height `y`.
+    fn allow(&self, frame: &Frame, plot: Frame, y: f64) -> bool {
+        let inside = frame.top >= plot.top
+            && frame.bottom <= plot.bottom
+            && frame.left >= plot.left - 4.0
+            && frame.right <= plot.right + 4.0;
+        inside && (frame.bottom < y || frame.top > y) && !self.latest.iter().any(|latest| latest.overlaps(frame))
+    }
+
+    /// How many marks and points of the level words there would cover.
+    fn met(&self, frame: &Frame) -> usize {
+        self.others.iter().filter(|other| other.overlaps(frame)).count()
+    }
+}
+
+/// Rows of words from some baseline on, moved sideways as far as the plot allows.
+fn shifted(rows: &[Vec<(String, f64)>], first: f64, shift: f64, plot: Frame) -> Vec<Words> {
+    let texts = rows.iter().flatten();
+    let left = texts.clone().map(|(_, x)| *x).fold(f64::INFINITY, f64::min);
+    let right = texts.map(|(text, x)| x + FACE.width(text)).fold(f64::NEG_INFINITY, f64::max);
+    let shift = shift.min(plot.right - 4.0 - right).max(plot.left + 4.0 - left);
+    let row = |(row, words): (usize, &Vec<(String, f64)>)| -> Vec<Words> {
+        let at = |x: f64| (x + shift, first + row as f64 * ROW);
+        words.iter().map(|(text, x)| Words { text: text.clone(), at: at(*x) }).collect()
     };
-    let below = at_height(y + CLEAR + theme::SMALL * 0.82);
-    let above = at_height(y - CLEAR - (rows.len().max(1) - 1) as f64 * ROW - theme::SMALL * 0.26);
-    let cost = |words: &[Words]| {
-        let frames = words.iter().map(Words::frame);
-        let outside = frames.clone().filter(|f| f.top < plot.top || f.bottom > plot.bottom).count() * 100;
-        outside + frames.map(|f| obstacles.iter().filter(|o| o.overlaps(&f)).count()).sum::<usize>()
-    };
-    if cost(&above) < cost(&below) { above } else { below }
+    rows.iter().enumerate().flat_map(row).collect()
 }
 
 /// The rows of words with the left end of each: three dates in one row where they have room, else a sentence in two.

@@ -8,6 +8,7 @@ use super::super::legend::FORECAST_DASH;
 use super::super::limit::{self, Forbidden};
 use super::super::marks::{self, Standing};
 use super::super::page::{Drawn, Frame, Pen};
+use super::super::readings::Reading;
 use super::super::theme;
 use super::super::upright::Upright;
 use super::layout::{Layout, place};
@@ -49,8 +50,14 @@ pub fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &TrendPi
         limit::draw(&pen, (plot.left, plot.right), y, Forbidden::Below)?;
         limit::name(&pen, (plot.right, y), minimum.name, &minimum.label)?;
     }
-    readings(&pen, &layout)?;
+    // Nothing lies over the reading that decides.
+    let latest: Vec<&Reading> = picture.latest().collect();
+    readings(&pen, &layout, &latest)?;
     crossing::draw(&pen, &layout)?;
+    for reading in latest {
+        let at = place(&layout, reading.day, reading.value);
+        marks::draw(&pen, reading.standing, reading.says, at, layout.mark_share())?;
+    }
     pen.done()
 }
 
@@ -95,14 +102,15 @@ fn level<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB
     Ok(())
 }
 
-/// The marks, those that count on top.
-fn readings<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB> {
+/// The marks of all readings but the latest, those that count on top.
+fn readings<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, latest: &[&Reading]) -> Drawn<DB> {
+    let earlier = |reading: &&Reading| !latest.iter().any(|latest| std::ptr::eq(*latest, *reading));
     let counts = |standing: Standing| matches!(standing, Standing::Counts | Standing::Uncorrected);
     let layers: [&dyn Fn(Standing) -> bool; 3] =
         [&|s| s == Standing::AsRead, &|s| s != Standing::AsRead && !counts(s), &counts];
     let share = layout.mark_share();
     for layer in layers {
-        for reading in layout.picture.readings.iter().filter(|reading| layer(reading.standing)) {
+        for reading in layout.picture.readings.iter().filter(earlier).filter(|reading| layer(reading.standing)) {
             marks::draw(pen, reading.standing, reading.says, place(layout, reading.day, reading.value), share)?;
         }
     }

@@ -15,6 +15,7 @@ mod words;
 pub use draw::draw;
 
 use super::flags::Flag;
+use super::marks::Standing;
 use super::page::Drawn;
 use super::readings::Reading;
 use super::surround::Surround;
@@ -30,7 +31,7 @@ use plotters_backend::DrawingBackend;
 pub struct TrendPicture {
     /// The action in words, the weightiest finding, and all else around the plot.
     pub words: Surround,
-    /// Readings in time order.
+    /// Readings in time order. Where the latest is doubtful, the level is that of the readings before it.
     pub readings: Vec<Reading>,
     /// The level up to the as-of date.
     pub level: Vec<LevelAt>,
@@ -78,7 +79,10 @@ impl TrendPicture {
     /// The picture of a judgement.
     #[must_use]
     pub fn new(judgement: &Judgement, context: &ChartContext) -> Self {
-        Self::with_levels(judgement, context, &|day| judgement.level_at(day))
+        match judgement.fit_before_doubtful() {
+            Some(before) => Self::with_levels(judgement, context, &|day| judgement.level_of(&before, day)),
+            None => Self::with_levels(judgement, context, &|day| judgement.level_at(day)),
+        }
     }
 
     /// The picture of a judgement whose level comes from somewhere else: for trials of other methods.
@@ -89,6 +93,16 @@ impl TrendPicture {
         level_at: &dyn Fn(NaiveDate) -> Option<Level>,
     ) -> Self {
         build::picture(judgement, context, level_at)
+    }
+}
+
+impl TrendPicture {
+    /// The readings of the latest test up to the as-of date, whether it counts or not.
+    pub(super) fn latest(&self) -> impl Iterator<Item = &Reading> {
+        let made =
+            self.readings.iter().filter(|reading| !matches!(reading.standing, Standing::AsRead | Standing::After));
+        let last = made.clone().map(|reading| reading.day).fold(f64::NEG_INFINITY, f64::max);
+        made.filter(move |reading| reading.day >= last)
     }
 }
 

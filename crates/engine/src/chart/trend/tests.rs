@@ -2,12 +2,13 @@
 
 use super::super::marks::{Says, Standing};
 use super::super::page::Frame;
-use super::super::recorder::record;
+use super::super::recorder::{Kind, record};
 use super::super::samples::{self, Sample, mohm, on};
-use super::super::{Chart, DEFAULT_DPI, Size, axes, render_png, render_svg};
+use super::super::{Chart, DEFAULT_DPI, Size, axes, render_png, render_svg, theme};
 use super::*;
 use groundwall::assess::Action;
-use groundwall::resistance::Measured;
+use groundwall::resistance::{Bound, Measured};
+use groundwall::units::Years;
 use proptest::prelude::*;
 
 const SIZES: [(u32, u32, u32); 5] =
@@ -34,12 +35,77 @@ fn no_text_meets_another_or_leaves_the_page() {
     }
 }
 
+/// The first text that covers the latest reading or the line of the minimum, if there is one. The latest reading is drawn last, so
+/// that no box lies over it either.
+fn covering(picture: &TrendPicture, size: Size, dpi: u32) -> Option<String> {
+    let (record, _) = record(picture, size, dpi);
+    let bounds = |points: &[(f64, f64)], reach: f64| Frame {
+        left: points.iter().map(|p| p.0).fold(f64::INFINITY, f64::min) - reach,
+        top: points.iter().map(|p| p.1).fold(f64::INFINITY, f64::min) - reach,
+        right: points.iter().map(|p| p.0).fold(f64::NEG_INFINITY, f64::max) + reach,
+        bottom: points.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max) + reach,
+    };
+    let last = record.shapes.last().filter(|_| picture.latest().next().is_some());
+    let latest = last.map(|shape| bounds(&shape.points, if shape.kind == Kind::Disc { shape.width } else { 0.0 }));
+    let limit = (theme::LIMIT.0, theme::LIMIT.1, theme::LIMIT.2);
+    let line = record.shapes.iter().find(|shape| {
+        let across = shape.points.len() == 2 && (shape.points[1].0 - shape.points[0].0) > 100.0;
+        across && shape.color == limit && (shape.points[0].1 - shape.points[1].1).abs() < 0.01
+    });
+    let line = line.map(|shape| bounds(&shape.points, 1.0)).filter(|_| picture.minimum.is_some());
+    let covered = |here: &Frame| [latest, line].into_iter().flatten().any(|there| here.overlaps(&there));
+    record.texts.iter().find(|(_, here)| covered(&Frame { top: here.top + 2.0, ..*here })).map(|(text, _)| text.clone())
+}
+
+#[test]
+fn no_label_covers_the_latest_reading_or_the_minimum() {
+    for (name, sample) in samples::all() {
+        for (width, height, dpi) in SIZES {
+            assert_eq!(covering(&sample.picture(), Size { width, height }, dpi), None, "{name} {width}×{height}");
+        }
+    }
+}
+
+/// The line of a doubtful test is that of the readings before it: here the reading lies two decades below.
+#[test]
+fn a_doubtful_reading_is_marked_and_makes_no_date() {
+    let mut sample = Sample::new("P-9", Action::Recheck, "2026-11-25").falling("2021-01-10", 91, 2.9, -0.01, 0.05);
+    sample = sample.test("2026-11-20", Measured::Exact(mohm(8.0)), Some(1.0)).crosses("2027-01-01", None, None);
+    assert!(sample.picture().crossing.is_some());
+    let before = Years::from_years(-1.0).expect("a time");
+    let reading = groundwall::trend::Reading::new(before, Bound::Exact, mohm(800.0));
+    sample.judgement.doubted = groundwall::trend::Stretch::new(vec![reading]).ok();
+    let picture = sample.picture();
+    assert_eq!(picture.crossing, None);
+    assert_eq!(picture.latest().map(|reading| reading.standing).collect::<Vec<_>>(), [Standing::Doubtful]);
+    let said = "doubtful, to be repeated; the line is that of the readings before";
+    assert!(picture.words.legend.iter().any(|entry| entry.words == said), "{:?}", picture.words.legend);
+}
+
+/// A headline names no figure that nobody read, and where the last test is void it says so and when the figure was read.
+#[test]
+fn the_headline_is_about_the_latest_test_or_says_why_not() {
+    let mut sample = Sample::new("K-4", Action::Recheck, "2026-11-25").falling("2022-01-10", 91, 2.2, -0.01, 0.02);
+    sample = sample.test("2026-07-20", Measured::Exact(mohm(152.0)), Some(1.0));
+    sample = sample.test("2026-10-27", Measured::Exact(mohm(1.0)), Some(1.0));
+    sample.judgement.tests.last_mut().expect("a test").left_out = Some(groundwall::assess::LeftOut::LeadCheckFailed);
+    sample.judgement.assessment.latest.as_mut().expect("a test").tested_on = on("2026-07-20");
+    sample.judgement.assessment.latest.as_mut().expect("a test").r60_ref_mohm = Some(152.0);
+    assert_eq!(
+        sample.picture().words.title,
+        "Repeat the test of K-4 before deciding anything else: leads not proved on 27 Oct 2026, 152 MΩ on 20 Jul 2026, minimum 5 MΩ"
+    );
+}
+
 #[test]
 fn the_title_says_what_to_do_with_the_figures() {
     for (name, title) in [
-        ("falling", "Plan work on P-104: 49.3 MΩ now, reaches its 5 MΩ minimum between Mar 2029 and Jan 2035"),
+        (
+            "falling",
+            "Plan work on P-104: 56.2 MΩ at the latest test, may reach its 5 MΩ minimum between Mar 2029 and Jan 2035",
+        ),
         ("below", "Hold M-7: 1.4 MΩ at the latest test against a minimum of 5 MΩ"),
-        ("steady", "Keep P-101 on its usual interval: 727 MΩ now, minimum 5 MΩ"),
+        ("steady", "Keep P-101 on its usual interval: 626 MΩ at the latest test, minimum 5 MΩ"),
         ("one", "Gather more readings of N-1: 420 MΩ at the latest test, minimum 5 MΩ"),
         ("empty", "Gather more readings of X, minimum 5 MΩ"),
     ] {
@@ -136,7 +202,7 @@ fn the_future_is_drawn_to_the_crossing_but_not_for_ever() {
     assert!(ahead(&endless) <= past + 0.01, "no more than the past for an end that may never come");
     assert!(far.picture().words.legend.iter().any(|e| e.words.contains("later than drawn")));
     let (record, _) = record(&far.picture(), Size::default(), DEFAULT_DPI);
-    assert!(record.texts.iter().any(|(text, _)| text == "not before Jan 2060"));
+    assert!(record.texts.iter().any(|(text, _)| text == "from Jan 2060 or later"));
     assert!(ahead(&case("empty")) < 0.2, "nothing to foresee");
 }
 
@@ -227,6 +293,7 @@ proptest! {
         minimum in prop::option::of(-6.0f64..8.0),
         ahead in 0u64..200_000,
     ) {
+        let values_len = u32::try_from(values.len()).unwrap_or(0);
         let mut sample = Sample::new(&name, Action::ALL[values.len() % 6], "2026-11-25");
         for (days, log10, says, kt, left_out) in values {
             let r = mohm(10f64.powf(log10).clamp(1e-6, 1e8));
@@ -258,6 +325,8 @@ proptest! {
         prop_assert!(picture.span.1 - picture.span.0 >= 0.8 && picture.days.1 > picture.days.0);
         let small = render_png(&picture, Size { width: 400, height: 300 }, 100);
         prop_assert!(small.is_ok());
+        let size = Size { width: 500 + values_len * 60, height: 420 + values_len * 20 };
+        prop_assert_eq!(covering(&picture, size, 150), None);
         let (record, page) = record(&picture, Size::default(), DEFAULT_DPI);
         for (i, (text, here)) in record.texts.iter().enumerate() {
             let inside = here.left >= 0.0 && here.right <= page.right && here.top >= 0.0 && here.bottom <= page.bottom;

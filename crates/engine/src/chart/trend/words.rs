@@ -20,7 +20,7 @@ pub(super) fn heading(judgement: &Judgement, context: &ChartContext) -> String {
 pub(super) fn title(judgement: &Judgement) -> String {
     let assessment = &judgement.assessment;
     let name = isolate(&Face::strong(theme::TITLE).fit(&clean(&assessment.name()), NAME_WIDTH));
-    let now = now(judgement);
+    let now = at_the_latest_test(judgement);
     let and_now = now.as_ref().map_or_else(String::new, |now| format!(": {now}"));
     let minimum = assessment.minimum.as_ref();
     let against = minimum.map_or_else(String::new, |minimum| format!(", minimum {minimum}"));
@@ -31,7 +31,7 @@ pub(super) fn title(judgement: &Judgement) -> String {
         },
         Action::Plan => match (assessment.forecast.reaches_minimum, minimum) {
             (Some(dates), Some(minimum)) => {
-                format!("Plan work on {name}{and_now}, reaches its {minimum} minimum {}", when(dates))
+                format!("Plan work on {name}{and_now}, may reach its {minimum} minimum {}", when(dates))
             }
             _ => format!("Plan work on {name}{and_now}{against}"),
         },
@@ -50,7 +50,7 @@ pub(super) fn title(judgement: &Judgement) -> String {
 /// The weightiest finding, or what the action means.
 pub(super) fn subtitle(judgement: &Judgement) -> String {
     let assessment = &judgement.assessment;
-    let first = assessment.findings.first().map(|finding| clean(&finding.message));
+    let first = assessment.noticed().next().map(|finding| clean(&finding.message));
     let text = first.filter(|text| !text.is_empty()).unwrap_or_else(|| {
         let meaning = assessment.action.meaning();
         let mut letters = meaning.chars();
@@ -67,16 +67,24 @@ pub(super) fn axis(judgement: &Judgement) -> String {
     format!("One-minute insulation resistance, corrected to {}", judgement.reference)
 }
 
-/// The level today, or the latest reading where there is no level or a reading decides.
-fn now(judgement: &Judgement) -> Option<String> {
+/// The latest reading; where the last test made does not count, that it does not and what was read before. A fitted level is
+/// never given here: nobody read it.
+fn at_the_latest_test(judgement: &Judgement) -> Option<String> {
     let assessment = &judgement.assessment;
-    let level = assessment.trend.as_ref().and_then(|trend| trend.level_mohm);
-    let level = level.and_then(|mohm| Resistance::from_megohms(mohm).ok()).map(|r| format!("{r} now"));
-    let latest = assessment.latest_at_reference().map(|measured| format!("{measured} at the latest test"));
-    match assessment.action {
-        Action::Hold | Action::Recheck | Action::Gather => latest.or(level),
-        _ => level.or(latest),
-    }
+    let latest = assessment.latest.as_ref()?;
+    let as_read = || Resistance::from_megohms(latest.r60_mohm?).ok().map(|r| format!("{r} as read"));
+    let value = assessment.latest_at_reference().map(|measured| measured.to_string()).or_else(as_read)?;
+    let on = |date: NaiveDate| date.format("%-d %b %Y").to_string();
+    let last = judgement.tests.iter().rfind(|test| test.left_out != Some(LeftOut::AfterAsOf));
+    Some(match last.map(|test| (test.tested_on.date, test.left_out)) {
+        Some((date, Some(LeftOut::LeadCheckFailed))) => {
+            format!("leads not proved on {}, {value} on {}", on(date), on(latest.tested_on))
+        }
+        Some((date, Some(LeftOut::NoOneMinuteReading))) => {
+            format!("no reading on {}, {value} on {}", on(date), on(latest.tested_on))
+        }
+        _ => format!("{value} at the latest test"),
+    })
 }
 
 /// The interval of the crossing in words.
@@ -85,7 +93,10 @@ fn when(dates: CrossingDates) -> String {
     match dates.latest {
         Some(latest) if month(latest) == month(dates.earliest) => format!("in {}", month(latest)),
         Some(latest) => format!("between {} and {}", month(dates.earliest), month(latest)),
-        None => format!("in {} at the earliest", month(dates.earliest)),
+        None => match dates.median {
+            Some(median) => format!("from {} on, likely {}", month(dates.earliest), month(median)),
+            None => format!("from {} on", month(dates.earliest)),
+        },
     }
 }
 
@@ -106,8 +117,7 @@ pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<Strin
     }
     let mut method = match &assessment.trend {
         Some(trend) => format!(
-            "Trend: {}; {} since {}. Bands and intervals at {}.",
-            sentence(&trend.method),
+            "Trend of {} since {}. Bands and intervals at {}.",
             tests(trend.tests),
             trend.since.format("%-d %b %Y"),
             judgement.confidence
@@ -172,6 +182,7 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::Uncorrected, Says::Above) => "more than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, Says::Below) => "less than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
+        (Standing::Doubtful, _) => "doubtful, to be repeated; the line is that of the readings before".to_owned(),
         (Standing::Stray, _) => "stray, hardly counts".to_owned(),
         (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
         (Standing::Before, _) => "before the stretch, left out".to_owned(),

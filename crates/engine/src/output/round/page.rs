@@ -3,6 +3,7 @@
 use super::{Planned, place};
 use crate::error::Failure;
 use crate::page::{Pages, Template};
+use groundwall::assess::Action;
 use groundwall::round::{Expectation, Line};
 use serde::Serialize;
 
@@ -14,6 +15,8 @@ struct Content {
     as_of: String,
     until: String,
     summary: String,
+    ten_minutes: bool,
+    any_full: bool,
     confidence: String,
     reference: String,
     places: Vec<Place>,
@@ -28,6 +31,7 @@ struct Place {
 
 #[derive(Serialize)]
 struct Test {
+    full: bool,
     name: String,
     description: Option<String>,
     action: Option<&'static str>,
@@ -58,25 +62,27 @@ struct Stop {
     below: String,
 }
 
-/// The page.
+/// The page: one line for each test, by place, and the full form of those that are special, or of all.
 ///
 /// # Errors
 ///
 /// A [`Failure`] when it cannot be made.
-pub fn text(planned: &Planned<'_>) -> Result<String, Failure> {
+pub fn text(planned: &Planned<'_>, full: bool) -> Result<String, Failure> {
     let round = planned.round;
     let mut places: Vec<Place> = Vec::new();
     for line in &round.lines {
         let name = place(line);
         match places.last_mut().filter(|last| last.name == name) {
-            Some(last) => last.tests.push(test(line)),
-            None => places.push(Place { name, tests: vec![test(line)] }),
+            Some(last) => last.tests.push(test(line, full)),
+            None => places.push(Place { name, tests: vec![test(line, full)] }),
         }
     }
     let content = Content {
         as_of: round.as_of.to_string(),
         until: round.until.to_string(),
         summary: super::summary(round),
+        ten_minutes: round.lines.iter().any(|line| line.duration.minutes > 1),
+        any_full: round.lines.iter().any(|line| full || is_special(line)),
         confidence: round.confidence.to_string(),
         reference: round.reference.to_string(),
         places,
@@ -98,15 +104,21 @@ fn unbroken(text: &str) -> String {
     whole
 }
 
-fn test(line: &Line) -> Test {
+/// Whether a test needs more than a line: something is to be done about the winding, or it was never tested.
+fn is_special(line: &Line) -> bool {
+    line.action().is_none_or(|action| action <= Action::Recheck)
+}
+
+fn test(line: &Line, full: bool) -> Test {
     let (expected, expected_why) = match &line.expected {
         Expectation::Reading(_) => (unbroken(&line.expected.in_words()), None),
         Expectation::CannotSay(why) => ("cannot say".to_owned(), Some(why.clone())),
     };
     Test {
+        full: full || is_special(line),
         name: line.name(),
         description: line.nameplate.description.clone(),
-        action: line.action().map(groundwall::assess::Action::word),
+        action: line.action().map(Action::word),
         due_by: line.due.by.to_string(),
         due_why: line.due.why.clone(),
         apply: line.voltage.apply.map_or_else(|| "read the nameplate".to_owned(), |volts| unbroken(&volts.to_string())),

@@ -1,0 +1,39 @@
+//! The finding that caused the action comes first, with the note of its test.
+
+use super::finding::{Asks, Code, Finding};
+use super::rules::course::quoted;
+use super::view::View;
+
+/// Puts the findings in the order of what they ask for, and the note of its test into the first. Among those that ask for a repeat,
+/// what was wrong with the test comes before what it did to the reading.
+pub(super) fn first(view: &View<'_>, mut findings: Vec<Finding>) -> Vec<Finding> {
+    findings
+        .sort_by_key(|finding| (finding.asks, finding.asks == Asks::Repeat && is_effect(finding.code), finding.code));
+    if let Some(cause) = findings.first_mut().filter(|finding| finding.asks != Asks::Nothing)
+        && is_of_the_latest_test(cause.code)
+        && let Some(note) = note(view, cause.code)
+    {
+        cause.message.push_str(&format!(" The note of that test: {}.", quoted(note)));
+        cause.evidence.push(("note", note.into()));
+    }
+    findings
+}
+
+/// Whether a finding says what a doubtful test did to the reading, not what was wrong with the test.
+const fn is_effect(code: Code) -> bool {
+    matches!(code, Code::FallSinceLast | Code::PhaseSpread)
+}
+
+const fn is_of_the_latest_test(code: Code) -> bool {
+    !matches!(code, Code::ReachesMinimum | Code::Falling | Code::LevelShift | Code::RecoveredWithoutWork)
+}
+
+/// The note of the test that a finding is about: the latest that counts, or the last one made where it does not count.
+fn note<'v>(view: &'v View<'_>, code: Code) -> Option<&'v str> {
+    let at = match code {
+        Code::LeadCheckFailed | Code::NoReading | Code::TesterOutput => view.case.last_made(),
+        _ => view.case.latest(),
+    };
+    let note = view.case.record(at?).note.as_deref()?;
+    (!note.trim().is_empty()).then_some(note)
+}
