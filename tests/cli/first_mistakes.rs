@@ -3,8 +3,9 @@
 use crate::world::{Outcome, World};
 
 pub(crate) const CAUTIONS: &str = "This does not release a machine. Before any test or work: isolate, lock out,\n\
-    prove dead, disconnect drives and arresters; after a test discharge at least\n\
-    four times the charging time. Local codes and licensed people decide.\n";
+    prove dead, disconnect drives, transformers, arresters and capacitors, earth\n\
+    detectors and heaters; after a test discharge at least four times the charging\n\
+    time. Local codes and licensed people decide.\n";
 
 fn assess(text: &str, more: &[&str]) -> Outcome {
     World::new(&[("h.csv", text)]).run(&[&["assess", "h.csv", "--as-of", "2026-11-25"], more].concat())

@@ -76,6 +76,7 @@ fn the_sheet_names_the_tests_and_fills_in_nothing_that_is_measured() {
     assert_eq!(cell(0, "why"), "now: it was never tested");
     assert_eq!((cell(0, "apply_volts"), cell(0, "hold_minutes")), ("2500".to_owned(), "10".to_owned()));
     assert_eq!((cell(1, "apply_volts"), cell(1, "hold_minutes")), ("500".to_owned(), "1".to_owned()));
+    assert_eq!((cell(0, "discharge_minutes"), cell(1, "discharge_minutes")), ("40".to_owned(), "4".to_owned()));
     // Thermoplastic: 5 MΩ at 40 °C reads 20 MΩ at 20 °C, 40 MΩ at 10 °C and 10 MΩ at 30 °C.
     assert_eq!(cell(1, "likely_winding_temp_c"), "20");
     let stops = ["stop_below_mohm", "stop_below_10_k_colder_mohm", "stop_below_10_k_warmer_mohm"];

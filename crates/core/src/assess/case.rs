@@ -13,7 +13,9 @@ use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, 
 use crate::temperature::{Correction, FALLS_PER_10_K, TemperatureLaw, UsedLaw};
 use crate::trend::{self, Fall, Priors, Reading, Stretch, Summary};
 use crate::units::{Decades, Temperature, TemperatureDifference, Years};
+use crate::voltage::{is_same_voltage, test_voltage_guide};
 use chrono::{Days, NaiveDate};
+use std::ops::Range;
 
 /// Temperatures between which a winding of unknown temperature is taken to have been, °C: a cold store room to the
 /// usual reference.
@@ -87,10 +89,12 @@ impl Case {
 
     /// Corrects all tests with the law in use and finds the last stretch.
     fn correct(&mut self, terms: &Terms) {
-        let until_as_of = self.series.tests.iter().filter(|test| test.tested_on.date <= terms.as_of);
+        let until_as_of =
+            self.series.tests.iter().filter(|test| test.tested_on.date <= terms.as_of && test.kept_out.is_none());
         let usual = usual_temperature(until_as_of);
         (self.tests, self.doubts) =
             self.series.tests.iter().map(|test| corrected(test, self.law, usual.as_ref(), terms)).unzip();
+        self.leave_out_other_steps();
         let before_as_of = |test: &CorrectedTest| test.left_out != Some(LeftOut::AfterAsOf);
         if let Some(at) = self.tests.iter().rposition(|test| test.event.is_some() && before_as_of(test)) {
             self.start_at(at, if at == 0 { SinceReason::FirstTest } else { SinceReason::Event });
@@ -105,6 +109,53 @@ impl Case {
         case.since = SinceReason::FirstTest;
         case.correct(terms);
         case
+    }
+
+    /// Of tests at rising voltages on one day the one at the usual voltage joins the trend.
+    fn leave_out_other_steps(&mut self) {
+        let mut from = 0;
+        while from < self.tests.len() {
+            let steps = self.steps_from(from);
+            let to = from + steps.len().max(1);
+            if steps.len() > 1 {
+                let usual =
+                    self.tests[..from].iter().rev().filter(|test| test.left_out.is_none()).find_map(|t| t.test_volts);
+                let guide = || self.nameplate.rated_voltage.map(|rated| test_voltage_guide(rated).least);
+                let usual = usual.or_else(guide);
+                let is_usual = |at: &usize| {
+                    self.tests[*at].test_volts.zip(usual).is_some_and(|(volts, usual)| is_same_voltage(volts, usual))
+                };
+                let kept = steps.clone().find(is_usual).unwrap_or(from);
+                for at in steps.filter(|at| *at != kept) {
+                    self.tests[at].left_out = Some(LeftOut::OtherStep);
+                }
+            }
+            from = to;
+        }
+    }
+
+    /// Tests at rising voltages on one day, beginning with a test; empty where that one has no voltage or does not count.
+    pub(super) fn steps_from(&self, from: usize) -> Range<usize> {
+        let is_step = |test: &CorrectedTest| {
+            matches!(test.left_out, None | Some(LeftOut::OtherStep | LeftOut::BeforeStretch))
+                && test.test_volts.is_some()
+        };
+        let rises = |pair: &[CorrectedTest]| {
+            let [before, after] = pair else { return false };
+            is_step(after)
+                && after.event.is_none()
+                && after.tested_on.date == before.tested_on.date
+                && before
+                    .test_volts
+                    .zip(after.test_volts)
+                    .is_some_and(|(low, high)| low < high && !is_same_voltage(low, high))
+        };
+        match self.tests.get(from) {
+            Some(first) if is_step(first) => {
+                from..from + 1 + self.tests[from..].windows(2).take_while(|pair| rises(pair)).count()
+            }
+            _ => from..from,
+        }
     }
 
     /// Takes note of what the readings say of the law, and corrects anew where that beats the assumed one. True if so.
@@ -236,9 +287,9 @@ impl Case {
         trend::recent_fall(&Stretch::new(readings.collect()).ok()?, priors)
     }
 
-    /// The latest test up to the as-of date, whether it counts or not.
+    /// The latest test up to the as-of date, whether it counts or not; a row that was kept out is no test to count days from.
     pub(super) fn last_made(&self) -> Option<usize> {
-        self.tests.iter().rposition(|test| test.left_out != Some(LeftOut::AfterAsOf))
+        self.tests.iter().rposition(|test| !matches!(test.left_out, Some(LeftOut::AfterAsOf | LeftOut::KeptOut(_))))
     }
 
     /// The latest test that counts: one of the last stretch, because what came before an event says nothing now.
@@ -352,7 +403,8 @@ fn corrected(test: &TestRecord, law: UsedLaw, usual: Option<&UsualTemperature>, 
         kt: known.map(|_| factor),
         winding_temp: test.winding_temp,
         test_volts: test.test_volts,
-        event: test.event,
+        // Work that a row tells of which is not believed would take back what was seen before it.
+        event: test.event.filter(|_| test.kept_out.is_none()),
         left_out,
         p_stray: 0.0,
     };
@@ -363,6 +415,8 @@ fn corrected(test: &TestRecord, law: UsedLaw, usual: Option<&UsualTemperature>, 
 fn left_out(test: &TestRecord, as_read: Option<Measured>, as_of: NaiveDate) -> Option<LeftOut> {
     if test.tested_on.date > as_of {
         Some(LeftOut::AfterAsOf)
+    } else if let Some(why) = test.kept_out {
+        Some(LeftOut::KeptOut(why))
     } else if test.lead_check == Some(LeadCheck::Failed) {
         Some(LeftOut::LeadCheckFailed)
     } else if as_read.is_none() {
@@ -382,7 +436,7 @@ pub(super) fn latest_that_counts(
         if left_out(&test, absorption::one_minute_resistance(&test.readings), as_of).is_none() {
             return Some(test);
         }
-        if test.event.is_some() && test.tested_on.date <= as_of {
+        if test.event.is_some() && test.kept_out.is_none() && test.tested_on.date <= as_of {
             // What was read before work on the winding says nothing now.
             return None;
         }

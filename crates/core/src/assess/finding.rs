@@ -21,6 +21,8 @@ macro_rules! codes {
 codes! {
     BelowMinimum "below-minimum" "The latest reading, or the level today, is at or below the minimum.",
     LeadCheckFailed "lead-check-failed" "The leads were not proved before the latest test.",
+    FallsWithVoltage "falls-with-voltage" "The resistance falls as the test voltage rises.",
+    RowKeptOut "row-kept-out" "A row that was rejected, or that another contradicts, may say something worse.",
     TesterOutput "tester-output" "The tester's output as measured does not fit its setting.",
     FallSinceLast "fall-since-last" "The latest reading is lower than the earlier ones allow.",
     DampTest "damp-test" "The winding was close to the dew point at the latest test.",
@@ -47,6 +49,7 @@ codes! {
     RatioNotMeaningful "ratio-not-meaningful" "The polarization index is no measure of condition here.",
     VoltageOutsideGuide "voltage-outside-guide" "The test voltage is outside the guide.",
     VoltageChanged "voltage-changed" "The latest test was made at another voltage than the one before.",
+    TestedTwice "tested-twice" "The winding was tested more than once on the day of the latest test, with different results.",
     InstrumentChanged "instrument-changed" "The latest test was made with another tester than the one before.",
     FullScaleChanged "full-scale-changed" "The scale of the tester ended elsewhere at the test before.",
     ValueRepeated "value-repeated" "The same value was written down at test after test.",

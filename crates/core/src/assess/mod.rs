@@ -39,6 +39,7 @@ pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, NextTest, SeriesAssessment, SinceReason,
     TrendSummary,
 };
+pub use rules::plausibility::looks_like_fahrenheit;
 pub(crate) use rules::ratios::not_meaningful;
 pub use spread::{InEach, InTurn};
 pub use urgency::Urgency;

@@ -5,7 +5,7 @@
 
 use super::finding::{Code, Finding};
 use crate::minimum::Minimum;
-use crate::record::{Event, TestedOn};
+use crate::record::{Event, KeptOut, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::series::display_name;
 use crate::trend::Band;
@@ -338,6 +338,29 @@ impl SeriesAssessment {
         dates.and_then(|dates| dates.earliest.pred_opt())
     }
 
+    /// Whether the winding is not to be energised before what the findings ask for is done.
+    #[must_use]
+    pub fn must_not_be_energised(&self) -> bool {
+        self.findings.iter().any(|finding| finding.before_use)
+    }
+
+    /// Whether the findings suggest water on the winding: then it is first tested at 500 V or less. Common practice.
+    #[must_use]
+    pub fn may_be_wet(&self) -> bool {
+        self.findings.iter().any(|finding| {
+            matches!(
+                finding.code,
+                Code::BelowMinimum
+                    | Code::FallSinceLast
+                    | Code::DampTest
+                    | Code::FrozenWinding
+                    | Code::RecoveredWithoutWork
+                    | Code::FallsWithVoltage
+                    | Code::LowAbsorption
+            )
+        })
+    }
+
     /// The latest one-minute resistance at the reference temperature as a measured value; none where there is none.
     #[must_use]
     pub fn latest_at_reference(&self) -> Option<Measured> {
@@ -364,6 +387,10 @@ pub enum LeftOut {
     AfterAsOf,
     /// It lies before the stretch: work was done, or the level shifted, since.
     BeforeStretch,
+    /// It is a step at another voltage than the usual one, of a test at rising voltages.
+    OtherStep,
+    /// Its row is contradicted by another, or was rejected.
+    KeptOut(KeptOut),
 }
 
 /// One test as the trend sees it: what charts and step-by-step accounts are made from.

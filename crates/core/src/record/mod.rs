@@ -130,6 +130,15 @@ pub struct Origin {
     pub line: u64,
 }
 
+/// Why a row that was read counts for nothing, and is known all the same: what it says may make an answer more urgent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum KeptOut {
+    /// Another row says something else about the same test.
+    Contradicted,
+    /// Some of its cells break a rule; they are left empty here.
+    Rejected,
+}
+
 /// One test of one winding: valid by construction, as [`validate::TestRules::validate`] reads it from cells or
 /// [`TestRecord::builder`] takes it from quantities.
 #[derive(Clone, Debug, PartialEq)]
@@ -151,6 +160,7 @@ pub struct TestRecord {
     pub(crate) event: Option<Event>,
     pub(crate) note: Option<String>,
     pub(crate) origin: Origin,
+    pub(crate) kept_out: Option<KeptOut>,
 }
 
 impl TestRecord {
@@ -203,6 +213,7 @@ impl TestRecord {
             event: None,
             note: None,
             origin: Origin::default(),
+            kept_out: None,
         }
     }
 

@@ -33,6 +33,30 @@ pub struct Duration {
     pub why: String,
 }
 
+impl Duration {
+    /// Minutes for which the winding is to be discharged to earth afterwards: four times as long as it was charged. Common practice.
+    #[must_use]
+    pub const fn discharge_minutes(&self) -> u32 {
+        4 * self.minutes
+    }
+}
+
+/// A winding that may be wet is first tested at this or less, V; common practice.
+const WET_VOLTS: f64 = 500.0;
+
+/// The voltage for a winding, less where it may be wet: what the full voltage breaks down cannot be dried any more.
+pub(super) fn voltage_for(rated: Option<Voltage>, last: Option<Voltage>, may_be_wet: bool) -> TestVoltage {
+    let usual = voltage(rated, last);
+    match (Voltage::from_volts(WET_VOLTS), usual.apply) {
+        (Ok(wet), Some(full)) if may_be_wet && full > wet => TestVoltage {
+            why: format!("it may be wet, so {wet} or less first; {full} only if that reads well; {}", usual.why),
+            apply: Some(wet),
+            guide: usual.guide,
+        },
+        _ => usual,
+    }
+}
+
 /// The voltage of the last test where the guide allows it, because readings compare at one voltage only; else the least of
 /// the guide, which strains the winding least.
 pub(super) fn voltage(rated: Option<Voltage>, last: Option<Voltage>) -> TestVoltage {

@@ -144,7 +144,7 @@ fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperatu
     checks.extend(questions::on_hold(assessment.action, &expected, stop[1]));
     Line {
         due: assessment.next_test.clone(),
-        voltage: advice::voltage(nameplate.rated_voltage, habits.test_volts),
+        voltage: advice::voltage_for(nameplate.rated_voltage, habits.test_volts, assessment.may_be_wet()),
         duration: advice::duration(as_read, habits.ten_minutes, &nameplate, &terms.policy),
         expected,
         stop,

@@ -319,6 +319,7 @@ impl TestTable {
             event,
             note: text(&self.note, &self.notes),
             origin: self.origin(row),
+            kept_out: None,
         }
     }
 

@@ -3,9 +3,9 @@
 use super::column::PackedColumn;
 use super::packed;
 use super::{OFF_SCALE, TestTable, day_code, times};
-use crate::record::{Connection, Origin, Scope, TestRecord};
+use crate::record::{Connection, KeptOut, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The tests of a table as series, in the order of their keys.
 #[derive(Clone, Debug, Default)]
@@ -15,6 +15,8 @@ pub struct SeriesTable {
     order: Vec<u32>,
     /// Where each series begins in the order, and where the last one ends.
     starts: Vec<u32>,
+    /// Rows that count for nothing.
+    kept_out: BTreeMap<usize, KeptOut>,
 }
 
 impl TestTable {
@@ -84,7 +86,7 @@ impl TestTable {
         }
         // As many rows as one table can hold are counted in this many bits.
         starts.push(u32::try_from(order.len()).unwrap_or(u32::MAX));
-        SeriesTable { table: self, order, starts }
+        SeriesTable { table: self, order, starts, kept_out: BTreeMap::new() }
     }
 }
 
@@ -130,7 +132,7 @@ impl SeriesTable {
     /// A series with all its tests; one without any for a series that is not there.
     #[must_use]
     pub fn series(&self, i: usize) -> Series {
-        Series { key: self.key(i), tests: self.rows(i).iter().map(|row| self.table.test(*row as usize)).collect() }
+        Series { key: self.key(i), tests: self.rows(i).iter().map(|row| self.test(*row as usize)).collect() }
     }
 
     /// How many tests a series has.
@@ -141,7 +143,7 @@ impl SeriesTable {
 
     /// The tests of a series, latest first.
     pub fn backwards(&self, i: usize) -> impl Iterator<Item = TestRecord> {
-        self.rows(i).iter().rev().map(|row| self.table.test(*row as usize))
+        self.rows(i).iter().rev().map(|row| self.test(*row as usize))
     }
 
     /// All series with all their tests.
@@ -166,7 +168,10 @@ impl SeriesTable {
             let (day, time) =
                 (|row: &u32| self.table.day_of(*row as usize), |row: &u32| self.table.time.get(*row as usize));
             let runs = self.rows(i).chunk_by(|a, b| day(a) == day(b) && time(a) == time(b));
-            found.extend(runs.filter(|run| run.len() > 1).map(|run| run.iter().map(|row| *row as usize).collect()));
+            let counts = |row: &&u32| !self.kept_out.contains_key(&(**row as usize));
+            let runs = runs.filter(|run| run.len() > 1);
+            let runs = runs.map(|run| run.iter().filter(counts).map(|row| *row as usize).collect());
+            found.extend(runs.filter(|run: &Vec<usize>| run.len() > 1));
         }
         found
     }
@@ -174,7 +179,12 @@ impl SeriesTable {
     /// The test of a row of the table.
     #[must_use]
     pub fn test(&self, row: usize) -> TestRecord {
-        self.table.test(row)
+        TestRecord { kept_out: self.kept_out.get(&row).copied(), ..self.table.test(row) }
+    }
+
+    /// Keeps rows of the table as ones that count for nothing: they stay in their series, so that it is known what they say.
+    pub fn keep_out(&mut self, rows: impl IntoIterator<Item = usize>, why: KeptOut) {
+        self.kept_out.extend(rows.into_iter().map(|row| (row, why)));
     }
 
     /// Takes rows of the table out; series that lose all their tests are gone.
@@ -194,10 +204,11 @@ impl SeriesTable {
         (self.order, self.starts) = (order, starts);
     }
 
-    /// All tests in the order of their places.
+    /// All tests that count in the order of their places.
     #[must_use]
     pub fn by_place(&self) -> Vec<TestRecord> {
         let mut rows = self.order.clone();
+        rows.retain(|row| !self.kept_out.contains_key(&(*row as usize)));
         rows.sort_by_key(|row| self.table.origin(*row as usize));
         rows.into_iter().map(|row| self.table.test(row as usize)).collect()
     }

@@ -45,6 +45,7 @@ fn any_test() -> impl Strategy<Value = TestRecord> {
                 event: event.map(|i| Event::WORDS[i].0),
                 note: (text == 2).then(|| "after rain".to_owned()),
                 origin: Origin { input, line },
+                kept_out: None,
             }
         },
     )

@@ -27,7 +27,9 @@ impl Reading {
     /// The one-minute reading of a test at the reference temperature; as read where it could not be corrected.
     #[must_use]
     pub fn of(test: &CorrectedTest) -> Option<Self> {
-        let shown = test.corrected.or(test.as_read).filter(|_| test.left_out != Some(LeftOut::NoOneMinuteReading));
+        let shown = test.corrected.or(test.as_read).filter(|_| {
+            !matches!(test.left_out, Some(LeftOut::NoOneMinuteReading | LeftOut::OtherStep | LeftOut::KeptOut(_)))
+        });
         shown.map(|measured| Self::new(test.tested_on, measured, standing(test)))
     }
 

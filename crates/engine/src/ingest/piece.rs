@@ -4,6 +4,7 @@ use super::columns::Columns;
 use super::ingested::{Reasons, Rejection, WHOLE_ROW};
 use super::pieces::Piece;
 use super::rows::{Row, Rows};
+use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Draft, Origin, TestRecord};
@@ -36,6 +37,10 @@ pub struct Parsed {
     pub timed: Vec<TestRecord>,
     /// The rows kept out.
     pub rejections: Vec<Rejection>,
+    /// Which of the tests are what can be read of rejected rows.
+    pub rejected_tests: Vec<usize>,
+    /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
+    pub like_fahrenheit: (u64, u64),
     /// Whether it is text in UTF-8.
     pub utf_8: bool,
 }
@@ -58,19 +63,47 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
         match judge_row(&rules.tests, rules.columns, &row, origin, &mut draft) {
             Ok(test) if timed => parsed.timed.push(test.clone()),
-            Ok(test) => parsed.tests.push(test)?,
+            Ok(test) => {
+                if let (Some(winding), Some(air)) = (test.winding_temp(), test.air_temp()) {
+                    parsed.like_fahrenheit.0 += u64::from(looks_like_fahrenheit(winding, air));
+                    parsed.like_fahrenheit.1 += 1;
+                }
+                parsed.tests.push(test)?;
+            }
             // A row of a test not done has no date, so it is found among the faulty ones only.
             Err(_) if is_not_done(rules.columns, &row) => {
                 parsed.not_done += 1;
                 continue;
             }
             Err(faults) => {
+                if !timed && let Some(test) = without_faulty_cells(rules, &row, origin, &faults) {
+                    parsed.rejected_tests.push(parsed.tests.len());
+                    parsed.tests.push(&test)?;
+                }
                 parsed.rejections.push(Rejection { origin, raw: row.raw.into(), faults: reasons.share(faults) });
             }
         }
         parsed.rows += 1;
     }
     Ok(parsed)
+}
+
+/// What a rejected row says without its faulty cells: it counts for nothing, and must not make an answer milder by being away.
+#[cold]
+fn without_faulty_cells(
+    rules: &PieceRules<'_>,
+    row: &Row<'_, '_>,
+    origin: Origin,
+    faults: &[Fault],
+) -> Option<TestRecord> {
+    let cells = row.cells.filter(|cells| cells.len() >= rules.columns.width)?;
+    let is_faulty = |column: &Column| {
+        let name = column.to_string();
+        faults.iter().any(|fault| fault.column == WHOLE_ROW || fault.column == name)
+    };
+    let texts = rules.columns.known.iter().filter(|(_, column)| !is_faulty(column));
+    let texts = texts.filter_map(|(place, column)| Some((column, cells.text(*place).ok()?)));
+    rules.tests.read(texts, origin, &mut Draft::default()).ok().cloned()
 }
 
 /// Whether a row is one of a sheet to fill in that nobody filled in: it names a winding, perhaps its connection and scope, and

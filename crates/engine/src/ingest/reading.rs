@@ -15,8 +15,8 @@ use super::workbook::HEADER_WITHIN;
 use super::{Ingested, InputLedger, ReadingRules, Rejection};
 use crate::digest;
 use crate::error::Failure;
-use groundwall::record::Origin;
 use groundwall::record::validate::{DayCount, Fault, TestRules};
+use groundwall::record::{KeptOut, Origin};
 use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::{BTreeMap, BTreeSet};
@@ -55,6 +55,8 @@ pub struct Reading<'r> {
     table: TestTable,
     inputs: Vec<InputLedger>,
     rejections: Vec<Rejection>,
+    /// Rows of the table that are what can be read of rejected rows.
+    rejected_tests: Vec<usize>,
     bodies: Vec<Body<'r>>,
     timed: Timed,
 }
@@ -75,6 +77,7 @@ impl<'r> Reading<'r> {
             table: TestTable::new(),
             inputs: Vec::new(),
             rejections: Vec::new(),
+            rejected_tests: Vec::new(),
             bodies: Vec::new(),
             timed: Timed::default(),
         }
@@ -198,6 +201,7 @@ impl<'r> Reading<'r> {
             count => remarks
                 .push(format!("{name}: {count} rows have neither a day nor a reading and are left out as not done")),
         }
+        remarks.extend(remark_fahrenheit(&name, counts.like_fahrenheit));
         self.inputs.push(InputLedger {
             file,
             sheet,
@@ -231,6 +235,10 @@ impl<'r> Reading<'r> {
             counts.not_done += parsed.not_done;
             counts.rejected += parsed.rejections.len() as u64;
             self.rejections.extend(parsed.rejections);
+            counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
+            counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
+            let before = self.table.len();
+            self.rejected_tests.extend(parsed.rejected_tests.into_iter().map(|at| before + at));
             self.table.append(parsed.tests).map_err(too_many)?;
             for row in parsed.timed {
                 // Whether it contradicts another is settled when all files are read.
@@ -257,7 +265,9 @@ impl<'r> Reading<'r> {
         }
         self.table.shrink();
         let mut series = self.table.into_series();
+        series.keep_out(self.rejected_tests, KeptOut::Rejected);
         let mut gone = BTreeSet::new();
+        let mut contradicted = Vec::new();
         for rows in series.at_the_same_time() {
             let settled = repeats::settle(&rows, |row| series.test(row));
             for row in settled.repeats {
@@ -274,9 +284,10 @@ impl<'r> Reading<'r> {
                 let fault = repeats::contradiction(&here, &there, &place(&self.inputs, there.origin()));
                 let rows = rows_of.remove(&here.origin()).unwrap_or_else(|| vec![here.origin()]);
                 kept_out.extend(rows.into_iter().map(|origin| (origin, fault.clone())));
-                gone.insert(row);
+                contradicted.push(row);
             }
         }
+        series.keep_out(contradicted, KeptOut::Contradicted);
         series.remove(&gone);
         if !kept_out.is_empty() {
             let mut reasons = Reasons::default();
@@ -326,6 +337,22 @@ struct Counts {
     not_done: u64,
     repeated: u64,
     rejected: u64,
+    /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
+    like_fahrenheit: (u64, u64),
+}
+
+/// Tests with both temperatures without which nothing is said of the column.
+const LEAST_TEMPERATURES: u64 = 3;
+
+/// Says of a whole input that its winding temperatures look like °F under a header of °C.
+fn remark_fahrenheit(name: &str, (like, all): (u64, u64)) -> Option<String> {
+    (all >= LEAST_TEMPERATURES && 2 * like > all).then(|| {
+        format!(
+            "{name}: in {like} of {all} tests the winding is 30 °C and more above the air, as a column of °F under a header of °C would \
+             have it\n\
+             hint: if it is in °F, name the column winding_temp_f"
+        )
+    })
 }
 
 fn too_many(full: TableFull) -> Failure {

@@ -1,16 +1,17 @@
 //! Rows that describe the same test twice: same winding, connection, scope and moment.
 //!
-//! Where they say the same, one is kept and the rest are counted. Where they differ, nobody can know which is right: all are
-//! kept out, each with the place of the other.
+//! Where they say the same, one is kept and the rest are counted. Where they differ, they may be two tests: at two voltages, or, where
+//! no time of day is written, one after the other in the order of the rows of a file. Else nobody can know which is right: all are kept
+//! out, each with the place of the other.
 
 use groundwall::record::TestRecord;
 use groundwall::record::validate::Fault;
+use groundwall::voltage::is_same_voltage;
 use std::collections::HashSet;
 
-/// Up to so many different rows of one test are compared with each other, number by number: one may be written in another unit.
-/// More of them must be alike to the letter to be repeats. They are kept out either way, and a file in which every row claims
-/// the same test must not cost the square of its length.
-const DIFFERING_COMPARED: usize = 16;
+/// Nobody tests a winding so often in a day. Where more rows than this differ about one moment, all are kept out, and only rows that
+/// are alike to the letter are repeats: a file in which every row claims the same test must not cost the square of its length.
+const MOST_TESTS: usize = 64;
 
 /// What became of the rows that tell of one and the same test.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -21,8 +22,8 @@ pub struct Settled {
     pub contradictions: Vec<(usize, usize)>,
 }
 
-/// Settles the rows of one test, given in the order of their places; `test` reads one. How many are repeats does not depend
-/// on their order.
+/// Settles the rows of one moment, given in the order of their places; `test` reads one. How many are repeats does not depend on their
+/// order.
 pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     let mut settled = Settled::default();
     let mut seen = HashSet::new();
@@ -31,23 +32,39 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
         let is_new = seen.insert(test(*row).content_digest());
         if is_new { &mut different } else { &mut settled.repeats }.push(*row);
     }
-    if different.len() <= DIFFERING_COMPARED {
-        let mut kept: Vec<(usize, TestRecord)> = Vec::new();
-        for row in different {
-            let candidate = test(row);
-            if kept.iter().any(|(_, other)| other.same_content(&candidate)) {
-                settled.repeats.push(row);
-            } else {
-                kept.push((row, candidate));
-            }
-        }
-        different = kept.into_iter().map(|(row, _)| row).collect();
-    }
-    if let [first, second, ..] = different[..] {
-        settled.contradictions.push((first, second));
+    if different.len() > MOST_TESTS {
+        let first = different[0];
+        settled.contradictions.push((first, different[1]));
         settled.contradictions.extend(different[1..].iter().map(|row| (*row, first)));
+        return settled;
+    }
+    // One of two rows that say the same may be written in another unit.
+    let mut kept: Vec<(usize, TestRecord)> = Vec::new();
+    for row in different {
+        let candidate = test(row);
+        if kept.iter().any(|(_, other)| other.same_content(&candidate)) {
+            settled.repeats.push(row);
+        } else {
+            kept.push((row, candidate));
+        }
+    }
+    for (row, one) in &kept {
+        let contradicting = kept.iter().find(|(other, another)| other != row && !are_two_tests(one, another));
+        settled.contradictions.extend(contradicting.map(|(other, _)| (*row, *other)));
     }
     settled
+}
+
+/// Whether two rows of one moment can both be right.
+fn are_two_tests(one: &TestRecord, other: &TestRecord) -> bool {
+    let follow_each_other = one.tested_on().time.is_none() && one.origin().input == other.origin().input;
+    follow_each_other || at_two_voltages(one, other)
+}
+
+/// Whether two tests were made at different steps of the voltage.
+#[must_use]
+pub fn at_two_voltages(one: &TestRecord, other: &TestRecord) -> bool {
+    one.test_volts().zip(other.test_volts()).is_some_and(|(one, other)| !is_same_voltage(one, other))
 }
 
 /// The fault of a test that another row contradicts.
@@ -108,7 +125,7 @@ mod tests {
         // Twenty different readings of one test, ten of them written twice.
         let test = |row: usize| {
             let reading = (row % 20).to_string();
-            let cells = [("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", reading.as_str())];
+            let cells = [("winding", "P-1"), ("tested_on", "2026-01-05T10:00"), ("r_60s", reading.as_str())];
             let cells = cells.map(|(header, text)| (Column::read(header).unwrap_or(Column::Note), text));
             let origin = Origin { input: 0, line: row as u64 };
             TestRules::default().validate(cells, origin).unwrap_or_else(|faults| unreachable!("{faults}"))

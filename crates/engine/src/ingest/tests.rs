@@ -128,7 +128,9 @@ fn repeats_are_counted_and_contradictions_are_shown_on_both_sides() {
     ]);
     assert_eq!(counts(&ingested), [(4, 2, 1, 1), (4, 0, 2, 2)]);
     let windings: Vec<&str> = ingested.series.windings().collect();
-    assert_eq!(windings, ["P-1", "P-3"]);
+    // P-2 is not forgotten, though none of its rows counts.
+    assert_eq!(windings, ["P-1", "P-2", "P-3"]);
+    assert!(ingested.tests().iter().all(|test| test.winding() != "P-2"));
     let text = |here, there, a, b| {
         format!(
             "{here}: tested_on is 2026-01-05; {there} says something else about the same test of P-2, all-earth \
@@ -146,6 +148,31 @@ fn repeats_are_counted_and_contradictions_are_shown_on_both_sides() {
 fn two_tests_of_one_day_are_told_apart_by_the_hour() {
     let text = "winding,tested_on,r_60s\nP-1,2026-01-05T08:00,5\nP-1,2026-01-05T14:00,7\n";
     assert_eq!(counts(&read(&[("a.csv", text)])), [(2, 2, 0, 0)]);
+}
+
+/// Without a time of day the rows of one file follow each other; with the same time, or from two files, they contradict.
+#[test]
+fn rows_of_one_day_are_two_tests_where_their_order_or_voltage_tells_them_apart() {
+    let header = "winding,tested_on,test_volts,r_60s\n";
+    let file = |rows: &str| format!("{header}{rows}");
+    let in_order = file("P-1,2026-01-05,500,2.1\nP-1,2026-01-05,500,310\n");
+    assert_eq!(counts(&read(&[("a.csv", &in_order)])), [(2, 2, 0, 0)]);
+    let at_one_time = file("P-1,2026-01-05T08:00,500,2.1\nP-1,2026-01-05T08:00,534,310\n");
+    assert_eq!(counts(&read(&[("a.csv", &at_one_time)])), [(2, 0, 0, 2)]);
+    let steps = file("P-1,2026-01-05T08:00,500,400\nP-1,2026-01-05T08:00,1000,310\n");
+    assert_eq!(counts(&read(&[("a.csv", &steps)])), [(2, 2, 0, 0)]);
+    let (one, other) = (file("P-1,2026-01-05,500,2.1\n"), file("P-1,2026-01-05,500,310\n"));
+    assert_eq!(counts(&read(&[("a.csv", &one), ("b.csv", &other)])), [(1, 0, 0, 1), (1, 0, 0, 1)]);
+}
+
+/// A rejected row is no test, and what can be read of it is known all the same.
+#[test]
+fn what_can_be_read_of_a_rejected_row_is_kept_beside_the_tests() {
+    let text = "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-01-05,300,20\nP-1,2026-04-05,2.1,warm\n";
+    let ingested = read(&[("a.csv", text)]);
+    assert_eq!(counts(&ingested), [(2, 1, 0, 1)]);
+    assert_eq!(ingested.tests().len(), 1);
+    assert_eq!(ingested.series.series(0).tests().len(), 2);
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! Tests of the sheets next to those of the master: which are new, which are there already, which say something else.
 
+use crate::ingest::repeats::at_two_voltages;
 use groundwall::record::{Connection, Scope, TestRecord, TestedOn};
 use std::collections::HashMap;
 
@@ -24,14 +25,18 @@ fn key(test: &TestRecord) -> Key<'_> {
 /// Compares the tests of the sheets, among which none stands twice, with those of the master.
 #[must_use]
 pub fn compare(master: &[TestRecord], sheets: Vec<TestRecord>) -> Compared {
-    let there: HashMap<Key<'_>, &TestRecord> = master.iter().map(|test| (key(test), test)).collect();
+    let mut there: HashMap<Key<'_>, Vec<&TestRecord>> = HashMap::new();
+    for test in master {
+        there.entry(key(test)).or_default().push(test);
+    }
     let mut compared = Compared::default();
     for test in sheets {
-        let other = there.get(&key(&test)).copied();
-        match other {
+        let others = there.get(&key(&test)).cloned().unwrap_or_default();
+        let is_there = others.iter().any(|other| other.same_content(&test));
+        match others.iter().find(|other| !at_two_voltages(&test, other)) {
+            _ if is_there => compared.there += 1,
+            Some(other) => compared.conflicts.push((test, (*other).clone())),
             None => compared.new.push(test),
-            Some(other) if other.same_content(&test) => compared.there += 1,
-            Some(other) => compared.conflicts.push((test, other.clone())),
         }
     }
     compared

@@ -8,7 +8,7 @@ use crate::chart::font::clean;
 use crate::fleet::Judged;
 use groundwall::assess::{Action, CorrectedTest, Judgement, LeftOut, SinceReason};
 use groundwall::policy::Policy;
-use groundwall::record::TestRecord;
+use groundwall::record::{KeptOut, TestRecord};
 use groundwall::resistance::Measured;
 use groundwall::units::{Temperature, three_digits};
 use lines::Lines;
@@ -142,6 +142,9 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
         (LeftOut::LeadCheckFailed, "leads not proved"),
         (LeftOut::NoOneMinuteReading, "no one-minute reading"),
         (LeftOut::AfterAsOf, "after the as-of date"),
+        (LeftOut::OtherStep, "another step of the voltage"),
+        (LeftOut::KeptOut(KeptOut::Contradicted), "contradicted by another row"),
+        (LeftOut::KeptOut(KeptOut::Rejected), "row rejected"),
     ] {
         let count = judgement.tests.iter().filter(|test| test.left_out == Some(reason)).count();
         if count > 0 {

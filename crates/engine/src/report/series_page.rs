@@ -4,8 +4,8 @@ use super::steps::steps;
 use crate::output::{table, test_by};
 use crate::page::Template;
 use crate::summary::latest_in_words;
-use groundwall::assess::{CorrectedTest, Judgement, LeftOut};
-use groundwall::record::TestRecord;
+use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment};
+use groundwall::record::{KeptOut, TestRecord};
 use groundwall::resistance::Measured;
 use groundwall::units::{Resistance, chance};
 use serde::Serialize;
@@ -24,6 +24,7 @@ pub struct Content {
     pub(super) as_of: String,
     pub(super) action: &'static str,
     pub(super) meaning: &'static str,
+    pub(super) decisions: Vec<&'static str>,
     pub(super) lead: Option<String>,
     pub(super) steps: Vec<String>,
     pub(super) facts: Vec<Fact>,
@@ -81,6 +82,7 @@ impl Content {
             as_of: judgement.as_of.to_string(),
             action: series.action.word(),
             meaning: series.action.meaning(),
+            decisions: decisions(series),
             lead: series.noticed().next().map(|finding| finding.message.clone()),
             steps: steps(series),
             facts: facts(judgement),
@@ -101,6 +103,12 @@ impl Content {
             law: judgement.law.clone(),
         }
     }
+}
+
+/// What a qualified person may tick. Nothing is released on a page that asks for something to be done first.
+fn decisions(series: &SeriesAssessment) -> Vec<&'static str> {
+    let release = (!series.must_not_be_energised()).then_some("may be energised");
+    release.into_iter().chain(["stays out of service", "test again first", "work raised, order no."]).collect()
 }
 
 fn facts(judgement: &Judgement) -> Vec<Fact> {
@@ -153,6 +161,9 @@ fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
             LeftOut::NoOneMinuteReading => "no one-minute reading",
             LeftOut::AfterAsOf => "after the as-of date",
             LeftOut::BeforeStretch => "before the stretch",
+            LeftOut::OtherStep => "another step of the voltage",
+            LeftOut::KeptOut(KeptOut::Contradicted) => "contradicted by another row",
+            LeftOut::KeptOut(KeptOut::Rejected) => "row rejected",
         }
         .to_owned()
     }));

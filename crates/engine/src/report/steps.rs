@@ -21,13 +21,27 @@ pub fn steps(series: &SeriesAssessment) -> Vec<String> {
         Action::Shorten => vec!["No work yet; the decline is real, so test sooner than usual.".to_owned()],
         Action::Keep | Action::Gather => Vec::new(),
     };
+    if series.action != Action::Hold && series.must_not_be_energised() {
+        let until = if series.action == Action::Plan { "the cause was looked for" } else { "the test was repeated" };
+        steps.push(format!("Do not energise the winding until {until}."));
+    }
+    if series.may_be_wet() {
+        steps.push(
+            "It may be wet: test it at 500 V or less first, and go on to the full voltage only if that reads well."
+                .to_owned(),
+        );
+    }
     steps.extend(series.findings.iter().filter_map(|finding| remedy(finding.code)).map(str::to_owned));
     steps.push(format!("Test again by {} ({}).", series.next_test.by, series.next_test.why));
     steps
 }
 
 fn plan(series: &SeriesAssessment) -> String {
+    let sudden = series.findings.first().is_some_and(|finding| finding.before_use);
     match series.work_by() {
+        _ if sudden => {
+            "Raise work now: the fall was sudden, so it is looked into before the machine is started again.".to_owned()
+        }
         Some(day) => format!(
             "Raise work to be done by {day}, the day before the early end of the interval in which the level may reach the minimum."
         ),
@@ -41,6 +55,16 @@ const fn remedy(code: Code) -> Option<&'static str> {
         Code::LeadCheckFailed => {
             Some("Before the test, see that the leads read zero when shorted and over range when open.")
         }
+        Code::TesterOutput => Some("Have the tester looked at, and use one that holds its voltage."),
+        Code::FrozenWinding => Some("Warm the machine above freezing and dry the winding."),
+        Code::FallSinceLast => {
+            Some("Look at the terminal box, the heater and the cooler, and for water and dirt on the winding.")
+        }
+        Code::RecoveredWithoutWork => Some("Look for water that comes and goes: heater, roof, cooler, terminal box."),
+        Code::FallsWithVoltage => {
+            Some("Clean and dry the winding and its terminals, then repeat the steps of the voltage.")
+        }
+        Code::RowKeptOut => Some("Find out from the test sheet which row is right, and correct the other."),
         Code::DampTest => {
             Some("Test at least three kelvins above the dew point: warm the winding or wait for dry air.")
         }

@@ -2,9 +2,10 @@
 
 mod circumstances;
 pub(super) mod course;
-mod plausibility;
+pub(super) mod plausibility;
 pub(super) mod ratios;
 mod reading;
+mod repeated;
 
 use super::finding::Finding;
 use super::view::View;
@@ -29,6 +30,9 @@ const RULES: &[Rule] = &[
     circumstances::tester_output,
     circumstances::voltage_outside_guide,
     circumstances::voltage_changed,
+    repeated::falls_with_voltage,
+    repeated::tested_twice,
+    repeated::row_kept_out,
     circumstances::instrument_changed,
     circumstances::future_test,
     ratios::low_absorption,

@@ -110,23 +110,38 @@ const WARMER_THAN_AIR_K: f64 = 30.0;
 /// So close to 1.8 × air + 32 a temperature is one in °F, K.
 const NEAR_FAHRENHEIT_K: f64 = 8.0;
 
+/// Whether a winding temperature beside that of the air looks like one in °F that was taken for °C: far above the air, or near 1.8 × air
+/// + 32, and read as °F about as warm as the air. Common practice, for machines that stand.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{assess::looks_like_fahrenheit, units::Temperature};
+/// let air = Temperature::from_celsius(20.0)?;
+/// assert!(looks_like_fahrenheit(Temperature::from_celsius(68.0)?, air));
+/// assert!(!looks_like_fahrenheit(Temperature::from_celsius(24.0)?, air));
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+#[must_use]
+pub fn looks_like_fahrenheit(winding: Temperature, air: Temperature) -> bool {
+    let (winding, air) = (winding.as_celsius(), air.as_celsius());
+    let far = winding - air >= WARMER_THAN_AIR_K || (winding - (1.8 * air + 32.0)).abs() <= NEAR_FAHRENHEIT_K;
+    far && (winding - 32.0) / 1.8 >= air - COLDER_THAN_AIR_K
+}
+
 /// A column of °F under a header of °C: in most rows the winding is far warmer than the air, or where the air would be in °F, and
 /// read as °F it was about as warm as the air.
 fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let case = view.case;
     let until = case.latest()?;
-    let pairs: Vec<(f64, f64)> = (0..=until)
+    let pairs: Vec<(Temperature, Temperature)> = (0..=until)
         .filter_map(|at| {
             let record = case.record(at);
-            Some((record.winding_temp?.as_celsius(), record.air_temp?.as_celsius()))
+            Some((record.winding_temp?, record.air_temp?))
         })
         .collect();
-    let odd = |(winding, air): &&(f64, f64)| {
-        let far = winding - air >= WARMER_THAN_AIR_K || (winding - (1.8 * air + 32.0)).abs() <= NEAR_FAHRENHEIT_K;
-        far && (winding - 32.0) / 1.8 >= air - COLDER_THAN_AIR_K
-    };
-    let count = pairs.iter().filter(odd).count();
+    let count = pairs.iter().filter(|(winding, air)| looks_like_fahrenheit(*winding, *air)).count();
     let written = record.winding_temp?;
     if pairs.len() < LEAST_ROWS || 2 * count <= pairs.len() {
         return None;

@@ -17,6 +17,7 @@ mod phases;
 mod plausibility;
 mod ratios;
 mod reading;
+mod repeated;
 mod sentences;
 mod words;
 

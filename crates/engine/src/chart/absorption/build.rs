@@ -28,7 +28,9 @@ type Made<'a> = (&'a CorrectedTest, &'a TestRecord);
 
 pub(super) fn picture(judgement: &Judgement, rows: &[TestRecord], context: &ChartContext) -> Option<AbsorptionPicture> {
     let long = |(_, row): &Made<'_>| row.readings().last().is_some_and(|last| last.elapsed >= ten_minutes());
-    let left_out = |test: &CorrectedTest| matches!(test.left_out, Some(LeftOut::LeadCheckFailed | LeftOut::AfterAsOf));
+    let left_out = |test: &CorrectedTest| {
+        matches!(test.left_out, Some(LeftOut::LeadCheckFailed | LeftOut::AfterAsOf | LeftOut::KeptOut(_)))
+    };
     let (out, drawn): (Vec<Made<'_>>, Vec<Made<'_>>) =
         judgement.tests.iter().zip(rows).filter(long).partition(|(test, _)| left_out(test));
     let latest = drawn.last()?;

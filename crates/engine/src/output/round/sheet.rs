@@ -45,6 +45,7 @@ pub const GUIDES: &[Guide] = &[
     Guide { name: "apply_volts", cell: |line| Cell::Number(line.voltage.apply.map(Voltage::as_volts)) },
     Guide { name: "apply_why", cell: |line| text(line.voltage.why.as_str()) },
     Guide { name: "hold_minutes", cell: |line| Cell::Count(Some(line.duration.minutes)) },
+    Guide { name: "discharge_minutes", cell: |line| Cell::Count(Some(line.duration.discharge_minutes())) },
     Guide { name: "hold_why", cell: |line| text(line.duration.why.as_str()) },
     Guide { name: "likely_winding_temp_c", cell: |line| degrees(line.likely.at) },
     Guide { name: "likely_from", cell: |line| text(line.likely.from.in_words()) },

@@ -16,7 +16,7 @@ const NARROW_NAME: usize = 16;
 /// Running text is at most so wide.
 const TEXT_WIDTH: usize = 100;
 
-const HEADER: [&str; 6] = ["Due by", "Winding", "Apply", "At", "Expected", "Stop below"];
+const HEADER: [&str; 7] = ["Due by", "Winding", "Apply", "Discharge", "At", "Expected", "Stop below"];
 /// What the marks behind a stop value mean.
 const HELD: &str = "! on hold: not to be energised. A reading below the stop value confirms that.";
 const ASSUMED: &str = "? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of any rule. \
@@ -35,7 +35,7 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>, shape: &Shape) -> io::R
     if round.lines.is_empty() {
         return writeln!(out, "{}", wrap(&summary(round), width, "", ""));
     }
-    let rows: Vec<[String; 6]> = round.lines.iter().map(row).collect();
+    let rows: Vec<[String; 7]> = round.lines.iter().map(row).collect();
     let layout = Layout::of(&rows, shape.width);
     print(out, &HEADER.map(str::to_owned), &layout)?;
     writeln!(out, "{}", "─".repeat(layout.all()))?;
@@ -60,7 +60,7 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>, shape: &Shape) -> io::R
     writeln!(out, "\n{}", wrap(&summary(round), width, "", ""))
 }
 
-fn row(line: &Line) -> [String; 6] {
+fn row(line: &Line) -> [String; 7] {
     let volts = line.voltage.apply.map_or_else(|| "? V".to_owned(), |volts| volts.to_string());
     let expected = match &line.expected {
         Expectation::Reading(_) => line.expected.in_words(),
@@ -70,6 +70,7 @@ fn row(line: &Line) -> [String; 6] {
         line.due.by.to_string(),
         clean(&line.name()),
         format!("{volts}, {} min", line.duration.minutes),
+        format!("{} min", line.duration.discharge_minutes()),
         line.likely.at.to_string(),
         expected,
         stop(line),
@@ -85,13 +86,13 @@ fn stop(line: &Line) -> String {
 
 /// Widths of the columns and what is between them.
 struct Layout {
-    widths: [usize; 6],
+    widths: [usize; 7],
     gap: usize,
 }
 
 impl Layout {
     /// Every column as wide as its widest cell; where that is too much, the names take what is left.
-    fn of(rows: &[[String; 6]], width: usize) -> Self {
+    fn of(rows: &[[String; 7]], width: usize) -> Self {
         let mut widths = HEADER.map(display_width);
         for row in rows {
             for (widest, cell) in widths.iter_mut().zip(row) {
@@ -112,7 +113,7 @@ impl Layout {
     }
 }
 
-fn print(out: &mut dyn Write, row: &[String; 6], Layout { widths, gap }: &Layout) -> io::Result<()> {
+fn print(out: &mut dyn Write, row: &[String; 7], Layout { widths, gap }: &Layout) -> io::Result<()> {
     let names = wrap(&row[NAME], widths[NAME], "", "");
     for (i, name) in names.lines().enumerate() {
         let mut text = String::new();

@@ -1,0 +1,151 @@
+//! Several tests on one day: steps of the voltage, a test made again, rows that were kept out.
+
+use crate::assess::finding::{Asks, Code, Finding};
+use crate::assess::result::{CorrectedTest, LeftOut};
+use crate::assess::view::View;
+use crate::record::KeptOut;
+use crate::resistance::Measured;
+use crate::units::{Resistance, three_digits};
+
+/// From one step of the voltage to the next a resistance may fall by a quarter; common practice.
+const LEAST_OF_A_STEP: f64 = 0.75;
+/// From the first step to the last it keeps half of itself; common practice.
+const LEAST_OF_ALL_STEPS: f64 = 0.5;
+/// Two tests of one day that differ by this factor do not say the same.
+const DIFFERS: f64 = 2.0;
+/// Days for which a low row that was kept out, and that a good test followed, is said.
+const REMEMBERED_DAYS: i64 = 365;
+
+/// The most that a reading can be.
+fn most(value: Measured) -> Option<Resistance> {
+    match value {
+        Measured::Exact(r) | Measured::Below(r) => Some(r),
+        Measured::Above(_) | Measured::OffScale => None,
+    }
+}
+
+/// The least that a reading can be.
+fn least(value: Measured) -> Option<Resistance> {
+    match value {
+        Measured::Exact(r) | Measured::Above(r) => Some(r),
+        Measured::Below(_) | Measured::OffScale => None,
+    }
+}
+
+/// What the later of two readings keeps of the earlier one, at the most.
+fn kept(early: &CorrectedTest, late: &CorrectedTest) -> Option<f64> {
+    Some(most(late.as_read?)?.as_megohms() / least(early.as_read?)?.as_megohms())
+}
+
+/// A test at rising voltages: sound insulation reads nearly the same at every step, cracked or dirty insulation less and less.
+pub(super) fn falls_with_voltage(view: &View<'_>) -> Option<Finding> {
+    let (latest, _) = view.latest()?;
+    let tests = &view.case.tests;
+    let first = tests.iter().position(|test| test.tested_on.date == latest.tested_on.date)?;
+    let steps = (first..tests.len()).map(|at| view.case.steps_from(at)).find(|steps| steps.len() > 1)?;
+    let steps = &tests[steps];
+    let (low, high) = (steps.first()?, steps.last()?);
+    let worst = steps.windows(2).filter_map(|pair| kept(&pair[0], &pair[1])).min_by(f64::total_cmp)?;
+    let overall = kept(low, high).unwrap_or(worst);
+    if worst >= LEAST_OF_A_STEP && overall >= LEAST_OF_ALL_STEPS {
+        return None;
+    }
+    let by_half = overall < LEAST_OF_ALL_STEPS;
+    let so = if by_half {
+        "it lost more than half on the way, as cracked or dirty insulation does: keep it out of service until it was looked at"
+    } else {
+        "from one step to the next a quarter is common: repeat it, clean and dry, before the winding is energised"
+    };
+    let message = format!(
+        "On {} the resistance fell as the voltage rose: {} at {} and {} at {}, {} of it; {so}.",
+        low.tested_on.date,
+        low.as_read?,
+        low.test_volts?,
+        high.as_read?,
+        high.test_volts?,
+        three_digits(overall)
+    );
+    let finding = Finding::new(Code::FallsWithVoltage, message, "common practice: step-voltage test")
+        .with("kept", overall)
+        .with("kept_at_worst_step", worst)
+        .with("steps", steps.len() as f64);
+    Some(finding.asking_before_use(if by_half { Asks::Hold } else { Asks::Repeat }))
+}
+
+/// A test made again on the same day: the later one is judged, the earlier one is told.
+pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
+    let at = view.case.latest()?;
+    let latest = &view.case.tests[at];
+    let earlier = view.case.tests[..at].iter().rev().find(|test| {
+        test.tested_on.date == latest.tested_on.date && matches!(test.left_out, None | Some(LeftOut::BeforeStretch))
+    })?;
+    let ratio = |low: Measured, high: Measured| Some(least(high)?.as_megohms() / most(low)?.as_megohms());
+    let (before, now) = (earlier.as_read?, latest.as_read?);
+    let factor = ratio(before, now).unwrap_or(0.0).max(ratio(now, before).unwrap_or(0.0));
+    if factor < DIFFERS || latest.event.is_some() {
+        return None;
+    }
+    let message = format!(
+        "On {} the winding was tested more than once: {before}, then {now}; the later test is judged. Write down what was done between them.",
+        latest.tested_on.date
+    );
+    Some(
+        Finding::new(Code::TestedTwice, message, "tests without a time follow each other as their rows do")
+            .with("factor", factor),
+    )
+}
+
+/// Rows that count for nothing make no answer milder: what the lowest of them says counts against the winding.
+pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let minimum = case.minimum.resistance;
+    let value = |test: &CorrectedTest| test.corrected.filter(|_| test.kt.is_some()).or(test.as_read);
+    let rows = || {
+        case.tests.iter().filter_map(|test| match test.left_out {
+            Some(LeftOut::KeptOut(why)) => Some((test, why)),
+            _ => None,
+        })
+    };
+    let latest = case.latest().map(|at| &case.tests[at]);
+    let day = rows().map(|(test, _)| test.tested_on.date).max()?;
+    let (lowest, why) = rows()
+        .filter(|(test, _)| test.tested_on.date == day)
+        .filter(|(test, _)| value(test).and_then(most).is_some())
+        .min_by(|a, b| {
+            let mohm = |test: &CorrectedTest| value(test).and_then(most).map_or(f64::INFINITY, |r| r.as_megohms());
+            mohm(a.0).total_cmp(&mohm(b.0))
+        })?;
+    let low = value(lowest)?;
+    let is_low = low.at_or_below(minimum);
+    let before = latest.and_then(value).and_then(least);
+    let fell = before.zip(most(low)).is_some_and(|(before, low)| before.as_megohms() > DIFFERS * low.as_megohms());
+    let is_followed = latest.is_some_and(|latest| latest.tested_on.date > day);
+    let is_old = view.terms.as_of.signed_duration_since(day).num_days() > REMEMBERED_DAYS;
+    let comes_to = match (is_low, fell) {
+        (true, _) => format!("at or below the minimum of {minimum}"),
+        (false, true) => "far below what the test that counts shows".to_owned(),
+        (false, false) => "nothing that would change the answer".to_owned(),
+    };
+    let (asks, todo) = match (is_followed, is_low, fell) {
+        (true, true, _) if !is_old => (Asks::SoonerTest, "a later test was good; find out which row is right"),
+        (true, _, _) => return None,
+        (false, true, _) if why == KeptOut::Rejected => {
+            (Asks::Hold, "hold it until the row is corrected or the test repeated")
+        }
+        (false, true, _) | (false, _, true) => (Asks::Repeat, "repeat the test before the winding is energised"),
+        (false, false, false) => (Asks::Nothing, "correct the row"),
+    };
+    let reason = match why {
+        KeptOut::Contradicted => "contradict each other and count for nothing",
+        KeptOut::Rejected => "were rejected in part or whole and count for nothing",
+    };
+    let message = format!("Rows of {day} {reason}; the lowest reads {}, {comes_to}: {todo}.", lowest.as_read?);
+    let mohm = most(low).map_or(0.0, |r| r.as_megohms());
+    let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder")
+        .with("tested_on", day.to_string())
+        .with("lowest_mohm", mohm);
+    Some(match asks {
+        Asks::Hold | Asks::Repeat => finding.asking_before_use(asks),
+        _ => finding.asking(asks),
+    })
+}

@@ -1,0 +1,134 @@
+//! Several tests on one day: steps of the voltage, a test made again, rows that were kept out. Sources: common practice.
+
+use super::*;
+use crate::assess::{Judgement, LeftOut};
+use crate::record::KeptOut;
+
+/// A steady history at 500 V, then rows of 2 November at 25 °C: voltage and reading.
+fn on_one_day(level: f64, rows: &[(&str, &str)]) -> Judgement {
+    let mut tests = quarterly(&steady(level, 12));
+    tests.extend(rows.iter().map(|(volts, r60)| {
+        test(&[("tested_on", "2026-11-02"), ("r_60s", r60), ("winding_temp_c", "25"), ("test_volts", volts)])
+    }));
+    judge_all(tests, plate()).remove(0)
+}
+
+/// Rows at rising voltages are one test; the value at the usual voltage joins the trend.
+#[test]
+fn steps_of_the_voltage_are_one_test() {
+    for (steps, usual) in [
+        (&[("500", "390"), ("1000", "350"), ("2500", "320")][..], 390.0),
+        (&[("250", "410"), ("500", "400"), ("1000", "385")][..], 400.0),
+    ] {
+        let judged = on_one_day(400.0, steps);
+        assert_eq!(judged.assessment.trend.as_ref().map(|trend| trend.tests), Some(13));
+        assert_eq!(judged.assessment.latest.as_ref().and_then(|latest| latest.r60_mohm), Some(usual));
+        assert_eq!(judged.tests.iter().filter(|test| test.left_out == Some(LeftOut::OtherStep)).count(), 2);
+        assert_eq!(judged.assessment.action, Action::Keep, "{:?}", judged.assessment.findings);
+        assert_eq!(message(&judged.assessment, Code::FallsWithVoltage), "");
+    }
+}
+
+#[test]
+fn a_resistance_that_falls_with_the_voltage_is_repeated_and_by_half_is_held() {
+    let fell = on_one_day(400.0, &[("500", "380"), ("1000", "250")]).assessment;
+    assert_eq!(fell.action, Action::Recheck);
+    assert_eq!(
+        message(&fell, Code::FallsWithVoltage),
+        "On 2026-11-02 the resistance fell as the voltage rose: 380 MΩ at 500 V and 250 MΩ at 1000 V, 0.658 of it; from one step \
+         to the next a quarter is common: repeat it, clean and dry, before the winding is energised."
+    );
+    let halved = on_one_day(400.0, &[("500", "400"), ("1000", "310"), ("2500", "190")]).assessment;
+    assert_eq!(halved.action, Action::Hold);
+    assert_eq!(
+        message(&halved, Code::FallsWithVoltage),
+        "On 2026-11-02 the resistance fell as the voltage rose: 400 MΩ at 500 V and 190 MΩ at 2500 V, 0.475 of it; it lost more \
+         than half on the way, as cracked or dirty insulation does: keep it out of service until it was looked at."
+    );
+    // The scale ended at the first step: the fall is at least what the bound says.
+    let bound = on_one_day(2500.0, &[("500", ">2000"), ("1000", "600")]).assessment;
+    assert_eq!(bound.action, Action::Hold, "{:?}", bound.findings);
+    // Falling voltages, or the same step twice, are no step test.
+    for rows in [[("1000", "390"), ("500", "400")], [("500", "400"), ("520", "190")]] {
+        assert_eq!(message(&on_one_day(400.0, &rows).assessment, Code::FallsWithVoltage), "");
+    }
+}
+
+/// 2.1 MΩ against a minimum of 5 MΩ, then 310 MΩ after the terminals were wiped: two tests, of which the later is judged.
+#[test]
+fn of_two_tests_on_one_day_the_later_is_judged_and_the_earlier_told() {
+    let wiped = on_one_day(300.0, &[("500", "2.1"), ("500", "310")]).assessment;
+    assert_eq!(wiped.latest.as_ref().and_then(|latest| latest.r60_mohm), Some(310.0));
+    assert_eq!(wiped.action, Action::Shorten, "{:?}", wiped.findings);
+    assert_eq!(
+        message(&wiped, Code::TestedTwice),
+        "On 2026-11-02 the winding was tested more than once: 2.1 MΩ, then 310 MΩ; the later test is judged. Write down what was \
+         done between them."
+    );
+    assert!(
+        message(&wiped, Code::RecoveredWithoutWork).starts_with("On 2026-11-02 the winding read 1.72 MΩ at 40 °C, ")
+    );
+    let low = on_one_day(300.0, &[("500", "310"), ("500", "2.1")]).assessment;
+    assert_eq!(low.action, Action::Hold);
+}
+
+fn with_rows_kept_out(why: KeptOut, on: &str, values: &[&str], later: &[(&str, &str)]) -> SeriesAssessment {
+    let mut tests = quarterly(&steady(300.0, 12));
+    tests.extend(values.iter().map(|r60| {
+        let mut row = test(&[("tested_on", on), ("r_60s", r60), ("winding_temp_c", "25"), ("event", "dried")]);
+        row.kept_out = Some(why);
+        row
+    }));
+    tests.extend(later.iter().map(|(on, r60)| test(&[("tested_on", on), ("r_60s", r60), ("winding_temp_c", "25")])));
+    judge(tests)
+}
+
+#[test]
+fn rows_that_contradict_each_other_make_no_answer_milder() {
+    let of = |values: &[&str]| with_rows_kept_out(KeptOut::Contradicted, "2026-11-02", values, &[]);
+    let low = of(&["2.1", "310"]);
+    assert_eq!(low.action, Action::Recheck, "{:?}", low.findings);
+    assert_eq!(
+        message(&low, Code::RowKeptOut),
+        "Rows of 2026-11-02 contradict each other and count for nothing; the lowest reads 2.1 MΩ, at or below the minimum of 5 MΩ: \
+         repeat the test before the winding is energised."
+    );
+    assert_eq!(
+        low.next_test.why,
+        "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days; do not energise until it is repeated"
+    );
+    let fell = of(&["90", "310"]);
+    assert_eq!(fell.action, Action::Recheck);
+    assert!(message(&fell, Code::RowKeptOut).contains("90 MΩ, far below what the test that counts shows: repeat"));
+    let alike = of(&["290", "310"]);
+    assert_eq!(alike.action, Action::Keep, "{:?}", alike.findings);
+    // The event of a row that is not believed takes back nothing.
+    assert_eq!(alike.trend.map(|trend| trend.since_reason), Some(SinceReason::FirstTest));
+    // A later good test is the repeat; the low row is remembered for a year.
+    let followed = |on| with_rows_kept_out(KeptOut::Contradicted, on, &["2.1", "310"], &[("2026-11-10", "305")]);
+    assert_eq!(followed("2026-11-02").action, Action::Shorten);
+    assert_eq!(followed("2025-06-02").action, Action::Keep);
+}
+
+/// With the row the winding would be held; without it the answer is no milder.
+#[test]
+fn a_rejected_row_makes_no_answer_milder() {
+    let held = with_rows_kept_out(KeptOut::Rejected, "2026-11-02", &["2.1"], &[]);
+    assert_eq!(held.action, Action::Hold);
+    assert_eq!(
+        message(&held, Code::RowKeptOut),
+        "Rows of 2026-11-02 were rejected in part or whole and count for nothing; the lowest reads 2.1 MΩ, at or below the minimum of \
+         5 MΩ: hold it until the row is corrected or the test repeated."
+    );
+    assert_eq!(with_rows_kept_out(KeptOut::Rejected, "2026-11-02", &["310"], &[]).action, Action::Keep);
+}
+
+/// A winding of which every row was kept out is still in the list.
+#[test]
+fn a_winding_without_a_row_that_counts_is_not_forgotten() {
+    let mut row = test(&[("tested_on", "2026-11-02"), ("r_60s", "310"), ("winding_temp_c", "25")]);
+    row.kept_out = Some(KeptOut::Contradicted);
+    let result = judge(vec![row]);
+    assert_eq!(result.action, Action::Recheck);
+    assert_eq!(result.next_test.why, "now: nothing is known of the winding");
+}
