@@ -8,7 +8,8 @@
 //! IEEE Std 43-2000 cl. 5.4, 12.2: polarization index. DAR is R60/R30 here; other documents divide by R15 or R10.
 
 use crate::resistance::{Bound, Measured, TimedReading};
-use crate::stats::curve::{self, ErrorScale, Leakage};
+use crate::stats::curve::{self, Decay, ErrorScale, Leakage};
+use crate::stats::interval::student_two_sided;
 use crate::units::{Elapsed, Resistance};
 
 /// A ratio of two timed readings, exact or a bound.
@@ -120,6 +121,20 @@ pub fn ratio(readings: &[TimedReading], longer: Elapsed, shorter: Elapsed) -> Op
     Some(Ratio { longer, shorter, value, bound })
 }
 
+/// Confidence of the intervals of an absorption curve. A leakage is part of it only where its interval leaves out zero.
+const CURVE_CONFIDENCE: f64 = 0.9;
+
+/// A steady leakage beside the absorption, with its 90 % interval.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeakageResistance {
+    /// The leakage resistance.
+    pub resistance: Resistance,
+    /// Lower end of its interval.
+    pub low: Resistance,
+    /// Upper end.
+    pub high: Resistance,
+}
+
 /// The law that the absorption of a test follows.
 ///
 /// # Units
@@ -130,8 +145,10 @@ pub fn ratio(readings: &[TimedReading], longer: Elapsed, shorter: Elapsed) -> Op
 pub struct AbsorptionCurve {
     /// n of the decaying current t^−n: 0.5 to 1.1 is usual for winding insulation (from memory, low confidence).
     pub exponent: f64,
-    /// Resistance of what leaks steadily; none where the readings show none.
-    pub leakage: Option<Resistance>,
+    /// Half width of the exponent's 90 % interval.
+    pub exponent_error: f64,
+    /// Resistance of what leaks steadily; none where the readings do not show that anything does.
+    pub leakage: Option<LeakageResistance>,
     /// 1/K: what the decaying part alone would be after one second.
     pub at_one_second: Resistance,
 }
@@ -149,15 +166,17 @@ impl AbsorptionCurve {
     ///
     /// ```
     /// use groundwall::{absorption::AbsorptionCurve, units::{Elapsed, Resistance}};
-    /// let leakage = Some(Resistance::from_megohms(100.0)?);
-    /// let law = AbsorptionCurve { exponent: 1.0, leakage, at_one_second: Resistance::from_megohms(1.0)? };
+    /// # use groundwall::absorption::LeakageResistance;
+    /// let mohm = |value| Resistance::from_megohms(value);
+    /// let leakage = Some(LeakageResistance { resistance: mohm(100.0)?, low: mohm(90.0)?, high: mohm(112.0)? });
+    /// let law = AbsorptionCurve { exponent: 1.0, exponent_error: 0.02, leakage, at_one_second: mohm(1.0)? };
     /// assert!((law.resistance_at(Elapsed::from_seconds(100.0)?).as_megohms() - 50.0).abs() < 1e-12);
     /// # Ok::<(), groundwall::units::OutOfRange>(())
     /// ```
     #[must_use]
     pub fn resistance_at(&self, at: Elapsed) -> Resistance {
         let absorbed = at.as_seconds().powf(-self.exponent) / self.at_one_second.as_megohms();
-        let leaked = self.leakage.map_or(0.0, |leakage| 1.0 / leakage.as_megohms());
+        let leaked = self.leakage.map_or(0.0, |leakage| 1.0 / leakage.resistance.as_megohms());
         Resistance::from_megohms_held(1.0 / (absorbed + leaked))
     }
 }
@@ -166,8 +185,8 @@ impl AbsorptionCurve {
 ///
 /// # Formula
 ///
-/// 1/R(t) = G + K·t^−n, least squares of the relative errors; G is left out where the fit gives none above zero or there are
-/// fewer than four exact readings.
+/// 1/R(t) = G + K·t^−n, least squares of the relative errors. G is left out where its 90 % interval, G ∓ t·se with Student's t on
+/// n − 3 degrees of freedom, does not lie above zero, or where there are fewer than four exact readings.
 ///
 /// # Validity
 ///
@@ -206,20 +225,38 @@ pub fn absorption_curve(readings: &[TimedReading]) -> Option<AbsorptionCurve> {
         .collect();
     let (times, currents): (Vec<f64>, Vec<f64>) = exact.into_iter().unzip();
     let fitted = |leakage| curve::fit_decay(&times, &currents, leakage, ErrorScale::Relative).ok();
-    let leaking = fitted(Leakage::Fitted).and_then(|decay| {
-        // What is not above zero is no resistance.
-        let resistance = Resistance::from_megohms(1.0 / decay.leakage?).ok()?;
-        (decay.exponent > 0.0 && decay.amplitude > 0.0)
-            .then(|| curve_of(decay.exponent, Some(resistance), decay.amplitude))
-    });
-    leaking.or_else(|| {
-        let decay = fitted(Leakage::Absent)?;
-        (decay.exponent > 0.0).then(|| curve_of(decay.exponent, None, decay.amplitude))
+    fitted(Leakage::Fitted)
+        .filter(|decay| decay.exponent > 0.0 && decay.amplitude > 0.0)
+        .and_then(|decay| Some(curve_of(&decay, Some(leakage_of(&decay)?))))
+        .or_else(|| Some(curve_of(&fitted(Leakage::Absent)?, None)))
+        .filter(|curve| curve.exponent > 0.0)
+}
+
+/// The leakage of a fit; none where its interval reaches zero.
+fn leakage_of(decay: &Decay) -> Option<LeakageResistance> {
+    let conductance = decay.leakage?;
+    let error = half_width(decay, 2);
+    let resistance = |siemens: f64| Resistance::from_megohms(1.0 / siemens).ok();
+    Some(LeakageResistance {
+        resistance: resistance(conductance)?,
+        low: resistance(conductance + error)?,
+        high: Some(conductance - error).filter(|low| *low > 0.0).map(|low| Resistance::from_megohms_held(1.0 / low))?,
     })
 }
 
-fn curve_of(exponent: f64, leakage: Option<Resistance>, amplitude: f64) -> AbsorptionCurve {
-    AbsorptionCurve { exponent, leakage, at_one_second: Resistance::from_megohms_held(1.0 / amplitude) }
+fn curve_of(decay: &Decay, leakage: Option<LeakageResistance>) -> AbsorptionCurve {
+    AbsorptionCurve {
+        exponent: decay.exponent,
+        exponent_error: half_width(decay, 1),
+        leakage,
+        at_one_second: Resistance::from_megohms_held(1.0 / decay.amplitude),
+    }
+}
+
+/// Half the interval of a parameter of a fit, by its place in the covariance.
+fn half_width(decay: &Decay, parameter: usize) -> f64 {
+    let quantile = student_two_sided(CURVE_CONFIDENCE, decay.degrees_of_freedom).unwrap_or(f64::INFINITY);
+    quantile * decay.covariance.get(parameter, parameter).unwrap_or(f64::INFINITY).max(0.0).sqrt()
 }
 
 /// Polarization index.

@@ -21,7 +21,10 @@ struct Answer {
     r60_r15: Option<f64>,
     ratios: Vec<Row>,
     exponent: Option<f64>,
+    exponent_error: Option<f64>,
     leakage_mohm: Option<f64>,
+    leakage_low_mohm: Option<f64>,
+    leakage_high_mohm: Option<f64>,
     notes: Vec<String>,
 }
 
@@ -47,6 +50,7 @@ pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failu
     ];
     let all = neighbours(&readings);
     let curve = absorption_curve(&readings);
+    let leakage = curve.and_then(|curve| curve.leakage);
     let notes = notes(&readings, &named);
     match args.format {
         TextFormat::Json => {
@@ -56,8 +60,11 @@ pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failu
                 dar: exact(named[1].1),
                 r60_r15: exact(named[2].1),
                 ratios: all.iter().map(row).collect(),
-                exponent: curve.as_ref().map(|curve| curve.exponent),
-                leakage_mohm: curve.as_ref().and_then(|curve| curve.leakage.map(|r| r.as_megohms())),
+                exponent: curve.map(|curve| curve.exponent),
+                exponent_error: curve.map(|curve| curve.exponent_error),
+                leakage_mohm: leakage.map(|leakage| leakage.resistance.as_megohms()),
+                leakage_low_mohm: leakage.map(|leakage| leakage.low.as_megohms()),
+                leakage_high_mohm: leakage.map(|leakage| leakage.high.as_megohms()),
                 notes,
             };
             console.print_data(|out| write_json(out, &answer))?;
@@ -76,8 +83,14 @@ pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failu
                 )?;
             }
             if let Some(curve) = &curve {
-                let leakage = curve.leakage.map_or_else(|| "none found".to_owned(), |r| r.to_string());
-                writeln!(out, "absorption exponent {}, leakage resistance {leakage}", three_digits(curve.exponent))?;
+                let leakage = leakage.map_or_else(
+                    || "no leakage can be told from the absorption".to_owned(),
+                    |leakage| {
+                        format!("leakage resistance {} ({} to {})", leakage.resistance, leakage.low, leakage.high)
+                    },
+                );
+                let exponent = three_digits(curve.exponent);
+                writeln!(out, "absorption exponent {exponent} ± {}, {leakage}", three_digits(curve.exponent_error))?;
             }
             for note in &notes {
                 writeln!(out, "note: {note}")?;

@@ -173,7 +173,7 @@ pub fn fit(columns: &[&[f64]], observations: &[Observation]) -> Result<CensoredF
 ///
 /// # Validity
 ///
-/// Values that agree with a line to ten digits of their spread count as lying on it. One case is left to [`fit`]: go/no-go
+/// Values that agree with a line to seven digits of their spread count as lying on it. One case is left to [`fit`]: go/no-go
 /// data whose larger bounds are the more often exceeded, where `sigma` runs to infinity.
 ///
 /// # Errors

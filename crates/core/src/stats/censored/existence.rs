@@ -12,6 +12,8 @@ use core::fmt;
 
 /// Rows are of length one; what is smaller than this is rounding.
 const ROUNDING: f64 = 1e-10;
+/// Exact values closer to a line than this share of their spread lie on it: Newton's steps would no longer see their scatter.
+const ON_THE_LINE: f64 = 1e-7;
 /// Pivots of the linear programme before it is given up as undecided.
 const MOST_PIVOTS: usize = 2000;
 /// Pivots by steepest gain before the rule that cannot cycle takes over.
@@ -86,7 +88,7 @@ pub(super) fn decide(problem: &Problem) -> Option<NoFiniteMaximum> {
     let size = problem.design.parameters + 1;
     let counts = problem.counts;
     let exact = unit_rows(problem, |o| matches!(o, Observation::Exact(_)));
-    let spanned = orthonormal_span(exact, size);
+    let spanned = orthonormal_span(exact, size, ON_THE_LINE);
     if spanned.len() == size {
         return None;
     }
@@ -119,7 +121,7 @@ pub(super) fn decide(problem: &Problem) -> Option<NoFiniteMaximum> {
             NoFiniteMaximum::Separated
         });
     }
-    let felt = orthonormal_span(flat, k);
+    let felt = orthonormal_span(flat, k, ROUNDING);
     if felt.len() == k {
         return None;
     }
@@ -155,12 +157,12 @@ fn inner(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
-/// An orthonormal basis of what the rows span, the longest remainder first.
-fn orthonormal_span(mut rows: Vec<Vec<f64>>, size: usize) -> Vec<Vec<f64>> {
+/// An orthonormal basis of what the rows span, the longest remainder first; remainders up to `nothing` count for none.
+fn orthonormal_span(mut rows: Vec<Vec<f64>>, size: usize, nothing: f64) -> Vec<Vec<f64>> {
     let mut basis: Vec<Vec<f64>> = Vec::with_capacity(size);
     while basis.len() < size {
         let longest = rows.iter().max_by(|a, b| inner(a, a).total_cmp(&inner(b, b))).cloned();
-        let Some(unit) = longest.and_then(|row| normalised(row, &basis)) else {
+        let Some(unit) = longest.and_then(|row| normalised(row, &basis, nothing)) else {
             break;
         };
         for row in &mut rows {
@@ -172,14 +174,14 @@ fn orthonormal_span(mut rows: Vec<Vec<f64>>, size: usize) -> Vec<Vec<f64>> {
     basis
 }
 
-/// The row made orthogonal to the basis once more and of length one; `None` if only rounding is left of it.
-fn normalised(mut row: Vec<f64>, basis: &[Vec<f64>]) -> Option<Vec<f64>> {
+/// The row made orthogonal to the basis once more and of length one; `None` if no more than `nothing` is left of it.
+fn normalised(mut row: Vec<f64>, basis: &[Vec<f64>], nothing: f64) -> Option<Vec<f64>> {
     for unit in basis {
         let share = inner(&row, unit);
         row.iter_mut().zip(unit).for_each(|(r, u)| *r -= share * u);
     }
     let length = inner(&row, &row).sqrt();
-    (length > ROUNDING).then(|| row.into_iter().map(|v| v / length).collect())
+    (length > nothing).then(|| row.into_iter().map(|v| v / length).collect())
 }
 
 /// An orthonormal basis of everything orthogonal to the given one.
@@ -196,7 +198,7 @@ fn complement(basis: &[Vec<f64>], size: usize) -> Vec<Vec<f64>> {
             unit
         });
         let longest = candidates.max_by(|a, b| inner(a, a).total_cmp(&inner(b, b)));
-        match longest.and_then(|row| normalised(row, &all)) {
+        match longest.and_then(|row| normalised(row, &all, ROUNDING)) {
             Some(unit) => all.push(unit),
             None => break,
         }
@@ -323,7 +325,7 @@ mod tests {
     #[test]
     fn span_and_complement_fill_the_space() {
         let rows = vec![vec![1.0, 2.0, 3.0], vec![2.0, 4.0, 6.0 + 1e-13]];
-        let span = orthonormal_span(rows, 3);
+        let span = orthonormal_span(rows, 3, ROUNDING);
         assert_eq!(span.len(), 1);
         let rest = complement(&span, 3);
         assert_eq!(rest.len(), 2);

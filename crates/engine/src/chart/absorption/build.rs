@@ -141,7 +141,10 @@ fn subtitle(judgement: &Judgement, law: Option<&AbsorptionCurve>) -> String {
         let power =
             format!("Law of the latest test: the absorption current falls as t to the −{}", three_digits(law.exponent));
         match law.leakage {
-            Some(leakage) => format!("{power}, beside a steady leakage of {leakage} as read."),
+            Some(leakage) => format!(
+                "{power}, beside a steady leakage of {} ({} to {}) as read.",
+                leakage.resistance, leakage.low, leakage.high
+            ),
             None => format!("{power}; no steady leakage can be told."),
         }
     });
