@@ -34,7 +34,7 @@ pub(crate) fn history(tests: &[Test]) -> String {
 /// `register.csv`.
 pub(crate) fn register(windings: &[Winding]) -> String {
     let mut text = "winding,site,area,description,rated_volts,rated_kw,construction,insulation,thermal_class,\
-year_made,interval_days,minimum_mohm,group,criticality\n"
+year_made,interval_days,minimum_mohm,minimum_basis,group,criticality\n"
         .to_owned();
     for w in windings.iter().filter(|w| w.in_register) {
         text += &line(&[
@@ -50,6 +50,7 @@ year_made,interval_days,minimum_mohm,group,criticality\n"
             &w.year_made.to_string(),
             &w.interval_days.to_string(),
             &w.minimum_mohm.map(|m| m.to_string()).unwrap_or_default(),
+            w.minimum_mohm.map_or("", |_| "reference"),
             w.group,
             w.criticality,
         ]);

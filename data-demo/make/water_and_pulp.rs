@@ -69,10 +69,10 @@ pub(crate) fn windings() -> Vec<Winding> {
         form_wound("R-201 stator", Area::Pulping, "refiner 1", "refiners 6.6 kV", (6600, 1600), 1998)
             .level(vec![(0.0, Shape::Leakage { dry_mohm: 3000.0, ratio_now: 2.0, growth: 2.25 })])
             .full_curve(0.75)
-            .expect("shorten")
+            .expect("plan")
             .story(
                 "absorption K·t^−0.75 stays; leakage conductance grows 2.25-fold a year, so that the PI falls from above 5 to about 1.4 while R60 is still at ten times the minimum",
-                "PI below 2.0 warns before R60 does; R60 now falls faster every year: clean and test sooner",
+                "PI below 2.0 at every test since July 2025 warns before R60 does; the repeat has long been made: clean and dry",
             ),
         form_wound("R-202 stator", Area::Pulping, "refiner 2", "refiners 6.6 kV", (6600, 1600), 1998)
             .line(2700.0, -0.02)

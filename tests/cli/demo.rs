@@ -4,20 +4,12 @@ use crate::world::{World, demo};
 use std::collections::BTreeMap;
 
 /// Where the judgement differs from what the dataset card expects, with the reason.
-const DIFFERENT: [(&str, &str, &str, &str); 2] = [
-    (
-        "R-201 stator",
-        "all-earth",
-        "recheck",
-        "the polarization index is below its least value, which asks for drying or cleaning and another test first; the card allows it",
-    ),
-    (
-        "D-322 armature",
-        "all-earth",
-        "shorten",
-        "steady in truth, but its readings sank by chance, less than a decade above the minimum: an earlier test is the price of not missing a real one",
-    ),
-];
+const DIFFERENT: [(&str, &str, &str, &str); 1] = [(
+    "D-322 armature",
+    "all-earth",
+    "shorten",
+    "steady in truth, but its readings sank by chance, less than a decade above the minimum: an earlier test is the price of not missing a real one",
+)];
 
 #[test]
 fn every_winding_gets_the_action_that_its_truth_asks_for() {

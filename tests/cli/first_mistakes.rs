@@ -111,7 +111,7 @@ fn no_register_and_no_temperatures() {
         format!(
             "h.csv: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
              hint: add a column winding_temp_c, or winding_temp_f\n\
-             there is no register, so windings are judged against the least value of any rule\n\
+             there is no register, so the minimum of every winding is assumed\n\
              hint: list them in a CSV file with the columns winding, rated_volts, construction, insulation, year_made, \
              and name it with --register\n{CAUTIONS}"
         )
@@ -129,7 +129,7 @@ fn no_register_and_no_temperatures() {
     assert!(run.out.contains(" 5 MΩ "), "{}", run.out);
 }
 
-/// 1 MΩ is far too little for a machine of 6 kV: whoever reads the value reads that it is assumed.
+/// Whoever reads the value reads that it is assumed: 100 MΩ for 6 kV of unknown construction, 5 MΩ where nothing is known.
 #[test]
 fn a_minimum_that_is_assumed_says_so_beside_the_value() {
     let world = World::new(&[
@@ -140,23 +140,22 @@ fn a_minimum_that_is_assumed_says_so_beside_the_value() {
     let run = |command: &str, more: &[&str]| world.run(&[&[command], &history[..], more].concat()).out;
     let table = run("assess", &[]);
     let row = |text: &str, name: &str| text.lines().find(|line| line.contains(name)).unwrap().to_owned();
-    assert!(row(&table, " A ").contains("   7 MΩ  "), "{table}");
-    assert!(row(&table, " B ").contains("  1 MΩ assumed  "), "{table}");
-    let said = "1 minimum is assumed, the least of any rule: enter the\nwinding's rating into the register.\n";
+    assert!(row(&table, " A ").contains("  100 MΩ assumed  "), "{table}");
+    assert!(row(&table, " B ").contains("  5 MΩ assumed  "), "{table}");
+    let said = "2 minima are assumed, on the strict side: enter ratings\nand constructions into the register.\n";
     assert!(table.ends_with(said), "{table}");
-    let rule =
-        "assumed for want of a rated voltage or a limit, the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3";
-    assert!(run("assess", &["--format", "csv"]).contains(&format!(",1.0,\"{rule}\",")));
+    let rule = "assumed for want of a rated voltage and a construction: winding below 1 kV, IEEE Std 43 cl. 12.3";
+    assert!(run("assess", &["--format", "csv"]).contains(&format!(",\"{rule}\",")));
     assert!(run("assess", &["--format", "json"]).contains(rule));
     assert!(
-        run("explain", &["--winding", "B"]).contains("1 MΩ after one minute at 40 °C: assumed for want of a rated")
+        run("explain", &["--winding", "B"]).contains("5 MΩ after one minute at 40 °C: assumed for want of a rated")
     );
     let round = run("round", &[]);
-    assert!(row(&round, " B ").ends_with(" MΩ ?") && !row(&round, " A ").ends_with('?'), "{round}");
+    assert!(row(&round, " B ").ends_with(" MΩ ?") && row(&round, " A ").ends_with(" MΩ ?"), "{round}");
     assert!(
         round.contains(
-            "\n\n? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of any\n  rule. \
-             Read the nameplate before the test.\n"
+            "\n\n? assumed: rated voltage or construction is not known, so the strict side is taken. Read the\n  \
+             nameplate before the test.\n"
         ),
         "{round}"
     );
@@ -253,8 +252,8 @@ fn a_register_that_is_not_quite_one() {
             2,
             "other.csv:1: the column winding is missing; the header has Pumpe, Spannung\n\
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
-             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, interval_days, \
-             minimum_mohm, group, criticality\n"
+             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, year_rewound, \
+             interval_days, minimum_mohm, minimum_basis, group, criticality\n"
         )
     );
     let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);

@@ -53,7 +53,7 @@ const LATEST: &[(&str, &str)] = &[
     ("pi", "number?"),
     ("dar", "number?"),
 ];
-const MINIMUM: &[(&str, &str)] = &[("mohm", "number"), ("rule", "text")];
+const MINIMUM: &[(&str, &str)] = &[("mohm", "number"), ("as_read_mohm", "number?"), ("rule", "text")];
 const TREND: &[(&str, &str)] = &[
     ("method", "text"),
     ("since", "day"),

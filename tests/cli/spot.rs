@@ -39,7 +39,7 @@ fn ranges_are_told() {
     for (option, value, rule) in [
         ("--rh", "140", "140 % is outside what a relative humidity can be: 0 to 100 %"),
         ("--rated-volts", "0", "0 V is outside what a voltage can be: 1 to 100000 V"),
-        ("--construction", "wire", "a construction is one of form-wound, random-wound, dc-armature, field"),
+        ("--construction", "wire", "water-cooled-drained, cable, circuit"),
         ("--insulation", "epoxy", "an insulation is one of thermosetting, thermoplastic, unknown"),
         ("--year", "88", "a year of make is a whole number from 1880 to 2199"),
         ("--minimum", "OL", "this must be a plain resistance greater than 0, such as 2000 or 2 GΩ"),

@@ -4,7 +4,7 @@
 //! 2016 on the changes of 2013. The note on one phase is from memory.
 //!
 //! DIFFERENCE: the edition of 2000 had 100 MΩ for armatures (article of 2016, read); the code takes the 5 MΩ of 2013 for
-//! direct-current armatures of any age and says so in its rule.
+//! direct-current armatures made since 1970 and says so in its rule.
 
 use crate::published_rows::{Row, Rows};
 use groundwall::minimum::{OtherPhases, kilovolts_plus_one, minimum_of};
@@ -29,7 +29,7 @@ fn plate(row: &Row) -> Nameplate {
 }
 
 fn minimum(row: &Row, connection: &Connection, policy: &Policy) -> f64 {
-    minimum_of(&plate(row), connection, policy).resistance.as_megohms()
+    minimum_of(&plate(row), connection, None, policy).resistance.as_megohms()
 }
 
 #[test]
@@ -41,7 +41,7 @@ fn every_group_has_its_minimum() {
 #[test]
 fn the_rule_names_its_clause() {
     for row in groups().iter() {
-        let rule = minimum_of(&plate(row), &Connection::AllEarth, &Policy::default()).rule;
+        let rule = minimum_of(&plate(row), &Connection::AllEarth, None, &Policy::default()).rule;
         assert!(rule.contains("IEEE Std 43 cl. 12.3"), "{rule}; {}", row.cite());
         assert_eq!(rule.contains("2013"), row.text("construction") == "dc-armature", "{rule}; {}", row.cite());
     }

@@ -28,7 +28,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 
     let correction = TemperatureLaw::choose(&plate, &policy).correction(winding, policy.reference_temp);
     let corrected = read.scaled(correction.factor());
-    let minimum = minimum_of(&plate, &Connection::AllEarth, &policy);
+    let minimum = minimum_of(&plate, &Connection::AllEarth, None, &policy);
 
     println!("{read} at {winding} is {corrected} at {}", policy.reference_temp);
     println!("the minimum is {} ({})", minimum.resistance, minimum.rule);

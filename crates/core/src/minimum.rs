@@ -1,40 +1,66 @@
-//! The least acceptable one-minute resistance at reference temperature, and the rule it comes from.
+//! The least acceptable one-minute resistance, and the rule it comes from.
+//!
+//! What is not known never makes it lower: an unknown construction owes what the strictest of its voltage owes, an unknown year
+//! counts as modern, and a winding that was rewound owes what its rewind owes.
 //!
 //! # References
 //!
-//! IEEE Std 43 cl. 12.3 (values quoted in an Electrical Insulation Conference paper of 2011, Table I);
-//! RD 34.45-51.300-97 Table 5.3; GB machine rules for the hot minimum. One-phase reduction: IEEE Std 43 cl. 12.3 note,
-//! from memory.
+//! IEEE Std 43 cl. 12.3 (values quoted in an Electrical Insulation Conference paper of 2011, Table I); IEC 60034-27-4:2018, the same
+//! minima from memory; RD 34.45-51.300-97 Table 5.3; GB machine rules for the hot minimum; IEC 60364-6 Table 6.1 for circuits;
+//! ANSI/NETA MTS-2019 Table 100.1 for cables, with the factors of its Table 100.14 from memory. One-phase reduction: IEEE Std 43
+//! cl. 12.3 note, from memory.
 
-use crate::nameplate::{Construction, Nameplate};
+use crate::nameplate::{Construction, LimitBasis, Nameplate};
 use crate::policy::{MinimumChoice, Policy};
 use crate::record::Connection;
+use crate::temperature::TemperatureLaw;
 use crate::units::{Power, Resistance, Temperature, Voltage, three_digits};
 use std::fmt;
 
-/// Below this rated voltage a form-wound stator has the minimum of a random-wound one, V.
-const FORM_WOUND_LOW_VOLTAGE_V: f64 = 1000.0;
-/// Least value that rated kV + 1 can take: what is used when nothing is known.
-const LEAST_OF_ALL_RULES_MOHM: f64 = 1.0;
+/// Below this rated voltage a winding is of low voltage, V.
+const LOW_VOLTAGE_V: f64 = 1000.0;
+/// Minima of modern windings by IEEE Std 43 cl. 12.3, MΩ: form-wound of 1 kV and above; random-wound, of low voltage, and armatures.
+const FORM_WOUND_MOHM: f64 = 100.0;
+const LOW_VOLTAGE_MOHM: f64 = 5.0;
+/// A winding that was never tested with more than this is taken to be of low voltage where its rating is not known, V: the guide of
+/// IEEE Std 43 Table 1 has 500 V below 1 kV and allows more only above.
+const LOW_TEST_VOLTAGE_V: f64 = 500.0 * 1.25;
+/// Nor is one taken for it that was tested with more than this, V: 1000 V is in use for windings of low voltage too (common practice).
+const HIGH_TEST_VOLTAGE_V: f64 = 1000.0 * 1.25;
 
 /// The least acceptable resistance and the rule it came from.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct Minimum {
-    /// One-minute resistance at the reference temperature, whole winding, MΩ.
+    /// One-minute resistance at the reference temperature, MΩ. Of a limit that is meant as read: what it comes to at the temperature at
+    /// which the series is usually tested.
     #[cfg_attr(feature = "serde", serde(rename = "mohm"))]
     pub resistance: Resistance,
+    /// The limit as given, MΩ, where readings are held against it as read.
+    #[cfg_attr(feature = "serde", serde(rename = "as_read_mohm"))]
+    pub as_read: Option<Resistance>,
+    /// Whether nobody said that the limit is meant as read.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub basis_assumed: bool,
     /// The rule, with its source.
     pub rule: String,
-    /// Whether no rule could be chosen for want of a rating, so that this is the least of all of them. The rule says so.
+    /// Whether the rule was chosen without a rating or a construction, on the strict side. The rule says so.
     #[cfg_attr(feature = "serde", serde(skip))]
     pub assumed: bool,
+}
+
+impl Minimum {
+    /// The value that readings are held against: "5 MΩ", "100 MΩ as read".
+    #[must_use]
+    pub fn value_in_words(&self) -> String {
+        self.as_read.map_or_else(|| self.resistance.to_string(), |limit| format!("{limit} as read"))
+    }
 }
 
 impl fmt::Display for Minimum {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let assumed = if self.assumed { " assumed" } else { "" };
-        write!(f, "{}{assumed}", self.resistance)
+        write!(f, "{}{assumed}", self.value_in_words())
     }
 }
 
@@ -175,15 +201,91 @@ pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistanc
     Some(Resistance::from_log10_megohms(log10))
 }
 
-/// The minimum of a series: the site's own where the register has one, else by the rule of the policy.
-///
-/// A rule speaks of the whole winding. For a phase tested alone against earth its value is doubled, because the phase
-/// reads about twice the whole winding with the other two earthed; the rule says so. The site's own limit is taken as
-/// it stands.
+/// Rated voltage up to which a row of the table for circuits holds, V, and its minimum, MΩ.
+const CIRCUIT_TABLE: [(f64, f64); 3] = [(50.0, 0.5), (500.0, 1.0), (f64::INFINITY, 1.0)];
+
+/// Minimum of a circuit of an installation, as read: conductors joined or apart, against earth.
 ///
 /// # Units
 ///
-/// MΩ after one minute at the reference temperature.
+/// Nominal voltage of the circuit in, MΩ out. No temperature belongs to it.
+///
+/// # Validity
+///
+/// Installations up to 1 kV. The row up to 50 V is for extra-low voltage that is separated from earth.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{minimum::of_circuit, units::Voltage};
+/// assert_eq!(of_circuit(Voltage::from_volts(400.0)?).as_megohms(), 1.0);
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+///
+/// # References
+///
+/// IEC 60364-6 Table 6.1, as printed in a railway's technical rules.
+#[must_use]
+pub fn of_circuit(nominal: Voltage) -> Resistance {
+    by_voltage(&CIRCUIT_TABLE, nominal)
+}
+
+/// Rated voltage up to which a row of the table for cables holds, V, and its minimum at 20 °C, MΩ.
+const CABLE_TABLE: [(f64, f64); 9] = [
+    (250.0, 25.0),
+    (600.0, 100.0),
+    (1000.0, 100.0),
+    (2500.0, 500.0),
+    (5000.0, 1500.0),
+    (8000.0, 2500.0),
+    (15_000.0, 5000.0),
+    (25_000.0, 10_000.0),
+    (f64::INFINITY, 100_000.0),
+];
+/// The temperature of that table, °C.
+const CABLE_TABLE_C: f64 = 20.0;
+
+/// Minimum of a cable at 20 °C.
+///
+/// # Units
+///
+/// Rated voltage in, MΩ out.
+///
+/// # Validity
+///
+/// A voltage between the printed ones takes the next higher row.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::{minimum::of_cable, units::Voltage};
+/// assert_eq!(of_cable(Voltage::from_volts(6600.0)?).as_megohms(), 2500.0);
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+///
+/// # References
+///
+/// ANSI/NETA MTS-2019 Table 100.1.
+#[must_use]
+pub fn of_cable(rated: Voltage) -> Resistance {
+    by_voltage(&CABLE_TABLE, rated)
+}
+
+fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
+    let row = table.iter().find(|(up_to, _)| volts.as_volts() <= *up_to).or(table.last());
+    Resistance::from_megohms_held(row.map_or(f64::INFINITY, |(_, megohms)| *megohms))
+}
+
+/// The minimum of a series: the site's own where the register has one, else by the rule of the policy. `tested_with` is the highest
+/// voltage of its tests, which tells on which side of 1 kV a winding of unknown rating is.
+///
+/// A rule speaks of the whole winding. For a phase tested alone against earth its value is doubled, because the phase
+/// reads about twice the whole winding with the other two earthed; the rule says so. The site's own limit is taken as
+/// it stands, and limits of circuits and cables are for each conductor.
+///
+/// # Units
+///
+/// MΩ after one minute at the reference temperature; a limit that is meant as read is given as it is.
 ///
 /// # Examples
 ///
@@ -199,29 +301,33 @@ pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistanc
 ///     year_made: Some(1998),
 ///     ..Nameplate::default()
 /// };
-/// let whole = minimum_of(&plate, &Connection::AllEarth, &Policy::default());
+/// let whole = minimum_of(&plate, &Connection::AllEarth, None, &Policy::default());
 /// assert_eq!(whole.resistance.to_string(), "100 MΩ");
 /// assert_eq!(whole.rule, "form-wound stator made since 1970, IEEE Std 43 cl. 12.3");
-/// let phase = minimum_of(&plate, &Connection::read("U-earth"), &Policy::default());
+/// let phase = minimum_of(&plate, &Connection::read("U-earth"), None, &Policy::default());
 /// assert_eq!(phase.resistance.to_string(), "200 MΩ");
 /// # Ok::<(), groundwall::units::OutOfRange>(())
 /// ```
 ///
 /// # References
 ///
-/// IEEE Std 43 cl. 12.3; RD 34.45-51.300-97 Table 5.3; each rule names its own.
+/// IEEE Std 43 cl. 12.3; RD 34.45-51.300-97 Table 5.3; IEC 60364-6 Table 6.1; ANSI/NETA MTS-2019 Table 100.1; each rule names its own.
 #[must_use]
-pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Policy) -> Minimum {
+pub fn minimum_of(
+    nameplate: &Nameplate,
+    connection: &Connection,
+    tested_with: Option<Voltage>,
+    policy: &Policy,
+) -> Minimum {
     if let Some(own) = own_limit(nameplate, policy) {
         return own;
     }
-    let whole = by_rule(nameplate, policy).unwrap_or_else(|| Minimum {
-        resistance: Resistance::from_megohms_held(LEAST_OF_ALL_RULES_MOHM),
-        rule:
-            "assumed for want of a rated voltage or a limit, the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3"
-                .to_owned(),
-        assumed: true,
-    });
+    match nameplate.construction {
+        Some(Construction::Circuit) => return circuit(nameplate.rated_voltage),
+        Some(Construction::Cable) => return cable(nameplate.rated_voltage, tested_with, policy),
+        _ => {}
+    }
+    let whole = by_rule(nameplate, tested_with, policy);
     if connection.phase_to_earth().is_none() {
         return whole;
     }
@@ -231,40 +337,93 @@ pub fn minimum_of(nameplate: &Nameplate, connection: &Connection, policy: &Polic
             "twice {} for one phase with the other two earthed; {}; IEEE Std 43 cl. 12.3 note, from memory",
             whole.resistance, whole.rule
         ),
-        assumed: whole.assumed,
+        ..whole
     }
 }
 
-/// A minimum that a rule or the site gives.
+/// What a winding of unknown rating and construction might owe beyond the minimum that was assumed; none where its tests show that it is of
+/// low voltage, or where the minimum is certain.
+pub(crate) fn might_owe(nameplate: &Nameplate, minimum: &Minimum, tested_with: Option<Voltage>) -> Option<Resistance> {
+    let strictest = Resistance::from_megohms_held(FORM_WOUND_MOHM);
+    let low_voltage = tested_with.is_some_and(|volts| volts.as_volts() <= LOW_TEST_VOLTAGE_V);
+    let open = minimum.assumed && nameplate.rated_voltage.is_none() && nameplate.construction.is_none() && !low_voltage;
+    Some(strictest).filter(|strictest| open && *strictest > minimum.resistance)
+}
+
+/// A minimum at the reference temperature that a rule gives.
 fn given(resistance: Resistance, rule: String) -> Minimum {
-    Minimum { resistance, rule, assumed: false }
+    Minimum { resistance, as_read: None, basis_assumed: false, rule, assumed: false }
 }
 
 fn own_limit(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
-    if let Some(own) = nameplate.minimum {
-        return Some(given(own, "the site's own limit for this winding".to_owned()));
-    }
-    let fixed = policy.fixed_minimum.filter(|_| policy.minimum == MinimumChoice::Fixed)?;
-    Some(given(fixed, "the site's own limit, policy minimum.fixed_mohm".to_owned()))
+    let of_winding = nameplate.minimum.map(|own| (own, "the site's own limit for this winding"));
+    let of_site = || {
+        let fixed = policy.fixed_minimum.filter(|_| policy.minimum == MinimumChoice::Fixed)?;
+        Some((fixed, "the site's own limit, policy minimum.fixed_mohm"))
+    };
+    let (own, rule) = of_winding.or_else(of_site)?;
+    let basis = nameplate.minimum_basis.or(policy.minimum_basis);
+    let rule = match basis {
+        Some(LimitBasis::Reference) => return Some(given(own, format!("{rule}, at the reference temperature"))),
+        Some(LimitBasis::AsRead) => format!("{rule}, as read"),
+        None => format!("{rule}, taken as read because no basis is given"),
+    };
+    Some(Minimum { as_read: Some(own), basis_assumed: basis.is_none(), ..given(own, rule) })
 }
 
-/// The rule's minimum of the whole winding; none where too little is known for any rule.
-fn by_rule(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
+fn circuit(nominal: Option<Voltage>) -> Minimum {
+    let (resistance, what) = match nominal {
+        Some(nominal) => (of_circuit(nominal), format!("circuit of {nominal}")),
+        None => (Resistance::from_megohms_held(1.0), "assumed for want of a voltage: circuit above 50 V".to_owned()),
+    };
+    let rule = format!("{what}, as read, IEC 60364-6 Table 6.1");
+    Minimum { as_read: Some(resistance), assumed: nominal.is_none(), ..given(resistance, rule) }
+}
+
+fn cable(rated: Option<Voltage>, tested_with: Option<Voltage>, policy: &Policy) -> Minimum {
+    let at_20 = rated.map_or_else(
+        || {
+            let high = tested_with.is_some_and(|volts| volts.as_volts() > HIGH_TEST_VOLTAGE_V);
+            Resistance::from_megohms_held(if high { 5000.0 } else { 100.0 })
+        },
+        of_cable,
+    );
+    let from = Temperature::from_celsius(CABLE_TABLE_C).unwrap_or(policy.reference_temp);
+    let factor = TemperatureLaw::Cable.correction(from, policy.reference_temp).factor();
+    let what = rated.map_or_else(
+        || format!("assumed for want of a rated voltage: {at_20} at 20 °C"),
+        |rated| format!("cable rated {rated}, {at_20} at 20 °C"),
+    );
+    let rule = format!("{what}, ANSI/NETA MTS-2019 Table 100.1 and Table 100.14 (from memory)");
+    Minimum { assumed: rated.is_none(), ..given(at_20.scaled(factor), rule) }
+}
+
+/// The rule's minimum of the whole winding.
+fn by_rule(nameplate: &Nameplate, tested_with: Option<Voltage>, policy: &Policy) -> Minimum {
     let chosen = match policy.minimum {
         MinimumChoice::ByTemperatureTable => stator_table(nameplate, policy),
-        MinimumChoice::ByConstruction => by_construction(nameplate, policy),
+        MinimumChoice::ByConstruction | MinimumChoice::Iec60034 => by_construction(nameplate, policy),
         MinimumChoice::KilovoltsPlusOne | MinimumChoice::Fixed => None,
     };
-    chosen.or_else(|| {
+    let in_kilovolts = || {
         let rated = nameplate.rated_voltage?;
         let kilovolts = three_digits(rated.as_volts() / 1000.0);
-        let rule = format!("rated kV + 1 = {kilovolts} + 1 MΩ, IEEE Std 43 cl. 12.3");
+        let rule = format!("rated kV + 1 = {kilovolts} + 1 MΩ, {}", clause(policy));
         Some(given(kilovolts_plus_one(rated), rule))
-    })
+    };
+    chosen
+        .or_else(in_kilovolts)
+        .or_else(|| by_construction(nameplate, policy))
+        .unwrap_or_else(|| unrated(nameplate, tested_with, policy))
+}
+
+/// The document whose minima by construction the policy has chosen.
+fn clause(policy: &Policy) -> &'static str {
+    if policy.minimum == MinimumChoice::Iec60034 { "IEC 60034-27-4:2018 (from memory)" } else { "IEEE Std 43 cl. 12.3" }
 }
 
 fn stator_table(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
-    if matches!(nameplate.construction, Some(Construction::DcArmature | Construction::Field)) {
+    if nameplate.construction.is_some_and(|construction| !construction.is_stator()) {
         return None;
     }
     let resistance = by_temperature_table(nameplate.rated_voltage?, policy.reference_temp)?;
@@ -272,22 +431,58 @@ fn stator_table(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
     Some(given(resistance, rule))
 }
 
-/// 100 or 5 MΩ; none where rated kV + 1 applies.
+/// 100 or 5 MΩ; none where rated kV + 1 applies or the rated voltage is needed and not known.
 fn by_construction(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
-    let old = nameplate.year_made.is_some_and(|year| year < policy.modern_from_year);
-    let low_voltage = nameplate.rated_voltage.is_some_and(|rated| rated.as_volts() < FORM_WOUND_LOW_VOLTAGE_V);
-    let (megohms, machines) = match nameplate.construction? {
-        Construction::DcArmature => (5.0, "direct-current armature (2013 edition)".to_owned()),
-        Construction::RandomWound if !old => (5.0, "random-wound stator".to_owned()),
-        Construction::FormWound if !old && low_voltage => (5.0, "form-wound stator below 1 kV".to_owned()),
-        Construction::FormWound if !old => {
-            let year = if nameplate.year_made.is_none() { ", year not known and taken as modern" } else { "" };
-            (100.0, format!("form-wound stator made since {}{year}", policy.modern_from_year))
-        }
-        Construction::RandomWound | Construction::FormWound | Construction::Field => return None,
+    let rated = nameplate.rated_voltage.map(Voltage::as_volts);
+    let year = nameplate.year_of_winding();
+    let old = year.is_some_and(|year| year < policy.modern_from_year);
+    // Without a rating the age says nothing of kV + 1, so it makes nothing milder.
+    if rated.is_some() && old {
+        return None;
+    }
+    let low_voltage = rated.map(|volts| volts < LOW_VOLTAGE_V);
+    let form_wound = |what: &str| {
+        let since = match (nameplate.year_rewound, year) {
+            (Some(rewound), Some(year)) if rewound == year => format!("rewound in {rewound}"),
+            (_, Some(year)) if year < policy.modern_from_year => {
+                format!("of {year}, taken as modern because its rated voltage is not known")
+            }
+            (_, Some(_)) => format!("made since {}", policy.modern_from_year),
+            (_, None) => format!("made since {}, year not known and taken as modern", policy.modern_from_year),
+        };
+        (FORM_WOUND_MOHM, format!("{what} {since}"))
     };
-    let rule = format!("{machines}, IEEE Std 43 cl. 12.3");
-    Some(given(Resistance::from_megohms_held(megohms), rule))
+    let (megohms, machines) = match (nameplate.construction, low_voltage) {
+        (Some(Construction::DcArmature), _) => (LOW_VOLTAGE_MOHM, "direct-current armature (2013 edition)".to_owned()),
+        (Some(Construction::RandomWound), _) => (LOW_VOLTAGE_MOHM, "random-wound stator".to_owned()),
+        (Some(Construction::FormWound), Some(true)) => (LOW_VOLTAGE_MOHM, "form-wound stator below 1 kV".to_owned()),
+        (Some(Construction::FormWound), _) => form_wound("form-wound stator"),
+        (Some(Construction::WaterCooled | Construction::WaterCooledDrained), _) => form_wound("water-cooled stator"),
+        (Some(Construction::WoundRotor), Some(true)) => (LOW_VOLTAGE_MOHM, "wound rotor below 1 kV".to_owned()),
+        (Some(Construction::WoundRotor), _) => form_wound("wound rotor"),
+        (None, Some(true)) => (LOW_VOLTAGE_MOHM, "assumed for want of a construction: winding below 1 kV".to_owned()),
+        (None, Some(false)) => form_wound("assumed for want of a construction: form-wound stator"),
+        (Some(Construction::Field | Construction::BareField | Construction::Cable | Construction::Circuit), _)
+        | (None, None) => return None,
+    };
+    let rule = format!("{machines}, {}", clause(policy));
+    let assumed = nameplate.construction.is_none() || old;
+    Some(Minimum { assumed, ..given(Resistance::from_megohms_held(megohms), rule) })
+}
+
+/// The minimum where neither a rated voltage nor a construction that does without one is known: fields, and by the voltage of the tests.
+fn unrated(nameplate: &Nameplate, tested_with: Option<Voltage>, policy: &Policy) -> Minimum {
+    let high = tested_with.filter(|volts| volts.as_volts() > HIGH_TEST_VOLTAGE_V);
+    let (megohms, what) = match (nameplate.construction, high) {
+        (Some(_), _) => (2.0, "a rated voltage: field winding of up to 1 kV".to_owned()),
+        (None, None) => (LOW_VOLTAGE_MOHM, "a rated voltage and a construction: winding below 1 kV".to_owned()),
+        (None, Some(volts)) => (
+            FORM_WOUND_MOHM,
+            format!("a rated voltage and a construction: form-wound stator, because it was tested at {volts}"),
+        ),
+    };
+    let rule = format!("assumed for want of {what}, {}", clause(policy));
+    Minimum { assumed: true, ..given(Resistance::from_megohms_held(megohms), rule) }
 }
 
 #[cfg(test)]
@@ -305,7 +500,7 @@ mod tests {
     }
 
     fn megohms(nameplate: &Nameplate, connection: &Connection) -> String {
-        three_digits(minimum_of(nameplate, connection, &Policy::default()).resistance.as_megohms())
+        three_digits(minimum_of(nameplate, connection, None, &Policy::default()).resistance.as_megohms())
     }
 
     #[test]
@@ -316,15 +511,16 @@ mod tests {
         assert_eq!(megohms(&plate(Construction::FormWound, 690.0, 1995), whole), "5");
         assert_eq!(megohms(&plate(Construction::RandomWound, 480.0, 1995), whole), "5");
         assert_eq!(megohms(&plate(Construction::RandomWound, 480.0, 1960), whole), "1.48");
-        assert_eq!(megohms(&plate(Construction::DcArmature, 440.0, 1960), whole), "5");
+        assert_eq!(megohms(&plate(Construction::DcArmature, 440.0, 1960), whole), "1.44");
+        assert_eq!(megohms(&plate(Construction::DcArmature, 440.0, 1984), whole), "5");
         assert_eq!(megohms(&plate(Construction::Field, 250.0, 1995), whole), "1.25");
-        assert_eq!(megohms(&Nameplate::default(), whole), "1");
+        assert_eq!(megohms(&Nameplate::default(), whole), "5");
     }
 
     #[test]
     fn one_phase_has_twice_the_minimum_and_the_rule_says_so() {
         let phase = Connection::read("U-earth");
-        let found = minimum_of(&plate(Construction::RandomWound, 480.0, 1995), &phase, &Policy::default());
+        let found = minimum_of(&plate(Construction::RandomWound, 480.0, 1995), &phase, None, &Policy::default());
         assert_eq!(found.resistance.to_string(), "10 MΩ");
         assert!(found.rule.starts_with("twice 5 MΩ for one phase with the other two earthed"), "{}", found.rule);
     }
@@ -337,20 +533,25 @@ mod tests {
 
     #[test]
     fn what_is_assumed_says_so_in_value_and_rule() {
-        let of =
-            |plate: &Nameplate, connection: &str| minimum_of(plate, &Connection::read(connection), &Policy::default());
+        let of = |plate: &Nameplate, connection: &str| {
+            minimum_of(plate, &Connection::read(connection), None, &Policy::default())
+        };
         let nothing = of(&Nameplate::default(), "all-earth");
-        assert_eq!(nothing.to_string(), "1 MΩ assumed");
+        assert_eq!(nothing.to_string(), "5 MΩ assumed");
         assert_eq!(
             nothing.rule,
-            "assumed for want of a rated voltage or a limit, the least that rated kV + 1 can be, IEEE Std 43 cl. 12.3"
+            "assumed for want of a rated voltage and a construction: winding below 1 kV, IEEE Std 43 cl. 12.3"
         );
-        assert_eq!(of(&Nameplate::default(), "U-earth").to_string(), "2 MΩ assumed");
+        assert_eq!(of(&Nameplate::default(), "U-earth").to_string(), "10 MΩ assumed");
         let old = Nameplate { rated_voltage: None, ..plate(Construction::FormWound, 1.0, 1962) };
-        assert!(of(&old, "all-earth").assumed);
+        assert_eq!(of(&old, "all-earth").to_string(), "100 MΩ assumed");
+        assert_eq!(
+            of(&old, "all-earth").rule,
+            "form-wound stator of 1962, taken as modern because its rated voltage is not known, IEEE Std 43 cl. 12.3"
+        );
         assert_eq!(of(&plate(Construction::FormWound, 6600.0, 1995), "all-earth").to_string(), "100 MΩ");
         let own = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..Nameplate::default() };
-        assert_eq!(of(&own, "U-earth").to_string(), "100 MΩ");
+        assert_eq!(of(&own, "U-earth").to_string(), "100 MΩ as read");
     }
 
     #[test]
@@ -383,7 +584,7 @@ mod tests {
     #[test]
     fn the_table_is_for_stators_and_falls_back_on_rated_kilovolts() {
         let policy = Policy { minimum: MinimumChoice::ByTemperatureTable, ..Policy::default() };
-        let found = |construction| minimum_of(&plate(construction, 3000.0, 1995), &Connection::AllEarth, &policy);
+        let found = |construction| minimum_of(&plate(construction, 3000.0, 1995), &Connection::AllEarth, None, &policy);
         assert_eq!(found(Construction::FormWound).rule, "RD 34.45-51.300-97 Table 5.3, stator at 40 °C");
         for other in [Construction::DcArmature, Construction::Field] {
             assert_eq!(found(other).rule, "rated kV + 1 = 3 + 1 MΩ, IEEE Std 43 cl. 12.3");
@@ -404,18 +605,167 @@ mod tests {
         let whole = &Connection::AllEarth;
         let plate = plate(Construction::RandomWound, 480.0, 1995);
         let fixed = Policy { minimum: MinimumChoice::Fixed, fixed_minimum: Some(limit), ..Policy::default() };
-        let found = minimum_of(&plate, whole, &fixed);
-        assert_eq!((found.resistance, found.rule.as_str()), (limit, "the site's own limit, policy minimum.fixed_mohm"));
+        let found = minimum_of(&plate, whole, None, &fixed);
+        assert_eq!(
+            (found.resistance, found.rule.as_str()),
+            (limit, "the site's own limit, policy minimum.fixed_mohm, taken as read because no basis is given")
+        );
         let unused = Policy { fixed_minimum: Some(limit), ..Policy::default() };
-        assert_eq!(minimum_of(&plate, whole, &unused).rule, "random-wound stator, IEEE Std 43 cl. 12.3");
+        assert_eq!(minimum_of(&plate, whole, None, &unused).rule, "random-wound stator, IEEE Std 43 cl. 12.3");
     }
 
     #[test]
     fn a_form_wound_stator_of_unknown_year_is_taken_as_modern_and_that_is_said() {
         let unknown = Nameplate { year_made: None, ..plate(Construction::FormWound, 6600.0, 1995) };
         assert_eq!(
-            minimum_of(&unknown, &Connection::AllEarth, &Policy::default()).rule,
+            minimum_of(&unknown, &Connection::AllEarth, None, &Policy::default()).rule,
             "form-wound stator made since 1970, year not known and taken as modern, IEEE Std 43 cl. 12.3"
+        );
+    }
+
+    /// IEEE Std 43 cl. 12.3: what a rewind owes is by its own year. 4160 V of 1966 owes 4.16 + 1 MΩ, rewound in 2019 100 MΩ.
+    #[test]
+    fn a_rewound_winding_owes_what_its_rewind_owes() {
+        for (construction, volts, made, rewound, before, after) in [
+            (Construction::FormWound, 4160.0, 1966, 2019, "5.16", "100"),
+            (Construction::FormWound, 13_800.0, 1958, 1994, "14.8", "100"),
+            (Construction::RandomWound, 480.0, 1961, 2003, "1.48", "5"),
+            (Construction::DcArmature, 600.0, 1964, 1988, "1.6", "5"),
+            (Construction::FormWound, 6600.0, 1951, 1965, "7.6", "7.6"),
+        ] {
+            let old = plate(construction, volts, made);
+            let new = Nameplate { year_rewound: Some(rewound), ..old.clone() };
+            let both = [megohms(&old, &Connection::AllEarth), megohms(&new, &Connection::AllEarth)];
+            assert_eq!(both, [before, after], "{construction} of {made}, rewound in {rewound}");
+        }
+        let new = Nameplate { year_rewound: Some(2019), ..plate(Construction::FormWound, 4160.0, 1966) };
+        assert_eq!(
+            minimum_of(&new, &Connection::AllEarth, None, &Policy::default()).rule,
+            "form-wound stator rewound in 2019, IEEE Std 43 cl. 12.3"
+        );
+    }
+
+    #[test]
+    fn an_unknown_construction_owes_what_the_strictest_of_its_voltage_owes() {
+        let of = |volts: Option<f64>, year: Option<i32>, tested_with: Option<f64>| {
+            let plate = Nameplate {
+                rated_voltage: volts.map(|volts| Voltage::from_volts(volts).unwrap()),
+                year_made: year,
+                ..Nameplate::default()
+            };
+            let tested_with = tested_with.map(|volts| Voltage::from_volts(volts).unwrap());
+            let minimum = minimum_of(&plate, &Connection::AllEarth, tested_with, &Policy::default());
+            let more = might_owe(&plate, &minimum, tested_with).map(|more| more.to_string());
+            (minimum.to_string(), minimum.rule, more.unwrap_or_default())
+        };
+        let is = |value: &str, rule: &str, more: &str| {
+            (value.to_owned(), format!("{rule}, IEEE Std 43 cl. 12.3"), more.to_owned())
+        };
+        assert_eq!(
+            of(Some(6600.0), Some(2010), None),
+            is("100 MΩ assumed", "assumed for want of a construction: form-wound stator made since 1970", "")
+        );
+        assert_eq!(
+            of(Some(1000.0), None, Some(1000.0)),
+            is(
+                "100 MΩ assumed",
+                "assumed for want of a construction: form-wound stator made since 1970, year not known and taken as modern",
+                ""
+            )
+        );
+        assert_eq!(
+            of(Some(690.0), None, None),
+            is("5 MΩ assumed", "assumed for want of a construction: winding below 1 kV", "")
+        );
+        assert_eq!(of(Some(6600.0), Some(1962), None), is("7.6 MΩ", "rated kV + 1 = 6.6 + 1 MΩ", ""));
+        let unrated = "assumed for want of a rated voltage and a construction: winding below 1 kV";
+        assert_eq!(of(None, Some(1962), None), is("5 MΩ assumed", unrated, "100 MΩ"));
+        assert_eq!(of(None, None, Some(1000.0)), is("5 MΩ assumed", unrated, "100 MΩ"));
+        assert_eq!(of(None, None, Some(534.0)), is("5 MΩ assumed", unrated, ""));
+        assert_eq!(
+            of(None, None, Some(2500.0)),
+            is(
+                "100 MΩ assumed",
+                "assumed for want of a rated voltage and a construction: form-wound stator, because it was tested at 2500 V",
+                ""
+            )
+        );
+    }
+
+    /// IEEE Std 43 cl. 12.3: fields owe kV + 1; slip-ring rotors are windings of alternating current as stators are (common practice).
+    #[test]
+    fn rotors_fields_and_water_cooled_stators_have_their_own_minima() {
+        let whole = &Connection::AllEarth;
+        assert_eq!(megohms(&plate(Construction::WoundRotor, 690.0, 1995), whole), "5");
+        assert_eq!(megohms(&plate(Construction::WoundRotor, 1400.0, 1995), whole), "100");
+        assert_eq!(megohms(&plate(Construction::WoundRotor, 690.0, 1955), whole), "1.69");
+        assert_eq!(megohms(&plate(Construction::BareField, 500.0, 1995), whole), "1.5");
+        assert_eq!(megohms(&plate(Construction::WaterCooled, 20_000.0, 1990), whole), "100");
+        assert_eq!(megohms(&plate(Construction::WaterCooledDrained, 20_000.0, 1990), whole), "100");
+        let unrated = Nameplate { rated_voltage: None, ..plate(Construction::Field, 1.0, 1990) };
+        let found = minimum_of(&unrated, whole, None, &Policy::default());
+        assert_eq!(found.to_string(), "2 MΩ assumed");
+        assert_eq!(
+            found.rule,
+            "assumed for want of a rated voltage: field winding of up to 1 kV, IEEE Std 43 cl. 12.3"
+        );
+    }
+
+    /// IEC 60034-27-4:2018, from memory: the minima of IEEE Std 43.
+    #[test]
+    fn the_policy_may_choose_the_international_standard() {
+        let policy = Policy { minimum: MinimumChoice::Iec60034, ..Policy::default() };
+        let rule = |construction, volts, year| {
+            minimum_of(&plate(construction, volts, year), &Connection::AllEarth, None, &policy).rule
+        };
+        assert_eq!(
+            rule(Construction::FormWound, 6600.0, 1995),
+            "form-wound stator made since 1970, IEC 60034-27-4:2018 (from memory)"
+        );
+        assert_eq!(
+            rule(Construction::Field, 250.0, 1995),
+            "rated kV + 1 = 0.25 + 1 MΩ, IEC 60034-27-4:2018 (from memory)"
+        );
+    }
+
+    #[test]
+    fn a_limit_of_the_site_says_what_it_is_held_against() {
+        let limit = Resistance::from_megohms(100.0).unwrap();
+        let found = |basis, of_site| {
+            let own = Nameplate { minimum: Some(limit), minimum_basis: basis, ..Nameplate::default() };
+            let policy = Policy { minimum_basis: of_site, ..Policy::default() };
+            let minimum = minimum_of(&own, &Connection::AllEarth, None, &policy);
+            (minimum.as_read, minimum.basis_assumed, minimum.rule)
+        };
+        let rule = |end: &str| format!("the site's own limit for this winding, {end}");
+        let (as_read, reference) = (Some(LimitBasis::AsRead), Some(LimitBasis::Reference));
+        assert_eq!(found(None, None), (Some(limit), true, rule("taken as read because no basis is given")));
+        assert_eq!(found(as_read, reference), (Some(limit), false, rule("as read")));
+        assert_eq!(found(None, as_read), (Some(limit), false, rule("as read")));
+        assert_eq!(found(reference, as_read), (None, false, rule("at the reference temperature")));
+    }
+
+    /// ANSI/NETA MTS-2019 Table 100.1 at 20 °C; to 40 °C by 2^(−20/15) = 0.396850, which Table 100.14 rounds to 0.4 (from memory).
+    /// IEC 60364-6 Table 6.1 as read.
+    #[test]
+    fn cables_and_circuits_have_tables_of_their_own() {
+        let found = |construction, volts: f64, connection: &str| {
+            let plate = plate(construction, volts, 2015);
+            minimum_of(&plate, &Connection::read(connection), None, &Policy::default())
+        };
+        let cable = found(Construction::Cable, 6600.0, "U-earth");
+        assert!((cable.resistance.as_megohms() / (2500.0 * 0.396_850) - 1.0).abs() < 1e-5, "{cable}");
+        assert_eq!(
+            cable.rule,
+            "cable rated 6600 V, 2.5 GΩ at 20 °C, ANSI/NETA MTS-2019 Table 100.1 and Table 100.14 (from memory)"
+        );
+        for (volts, limit) in [(24.0, "0.5"), (50.0, "0.5"), (230.0, "1"), (500.0, "1"), (690.0, "1")] {
+            let circuit = found(Construction::Circuit, volts, "U-earth");
+            assert_eq!(three_digits(circuit.as_read.unwrap().as_megohms()), limit, "{volts} V");
+        }
+        assert_eq!(
+            found(Construction::Circuit, 400.0, "L1-PE").rule,
+            "circuit of 400 V, as read, IEC 60364-6 Table 6.1"
         );
     }
 }

@@ -108,8 +108,8 @@ const REGISTER: &str = "register frame";
 /// # Units
 ///
 /// `history` has the columns of a history file, `register` those of a register file: `winding` and whatever is known of
-/// `rated_volts` (V), `rated_kw` (kW), `construction`, `insulation`, `thermal_class`, `year_made`, `interval_days`,
-/// `minimum_mohm` (MΩ), `group` and others. Without a register the least minimum of any rule applies. The policy's
+/// `rated_volts` (V), `rated_kw` (kW), `construction`, `insulation`, `thermal_class`, `year_made`, `year_rewound`, `interval_days`,
+/// `minimum_mohm` (MΩ), `group` and others. Without a register every minimum is assumed. The policy's
 /// `full_scale` and `zero_means_below` are used in reading.
 ///
 /// # Errors

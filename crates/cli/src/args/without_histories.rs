@@ -6,7 +6,7 @@ use crate::files::Target;
 use crate::values;
 use clap::{ArgGroup, Args, ValueHint};
 use clap_complete::Shell;
-use groundwall::nameplate::{Construction, Insulation};
+use groundwall::nameplate::{Construction, Insulation, LimitBasis};
 use groundwall::resistance::{Measured, TimedReading};
 use groundwall::units::{
     ActivationTemperature, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage,
@@ -65,15 +65,19 @@ pub struct SpotArgs {
     /// Rated voltage of the winding, 1 to 100000 V
     #[arg(long, value_name = "VOLTS", value_parser = values::voltage, allow_negative_numbers = true)]
     pub rated_volts: Option<Voltage>,
-    /// How the winding is made: form-wound, random-wound, dc-armature or field
+    /// How the winding is made: form-wound, random-wound, dc-armature, field, bare-field, wound-rotor, water-cooled,
+    /// water-cooled-drained, cable or circuit
     #[arg(long, value_name = "WORD", value_parser = values::construction)]
     pub construction: Option<Construction>,
     /// Family of the insulation: thermosetting, thermoplastic or unknown
     #[arg(long, value_name = "FAMILY", default_value = "unknown", value_parser = values::insulation)]
     pub insulation: Insulation,
-    /// The site's own minimum at the reference temperature, in MΩ or with a unit; goes before the rule
+    /// The site's own minimum, in MΩ or with a unit; goes before the rule
     #[arg(long, value_name = "RESISTANCE", value_parser = values::plain_resistance, allow_negative_numbers = true)]
     pub minimum: Option<Resistance>,
+    /// What that minimum is held against: as-read, or reference for the reading at the reference temperature
+    #[arg(long, value_name = "BASIS", requires = "minimum", value_parser = values::basis)]
+    pub minimum_basis: Option<LimitBasis>,
     /// Year of make of the winding, 1880 to 2199
     #[arg(long, value_name = "YEAR", value_parser = values::year, allow_negative_numbers = true)]
     pub year: Option<i32>,

@@ -45,7 +45,10 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
     let latest = result.latest.as_ref();
     let minimum = result.minimum.as_ref();
     let at_reference = latest.and_then(|latest| latest.r60_ref_mohm);
-    let margin = at_reference.zip(minimum).map(|(value, minimum)| value / minimum.resistance.as_megohms());
+    let margin = minimum.and_then(|minimum| match minimum.as_read {
+        Some(limit) => Some(latest?.r60_mohm? / limit.as_megohms()),
+        None => Some(at_reference? / minimum.resistance.as_megohms()),
+    });
     match args.format {
         TextFormat::Json => {
             let answer = Answer {
@@ -71,7 +74,7 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
             }
             writeln!(out, "law       {}", judgement.law)?;
             if let Some(minimum) = minimum {
-                writeln!(out, "minimum   {} ({})", minimum.resistance, minimum.rule)?;
+                writeln!(out, "minimum   {} ({})", minimum.value_in_words(), minimum.rule)?;
             }
             if let Some(margin) = margin {
                 let least = if args.r60.bound() == Bound::Above { "at least " } else { "" };
@@ -103,6 +106,7 @@ fn judge(args: &SpotArgs, policy: Policy) -> Option<Judgement> {
         construction: args.construction,
         insulation: args.insulation,
         minimum: args.minimum,
+        minimum_basis: args.minimum_basis,
         year_made: args.year,
         ..Nameplate::default()
     };

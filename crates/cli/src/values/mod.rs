@@ -11,4 +11,4 @@ pub use picture::{PictureFile, PicturePlace, picture_file, picture_place, pictur
 pub use quantity::{
     activation, confidence, halving, humidity, plain_resistance, resistance, temperature, timed_reading, voltage,
 };
-pub use word::{action, construction, delimiter, encoding, insulation, scope};
+pub use word::{action, basis, construction, delimiter, encoding, insulation, scope};

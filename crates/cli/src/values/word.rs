@@ -2,7 +2,7 @@
 
 use encoding_rs::Encoding;
 use groundwall::assess::Action;
-use groundwall::nameplate::{Construction, Insulation};
+use groundwall::nameplate::{Construction, Insulation, LimitBasis};
 use groundwall::record::Scope;
 
 /// The word of a construction.
@@ -15,6 +15,15 @@ pub fn construction(text: &str) -> Result<Construction, String> {
     Construction::read(text).ok_or_else(|| format!("a construction is one of {words}"))
 }
 
+/// What a limit is held against.
+///
+/// # Errors
+///
+/// The words there are.
+pub fn basis(text: &str) -> Result<LimitBasis, String> {
+    LimitBasis::read(text).ok_or_else(|| "a basis is as-read or reference".to_owned())
+}
+
 /// The word of an insulation family.
 ///
 /// # Errors
@@ -25,13 +34,13 @@ pub fn insulation(text: &str) -> Result<Insulation, String> {
     Insulation::read(text).ok_or_else(|| format!("an insulation is one of {words}"))
 }
 
-/// A scope: `winding` or `winding+cable`.
+/// A scope: `winding`, `winding+cable`, `cable` or `circuit`.
 ///
 /// # Errors
 ///
 /// The rule that the text breaks.
 pub fn scope(text: &str) -> Result<Scope, String> {
-    Scope::read(text).ok_or_else(|| "a scope is winding or winding+cable".to_owned())
+    Scope::read(text).ok_or_else(|| "a scope is winding, winding+cable, cable or circuit".to_owned())
 }
 
 /// The word of an action.

@@ -58,7 +58,10 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
     let last_made = view.case.last_made().map(|at| view.case.tests[at].tested_on.date);
     match action {
         Action::Hold => {
-            let why = "before the winding is energised: it is at or below its minimum".to_owned();
+            let below = findings.iter().any(|finding| finding.code == Code::BelowMinimum);
+            let cause =
+                if below { "it is at or below its minimum" } else { "its polarization index does not let it run" };
+            let why = format!("before the winding is energised: {cause}");
             return NextTest { by: as_of, why };
         }
         Action::Recheck => {

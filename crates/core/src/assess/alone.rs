@@ -25,7 +25,7 @@ use crate::series::Series;
 #[must_use]
 pub fn assess(series: &Series, nameplate: &Nameplate, terms: &Terms) -> Judgement {
     let register = Register::from([(series.key.winding.clone(), nameplate.clone())]);
-    let prepare = || Prepared::new(Case::prepare(series.clone(), &register, terms), terms);
+    let prepare = || Prepared::new(Case::prepare(series.clone(), &register, None, terms), terms);
     let name = nameplate.group_name();
     let group = Group::of(name.clone(), &[0], |_| series.tests.len());
     let mut learnt = lessons::teach(vec![group], |_| prepare(), terms, &InTurn);

@@ -6,15 +6,16 @@ use super::result::{CorrectedTest, LeftOut, SinceReason};
 use crate::absorption;
 use crate::minimum::{self, Minimum};
 use crate::nameplate::Nameplate;
-use crate::record::{LeadCheck, TestRecord};
+use crate::record::{Event, LeadCheck, TestRecord};
 use crate::resistance::Measured;
 use crate::series::Series;
 use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test, separate_tests};
 use crate::temperature::{Correction, FALLS_PER_10_K, TemperatureLaw, UsedLaw};
 use crate::trend::{self, Fall, Priors, Reading, Stretch, Summary};
-use crate::units::{Decades, Temperature, TemperatureDifference, Years};
+use crate::units::{Decades, Resistance, Temperature, TemperatureDifference, Voltage, Years};
 use crate::voltage::{is_same_voltage, test_voltage_guide};
-use chrono::{Days, NaiveDate};
+use chrono::{Datelike, Days, NaiveDate};
+use std::borrow::Borrow;
 use std::ops::Range;
 
 /// Temperatures between which a winding of unknown temperature is taken to have been, °C: a cold store room to the
@@ -52,6 +53,8 @@ pub struct Case {
     /// What the readings themselves say of the law, whether used or not.
     pub(super) learnt: Option<LearntLaw>,
     pub(super) minimum: Minimum,
+    /// The highest voltage that it was tested with.
+    pub(super) tested_with: Option<Voltage>,
     /// One for each test of the series, in the same order.
     pub(super) tests: Vec<CorrectedTest>,
     /// Known doubt of each corrected value, decades.
@@ -62,14 +65,21 @@ pub struct Case {
 }
 
 impl Case {
-    /// Corrects the tests of a series and finds its last stretch.
+    /// Corrects the tests of a series and finds its last stretch. `rewound` is the year of the latest rewind that other series of the
+    /// winding tell of.
     #[must_use]
-    pub fn prepare(series: Series, register: &Register, terms: &Terms) -> Self {
+    pub fn prepare(series: Series, register: &Register, rewound: Option<i32>, terms: &Terms) -> Self {
         let nameplate = register.get(&series.key.winding);
         let registered = nameplate.is_some();
-        let nameplate = nameplate.cloned().unwrap_or_default();
+        let mut nameplate = nameplate.cloned().unwrap_or_default();
+        let here = rewound_in(series.tests.iter().rev(), terms.as_of);
+        nameplate.year_rewound = nameplate.year_rewound.max(rewound).max(here);
+        // A cable or circuit that was tested on its own owes what cables and circuits owe, whatever machine it belongs to.
+        nameplate.construction = series.key.scope.construction().or(nameplate.construction);
         let law = TemperatureLaw::choose(&nameplate, &terms.policy);
-        let minimum = minimum::minimum_of(&nameplate, &series.key.connection, &terms.policy);
+        let made = series.tests.iter().filter(|test| test.tested_on.date <= terms.as_of);
+        let tested_with = made.filter_map(|test| test.test_volts).max_by(|a, b| a.as_volts().total_cmp(&b.as_volts()));
+        let minimum = minimum::minimum_of(&nameplate, &series.key.connection, tested_with, &terms.policy);
         let mut case = Self {
             series,
             nameplate,
@@ -78,6 +88,7 @@ impl Case {
             assumed_law: law,
             learnt: None,
             minimum,
+            tested_with,
             tests: Vec::new(),
             doubts: Vec::new(),
             start: 0,
@@ -89,11 +100,25 @@ impl Case {
 
     /// Corrects all tests with the law in use and finds the last stretch.
     fn correct(&mut self, terms: &Terms) {
+        let reference = terms.policy.reference_temp;
         let until_as_of =
             self.series.tests.iter().filter(|test| test.tested_on.date <= terms.as_of && test.kept_out.is_none());
         let usual = usual_temperature(until_as_of);
+        let without_temperature = match self.minimum.as_read {
+            // Readings of a series that has no temperature at all are compared as read, and nothing is assumed.
+            Some(limit) if usual.is_none() => {
+                self.minimum.resistance = limit;
+                Correction { log10_factor: 0.0, log10_doubt: 0.0, outside: false }
+            }
+            Some(limit) => {
+                let usual = assumed(self.law, usual.as_ref(), reference);
+                self.minimum.resistance = limit.scaled(usual.factor());
+                usual
+            }
+            None => assumed(self.law, usual.as_ref(), reference),
+        };
         (self.tests, self.doubts) =
-            self.series.tests.iter().map(|test| corrected(test, self.law, usual.as_ref(), terms)).unzip();
+            self.series.tests.iter().map(|test| corrected(test, self.law, without_temperature, terms)).unzip();
         self.leave_out_other_steps();
         let before_as_of = |test: &CorrectedTest| test.left_out != Some(LeftOut::AfterAsOf);
         if let Some(at) = self.tests.iter().rposition(|test| test.event.is_some() && before_as_of(test)) {
@@ -303,10 +328,18 @@ impl Case {
     pub(super) fn below_since(&self) -> Option<NaiveDate> {
         let counts = self.tests.get(self.start..)?.iter().filter(|test| test.left_out.is_none());
         let below = |test: &&CorrectedTest| {
-            let value = test.corrected.filter(|_| test.kt.is_some()).or(test.as_read);
-            value.is_some_and(|value| value.at_or_below(self.minimum.resistance))
+            let judged = self.judged(test);
+            judged.is_some_and(|(value, limit)| value.at_or_below(limit))
         };
         counts.rev().take_while(below).last().map(|test| test.tested_on.date)
+    }
+
+    /// What of a test is held against which limit: as read where the limit is meant so or the temperature is not known.
+    pub(super) fn judged(&self, test: &CorrectedTest) -> Option<(Measured, Resistance)> {
+        match self.minimum.as_read {
+            Some(limit) => Some((test.as_read?, limit)),
+            None => Some((test.corrected.filter(|_| test.kt.is_some()).or(test.as_read)?, self.minimum.resistance)),
+        }
     }
 
     /// The test before the latest one that counts.
@@ -369,6 +402,18 @@ impl Case {
     }
 }
 
+/// The year of the latest rewind or replacement that tests tell of, latest test first, up to a day.
+pub(super) fn rewound_in(
+    mut backwards: impl Iterator<Item = impl Borrow<TestRecord>>,
+    as_of: NaiveDate,
+) -> Option<i32> {
+    backwards.find_map(|test| {
+        let TestRecord { tested_on, event, .. } = test.borrow();
+        let rewound = matches!(event, Some(Event::Rewound | Event::Replaced)) && tested_on.date <= as_of;
+        rewound.then(|| tested_on.date.year())
+    })
+}
+
 /// Mean and scatter of the temperatures at which a series is tested.
 struct UsualTemperature {
     mean: Temperature,
@@ -389,11 +434,11 @@ fn usual_temperature<'t>(tests: impl Iterator<Item = &'t TestRecord>) -> Option<
     Some(UsualTemperature { mean: Temperature::from_celsius(mean).ok()?, sd_k })
 }
 
-fn corrected(test: &TestRecord, law: UsedLaw, usual: Option<&UsualTemperature>, terms: &Terms) -> (CorrectedTest, f64) {
+fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, terms: &Terms) -> (CorrectedTest, f64) {
     let reference = terms.policy.reference_temp;
     let as_read = absorption::one_minute_resistance(&test.readings);
     let known = test.winding_temp.map(|t| law.correction(t, reference));
-    let correction = known.unwrap_or_else(|| assumed(law, usual, reference));
+    let correction = known.unwrap_or(without_temperature);
     let left_out = left_out(test, as_read, terms.as_of);
     let factor = correction.factor();
     let corrected = CorrectedTest {

@@ -4,7 +4,7 @@
 //! forgotten, so that a fleet of any size needs no more room than its readings. The work can be spread over threads through
 //! [`InEach`]; whatever is summed up is summed in the order of the series, so the result does not depend on the threads.
 
-use super::case::{Case, latest_that_counts};
+use super::case::{Case, latest_that_counts, rewound_in};
 use super::copies;
 use super::inputs::{Register, SeriesSource, Terms};
 use super::judgement::Judgement;
@@ -14,6 +14,7 @@ use super::spread::InEach;
 use super::verdict::{self, Beside};
 use crate::nameplate::Nameplate;
 use crate::trend::Solved;
+use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
 /// Judges every series. `finish` is called with each judgement as soon as it is made and says what is kept of it.
@@ -31,7 +32,13 @@ pub fn assess_fleet<R: Send>(
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Vec<R> {
     let all: Vec<usize> = (0..series.count()).collect();
-    let prepare = |i: usize| Prepared::new(Case::prepare(series.series(i), register, terms), terms);
+    let order = by_winding(&series);
+    let windings = windings(&series, &order);
+    let rewound = rewound(&series, &windings, terms.as_of);
+    let prepare = |i: usize| {
+        let rewound = rewound.get(&i).copied();
+        Prepared::new(Case::prepare(series.series(i), register, rewound, terms), terms)
+    };
     let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     // What was tested after the as-of date teaches nobody anything.
     let tests = |i: usize| {
@@ -49,8 +56,7 @@ pub fn assess_fleet<R: Send>(
         spread.in_each(all, |i| copies::Value::of(i, &latest_that_counts(&mut series.backwards(i), terms.as_of)?));
     let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);
     let untaught = Lessons::default();
-    let order = by_winding(&series);
-    let judged = spread.in_each(windings(&series, &order), |of_one: &[usize]| {
+    let judged = spread.in_each(windings, |of_one: &[usize]| {
         let solved: Vec<(&Lessons, Case, Option<Solved>)> = (of_one.iter().copied())
             .map(|i| {
                 let prepared = prepare(i);
@@ -79,6 +85,14 @@ pub fn assess_fleet<R: Send>(
     }
     let in_order: BTreeMap<usize, R> = order.iter().copied().zip(judged).collect();
     in_order.into_values().collect()
+}
+
+/// The year of the latest rewind for every series of a winding that has several: the row that tells of it stands in one of them.
+fn rewound(series: &impl SeriesSource, windings: &[&[usize]], as_of: NaiveDate) -> BTreeMap<usize, i32> {
+    let several = windings.iter().filter(|of_one| of_one.len() > 1);
+    let year = |i: &usize| rewound_in(series.backwards(*i), as_of);
+    let years = several.filter_map(|of_one| Some((of_one, of_one.iter().filter_map(year).max()?)));
+    years.flat_map(|(of_one, year)| of_one.iter().map(move |i| (*i, year))).collect()
 }
 
 /// The series by their windings; in their own order where that is so already.

@@ -1,7 +1,8 @@
 //! The table of policy keys: section, name, kind and range, what it means, where the default comes from.
 
 use super::{LawChoice, MinimumChoice, Policy};
-use crate::units::{ActivationTemperature, Probability, Resistance, Temperature, TemperatureDifference};
+use crate::nameplate::LimitBasis;
+use crate::units::{ActivationTemperature, Power, Probability, Resistance, Temperature, TemperatureDifference};
 use std::fmt;
 
 /// What a key may hold.
@@ -187,12 +188,16 @@ const LAWS: [(&str, LawChoice); 3] = [
     ("halving", LawChoice::Halving),
     ("activation", LawChoice::Activation),
 ];
-const MINIMA: [(&str, MinimumChoice); 4] = [
+const MINIMA: [(&str, MinimumChoice); 5] = [
     ("by-construction", MinimumChoice::ByConstruction),
+    ("iec-60034-27-4", MinimumChoice::Iec60034),
     ("kv-plus-one", MinimumChoice::KilovoltsPlusOne),
     ("by-temperature-table", MinimumChoice::ByTemperatureTable),
     ("fixed", MinimumChoice::Fixed),
 ];
+
+const BASES: [(&str, Option<LimitBasis>); 3] =
+    [("none", None), ("as-read", Some(LimitBasis::AsRead)), ("reference", Some(LimitBasis::Reference))];
 
 fn set_word<C: Copy>(choices: &[(&str, C)], value: &Value, field: &mut C) {
     if let Value::Word(text) = value
@@ -248,16 +253,25 @@ keys! {
         "Largest value the testers can show, MΩ, where a row does not say it; without it OL stays without a limit.",
         "the site's testers",
         |p| or_none(p.full_scale.map(Resistance::as_megohms)), |p, v| p.full_scale = megohms(v);
-    "minimum" "rule" Kind::Word(&["by-construction", "kv-plus-one", "by-temperature-table", "fixed"]),
+    "minimum" "rule" Kind::Word(&["by-construction", "iec-60034-27-4", "kv-plus-one", "by-temperature-table", "fixed"]),
         "Which rule gives the least acceptable one-minute resistance where the register has none.",
-        "IEEE Std 43 cl. 12.3; RD 34.45-51.300-97 Table 5.3",
+        "IEEE Std 43 cl. 12.3; IEC 60034-27-4:2018 (the same minima, from memory); RD 34.45-51.300-97 Table 5.3",
         |p| word_of(&MINIMA, &p.minimum), |p, v| set_word(&MINIMA, v, &mut p.minimum);
     "minimum" "fixed_mohm" range_or_none(0.001, 1_000_000.0),
         "The minimum of every winding, MΩ; needed when rule = \"fixed\".", "the site's own limit",
         |p| or_none(p.fixed_minimum.map(Resistance::as_megohms)), |p, v| p.fixed_minimum = megohms(v);
+    "minimum" "basis" Kind::Word(&["none", "as-read", "reference"]),
+        "What the site's own limits are held against where the register has no minimum_basis: readings as read, or at the reference temperature. With none they are taken as read, and a reading that would fail at the reference temperature is doubted.",
+        "this project's own choice",
+        |p| word_of(&BASES, &p.minimum_basis), |p, v| set_word(&BASES, v, &mut p.minimum_basis);
     "minimum" "modern_from_year" whole(1900.0, 2100.0),
-        "First year of make counted as modern insulation.", "IEEE Std 43 cl. 12.3: about 1970",
+        "First year of make or rewind counted as modern insulation.", "IEEE Std 43 cl. 12.3: about 1970",
         |p| Value::Number(f64::from(p.modern_from_year)), |p, v| number(v, |n| p.modern_from_year = n as i32);
+    "minimum" "commissioning_share" range_or_none(0.001, 1.0),
+        "A reading below this share of the one with which the winding was commissioned, rewound or replaced is said.",
+        "common practice: a tenth",
+        |p| or_none(p.commissioning_share),
+        |p, v| p.commissioning_share = match v { Value::Number(n) => Some(*n), Value::Word(_) => None };
     "decision" "horizon_days" whole(1.0, 3650.0),
         "Planning horizon, days: usually the time to the next outage.", "common practice: one year",
         |p| Value::Number(f64::from(p.horizon_days)), |p, v| number(v, |n| p.horizon_days = n as u32);
@@ -301,6 +315,18 @@ keys! {
         "IEEE Std 43-2000 cl. 12.2: 5000 MΩ",
         |p| Value::Number(p.pi_not_meaningful_above.as_megohms()),
         |p, v| if let Some(r) = megohms(v) { p.pi_not_meaningful_above = r };
+    "ratios" "pi_brittle_above" range(3.0, 100.0),
+        "Above this polarization index old insulation may be dry and brittle.", "IEEE Std 43-2000 cl. 12.2: 8",
+        |p| Value::Number(p.pi_brittle_above), |p, v| number(v, |n| p.pi_brittle_above = n);
+    "ratios" "fall" range(0.05, 0.95),
+        "A polarization index or absorption ratio that has fallen by more than this share of its own usual value is said.",
+        "this project's own choice: a third",
+        |p| Value::Number(p.ratio_fall), |p, v| number(v, |n| p.ratio_fall = n);
+    "ratios" "both_must_pass_from_kw" range(100.0, 1_000_000.0),
+        "From this rated power on, kW, resistance and polarization index must both pass.",
+        "IEEE Std 43 cl. 12.1: above 10 MVA (from memory); 8000 kW is 10 MVA at a power factor of 0.8",
+        |p| Value::Number(p.both_must_pass_from.as_kilowatts()),
+        |p, v| number(v, |n| p.both_must_pass_from = Power::from_kilowatts(n).unwrap_or(p.both_must_pass_from));
     "ratios" "dar_minimum" range_or_none(1.0, 10.0),
         "Least dielectric absorption ratio R60/R30, for sites that judge by one.",
         "none in IEEE Std 43; ANSI/NETA MTS cl. 7.15.1: 1.4 (from memory)",

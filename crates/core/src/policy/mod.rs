@@ -5,7 +5,8 @@
 
 pub mod keys;
 
-use crate::units::{ActivationTemperature, Probability, Resistance, Temperature, TemperatureDifference};
+use crate::nameplate::LimitBasis;
+use crate::units::{ActivationTemperature, Power, Probability, Resistance, Temperature, TemperatureDifference};
 use std::error::Error;
 use std::fmt;
 
@@ -25,6 +26,8 @@ pub enum LawChoice {
 pub enum MinimumChoice {
     /// By construction, year and rated voltage: rated kV + 1, 100 or 5 MΩ.
     ByConstruction,
+    /// The same minima by the international standard for machines.
+    Iec60034,
     /// Rated kV + 1 MΩ for every winding.
     KilovoltsPlusOne,
     /// The table of stator minima by rated voltage and temperature, read at the reference temperature.
@@ -65,6 +68,10 @@ pub struct Policy {
     pub minimum: MinimumChoice,
     /// The minimum where `minimum` is fixed.
     pub fixed_minimum: Option<Resistance>,
+    /// What the site's own limits are held against where the register does not say it.
+    pub minimum_basis: Option<LimitBasis>,
+    /// Share of the reading with which a winding came into service below which that is said.
+    pub commissioning_share: Option<f64>,
     /// First year of make that counts as modern insulation.
     pub modern_from_year: i32,
     /// Planning horizon, days.
@@ -93,6 +100,12 @@ pub struct Policy {
     pub pi_minimum: f64,
     /// Above this one-minute resistance, uncorrected, the polarization index says nothing.
     pub pi_not_meaningful_above: Resistance,
+    /// Above this polarization index old insulation may be brittle.
+    pub pi_brittle_above: f64,
+    /// Share by which a ratio of timed readings must have fallen below its own usual value to be said.
+    pub ratio_fall: f64,
+    /// From this rated power on resistance and polarization index must both pass.
+    pub both_must_pass_from: Power,
     /// Least dielectric absorption ratio R60/R30, where the site has one.
     pub dar_minimum: Option<f64>,
     /// A winding this close to the dew point was damp.
@@ -165,6 +178,8 @@ impl Default for Policy {
             full_scale: None,
             minimum: MinimumChoice::ByConstruction,
             fixed_minimum: None,
+            minimum_basis: None,
+            commissioning_share: Some(0.1),
             modern_from_year: 1970,
             horizon_days: 365,
             interval_days: 91,
@@ -179,6 +194,9 @@ impl Default for Policy {
             pi_minimum_class_105: 1.5,
             pi_minimum: 2.0,
             pi_not_meaningful_above: megohms(5000.0),
+            pi_brittle_above: 8.0,
+            ratio_fall: 0.33,
+            both_must_pass_from: Power::from_kilowatts(8000.0).unwrap_or(Power::GREATEST),
             dar_minimum: None,
             dew_point_margin: kelvins(3.0),
             phase_ratio_limit: 2.0,

@@ -1,5 +1,6 @@
 //! What the voltage was applied between, and what was in the circuit: the parts of a series' name beside the winding.
 
+use crate::nameplate::Construction;
 use std::fmt;
 
 /// One of three phases. Whatever letters a site uses, they are kept as U, V, W.
@@ -78,7 +79,7 @@ impl Connection {
             .split(|c: char| !c.is_alphanumeric())
             .filter(|word| !matches!(*word, "" | "to" | "phase" | "and"))
             .collect();
-        let earth = |word: &str| matches!(word, "earth" | "ground" | "gnd" | "frame" | "e" | "g" | "pe");
+        let earth = is_earth;
         let all = |word: &str| matches!(word, "all" | "uvw" | "abc" | "rst" | "l1l2l3" | "t1t2t3");
         match words.as_slice() {
             [] => Self::AllEarth,
@@ -97,6 +98,11 @@ impl Connection {
         }
     }
 
+    /// Whether words of a connection name earth.
+    pub(crate) fn names_earth(text: &str) -> bool {
+        text.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(is_earth)
+    }
+
     /// The phase that alone was tested against earth, if one was.
     #[must_use]
     pub const fn phase_to_earth(&self) -> Option<Phase> {
@@ -105,6 +111,10 @@ impl Connection {
             _ => None,
         }
     }
+}
+
+fn is_earth(word: &str) -> bool {
+    matches!(word, "earth" | "ground" | "gnd" | "frame" | "e" | "g" | "pe")
 }
 
 impl fmt::Display for Connection {
@@ -129,16 +139,34 @@ pub enum Scope {
     /// The winding with its cable.
     #[cfg_attr(feature = "serde", serde(rename = "winding+cable"))]
     WindingAndCable,
+    /// The cable alone.
+    #[cfg_attr(feature = "serde", serde(rename = "cable"))]
+    Cable,
+    /// A circuit of an installation.
+    #[cfg_attr(feature = "serde", serde(rename = "circuit"))]
+    Circuit,
 }
 
 impl Scope {
-    /// Reads a scope; `None` when it is neither of the two.
+    /// Reads a scope; `None` when it is none of these.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         match text.trim().to_lowercase().replace(' ', "").as_str() {
             "" | "winding" => Some(Self::Winding),
             "winding+cable" | "cable+winding" | "windingandcable" => Some(Self::WindingAndCable),
+            "cable" => Some(Self::Cable),
+            "circuit" => Some(Self::Circuit),
             _ => None,
+        }
+    }
+
+    /// The construction of what was tested, where the scope says it.
+    #[must_use]
+    pub const fn construction(self) -> Option<Construction> {
+        match self {
+            Self::Cable => Some(Construction::Cable),
+            Self::Circuit => Some(Construction::Circuit),
+            Self::Winding | Self::WindingAndCable => None,
         }
     }
 }
@@ -148,6 +176,8 @@ impl fmt::Display for Scope {
         f.write_str(match self {
             Self::Winding => "winding",
             Self::WindingAndCable => "winding+cable",
+            Self::Cable => "cable",
+            Self::Circuit => "circuit",
         })
     }
 }
@@ -186,7 +216,7 @@ mod tests {
         ] {
             assert_eq!(Connection::read(&connection.to_string()), connection);
         }
-        for scope in [Scope::Winding, Scope::WindingAndCable] {
+        for scope in [Scope::Winding, Scope::WindingAndCable, Scope::Cable, Scope::Circuit] {
             assert_eq!(Scope::read(&scope.to_string()), Some(scope));
         }
     }

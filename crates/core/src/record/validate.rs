@@ -134,7 +134,12 @@ impl TestRules {
             Column::Winding => identifier(text).map(|()| row.winding(text)),
             Column::TestedOn => self.tested_on(text).map(|day| row.tested_on = Some(day)),
             Column::Scope => Scope::read(text).map(|scope| test.scope = scope).ok_or_else(|| {
-                Fault::new(column, text, "a scope is winding or winding+cable", "put anything else into the note")
+                Fault::new(
+                    column,
+                    text,
+                    "a scope is winding, winding+cable, cable or circuit",
+                    "put anything else into the note",
+                )
             }),
             Column::TestVolts => self
                 .quantity(column, text, &["v", "volt", "volts", "vdc"], Voltage::from_volts)

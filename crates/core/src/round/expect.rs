@@ -2,10 +2,10 @@
 //! nobody corrects a reading in his head beside a machine.
 
 use super::likely::LikelyTemperature;
-use crate::assess::{Judgement, LeftOut};
+use crate::assess::{Judgement, LeftOut, Minimum};
 use crate::record::TestedOn;
 use crate::resistance::{Bound, Measured};
-use crate::temperature::UsedLaw;
+use crate::temperature::{TemperatureLaw, UsedLaw};
 use crate::units::{Decades, Resistance, Temperature, Years};
 use chrono::NaiveDate;
 
@@ -115,9 +115,10 @@ fn why_nothing_counts(judgement: &Judgement) -> String {
 /// # Formula
 ///
 /// log10 R(at) = log10 R(minimum) − log10 K(at → reference) + doubt of the law: where the law does not know, the call comes
-/// early rather than late.
+/// early rather than late. Of an unknown insulation the stricter law is early enough. A limit that is meant as read is the same at every
+/// temperature.
 pub(super) fn stop_values(
-    minimum: Resistance,
+    minimum: &Minimum,
     law: UsedLaw,
     likely: Temperature,
     reference: Temperature,
@@ -125,7 +126,11 @@ pub(super) fn stop_values(
     [-BESIDE_K, 0.0, BESIDE_K].map(|beside| {
         let at = Temperature::from_celsius(likely.as_celsius() + beside).unwrap_or(likely);
         let correction = law.correction(at, reference);
-        let below = minimum.log10_megohms() - correction.log10_factor + correction.log10_doubt;
-        StopValue { at, below: Resistance::from_log10_megohms(below) }
+        let doubt = if law == UsedLaw::from(TemperatureLaw::Either) { 0.0 } else { correction.log10_doubt };
+        let corrected = || {
+            let log10_mohm = minimum.resistance.log10_megohms() - correction.log10_factor + doubt;
+            Resistance::from_log10_megohms(log10_mohm)
+        };
+        StopValue { at, below: minimum.as_read.unwrap_or_else(corrected) }
     })
 }

@@ -135,11 +135,13 @@ fn draft(judgement: Judgement, until: NaiveDate) -> Draft {
 
 fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperature, terms: &Terms) -> Line {
     let Due { assessment, nameplate, law, expected } = due;
-    let minimum =
-        assessment.minimum.clone().unwrap_or_else(|| minimum::minimum_of(&nameplate, &key.connection, &terms.policy));
+    let minimum = assessment
+        .minimum
+        .clone()
+        .unwrap_or_else(|| minimum::minimum_of(&nameplate, &key.connection, habits.test_volts, &terms.policy));
     let as_read = habits.last.as_ref().and_then(|last| last.as_read);
     let expected = expected.within_scale(habits.scale_end());
-    let stop = expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp);
+    let stop = expect::stop_values(&minimum, law, likely.at, terms.policy.reference_temp);
     let mut checks = questions::checks(&key);
     checks.extend(questions::on_hold(assessment.action, &expected, stop[1]));
     Line {
@@ -164,14 +166,14 @@ fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperatu
 fn untested_line(winding: &str, plate: &Nameplate, temperatures: &SiteTemperatures, terms: &Terms) -> Line {
     let key = SeriesKey { winding: winding.to_owned(), connection: Connection::AllEarth, scope: Scope::Winding };
     let law = UsedLaw::from(TemperatureLaw::choose(plate, &terms.policy));
-    let minimum = minimum::minimum_of(plate, &key.connection, &terms.policy);
+    let minimum = minimum::minimum_of(plate, &key.connection, None, &terms.policy);
     let likely = temperatures.at(plate.site.as_deref());
     Line {
         due: NextTest { by: terms.as_of, why: "now: it was never tested".to_owned() },
         voltage: advice::voltage(plate.rated_voltage, None),
         duration: advice::duration(None::<Measured>, false, plate, &terms.policy),
         expected: Expectation::CannotSay("it was never tested".to_owned()),
-        stop: expect::stop_values(minimum.resistance, law, likely.at, terms.policy.reference_temp),
+        stop: expect::stop_values(&minimum, law, likely.at, terms.policy.reference_temp),
         questions: questions::for_untested(&minimum),
         checks: questions::checks(&key),
         likely,

@@ -82,6 +82,8 @@ pub(super) fn checks(key: &SeriesKey) -> Vec<String> {
     let scope = match key.scope {
         Scope::Winding => "Disconnect the cable.",
         Scope::WindingAndCable => "Leave the cable connected; free its far end and keep people away from it.",
+        Scope::Cable => "Disconnect the cable at both ends and keep people away from the far one.",
+        Scope::Circuit => "Prove it dead, disconnect what it feeds, and test every line to earth and to the others.",
     };
     connection.into_iter().chain([scope]).map(str::to_owned).collect()
 }

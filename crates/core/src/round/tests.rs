@@ -4,7 +4,7 @@
 
 use super::*;
 use crate::assess::{Action, InTurn};
-use crate::nameplate::{Construction, Insulation};
+use crate::nameplate::{Construction, Insulation, LimitBasis};
 use crate::policy::Policy;
 use crate::record::columns::Column;
 use crate::record::validate::TestRules;
@@ -221,7 +221,10 @@ fn expected_reading_and_stop_value_are_as_read_at_the_likely_temperature() {
 fn where_the_law_is_in_doubt_the_call_comes_early() {
     let at = Temperature::from_celsius(20.0).unwrap();
     let reference = Temperature::from_celsius(40.0).unwrap();
-    let stop = |law: TemperatureLaw| expect::stop_values(megohms(5.0), law.into(), at, reference)[1].below.as_megohms();
+    let five =
+        Nameplate { minimum: Some(megohms(5.0)), minimum_basis: Some(LimitBasis::Reference), ..Nameplate::default() };
+    let five = minimum::minimum_of(&five, &Connection::AllEarth, None, &Policy::default());
+    let stop = |law: TemperatureLaw| expect::stop_values(&five, law.into(), at, reference)[1].below.as_megohms();
     let either = stop(TemperatureLaw::Either);
     let steep = stop(TemperatureLaw::thermoplastic());
     assert!((either / steep - 1.0).abs() < 1e-9, "{either} {steep}");

@@ -14,7 +14,7 @@ pub mod halving;
 pub mod learnt;
 mod used;
 
-use crate::nameplate::{Insulation, Nameplate};
+use crate::nameplate::{Construction, Insulation, Nameplate};
 use crate::policy::{LawChoice, Policy};
 use crate::units::{ActivationTemperature, Temperature, TemperatureDifference, three_digits};
 pub use used::{LearntRange, UsedLaw};
@@ -26,6 +26,8 @@ const DOUBT_BEYOND_RANGE_PER_K: f64 = std::f64::consts::LOG10_2 / 10.0;
 /// Falls of log10 R per 10 K that insulation can have: the resistance never rises with temperature, and hardly stays
 /// (halving every 150 K); it never halves within less than 6 K. From memory: published laws halve every 8 to 50 K.
 pub(crate) const FALLS_PER_10_K: (f64, f64) = (0.02, 0.5);
+/// The rise that halves the resistance of a cable, K: ANSI/NETA Table 100.14 for solid insulation, from memory.
+const CABLE_HALVING_K: f64 = 15.0;
 
 /// A rule that brings a resistance from one temperature to another.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,7 +38,9 @@ pub enum TemperatureLaw {
     Thermosetting,
     /// One activation temperature of the site's own.
     Activation(ActivationTemperature),
-    /// Insulation unknown: the middle of the thermoplastic and the thermosetting law, with half their distance as doubt.
+    /// Solid insulation of cables and apparatus: halves every 15 K.
+    Cable,
+    /// Insulation unknown: the stricter of the thermoplastic and the thermosetting law, with half their distance as doubt.
     Either,
 }
 
@@ -67,7 +71,7 @@ impl TemperatureLaw {
         Self::Halving(Policy::default().halving)
     }
 
-    /// The law for a winding: the site's own where the policy says so, else by the insulation of the nameplate.
+    /// The law for a winding: the site's own where the policy says so, else by its insulation as [`Nameplate::insulation_family`] has it.
     ///
     /// # Examples
     ///
@@ -78,7 +82,9 @@ impl TemperatureLaw {
     /// ```
     #[must_use]
     pub fn choose(nameplate: &Nameplate, policy: &Policy) -> Self {
-        match (policy.law, nameplate.insulation) {
+        let cable = matches!(nameplate.construction, Some(Construction::Cable | Construction::Circuit));
+        match (policy.law, nameplate.insulation_family().family) {
+            (LawChoice::ByInsulation, _) if cable => Self::Cable,
             (LawChoice::Halving, _) => Self::Halving(policy.halving),
             (LawChoice::Activation, _) => Self::Activation(policy.activation),
             (LawChoice::ByInsulation, Insulation::Thermosetting) => Self::Thermosetting,
@@ -92,7 +98,7 @@ impl TemperatureLaw {
     /// # Formula
     ///
     /// log10 K = h(at) − h(to), with h(T) = log10 of the factor from T to 40 °C:
-    /// halving: (T − 40)·log10(2)/interval; activation: −B·(1/(T + 273) − 1/313)/ln 10.
+    /// halving: (T − 40)·log10(2)/interval; activation: −B·(1/(T + 273) − 1/313)/ln 10. Insulation unknown: the lesser K of the two laws.
     ///
     /// # Units
     ///
@@ -118,6 +124,11 @@ impl TemperatureLaw {
     pub fn correction(self, at: Temperature, to: Temperature) -> Correction {
         let difference = |h: &dyn Fn(Temperature) -> f64| h(at) - h(to);
         match self {
+            Self::Cable => Correction {
+                log10_factor: (at - to).as_kelvins() * std::f64::consts::LOG10_2 / CABLE_HALVING_K,
+                log10_doubt: 0.0,
+                outside: false,
+            },
             Self::Halving(interval) => Correction {
                 log10_factor: difference(&|t| halving::log10_factor_to_40(t, interval)),
                 log10_doubt: 0.0,
@@ -140,7 +151,7 @@ impl TemperatureLaw {
                 let steep = Self::thermoplastic().correction(at, to).log10_factor;
                 let flat = Self::Thermosetting.correction(at, to);
                 Correction {
-                    log10_factor: f64::midpoint(steep, flat.log10_factor),
+                    log10_factor: steep.min(flat.log10_factor),
                     log10_doubt: ((steep - flat.log10_factor) / 2.0).abs().hypot(flat.log10_doubt),
                     outside: flat.outside,
                 }
@@ -155,7 +166,8 @@ impl TemperatureLaw {
             Self::Halving(interval) => format!("halves every {interval}"),
             Self::Thermosetting => "thermosetting, two activation branches".to_owned(),
             Self::Activation(own) => format!("activation temperature {} K", three_digits(own.as_kelvins())),
-            Self::Either => "insulation unknown: middle of the thermosetting and thermoplastic laws".to_owned(),
+            Self::Cable => "solid cable insulation, halves every 15 K".to_owned(),
+            Self::Either => "insulation unknown: the stricter of the thermosetting and thermoplastic laws".to_owned(),
         }
     }
 
@@ -173,7 +185,7 @@ impl TemperatureLaw {
     pub fn range(self) -> Option<(Temperature, Temperature)> {
         match self {
             Self::Thermosetting | Self::Either => Some(activation::range()),
-            Self::Halving(_) | Self::Activation(_) => None,
+            Self::Halving(_) | Self::Activation(_) | Self::Cable => None,
         }
     }
 
@@ -186,6 +198,7 @@ impl TemperatureLaw {
             Self::Halving(interval) if (interval.as_kelvins() - 10.0).abs() < 1e-9 => {
                 "IEEE Std 43 cl. 6.3, thermoplastic"
             }
+            Self::Cable => "ANSI/NETA MTS-2019 Table 100.14, solid insulation, from memory",
             Self::Halving(_) | Self::Activation(_) => "the site's own law",
         }
     }
@@ -213,7 +226,7 @@ mod tests {
     proptest! {
         #[test]
         fn a_correction_inverts(at in -20.0f64..120.0, to in -20.0f64..120.0) {
-            for law in laws() {
+            for law in laws().into_iter().filter(|law| *law != TemperatureLaw::Either) {
                 let there = law.correction(celsius(at), celsius(to)).log10_factor;
                 let back = law.correction(celsius(to), celsius(at)).log10_factor;
                 prop_assert!((there + back).abs() < 1e-12);
@@ -230,14 +243,20 @@ mod tests {
         }
     }
 
+    /// By the two laws of IEEE Std 43-2013 cl. 6.3: thermoplastic 0.25 and thermosetting 0.762 at 20 °C, 4 and 2.25 at 60 °C.
     #[test]
-    fn unknown_insulation_lies_between_the_laws_and_says_how_far() {
-        let (at, to) = (celsius(20.0), celsius(40.0));
-        let either = TemperatureLaw::Either.correction(at, to);
-        let steep = TemperatureLaw::thermoplastic().correction(at, to).log10_factor;
-        let flat = TemperatureLaw::Thermosetting.correction(at, to).log10_factor;
-        assert!((either.log10_factor + either.log10_doubt - flat).abs() < 1e-12);
-        assert!((either.log10_factor - either.log10_doubt - steep).abs() < 1e-12);
+    fn unknown_insulation_takes_the_stricter_law_and_says_how_far_the_other_is() {
+        for (from, expected) in [(20.0, 0.25), (60.0, 2.251_675)] {
+            let (at, to) = (celsius(from), celsius(40.0));
+            let either = TemperatureLaw::Either.correction(at, to);
+            let steep = TemperatureLaw::thermoplastic().correction(at, to).log10_factor;
+            let flat = TemperatureLaw::Thermosetting.correction(at, to).log10_factor;
+            assert!((either.factor() - expected).abs() < 1e-6, "{from}: {}", either.factor());
+            assert!((either.log10_factor + 2.0 * either.log10_doubt - steep.max(flat)).abs() < 1e-12, "{from}");
+        }
+        // The same at another reference temperature, where the laws change places.
+        let back = TemperatureLaw::Either.correction(celsius(30.0), celsius(20.0)).factor();
+        assert!((back - 0.876_976 / 0.762_227).abs() < 1e-5, "{back}");
     }
 
     #[test]
@@ -282,7 +301,7 @@ mod tests {
             ),
             (
                 TemperatureLaw::Either,
-                "insulation unknown: middle of the thermosetting and thermoplastic laws",
+                "insulation unknown: the stricter of the thermosetting and thermoplastic laws",
                 "IEEE Std 43-2013 cl. 6.3, both insulation families",
                 range,
             ),

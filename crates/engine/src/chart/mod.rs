@@ -38,7 +38,7 @@ pub(crate) mod recorder;
 #[cfg(test)]
 pub(crate) mod samples;
 
-use groundwall::assess::{Minimum, SeriesAssessment};
+use groundwall::assess::SeriesAssessment;
 use groundwall::nameplate::Nameplate;
 use page::Drawn;
 use plotters::coord::Shift;
@@ -98,9 +98,9 @@ impl MinimumLine {
     /// The minimum of a series, if it has one.
     #[must_use]
     pub fn of(assessment: &SeriesAssessment) -> Option<Self> {
-        let Minimum { resistance, assumed, .. } = assessment.minimum.as_ref()?;
-        let name = if *assumed { "assumed minimum" } else { "minimum" };
-        Some(Self { value: resistance.log10_megohms(), name, label: resistance.to_string() })
+        let minimum = assessment.minimum.as_ref()?;
+        let name = if minimum.assumed { "assumed minimum" } else { "minimum" };
+        Some(Self { value: minimum.resistance.log10_megohms(), name, label: minimum.value_in_words() })
     }
 }
 

@@ -51,6 +51,8 @@ impl Sample {
             minimum: Some(Minimum {
                 resistance: mohm(5.0),
                 rule: "random-wound or below 1 kV: 5 MΩ at 40 °C (IEEE 43-2013, table 3)".to_owned(),
+                as_read: None,
+                basis_assumed: false,
                 assumed: false,
             }),
             trend: None,

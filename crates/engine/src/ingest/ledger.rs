@@ -183,7 +183,7 @@ pub fn lacking(ingested: &Ingested, register: Option<&Register>, unrated: usize)
     let mut texts: Vec<String> = ingested.inputs.iter().filter_map(lacks_temperatures).collect();
     if register.is_none() && unrated > 0 {
         texts.push(
-            "there is no register, so windings are judged against the least value of any rule\n\
+            "there is no register, so the minimum of every winding is assumed\n\
              hint: list them in a CSV file with the columns winding, rated_volts, construction, insulation, year_made, \
              and name it with --register"
                 .to_owned(),

@@ -1,7 +1,7 @@
 //! The names of the columns of a register.
 
 /// The columns of a register.
-pub(crate) const COLUMNS: [&str; 14] = [
+pub(crate) const COLUMNS: [&str; 16] = [
     "winding",
     "site",
     "area",
@@ -12,8 +12,10 @@ pub(crate) const COLUMNS: [&str; 14] = [
     "insulation",
     "thermal_class",
     "year_made",
+    "year_rewound",
     "interval_days",
     "minimum_mohm",
+    "minimum_basis",
     "group",
     "criticality",
 ];

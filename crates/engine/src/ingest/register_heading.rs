@@ -66,6 +66,9 @@ const USUAL: &[(&str, &str)] = &[
     ("year of make", "year_made"),
     ("year of manufacture", "year_made"),
     ("year manufactured", "year_made"),
+    ("year rewound", "year_rewound"),
+    ("year of rewind", "year_rewound"),
+    ("rewind year", "year_rewound"),
     ("test interval days", "interval_days"),
     ("days between tests", "interval_days"),
     ("minimum mohm", "minimum_mohm"),
@@ -73,9 +76,10 @@ const USUAL: &[(&str, &str)] = &[
     ("min ir mohm", "minimum_mohm"),
 ];
 /// Words that may as well mean something else, such as the type of the machine or a power in horsepower: only asked about.
-const ASKED: [(&str, &str); 8] = [
+const ASKED: [(&str, &str); 9] = [
     ("type", "construction"),
     ("wound", "construction"),
+    ("rewound", "year_rewound"),
     ("class", "thermal_class"),
     ("power", "rated_kw"),
     ("rated power", "rated_kw"),

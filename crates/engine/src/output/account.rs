@@ -51,15 +51,23 @@ fn winding(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
     let plate = &background.nameplate;
     let or_unknown = |text: Option<String>| text.unwrap_or_else(|| "not known".to_owned());
     lines.row("construction", &or_unknown(plate.construction.map(|c| c.to_string())))?;
-    lines.row("insulation", &plate.insulation.to_string())?;
+    let insulation = plate.insulation_family();
+    let because = insulation.because.map_or_else(String::new, |because| format!(", assumed from {because}"));
+    lines.row("insulation", &format!("{}{because}", insulation.family))?;
     lines.row("rated voltage", &or_unknown(plate.rated_voltage.map(|v| v.to_string())))?;
     lines.row("made", &or_unknown(plate.year_made.map(|year| year.to_string())))?;
+    if let Some(year) = plate.year_rewound {
+        lines.row("rewound", &year.to_string())?;
+    }
     lines.row("judged with", judgement.assessment.group.as_deref().unwrap_or("no group"))
 }
 
 fn minimum(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
     lines.heading("The least it may read")?;
     match &judgement.assessment.minimum {
+        Some(minimum) if minimum.as_read.is_some() => {
+            lines.say(&format!("{} after one minute: {}.", minimum.value_in_words(), minimum.rule))
+        }
         Some(minimum) => {
             lines.say(&format!("{} after one minute at {}: {}.", minimum.resistance, judgement.reference, minimum.rule))
         }

@@ -104,6 +104,11 @@ pub const COLUMNS: &[Column] = &[
         cell: |s| Cell::Number(s.minimum.as_ref().map(|m| m.resistance.as_megohms())),
     },
     Column {
+        name: "minimum_as_read_mohm",
+        title: "Minimum as read, MΩ",
+        cell: |s| Cell::Number(s.minimum.as_ref().and_then(|m| m.as_read).map(|limit| limit.as_megohms())),
+    },
+    Column {
         name: "minimum_rule",
         title: "Rule of the minimum",
         cell: |s| Cell::Text(s.minimum.as_ref().map(|m| m.rule.clone())),

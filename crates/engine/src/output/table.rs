@@ -214,10 +214,14 @@ fn summary(assessment: &Assessment<'_>) -> String {
     match assumed {
         0 => all,
         1 => {
-            format!("{all} 1 minimum is assumed, the least of any rule: enter the winding's rating into the register.")
+            format!(
+                "{all} 1 minimum is assumed, on the strict side: enter the winding's rating and construction into the register."
+            )
         }
         count => {
-            format!("{all} {count} minima are assumed, the least of any rule: enter the ratings into the register.")
+            format!(
+                "{all} {count} minima are assumed, on the strict side: enter ratings and constructions into the register."
+            )
         }
     }
 }

@@ -4,10 +4,10 @@ use super::steps::steps;
 use crate::output::{table, test_by};
 use crate::page::Template;
 use crate::summary::latest_in_words;
-use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment};
+use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
 use groundwall::record::{KeptOut, TestRecord};
 use groundwall::resistance::Measured;
-use groundwall::units::{Resistance, chance};
+use groundwall::units::{Resistance, chance, three_digits};
 use serde::Serialize;
 
 /// The template.
@@ -128,6 +128,11 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
     }
     if let Some(minimum) = &series.minimum {
         fact("Minimum".to_owned(), minimum.to_string(), Some(minimum.rule.clone()));
+    }
+    if let Some(since) = SinceCommissioning::of(&judgement.tests) {
+        let value = format!("{} %", three_digits(100.0 * since.share));
+        let more = format!("{} when it was {} on {}", since.first, since.event.word(), since.on);
+        fact("Left of the first reading in service".to_owned(), value, Some(more));
     }
     let reached = match (&series.forecast.reaches_minimum, &series.forecast.cannot_say) {
         (Some(_), _) => (table::reaches(series, judgement.as_of), Some(series.forecast.in_words(judgement.as_of))),

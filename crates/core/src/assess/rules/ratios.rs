@@ -1,15 +1,29 @@
-//! What ratios say: of timed readings within the latest test, and of one phase to another.
+//! What ratios say: of timed readings within a test, and of one phase to another.
 
-use crate::absorption::{Ratio, absorption_ratio, one_minute_resistance, polarization_index};
+use super::plausibility::median;
+use crate::absorption::{
+    Ratio, absorption_ratio, one_minute, one_minute_resistance, polarization_index, reading_at, ten_minutes,
+};
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::view::View;
-use crate::nameplate::{Construction, Nameplate};
+use crate::nameplate::{Construction, Insulation, Nameplate};
 use crate::policy::Policy;
+use crate::record::TestRecord;
 use crate::resistance::{Bound, Measured, TimedReading};
 use crate::units::three_digits;
+use chrono::{Datelike, NaiveDate};
 
 /// Class 105 has a lower minimum than all others.
 const LOW_CLASS_C: u16 = 105;
+/// Where absorption is small by construction a ratio of 1 is healthy, and readings agree to a tenth (FED-STD-228A: record to the nearest
+/// 10 %): only below this the resistance falls.
+const FALLS_BELOW: f64 = 0.9;
+/// Earlier tests that tell the usual value of a ratio.
+const LEAST_EARLIER: usize = 2;
+/// From this age on, years, insulation counts as old (common practice).
+const OLD_AGE_YEARS: i32 = 40;
+/// Days for which a polarization index of a machine that needs one holds.
+const INDEX_HOLDS_DAYS: i64 = 366;
 
 /// The least polarization index for a winding.
 pub(crate) fn least_polarization_index(nameplate: &Nameplate, policy: &Policy) -> f64 {
@@ -28,50 +42,257 @@ pub(crate) fn not_meaningful(readings: &[TimedReading], nameplate: &Nameplate, p
         }
         _ => {}
     }
-    (nameplate.construction == Some(Construction::RandomWound))
-        .then(|| "in a random-wound stator absorption is over within seconds".to_owned())
+    nameplate.construction.and_then(absorbs_little).map(str::to_owned)
+}
+
+/// Why the absorption of a construction is small or hidden, however sound it is.
+const fn absorbs_little(construction: Construction) -> Option<&'static str> {
+    match construction {
+        Construction::RandomWound => Some("in a random-wound stator absorption is over within seconds"),
+        Construction::DcArmature => Some("the armature of a commutator machine absorbs little, however sound it is"),
+        Construction::Field => Some("a field winding absorbs little, however sound it is"),
+        Construction::BareField => Some("bare conductors have next to nothing that could absorb"),
+        Construction::WaterCooled => Some("the water in the hoses carries a current that does not die away"),
+        Construction::Cable | Construction::Circuit => Some("the index is meant for the windings of machines"),
+        Construction::FormWound | Construction::WoundRotor | Construction::WaterCooledDrained => None,
+    }
+}
+
+/// One ratio of timed readings.
+#[derive(Clone, Copy, PartialEq)]
+enum Kind {
+    Index,
+    AbsorptionRatio,
+}
+
+impl Kind {
+    fn of(self, record: &TestRecord) -> Option<Ratio> {
+        match self {
+            Self::Index => polarization_index(&record.readings),
+            Self::AbsorptionRatio => absorption_ratio(&record.readings),
+        }
+    }
+
+    const fn name(self) -> &'static str {
+        match self {
+            Self::Index => "polarization index R600/R60",
+            Self::AbsorptionRatio => "absorption ratio R60/R30",
+        }
+    }
+
+    const fn keys(self) -> (&'static str, &'static str) {
+        match self {
+            Self::Index => ("pi", "pi_minimum"),
+            Self::AbsorptionRatio => ("dar", "dar_minimum"),
+        }
+    }
+}
+
+/// The tests since the last event or shift that have a ratio, latest first.
+fn tests_with<'v>(view: &'v View<'_>, kind: Kind) -> impl DoubleEndedIterator<Item = (&'v TestRecord, Ratio)> {
+    let case = view.case;
+    let counts = move |at: &usize| case.tests[*at].left_out.is_none();
+    (case.start..case.tests.len()).rev().filter(counts).filter_map(move |at| {
+        let record = case.record(at);
+        Some((record, kind.of(record)?))
+    })
+}
+
+/// A ratio below its least value at the latest test that has it, and at how many tests running.
+struct LowRatio {
+    kind: Kind,
+    value: f64,
+    least: f64,
+    on: NaiveDate,
+    since: NaiveDate,
+    /// Tests running at which it was low.
+    running: usize,
+    /// Whether the machine is so large that it may not run without a good index.
+    must_pass: bool,
+}
+
+/// The ratio that is too low, if one is: the polarization index where it means something, else the absorption ratio where the site has a
+/// least value. A later test without that ratio takes nothing back.
+fn low_ratio(view: &View<'_>) -> Option<LowRatio> {
+    let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
+    let low = |kind: Kind, least: f64, means_something: &dyn Fn(&TestRecord) -> bool| {
+        let mut running =
+            tests_with(view, kind).take_while(|(record, ratio)| says_too_low(*ratio, least) && means_something(record));
+        let (record, ratio) = running.next()?;
+        let earlier: Vec<NaiveDate> = running.map(|(record, _)| record.tested_on.date).collect();
+        Some(LowRatio {
+            kind,
+            value: ratio.value,
+            least,
+            on: record.tested_on.date,
+            since: earlier.last().copied().unwrap_or(record.tested_on.date),
+            running: 1 + earlier.len(),
+            must_pass: kind == Kind::Index && both_must_pass(plate, policy),
+        })
+    };
+    let (_, latest) = view.latest()?;
+    let index = low(Kind::Index, least_polarization_index(plate, policy), &|record| {
+        not_meaningful(&record.readings, plate, policy).is_none()
+    });
+    index
+        .filter(|_| not_meaningful(&latest.readings, plate, policy).is_none())
+        .or_else(|| low(Kind::AbsorptionRatio, policy.dar_minimum?, &|_| true))
 }
 
 fn says_too_low(ratio: Ratio, least: f64) -> bool {
     ratio.value < least && ratio.bound != Bound::Above
 }
 
+/// Whether resistance and polarization index must both pass.
+fn both_must_pass(plate: &Nameplate, policy: &Policy) -> bool {
+    let large =
+        plate.rated_power.is_some_and(|power| power.as_kilowatts() >= policy.both_must_pass_from.as_kilowatts());
+    large && plate.construction.is_none_or(|construction| absorbs_little(construction).is_none())
+}
+
 pub(super) fn low_absorption(view: &View<'_>) -> Option<Finding> {
+    let low = low_ratio(view).filter(|_| index_below_one(view).is_none())?;
+    let (name, on) = (low.kind.name(), low.on);
+    let (value, least) = (three_digits(low.value), three_digits(low.least));
+    let whose = if low.kind == Kind::Index { "the" } else { "the site's own" };
+    let mut message = if low.running == 1 {
+        format!("On {on} the {name} was {value}, below {whose} least value of {least}: damp or dirt is likely.")
+    } else {
+        format!(
+            "On {on} the {name} was {value}, below {whose} least value of {least}, as at all {} tests with it since {}: the repeat has been made; clean and dry the winding.",
+            low.running, low.since
+        )
+    };
+    if low.must_pass {
+        message.push_str(" A machine of this size must pass by resistance and by index before it runs.");
+    }
+    let (value_key, least_key) = low.kind.keys();
+    let source = match (low.kind, low.must_pass) {
+        (Kind::AbsorptionRatio, _) => "policy ratios.dar_minimum",
+        (Kind::Index, false) => "IEEE Std 43-2000 cl. 12.2; policy ratios",
+        (Kind::Index, true) => "IEEE Std 43-2000 cl. 12.2 and 12.1 (from memory); policy ratios.both_must_pass_from_kw",
+    };
+    Some(
+        Finding::new(Code::LowAbsorption, message, source)
+            .with(value_key, low.value)
+            .with(least_key, low.least)
+            .with("tests_running", low.running as f64)
+            .asking_before_use(match (low.must_pass, low.running) {
+                (true, _) => Asks::Hold,
+                (false, 1) => Asks::Repeat,
+                (false, _) => Asks::Work,
+            }),
+    )
+}
+
+pub(super) fn index_below_one(view: &View<'_>) -> Option<Finding> {
+    let (record, pi) = tests_with(view, Kind::Index).next()?;
+    let policy = &view.terms.policy;
+    let ten = reading_at(&record.readings, ten_minutes())?;
+    let limit = policy.pi_not_meaningful_above;
+    let beyond_the_tester = ten.resistance().is_some_and(|ten| ten > limit);
+    let least =
+        if not_meaningful(&record.readings, &view.case.nameplate, policy).is_some() { FALLS_BELOW } else { 1.0 };
+    if !says_too_low(pi, least) || beyond_the_tester {
+        return None;
+    }
+    let one = reading_at(&record.readings, one_minute())?;
+    let message = format!(
+        "On {} the resistance fell while the voltage was on, from {one} after one minute to {ten} after ten (polarization index {}): the leakage grows under voltage, as in wet or tracking insulation. Do not energise it; clean and dry it, then test again.",
+        record.tested_on.date,
+        three_digits(pi.value)
+    );
+    Some(
+        Finding::new(Code::IndexBelowOne, message, "TM 5-683 ch. 14: below 1 dangerous (from memory)")
+            .with("pi", pi.value)
+            .asking_before_use(Asks::Hold),
+    )
+}
+
+pub(super) fn index_missing(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
-    let date = latest.tested_on.date;
-    let least = least_polarization_index(plate, policy);
-    if let Some(pi) = polarization_index(&record.readings)
-        && says_too_low(pi, least)
-        && not_meaningful(&record.readings, plate, policy).is_none()
-    {
-        let message = format!(
-            "On {date} the polarization index R600/R60 was {}, below the least value of {}: damp or dirt is likely.",
-            three_digits(pi.value),
-            three_digits(least)
-        );
-        return Some(
-            Finding::new(Code::LowAbsorption, message, "IEEE Std 43-2000 cl. 12.2; policy ratios")
-                .with("pi", pi.value)
-                .with("pi_minimum", least)
-                .asking_before_use(Asks::Repeat),
-        );
+    if !both_must_pass(plate, policy) || not_meaningful(&record.readings, plate, policy).is_some() {
+        return None;
     }
-    let (dar, least) = (absorption_ratio(&record.readings)?, policy.dar_minimum?);
-    if !says_too_low(dar, least) {
+    let last = tests_with(view, Kind::Index).next().map(|(record, _)| record.tested_on.date);
+    if last.is_some_and(|on| (latest.tested_on.date - on).num_days() <= INDEX_HOLDS_DAYS) {
+        return None;
+    }
+    let power = plate.rated_power?;
+    let message = format!(
+        "A machine of {power} must pass by resistance and by polarization index, and no test of ten minutes was made in the year up to {}: hold the voltage for ten minutes.",
+        latest.tested_on.date
+    );
+    let source = "IEEE Std 43 cl. 12.1 (from memory); policy ratios.both_must_pass_from_kw";
+    Some(Finding::new(Code::IndexMissing, message, source).asking(Asks::Repeat))
+}
+
+pub(super) fn high_index(view: &View<'_>) -> Option<Finding> {
+    let (record, pi) = tests_with(view, Kind::Index).next()?;
+    let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
+    let on = record.tested_on.date;
+    let old = match plate.year_of_winding() {
+        Some(year) => year < policy.modern_from_year || on.year() - year >= OLD_AGE_YEARS,
+        None => plate.insulation_family().family != Insulation::Thermosetting,
+    };
+    if pi.value <= policy.pi_brittle_above || pi.bound == Bound::Below || !old {
+        return None;
+    }
+    if not_meaningful(&record.readings, plate, policy).is_some() {
         return None;
     }
     let message = format!(
-        "On {date} the absorption ratio R60/R30 was {}, below the site's own least value of {}.",
-        three_digits(dar.value),
-        three_digits(least)
+        "On {on} the polarization index R600/R60 was {}, above {}: insulation of this age may be dry and brittle. Look at it before it is cleaned or moved.",
+        three_digits(pi.value),
+        three_digits(policy.pi_brittle_above)
     );
     Some(
-        Finding::new(Code::LowAbsorption, message, "policy ratios.dar_minimum")
-            .with("dar", dar.value)
-            .with("dar_minimum", least)
-            .asking_before_use(Asks::Repeat),
+        Finding::new(Code::HighIndex, message, "IEEE Std 43-2000 cl. 12.2; policy ratios.pi_brittle_above")
+            .with("pi", pi.value),
     )
+}
+
+pub(super) fn ratio_fallen(view: &View<'_>) -> Option<Finding> {
+    let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
+    let mut finding =
+        Finding::new(Code::RatioFallen, "", "absorption tells of damp before resistance does; policy ratios.fall");
+    let mut sentences = Vec::new();
+    for kind in [Kind::Index, Kind::AbsorptionRatio] {
+        let means_something = |record: &TestRecord| match kind {
+            Kind::Index => not_meaningful(&record.readings, plate, policy).is_none(),
+            Kind::AbsorptionRatio => one_minute_resistance(&record.readings)
+                .and_then(Measured::resistance)
+                .is_some_and(|r| r <= policy.pi_not_meaningful_above),
+        };
+        let exact = |ratio: &Ratio| ratio.bound == Bound::Exact;
+        let mut tests = tests_with(view, kind).filter(|(record, ratio)| means_something(record) && exact(ratio));
+        let Some((latest, now)) = tests.next() else { continue };
+        let earlier: Vec<(NaiveDate, f64)> =
+            tests.map(|(record, ratio)| (record.tested_on.date, ratio.value)).collect();
+        let values: Vec<f64> = earlier.iter().map(|(_, value)| *value).collect();
+        let Some((first, usual)) = earlier.last().map(|(on, _)| *on).zip(median(values)) else { continue };
+        let fall = 1.0 - now.value / usual;
+        if earlier.len() < LEAST_EARLIER || fall < policy.ratio_fall {
+            continue;
+        }
+        sentences.push(format!(
+            "The {} of {} was {}, {:.0} % below its own usual {} of {} tests since {first}.",
+            kind.name(),
+            latest.tested_on.date,
+            three_digits(now.value),
+            100.0 * fall,
+            three_digits(usual),
+            earlier.len()
+        ));
+        let (key, usual_key) = if kind == Kind::Index { ("pi", "usual_pi") } else { ("dar", "usual_dar") };
+        finding = finding.with(key, now.value).with(usual_key, usual);
+    }
+    if sentences.is_empty() {
+        return None;
+    }
+    finding.message = sentences.join(" ");
+    Some(finding.asking(Asks::SoonerTest))
 }
 
 pub(super) fn ratio_not_meaningful(view: &View<'_>) -> Option<Finding> {
@@ -83,7 +304,14 @@ pub(super) fn ratio_not_meaningful(view: &View<'_>) -> Option<Finding> {
         latest.tested_on.date,
         three_digits(pi.value)
     );
-    Some(Finding::new(Code::RatioNotMeaningful, message, "IEEE Std 43-2000 cl. 5.4 and 12.2").with("pi", pi.value))
+    Some(
+        Finding::new(
+            Code::RatioNotMeaningful,
+            message,
+            "IEEE Std 43-2000 cl. 5.4 and 12.2; fields and armatures: common practice",
+        )
+        .with("pi", pi.value),
+    )
 }
 
 pub(super) fn phase_spread(view: &View<'_>) -> Option<Finding> {

@@ -1,8 +1,12 @@
 //! What the latest reading itself says: against the minimum, its temperature, its scale.
 
+use crate::assess::commissioning::SinceCommissioning;
 use crate::assess::finding::{Asks, Code, Finding};
-use crate::assess::result::LeftOut;
+use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
+use crate::minimum;
+use crate::nameplate::Construction;
+use crate::record::{Connection, Scope};
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
 use crate::units::{chance, three_digits};
@@ -31,24 +35,25 @@ pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
 pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     let (latest, _) = view.latest()?;
     let minimum = &view.case.minimum;
-    let reference = view.terms.policy.reference_temp;
-    let value = latest.corrected.filter(|_| latest.kt.is_some()).or(latest.as_read)?;
-    if value.at_or_below(minimum.resistance) {
-        let at =
-            if latest.kt.is_some() { format!(" at {reference}") } else { " as read (temperature unknown)".to_owned() };
+    if view.case.series.key.scope == Scope::WindingAndCable {
+        return None;
+    }
+    let (value, limit) = view.case.judged(latest)?;
+    if value.at_or_below(limit) {
+        let at = at_which_temperature(view, latest);
         let on = latest.tested_on.date;
         let since = view.case.below_since().unwrap_or(on);
         let others = if since < on { format!(", as is every one since {since}") } else { String::new() };
         let message = format!(
-            "The latest reading, {value}{at} on {on}, is at or below the minimum of {}{others}.",
-            minimum.resistance
+            "The latest reading, {value}{at} on {on}, is at or below the minimum of {limit}{others}.{}",
+            dead_short(view, latest)
         );
         let mohm = value.resistance().map_or(0.0, |r| r.as_megohms());
         return Some(
             Finding::new(Code::BelowMinimum, message, minimum.rule.clone())
                 .asking_before_use(Asks::Hold)
                 .with("r60_ref_mohm", mohm)
-                .with("minimum_mohm", minimum.resistance.as_megohms())
+                .with("minimum_mohm", limit.as_megohms())
                 .with("below_since", since.to_string()),
         );
     }
@@ -81,11 +86,7 @@ const INTERMITTENT_DAYS: i64 = 365;
 pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
     let (case, minimum) = (view.case, &view.case.minimum);
     let latest_at = case.latest()?;
-    let low = |at: &usize| {
-        let test = &case.tests[*at];
-        let value = test.corrected.filter(|_| test.kt.is_some()).or(test.as_read);
-        value.is_some_and(|value| value.at_or_below(minimum.resistance))
-    };
+    let low = |at: &usize| case.judged(&case.tests[*at]).is_some_and(|(value, limit)| value.at_or_below(limit));
     if low(&latest_at) {
         return None;
     }
@@ -135,6 +136,89 @@ pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
         Finding::new(Code::FrozenWinding, message, "common practice")
             .with("winding_temp_c", at.as_celsius())
             .asking_before_use(Asks::Repeat),
+    )
+}
+
+/// At which temperature the latest reading is held against the minimum, in words.
+fn at_which_temperature(view: &View<'_>, latest: &CorrectedTest) -> String {
+    match (view.case.minimum.as_read, latest.kt) {
+        (Some(_), _) => " as read".to_owned(),
+        (None, Some(_)) => format!(" at {}", view.terms.policy.reference_temp),
+        (None, None) => " as read (temperature unknown)".to_owned(),
+    }
+}
+
+/// What a reading of nothing at all between a conductor and earth means for people.
+fn dead_short(view: &View<'_>, latest: &CorrectedTest) -> &'static str {
+    let zero = matches!(latest.as_read, Some(Measured::Below(below)) if below <= view.terms.policy.zero_means_below);
+    let to_earth = match &view.case.series.key.connection {
+        Connection::AllEarth | Connection::PhaseEarth(_) => true,
+        Connection::PhasePhase(_) => false,
+        Connection::Other(text) => Connection::names_earth(text),
+    };
+    if zero && to_earth { " A conductor is in contact with earthed metal: shock hazard." } else { "" }
+}
+
+/// Winding and cable together below the minimum of the winding: neither is known to be bad.
+pub(super) fn test_apart(view: &View<'_>) -> Option<Finding> {
+    let (latest, _) = view.latest()?;
+    if view.case.series.key.scope != Scope::WindingAndCable {
+        return None;
+    }
+    let (value, limit) = view.case.judged(latest)?;
+    let p_below = view.outlook.filter(|outlook| outlook.rests_on_readings()).map(|outlook| outlook.p_below_today);
+    let likely = p_below.is_some_and(|p| p > view.terms.policy.hold_probability.as_fraction());
+    if !value.at_or_below(limit) && !likely {
+        return None;
+    }
+    let message = format!(
+        "Winding and cable together read {value}{} on {}, and the winding alone owes {limit}: disconnect the cable and test both apart. Do not energise them until then.{}",
+        at_which_temperature(view, latest),
+        latest.tested_on.date,
+        dead_short(view, latest)
+    );
+    Some(
+        Finding::new(Code::TestApart, message, view.case.minimum.rule.clone())
+            .with("minimum_mohm", limit.as_megohms())
+            .asking_before_use(Asks::Repeat),
+    )
+}
+
+/// A limit of the site that nobody said the basis of, where the two ways to read it disagree.
+pub(super) fn limit_basis(view: &View<'_>) -> Option<Finding> {
+    let (latest, _) = view.latest()?;
+    let limit = view.case.minimum.as_read.filter(|_| view.case.minimum.basis_assumed)?;
+    let (as_read, corrected) = (latest.as_read?, latest.corrected.filter(|_| latest.kt.is_some())?);
+    if as_read.at_or_below(limit) || !corrected.at_or_below(limit) {
+        return None;
+    }
+    let message = format!(
+        "The latest reading, {as_read} as read on {}, is above the site's limit of {limit}, but at {} it is {corrected}, which is not: say in the register what the limit is held against, minimum_basis as-read or reference.",
+        latest.tested_on.date, view.terms.policy.reference_temp
+    );
+    Some(
+        Finding::new(Code::LimitBasis, message, "register minimum_basis; policy minimum.basis")
+            .with("limit_mohm", limit.as_megohms())
+            .asking(Asks::Repeat),
+    )
+}
+
+/// What is left of the reading with which the winding came into service.
+pub(super) fn below_commissioning(view: &View<'_>) -> Option<Finding> {
+    let limit = view.terms.policy.commissioning_share?;
+    let since = SinceCommissioning::of(&view.case.tests).filter(|since| since.share < limit)?;
+    let message = format!(
+        "The latest reading, {} at {}, is {} % of the {} with which the winding was {} on {}.",
+        since.latest,
+        view.terms.policy.reference_temp,
+        three_digits(100.0 * since.share),
+        since.first,
+        since.event.word(),
+        since.on
+    );
+    Some(
+        Finding::new(Code::BelowCommissioning, message, "policy minimum.commissioning_share; common practice")
+            .with("share", since.share),
     )
 }
 
@@ -197,6 +281,18 @@ pub(super) fn temperature_missing(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     if record.winding_temp.is_some() || latest.as_read == Some(Measured::OffScale) {
         return None;
+    }
+    if view.case.nameplate.construction == Some(Construction::Circuit) {
+        // Limits of circuits belong to no temperature.
+        return None;
+    }
+    if let Some(limit) = view.case.minimum.as_read {
+        let message = format!(
+            "The latest test, on {}, has no winding temperature, so {} is held as read against the limit of {limit}; write the temperature next time.",
+            latest.tested_on.date, latest.as_read?
+        );
+        let finding = Finding::new(Code::TemperatureMissing, message, view.case.minimum.rule.clone());
+        return Some(finding);
     }
     let factor = view.case.worst_likely_factor(view.terms.policy.reference_temp);
     let doubt = Doubt::of(worst_margin(view, factor), view.terms.policy.doubt_margin);
@@ -282,38 +378,61 @@ pub(super) fn register_unread(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
-    if !view.case.minimum.assumed {
+    let case = view.case;
+    if !case.minimum.assumed {
         return None;
     }
-    let cause = if view.case.registered {
-        "Neither a rated voltage nor a limit is known for this winding"
-    } else {
-        "The winding is not in the register"
+    let (cause, enter) = match (case.registered, case.nameplate.rated_voltage) {
+        (false, _) => ("The winding is not in the register", "enter it with rated voltage and construction"),
+        (true, None) => ("The rated voltage is not known", "enter it into the register"),
+        (true, Some(_)) => ("The construction is not known", "enter it into the register"),
     };
-    let message = format!(
-        "{cause}, so it is judged against {}, the least value of any rule; enter its rating before relying on this.",
-        view.case.minimum.resistance
+    let minimum = &case.minimum;
+    let mut message = format!(
+        "{cause}, so the winding is judged against {}; {enter} before relying on this.",
+        minimum.value_in_words()
     );
-    Some(Finding::new(Code::MinimumUnknown, message, view.case.minimum.rule.clone()))
+    let mut open = false;
+    let might_owe = minimum::might_owe(&case.nameplate, minimum, case.tested_with);
+    let latest = view.latest().and_then(|(latest, _)| case.judged(latest));
+    if let Some((strict, (value, _))) = might_owe.zip(latest)
+        && value.at_or_below(strict)
+    {
+        message.push_str(&format!(" A winding of 1 kV and above may owe {strict}, which {value} would not pass: do not energise it on this answer."));
+        open = true;
+    }
+    let finding = Finding::new(Code::MinimumUnknown, message, minimum.rule.clone());
+    Some(if open { finding.asking_before_use(Asks::Repeat) } else { finding })
 }
 
 pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
-    if view.case.law.assumed != TemperatureLaw::Either {
-        return None;
-    }
     let (latest, record) = view.latest()?;
     if latest.as_read?.bound() == Bound::Above && latest.as_read?.resistance().is_none() {
         return None;
     }
-    let correction = view.case.law.correction(record.winding_temp?, view.terms.policy.reference_temp);
-    let message = format!(
-        "The insulation family is not known: both temperature laws were used, and they differ by a factor of {} for the latest reading.",
-        three_digits(10f64.powf(2.0 * correction.log10_doubt))
-    );
-    Some(
-        Finding::new(Code::InsulationUnknown, message, view.case.law.source())
-            .with("doubt_log10", correction.log10_doubt),
-    )
+    let law = view.case.assumed_law;
+    let because = view.case.nameplate.insulation_family().because;
+    let correction = law.correction(record.winding_temp?, view.terms.policy.reference_temp);
+    let message = match (law, because) {
+        (TemperatureLaw::Thermosetting, Some(because)) => {
+            format!("The insulation family is not in the register and was assumed to be thermosetting, from {because}.")
+        }
+        (TemperatureLaw::Either, because) => format!(
+            "{}: the stricter of both temperature laws was used; the other gives {} times as much for the latest reading.",
+            because.map_or_else(
+                || "The insulation family is not known".to_owned(),
+                |because| format!("{}, which do not go together", upper_first(&because))
+            ),
+            three_digits(10f64.powf(2.0 * correction.log10_doubt))
+        ),
+        _ => return None,
+    };
+    Some(Finding::new(Code::InsulationUnknown, message, law.source()).with("doubt_log10", correction.log10_doubt))
+}
+
+fn upper_first(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
 pub(super) fn law_learnt(view: &View<'_>) -> Option<Finding> {

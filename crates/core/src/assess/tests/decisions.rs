@@ -134,7 +134,7 @@ fn work_goes_before_a_doubtful_test_and_after_a_void_one() {
         ("lead_check", "failed"),
     ]));
     let register = Register::from([("P-1".to_owned(), plate())]);
-    void.case = Case::prepare(Series::collect(tests).remove(0), &register, &void.terms);
+    void.case = Case::prepare(Series::collect(tests).remove(0), &register, None, &void.terms);
     let void = void.judge();
     assert_eq!(void.action, Action::Recheck);
     assert!(!void.message(Code::ReachesMinimum).is_empty() && !void.message(Code::LeadCheckFailed).is_empty());

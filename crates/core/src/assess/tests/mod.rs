@@ -12,6 +12,7 @@ mod circumstances;
 mod copies;
 mod course;
 mod decisions;
+mod minimum;
 mod outlook;
 mod phases;
 mod plausibility;

@@ -315,7 +315,7 @@ fn a_temperature_jumps_beyond_ten_kelvins_of_the_others() {
         let plate = Nameplate { insulation: Insulation::Thermoplastic, ..plate() };
         let mut by_hand = ByHand::of(plate.clone());
         let register = Register::from([("P-1".to_owned(), plate)]);
-        by_hand.case = Case::prepare(Series::collect(tests).remove(0), &register, &by_hand.terms);
+        by_hand.case = Case::prepare(Series::collect(tests).remove(0), &register, None, &by_hand.terms);
         by_hand.judge().message(Code::TemperatureImplausible).to_owned()
     };
     assert_eq!([said("35"), said("15")], ["", ""]);

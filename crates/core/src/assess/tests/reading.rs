@@ -239,12 +239,12 @@ fn what_the_nameplate_does_not_say_is_said() {
     };
     assert_eq!(
         message(&of("900"), Code::MinimumUnknown),
-        "Neither a rated voltage nor a limit is known for this winding, so it is judged against 1 MΩ, the least value of any rule; enter its rating before relying on this."
+        "The rated voltage is not known, so the winding is judged against 5 MΩ; enter it into the register before relying on this."
     );
     for cell in ["900", ">900"] {
         assert_eq!(
             message(&of(cell), Code::InsulationUnknown),
-            "The insulation family is not known: both temperature laws were used, and they differ by a factor of 3.05 for the latest reading."
+            "The insulation family is not known: the stricter of both temperature laws was used; the other gives 3.05 times as much for the latest reading."
         );
     }
     assert_eq!(message(&of("OL"), Code::InsulationUnknown), "");

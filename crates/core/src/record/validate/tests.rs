@@ -56,7 +56,7 @@ fn each_bad_cell_is_named_with_its_rule() {
         ),
         ("tested_on", "0025-03-04", "the year of a test lies between 1900 and 2199"),
         ("event", "inspected", "an event is one of commissioned, cleaned, dried, repaired, rewound, replaced"),
-        ("scope", "cable", "a scope is winding or winding+cable"),
+        ("scope", "pipe", "a scope is winding, winding+cable, cable or circuit"),
         ("lead_check", "maybe", "a lead check is ok or failed"),
         ("test_volts", "1,000", "the decimal mark of this file is the point"),
         ("full_scale", ">1000", "a full scale is a plain resistance"),

@@ -135,7 +135,16 @@ fn title(judgement: &Judgement, drawn: &[Made<'_>]) -> String {
 
 /// What was found about the ratios, and the law of the latest test.
 fn subtitle(judgement: &Judgement, law: Option<&AbsorptionCurve>) -> String {
-    let about = |code: Code| matches!(code, Code::LowAbsorption | Code::RatioNotMeaningful | Code::TimedReadingsFall);
+    let about = |code: Code| {
+        matches!(
+            code,
+            Code::IndexBelowOne
+                | Code::LowAbsorption
+                | Code::RatioFallen
+                | Code::RatioNotMeaningful
+                | Code::TimedReadingsFall
+        )
+    };
     let found = judgement.assessment.findings.iter().find(|finding| about(finding.code));
     let law = law.map(|law| {
         let power =

@@ -2,7 +2,7 @@
 
 use crate::ingest::register_columns::COLUMNS;
 use crate::ingest::register_heading::Heading;
-use groundwall::nameplate::{Construction, Insulation, Nameplate, ThermalClass};
+use groundwall::nameplate::{Construction, Insulation, LimitBasis, Nameplate, ThermalClass};
 use groundwall::record::validate::WINDING_MAX_CHARS;
 use groundwall::resistance::{CellRules, Measured, read_decimal};
 use groundwall::units::{OutOfRange, Power, Resistance, Voltage};
@@ -98,8 +98,20 @@ pub(super) fn cell_into(
             })?);
         }
         "year_made" => plate.year_made = Some(whole(text, decimal_comma, 1880..=2199, "a year of make")?),
+        "year_rewound" => {
+            plate.year_rewound = Some(whole(text, decimal_comma, 1880..=2199, "a year of rewinding")?);
+        }
         "interval_days" => plate.interval_days = Some(whole(text, decimal_comma, 1..=7305, "an interval in days")?),
         "minimum_mohm" => plate.minimum = Some(limit(text, decimal_comma)?),
+        "minimum_basis" => {
+            plate.minimum_basis = Some(LimitBasis::read(text).ok_or_else(|| {
+                (
+                    "a basis is as-read or reference".to_owned(),
+                    "as-read for a limit that the tester's number is held against, reference for one at the reference temperature"
+                        .to_owned(),
+                )
+            })?);
+        }
         "group" => plate.group = owned(),
         _ => plate.criticality = owned(),
     }

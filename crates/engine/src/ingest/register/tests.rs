@@ -43,7 +43,7 @@ fn a_word_that_is_begun_leads_to_the_whole_one() {
     assert!(said.is_ok_and(|[said, _]| said.ends_with("\nhint: write form-wound if that is what is meant")));
     assert_eq!(
         unread("winding,construction\nP-1,Random\n").map(|[said, _]| said),
-        Ok("r.csv:2: construction is Random; a construction is one of form-wound, random-wound, dc-armature, field\n\
+        Ok("r.csv:2: construction is Random; a construction is one of form-wound, random-wound, dc-armature, field, bare-field, wound-rotor, water-cooled, water-cooled-drained, cable, circuit\n\
              hint: write random-wound if that is what is meant"
             .to_owned())
     );
@@ -58,7 +58,7 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
         Ok([
             "r.csv:2: rated_volts is 0; a voltage lies between 1 and 100000 V\n\
              hint: check the digits against the nameplate\n\
-             r.csv:2: construction is wire; a construction is one of form-wound, random-wound, dc-armature, field\n\
+             r.csv:2: construction is wire; a construction is one of form-wound, random-wound, dc-armature, field, bare-field, wound-rotor, water-cooled, water-cooled-drained, cable, circuit\n\
              hint: leave the cell empty if it is not known\n\
              r.csv:2: insulation is epoxy; an insulation is one of thermosetting, thermoplastic, unknown\n\
              hint: epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into thermal_class\n\
@@ -156,8 +156,8 @@ fn a_winding_and_a_column_stand_once() {
         parse("windings,site\nP-1,a\n"),
         Err("r.csv:1: the column winding is missing; the header has windings, site\n\
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
-             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, interval_days, \
-             minimum_mohm, group, criticality"
+             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, year_rewound, \
+             interval_days, minimum_mohm, minimum_basis, group, criticality"
             .to_owned())
     );
 }

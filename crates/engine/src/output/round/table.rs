@@ -19,7 +19,7 @@ const TEXT_WIDTH: usize = 100;
 const HEADER: [&str; 7] = ["Due by", "Winding", "Apply", "Discharge", "At", "Expected", "Stop below"];
 /// What the marks behind a stop value mean.
 const HELD: &str = "! on hold: not to be energised. A reading below the stop value confirms that.";
-const ASSUMED: &str = "? assumed: neither a rated voltage nor a limit is known, so it comes from the least value of any rule. \
+const ASSUMED: &str = "? assumed: rated voltage or construction is not known, so the strict side is taken. \
     Read the nameplate before the test.";
 /// The name of the winding, the one column that gives way.
 const NAME: usize = 1;
