@@ -100,7 +100,7 @@ pub(crate) const ROWS: &[(Fate, &str)] = &[
         X("winding_temp_c", "not a number"),
         "E-706 stator;2026-04-15;all-earth;500;;136;;warm;18;56;tester 1;2000;ok;;;2",
     ),
-    (X("r_60s", "not a resistance"), "E-701 stator;2026-07-14;all-earth;500;;280/285;;27;24;51;tester 1;2000;ok;;;2"),
+    (X("r_60s", "not a resistance"), "E-701 stator;2026-07-14;all-earth;500;;280?;;27;24;51;tester 1;2000;ok;;;2"),
     (X("tested_on", "no such month"), "E-702 stator;2026-13-14;all-earth;500;;215;;27;24;51;tester 1;2000;ok;;;2"),
     (A, "E-703 stator;2026-07-15;all-earth;2500;1,0 GΩ;1,5 GΩ;4,3 GΩ;30;24;51;tester 3;100 GΩ;ok;;;1"),
     (A, "E-704 stator;2026-07-15;all-earth;500;;>2000;;27;24;51;tester 1;2000;ok;;;2"),

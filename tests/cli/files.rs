@@ -35,7 +35,7 @@ fn data(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/cli/data").join(name)
 }
 
-fn path(name: &str) -> String {
+pub(crate) fn path(name: &str) -> String {
     data(name).display().to_string()
 }
 
@@ -145,20 +145,20 @@ fn rejected_rows_are_mended_by_taking_the_reasons_away() {
 
 #[test]
 fn a_mapping_is_suggested_and_read_back() {
-    let text = "Maschine,Datum der Pruefung,Wert 60 s,Temp,Work Order\nP-1,2026-01-05,5,20,7\n";
+    let text = "Kone,Päivä,Arvo 60 s,Temp,Work Order\nP-1,2026-01-05,5,20,7\n";
     let done = run(&["check", "-", "--suggest"], text.as_bytes());
     assert_eq!(
         done.out,
         "# standard input:1: look it over and paste it into the policy file\n[columns]\n\
-         # \"Maschine\" = \"-\"  # not understood\n# \"Datum der Pruefung\" = \"-\"  # not understood\n\
-         \"Wert 60 s\" = \"r_60s\"  # a guess, 50 % alike: check it\n\"Temp\" = \"winding_temp_c\"  # assumed: check it\n\
+         # \"Kone\" = \"-\"  # not understood\n# \"Päivä\" = \"-\"  # not understood\n\
+         # \"Arvo 60 s\" = \"r_60s\"  # a guess, 50 % alike\n\"Temp\" = \"winding_temp_c\"  # assumed: check it\n\
          # \"Work Order\" = \"-\"  # not understood\n\
-         # still missing: winding, tested_on; write the name in place of \"-\" where it belongs, and take away the # \
-         before that line\n"
+         # still missing: winding, tested_on, r_60s; take away the # before the line that holds it, and write that name \
+         where another stands\n"
     );
     let policy = std::env::temp_dir().join(format!("groundwall-columns-{}.toml", std::process::id()));
-    let columns = "[columns]\nMaschine = \"winding\"\n\"Datum der Pruefung\" = \"tested_on\"\n\
-                   \"wert 60 s\" = \"r_60s_gohm\"\nTemp = \"-\"\n";
+    let columns = "[columns]\nKone = \"winding\"\n\"Päivä\" = \"tested_on\"\n\
+                   \"arvo 60 s\" = \"r_60s_gohm\"\nTemp = \"-\"\n";
     assert!(std::fs::write(&policy, columns).is_ok());
     let done = run(&["check", "-", "--policy", &policy.display().to_string()], text.as_bytes());
     let _ = std::fs::remove_file(&policy);

@@ -33,6 +33,7 @@ mod report;
 mod round;
 mod schema;
 mod settings_file;
+mod sheets;
 mod spot;
 mod system;
 mod table;

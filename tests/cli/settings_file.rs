@@ -3,7 +3,7 @@
 use crate::world::{Outcome, World};
 
 const HISTORY: &str = "winding,tested_on,r_60s,winding_temp_c\n\
-    P-1,05/01/2026,200,20\nP-1,05/04/2026,200,20\nP-1,05/07/2026,200,20\nP-1,13/10/2026,200,20\n";
+    P-1,05/01/2026,200,20\nP-1,05/04/2026,200,20\nP-1,05/07/2026,200,20\nP-1,05/10/2026,200,20\n";
 const REGISTER: &str = "winding,rated_volts,construction,insulation\nP-1,400,random-wound,thermosetting\n";
 const SETTINGS: &str = "register = \"register.csv\"\ndate_format = \"%d/%m/%Y\"\n";
 

@@ -4,7 +4,8 @@
 //! register = "register.csv"      # paths are relative to this file
 //! policy = "policy.toml"
 //! confidence = 0.9
-//! date_format = "%d/%m/%Y"
+//! date_format = "%d/%m/%Y"      # or several: ["%d/%m/%Y", "%d.%m.%y"]
+//! skip_sheet = "Notes*"
 //! ```
 //!
 //! Options override environment variables, these override this file, and this overrides the defaults. What is taken from
@@ -27,8 +28,17 @@ const NAME: &str = "groundwall.toml";
 /// Settings that every command on histories takes.
 const JUDGING: [&str; 3] = ["register", "policy", "confidence"];
 /// Settings that say how histories are read.
-const READING: [&str; 8] =
-    ["date_format", "decimal_comma", "decimal_point", "sheet", "encoding", "delimiter", "full_scale", "strict"];
+const READING: [&str; 9] = [
+    "date_format",
+    "decimal_comma",
+    "decimal_point",
+    "sheet",
+    "skip_sheet",
+    "encoding",
+    "delimiter",
+    "full_scale",
+    "strict",
+];
 /// Options that have an environment variable of their own and change the result.
 const FROM_ENVIRONMENT: [(&str, &str); 2] = [("register", "GROUNDWALL_REGISTER"), ("policy", "GROUNDWALL_POLICY")];
 
@@ -138,8 +148,9 @@ fn set(history: &mut HistoryArgs, key: &str, item: &Item, folder: &Path) -> Resu
         "register" => fill(&mut history.register, path),
         "policy" => fill(&mut history.policy, path),
         "confidence" => fill(&mut history.confidence, || values::confidence(&text(item)?)),
-        "date_format" => fill(&mut history.date_format, || values::date_format(&text(item)?)),
-        "sheet" => fill(&mut history.sheet, || text(item)),
+        "date_format" => fill_several(&mut history.date_format, item, values::date_format),
+        "sheet" => fill_several(&mut history.sheet, item, |name| Ok(name.to_owned())),
+        "skip_sheet" => fill_several(&mut history.skip_sheet, item, |name| Ok(name.to_owned())),
         "encoding" => fill(&mut history.encoding, || values::encoding(&text(item)?)),
         "delimiter" => fill(&mut history.delimiter, || values::delimiter(&text(item)?)),
         "full_scale" => fill(&mut history.full_scale, || values::plain_resistance(&text(item)?)),
@@ -155,6 +166,24 @@ fn fill<T>(option: &mut Option<T>, read: impl FnOnce() -> Result<T, String>) -> 
     let open = option.is_none();
     if open {
         *option = Some(value);
+    }
+    Ok(open)
+}
+
+/// As [`fill`], for options that may be given several times: one text, or a list of them between square brackets.
+fn fill_several(
+    option: &mut Vec<String>,
+    item: &Item,
+    read: impl Fn(&str) -> Result<String, String>,
+) -> Result<bool, String> {
+    let texts = match item.as_array().filter(|list| !list.is_empty()) {
+        Some(list) => list.iter().map(|value| text(&Item::Value(value.clone()))).collect::<Result<Vec<_>, _>>()?,
+        None => vec![text(item)?],
+    };
+    let values = texts.iter().map(|text| read(text)).collect::<Result<Vec<_>, _>>()?;
+    let open = option.is_empty();
+    if open {
+        *option = values;
     }
     Ok(open)
 }

@@ -78,9 +78,10 @@ impl Plan {
             (Err(one), Err(other)) => return Err(one.and(other)),
             (Err(failure), _) => return Err(failure),
         };
+        let as_of = args.as_of.unwrap_or_else(|| Local::now().date_naive());
         let tests = TestRules {
             decimal_comma: args.decimal_comma,
-            date_format: args.date_format.clone(),
+            date_format: if let [only] = args.date_format.as_slice() { Some(only.clone()) } else { None },
             zero_means_below: policy.zero_means_below,
             full_scale: args.full_scale.or(policy.full_scale),
             workbook: None,
@@ -89,13 +90,16 @@ impl Plan {
             inputs,
             register,
             policy,
-            as_of: args.as_of.unwrap_or_else(|| Local::now().date_naive()),
+            as_of,
             confidence: args.confidence.map_or_else(usual_confidence, Ok)?,
             rules: ReadingRules {
                 tests,
                 delimiter: args.delimiter,
                 decimal_point: args.decimal_point,
-                sheet: args.sheet.clone(),
+                sheets: args.sheet.clone(),
+                skipped_sheets: args.skip_sheet.clone(),
+                date_forms: args.date_format.clone(),
+                as_of: Some(as_of),
                 encoding: args.encoding,
                 mapping,
             },

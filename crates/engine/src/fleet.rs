@@ -7,6 +7,7 @@ use groundwall::assess::{self, InEach, Judgement, SeriesAssessment, Terms, asses
 use groundwall::record::{Connection, Scope};
 use groundwall::series::{Series, SeriesKey};
 use groundwall::table::SeriesTable;
+use std::collections::BTreeSet;
 
 /// Histories sorted into series, with what is needed to judge them.
 pub struct Fleet<'p> {
@@ -77,6 +78,7 @@ impl<'p> Fleet<'p> {
     /// A [`Failure`] when no series fits; it names the nearest ones.
     pub fn of_winding(&self, cores: &impl InEach, wanted: &Wanted) -> Result<Vec<Judged>, Failure> {
         let table = &self.series;
+        let wanted = &self.whole_name(wanted);
         let places = (0..table.len()).filter(|i| wanted.fits(&table.key(*i)));
         let rows: Vec<Series> = places.map(|i| table.series(i)).collect();
         let is_wanted = |series: &SeriesAssessment| {
@@ -102,6 +104,15 @@ impl<'p> Fleet<'p> {
         }
         // Both are in the order of their keys.
         Ok(found.into_iter().zip(rows).map(|(judgement, series)| Judged { judgement, series }).collect())
+    }
+
+    /// The winding that is meant: the one of that name, or the only one whose name begins so.
+    fn whole_name(&self, wanted: &Wanted) -> Wanted {
+        let mut begun =
+            self.series.windings().filter(|name| name.starts_with(&wanted.winding)).collect::<BTreeSet<_>>();
+        let is_there = begun.contains(wanted.winding.as_str());
+        let only = begun.pop_first().filter(|_| begun.is_empty() && !is_there);
+        only.map_or_else(|| wanted.clone(), |winding| Wanted { winding: winding.to_owned(), ..wanted.clone() })
     }
 
     fn not_found(&self, wanted: &Wanted, others: &[String]) -> Failure {

@@ -28,18 +28,22 @@ pub struct HistoryArgs {
     /// Confidence of every interval, 0.5 to 0.999 [default: 0.9]
     #[arg(long, value_name = "FRACTION", value_parser = values::confidence, help_heading = "Judging")]
     pub confidence: Option<Confidence>,
-    /// Form of the dates if not year-month-day: %d/%m/%Y, %m/%d/%Y; %y for a year of two digits, %b for a month such as Jul
+    /// Form of the dates, if neither they nor their column say it: %d/%m/%Y, %m/%d/%Y; %y for a year of two digits, %b for a
+    /// month such as Jul; may be given several times
     #[arg(long, value_name = "FORM", value_parser = values::date_format, help_heading = "Reading")]
-    pub date_format: Option<String>,
+    pub date_format: Vec<String>,
     /// The comma is the decimal mark; assumed in files parted by semicolons
     #[arg(long, conflicts_with = "decimal_point", help_heading = "Reading")]
     pub decimal_comma: bool,
     /// The point is the decimal mark, also in files parted by semicolons
     #[arg(long, help_heading = "Reading")]
     pub decimal_point: bool,
-    /// Sheet of the workbooks [default: the first whose headers can be read]
+    /// Sheet of the workbooks to be read, by name or pattern; may be given several times [default: all]
     #[arg(long, value_name = "NAME", help_heading = "Reading")]
-    pub sheet: Option<String>,
+    pub sheet: Vec<String>,
+    /// Sheet of the workbooks to be left out, by name or pattern; may be given several times
+    #[arg(long, value_name = "NAME", help_heading = "Reading")]
+    pub skip_sheet: Vec<String>,
     /// Encoding of the text, such as utf-8, utf-16le, windows-1252 [default: found from the bytes]
     #[arg(long, value_name = "NAME", value_parser = values::encoding, help_heading = "Reading")]
     pub encoding: Option<&'static Encoding>,

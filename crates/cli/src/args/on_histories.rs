@@ -156,8 +156,11 @@ pub struct CheckArgs {
     /// Write the rejected rows here, unchanged, with the place and the reason in two more columns
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub rejects: Option<Target>,
+    /// Write a register here with the names of all windings, to be filled in
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub register_template: Option<Target>,
     /// Read only the headers and print the section `columns` of a policy file
-    #[arg(long, conflicts_with = "rejects")]
+    #[arg(long, conflicts_with_all = ["rejects", "register_template"])]
     pub suggest: bool,
     /// Form of the result
     #[arg(long, short, value_enum, default_value = "text")]

@@ -6,7 +6,7 @@ use crate::files::{lock, replace};
 use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Problem, Status, shown};
 use groundwall_engine::ingest::repeats::difference;
-use groundwall_engine::ingest::{Ingested, Reading, exchanged, ledger};
+use groundwall_engine::ingest::{Ingested, InputLedger, Reading, ReadingRules, exchanged, ledger};
 use groundwall_engine::master::Master;
 use groundwall_engine::master::compare::{self, Compared};
 use groundwall_engine::master::foreign::Foreign;
@@ -148,22 +148,27 @@ impl Filing<'_> {
         if self.compared.new.is_empty() {
             return Ok(None);
         }
-        let foreign: Vec<Foreign> =
-            all(sheets.iter().zip(0..).map(|(sheet, input)| self.foreign(sheet, input)).collect())?;
+        let foreign: Vec<Foreign> = all(self
+            .ingested
+            .inputs
+            .iter()
+            .zip(0..)
+            .map(|(ledger, input)| self.foreign(sheets, ledger, input))
+            .collect())?;
         let foreign_of = |input: u32| foreign.get(input as usize);
         let place_of = |origin| self.ingested.place(origin);
         let new = New { tests: &self.compared.new, foreign: &foreign_of, place: &place_of, extend: self.args.extend };
         merge::merge(&self.master, &new).map(Some)
     }
 
-    /// The columns of a sheet that are not ours, in the rows that are filed.
-    fn foreign(&self, sheet: &Sheet, input: u32) -> Result<Foreign, Failure> {
+    /// The columns of an input that are not ours, in the rows that are filed.
+    fn foreign(&self, sheets: &[Sheet], ledger: &InputLedger, input: u32) -> Result<Foreign, Failure> {
         let origins = self.compared.new.iter().map(|test| test.origin());
         let lines: BTreeSet<u64> = origins.filter(|origin| origin.input == input).map(|origin| origin.line).collect();
-        if lines.is_empty() {
-            return Ok(Foreign::default());
-        }
-        Foreign::read(&sheet.file, sheet.bytes.clone(), &self.plan.rules, &lines)
+        let sheet = sheets.iter().find(|sheet| sheet.file == ledger.file);
+        let Some(sheet) = sheet.filter(|_| !lines.is_empty()) else { return Ok(Foreign::default()) };
+        let rules = ReadingRules { sheets: ledger.sheet.iter().cloned().collect(), ..self.plan.rules.clone() };
+        Foreign::read(&sheet.file, sheet.bytes.clone(), &rules, &lines)
     }
 
     /// The count of each sheet, what was left out, what became of the master.

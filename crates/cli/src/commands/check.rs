@@ -6,7 +6,7 @@ use crate::files::{Target, input};
 use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, RowFault, ledger, suggest};
-use groundwall_engine::output::rejects;
+use groundwall_engine::output::{register_template, rejects};
 use serde::{Serialize, Serializer};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
@@ -17,7 +17,7 @@ use std::io::{self, Write};
 ///
 /// A [`Failure`] when an input cannot be read at all or an output cannot be written.
 pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let outputs = [args.rejects.as_ref().and_then(Target::path)];
+    let outputs = [&args.rejects, &args.register_template].map(|target| target.as_ref().and_then(Target::path));
     let (plan, unreadable_register) = Plan::without_register(&args.history, &outputs)?;
     if args.suggest {
         for input in &plan.inputs {
@@ -30,6 +30,9 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
     match args.format {
         TextFormat::Text => console.print(|out| write_text(out, &ingested, &plan))?,
         TextFormat::Json => console.print_data(|out| write_json(out, &ingested, &plan))?,
+    }
+    if let Some(target) = &args.register_template {
+        target.write(console.out, |out| register_template::write(out, &ingested))?;
     }
     if let Some(target) = &args.rejects {
         must_share_a_header(&ingested)?;
@@ -51,13 +54,9 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
             writeln!(out, "{text}")?;
         }
     }
-    if let Some(register) = &plan.register {
-        for text in ledger::of_register(register) {
-            writeln!(out, "{text}")?;
-        }
-        for winding in register.strangers(ingested.series.windings()) {
-            writeln!(out, "{}", ledger::stranger(register, winding))?;
-        }
+    let untested = plan.register.as_ref().and_then(|register| ledger::untested(ingested, register));
+    for text in ledger::of_names(ingested, plan.register.as_ref()).into_iter().chain(untested) {
+        writeln!(out, "{text}")?;
     }
     match later_tests(ingested, plan) {
         0 => {}
@@ -102,7 +101,8 @@ fn reasons(ingested: &Ingested) -> (Vec<(String, String)>, bool) {
             match alike.get(&key) {
                 Some((count, last)) if *count > TOLD_ONE_BY_ONE => {
                     if told.insert(key) {
-                        let first = rejection.origin.line;
+                        let ledger = ingested.input(rejection);
+                        let (first, last) = (ledger.row(rejection.origin.line), ledger.row(*last));
                         all.push((format!("{message} ({count} rows alike, from line {first} to {last})"), hint));
                     }
                 }
@@ -200,7 +200,8 @@ fn rejection_report<'a>(ingested: &'a Ingested, rejection: &'a Rejection) -> Rej
         hint: &fault.hint,
         message,
     });
-    RejectionReport { file: &ingested.input(rejection).file, line: rejection.origin.line, faults: faults.collect() }
+    let ledger = ingested.input(rejection);
+    RejectionReport { file: &ledger.file, line: ledger.row(rejection.origin.line), faults: faults.collect() }
 }
 
 /// Rows of different headers cannot stand in one file.

@@ -90,7 +90,8 @@ pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
             Failure::usage(format!("{pattern}: this pattern cannot be read: {}", error.msg))
                 .hint("* stands for any part of a name, ? for one character, [ab] for one of several")
         })?;
-        let mut files: Vec<PathBuf> = fitting.filter_map(Result::ok).filter(|path| path.is_file()).collect();
+        let mut files: Vec<PathBuf> =
+            fitting.filter_map(Result::ok).filter(|path| path.is_file() && !is_lock(path)).collect();
         if files.is_empty() {
             return Err(Failure::usage(format!("{pattern}: no file fits this pattern"))
                 .hint("check the folder and the ending; * stands for any part of a name"));
@@ -99,6 +100,12 @@ pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
         found.extend(files.into_iter().map(Input::File));
     }
     Ok(found)
+}
+
+/// Whether a file is the lock that a spreadsheet program leaves beside a workbook that is open in it.
+fn is_lock(path: &Path) -> bool {
+    path.file_name()
+        .is_some_and(|name| name.to_string_lossy().starts_with("~$") || name.to_string_lossy().starts_with(".~lock."))
 }
 
 /// Reads all inputs.

@@ -309,17 +309,14 @@ impl TestRules {
             }
         }
         let parsed = match &self.date_format {
-            Some(format) => NaiveDateTime::parse_from_str(text, format)
-                .map(|at| TestedOn { date: at.date(), time: Some(at.time()) })
-                .or_else(|_| NaiveDate::parse_from_str(text, format).map(TestedOn::day))
-                .map_err(|_| {
-                    Fault::new(
-                        Column::TestedOn,
-                        text,
-                        format!("a date here has the form `{format}` given by --date-format"),
-                        self.other_form_hint(text),
-                    )
-                }),
+            Some(format) => date_by_form(text, format).ok_or_else(|| {
+                Fault::new(
+                    Column::TestedOn,
+                    text,
+                    format!("a date here has the form `{format}` given by --date-format"),
+                    self.other_form_hint(text),
+                )
+            }),
             None => iso_date(text),
         }?;
         in_years(text, parsed).map_err(|fault| match self.other_year_or_month(text) {
@@ -330,6 +327,19 @@ impl TestRules {
             None => fault,
         })
     }
+}
+
+/// A date in the form of a `strftime` pattern; `None` where the text has another form.
+///
+/// `May 2023` does not have the form `%b %d %y`: a day is never made of the digits of a year.
+#[must_use]
+pub fn date_by_form(text: &str, form: &str) -> Option<TestedOn> {
+    let at = NaiveDateTime::parse_from_str(text, form).map(|at| TestedOn { date: at.date(), time: Some(at.time()) });
+    let parsed = at.or_else(|_| NaiveDate::parse_from_str(text, form).map(TestedOn::day)).ok()?;
+    let has_letters = text.contains(char::is_alphabetic);
+    let groups = |text: &str| text.split(|c: char| !c.is_ascii_digit()).filter(|group| !group.is_empty()).count();
+    let again = || parsed.date.and_time(parsed.time.unwrap_or_default()).format(form).to_string();
+    (!has_letters || groups(text) == groups(&again())).then_some(parsed)
 }
 
 /// A form of date as it is typed at a prompt.

@@ -47,6 +47,16 @@ const SURE: &[(&str, Column)] = &[
     ("test date", Column::TestedOn),
     ("tested", Column::TestedOn),
     ("date of test", Column::TestedOn),
+    ("date test", Column::TestedOn),
+    ("completed date", Column::TestedOn),
+    ("date completed", Column::TestedOn),
+    ("completion date", Column::TestedOn),
+    ("completed on", Column::TestedOn),
+    ("completed", Column::TestedOn),
+    ("finish date", Column::TestedOn),
+    ("inspection date", Column::TestedOn),
+    ("reading date", Column::TestedOn),
+    ("date taken", Column::TestedOn),
     ("measured on", Column::TestedOn),
     ("date measured", Column::TestedOn),
     ("measurement date", Column::TestedOn),
@@ -56,6 +66,7 @@ const SURE: &[(&str, Column)] = &[
     ("test connection", Column::Connection),
     ("circuit", Column::Scope),
     ("test voltage", Column::TestVolts),
+    ("voltage test", Column::TestVolts),
     ("applied voltage", Column::TestVolts),
     ("applied volts", Column::TestVolts),
     ("output voltage", Column::OutputVolts),
@@ -89,6 +100,9 @@ const LIKELY: &[(&str, Column)] = &[
     ("name", Column::Winding),
     ("unit", Column::Winding),
     ("item", Column::Winding),
+    ("loc", Column::Winding),
+    ("location", Column::Winding),
+    ("functional location", Column::Winding),
     ("date", Column::TestedOn),
     ("day", Column::TestedOn),
     ("phase", Column::Connection),
@@ -112,7 +126,10 @@ const WINDING_TEMP: [&str; 11] = [
     "stator temperature",
     "t winding",
 ];
-const AIR_TEMP: [&str; 8] = [
+const AIR_TEMP: [&str; 11] = [
+    "temperature air",
+    "temperature ambient",
+    "temp air",
     "air",
     "air temp",
     "air temperature",
@@ -125,9 +142,142 @@ const AIR_TEMP: [&str; 8] = [
 const SOME_TEMP: [&str; 3] = ["temp", "temperature", "t"];
 /// What is hot in a column whose header names a scale and no more: `Winding °C`.
 const HOT: [&str; 4] = ["winding", "stator", "motor", "coil"];
-/// Words that headers write short, and the whole ones.
-const SHORT: [(&str, &str); 3] = [("wdg", "winding"), ("wndg", "winding"), ("amb", "ambient")];
-const RESISTANCE: [&str; 9] = ["r", "ir", "riso", "iso", "insulation", "resistance", "reading", "value", "after"];
+/// Words that headers write short, or in German, French, Spanish, Italian, Portuguese or Dutch, and what they are here.
+const TRANSLATED: &[(&str, &str)] = &[
+    ("wdg", "winding"),
+    ("wndg", "winding"),
+    ("amb", "ambient"),
+    // Machines.
+    ("maschine", "machine"),
+    ("anlage", "equipment"),
+    ("moteur", "motor"),
+    ("motore", "motor"),
+    ("máquina", "machine"),
+    ("maquina", "machine"),
+    ("macchina", "machine"),
+    ("équipement", "equipment"),
+    ("equipement", "equipment"),
+    ("equipo", "equipment"),
+    ("equipamento", "equipment"),
+    ("repère", "tag"),
+    // Dates.
+    ("datum", "date"),
+    ("fecha", "date"),
+    ("data", "date"),
+    ("prüfdatum", "test date"),
+    ("pruefdatum", "test date"),
+    ("messdatum", "test date"),
+    ("meetdatum", "test date"),
+    ("testdatum", "test date"),
+    ("prüfung", "test"),
+    ("pruefung", "test"),
+    ("messung", "test"),
+    ("essai", "test"),
+    ("ensayo", "test"),
+    ("prueba", "test"),
+    ("prova", "test"),
+    ("ensaio", "test"),
+    ("teste", "test"),
+    // Resistances.
+    ("isolationswiderstand", "resistance"),
+    ("widerstand", "resistance"),
+    ("messwert", "reading"),
+    ("wert", "value"),
+    ("résistance", "resistance"),
+    ("isolement", "insulation"),
+    ("isolation", "insulation"),
+    ("valeur", "value"),
+    ("resistencia", "resistance"),
+    ("aislamiento", "insulation"),
+    ("valor", "value"),
+    ("resistenza", "resistance"),
+    ("isolamento", "insulation"),
+    ("valore", "value"),
+    ("resistência", "resistance"),
+    ("isolatieweerstand", "resistance"),
+    ("weerstand", "resistance"),
+    ("waarde", "value"),
+    // Temperatures and the air.
+    ("wicklung", "winding"),
+    ("bobinage", "winding"),
+    ("enroulement", "winding"),
+    ("enroulements", "winding"),
+    ("devanado", "winding"),
+    ("bobinado", "winding"),
+    ("avvolgimento", "winding"),
+    ("enrolamento", "winding"),
+    ("wikkeling", "winding"),
+    ("wicklungstemperatur", "winding temp"),
+    ("wikkelingstemperatuur", "winding temp"),
+    ("umgebungstemperatur", "air temp"),
+    ("lufttemperatur", "air temp"),
+    ("omgevingstemperatuur", "air temp"),
+    ("temperatur", "temperature"),
+    ("température", "temperature"),
+    ("temperatura", "temperature"),
+    ("temperatuur", "temperature"),
+    ("ambiante", "ambient"),
+    ("ambiente", "ambient"),
+    ("luftfeuchte", "humidity"),
+    ("luftfeuchtigkeit", "humidity"),
+    ("humidité", "humidity"),
+    ("humedad", "humidity"),
+    ("umidità", "humidity"),
+    ("umidade", "humidity"),
+    ("luchtvochtigheid", "humidity"),
+    // Voltages, testers, remarks.
+    ("prüfspannung", "test voltage"),
+    ("messspannung", "test voltage"),
+    ("testspanning", "test voltage"),
+    ("spannung", "voltage"),
+    ("tension", "voltage"),
+    ("tensión", "voltage"),
+    ("tensione", "voltage"),
+    ("tensão", "voltage"),
+    ("prüfgerät", "tester"),
+    ("messgerät", "tester"),
+    ("appareil", "tester"),
+    ("bemerkung", "remarks"),
+    ("bemerkungen", "remarks"),
+    ("remarques", "remarks"),
+    ("observations", "remarks"),
+    ("commentaires", "remarks"),
+    ("observaciones", "remarks"),
+    ("notas", "remarks"),
+    ("osservazioni", "remarks"),
+    ("observações", "remarks"),
+    ("opmerking", "remarks"),
+    ("opmerkingen", "remarks"),
+];
+/// Words that mean nothing by themselves.
+const FILLERS: [&str; 14] =
+    ["d", "de", "du", "del", "dell", "della", "der", "di", "do", "da", "des", "die", "l", "van"];
+const RESISTANCE: [&str; 13] = [
+    "r",
+    "ir",
+    "riso",
+    "iso",
+    "insulation",
+    "resistance",
+    "reading",
+    "value",
+    "after",
+    "meg",
+    "result",
+    "measured",
+    "readings",
+];
+
+/// Words that sheets number.
+const NUMBERED: [&str; 6] = ["reading", "readings", "value", "result", "measured", "meg"];
+
+/// Whether a header speaks of a resistance.
+#[must_use]
+pub fn names_a_resistance(header: &str) -> bool {
+    Words::of(header).is_some_and(|words| {
+        !words.ohms.is_empty() || words.rest.iter().any(|word| RESISTANCE.contains(&word.as_str()) && word != "after")
+    })
+}
 
 /// Reads a header that is not one of our names; `None` when its words are not among the usual ones.
 #[must_use]
@@ -216,8 +366,15 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
     }
     let Some(number) = number else {
         // A reading at no time: the one-minute reading by custom, or that of `elapsed_s` where there is one.
-        return (named && time.is_none()).then_some(Meaning::Likely(Column::Resistance(or_megohm)));
+        return ((named || words.rest.is_empty()) && time.is_none())
+            .then_some(Meaning::Likely(Column::Resistance(or_megohm)));
     };
+    // `Reading 1` may be the first of three phases.
+    let is_numbered =
+        time.is_none() && number < 15.0 && words.rest.iter().any(|word| NUMBERED.contains(&word.as_str()));
+    if is_numbered {
+        return None;
+    }
     let guessed = if number < 15.0 { ElapsedUnit::Minute } else { ElapsedUnit::Second };
     let seconds = number * time.unwrap_or(guessed).in_seconds();
     let column = Column::Reading(Elapsed::from_seconds(seconds).ok()?, or_megohm);
@@ -262,6 +419,7 @@ impl Words {
         for token in header.split(is_gap).flat_map(parts).map(|token| token.trim_matches('.')) {
             let lower = token.to_lowercase();
             match lower.as_str() {
+                word if FILLERS.contains(&word) => {}
                 "" | "deg" | "degree" | "degrees" | "in" | "%" | "percent" | "pct" | "dc" => {}
                 "mohm" | "mohms" if token.starts_with('m') && token.ends_with("ohm") && header.contains("mohm") => {
                     return None;
@@ -272,12 +430,12 @@ impl Words {
                 "volt" | "volts" if words.rest.last().is_some_and(|word| word == "test") => words.volts = true,
                 word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
                 word => {
-                    let whole = SHORT.iter().find(|(short, _)| *short == word).map(|(_, whole)| (*whole).to_owned());
-                    words.rest.push(whole.unwrap_or(lower));
+                    let here = TRANSLATED.iter().find(|(other, _)| *other == word).map(|(_, here)| (*here).to_owned());
+                    words.rest.push(here.unwrap_or(lower));
                 }
             }
         }
-        (!words.rest.is_empty()).then_some(words)
+        (!words.rest.is_empty() || !words.ohms.is_empty()).then_some(words)
     }
 
     fn two_units(&self) -> bool {

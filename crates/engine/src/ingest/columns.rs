@@ -3,6 +3,7 @@
 use super::aliases::{self, Meaning};
 use super::mapping::Mapping;
 use super::register_heading::describes_a_winding;
+use super::unit_column::{self, UnitColumn};
 use crate::error::{Failure, shown};
 use crate::similar::closest;
 use groundwall::record::columns::Column;
@@ -29,6 +30,8 @@ pub struct Columns {
     pub not_understood: Vec<String>,
     /// Headers that may mean something else, and what they are taken for.
     pub assumed: Vec<(String, Column)>,
+    /// Columns of units and what they belong to.
+    pub units: Vec<UnitColumn>,
     /// A header that names two units at once.
     two_units: Option<String>,
 }
@@ -86,17 +89,25 @@ impl Columns {
         columns.known.extend(sure);
         let taken = columns.known.clone();
         let candidates = likely.clone();
+        // A unit on the right of a reading is that of the reading, and no name of a machine.
+        let first_reading =
+            taken.iter().chain(&candidates).filter(|(_, column)| is_reading(column)).map(|(at, _)| *at).min();
         likely.retain(|(place, column)| {
-            !taken.iter().any(|(_, other)| same_kind(column, other))
+            let is_unit =
+                unit_column::is_header(&columns.header[*place]) && first_reading.is_some_and(|at| at < *place);
+            !is_unit
+                && !taken.iter().any(|(_, other)| same_kind(column, other))
                 && !candidates.iter().any(|(other, kind)| other != place && same_kind(column, kind))
         });
         columns.known.extend(&likely);
         columns.reading_without_time(&mut likely);
         columns.known.sort_by_key(|(place, _)| *place);
+        columns.find_units(mapping);
         columns.assumed =
             likely.into_iter().map(|(place, column)| (shown(columns.header[place].trim()), column)).collect();
         for (place, name) in columns.header.iter().enumerate().take(columns.width) {
-            if columns.known.binary_search_by_key(&place, |(known, _)| *known).is_ok() {
+            let is_known = columns.known.binary_search_by_key(&place, |(known, _)| *known).is_ok();
+            if is_known || columns.units.iter().any(|unit| unit.place == place) {
                 continue;
             }
             let said = mapping.get(name).is_some();
@@ -108,6 +119,21 @@ impl Columns {
             columns.left_alone.push(text);
         }
         columns
+    }
+
+    /// Columns of units, where the header alone can tell: not one that names the windings.
+    fn find_units(&mut self, mapping: &Mapping) {
+        let places: Vec<usize> = (0..self.width)
+            .filter(|place| !self.known.iter().any(|(known, _)| known == place))
+            .filter(|place| mapping.get(&self.header[*place]).is_none() && unit_column::is_header(&self.header[*place]))
+            .collect();
+        self.units = unit_column::find(&places, &self.header, &self.known);
+    }
+
+    /// Whether a header names one of the columns of units.
+    #[must_use]
+    pub fn is_unit(&self, header: &str) -> bool {
+        self.units.iter().any(|unit| unit.header == header)
     }
 
     /// A resistance of no time is that after one minute, where no column of times says otherwise.
@@ -197,23 +223,34 @@ impl Columns {
         missing
     }
 
+    /// The headers of a register's columns, where neither a day nor a reading stands beside them.
+    #[must_use]
+    pub fn nameplate_headers(&self) -> Option<Vec<String>> {
+        let names = self.header.iter().filter(|name| describes_a_winding(name)).map(|name| shown(name.trim()));
+        let names: Vec<String> = names.collect();
+        let is_register = self.missing().contains(&"tested_on") && !self.has_sure_reading() && !names.is_empty();
+        is_register.then_some(names)
+    }
+
     fn must_be_complete(&self, file: &str, line: u64) -> Result<(), Failure> {
         let missing = self.missing();
         if missing.is_empty() {
             return Ok(());
         }
-        let plate: Vec<String> =
-            self.header.iter().filter(|name| describes_a_winding(name)).map(|name| shown(name.trim())).collect();
-        if missing.contains(&"tested_on") && !self.has_sure_reading() && !plate.is_empty() {
+        if let Some(nameplate) = self.nameplate_headers() {
             let message = format!(
                 "{file}:{line}: the header has {} and neither a day nor a reading; this looks like a register, not a history",
-                plate.join(", ")
+                nameplate.join(", ")
             );
             return Err(Failure::usage(message)
                 .hint("name it with --register; a history has one row per test, with winding, tested_on and r_60s"));
         }
         Err(missing_columns(file, line, &missing, &self.header, &self.left_alone))
     }
+}
+
+fn is_reading(column: &Column) -> bool {
+    matches!(column, Column::Reading(..) | Column::Resistance(_))
 }
 
 /// Whether two columns hold the same thing, be it in different units.
@@ -264,6 +301,15 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
             (!like.is_empty()).then(|| format!("closest to {name}: {}", like.join(", ")))
         })
         .collect();
+    let readings: Vec<&str> =
+        unknown.iter().map(String::as_str).filter(|name| aliases::names_a_resistance(name)).take(NAMES_SHOWN).collect();
+    if missing.contains(&"r_60s") && readings.len() > 1 {
+        return Failure::usage(message).hint(format!(
+            "several columns may hold readings: {}; say under [columns] in the policy file what each of them is, such as r_60s \
+             and r_600s, or give each reading a row of its own with its connection",
+            readings.join(", ")
+        ));
+    }
     let what = "rename the column that holds it, or say which it is under [columns] in the policy file; \
                 `groundwall check --suggest` writes that section";
     let reading =

@@ -1,9 +1,10 @@
 //! The bytes of one input as text that rows are read from: unpacked, taken out of a workbook, turned into UTF-8.
 
 use super::delimited::{BOM, Layout};
+use super::layout::CellPlace;
 use super::rows::Rows;
 use super::source::{must_be_a_table, must_be_text};
-use super::workbook::{self, HEADER_WITHIN};
+use super::workbook::{self, HEADER_WITHIN, Merged, Sheet, SheetChoice};
 use super::{encoding, unpack};
 use crate::error::{Failure, shown};
 use encoding_rs::Encoding;
@@ -14,8 +15,8 @@ use groundwall::record::validate::DayCount;
 pub struct Opening<'a> {
     /// Encoding of text, if it is not to be found.
     pub encoding: Option<&'static Encoding>,
-    /// Sheet of a workbook, if it is not to be found by its headers.
-    pub sheet: Option<&'a str>,
+    /// Which sheets of a workbook are read.
+    pub sheets: SheetChoice<'a>,
     /// What parts the cells of text, if it is not to be found.
     pub delimiter: Option<u8>,
     /// Whether numbers are to be written with a comma.
@@ -35,11 +36,15 @@ pub struct Document {
     pub days: Option<DayCount>,
     /// Sentences about how the file was read.
     pub remarks: Vec<String>,
+    /// Merged cells of a sheet.
+    pub merged: Vec<Merged>,
+    /// Where each row of the text comes from, if it was arranged from another layout.
+    pub places: Option<Vec<CellPlace>>,
     starts: Option<Vec<u64>>,
 }
 
 impl Document {
-    /// Opens an input. `known` says whether a cell is a column name, `fits` whether a row can be the header.
+    /// Opens an input: a text, or the sheets of a workbook that hold any cell. `known` says whether a cell is a column name.
     ///
     /// # Errors
     ///
@@ -49,11 +54,10 @@ impl Document {
         bytes: Vec<u8>,
         opening: &Opening<'_>,
         known: &dyn Fn(&str) -> bool,
-        fits: &dyn Fn(&[String]) -> bool,
-    ) -> Result<Self, Failure> {
+    ) -> Result<Vec<Self>, Failure> {
         let bytes = if bytes.starts_with(b"\x1f\x8b") { unpack::gunzip(file, &bytes)? } else { bytes };
         if workbook::is_workbook(&bytes) {
-            return Self::sheet(file, &bytes, opening, fits);
+            return Self::sheets(file, &bytes, opening);
         }
         // Told before the bytes are taken for text of some encoding.
         must_be_a_table(file, &bytes)?;
@@ -67,46 +71,82 @@ impl Document {
                 remarks.push(format!("{file}: read as {name}; --encoding says otherwise"));
             }
         }
-        Ok(Self { text: text.bytes, layout, sheet: None, days: None, remarks, starts: None })
+        Ok(vec![Self { text: text.bytes, layout, remarks, ..Self::empty() }])
     }
 
-    /// A text that holds nothing yet: in UTF-8, parted by commas.
+    /// Opens an input of which one table is wanted: the first whose header `fits`, or else the first.
+    ///
+    /// # Errors
+    ///
+    /// As for [`Document::open`].
+    pub fn open_one(
+        file: &str,
+        bytes: Vec<u8>,
+        opening: &Opening<'_>,
+        known: &dyn Fn(&str) -> bool,
+        fits: &dyn Fn(&[String]) -> bool,
+    ) -> Result<Self, Failure> {
+        let mut documents = Self::open(file, bytes, opening, known)?;
+        let chosen = documents.iter().position(|document| document.has_header(fits)).unwrap_or(0);
+        let mut document = documents.swap_remove(chosen);
+        if let (Some(name), false) = (&document.sheet, documents.is_empty()) {
+            let others: Vec<String> = documents.iter().filter_map(|other| other.sheet.as_deref().map(shown)).collect();
+            document.remarks.push(format!("{file}: sheet {} is read, not {}", shown(name), others.join(", ")));
+        }
+        Ok(document)
+    }
+
+    /// Whether one of the first rows can be the header.
+    #[must_use]
+    pub fn has_header(&self, fits: &dyn Fn(&[String]) -> bool) -> bool {
+        let mut rows = self.rows();
+        (0..HEADER_WITHIN).map_while(|_| Some(rows.next_row()?.texts())).any(|cells| fits(&cells))
+    }
+
+    /// A text that holds nothing yet: in UTF-8, delimited by commas.
     #[must_use]
     pub const fn empty() -> Self {
         let layout = Layout { delimiter: b',', crlf: false, bom: false };
-        Self { text: Vec::new(), layout, sheet: None, days: None, remarks: Vec::new(), starts: None }
+        Self {
+            text: Vec::new(),
+            layout,
+            sheet: None,
+            days: None,
+            remarks: Vec::new(),
+            merged: Vec::new(),
+            places: None,
+            starts: None,
+        }
     }
 
-    fn sheet(
-        file: &str,
-        bytes: &[u8],
-        opening: &Opening<'_>,
-        fits: &dyn Fn(&[String]) -> bool,
-    ) -> Result<Self, Failure> {
-        let chosen = workbook::read(file, bytes, opening.sheet, opening.decimal_comma, fits)?;
-        let name = chosen.sheet.name;
-        if chosen.sheet.text.trim_ascii().is_empty() {
+    fn sheets(file: &str, bytes: &[u8], opening: &Opening<'_>) -> Result<Vec<Self>, Failure> {
+        let read = workbook::read(file, bytes, opening.sheets, opening.decimal_comma)?;
+        if read.sheets.is_empty() {
             return Err(Failure::usage(format!("{file}: the workbook holds no cells"))
                 .hint("the first row names the columns, such as winding, tested_on, r_60s; one row per test follows"));
         }
         let mut remarks = Vec::new();
-        if opening.sheet.is_none() && chosen.names.len() > 1 {
-            let others: Vec<String> =
-                chosen.names.iter().filter(|other| **other != name).map(|name| shown(name)).collect();
-            remarks.push(format!(
-                "{file}: sheet {} is read, not {}; --sheet chooses another",
-                shown(&name),
-                others.join(", ")
-            ));
+        if !read.left_out.is_empty() {
+            let (noun, verb) = if read.left_out.len() == 1 { ("sheet", "is") } else { ("sheets", "are") };
+            let names: Vec<String> = read.left_out.iter().map(|name| shown(name)).collect();
+            remarks.push(format!("{file}: {noun} {} {verb} left out as asked", names.join(", ")));
         }
-        Ok(Self {
-            text: chosen.sheet.text,
+        let document = |Sheet { name, text, starts, merged }: Sheet| Self {
+            text,
             layout: Layout { delimiter: b',', crlf: false, bom: true },
             sheet: Some(name),
-            days: Some(chosen.days),
-            remarks,
-            starts: chosen.sheet.starts,
-        })
+            days: Some(read.days),
+            remarks: std::mem::take(&mut remarks),
+            merged,
+            places: None,
+            starts,
+        };
+        Ok(read.sheets.into_iter().map(document).collect())
+    }
+
+    /// Takes a plain table that was arranged from this document, with the cell that each of its rows comes from.
+    pub fn rearranged(&mut self, text: Vec<u8>, places: Vec<CellPlace>) {
+        (self.text, self.places, self.starts) = (text, Some(places), None);
     }
 
     /// The name of the input in messages: `plant.xlsx:Sheet1` for a sheet.
@@ -169,7 +209,7 @@ pub fn find_header(
             open_quote.get_or_insert(line);
             continue;
         };
-        let cells: Vec<String> = cells.iter().map(|cell| String::from_utf8_lossy(cell).into_owned()).collect();
+        let cells = cells.texts();
         let found = fits(&cells);
         let weight = if found { usize::MAX } else { weight(&cells) };
         if best.as_ref().is_none_or(|(least, _)| weight > *least) {

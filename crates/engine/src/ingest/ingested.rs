@@ -2,6 +2,7 @@
 
 use super::columns::Columns;
 use super::delimited::Layout;
+use super::layout::CellPlace;
 use crate::error::{Status, shown};
 use groundwall::record::validate::Fault;
 use groundwall::record::{Origin, TestRecord};
@@ -11,6 +12,9 @@ use std::borrow::Cow;
 use std::collections::HashSet;
 use std::ops::Deref;
 use std::sync::Arc;
+
+/// The line of the first row of an arranged table, below its header.
+pub const FIRST_ARRANGED: usize = 2;
 
 /// What became of the rows of one input.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -45,6 +49,9 @@ pub struct InputLedger {
     /// Sentences about how it was read.
     #[serde(skip)]
     pub remarks: Vec<String>,
+    /// The cells that the rows come from, where a sheet of another layout was arranged as a plain table.
+    #[serde(skip)]
+    pub places: Option<Vec<CellPlace>>,
 }
 
 impl InputLedger {
@@ -54,6 +61,25 @@ impl InputLedger {
         self.sheet
             .as_ref()
             .map_or_else(|| self.file.as_str().into(), |sheet| format!("{}:{}", self.file, shown(sheet)).into())
+    }
+
+    /// The cell that a row of an arranged sheet comes from.
+    fn cell(&self, line: u64) -> Option<CellPlace> {
+        let place = usize::try_from(line).ok()?.checked_sub(FIRST_ARRANGED)?;
+        self.places.as_ref()?.get(place).copied()
+    }
+
+    /// The line of the file, or row of the sheet, that a row comes from.
+    #[must_use]
+    pub fn row(&self, line: u64) -> u64 {
+        self.cell(line).map_or(line, |cell| cell.line)
+    }
+
+    /// A row as messages name it: its line, or the cell of its first reading.
+    #[must_use]
+    pub fn place(&self, line: u64) -> String {
+        let name = self.name();
+        self.cell(line).map_or_else(|| format!("{name}:{line}"), |cell| format!("{name}:{}", cell.name()))
     }
 }
 
@@ -177,8 +203,7 @@ impl Ingested {
 
 /// A place as messages name it.
 pub(super) fn place(inputs: &[InputLedger], origin: Origin) -> String {
-    let name = inputs.get(origin.input as usize).map_or(Cow::from(""), InputLedger::name);
-    format!("{name}:{}", origin.line)
+    inputs.get(origin.input as usize).map_or_else(String::new, |ledger| ledger.place(origin.line))
 }
 
 fn sentence(place: &str, fault: &RowFault, column: String) -> String {

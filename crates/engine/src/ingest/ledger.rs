@@ -208,10 +208,80 @@ pub fn remarks(ingested: &Ingested, register: Option<&Register>) -> Vec<String> 
         texts.extend(commonest_reason(ingested).map(|reason| reason.to_string()));
         texts.push(format!("hint: {ALL_REASONS}"));
     }
-    if let Some(register) = register {
-        texts.extend(of_register(register));
-        let unknown = register.strangers(ingested.series.windings());
-        texts.extend(unknown.into_iter().map(|winding| stranger(register, winding)));
-    }
+    texts.extend(of_names(ingested, register));
     texts
 }
+
+/// What is said about the names of windings: those written in several ways, and those that the register lacks.
+#[must_use]
+pub fn of_names(ingested: &Ingested, register: Option<&Register>) -> Vec<String> {
+    let tested: BTreeSet<&str> = ingested.series.windings().collect();
+    let mut texts: Vec<String> = alike(&tested)
+        .into_iter()
+        .map(|names| {
+            let names: Vec<String> = names.into_iter().map(shown).collect();
+            format!(
+                "{}: one winding written in several ways? each is judged by its own tests\n\
+                 hint: write the name alike in all rows",
+                names.join(", ")
+            )
+        })
+        .collect();
+    let Some(register) = register else { return texts };
+    texts.extend(of_register(register));
+    let unknown = register.strangers(tested.iter().copied());
+    texts.extend(unknown.into_iter().map(|winding| stranger(register, winding)));
+    texts
+}
+
+/// Names that differ only by case, blanks, marks or leading zeros.
+fn alike<'t>(tested: &BTreeSet<&'t str>) -> Vec<Vec<&'t str>> {
+    let mut groups: BTreeMap<String, Vec<&str>> = BTreeMap::new();
+    for name in tested {
+        groups.entry(bare(name)).or_default().push(name);
+    }
+    groups.into_values().filter(|names| names.len() > 1).collect()
+}
+
+/// A name by its letters and digits: in lower case, without marks, numbers without leading zeros.
+fn bare(name: &str) -> String {
+    let mut bare = String::with_capacity(name.len());
+    let mut number = String::new();
+    for c in name.chars().chain([' ']) {
+        if c.is_ascii_digit() {
+            number.push(c);
+            continue;
+        }
+        if !number.is_empty() {
+            // Two numbers in a row stay two: `1-01` is not `101`.
+            let gap = if bare.ends_with(|c: char| c.is_ascii_digit()) { "-" } else { "" };
+            bare.push_str(gap);
+            let digits = number.trim_start_matches('0');
+            bare.push_str(if digits.is_empty() { "0" } else { digits });
+            number.clear();
+        }
+        if c.is_alphanumeric() {
+            bare.extend(c.to_lowercase());
+        }
+    }
+    bare
+}
+
+/// How many windings of the register no test names, and which.
+#[must_use]
+pub fn untested(ingested: &Ingested, register: &Register) -> Option<String> {
+    let tested: BTreeSet<&str> = ingested.series.windings().collect();
+    let missing: Vec<&String> = register.plates().keys().filter(|winding| !tested.contains(winding.as_str())).collect();
+    let names: Vec<String> = missing.iter().take(MOST_NAMED).map(|name| shown(name)).collect();
+    let more =
+        if missing.len() > MOST_NAMED { format!(" and {} more", missing.len() - MOST_NAMED) } else { String::new() };
+    let what = match missing.len() {
+        0 => return None,
+        1 => "1 winding of the register has no test and is not judged".to_owned(),
+        count => format!("{count} windings of the register have no test and are not judged"),
+    };
+    Some(format!("{}: {what}: {}{more}", register.file, names.join(", ")))
+}
+
+/// So many windings are named.
+const MOST_NAMED: usize = 5;

@@ -7,11 +7,14 @@ pub mod aliases;
 mod body;
 pub mod columns;
 pub mod compound;
+pub mod dates;
 pub mod delimited;
 pub mod document;
 pub mod encoding;
 pub mod exchanged;
+pub mod free_form;
 pub mod ingested;
+pub mod layout;
 pub mod ledger;
 pub mod mapping;
 mod open_document;
@@ -23,15 +26,18 @@ pub mod register;
 mod register_columns;
 mod register_heading;
 pub mod repeats;
+pub mod rewrite;
 pub mod rows;
 pub mod source;
 pub mod suggest;
 pub mod timed;
+pub mod unit_column;
 pub mod unpack;
 pub mod workbook;
 mod xml_parts;
 
 use crate::error::Failure;
+use chrono::NaiveDate;
 use columns::Columns;
 use delimited::{DELIMITERS, Layout};
 use document::{Document, Opening};
@@ -41,6 +47,7 @@ pub use ingested::{Ingested, InputLedger, Rejection, RowFault, WHOLE_ROW};
 use mapping::Mapping;
 pub use reading::{Halted, Reading};
 use rows::Rows;
+use workbook::SheetChoice;
 
 /// How histories are to be read.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -51,8 +58,14 @@ pub struct ReadingRules {
     pub delimiter: Option<u8>,
     /// The point is the decimal mark also in files parted by `;`.
     pub decimal_point: bool,
-    /// The sheet of workbooks, if it is not to be found by its headers.
-    pub sheet: Option<String>,
+    /// Names or patterns of the sheets of workbooks that are read; all where there is none.
+    pub sheets: Vec<String>,
+    /// Names or patterns of sheets that are left out.
+    pub skipped_sheets: Vec<String>,
+    /// Forms of dates that the user named, where there are several.
+    pub date_forms: Vec<String>,
+    /// The as-of date: what is dated by a month or a quarter was tested until then.
+    pub as_of: Option<NaiveDate>,
     /// The encoding of text, if it is not to be found.
     pub encoding: Option<&'static Encoding>,
     /// What the site says its headers stand for.
@@ -65,7 +78,7 @@ impl ReadingRules {
     pub fn opening(&self) -> Opening<'_> {
         Opening {
             encoding: self.encoding,
-            sheet: self.sheet.as_deref(),
+            sheets: SheetChoice { wanted: &self.sheets, skipped: &self.skipped_sheets },
             delimiter: self.delimiter,
             decimal_comma: self.tests.decimal_comma,
         }
@@ -95,13 +108,22 @@ impl ReadingRules {
         !Columns::resolve(vec![name.to_owned()], &self.mapping).known.is_empty()
     }
 
-    /// Opens an input as a history.
+    /// Opens an input: a text, or every sheet of a workbook that holds any cell.
     ///
     /// # Errors
     ///
     /// A [`Failure`] when it cannot be opened.
-    pub fn open(&self, file: &str, bytes: Vec<u8>) -> Result<Document, Failure> {
-        Document::open(file, bytes, &self.opening(), &|name| self.knows(name), &|cells| self.fits(cells))
+    pub fn open(&self, file: &str, bytes: Vec<u8>) -> Result<Vec<Document>, Failure> {
+        Document::open(file, bytes, &self.opening(), &|name| self.knows(name))
+    }
+
+    /// Opens an input that is one table: the first sheet that is a history, or else the first.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when it cannot be opened.
+    pub fn open_one(&self, file: &str, bytes: Vec<u8>) -> Result<Document, Failure> {
+        Document::open_one(file, bytes, &self.opening(), &|name| self.knows(name), &|cells| self.fits(cells))
     }
 
     /// Whether the comma is the decimal mark of a file so laid out.

@@ -250,10 +250,11 @@ fn repeats(tag: &BytesStart<'_>, name: &str) -> Result<u32, Trouble> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ingest::workbook::SheetChoice;
 
     fn offered(rows: &str) -> Result<String, Trouble> {
         let content = format!("<a><table:table table:name='Sheet'>{rows}</table:table></a>");
-        let mut choice = Choice::new(None, false, 1 << 20, &|_| true);
+        let mut choice = Choice::new(SheetChoice::default(), false, 1 << 20);
         read(content.as_bytes(), &mut choice)?;
         Ok(String::from_utf8_lossy(&choice.take().text).into_owned())
     }
@@ -299,7 +300,7 @@ mod tests {
     #[test]
     fn what_is_cut_or_crossed_is_damaged() {
         let whole = "<?xml version=\"1.0\"?>\n<a b='>'><c/><!-- <d> --><e >x</e ><![CDATA[<f>]]></a>";
-        let read = |text: &str| read(text.as_bytes(), &mut Choice::new(None, false, 1 << 20, &|_| true));
+        let read = |text: &str| read(text.as_bytes(), &mut Choice::new(SheetChoice::default(), false, 1 << 20));
         assert_eq!(read(whole), Ok(()));
         for damaged in [
             "<a>",

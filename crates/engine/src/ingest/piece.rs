@@ -1,8 +1,10 @@
 //! One piece of a text read: its rows judged one by one, into tests and rejected rows.
 
 use super::columns::Columns;
+use super::dates::DateForms;
 use super::ingested::{Reasons, Rejection, WHOLE_ROW};
 use super::pieces::Piece;
+use super::rewrite::{self, Liberties, Outcome};
 use super::rows::{Row, Rows};
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
@@ -16,7 +18,9 @@ pub struct PieceRules<'a> {
     pub tests: TestRules,
     /// What the header names, and where.
     pub columns: &'a Columns,
-    /// What parts the cells.
+    /// How dates are read that are not in the plain form.
+    pub dates: &'a DateForms,
+    /// The delimiter of the cells.
     pub delimiter: u8,
     /// Number of the input.
     pub input: u32,
@@ -41,6 +45,8 @@ pub struct Parsed {
     pub rejected_tests: Vec<usize>,
     /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
     pub like_fahrenheit: (u64, u64),
+    /// What was read that the plain rules do not allow.
+    pub liberties: Liberties,
     /// Whether it is text in UTF-8.
     pub utf_8: bool,
 }
@@ -61,21 +67,32 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     let timed = rules.columns.is_timed();
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
-        match judge_row(&rules.tests, rules.columns, &row, origin, &mut draft) {
-            Ok(test) if timed => parsed.timed.push(test.clone()),
-            Ok(test) => {
+        let plain = judge_row(&rules.tests, rules.columns, &row, origin, &mut draft);
+        let outcome = match (plain, row.cells) {
+            (Ok(test), _) if rules.columns.units.is_empty() => Outcome::Test(test),
+            // A row of a test not done has no date, so it is found among the faulty ones only.
+            (Err(_), _) if is_not_done(rules.columns, &row) => Outcome::NotDone,
+            (Err(faults), Some(_)) if faults.iter().any(is_of_the_row) => Outcome::Faulty(faults),
+            (plain, Some(cells)) => {
+                let faults = plain.err().unwrap_or_default();
+                rewrite::read(rules, cells, origin, &mut draft, faults, &mut parsed.liberties)
+            }
+            (plain, None) => Outcome::Faulty(plain.err().unwrap_or_default()),
+        };
+        match outcome {
+            Outcome::Test(test) if timed => parsed.timed.push(test.clone()),
+            Outcome::Test(test) => {
                 if let (Some(winding), Some(air)) = (test.winding_temp(), test.air_temp()) {
                     parsed.like_fahrenheit.0 += u64::from(looks_like_fahrenheit(winding, air));
                     parsed.like_fahrenheit.1 += 1;
                 }
                 parsed.tests.push(test)?;
             }
-            // A row of a test not done has no date, so it is found among the faulty ones only.
-            Err(_) if is_not_done(rules.columns, &row) => {
+            Outcome::NotDone => {
                 parsed.not_done += 1;
                 continue;
             }
-            Err(faults) => {
+            Outcome::Faulty(faults) => {
                 if !timed && let Some(test) = without_faulty_cells(rules, &row, origin, &faults) {
                     parsed.rejected_tests.push(parsed.tests.len());
                     parsed.tests.push(&test)?;
@@ -99,11 +116,19 @@ fn without_faulty_cells(
     let cells = row.cells.filter(|cells| cells.len() >= rules.columns.width)?;
     let is_faulty = |column: &Column| {
         let name = column.to_string();
-        faults.iter().any(|fault| fault.column == WHOLE_ROW || fault.column == name)
+        // No number is read in another unit than the one that stands beside it.
+        faults
+            .iter()
+            .any(|fault| fault.column == WHOLE_ROW || fault.column == name || rules.columns.is_unit(&fault.column))
     };
     let texts = rules.columns.known.iter().filter(|(_, column)| !is_faulty(column));
     let texts = texts.filter_map(|(place, column)| Some((column, cells.text(*place).ok()?)));
     rules.tests.read(texts, origin, &mut Draft::default()).ok().cloned()
+}
+
+/// Whether a fault is one of a whole row, or of bytes that are no text: then its cells are not read once more.
+fn is_of_the_row(fault: &Fault) -> bool {
+    fault.column == WHOLE_ROW || fault.rule == NOT_UTF_8
 }
 
 /// Whether a row is one of a sheet to fill in that nobody filled in: it names a winding, perhaps its connection and scope, and
@@ -169,12 +194,15 @@ fn judge_row<'d>(
     Err(damaged)
 }
 
+/// The rule for texts.
+const NOT_UTF_8: &str = "text is written in UTF-8";
+
 #[cold]
 fn not_utf_8(column: Column, bytes: &[u8]) -> Fault {
     Fault {
         column: column.to_string(),
         value: String::from_utf8_lossy(bytes).into_owned(),
-        rule: "text is written in UTF-8".to_owned(),
+        rule: NOT_UTF_8.to_owned(),
         hint: "save the file as CSV in UTF-8, or name its encoding: --encoding windows-1252".to_owned(),
     }
 }

@@ -2,19 +2,23 @@
 
 use super::body::{Body, raw_rows};
 use super::columns::{Columns, parted_otherwise};
+use super::dates::{DateForms, proved_order};
 use super::delimited::Layout;
-use super::document::{Header, find_header};
-use super::ingested::{Reasons, place};
+use super::document::{Document, Header, find_header};
+use super::ingested::{FIRST_ARRANGED, Reasons, place};
+use super::layout::{self, Arranged, CellPlace, SheetName};
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::repeats;
+use super::rewrite::{self, Liberties};
 use super::rows::Rows;
 use super::source::{HEAD, OpenText, must_be_text};
 use super::timed::Timed;
 use super::workbook::HEADER_WITHIN;
 use super::{Ingested, InputLedger, ReadingRules, Rejection};
 use crate::digest;
-use crate::error::Failure;
+use crate::error::{Failure, shown};
+use groundwall::record::columns::Column;
 use groundwall::record::validate::{DayCount, Fault, TestRules};
 use groundwall::record::{KeptOut, Origin};
 use groundwall::table::{SeriesTable, TableFull, TestTable};
@@ -25,7 +29,7 @@ use std::io::{Cursor, Read};
 /// Why reading stopped.
 #[derive(Debug)]
 pub enum Halted {
-    /// A text that was taken for UTF-8 is not.
+    /// A text that was taken for a plain table in UTF-8 is none.
     NotUtf8,
     /// The input is no history.
     Failed(Failure),
@@ -46,6 +50,7 @@ struct Opened {
     days: Option<DayCount>,
     layout: Layout,
     remarks: Vec<String>,
+    places: Option<Vec<CellPlace>>,
 }
 
 /// Histories being read.
@@ -90,27 +95,99 @@ impl<'r> Reading<'r> {
     /// A [`Failure`] when they are not a history.
     pub fn add(&mut self, file: &str, bytes: Vec<u8>) -> Result<(), Failure> {
         let sha256 = digest::sha256(&bytes);
-        let mut document = self.rules.open(file, bytes)?;
+        let documents = self.rules.open(file, bytes)?;
+        let several = documents.len() > 1;
+        let (mut failure, mut passed_over, read_before) = (None::<Failure>, Vec::new(), self.inputs.len());
+        for document in documents {
+            let name = document.name(file);
+            match self.add_document(file, document, several) {
+                Ok(()) => {}
+                Err(Unread { without_tests: true, failure: why }) if several => passed_over.push((name, why)),
+                Err(Unread { failure: why, .. }) => {
+                    let why = if several { why.hint(skip_hint(&name, file)) } else { why };
+                    failure = Some(match failure {
+                        Some(earlier) => earlier.and(why),
+                        None => why,
+                    });
+                }
+            }
+        }
+        if let Some(failure) = failure {
+            return Err(failure);
+        }
+        let Some(ledger) = self.inputs.get_mut(read_before) else {
+            let failures = passed_over.into_iter().map(|(_, why)| why);
+            return failures.reduce(Failure::and).map_or(Ok(()), Err);
+        };
+        if !passed_over.is_empty() {
+            let names: Vec<String> = passed_over.into_iter().map(|(name, _)| name).collect();
+            let what = if names.len() == 1 {
+                "this sheet holds no tests and is"
+            } else {
+                "these sheets hold no tests and are"
+            };
+            ledger.remarks.insert(0, format!("{}: {what} passed over", names.join(", ")));
+        }
+        for ledger in &mut self.inputs[read_before..] {
+            ledger.sha256.clone_from(&sha256);
+        }
+        Ok(())
+    }
+
+    /// Reads a text or a sheet.
+    fn add_document(&mut self, file: &str, mut document: Document, several: bool) -> Result<(), Unread> {
+        let name = document.name(file);
+        let sheet = SheetName { place: &name, sheet: document.sheet.as_deref(), several };
+        let mut arranged = layout::arrange(&document, self.rules, sheet);
+        if let Some(arranged) = &mut arranged {
+            document.rearranged(std::mem::take(&mut arranged.text), std::mem::take(&mut arranged.places));
+            document.remarks.append(&mut arranged.remarks);
+        }
         let opened = Opened {
             file: file.to_owned(),
-            name: document.name(file),
+            name,
             sheet: document.sheet.clone(),
             days: document.days,
             layout: document.layout,
             remarks: std::mem::take(&mut document.remarks),
+            places: document.places.clone(),
         };
         let mut pieces = Pieces::new(document.bare(), document.layout.delimiter, self.piece);
         match self.read(opened, &mut pieces, &|line| document.line(line), false) {
             Ok(()) => {}
-            Err(Halted::Failed(failure)) => return Err(failure),
+            Err(Halted::Failed(failure)) => {
+                return Err(Unread { failure, without_tests: holds_no_tests(&document, self.rules) });
+            }
             // Rows of a held text that are not UTF-8 are rejected one by one.
             Err(Halted::NotUtf8) => {}
         }
-        if let Some(ledger) = self.inputs.last_mut() {
-            ledger.sha256 = sha256;
+        if let Some(arranged) = arranged {
+            self.add_unplaced(arranged);
         }
         self.bodies.push(Body::Held(document));
         Ok(())
+    }
+
+    /// Cells of an arranged sheet that belong to no test are rejected rows of their own.
+    fn add_unplaced(&mut self, arranged: Arranged) {
+        let input = u32::try_from(self.inputs.len() - 1).unwrap_or(u32::MAX);
+        let Some(ledger) = self.inputs.last_mut() else { return };
+        ledger.columns.left_alone.extend(arranged.ignored);
+        ledger.not_done += arranged.not_done;
+        let count = arranged.unplaced.len() as u64;
+        ledger.rows += count;
+        ledger.rejected += count;
+        let mut reasons = Reasons::default();
+        for (place, text, fault) in arranged.unplaced {
+            let places = ledger.places.get_or_insert_default();
+            let origin = Origin { input, line: (FIRST_ARRANGED + places.len()) as u64 };
+            places.push(place);
+            self.rejections.push(Rejection {
+                origin,
+                raw: text.into_bytes().into(),
+                faults: reasons.share(vec![fault]),
+            });
+        }
     }
 
     /// Reads a [plain text](super::source::is_plain_text) in chunks, without ever holding it whole. It is opened once more
@@ -133,6 +210,7 @@ impl<'r> Reading<'r> {
             days: None,
             layout,
             remarks: Vec::new(),
+            places: None,
         };
         let mut pieces = Pieces::new(Cursor::new(head).chain(rest), layout.delimiter, self.piece);
         self.read(opened, &mut pieces, &|line| line, true)?;
@@ -150,7 +228,7 @@ impl<'r> Reading<'r> {
         place: &(dyn Fn(u64) -> u64 + Sync),
         must_be_utf_8: bool,
     ) -> Result<(), Halted> {
-        let Opened { file, name, sheet, days, layout, mut remarks } = opened;
+        let Opened { file, name, sheet, days, layout, mut remarks, places } = opened;
         let rules = self.rules;
         let unreadable = |error: std::io::Error| Halted::Failed(Failure::unreadable(&name, &error));
         let start = first_rows(pieces, layout.delimiter).map_err(unreadable)?;
@@ -161,6 +239,20 @@ impl<'r> Reading<'r> {
             let mark = rules.mark_instead(&start.text, layout);
             mark.map_or_else(|| failure.clone(), |mark| failure.clone().hint(parted_otherwise(mark)))
         })?;
+        if places.is_none()
+            && let Some(point) = layout::point_header(&columns.header, &rules.mapping)
+        {
+            if must_be_utf_8 {
+                // A sheet of another layout is arranged as a whole.
+                return Err(Halted::NotUtf8);
+            }
+            let failure = format!(
+                "{name}:{line}: the column {point} says what each row measures, and the table cannot be arranged"
+            );
+            return Err(Failure::usage(failure)
+                .hint("if it does not say that, leave it out: [columns] in the policy file, with - behind its name")
+                .into());
+        }
         if above > 0 {
             remarks.push(format!("{name}:{line}: the header is here; what stands above it is not read"));
         }
@@ -168,11 +260,13 @@ impl<'r> Reading<'r> {
             format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
         }));
         let (rest, line) = rows.rest();
+        let dates = self.date_forms(&name, &columns, Rows::new(rest, layout.delimiter, line), place, &mut remarks);
         let mut batch = vec![Piece { text: rest.to_vec(), line }];
         drop(start);
         let piece_rules = PieceRules {
             tests: TestRules { decimal_comma: rules.decimal_comma(layout), workbook: days, ..rules.tests.clone() },
             columns: &columns,
+            dates: &dates,
             delimiter: layout.delimiter,
             input: u32::try_from(self.inputs.len()).unwrap_or(u32::MAX),
             place,
@@ -202,6 +296,13 @@ impl<'r> Reading<'r> {
                 .push(format!("{name}: {count} rows have neither a day nor a reading and are left out as not done")),
         }
         remarks.extend(remark_fahrenheit(&name, counts.like_fahrenheit));
+        let at = |origin: Origin| {
+            let cell = usize::try_from(origin.line)
+                .ok()
+                .and_then(|line| places.as_ref()?.get(line.checked_sub(FIRST_ARRANGED)?));
+            cell.map_or_else(|| format!("{name}:{}", origin.line), |cell| format!("{name}:{}", cell.name()))
+        };
+        remarks.extend(rewrite::sentences(&counts.liberties, &columns, at));
         self.inputs.push(InputLedger {
             file,
             sheet,
@@ -215,8 +316,42 @@ impl<'r> Reading<'r> {
             header: raw,
             layout,
             remarks,
+            places,
         });
         Ok(())
+    }
+
+    /// How the dates of an input are read, from the first rows behind its header; said where they prove their order.
+    fn date_forms(
+        &self,
+        name: &str,
+        columns: &Columns,
+        mut rows: Rows<'_>,
+        place: &(dyn Fn(u64) -> u64 + Sync),
+        remarks: &mut Vec<String>,
+    ) -> DateForms {
+        let mut forms = DateForms { given: self.rules.date_forms.clone(), order: None, as_of: self.rules.as_of };
+        let column = columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place);
+        let (Some(column), true) = (column, forms.given.is_empty()) else { return forms };
+        let mut texts = Vec::new();
+        while let Some(row) = rows.next_row() {
+            let text = row.cells.and_then(|cells| cells.text(column).ok()).unwrap_or_default();
+            // Plain dates prove nothing.
+            if !text.is_empty() && text.as_bytes().get(4) != Some(&b'-') {
+                texts.push((place(row.line), text.to_owned()));
+            }
+        }
+        if let Some((order, proof)) = proved_order(texts.iter().map(|(_, text)| text.as_str())) {
+            let line = texts.iter().find(|(_, text)| text == proof).map_or(0, |(line, _)| *line);
+            forms.order = Some(order);
+            remarks.push(format!(
+                "{name}:{line}: {} is {}, so the dates of this column are read {}; --date-format says otherwise",
+                columns.as_written("tested_on"),
+                shown(proof),
+                order.words()
+            ));
+        }
+        forms
     }
 
     /// Takes in what pieces hold, in their order.
@@ -234,6 +369,7 @@ impl<'r> Reading<'r> {
             counts.rows += parsed.rows;
             counts.not_done += parsed.not_done;
             counts.rejected += parsed.rejections.len() as u64;
+            rewrite::join(&mut counts.liberties, parsed.liberties);
             self.rejections.extend(parsed.rejections);
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
             counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
@@ -339,6 +475,7 @@ struct Counts {
     rejected: u64,
     /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
     like_fahrenheit: (u64, u64),
+    liberties: Liberties,
 }
 
 /// Tests with both temperatures without which nothing is said of the column.
@@ -353,6 +490,35 @@ fn remark_fahrenheit(name: &str, (like, all): (u64, u64)) -> Option<String> {
              hint: if it is in °F, name the column winding_temp_f"
         )
     })
+}
+
+/// An input that cannot be read as a history.
+struct Unread {
+    failure: Failure,
+    /// Whether it holds nothing that could be a test, as a sheet of explanations does.
+    without_tests: bool,
+}
+
+/// How to leave a sheet out.
+fn skip_hint(name: &str, file: &str) -> String {
+    let sheet = name.strip_prefix(file).unwrap_or(name).trim_start_matches(':');
+    format!("if the sheet holds no tests, leave it out: --skip-sheet \"{sheet}\"")
+}
+
+/// Whether a sheet is a register, or has fewer than two rows with a number in them.
+fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
+    let mut rows = document.rows();
+    let (mut with_number, mut is_register, mut seen) = (0, false, 0);
+    while let Some(row) = rows.next_row() {
+        let texts = row.texts();
+        let is_number = |text: &String| text.trim().starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'));
+        with_number += usize::from(texts.iter().any(is_number));
+        if seen < HEADER_WITHIN {
+            is_register |= Columns::resolve(texts, &rules.mapping).nameplate_headers().is_some();
+        }
+        seen += 1;
+    }
+    is_register || with_number < 2
 }
 
 fn too_many(full: TableFull) -> Failure {

@@ -77,7 +77,7 @@ impl Register {
         let fits = |cells: &[String]| resolve(cells).are_a_header();
         let weight = |cells: &[String]| resolve(cells).count();
         let known = |name: &str| resolve(&[name.to_owned()]).count() > 0;
-        let document = Document::open(given, bytes.to_vec(), &opening, &known, &fits)?;
+        let document = Document::open_one(given, bytes.to_vec(), &opening, &known, &fits)?;
         let decimal_comma = decimal_comma || document.layout.delimiter == b';';
         let mut rows = document.rows();
         let place = document.name(given);

@@ -70,6 +70,12 @@ impl<'r> Cells<'r> {
             && self.iter().all(|cell| cell.trim_ascii().is_empty())
     }
 
+    /// All of them as texts; bytes that are no UTF-8 are replaced.
+    #[must_use]
+    pub fn texts(self) -> Vec<String> {
+        self.iter().map(|cell| String::from_utf8_lossy(cell).into_owned()).collect()
+    }
+
     /// All of them.
     pub fn iter(self) -> impl Iterator<Item = &'r [u8]> {
         (0..self.len()).filter_map(move |place| self.get(place))
@@ -85,6 +91,14 @@ pub struct Row<'a, 'r> {
     pub raw: &'a [u8],
     /// Its cells; `None` where a quote is opened and never closed.
     pub cells: Option<Cells<'r>>,
+}
+
+impl Row<'_, '_> {
+    /// Its cells as texts; none where a quote is never closed.
+    #[must_use]
+    pub fn texts(&self) -> Vec<String> {
+        self.cells.map(Cells::texts).unwrap_or_default()
+    }
 }
 
 /// The rows of one text.

@@ -3,22 +3,28 @@
 use super::ReadingRules;
 use super::aliases::{self, Units};
 use super::columns::Columns;
-use super::document::find_header;
+use super::document::{Document, find_header};
 use crate::error::{Failure, shown};
 use groundwall::record::columns::{Column, TemperatureScale};
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 /// A name that is at least so like one of ours is suggested; 1 is equal.
-const LIKE_ENOUGH: f64 = 0.75;
+const LIKE_ENOUGH: f64 = 0.85;
 
-/// The section for one input: understood headers as they are read, near ones with how sure they are, the others commented out.
+/// The section for one input: understood headers as they are read; guesses, with how sure they are, and all others commented out.
 ///
 /// # Errors
 ///
 /// A [`Failure`] when the input cannot be opened.
 pub fn section(file: &str, bytes: Vec<u8>, rules: &ReadingRules) -> Result<String, Failure> {
-    let document = rules.open(file, bytes)?;
+    let documents = rules.open(file, bytes)?;
+    let sections: Vec<String> = documents.iter().map(|document| of(document, file, rules)).collect::<Result<_, _>>()?;
+    Ok(sections.concat())
+}
+
+/// The section for a text or a sheet.
+fn of(document: &Document, file: &str, rules: &ReadingRules) -> Result<String, Failure> {
     let name = document.name(file);
     let mut rows = document.rows();
     // A row of a table has many short cells; a title has one.
@@ -33,7 +39,7 @@ pub fn section(file: &str, bytes: Vec<u8>, rules: &ReadingRules) -> Result<Strin
         format!("# {}:{}: look it over and paste it into the policy file\n[columns]\n", shown(&name), header.line);
     let mut taken: BTreeSet<String> = columns.known.iter().map(|(_, column)| column.to_string()).collect();
     let mut written = BTreeSet::new();
-    let mut missing = columns.missing();
+    let missing = columns.missing();
     for (place, header) in columns.header.iter().enumerate().take(columns.width) {
         if header.trim().is_empty() || !written.insert(header.trim().to_lowercase()) {
             continue;
@@ -46,9 +52,8 @@ pub fn section(file: &str, bytes: Vec<u8>, rules: &ReadingRules) -> Result<Strin
             Some((_, column)) => writeln!(text, "{key} = \"{column}\""),
             None => match guess(header, &taken) {
                 Some((sure, column)) => {
-                    missing.retain(|name| *name != column);
                     taken.insert(column.clone());
-                    writeln!(text, "{key} = \"{column}\"  # a guess, {:.0} % alike: check it", 100.0 * sure)
+                    writeln!(text, "# {key} = \"{column}\"  # a guess, {:.0} % alike", 100.0 * sure)
                 }
                 None => writeln!(text, "# {key} = \"-\"  # not understood"),
             },
@@ -57,7 +62,7 @@ pub fn section(file: &str, bytes: Vec<u8>, rules: &ReadingRules) -> Result<Strin
     if !missing.is_empty() {
         let _ = writeln!(
             text,
-            "# still missing: {}; write the name in place of \"-\" where it belongs, and take away the # before that line",
+            "# still missing: {}; take away the # before the line that holds it, and write that name where another stands",
             missing.join(", ")
         );
     }

@@ -23,7 +23,7 @@ const MOST_ROWS_MARKED: u32 = 100;
 /// Columns that a sheet of this kind can have.
 const MOST_COLUMNS: u32 = 16_384;
 
-/// One sheet as text parted by commas.
+/// One sheet as text delimited by commas.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Sheet {
     /// Its name.
@@ -32,17 +32,65 @@ pub struct Sheet {
     pub text: Vec<u8>,
     /// The line of the text on which each row of the sheet starts, where cells hold line breaks.
     pub starts: Option<Vec<u64>>,
+    /// Its merged cells.
+    pub merged: Vec<Merged>,
 }
 
-/// The sheet that was chosen.
+/// Cells that were merged into one; the value of the first belongs to all of them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Merged {
+    /// First and last row, from one.
+    pub rows: (u64, u64),
+    /// First and last column, from zero.
+    pub columns: (usize, usize),
+}
+
+/// The sheets of a workbook that are to be read.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Chosen {
-    /// The sheet.
-    pub sheet: Sheet,
-    /// Names of all sheets.
-    pub names: Vec<String>,
+pub struct Sheets {
+    /// Those that hold any cell, in their order.
+    pub sheets: Vec<Sheet>,
+    /// Names of the sheets that the user left out.
+    pub left_out: Vec<String>,
     /// How the workbook counts days.
     pub days: DayCount,
+}
+
+/// Which sheets of a workbook are to be read.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct SheetChoice<'a> {
+    /// Names or patterns of those to be read; all where there is none.
+    pub wanted: &'a [String],
+    /// Names or patterns of those to be left out.
+    pub skipped: &'a [String],
+}
+
+impl SheetChoice<'_> {
+    /// Whether a sheet is to be read.
+    fn takes(self, name: &str) -> bool {
+        let named = |patterns: &[String]| patterns.iter().any(|pattern| fits(pattern, name));
+        (self.wanted.is_empty() || named(self.wanted)) && !named(self.skipped)
+    }
+
+    /// Every name or pattern must fit a sheet.
+    fn must_fit(self, file: &str, names: &[String]) -> Result<(), Failure> {
+        let mut patterns = self.wanted.iter().chain(self.skipped);
+        match patterns.find(|pattern| !names.iter().any(|name| fits(pattern, name))) {
+            None => Ok(()),
+            Some(pattern) => {
+                let all: Vec<String> = names.iter().map(|name| shown(name)).collect();
+                Err(Failure::usage(format!("{file}: there is no sheet {}", shown(pattern)))
+                    .hint(format!("the sheets are {}", all.join(", "))))
+            }
+        }
+    }
+}
+
+/// Whether a name or pattern fits the name of a sheet; case and outer blanks do not matter.
+fn fits(pattern: &str, name: &str) -> bool {
+    let plain = |text: &str| text.trim().to_lowercase();
+    plain(pattern) == plain(name)
+        || glob::Pattern::new(&plain(pattern)).is_ok_and(|pattern| pattern.matches(&plain(name)))
 }
 
 /// Whether the bytes are those of a workbook or another archive.
@@ -51,18 +99,12 @@ pub fn is_workbook(bytes: &[u8]) -> bool {
     bytes.starts_with(b"PK\x03\x04") || bytes.starts_with(b"\xd0\xcf\x11\xe0")
 }
 
-/// Reads the sheet that is asked for, or the first that `fits`, or else the first that holds anything.
+/// Reads the sheets that are asked for.
 ///
 /// # Errors
 ///
 /// A [`Failure`] when the bytes are no workbook that can be read, are too large, or have no such sheet.
-pub fn read(
-    file: &str,
-    bytes: &[u8],
-    wanted: Option<&str>,
-    decimal_comma: bool,
-    fits: &dyn Fn(&[String]) -> bool,
-) -> Result<Chosen, Failure> {
+pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bool) -> Result<Sheets, Failure> {
     let parts = if bytes.starts_with(b"PK") { unpack::check_archive(file, bytes)? } else { Vec::new() };
     let has = |name: &str| parts.iter().any(|part| part == name);
     let limit = unpack::greatest_sheet(bytes.len());
@@ -70,7 +112,7 @@ pub fn read(
         Trouble::Damaged => unreadable(file),
         Trouble::TooLarge => too_many_cells(file, limit),
     };
-    let mut choice = Choice::new(wanted, decimal_comma, limit, fits);
+    let mut choice = Choice::new(choice, decimal_comma, limit);
     let mut days = DayCount::From1900;
     let opened = if has("xl/workbook.xml") {
         xml_parts::must_be_in_proportion(bytes, &parts, limit).map_err(failure)?;
@@ -101,9 +143,12 @@ pub fn read(
     for name in &names {
         let Some(mut grid) = choice.begin(name) else { continue };
         match quietly(|| book.fill(name, &mut grid)) {
-            Some(Some(())) => choice.offer(grid),
+            Some(Some(())) => {
+                grid.sheet.merged = quietly(|| book.merged(name)).unwrap_or_default();
+                choice.offer(grid);
+            }
             // A sheet of charts is no sheet of cells.
-            Some(None) if !grid.too_large && wanted.is_none() && names.len() > 1 => {}
+            Some(None) if !grid.too_large && choice.choice.wanted.is_empty() && names.len() > 1 => {}
             _ => return Err(failure(grid.trouble())),
         }
     }
@@ -119,69 +164,54 @@ pub(super) enum Trouble {
     TooLarge,
 }
 
-/// The sheet that is asked for, or the first that fits, or else the first that holds anything.
+/// The sheets that are asked for, on their way out of a workbook.
 pub(super) struct Choice<'a> {
-    wanted: Option<&'a str>,
+    choice: SheetChoice<'a>,
     decimal_comma: bool,
     limit: u64,
-    fits: &'a dyn Fn(&[String]) -> bool,
     names: Vec<String>,
-    /// Whether the sheet that is asked for was there.
-    seen: bool,
-    found: Option<Sheet>,
-    fallback: Option<Sheet>,
+    left_out: Vec<String>,
+    sheets: Vec<Sheet>,
+    size: u64,
 }
 
 impl<'a> Choice<'a> {
-    /// The cells of a sheet may take so many bytes as text.
-    pub(super) fn new(
-        wanted: Option<&'a str>,
-        decimal_comma: bool,
-        limit: u64,
-        fits: &'a dyn Fn(&[String]) -> bool,
-    ) -> Self {
-        Self { wanted, decimal_comma, limit, fits, names: Vec::new(), seen: false, found: None, fallback: None }
+    /// The cells of the sheets may take so many bytes as text.
+    pub(super) fn new(choice: SheetChoice<'a>, decimal_comma: bool, limit: u64) -> Self {
+        let (names, left_out, sheets) = (Vec::new(), Vec::new(), Vec::new());
+        Self { choice, decimal_comma, limit, names, left_out, sheets, size: 0 }
     }
 
     /// A grid for the sheet of this name; none if it need not be read.
     pub(super) fn begin(&mut self, name: &str) -> Option<Grid> {
         self.names.push(name.to_owned());
-        let is_candidate = match &self.wanted {
-            Some(wanted) => !self.seen && comparable(name) == comparable(wanted),
-            None => self.found.is_none(),
-        };
-        self.seen |= is_candidate;
-        is_candidate.then(|| Grid::new(name, self.decimal_comma, self.limit))
+        let is_chosen = self.choice.takes(name);
+        if !is_chosen {
+            self.left_out.push(name.to_owned());
+        }
+        let left = self.limit.saturating_sub(self.size);
+        is_chosen.then(|| Grid::new(name, self.decimal_comma, left))
     }
 
     /// Takes a sheet that was read.
     pub(super) fn offer(&mut self, grid: Grid) {
-        let found = grid.first_rows().iter().any(|row| (self.fits)(row));
         let sheet = grid.finish();
-        if found {
-            self.found = Some(sheet);
-        } else if self.fallback.as_ref().is_none_or(|sheet| sheet.text.is_empty()) {
-            self.fallback = Some(sheet);
+        self.size += sheet.text.len() as u64;
+        if !sheet.text.trim_ascii().is_empty() {
+            self.sheets.push(sheet);
         }
     }
 
+    /// The first sheet that was read.
+    #[cfg(test)]
     pub(super) fn take(&mut self) -> Sheet {
-        self.found.take().or(self.fallback.take()).unwrap_or_default()
+        if self.sheets.is_empty() { Sheet::default() } else { self.sheets.remove(0) }
     }
 
-    fn chosen(mut self, file: &str, days: DayCount) -> Result<Chosen, Failure> {
-        if let Some(wanted) = self.wanted.filter(|_| !self.seen) {
-            let all: Vec<String> = self.names.iter().map(|name| shown(name)).collect();
-            return Err(Failure::usage(format!("{file}: there is no sheet {}", shown(wanted)))
-                .hint(format!("the sheets are {}", all.join(", "))));
-        }
-        Ok(Chosen { sheet: self.take(), names: self.names, days })
+    fn chosen(self, file: &str, days: DayCount) -> Result<Sheets, Failure> {
+        self.choice.must_fit(file, &self.names)?;
+        Ok(Sheets { sheets: self.sheets, left_out: self.left_out, days })
     }
-}
-
-/// The name of a sheet without what people overlook.
-fn comparable(name: &str) -> String {
-    name.trim().to_lowercase()
 }
 
 fn unreadable(file: &str) -> Failure {
@@ -221,6 +251,19 @@ impl Book<'_> {
             Self::Xlsx(book) => book.has_1904_epoch(),
             Self::Xls(book) => book.has_1904_epoch(),
         }
+    }
+
+    /// The merged cells of a sheet; the open document format does not tell them.
+    fn merged(&mut self, name: &str) -> Vec<Merged> {
+        let areas = match self {
+            Self::Xlsx(book) => book.merge_cells_by_sheet_name(name).unwrap_or_default(),
+            Self::Xls(book) => book.merge_cells_by_sheet_name(name).unwrap_or_default(),
+        };
+        let area = |area: calamine::Dimensions| Merged {
+            rows: (u64::from(area.start.0) + 1, u64::from(area.end.0) + 1),
+            columns: (area.start.1 as usize, area.end.1 as usize),
+        };
+        areas.into_iter().map(area).collect()
     }
 
     /// Puts the cells of a sheet into the grid; `None` when they cannot be read.
@@ -328,7 +371,7 @@ pub(super) struct Grid {
 impl Grid {
     fn new(name: &str, decimal_comma: bool, limit: u64) -> Self {
         Self {
-            sheet: Sheet { name: name.to_owned(), text: Vec::new(), starts: Some(Vec::new()) },
+            sheet: Sheet { name: name.to_owned(), starts: Some(Vec::new()), ..Sheet::default() },
             decimal_comma,
             limit,
             bytes: 0,
@@ -437,10 +480,6 @@ impl Grid {
     /// Why it takes no more cells.
     pub(super) const fn trouble(&self) -> Trouble {
         if self.too_large { Trouble::TooLarge } else { Trouble::Damaged }
-    }
-
-    fn first_rows(&self) -> Vec<&[String]> {
-        self.first.iter().chain([&self.row]).take(HEADER_WITHIN).map(Vec::as_slice).collect()
     }
 
     fn finish(mut self) -> Sheet {

@@ -24,7 +24,7 @@ impl Foreign {
     ///
     /// A [`Failure`] when it cannot be read after all.
     pub fn read(file: &str, bytes: Vec<u8>, rules: &ReadingRules, wanted: &BTreeSet<u64>) -> Result<Self, Failure> {
-        let document = rules.open(file, bytes)?;
+        let document = rules.open_one(file, bytes)?;
         let mut rows = document.rows();
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let header = find_header(file, &|line| document.line(line), &mut rows, &fits, &weight)?;

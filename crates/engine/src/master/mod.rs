@@ -60,7 +60,14 @@ impl Master {
         if plain == *given || matches!(&read, Ok(master) if master.ingested.rejections.is_empty()) {
             return read;
         }
-        match (read, Self::read_by(name, &bytes, ReadingRules { sheet: None, ..given.clone() })) {
+        match (
+            read,
+            Self::read_by(
+                name,
+                &bytes,
+                ReadingRules { sheets: Vec::new(), skipped_sheets: Vec::new(), ..given.clone() },
+            ),
+        ) {
             (Ok(plain), Ok(given)) if given.ingested.rejections.len() < plain.ingested.rejections.len() => Ok(given),
             (Err(_), Ok(given)) => Ok(given),
             (plain, _) => plain,
@@ -68,7 +75,7 @@ impl Master {
     }
 
     fn read_by(name: &str, bytes: &[u8], rules: ReadingRules) -> Result<Self, Failure> {
-        let document = rules.open(name, bytes.to_vec())?;
+        let document = rules.open_one(name, bytes.to_vec())?;
         let mut rows = document.rows();
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let header = find_header(name, &|line| document.line(line), &mut rows, &fits, &weight)?;
@@ -131,7 +138,10 @@ fn without_options(given: &ReadingRules, bytes: &[u8]) -> ReadingRules {
         tests: TestRules { decimal_comma: false, date_format: None, ..given.tests.clone() },
         delimiter: None,
         decimal_point: false,
-        sheet: None,
+        sheets: Vec::new(),
+        skipped_sheets: Vec::new(),
+        date_forms: Vec::new(),
+        as_of: given.as_of,
         encoding: given.encoding.filter(|encoding| !says_its_own && *encoding != UTF_8),
         mapping: given.mapping.clone(),
     }

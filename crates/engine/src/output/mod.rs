@@ -6,6 +6,7 @@ pub mod csv;
 #[cfg(feature = "frames")]
 pub mod frame;
 pub mod json;
+pub mod register_template;
 pub mod rejects;
 pub mod replay;
 pub mod round;

@@ -63,10 +63,11 @@ struct Manifest<'a> {
 /// The options that say how files were read; null where the default was used.
 #[derive(Serialize)]
 struct Reading<'a> {
-    date_format: Option<&'a str>,
+    date_format: &'a [String],
     decimal_comma: bool,
     decimal_point: bool,
-    sheet: Option<&'a str>,
+    sheet: &'a [String],
+    skip_sheet: &'a [String],
     encoding: Option<&'static str>,
     delimiter: Option<char>,
     full_scale_mohm: Option<f64>,
@@ -126,10 +127,11 @@ pub fn text(made: Made<'_>) -> serde_json::Result<String> {
         as_of: made.as_of.to_string(),
         confidence: made.confidence.as_fraction(),
         reading: Reading {
-            date_format: rules.tests.date_format.as_deref(),
+            date_format: &rules.date_forms,
             decimal_comma: rules.tests.decimal_comma,
             decimal_point: rules.decimal_point,
-            sheet: rules.sheet.as_deref(),
+            sheet: &rules.sheets,
+            skip_sheet: &rules.skipped_sheets,
             encoding: rules.encoding.map(encoding_rs::Encoding::name),
             delimiter: rules.delimiter.map(char::from),
             full_scale_mohm: made.full_scale.map(Resistance::as_megohms),

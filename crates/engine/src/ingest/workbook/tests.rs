@@ -32,8 +32,9 @@ fn dates_are_written_as_short_as_they_are() {
 
 #[test]
 fn what_is_no_workbook_is_refused_with_a_sentence() {
-    let refused =
-        |bytes: &[u8]| read("a.xls", bytes, None, false, &|_| true).err().map(|f| f.problems()[0].message.clone());
+    let refused = |bytes: &[u8]| {
+        read("a.xls", bytes, SheetChoice::default(), false).err().map(|f| f.problems()[0].message.clone())
+    };
     assert_eq!(
         refused(b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1 and nothing else").as_deref(),
         Some("a.xls: this workbook is damaged or protected by a password")

@@ -1,0 +1,354 @@
+//! Resistances as fitters write them: `550 (after drying)`, `~380`, `2000+`, `580/620`, `O/L`, `N/T`, `1 250`.
+//!
+//! Only cells that break the [grammar](groundwall::resistance) come here. Whatever remains unclear is refused, with its own reason.
+
+use groundwall::resistance::{CellRules, Measured, ResistanceUnit};
+
+/// What a cell means.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Meant {
+    /// A reading, in the grammar of cells.
+    Reading(String),
+    /// A reading with a text beside it that becomes a note.
+    Noted(String, String),
+    /// The lower of two readings, and both of them as written.
+    Lower(String, String),
+    /// The test was not done.
+    NotDone,
+}
+
+/// Why a cell has no meaning.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Unclear {
+    /// The rule that it breaks.
+    pub rule: &'static str,
+    /// What to do.
+    pub hint: &'static str,
+}
+
+const NOT_DONE: [&str; 22] = [
+    "n/t",
+    "n.t.",
+    "nt",
+    "not tested",
+    "not done",
+    "not measured",
+    "no test",
+    "n/a",
+    "na",
+    "n.a.",
+    "-",
+    "–",
+    "—",
+    "--",
+    "---",
+    "skipped",
+    "nicht gemessen",
+    "nicht geprüft",
+    "non testé",
+    "no probado",
+    "non misurato",
+    "niet gemeten",
+];
+const OVER_RANGE: [&str; 13] = [
+    "o/l",
+    "o.r.",
+    "o/r",
+    "open",
+    "overload",
+    "overflow",
+    "off scale",
+    "offscale",
+    "out of range",
+    "infinite",
+    ">ol",
+    "full scale",
+    "max range",
+];
+const ZERO: [&str; 6] = ["short", "shorted", "short circuit", "dead short", "zero", "nil"];
+const VERDICTS: [&str; 14] = [
+    "ok",
+    "okay",
+    "good",
+    "pass",
+    "passed",
+    "fail",
+    "failed",
+    "bad",
+    "poor",
+    "satisfactory",
+    "done",
+    "yes",
+    "tested",
+    "i.o.",
+];
+const APPROXIMATELY: [&str; 9] = ["~", "≈", "approx.", "approx", "about", "circa", "ca.", "ca", "c."];
+const POINTERS: [&str; 6] = ["see ", "ref ", "refer ", "siehe ", "voir ", "ver "];
+/// Words that a fitter writes behind a number without meaning a unit.
+const REMARKS: [&str; 42] = [
+    "dry",
+    "wet",
+    "damp",
+    "after",
+    "before",
+    "drying",
+    "dried",
+    "cleaned",
+    "cleaning",
+    "hot",
+    "cold",
+    "warm",
+    "steady",
+    "falling",
+    "rising",
+    "stable",
+    "unsteady",
+    "est",
+    "est.",
+    "estimated",
+    "approx",
+    "approx.",
+    "ok",
+    "good",
+    "pass",
+    "poor",
+    "low",
+    "high",
+    "at",
+    "with",
+    "without",
+    "heater",
+    "heaters",
+    "running",
+    "idle",
+    "spare",
+    "new",
+    "old",
+    "retest",
+    "repeat",
+    "first",
+    "second",
+];
+
+/// What a cell means that the grammar does not understand.
+///
+/// # Errors
+///
+/// [`Unclear`] where it cannot be told.
+pub fn read(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
+    let text = text.trim();
+    let lower = text.to_lowercase();
+    let noted = |cell: &str| Ok(Meant::Noted(cell.to_owned(), text.to_owned()));
+    if NOT_DONE.contains(&lower.as_str()) {
+        return Ok(Meant::NotDone);
+    }
+    if OVER_RANGE.contains(&lower.as_str()) {
+        return noted("OL");
+    }
+    if ZERO.contains(&lower.as_str()) {
+        return noted("0");
+    }
+    if VERDICTS.contains(&lower.as_str()) {
+        return Err(Unclear {
+            rule: "the cell holds a verdict and no reading",
+            hint: "write the megohms that the tester showed, or leave the cell empty if nobody knows them",
+        });
+    }
+    if POINTERS.iter().any(|start| lower.starts_with(start)) {
+        return Err(Unclear {
+            rule: "the cell points to another text and holds no reading",
+            hint: "write the megohms that the tester showed, or leave the cell empty if the test was not done",
+        });
+    }
+    if text.contains('?') {
+        return Err(Unclear {
+            rule: "the question mark leaves the reading in doubt",
+            hint: "write the value without it once it is certain, or leave the cell empty",
+        });
+    }
+    if let Some(rest) = APPROXIMATELY.iter().find_map(|mark| lower.strip_prefix(mark)) {
+        let rest = text[text.len() - rest.len()..].trim_start();
+        return match (rest.starts_with(|c: char| c.is_ascii_digit()), one(rest, rules)?) {
+            (true, Meant::Reading(cell) | Meant::Noted(cell, _) | Meant::Lower(cell, _)) => noted(&cell),
+            _ => Err(NO_NUMBER),
+        };
+    }
+    one(text, rules)
+}
+
+/// Why a text alone is refused.
+pub const NO_NUMBER: Unclear = Unclear {
+    rule: "the cell holds a text and no resistance that can be told from it",
+    hint: "write the number alone, and the text into the note",
+};
+/// Why a text behind a number is refused.
+pub const UNKNOWN_TEXT: Unclear = Unclear {
+    rule: "what follows the number is neither a unit of resistance nor a remark that is understood",
+    hint: "write the number with Ω, kΩ, MΩ, GΩ or TΩ, and any text into the note or between brackets",
+};
+
+/// A reading with what stands behind it.
+fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
+    if is_reading(text, rules) {
+        return Ok(Meant::Reading(text.to_owned()));
+    }
+    let written = without_thousands(text, rules.decimal_comma);
+    if let Some(written) = written.filter(|written| is_reading(written, rules)) {
+        return Ok(Meant::Reading(written));
+    }
+    let noted = |cell: &str, note: &str| match one(cell, rules)? {
+        Meant::Reading(cell) | Meant::Noted(cell, _) => Ok(Meant::Noted(cell, note.trim().to_owned())),
+        Meant::Lower(cell, both) => Ok(Meant::Lower(cell, format!("{both}; {}", note.trim()))),
+        Meant::NotDone => Err(NO_NUMBER),
+    };
+    if let Some(rest) = text.strip_suffix('*') {
+        return noted(rest.trim_end_matches('*').trim_end(), text);
+    }
+    if let Some(rest) = text.strip_suffix('+').map(str::trim_end) {
+        return noted(&format!(">{}", rest.trim_start_matches(['>', ' '])), text);
+    }
+    if let Some((cell, inside)) = text.strip_suffix([')', ']']).and_then(|rest| rest.split_once(['(', '['])) {
+        return in_brackets(cell.trim(), inside.trim(), rules).unwrap_or_else(|| noted(cell.trim(), inside));
+    }
+    if let Some(meant) = lower_of_two(text, rules) {
+        return Ok(meant);
+    }
+    let number = text.trim_start_matches(['<', '>', '=', '≤', '≥', ' ']);
+    let Some(end) = number.find(|c: char| c.is_alphabetic() && c != 'e' && c != 'E') else { return Err(NO_NUMBER) };
+    if !number.starts_with(|c: char| c.is_ascii_digit()) {
+        return Err(NO_NUMBER);
+    }
+    // A unit may follow the number and remarks the unit.
+    let end = text.len() - number.len() + end;
+    let is_remark = |words: &str| {
+        let first = words.split([' ', ',', ';']).next().unwrap_or_default().to_lowercase();
+        REMARKS.contains(&first.as_str())
+    };
+    let behind = &text[end..];
+    if is_remark(behind) {
+        return noted(text[..end].trim_end_matches([' ', ',', ';', '-']), behind);
+    }
+    if let Some((_, rest)) = behind.split_once([' ', ',', ';']).filter(|(_, rest)| is_remark(rest.trim())) {
+        return noted(text[..text.len() - rest.len()].trim_end_matches([' ', ',', ';', '-']), rest);
+    }
+    Err(UNKNOWN_TEXT)
+}
+
+/// What stands between brackets behind a reading, where it is no mere remark: a unit, or something that leaves doubt.
+fn in_brackets(cell: &str, inside: &str, rules: &CellRules) -> Option<Result<Meant, Unclear>> {
+    if matches!(inside, "m" | "mΩ" | "mohm") || ResistanceUnit::read(inside).is_some() {
+        let with_unit = format!("{cell} {inside}");
+        return Some(if is_reading(&with_unit, rules) { Ok(Meant::Reading(with_unit)) } else { Err(UNKNOWN_TEXT) });
+    }
+    let in_doubt = inside.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'));
+    in_doubt.then_some(Err(Unclear {
+        rule: "the number between the brackets may be another reading or a time",
+        hint: "write one reading in the cell, and others into columns of their own",
+    }))
+}
+
+/// `580/620`, `580 - 620 kΩ`: two readings, of which the lower counts.
+fn lower_of_two(text: &str, rules: &CellRules) -> Option<Meant> {
+    let (one, other) = ["/", " - ", "–", " to ", "&", "-"].iter().find_map(|mark| text.split_once(mark))?;
+    let (one, other) = (one.trim(), other.trim());
+    let unit = other.trim_start_matches(|c: char| !c.is_alphabetic() && c != 'Ω' && c != '\u{2126}');
+    let bare = one.ends_with(|c: char| c.is_ascii_digit());
+    let one = if bare && !unit.is_empty() { format!("{one} {unit}") } else { one.to_owned() };
+    let value = |cell: &str| match rules.read(cell) {
+        Ok(Some(measured)) => measured.resistance().map(|resistance| (measured, resistance.as_megohms())),
+        _ => None,
+    };
+    let ((first, low), (_, high)) = (value(&one)?, value(other)?);
+    // A bound below is the lowest of all.
+    let takes_first = low < high || (low == high && matches!(first, Measured::Below(_)));
+    let cell = if takes_first { one } else { other.to_owned() };
+    Some(Meant::Lower(cell, text.to_owned()))
+}
+
+fn is_reading(text: &str, rules: &CellRules) -> bool {
+    matches!(rules.read(text), Ok(Some(_)))
+}
+
+/// `1 250`, `1'250,5`, `1.250,0`, `1,250.0` with the file's decimal mark and no others, where the groups leave no doubt.
+fn without_thousands(text: &str, decimal_comma: bool) -> Option<String> {
+    let start = text.find(|c: char| c.is_ascii_digit())?;
+    let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | ' ' | '\u{a0}' | '\u{202f}' | '\'' | '’');
+    let length = text[start..].find(|c: char| !is_part(c)).unwrap_or(text.len() - start);
+    let number = text[start..start + length].trim_end();
+    let after = &text[start + number.len()..];
+    let mark = number.chars().find(|c| !c.is_ascii_digit())?;
+    let (whole, decimals) = match (mark, number.rsplit_once(if mark == ',' { '.' } else { ',' })) {
+        ('.' | ',', None) => return None,
+        (_, None) => number.split_once('.').map_or((number, None), |(whole, rest)| (whole, Some(rest))),
+        (_, Some((whole, rest))) => (whole, Some(rest)),
+    };
+    let mut groups = whole.split(mark);
+    let digits = |group: &str| !group.is_empty() && group.bytes().all(|byte| byte.is_ascii_digit());
+    let first = groups.next().filter(|first| digits(first) && first.len() <= 3)?;
+    let rest: Vec<&str> = groups.collect();
+    if rest.is_empty() || !rest.iter().all(|group| digits(group) && group.len() == 3) || !decimals.is_none_or(digits) {
+        return None;
+    }
+    let point = if decimal_comma { ',' } else { '.' };
+    let decimals = decimals.map_or_else(String::new, |decimals| format!("{point}{decimals}"));
+    Some(format!("{}{first}{}{decimals}{after}", &text[..start], rest.concat()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_mean_what_a_fitter_means() {
+        let rules = CellRules::default();
+        for (text, cell, note) in [
+            ("550 (after drying)", "550", Some("after drying")),
+            ("~380", "380", Some("~380")),
+            ("approx 300", "300", Some("approx 300")),
+            ("ca. 1.2 GΩ", "1.2 GΩ", Some("ca. 1.2 GΩ")),
+            ("450*", "450", Some("450*")),
+            ("2000+", ">2000", Some("2000+")),
+            ("2 GΩ +", ">2 GΩ", Some("2 GΩ +")),
+            ("580/620", "580", Some("580/620")),
+            ("620 / 580 kΩ", "580 kΩ", Some("620 / 580 kΩ")),
+            ("O/L", "OL", Some("O/L")),
+            ("open", "OL", Some("open")),
+            ("short", "0", Some("short")),
+            ("1 250", "1250", None),
+            ("1.250,5", "1250.5", None),
+            ("1,250.5 kΩ", "1250.5 kΩ", None),
+            ("550 MΩ dry", "550 MΩ", Some("dry")),
+            ("550 after cleaning", "550", Some("after cleaning")),
+            ("850 (kΩ)", "850 kΩ", None),
+            ("> 1 000", "> 1000", None),
+        ] {
+            let expected = match note {
+                None => Meant::Reading(cell.to_owned()),
+                Some(note) if text.contains("620") => Meant::Lower(cell.to_owned(), note.to_owned()),
+                Some(note) => Meant::Noted(cell.to_owned(), note.to_owned()),
+            };
+            assert_eq!(read(text, &rules), Ok(expected), "{text}");
+        }
+        for text in ["N/T", "not tested", "n/a", "-"] {
+            assert_eq!(read(text, &rules), Ok(Meant::NotDone), "{text}");
+        }
+    }
+
+    #[test]
+    fn what_is_unclear_is_refused_with_that_reason() {
+        let rules = CellRules::default();
+        let reason = |text: &str| read(text, &rules).err().map(|unclear| unclear.rule);
+        for (text, rule) in [
+            ("ok", "the cell holds a verdict and no reading"),
+            ("see note", "the cell points to another text and holds no reading"),
+            ("450?", "the question mark leaves the reading in doubt"),
+            ("4 DEGC", UNKNOWN_TEXT.rule),
+            ("550 V", UNKNOWN_TEXT.rule),
+            ("P-101", NO_NUMBER.rule),
+            ("550 (620)", "the number between the brackets may be another reading or a time"),
+            ("12 500 0", NO_NUMBER.rule),
+        ] {
+            assert_eq!(reason(text), Some(rule), "{text}");
+        }
+    }
+}

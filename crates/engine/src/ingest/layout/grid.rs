@@ -1,0 +1,92 @@
+//! The cells of a text or a sheet as a grid, with the value of merged cells in all cells that they cover.
+
+use crate::ingest::document::Document;
+use crate::ingest::workbook::Merged;
+
+/// A sheet of more cells than this is no sheet that people keep; it is read as a plain table or not at all.
+const GREATEST: usize = 4_000_000;
+
+/// One row that is not blank.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct GridRow {
+    /// Line of the file, or row of the sheet.
+    pub line: u64,
+    /// Its cells without blanks around them; every row has as many.
+    pub cells: Vec<String>,
+}
+
+impl GridRow {
+    /// Its cells that hold anything, with their places.
+    pub(super) fn filled(&self) -> impl Iterator<Item = (usize, &str)> {
+        self.cells.iter().enumerate().map(|(place, cell)| (place, cell.as_str())).filter(|(_, cell)| !cell.is_empty())
+    }
+
+    /// Its only text, where all its filled cells say the same, as those of a merged title do.
+    #[must_use]
+    pub(super) fn only(&self) -> Option<(usize, &str)> {
+        let mut filled = self.filled();
+        let first = filled.next()?;
+        filled.all(|(_, cell)| cell == first.1).then_some(first)
+    }
+}
+
+/// The rows of a document; `None` where it has too many cells, or a row that cannot be split into cells of text.
+#[must_use]
+pub(super) fn rows_of(document: &Document) -> Option<Vec<GridRow>> {
+    let mut found: Vec<GridRow> = Vec::new();
+    let mut rows = document.rows();
+    let (mut width, mut size) = (0, 0);
+    while let Some(row) = rows.next_row() {
+        let cells = row.cells?;
+        std::str::from_utf8(row.raw).ok()?;
+        let mut cells: Vec<String> = cells.texts().iter().map(|cell| one_line(cell)).collect();
+        let filled = cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1);
+        cells.truncate(filled);
+        width = width.max(filled);
+        size += filled;
+        if size > GREATEST || width.saturating_mul(found.len() + 1) > 4 * GREATEST {
+            return None;
+        }
+        found.push(GridRow { line: document.line(row.line), cells });
+    }
+    for row in &mut found {
+        row.cells.resize(width, String::new());
+    }
+    let mut budget = GREATEST;
+    for merged in &document.merged {
+        budget = budget.checked_sub(spread(&mut found, merged))?;
+    }
+    Some(found)
+}
+
+/// A cell on one line, without blanks around it.
+fn one_line(cell: &str) -> String {
+    let cell = cell.trim();
+    if cell.contains(['\n', '\r', '\t']) {
+        cell.split_whitespace().collect::<Vec<_>>().join(" ")
+    } else {
+        cell.to_owned()
+    }
+}
+
+/// Puts the value of merged cells into all of them, and tells how many were looked at.
+fn spread(rows: &mut [GridRow], merged: &Merged) -> usize {
+    let first = rows.partition_point(|row| row.line < merged.rows.0);
+    let Some(value) =
+        rows.get(first).filter(|row| row.line == merged.rows.0).and_then(|row| row.cells.get(merged.columns.0))
+    else {
+        return 1;
+    };
+    let value = value.clone();
+    let mut seen = 1;
+    for row in rows[first..].iter_mut().take_while(|row| row.line <= merged.rows.1) {
+        for cell in row.cells.iter_mut().take(merged.columns.1 + 1).skip(merged.columns.0) {
+            // Long texts count for more than one cell.
+            seen += 1 + value.len() / 64;
+            if cell.is_empty() {
+                cell.clone_from(&value);
+            }
+        }
+    }
+    seen
+}

@@ -1,0 +1,479 @@
+//! What a header, or the name of a measuring point, says: what is measured, when, between what, in which unit, before or
+//! after which work.
+
+use crate::ingest::aliases::{self, Meaning};
+use crate::ingest::dates::{self, Period};
+use crate::ingest::mapping::Mapping;
+use crate::ingest::unit_column::{self, Unit};
+use groundwall::record::columns::{Column, TemperatureScale};
+use groundwall::record::{Connection, Event};
+use groundwall::resistance::ResistanceUnit;
+
+/// What a column or a row of a sheet holds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Field {
+    /// A column of a history.
+    Column(Column),
+    /// Years, beside quarters or months.
+    Year,
+    /// Quarters of a year.
+    Quarter,
+    /// Months of a year.
+    Month,
+    /// Names of measuring points, one row each.
+    Point,
+    /// Units of measure.
+    Unit,
+    /// Numbers of work orders.
+    WorkOrder,
+    /// What follows from the readings or is no part of a test, and is not read.
+    Ignored,
+}
+
+/// Before or after some work.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stage {
+    /// After it.
+    pub after: bool,
+    /// The work, where it is named.
+    pub event: Option<Event>,
+}
+
+/// A label taken apart.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Label {
+    /// What it names.
+    pub field: Option<Field>,
+    /// The unit of a resistance that it names.
+    pub ohms: Option<ResistanceUnit>,
+    /// The scale of a temperature that it names.
+    pub scale: Option<TemperatureScale>,
+    /// A date, month, quarter or year, as written.
+    pub date: Option<String>,
+    /// A month or a quarter without its year.
+    pub part: Option<String>,
+    /// What the voltage was applied between.
+    pub connection: Option<String>,
+    /// Before or after some work.
+    pub stage: Option<Stage>,
+    /// The letter of a phase, where the label would also make sense without it, and what it says then.
+    pub phase: Option<(String, Box<Label>)>,
+    /// Whether nothing of it is understood.
+    pub unknown: bool,
+}
+
+const FIELDS: [(&str, Field); 44] = [
+    ("year", Field::Year),
+    ("yr", Field::Year),
+    ("jahr", Field::Year),
+    ("année", Field::Year),
+    ("año", Field::Year),
+    ("anno", Field::Year),
+    ("ano", Field::Year),
+    ("jaar", Field::Year),
+    ("quarter", Field::Quarter),
+    ("qtr", Field::Quarter),
+    ("q", Field::Quarter),
+    ("quartal", Field::Quarter),
+    ("trimestre", Field::Quarter),
+    ("kwartaal", Field::Quarter),
+    ("month", Field::Month),
+    ("monat", Field::Month),
+    ("mois", Field::Month),
+    ("mes", Field::Month),
+    ("mese", Field::Month),
+    ("mês", Field::Month),
+    ("maand", Field::Month),
+    ("point", Field::Point),
+    ("measuring point", Field::Point),
+    ("measurement point", Field::Point),
+    ("meas point", Field::Point),
+    ("measurement", Field::Point),
+    ("parameter", Field::Point),
+    ("characteristic", Field::Point),
+    ("quantity", Field::Point),
+    ("measured quantity", Field::Point),
+    ("meter name", Field::Point),
+    ("point name", Field::Point),
+    ("point description", Field::Point),
+    ("messpunkt", Field::Point),
+    ("merkmal", Field::Point),
+    ("work order", Field::WorkOrder),
+    ("work order no", Field::WorkOrder),
+    ("wo", Field::WorkOrder),
+    ("wo no", Field::WorkOrder),
+    ("wo number", Field::WorkOrder),
+    ("w/o", Field::WorkOrder),
+    ("order", Field::WorkOrder),
+    ("job", Field::WorkOrder),
+    ("auftrag", Field::WorkOrder),
+];
+/// What follows from readings, and numbers of lines.
+const IGNORED: [&str; 22] = [
+    "pi",
+    "dar",
+    "p.i.",
+    "d.a.r.",
+    "polarization index",
+    "polarisation index",
+    "absorption ratio",
+    "ratio",
+    "pi ratio",
+    "no",
+    "no.",
+    "nr",
+    "nr.",
+    "s/n",
+    "#",
+    "sr no",
+    "sl no",
+    "item no",
+    "average",
+    "avg",
+    "lfd nr",
+    "pos",
+];
+const BEFORE: [&str; 9] = ["before", "pre", "vor", "avant", "antes", "prima", "voor", "as-found", "wet"];
+const AFTER: [&str; 9] = ["after", "post", "nach", "après", "después", "dopo", "na", "as-left", "depois"];
+const WORK: [(&str, Event); 16] = [
+    ("dry", Event::Dried),
+    ("drying", Event::Dried),
+    ("dryout", Event::Dried),
+    ("dry-out", Event::Dried),
+    ("baking", Event::Dried),
+    ("trocknung", Event::Dried),
+    ("séchage", Event::Dried),
+    ("secado", Event::Dried),
+    ("clean", Event::Cleaned),
+    ("cleaning", Event::Cleaned),
+    ("reinigung", Event::Cleaned),
+    ("nettoyage", Event::Cleaned),
+    ("limpieza", Event::Cleaned),
+    ("rewind", Event::Rewound),
+    ("rewinding", Event::Rewound),
+    ("repair", Event::Repaired),
+];
+
+/// Whether a text is a date, a month, a quarter or a year.
+#[must_use]
+pub fn is_date(text: &str) -> bool {
+    dates::is_date(text) || Period::read(text).is_some()
+}
+
+impl Label {
+    /// Takes a label apart.
+    #[must_use]
+    pub fn read(text: &str, mapping: &Mapping) -> Self {
+        let text = text.trim();
+        if text.is_empty() {
+            return Self::default();
+        }
+        let of_field = |field: Field| Self { field: Some(field), ..Self::default() };
+        match mapping.get(text) {
+            Some(Some(column)) => return of_field(Field::Column(column)),
+            Some(None) => return of_field(Field::Ignored),
+            None => {}
+        }
+        if let Some(column) = Column::read(text) {
+            return of_field(Field::Column(column));
+        }
+        if is_date(text) {
+            return Self { date: Some(text.to_owned()), ..Self::default() };
+        }
+        if dates::is_part_of_year(text) {
+            return Self { part: Some(text.to_owned()), ..Self::default() };
+        }
+        let mut words = words_of(text);
+        let mut label = Self::default();
+        label.take_stage(&mut words);
+        label.take_date(&mut words);
+        label.take_connection(&mut words);
+        label.take_field(&words.join(" "));
+        if let Some(at) = words.iter().position(|word| is_phase(word)).filter(|_| label.connection.is_none()) {
+            let letter = words.remove(at);
+            words.retain(|word| !matches!(word.to_lowercase().as_str(), "phase" | "ph" | "phase:"));
+            let mut rest = Self { date: label.date.clone(), stage: label.stage, ..Self::default() };
+            if !words.is_empty() {
+                rest.take_field(&words.join(" "));
+            }
+            if !rest.unknown {
+                label.phase = Some((letter, Box::new(rest)));
+            }
+        }
+        label
+    }
+
+    fn take_field(&mut self, text: &str) {
+        let text = text.trim();
+        if text.is_empty() {
+            self.unknown = self.date.is_none() && self.connection.is_none() && self.stage.is_none();
+            return;
+        }
+        let lower = text.to_lowercase();
+        let lower = lower.trim_end_matches([':', '.']).trim();
+        if let Some(unit) = Unit::read(text) {
+            match unit {
+                Unit::Ohms(unit) => self.ohms = Some(unit),
+                Unit::Degrees(scale) => {
+                    self.scale = Some(scale);
+                    self.field = Some(Field::Column(Column::WindingTemp(scale)));
+                }
+                Unit::Volts => self.field = Some(Field::Column(Column::TestVolts)),
+                Unit::Percent => self.field = Some(Field::Column(Column::Humidity)),
+                Unit::Other => self.field = Some(Field::Ignored),
+            }
+            return;
+        }
+        if unit_column::is_header(text) {
+            self.field = Some(Field::Unit);
+            return;
+        }
+        if IGNORED.contains(&lower) || IGNORED.contains(&text.to_lowercase().as_str()) {
+            self.field = Some(Field::Ignored);
+            return;
+        }
+        if let Some((_, field)) = FIELDS.iter().find(|(word, _)| *word == lower.replace('_', " ")) {
+            self.field = Some(*field);
+            return;
+        }
+        let units = aliases::units(text).unwrap_or_default();
+        (self.ohms, self.scale) = (units.ohms, units.scale);
+        match aliases::read(text) {
+            Some(Meaning::Sure(column) | Meaning::Likely(column)) => self.field = Some(Field::Column(column)),
+            Some(Meaning::TwoUnits) | None => self.unknown = true,
+        }
+    }
+
+    fn take_stage(&mut self, words: &mut Vec<String>) {
+        let joined = words.join(" ").to_lowercase();
+        for (found, after) in [("as found", false), ("as left", true)] {
+            if joined.contains(found) {
+                self.stage = Some(Stage { after, event: None });
+                words.retain(|word| !matches!(word.to_lowercase().as_str(), "as" | "found" | "left"));
+                return;
+            }
+        }
+        let Some(at) = words.iter().position(|word| {
+            let word = word.to_lowercase();
+            BEFORE.contains(&word.as_str()) || AFTER.contains(&word.as_str())
+        }) else {
+            return;
+        };
+        let event = words[at + 1..].iter().find_map(|word| {
+            let word = word.to_lowercase();
+            WORK.iter().find(|(name, _)| *name == word).map(|(_, event)| *event)
+        });
+        // `after 1 min` is a time.
+        if words.get(at + 1).is_some_and(|next| next.starts_with(|c: char| c.is_ascii_digit())) {
+            return;
+        }
+        self.stage = Some(Stage { after: AFTER.contains(&words[at].to_lowercase().as_str()), event });
+        let is_work = |word: &String| WORK.iter().any(|(name, _)| *name == word.to_lowercase());
+        let mut place = 0;
+        words.retain(|word| {
+            place += 1;
+            place - 1 < at || (place - 1 != at && !is_work(word))
+        });
+    }
+
+    fn take_date(&mut self, words: &mut Vec<String>) {
+        for length in (1..=3).rev() {
+            for start in 0..(words.len() + 1).saturating_sub(length) {
+                let phrase = words[start..start + length].join(" ");
+                if phrase.contains(|c: char| c.is_ascii_digit()) && is_date(&phrase) {
+                    self.date = Some(phrase);
+                    words.drain(start..start + length);
+                    return;
+                }
+            }
+        }
+    }
+
+    fn take_connection(&mut self, words: &mut Vec<String>) {
+        if let Some(at) = words.iter().position(|word| is_connection(word)) {
+            self.connection = Some(words.remove(at));
+        } else if let Some(at) = words.windows(3).position(|three| {
+            let joins = matches!(three[1].to_lowercase().as_str(), "to" | "-" | "–" | "/" | "gegen" | "vs");
+            joins && is_connection(&format!("{}-{}", three[0], three[2]))
+        }) {
+            self.connection = Some(format!("{}-{}", words[at], words[at + 2]));
+            words.drain(at..at + 3);
+        }
+        let is_earth = |word: &str| matches!(word, "earth" | "ground" | "frame" | "gnd" | "erde" | "masse" | "terre");
+        if self.connection.is_none()
+            && let Some(at) = words.windows(2).position(|two| {
+                matches!(two[0].to_lowercase().as_str(), "to" | "gegen" | "against") && is_earth(&two[1].to_lowercase())
+            })
+        {
+            words.drain(at..at + 2);
+        }
+        if self.connection.is_some() {
+            words.retain(|word| !matches!(word.to_lowercase().as_str(), "phase" | "ph"));
+        }
+    }
+
+    /// This label with what another, above or below it, says.
+    #[must_use]
+    pub fn with(&self, below: &Self) -> Self {
+        let column = |label: &Self| match label.field {
+            Some(Field::Column(column)) => Some(column),
+            _ => None,
+        };
+        let field = match (column(self), column(below)) {
+            // A resistance and a time: the reading at that time.
+            (Some(Column::Resistance(_)), Some(Column::Reading(..))) => below.field,
+            (Some(Column::Reading(..)), Some(Column::Resistance(_))) => self.field,
+            // A temperature and its scale.
+            (Some(Column::AirTemp(_)), Some(Column::WindingTemp(scale))) => Some(Field::Column(Column::AirTemp(scale))),
+            (Some(Column::WindingTemp(_)), Some(Column::WindingTemp(scale))) => {
+                Some(Field::Column(Column::WindingTemp(scale)))
+            }
+            _ => below.field.or(self.field),
+        };
+        let part = below.part.clone().or_else(|| self.part.clone());
+        let date = below.date.clone().or_else(|| self.date.clone());
+        let (date, part) = match (date, part) {
+            (Some(year), Some(part)) if year.len() == 4 => (Some(format!("{part} {year}")), None),
+            other => other,
+        };
+        Self {
+            field,
+            ohms: below.ohms.or(self.ohms),
+            scale: below.scale.or(self.scale),
+            date,
+            part,
+            connection: below.connection.clone().or_else(|| self.connection.clone()),
+            stage: below.stage.or(self.stage),
+            phase: below.phase.clone().or_else(|| self.phase.clone()),
+            unknown: self.unknown && below.unknown,
+        }
+    }
+
+    /// The column that its cells belong to, in the unit that it names.
+    #[must_use]
+    pub fn column(&self) -> Option<Column> {
+        if self.unknown {
+            return None;
+        }
+        match (self.field, self.ohms) {
+            (Some(Field::Column(Column::Reading(at, own))), unit) => Some(Column::Reading(at, unit.unwrap_or(own))),
+            (Some(Field::Column(Column::Resistance(own))), unit) => Some(Column::Resistance(unit.unwrap_or(own))),
+            (Some(Field::Column(column)), _) => Some(column),
+            (None, Some(unit)) => Some(Column::Resistance(unit)),
+            (None, None)
+                if self.part.is_some() || self.date.is_some() || self.connection.is_some() || self.stage.is_some() =>
+            {
+                Some(Column::Resistance(ResistanceUnit::Megohm))
+            }
+            _ => None,
+        }
+    }
+
+    /// Whether it says anything that is understood.
+    #[must_use]
+    pub const fn is_known(&self) -> bool {
+        self.field.is_some()
+            || self.ohms.is_some()
+            || self.is_dated()
+            || self.connection.is_some()
+            || self.stage.is_some()
+            || self.phase.is_some()
+    }
+
+    /// Whether it names a day or a span of time.
+    #[must_use]
+    pub const fn is_dated(&self) -> bool {
+        self.date.is_some() || self.part.is_some()
+    }
+
+    /// Whether it names what tells tests apart.
+    #[must_use]
+    pub const fn is_key(&self) -> bool {
+        matches!(
+            self.field,
+            Some(
+                Field::Column(Column::Winding | Column::TestedOn)
+                    | Field::Year
+                    | Field::Quarter
+                    | Field::Month
+                    | Field::Point
+            )
+        )
+    }
+}
+
+/// The words of a label; hyphens and slashes stay inside them.
+fn words_of(text: &str) -> Vec<String> {
+    let gaps = |c: char| c.is_whitespace() || matches!(c, '_' | ',' | ';' | ':' | '(' | ')' | '[' | ']' | '|' | '@');
+    text.split(gaps).filter(|word| !word.is_empty()).map(str::to_owned).collect()
+}
+
+/// Whether a word is the letter of a phase.
+#[must_use]
+pub fn is_phase(word: &str) -> bool {
+    matches!(
+        word.to_lowercase().as_str(),
+        "u" | "v"
+            | "w"
+            | "r"
+            | "s"
+            | "t"
+            | "y"
+            | "a"
+            | "b"
+            | "c"
+            | "l1"
+            | "l2"
+            | "l3"
+            | "t1"
+            | "t2"
+            | "t3"
+            | "u1"
+            | "v1"
+            | "w1"
+    )
+}
+
+/// Whether a word is two conductors, such as `R-E`, `L1-PE`, `U/V`, `A-G`, `RS`.
+fn is_connection(word: &str) -> bool {
+    let lower = word.to_lowercase();
+    let is_earth = |part: &str| {
+        matches!(part, "e" | "g" | "pe" | "earth" | "ground" | "gnd" | "frame" | "erde" | "masse" | "terre" | "n")
+    };
+    let is_all = |part: &str| matches!(part, "all" | "uvw" | "rst" | "abc" | "3ph" | "l1l2l3");
+    if let Some((one, other)) = lower.split_once(['-', '/', '–', '>', '+']) {
+        let end = |part: &str| is_phase(part) || is_earth(part) || matches!(part, "1" | "2" | "3");
+        return (end(one) && end(other) && one != other && !(is_earth(one) && is_earth(other)))
+            || (is_all(one) && is_earth(other))
+            || (is_earth(one) && is_all(other));
+    }
+    matches!(
+        lower.as_str(),
+        "rs" | "st" | "tr" | "uv" | "vw" | "wu" | "ry" | "yb" | "br" | "re" | "se" | "te" | "ue" | "ve" | "we"
+    ) && word.chars().all(char::is_uppercase)
+}
+
+/// A connection by the letters U, V and W. `yellow` says that the sheet's phases are red, yellow and blue.
+#[must_use]
+pub fn connection(text: &str, yellow: bool) -> String {
+    let mut text = text.replace(['–', '>', '+'], "-");
+    if text.chars().count() == 2 && !text.contains(['-', '/']) {
+        text = text.chars().map(String::from).collect::<Vec<_>>().join("-");
+    }
+    if yellow {
+        let lower = text.to_lowercase();
+        let parts = lower.split(['-', '/']).map(|part| match part {
+            "r" => "U",
+            "y" => "V",
+            "b" => "W",
+            other => other,
+        });
+        text = parts.collect::<Vec<_>>().join("-");
+    }
+    let text = if is_phase(&text) { format!("{}-earth", text.trim_end_matches('1')) } else { text };
+    let text = if matches!(text.as_str(), "L-earth" | "T-earth") { format!("{}1-earth", &text[..1]) } else { text };
+    match Connection::read(&text) {
+        Connection::Other(text) => text,
+        known => known.to_string(),
+    }
+}

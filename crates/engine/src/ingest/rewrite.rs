@@ -1,0 +1,320 @@
+//! Rows that break the plain rules read once more as people write them: units in a column, texts beside readings, dates in
+//! other forms, unknown words. Whatever was read so is counted and said.
+
+use super::columns::Columns;
+use super::free_form::{self, Meant};
+use super::piece::PieceRules;
+use super::rows::Cells;
+use crate::error::shown;
+use groundwall::record::columns::Column;
+use groundwall::record::validate::{Fault, TestRules};
+use groundwall::record::{Draft, Event, Origin, TestRecord};
+use groundwall::resistance::{CellFault, CellRules};
+use std::collections::BTreeMap;
+
+/// Something read that the plain rules do not allow.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Liberty {
+    /// The text beside a reading became a note.
+    TextBesideReading,
+    /// Of two readings in a cell the lower was taken.
+    LowerOfTwo,
+    /// A word for the end of the scale that is no usual one.
+    OverRange,
+    /// A word for no resistance at all.
+    NoResistance,
+    /// A date that names no day.
+    Period,
+    /// A word in the column of events that is none of ours.
+    UnknownEvent,
+    /// A word in the column of lead checks that is none of ours.
+    UnknownLeadCheck,
+}
+
+/// How often liberties were taken, and the first place and text of each.
+pub type Liberties = BTreeMap<Liberty, (u64, Origin, String, String)>;
+
+/// What became of a row.
+pub enum Outcome<'d> {
+    /// A test.
+    Test(&'d TestRecord),
+    /// The test was not done, as the row says.
+    NotDone,
+    /// Everything that is wrong with it.
+    Faulty(Vec<Fault>),
+}
+
+/// Takes over liberties that another part of an input took.
+pub fn join(all: &mut Liberties, others: Liberties) {
+    for (liberty, (count, place, column, text)) in others {
+        all.entry(liberty).or_insert((0, place, column, text)).0 += count;
+    }
+}
+
+/// Reads a row with these cells once more. `plain` is what is wrong with it by the plain rules.
+pub fn read<'d>(
+    rules: &PieceRules<'_>,
+    cells: Cells<'_>,
+    origin: Origin,
+    draft: &'d mut Draft,
+    plain: Vec<Fault>,
+    liberties: &mut Liberties,
+) -> Outcome<'d> {
+    let mut row = Rewritten { rules, cells: Vec::new(), notes: Vec::new(), faults: Vec::new(), taken: Vec::new() };
+    let texts: Vec<&str> = (0..cells.len()).map(|place| cells.text(place).unwrap_or_default().trim()).collect();
+    let (mut not_done, mut readings) = (false, false);
+    for (place, column) in &rules.columns.known {
+        let text = texts.get(*place).copied().unwrap_or_default();
+        if text.is_empty() {
+            continue;
+        }
+        match column {
+            Column::Reading(..) | Column::Resistance(_) => match row.resistance(*place, *column, text, &texts) {
+                Some(true) => readings = true,
+                Some(false) => not_done = true,
+                None => {}
+            },
+            _ => row.other(*place, *column, text, &texts),
+        }
+    }
+    let has_event = row.cells.iter().any(|(column, _)| *column == Column::Event);
+    if not_done && !readings && !has_event && row.faults.is_empty() {
+        return Outcome::NotDone;
+    }
+    row.add_notes();
+    let Rewritten { cells, faults, taken, .. } = row;
+    let tests = TestRules { date_format: None, ..rules.tests.clone() };
+    match tests.read(cells.iter().map(|(column, text)| (column, text.as_str())), origin, draft) {
+        Ok(test) if faults.is_empty() => {
+            for (liberty, column, text) in taken {
+                liberties.entry(liberty).or_insert((0, origin, column, text)).0 += 1;
+            }
+            Outcome::Test(test)
+        }
+        Ok(_) => Outcome::Faulty(faults),
+        Err(others) => {
+            // A fault of the plain rules says what the file's own form of dates is.
+            let others = others.iter().map(|fault| {
+                plain
+                    .iter()
+                    .find(|earlier| earlier.column == fault.column && earlier.value == fault.value)
+                    .unwrap_or(fault)
+            });
+            let is_reading = |fault: &Fault| fault.column.starts_with("r_") || fault.column.starts_with("resistance");
+            let lost_reading = faults.iter().any(|fault| is_reading(fault) || rules.columns.is_unit(&fault.column));
+            let others = others.filter(|fault| !(fault.value.is_empty() && lost_reading && is_reading(fault))).cloned();
+            Outcome::Faulty(faults.iter().cloned().chain(others).collect())
+        }
+    }
+}
+
+/// A row being rewritten.
+struct Rewritten<'a> {
+    rules: &'a PieceRules<'a>,
+    cells: Vec<(Column, String)>,
+    notes: Vec<String>,
+    faults: Vec<Fault>,
+    taken: Vec<(Liberty, String, String)>,
+}
+
+impl Rewritten<'_> {
+    /// A cell of a resistance: true for a reading, false for a test that was not done, nothing where it cannot be told.
+    fn resistance(&mut self, place: usize, column: Column, text: &str, texts: &[&str]) -> Option<bool> {
+        let column = self.in_its_unit(place, column, texts)?;
+        let (Column::Reading(_, unit) | Column::Resistance(unit)) = column else { return None };
+        let tests = &self.rules.tests;
+        let cell_rules =
+            CellRules { unit, decimal_comma: tests.decimal_comma, zero_means_below: tests.zero_means_below };
+        let fault = match cell_rules.read(text) {
+            Ok(Some(_)) => {
+                self.cells.push((column, text.to_owned()));
+                return Some(true);
+            }
+            Ok(None) => return Some(false),
+            Err(fault) => fault,
+        };
+        match free_form::read(text, &cell_rules) {
+            Ok(Meant::NotDone) => Some(false),
+            Ok(Meant::Reading(cell)) => {
+                self.cells.push((column, cell));
+                Some(true)
+            }
+            Ok(Meant::Noted(cell, note)) => {
+                let liberty = match cell.as_str() {
+                    "OL" => Liberty::OverRange,
+                    "0" => Liberty::NoResistance,
+                    _ => Liberty::TextBesideReading,
+                };
+                self.noted(liberty, column, cell, note, text)
+            }
+            Ok(Meant::Lower(cell, note)) => self.noted(Liberty::LowerOfTwo, column, cell, note, text),
+            Err(unclear) => {
+                let own = match fault {
+                    CellFault::NotANumber => unclear != free_form::NO_NUMBER && unclear != free_form::UNKNOWN_TEXT,
+                    fault => fault == CellFault::UnknownUnit,
+                };
+                let (rule, hint) = if own { (unclear.rule, unclear.hint) } else { (fault.rule(), fault.hint()) };
+                self.faults.push(Fault {
+                    column: column.to_string(),
+                    value: text.to_owned(),
+                    rule: rule.to_owned(),
+                    hint: hint.to_owned(),
+                });
+                None
+            }
+        }
+    }
+
+    fn noted(&mut self, liberty: Liberty, column: Column, cell: String, note: String, text: &str) -> Option<bool> {
+        self.taken.push((liberty, column.to_string(), text.to_owned()));
+        self.notes.push(note);
+        self.cells.push((column, cell));
+        Some(true)
+    }
+
+    /// The column in the unit that stands beside its cell; nothing, and a fault, where that cannot be.
+    fn in_its_unit(&mut self, place: usize, column: Column, texts: &[&str]) -> Option<Column> {
+        let columns = self.rules.columns;
+        let mut column = column;
+        for unit in columns.units.iter().filter(|unit| unit.belongs_to.contains(&place)) {
+            let text = texts.get(unit.place).copied().unwrap_or_default();
+            if text.is_empty() {
+                continue;
+            }
+            if unit.measures_something_else(text, &columns.known) {
+                self.fault_once(Fault {
+                    column: unit.header.clone(),
+                    value: text.to_owned(),
+                    rule: "a row of this unit measures something else than a resistance".to_owned(),
+                    hint: "leave the row out, or write it with the test that it belongs to".to_owned(),
+                });
+                return None;
+            }
+            match unit.apply(text, column, &columns.header[place]) {
+                Ok(changed) => column = changed,
+                Err(fault) => {
+                    self.fault_once(fault);
+                    return None;
+                }
+            }
+        }
+        Some(column)
+    }
+
+    fn fault_once(&mut self, fault: Fault) {
+        if !self.faults.contains(&fault) {
+            self.faults.push(fault);
+        }
+    }
+
+    fn other(&mut self, place: usize, column: Column, text: &str, texts: &[&str]) {
+        match column {
+            Column::TestedOn => {
+                let dated = self.rules.dates.read(text);
+                if dated.as_ref().is_some_and(|dated| dated.period.is_some()) {
+                    self.taken.push((Liberty::Period, column.to_string(), text.to_owned()));
+                }
+                self.cells.push((column, dated.map_or_else(|| text.to_owned(), |dated| dated.iso)));
+            }
+            Column::Event if unknown_event(text) => {
+                self.taken.push((Liberty::UnknownEvent, column.to_string(), text.to_owned()));
+                self.notes.push(text.to_owned());
+            }
+            Column::LeadCheck => match lead_check(text) {
+                Some(word) => self.cells.push((column, word.to_owned())),
+                None => {
+                    self.taken.push((Liberty::UnknownLeadCheck, column.to_string(), text.to_owned()));
+                    self.notes.push(format!("lead check: {text}"));
+                }
+            },
+            _ => {
+                if let Some(column) = self.in_its_unit(place, column, texts) {
+                    self.cells.push((column, text.to_owned()));
+                }
+            }
+        }
+    }
+
+    fn add_notes(&mut self) {
+        if self.notes.is_empty() {
+            return;
+        }
+        let more = std::mem::take(&mut self.notes).join("; ");
+        match self.cells.iter_mut().find(|(column, _)| *column == Column::Note) {
+            Some((_, note)) => *note = format!("{note}; {more}"),
+            None => self.cells.push((Column::Note, more)),
+        }
+    }
+}
+
+fn unknown_event(text: &str) -> bool {
+    let is_blank =
+        matches!(text, "-" | "–" | "—") || text.eq_ignore_ascii_case("n/a") || text.eq_ignore_ascii_case("none");
+    !is_blank && Event::read(text).is_none()
+}
+
+/// The word of ours for what a site writes about its leads; `None` where it cannot be told.
+fn lead_check(text: &str) -> Option<&'static str> {
+    match text.to_lowercase().as_str() {
+        "ok" | "okay" | "pass" | "passed" => Some("ok"),
+        "failed" | "fail" | "nok" | "not ok" | "no" | "bad" | "x" | "open" | "defective" => Some("failed"),
+        "-" | "–" | "—" | "n/a" => Some("n/a"),
+        _ => None,
+    }
+}
+
+/// Words of free text that name work, and the event that it may be.
+const WORK: [(&str, Event); 14] = [
+    ("rewound", Event::Rewound),
+    ("rewind", Event::Rewound),
+    ("rewinding", Event::Rewound),
+    ("dried", Event::Dried),
+    ("drying", Event::Dried),
+    ("dry-out", Event::Dried),
+    ("baked", Event::Dried),
+    ("cleaned", Event::Cleaned),
+    ("cleaning", Event::Cleaned),
+    ("washed", Event::Cleaned),
+    ("replaced", Event::Replaced),
+    ("new motor", Event::Replaced),
+    ("repaired", Event::Repaired),
+    ("overhauled", Event::Repaired),
+];
+
+/// The event that a free text seems to name.
+#[must_use]
+pub fn event_in(text: &str) -> Option<Event> {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !(c.is_alphanumeric() || c == '-')).collect();
+    WORK.iter()
+        .find(|(word, _)| words.contains(word) || (word.contains(' ') && lower.contains(word)))
+        .map(|(_, event)| *event)
+}
+
+/// A sentence for each liberty that was taken, with the first place of it.
+#[must_use]
+pub fn sentences(liberties: &Liberties, columns: &Columns, place: impl Fn(Origin) -> String) -> Vec<String> {
+    let sentence = |(liberty, (count, origin, column, text)): (&Liberty, &(u64, Origin, String, String))| {
+        let what = match liberty {
+            Liberty::TextBesideReading => "the number is read, and the text is kept as a note".to_owned(),
+            Liberty::LowerOfTwo => "of two readings the lower counts; both are kept as a note".to_owned(),
+            Liberty::OverRange => "it is read as over range".to_owned(),
+            Liberty::NoResistance => "it is read as 0".to_owned(),
+            Liberty::Period => "it names no day, so the middle of it is taken".to_owned(),
+            Liberty::UnknownEvent => match event_in(text) {
+                Some(event) => format!(
+                    "it is no event that is understood and is kept as a note\n\
+                     hint: write {} if that was done; the trend then starts afresh",
+                    event.word()
+                ),
+                None => "it is no event that is understood and is kept as a note".to_owned(),
+            },
+            Liberty::UnknownLeadCheck => "a lead check is ok or failed; it is kept as a note".to_owned(),
+        };
+        let what = what.split_once('\n').map_or((what.as_str(), None), |(what, hint)| (what, Some(hint)));
+        let more = if *count == 1 { String::new() } else { format!(" ({count} cells like this)") };
+        let hint = what.1.map_or_else(String::new, |hint| format!("\n{hint}"));
+        format!("{}: {} is {}; {}{more}{hint}", place(*origin), columns.as_written(column), shown(text), what.0)
+    };
+    liberties.iter().map(sentence).collect()
+}

@@ -1,0 +1,197 @@
+//! Units in a column of their own: `840` beside `kOhm`.
+//!
+//! A unit belongs to the columns of its kind. Where a header has several columns of units, each belongs to the columns on its
+//! left, back to the one before. A unit that is not understood, or that measures something else, costs the row: a number is
+//! never read in another unit than the one that stands beside it.
+
+use super::aliases;
+use groundwall::record::columns::{Column, TemperatureScale};
+use groundwall::record::validate::Fault;
+use groundwall::resistance::ResistanceUnit;
+
+/// A unit of measure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// Of a resistance.
+    Ohms(ResistanceUnit),
+    /// Of a temperature.
+    Degrees(TemperatureScale),
+    /// Of a voltage.
+    Volts,
+    /// Of relative humidity.
+    Percent,
+    /// Of something that is no part of a test.
+    Other,
+}
+
+/// Units of quantities that are no part of a test.
+const OTHERS: [&str; 32] = [
+    "a", "amp", "amps", "ma", "hz", "rpm", "mm/s", "in/s", "ips", "um", "µm", "mil", "mils", "bar", "psi", "kpa", "kw",
+    "kwh", "kva", "h", "hr", "hrs", "hours", "nf", "uf", "µf", "pf", "db", "l/min", "m3/h", "pc", "ppm",
+];
+const HEADERS: [&str; 18] = [
+    "unit",
+    "units",
+    "uom",
+    "u/m",
+    "unit of measure",
+    "units of measure",
+    "unit of measurement",
+    "eng unit",
+    "eng units",
+    "einheit",
+    "maßeinheit",
+    "unité",
+    "unite",
+    "unidad",
+    "unità",
+    "unita",
+    "unidade",
+    "eenheid",
+];
+/// Words for what a unit belongs to, before `unit` in a header.
+const BELONGS_TO: [&str; 6] = ["resistance", "ir", "reading", "value", "meas", "measurement"];
+
+impl Unit {
+    /// Reads a unit; `None` where it is not understood. A small `m` before ohm could be milli or mega and is not.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        let text = text.trim().trim_matches(['(', ')', '[', ']']).trim_end_matches('.');
+        let lower = text.to_lowercase().replace(['°', 'º'], "deg").replace([' ', '.', '-'], "");
+        if let Some(unit) = ResistanceUnit::read(&text.replace(['-', '.'], "")) {
+            return Some(Self::Ohms(unit));
+        }
+        Some(match lower.as_str() {
+            "degc" | "c" | "celsius" | "degcelsius" | "gradc" => Self::Degrees(TemperatureScale::Celsius),
+            "degf" | "f" | "fahrenheit" | "degfahrenheit" => Self::Degrees(TemperatureScale::Fahrenheit),
+            "v" | "vdc" | "volt" | "volts" => Self::Volts,
+            "%" | "%rh" | "rh" | "percent" | "pct" => Self::Percent,
+            other if OTHERS.contains(&other) => Self::Other,
+            _ => return None,
+        })
+    }
+}
+
+/// Whether a header names a column of units.
+#[must_use]
+pub fn is_header(name: &str) -> bool {
+    let name = name.trim().trim_end_matches('.').to_lowercase().replace('_', " ");
+    let first = |name: &str| name.split_once(' ').map(|(first, rest)| (first.to_owned(), rest.to_owned()));
+    HEADERS.contains(&name.as_str())
+        || first(&name)
+            .is_some_and(|(first, rest)| BELONGS_TO.contains(&first.as_str()) && matches!(&*rest, "unit" | "units"))
+}
+
+/// A column of units and the columns that it belongs to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct UnitColumn {
+    /// Its place in the row.
+    pub place: usize,
+    /// Its header.
+    pub header: String,
+    /// Places of the columns that its units belong to.
+    pub belongs_to: Vec<usize>,
+}
+
+/// The columns of units among those at `places`.
+#[must_use]
+pub fn find(places: &[usize], header: &[String], known: &[(usize, Column)]) -> Vec<UnitColumn> {
+    let mut from = 0;
+    places
+        .iter()
+        .map(|place| {
+            let measured = known.iter().filter(|(_, column)| is_measured(column)).map(|(at, _)| *at);
+            let left: Vec<usize> = measured.clone().filter(|at| (from..*place).contains(at)).collect();
+            from = place + 1;
+            let belongs_to = if left.is_empty() || places.len() == 1 { measured.collect() } else { left };
+            UnitColumn { place: *place, header: header[*place].trim().to_owned(), belongs_to }
+        })
+        .collect()
+}
+
+fn is_measured(column: &Column) -> bool {
+    match column {
+        Column::Reading(..) | Column::Resistance(_) | Column::WindingTemp(_) | Column::AirTemp(_) => true,
+        Column::TestVolts | Column::OutputVolts | Column::Humidity => true,
+        _ => false,
+    }
+}
+
+impl UnitColumn {
+    /// A column in the unit of a cell beside it.
+    ///
+    /// # Errors
+    ///
+    /// The fault of a unit that contradicts the header, or that the column cannot have.
+    pub fn apply(&self, text: &str, column: Column, header: &str) -> Result<Column, Fault> {
+        let fault = |rule: String, hint: &str| Fault {
+            column: self.header.clone(),
+            value: text.to_owned(),
+            rule,
+            hint: hint.to_owned(),
+        };
+        let Some(unit) = Unit::read(text) else {
+            let rule = "this column holds units, and the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ".to_owned();
+            return Err(fault(rule, "write the unit out; a small m before ohm could mean milli or mega"));
+        };
+        let named = aliases::units(header).unwrap_or_default();
+        let is_named = |suffix: &str| header.trim().to_lowercase().ends_with(suffix);
+        Ok(match (column, unit) {
+            (Column::Reading(_, own) | Column::Resistance(own), Unit::Ohms(unit))
+                if own != unit && (named.ohms.is_some() || is_named("ohm")) =>
+            {
+                let rule = format!("the header {} names another unit", header.trim());
+                return Err(fault(
+                    rule,
+                    "leave the unit out of the header, or write the cell in the unit of the header",
+                ));
+            }
+            (Column::Reading(at, _), Unit::Ohms(unit)) => Column::Reading(at, unit),
+            (Column::Resistance(_), Unit::Ohms(unit)) => Column::Resistance(unit),
+            (Column::WindingTemp(_), Unit::Degrees(scale)) => Column::WindingTemp(scale),
+            (Column::AirTemp(_), Unit::Degrees(scale)) => Column::AirTemp(scale),
+            (other, _) => other,
+        })
+    }
+
+    /// Whether a unit is of a kind that none of its columns has: then the row measures something else.
+    #[must_use]
+    pub fn measures_something_else(&self, text: &str, known: &[(usize, Column)]) -> bool {
+        let Some(unit) = Unit::read(text) else { return false };
+        let fits = |column: &Column| match unit {
+            Unit::Ohms(_) => matches!(column, Column::Reading(..) | Column::Resistance(_)),
+            Unit::Degrees(_) => matches!(column, Column::WindingTemp(_) | Column::AirTemp(_)),
+            Unit::Volts => matches!(column, Column::TestVolts | Column::OutputVolts),
+            Unit::Percent => matches!(column, Column::Humidity),
+            Unit::Other => false,
+        };
+        !known.iter().any(|(place, column)| self.belongs_to.contains(place) && fits(column))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_are_read_as_sheets_write_them() {
+        for (text, unit) in [
+            ("kOhm", Some(Unit::Ohms(ResistanceUnit::Kilohm))),
+            ("GOHM", Some(Unit::Ohms(ResistanceUnit::Gigohm))),
+            ("MEGOHMS", Some(Unit::Ohms(ResistanceUnit::Megohm))),
+            ("M-Ohm", Some(Unit::Ohms(ResistanceUnit::Megohm))),
+            ("(MΩ)", Some(Unit::Ohms(ResistanceUnit::Megohm))),
+            ("DEGC", Some(Unit::Degrees(TemperatureScale::Celsius))),
+            ("° F", Some(Unit::Degrees(TemperatureScale::Fahrenheit))),
+            ("mm/s", Some(Unit::Other)),
+            ("mohm", None),
+            ("furlong", None),
+        ] {
+            assert_eq!(Unit::read(text), unit, "{text}");
+        }
+        for name in ["Unit", "UOM", "U/M", "Units", "Einheit", "IR unit", "Reading_Units"] {
+            assert!(is_header(name), "{name}");
+        }
+        assert!(!is_header("Unit no"));
+    }
+}

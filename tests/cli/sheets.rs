@@ -1,0 +1,135 @@
+//! The same tests in every layout that planners keep give the same list, number for number; data/sheets/make.py wrote them.
+
+use crate::files::path;
+use std::process::Command;
+
+/// Each sheet, and the plain table that holds the same tests.
+const SHEETS: [(&str, &str); 44] = [
+    ("dates-across.csv", "plain"),
+    ("dates-across-day-first.csv", "plain"),
+    ("quarters-across.csv", "plain"),
+    ("quarters-across-titled.csv", "plain"),
+    ("months-across.csv", "plain"),
+    ("months-across-year-sheet.xlsx", "plain"),
+    ("dates-across-areas.csv", "plain"),
+    ("dates-across-two-years.xlsx", "plain"),
+    ("dates-across-quantities.csv", "plain-temp"),
+    ("dates-across-merged.xlsx", "plain-temp"),
+    ("dates-across-two-rows.csv", "plain-temp"),
+    ("blocks-by-half.csv", "plain"),
+    ("sheet-per-motor.xlsx", "plain-temp"),
+    ("sheet-per-motor-titled.xlsx", "plain-temp"),
+    ("sheet-per-motor-across.xlsx", "plain-temp"),
+    ("sheet-per-quarter.xlsx", "plain-temp"),
+    ("sheet-per-area.xlsx", "plain"),
+    ("phases.csv", "plain-phases"),
+    ("phases-and-pairs.csv", "plain-pairs"),
+    ("phases-two-times.csv", "plain-two-times"),
+    ("phases-ground.csv", "plain-phases"),
+    ("phases-letters.csv", "plain-phases"),
+    ("phases-colours.csv", "plain-phases"),
+    ("phases-lines.csv", "plain-phases"),
+    ("phases-two-rows.xlsx", "plain-phases-temp"),
+    ("before-after.csv", "plain-dried"),
+    ("before-after-two-rows.csv", "plain-cleaned"),
+    ("points.csv", "plain-temp"),
+    ("points-named.csv", "plain-temp"),
+    ("units.csv", "plain"),
+    ("units-mixed.csv", "plain-temp"),
+    ("unit-in-title.csv", "plain"),
+    ("year-quarter.csv", "plain"),
+    ("year-quarter-once.csv", "plain"),
+    ("export.csv", "plain-fahrenheit"),
+    ("month-in-letters.csv", "plain"),
+    ("blocks.csv", "plain-temp"),
+    ("blocks-side-by-side.csv", "plain-temp"),
+    ("motors-across.csv", "plain"),
+    ("german.csv", "plain-temp"),
+    ("french.csv", "plain-temp"),
+    ("spanish.csv", "plain-temp"),
+    ("italian.csv", "plain-temp"),
+    ("portuguese.csv", "plain-temp"),
+];
+
+fn groundwall(args: &[&str]) -> (String, String) {
+    match Command::new(env!("CARGO_BIN_EXE_groundwall")).args(args).output() {
+        Ok(done) => {
+            (String::from_utf8_lossy(&done.stdout).into_owned(), String::from_utf8_lossy(&done.stderr).into_owned())
+        }
+        Err(error) => (String::new(), error.to_string()),
+    }
+}
+
+fn list(name: &str) -> (String, String) {
+    groundwall(&["assess", &path(&format!("sheets/{name}")), "--as-of", "2025-01-10", "--format", "csv"])
+}
+
+#[test]
+fn every_layout_gives_the_list_of_the_plain_table() {
+    for (sheet, plain) in SHEETS.iter().chain(&[("dutch.csv", "plain-temp")]) {
+        let (expected, _) = list(&format!("{plain}.csv"));
+        assert!(expected.lines().count() > 4, "{plain}: {expected}");
+        let (found, words) = list(sheet);
+        assert_eq!(found, expected, "{sheet}: {words}");
+    }
+}
+
+#[test]
+fn how_a_sheet_was_read_is_said() {
+    for (sheet, sentence) in [
+        ("dates-across.csv", "read as: one row per motor, one column per date"),
+        ("phases.csv", "read as: one row per test, one column per connection"),
+        ("points.csv", "read as: one row per measuring point, units in a column"),
+        ("points.csv", "16 rows measure something else and no resistance: VIB DE"),
+        ("before-after.csv", "read as: one row per test, columns before and after work"),
+        ("sheet-per-area.xlsx", "sheet-per-area.xlsx:Notes: this sheet holds no tests and is passed over"),
+        ("dates-across-areas.csv", "1 row that sums up others is not read"),
+        (
+            "quarters-across.csv",
+            "16 tests are dated by a period, such as Q1 2024 at B2, and no day; the middle of it is taken",
+        ),
+        (
+            "export.csv",
+            "Completed Date is 02/15/2024, so the dates of this column are read month before day; --date-format says otherwise",
+        ),
+    ] {
+        let (_, words) = list(sheet);
+        assert!(words.contains(sentence), "{sheet}: {words}");
+    }
+}
+
+#[test]
+fn sheets_are_chosen_and_left_out_by_name_or_pattern() {
+    let book = path("sheets/sheet-per-area.xlsx");
+    let count = |args: &[&str]| {
+        let (out, words) = groundwall(&[&["assess", &book, "--as-of", "2025-01-10", "--format", "csv"], args].concat());
+        (out.lines().count().saturating_sub(1), words)
+    };
+    assert_eq!(count(&[]).0, 4);
+    assert_eq!(count(&["--sheet", "*house"]).0, 3);
+    assert_eq!(count(&["--sheet", "Fan house", "--sheet", "compressors"]).0, 2);
+    let (series, words) = count(&["--skip-sheet", "Fan*"]);
+    assert_eq!(series, 3);
+    assert!(words.contains("sheet Fan house is left out as asked"), "{words}");
+    let (_, words) = count(&["--sheet", "Boilers"]);
+    assert!(
+        words.contains("there is no sheet Boilers\nhint: the sheets are Pump house, Fan house, Compressors, Notes"),
+        "{words}"
+    );
+}
+
+#[test]
+fn a_rejected_test_of_another_layout_is_told_by_its_cell() {
+    let sheet = "Motor,2024-02-15,2024-05-16\nP-101,420,ok\n";
+    let file = tempfile::Builder::new().suffix(".csv").tempfile();
+    let written = file.and_then(|file| std::fs::write(file.path(), sheet).map(|()| file));
+    assert!(written.is_ok());
+    let Ok(file) = written else { return };
+    let name = file.path().display().to_string();
+    let (out, _) = groundwall(&["check", &name, "--as-of", "2025-01-10"]);
+    assert!(out.contains(": 2 rows: 1 accepted, 0 repeated, 1 rejected"), "{out}");
+    assert!(
+        out.contains(&format!("{name}:C2: resistance r_60s is ok; the cell holds a verdict and no reading")),
+        "{out}"
+    );
+}
