@@ -42,8 +42,44 @@ fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
     }
 }
 
+/// Readings before an agreed fall that it is held against: at least so many, and no more than that.
+const BEFORE_FALL: std::ops::RangeInclusive<usize> = 3..=4;
+
+/// The latest two to four readings, all at most a third of the lowest of those before them. The trend may take such a fall for a
+/// decline that speeds up; the winding has fallen all the same. Common practice.
+fn agreed_fall(view: &View<'_>) -> Option<Finding> {
+    let counted: Vec<Measured> = view.case.counted().filter_map(|at| view.case.tests[at].corrected).collect();
+    let log10 = |value: &Measured| value.resistance().map(|resistance| resistance.log10_megohms());
+    let lowest = |values: &[Measured]| values.iter().filter_map(log10).min_by(f64::total_cmp);
+    let highest = |values: &[Measured]| values.iter().filter_map(log10).max_by(f64::total_cmp);
+    let (fallen, drop) = (2..=4).find_map(|fallen| {
+        let (before, latest) = counted.split_at(counted.len().checked_sub(fallen)?);
+        let before = &before[before.len().saturating_sub(*BEFORE_FALL.end())..];
+        // Beyond the scale a reading is at least what the scale shows, below it at most.
+        let is_known = before.len() >= *BEFORE_FALL.start()
+            && !before.iter().any(|value| matches!(value, Measured::Below(_)))
+            && !latest.iter().any(|value| matches!(value, Measured::Above(_)));
+        let drop = lowest(before)? - highest(latest)?;
+        (is_known && drop >= SUDDEN_FACTOR.log10()).then_some((fallen, drop))
+    })?;
+    let factor = 10f64.powf(drop);
+    let (asks, so) = after_agreed_fall(view, factor);
+    let message = format!(
+        "The latest {fallen} readings are lower by a factor of {} or more than any of the readings before them; as they agree, the fall is real{so}.",
+        three_digits(factor)
+    );
+    let finding = Finding::new(Code::FallSinceLast, message, "common practice").with("readings", fallen as f64);
+    Some(finding.with("drop_log10", drop).asking_before_use(asks))
+}
+
 pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
-    let fall = view.outlook?.fall?;
+    let by_trend = view.outlook.and_then(|outlook| outlook.fall);
+    if by_trend.is_none_or(|fall| fall.readings == 1)
+        && let Some(finding) = agreed_fall(view)
+    {
+        return Some(finding);
+    }
+    let fall = by_trend?;
     let factor = 10f64.powf(fall.drop_log10.abs());
     let (which, so, asks) = if fall.readings == 1 {
         ("The latest reading is".to_owned(), "; do not start it until the test is repeated".to_owned(), Asks::Repeat)

@@ -28,6 +28,31 @@ fn an_agreed_fall_by_three_times_is_planned_before_the_next_start() {
     }
 }
 
+/// With few readings before it the trend takes a fall for a decline that speeds up; a reading beyond the scale was at least that high.
+#[test]
+fn an_agreed_fall_after_few_or_unbounded_readings_is_planned_too() {
+    let quarter = |at: usize, reading: &str| {
+        let on = format!("20{}-{:02}-15", 24 + (at * 3) / 12, (at * 3) % 12 + 1);
+        test(&[("tested_on", &on), ("r_60s", reading), ("winding_temp_c", "30")])
+    };
+    for (before, after, factor) in [
+        (&["800", "820", "790", "810", "805", "800"][..], &["200", "195"][..], "4"),
+        (&["800", "820", "790"], &["150", "160", "155"], "4.94"),
+        (&[">2000", ">2000", ">2000", ">2000"], &["310", "290"], "6.45"),
+    ] {
+        let tests = before.iter().chain(after).enumerate().map(|(at, reading)| quarter(at, reading)).collect();
+        let fallen = judge(tests);
+        assert_eq!(fallen.action, Action::Plan, "{before:?}: {:?}", fallen.findings);
+        let said = message(&fallen, Code::FallSinceLast);
+        let direct = format!(
+            "The latest {} readings are lower by a factor of {factor} or more than any of the readings before them; as they agree, the fall is real; {CAUSES}",
+            after.len()
+        );
+        let by_trend = format!("The latest {} readings are lower by a factor of ", after.len());
+        assert!(said == direct || (said.starts_with(&by_trend) && said.ends_with(CAUSES)), "{said}");
+    }
+}
+
 /// From 16 to 8 MΩ is a factor of 2, but leaves less than twice the minimum of 5 MΩ (8 MΩ at 25 °C is 6.5 at 40 °C).
 #[test]
 fn an_agreed_fall_close_to_the_minimum_is_planned_however_small() {
