@@ -76,7 +76,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     println!("| --- | --- | --- | --- |");
     time("trend", || Ok(render_png(&TrendPicture::new(falling[0], &context), size, DEFAULT_DPI)?))?;
     time("absorption, 27 tests", || {
-        let picture = AbsorptionPicture::new(refiner[0], &rows.tests(), &context).ok_or("no ten-minute test")?;
+        let picture = AbsorptionPicture::new(refiner[0], rows.tests(), &context).ok_or("no ten-minute test")?;
         Ok(render_png(&picture, size, DEFAULT_DPI)?)
     })?;
     time("phases", || {

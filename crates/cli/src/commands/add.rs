@@ -116,7 +116,7 @@ impl Filing<'_> {
                 "{}: {} says something else about the test of {}, {} on {}: {}",
                 self.ingested.place(here.origin()),
                 self.master.ingested.place(there.origin()),
-                shown(&here.winding()),
+                shown(here.winding()),
                 here.connection(),
                 here.tested_on(),
                 difference(here, there)

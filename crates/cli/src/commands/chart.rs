@@ -44,7 +44,7 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let (Judged { judgement, series }, ingested) = fleet::one(&plan, console, &wanted)?;
     let (name, context) = (judgement.assessment.name(), context(&plan, Some(&judgement)));
     if args.kind == ChartKind::Absorption {
-        let picture = AbsorptionPicture::new(&judgement, &series.tests(), &context).ok_or_else(|| {
+        let picture = AbsorptionPicture::new(&judgement, series.tests(), &context).ok_or_else(|| {
             Failure::usage(format!(
                 "{}: no test up to {} has a reading after ten minutes, so there is no absorption to draw",
                 shown(&name),

@@ -260,7 +260,7 @@ fn lower_of_two(text: &str, rules: &CellRules) -> Option<Meant> {
     };
     let ((first, low), (_, high)) = (value(&one)?, value(other)?);
     // A bound below is the lowest of all.
-    let takes_first = low < high || (low == high && matches!(first, Measured::Below(_)));
+    let takes_first = low < high || (low <= high && matches!(first, Measured::Below(_)));
     let cell = if takes_first { one } else { other.to_owned() };
     Some(Meant::Lower(cell, text.to_owned()))
 }

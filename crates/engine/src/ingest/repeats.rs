@@ -75,7 +75,7 @@ pub fn contradiction(here: &TestRecord, there: &TestRecord, place_there: &str) -
         value: here.tested_on().to_string(),
         rule: format!(
             "{place_there} says something else about the same test of {}, {} ({}), so neither is used",
-            crate::error::shown(&here.winding()),
+            crate::error::shown(here.winding()),
             here.connection(),
             difference(here, there)
         ),

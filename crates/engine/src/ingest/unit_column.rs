@@ -110,11 +110,16 @@ pub fn find(places: &[usize], header: &[String], known: &[(usize, Column)]) -> V
 }
 
 fn is_measured(column: &Column) -> bool {
-    match column {
-        Column::Reading(..) | Column::Resistance(_) | Column::WindingTemp(_) | Column::AirTemp(_) => true,
-        Column::TestVolts | Column::OutputVolts | Column::Humidity => true,
-        _ => false,
-    }
+    matches!(
+        column,
+        Column::Reading(..)
+            | Column::Resistance(_)
+            | Column::WindingTemp(_)
+            | Column::AirTemp(_)
+            | Column::TestVolts
+            | Column::OutputVolts
+            | Column::Humidity
+    )
 }
 
 impl UnitColumn {

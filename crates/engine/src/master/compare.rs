@@ -19,7 +19,7 @@ pub struct Compared {
 type Key<'a> = (&'a str, TestedOn, &'a Connection, Scope);
 
 fn key(test: &TestRecord) -> Key<'_> {
-    (&test.winding(), test.tested_on(), &test.connection(), test.scope())
+    (test.winding(), test.tested_on(), test.connection(), test.scope())
 }
 
 /// Compares the tests of the sheets, among which none stands twice, with those of the master.

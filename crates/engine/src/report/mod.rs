@@ -71,10 +71,13 @@ pub struct Entry {
     pub order: Option<Order>,
 }
 
+/// Writes a file of the report: its path inside it and its bytes.
+pub type Writer<'a> = dyn Fn(&str, &[u8]) -> Result<Written, Failure> + Sync + 'a;
+
 /// What all pages of single series have in common.
 pub struct PageMaker<'a> {
     /// Writes a file of the report: its path inside it and its bytes.
-    pub write: &'a (dyn Fn(&str, &[u8]) -> Result<Written, Failure> + Sync),
+    pub write: &'a Writer<'a>,
     /// The templates.
     pub pages: &'a Pages,
     /// Their names.

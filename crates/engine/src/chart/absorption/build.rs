@@ -36,7 +36,7 @@ pub(super) fn picture(judgement: &Judgement, rows: &[TestRecord], context: &Char
     let latest = drawn.last()?;
     let curves: Vec<Curve> = drawn.iter().map(|(test, row)| curve(test, row)).collect();
     let times = ends(curves.iter().flat_map(|curve| curve.readings.iter().map(|reading| reading.time)))?;
-    let law = absorption_curve(&latest.1.readings());
+    let law = absorption_curve(latest.1.readings());
     let uncorrected = drawn.iter().filter(|(test, _)| test.kt.is_none()).count();
     let mut picture = AbsorptionPicture {
         words: Surround {
@@ -118,7 +118,7 @@ fn title(judgement: &Judgement, drawn: &[Made<'_>]) -> String {
         [only] => (None, only),
         [first, .., last] => (Some(first), last),
     };
-    let ratios = [("PI", polarization_index(&last.1.readings())), ("DAR", absorption_ratio(&last.1.readings()))];
+    let ratios = [("PI", polarization_index(last.1.readings())), ("DAR", absorption_ratio(last.1.readings()))];
     let ratios: Vec<String> = ratios.into_iter().filter_map(|(what, ratio)| named(what, ratio)).collect();
     let on = last.1.tested_on().date.format("%-d %b %Y");
     let now = if ratios.is_empty() {

@@ -104,7 +104,7 @@ pub(super) fn picture(
 /// Whether a reading is the latest that counts.
 fn is_latest(judgement: &Judgement, reading: &Reading) -> bool {
     let latest = judgement.assessment.latest.as_ref();
-    latest.is_some_and(|latest| day(latest.tested_on) == reading.day.floor())
+    latest.is_some_and(|latest| (day(latest.tested_on) - reading.day.floor()).abs() < 0.5)
         && matches!(reading.standing, Standing::Counts | Standing::Uncorrected)
 }
 

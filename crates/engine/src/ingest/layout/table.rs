@@ -1221,7 +1221,7 @@ fn side_by_side(labels: &[(usize, Label)], width: usize) -> Vec<std::ops::Range<
             return ranges;
         }
     }
-    vec![0..width]
+    std::iter::once(0..width).collect()
 }
 
 /// The date of a column, with the year of the title or the sheet where the column names only a month or a quarter.
