@@ -52,7 +52,7 @@ impl Mapping {
         })
     }
 
-    /// What a header of a register stands for, if the site says so: a place in [`COLUMNS`], or `Some(None)` where it is
+    /// What a header of a register stands for, if the site says so: a place in the columns of a register, or `Some(None)` where it is
     /// to be left alone. One that is said to be another column of a history is read by its own name.
     #[must_use]
     pub fn in_register(&self, header: &str) -> Option<Option<usize>> {

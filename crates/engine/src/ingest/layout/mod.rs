@@ -2,7 +2,7 @@
 //! area or quarter, measuring points in rows, several blocks, two rows of headers.
 //!
 //! Every cell of a sheet is looked at in the light of what its column headers, its row, its block and its sheet say. From those
-//! that hold something measured, [`table`] makes one row per test in the plain form, and keeps the place of each. What cannot be
+//! that hold something measured, `table` makes one row per test in the plain form, and keeps the place of each. What cannot be
 //! placed is rejected, or said where it holds no measurement.
 
 mod grid;
