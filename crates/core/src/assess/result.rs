@@ -54,7 +54,7 @@ impl Action {
     pub const fn meaning(self) -> &'static str {
         match self {
             Self::Hold => "keep out of service until a qualified person has decided",
-            Self::Plan => "raise work: the minimum is likely to be reached inside the planning horizon",
+            Self::Plan => "raise work: what was found needs work, not only another test",
             Self::Recheck => "repeat the test before deciding anything else",
             Self::Shorten => "test sooner than usual: the decline is real",
             Self::Keep => "carry on with the usual interval",
@@ -242,11 +242,12 @@ impl Forecast {
         }
     }
 
-    /// Whether the whole interval of the date has passed. A forecast tells no day before the one it is made on: when the minimum
-    /// was reached, the readings tell.
+    /// Whether the latest test is at or below the minimum, or the whole interval of the date has passed. A forecast knows no day
+    /// before the one it is made on: when the minimum was reached, the readings tell.
     #[must_use]
     pub fn is_reached(&self, as_of: NaiveDate) -> bool {
-        self.reaches_minimum.and_then(|dates| dates.latest).is_some_and(|latest| latest <= as_of)
+        let has_passed = self.reaches_minimum.and_then(|dates| dates.latest).is_some_and(|latest| latest <= as_of);
+        has_passed || (self.reaches_minimum.is_some() && self.below_since.is_some())
     }
 
     /// When the level reaches the minimum, in words: the interval, when it was reached, or why that cannot be said.
@@ -331,10 +332,12 @@ impl SeriesAssessment {
         })
     }
 
-    /// The last day for planned work: the one before the early end of the interval in which the level may reach the minimum.
+    /// The last day for planned work: the one before the early end of the interval in which the level may reach the minimum. None
+    /// where the work is asked for by something else, which does not wait until then.
     #[must_use]
     pub fn work_by(&self) -> Option<NaiveDate> {
-        let dates = self.forecast.reaches_minimum.filter(|_| self.action == Action::Plan);
+        let is_asked_for = self.action == Action::Plan && self.findings.iter().any(|f| f.code == Code::ReachesMinimum);
+        let dates = self.forecast.reaches_minimum.filter(|_| is_asked_for);
         dates.and_then(|dates| dates.earliest.pred_opt())
     }
 

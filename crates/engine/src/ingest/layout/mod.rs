@@ -74,7 +74,9 @@ pub struct SheetName<'a> {
 #[must_use]
 pub fn arrange(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Option<Arranged> {
     let rows = rows_of(document)?;
-    if is_plain(&rows, rules) {
+    // Merged cells are filled in the grid only, so a table that they reach down is no plain one.
+    let reaches_down = document.merged.iter().any(|merged| merged.rows.1 > merged.rows.0);
+    if !reaches_down && is_plain(&rows, rules) {
         return None;
     }
     let mut arranged = table::arrange(&rows, rules, name)?;
