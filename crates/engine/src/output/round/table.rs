@@ -11,8 +11,9 @@ use textwrap::core::display_width;
 
 /// Columns between two cells where there is room, and where there is not.
 const GAPS: (usize, usize) = (2, 1);
-/// Columns of a name where the terminal is narrow; longer names go on in the next line.
-const NARROW_NAME: usize = 16;
+/// Columns that give way where the terminal is narrow, in this order, and the least width of each: winding, expected reading,
+/// voltage with its time. Longer cells go on in the next line.
+const NARROW: [(usize, usize); 3] = [(1, 16), (5, 10), (2, 8)];
 /// Running text is at most so wide.
 const TEXT_WIDTH: usize = 100;
 
@@ -21,8 +22,6 @@ const HEADER: [&str; 7] = ["Due by", "Winding", "Apply", "Discharge", "At", "Exp
 const HELD: &str = "! on hold: not to be energised. A reading below the stop value confirms that.";
 const ASSUMED: &str = "? assumed: rated voltage or construction is not known, so the strict side is taken. \
     Read the nameplate before the test.";
-/// The name of the winding, the one column that gives way.
-const NAME: usize = 1;
 
 /// Writes the table and the summary.
 ///
@@ -91,7 +90,7 @@ struct Layout {
 }
 
 impl Layout {
-    /// Every column as wide as its widest cell; where that is too much, the names take what is left.
+    /// Every column as wide as its widest cell; where that is too much, some are narrower.
     fn of(rows: &[[String; 7]], width: usize) -> Self {
         let mut widths = HEADER.map(display_width);
         for row in rows {
@@ -102,8 +101,11 @@ impl Layout {
         let mut layout = Self { widths, gap: GAPS.0 };
         if layout.all() > width {
             layout.gap = GAPS.1;
-            let left = (layout.widths[NAME] + width).saturating_sub(layout.all());
-            layout.widths[NAME] = layout.widths[NAME].min(left.max(NARROW_NAME));
+            for (column, least) in NARROW {
+                let over = layout.all().saturating_sub(width);
+                let widest = layout.widths[column];
+                layout.widths[column] = widest.saturating_sub(over).max(widest.min(least));
+            }
         }
         layout
     }
@@ -114,21 +116,22 @@ impl Layout {
 }
 
 fn print(out: &mut dyn Write, row: &[String; 7], Layout { widths, gap }: &Layout) -> io::Result<()> {
-    let names = wrap(&row[NAME], widths[NAME], "", "");
-    for (i, name) in names.lines().enumerate() {
+    // "to" stays with what follows: at the end of a line it would seem to lead to the stop value in the next column.
+    let wrapped = |cell: &str, width| wrap(&cell.replace(" to ", " to\u{a0}"), width, "", "").replace('\u{a0}', " ");
+    let cells: Vec<String> = row.iter().zip(widths).map(|(cell, width)| wrapped(cell, *width)).collect();
+    let mut lines: Vec<_> = cells.iter().map(|cell| cell.lines()).collect();
+    loop {
+        let parts: Vec<Option<&str>> = lines.iter_mut().map(Iterator::next).collect();
+        if parts.iter().all(Option::is_none) {
+            return Ok(());
+        }
         let mut text = String::new();
-        for (column, (cell, width)) in row.iter().zip(widths).enumerate() {
-            let cell = match (column, i) {
-                (NAME, _) => name,
-                (_, 0) => cell,
-                _ => "",
-            };
-            text.push_str(cell);
-            text.push_str(&" ".repeat(gap + width.saturating_sub(display_width(cell))));
+        for (part, width) in parts.into_iter().map(Option::unwrap_or_default).zip(widths) {
+            text.push_str(part);
+            text.push_str(&" ".repeat(gap + width.saturating_sub(display_width(part))));
         }
         writeln!(out, "{}", text.trim_end())?;
     }
-    Ok(())
 }
 
 /// Whether a test is more than one of the usual kind: a series that needs something, a winding never tested, no voltage known.

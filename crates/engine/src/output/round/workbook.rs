@@ -60,7 +60,8 @@ fn sheet(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
     sheet.set_name(SHEET)?.set_freeze_panes(1, 1)?;
     sheet.set_landscape().set_paper_size(9).set_repeat_rows(0, 0)?.set_repeat_columns(0, 0)?;
     sheet.set_print_scale(PRINT_SCALE).set_margins(0.4, 0.4, 0.5, 0.8, 0.3, 0.3);
-    sheet.set_footer(format!("&L&7{CAUTIONS}&R&7&P / &N"));
+    let [header, footer] = header_and_footer();
+    sheet.set_header(header).set_footer(footer);
     let head =
         Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Medium);
     let guide_head = head.clone().set_background_color(SHADE);
@@ -97,6 +98,13 @@ fn sheet(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
         sheet.set_column_width(place, widest.min(WIDEST) as f64)?;
     }
     Ok(sheet)
+}
+
+/// The cautions on every printed page: what comes before a test above the rows, the rest below them. Neither string may be
+/// longer than 255 characters, or it is dropped by the writer.
+fn header_and_footer() -> [String; 2] {
+    let (before, after) = CAUTIONS.split_once("; ").unwrap_or((CAUTIONS, ""));
+    [format!("&L&7{before};"), format!("&L&7{after}&R&7&P / &N")]
 }
 
 /// Writes a cell of guidance and gives the room that it takes, characters.
@@ -238,4 +246,17 @@ fn before(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
         sheet.write_string_with_format(row, 0, text, &wrapped)?;
     }
     Ok(sheet)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A header or a footer has at most 255 characters: a limit of spreadsheet programs, from memory.
+    #[test]
+    fn every_caution_is_printed_on_every_page() {
+        let [header, footer] = header_and_footer();
+        assert!(header.encode_utf16().count() <= 255 && footer.encode_utf16().count() <= 255);
+        assert_eq!(format!("{header} {footer}").replace("&L&7", "").replace("&R&7&P / &N", ""), CAUTIONS);
+    }
 }
