@@ -4,6 +4,7 @@ use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::moisture::damp_check;
+use crate::nameplate::Construction;
 use crate::record::LeadCheck;
 use crate::resistance::Bound;
 use crate::units::three_digits;
@@ -91,7 +92,11 @@ pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
     Some(if low { finding.asking_before_use(Asks::NewTest) } else { finding })
 }
 
+/// The test voltage beside the guide for windings. Cables alone and circuits have no guide here, so nothing is said of them.
 pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
+    if matches!(view.case.nameplate.construction, Some(Construction::Cable | Construction::Circuit)) {
+        return None;
+    }
     let (latest, record) = view.latest()?;
     let volts = record.test_volts?;
     let rated = view.case.nameplate.rated_voltage?;
