@@ -4,7 +4,7 @@ use crate::files::path;
 use std::process::Command;
 
 /// Each sheet, and the plain table that holds the same tests.
-const SHEETS: [(&str, &str); 44] = [
+const SHEETS: [(&str, &str); 45] = [
     ("dates-across.csv", "plain"),
     ("dates-across-day-first.csv", "plain"),
     ("quarters-across.csv", "plain"),
@@ -15,6 +15,7 @@ const SHEETS: [(&str, &str); 44] = [
     ("dates-across-two-years.xlsx", "plain"),
     ("dates-across-quantities.csv", "plain-temp"),
     ("dates-across-merged.xlsx", "plain-temp"),
+    ("names-merged.xlsx", "plain-temp"),
     ("dates-across-two-rows.csv", "plain-temp"),
     ("blocks-by-half.csv", "plain"),
     ("sheet-per-motor.xlsx", "plain-temp"),

@@ -83,6 +83,8 @@ text("dates-across-areas.csv", [["Motor", *iso], ["Pump house"], *wide[:2], ["Fa
 workbook("dates-across-two-years.xlsx", [("IR", [["Motor", "H1", None, "H2", None], [None, *iso], *wide])])
 rows = [row for motor, values in MOTORS.items() for row in ([motor, "IR (MΩ)", *values], [None, "Temp (°C)", *TEMPS])]
 text("dates-across-quantities.csv", [["Motor", "", *iso], *rows])
+workbook("names-merged.xlsx", [("IR", [["Motor", "Date", "IR (MΩ)", "Temp (°C)"], *[[None if i % 4 else row[0], *row[1:]] for i, row in enumerate(each(lambda day: day))]])],
+         {"IR": [f"A{2 + 4 * i}:A{5 + 4 * i}" for i in range(4)]})
 workbook("dates-across-merged.xlsx", [("IR", [["Motor", "Item", *DATES], *rows])], {"IR": [f"A{2 + 2 * i}:A{3 + 2 * i}" for i in range(4)]})
 text("dates-across-two-rows.csv", [["", iso[0], "", iso[1], "", iso[2], "", iso[3], ""], ["Motor", *["MΩ", "°C"] * 4],
      *[[motor, *[cell for pair in zip(values, TEMPS) for cell in pair]] for motor, values in MOTORS.items()]])

@@ -74,12 +74,16 @@ pub struct SheetName<'a> {
 #[must_use]
 pub fn arrange(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Option<Arranged> {
     let rows = rows_of(document)?;
-    // Merged cells are filled in the grid only, so a table that they reach down is no plain one.
-    let reaches_down = document.merged.iter().any(|merged| merged.rows.1 > merged.rows.0);
+    // Merged cells are filled in the grid only, so a table with values that reach down several rows is no plain one.
+    let header =
+        rows.iter().take(super::workbook::HEADER_WITHIN).find(|row| rules.fits(&row.cells)).map(|row| row.line);
+    let reaches_down = header.is_some_and(|header| {
+        document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
+    });
     if !reaches_down && is_plain(&rows, rules) {
         return None;
     }
-    let mut arranged = table::arrange(&rows, rules, name)?;
+    let mut arranged = table::arrange(&rows, rules, name, reaches_down)?;
     arranged.text = delimited(&arranged.text, document.layout);
     Some(arranged)
 }

@@ -355,7 +355,12 @@ impl Seen {
 }
 
 /// A sheet as a plain table, where any test is found in it.
-pub(super) fn arrange(rows: &[GridRow], rules: &ReadingRules, name: SheetName<'_>) -> Option<Arranged> {
+pub(super) fn arrange(
+    rows: &[GridRow],
+    rules: &ReadingRules,
+    name: SheetName<'_>,
+    reaches_down: bool,
+) -> Option<Arranged> {
     let mapping = &rules.mapping;
     let mut sheet = Sheet {
         rules,
@@ -367,7 +372,7 @@ pub(super) fn arrange(rows: &[GridRow], rules: &ReadingRules, name: SheetName<'_
         other_points: BTreeMap::new(),
         summaries: 0,
         not_done: 0,
-        seen: Seen::default(),
+        seen: Seen { filled: reaches_down, ..Seen::default() },
         remarks: Vec::new(),
     };
     let texts = || rows.iter().flat_map(|row| row.cells.iter().map(String::as_str));
