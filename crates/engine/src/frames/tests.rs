@@ -110,10 +110,10 @@ fn numbers_dates_and_categories_are_read_for_what_they_are() {
 #[test]
 fn what_cannot_be_read_is_refused_with_what_to_do() {
     let refusal = |frame: &DataFrame| tests(frame, &TestRules::default()).err().unwrap().to_string();
-    let missing = df!("winding" => ["A"], "tested_on" => ["2026-01-05"], "ohms" => [5.0]).unwrap();
+    let missing = df!("winding" => ["A"], "tested_on" => ["2026-01-05"], "colour" => ["blue"]).unwrap();
     assert!(
         refusal(&missing)
-            .starts_with("history frame:1: the column r_60s is missing; the header has winding, tested_on, ohms"),
+            .starts_with("history frame:1: the column r_60s is missing; the header has winding, tested_on, colour"),
         "{}",
         refusal(&missing)
     );

@@ -172,9 +172,9 @@ fn packed_files_and_workbooks_are_no_masters() {
 
 #[test]
 fn a_test_that_a_rejected_row_of_the_master_is_about_is_not_filed() {
-    let master = b"winding,tested_on,r_60s\nP-1,2026-01-05,5\nP-1,2026-01-05,6\n";
+    let master = b"winding,tested_on,r_60s\nP-1,2026-01-05T10:00,5\nP-1,2026-01-05T10:00,6\n";
     for mohm in ["5", "7"] {
-        let sheet = format!("winding,tested_on,r_60s\nP-1,2026-01-05,{mohm}\n");
+        let sheet = format!("winding,tested_on,r_60s\nP-1,2026-01-05T10:00,{mohm}\n");
         let message = filed(master, &ReadingRules::default(), &sheet, false).unwrap_err();
         assert!(message.starts_with("m.csv: the new rows would not be read back: "), "{message}");
     }
