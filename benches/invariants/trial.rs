@@ -20,6 +20,7 @@ use groundwall_engine::output::table::Shape;
 use groundwall_engine::output::{self, Assessment, account, round};
 use groundwall_engine::spread::AllCores;
 use serde_json::Value;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What became of one plant.
 #[derive(Clone, Copy, Debug, Default)]
@@ -63,7 +64,7 @@ pub(crate) fn trial(seed: u64, number: u64) -> Result<Outcome, String> {
         must(json(&fleet, spread)? == said, || "threads change the answer".to_owned())?;
     }
     if dice.one_in(4) {
-        let order = shuffled(plant.rows.len(), &mut dice);
+        let order = shuffled(&plant.rows, &mut dice);
         let other = Files::read(&plant, &order)?.ok_or("refused when its rows are shuffled")?;
         let again = other.fleet()?;
         let judged = again.judge(&InTurn, |judgement| judgement.assessment);
@@ -117,12 +118,19 @@ impl Files {
     }
 }
 
-fn shuffled(count: usize, dice: &mut Dice) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..count).collect();
-    for i in (1..count).rev() {
+/// A random order of the rows in which those of one winding and day keep theirs: without a time they are tests one after the other.
+fn shuffled(rows: &[String], dice: &mut Dice) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..rows.len()).collect();
+    for i in (1..rows.len()).rev() {
         order.swap(i, dice.below(i + 1));
     }
-    order
+    let test_of = |row: usize| rows[row].splitn(3, ',').take(2).collect::<Vec<_>>().join(",");
+    let mut in_turn: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
+    for row in 0..rows.len() {
+        in_turn.entry(test_of(row)).or_default().insert(row);
+    }
+    let next = |row: &usize| in_turn.get_mut(&test_of(*row)).and_then(BTreeSet::pop_first).unwrap_or(*row);
+    order.iter().map(next).collect()
 }
 
 fn assessment<'a>(fleet: &'a Fleet<'_>, mut series: Vec<SeriesAssessment>) -> Assessment<'a> {

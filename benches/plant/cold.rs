@@ -4,7 +4,7 @@
 
 use chrono::{Days, NaiveDate};
 use groundwall::assess::{Action, InTurn, Register, Terms, assess_fleet};
-use groundwall::nameplate::{Construction, Insulation, Nameplate};
+use groundwall::nameplate::{Construction, Insulation, LimitBasis, Nameplate};
 use groundwall::policy::Policy;
 use groundwall::record::{TestRecord, TestedOn};
 use groundwall::resistance::Measured;
@@ -177,6 +177,7 @@ pub(crate) fn judge(collapse: &Collapse, seed: u64) -> Result<Action, Failure> {
         rated_voltage: Some(Voltage::from_volts(volts)?),
         interval_days: u32::try_from(collapse.days).ok(),
         minimum: Some(Resistance::from_megohms(minimum)?),
+        minimum_basis: Some(LimitBasis::Reference),
         ..Nameplate::default()
     };
     let register = Register::from([("cold".to_owned(), plate)]);

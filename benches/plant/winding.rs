@@ -4,7 +4,7 @@ use std::error::Error;
 use std::f64::consts::TAU;
 
 use chrono::{Days, NaiveDate};
-use groundwall::nameplate::{Construction, Insulation, Nameplate};
+use groundwall::nameplate::{Construction, Insulation, LimitBasis, Nameplate};
 use groundwall::record::{Event, TestRecord, TestedOn};
 use groundwall::resistance::Measured;
 use groundwall::units::{Elapsed, Resistance, Temperature, Voltage};
@@ -101,6 +101,7 @@ impl Winding {
             year_made: Some(1995),
             interval_days: Some(interval),
             minimum: Some(Resistance::from_megohms(megohms)?),
+            minimum_basis: Some(LimitBasis::Reference),
             ..Nameplate::default()
         };
         let back = Days::new((record * DAYS_PER_YEAR) as u64);
