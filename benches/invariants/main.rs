@@ -19,7 +19,7 @@ use std::error::Error;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::time::Instant;
 
-/// So many broken rules are told one by one.
+/// At most so many broken rules are listed.
 const TOLD: usize = 20;
 
 fn main() -> Result<(), Box<dyn Error>> {

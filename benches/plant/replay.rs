@@ -38,7 +38,7 @@ pub(crate) struct Look {
     pub(crate) asked_before: bool,
     pub(crate) exact: usize,
     pub(crate) dates: [Dates; CONFIDENCES.len()],
-    /// Probabilities of being below today, within a year, within three; none where none is told.
+    /// Probabilities of being below today, within a year, within three; none where the forecast gives none.
     pub(crate) p: Option<[f64; 3]>,
     pub(crate) p_falling: Option<f64>,
     /// Whether the level is lower than at the beginning of the stretch.
