@@ -68,7 +68,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     reading.add("history.csv", demo("history.csv")?)?;
     let series = reading.finish().series.to_vec();
     let rows = series.iter().find(|one| one.key().winding == "R-201 stator").cloned().ok_or("no R-201")?;
-    let judged = assess_fleet(series, register.plates(), &terms, &InTurn, |judgement| judgement);
+    let judged = assess_fleet(series, register.nameplates(), &terms, &InTurn, |judgement| judgement);
     let of = |name: &str| -> Vec<&Judgement> { judged.iter().filter(|one| one.assessment.winding == name).collect() };
     let (falling, refiner, phases) = (of("A-212 stator"), of("R-201 stator"), of("R-203 stator"));
     let (context, size) = (ChartContext::default(), Size::default());

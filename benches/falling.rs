@@ -24,7 +24,7 @@ const YEARS: f64 = 10.0;
 
 /// So many series of so many readings; with `bounds` the earlier half is over the tester's scale.
 pub(crate) fn fleet(series: usize, readings: usize, bounds: bool) -> Result<(Vec<Series>, Register), Box<dyn Error>> {
-    let plate = Nameplate {
+    let nameplate = Nameplate {
         construction: Some(Construction::RandomWound),
         insulation: Insulation::Thermosetting,
         rated_voltage: Some(Voltage::from_volts(400.0)?),
@@ -39,7 +39,7 @@ pub(crate) fn fleet(series: usize, readings: usize, bounds: bool) -> Result<(Vec
     let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
     for number in 0..series {
         let name = format!("P-{number:03}");
-        register.insert(name.clone(), plate.clone());
+        register.insert(name.clone(), nameplate.clone());
         for reading in 0..readings {
             let years = (readings - 1 - reading) as f64 * step;
             let day = last_day.checked_sub_days(Days::new((years * 365.25) as u64)).unwrap_or_default();

@@ -12,11 +12,11 @@ pub(crate) const CHANCE: Simulator = Simulator {
     name: "the loss itself is chance",
     kinds: &[
         Kind { name: "steady, swinging slowly", role: Role::Steady, draw: swinging },
-        Kind { name: "small lumps", role: Role::Declining, draw: |d| lumps(d, 0.02, 0.08, 1.0) },
-        Kind { name: "large lumps", role: Role::Declining, draw: |d| lumps(d, 0.12, 0.30, 1.0) },
-        Kind { name: "lumps that speed up", role: Role::Declining, draw: |d| lumps(d, 0.03, 0.10, 1.6) },
+        Kind { name: "small drops", role: Role::Declining, draw: |d| drops(d, 0.02, 0.08, 1.0) },
+        Kind { name: "large drops", role: Role::Declining, draw: |d| drops(d, 0.12, 0.30, 1.0) },
+        Kind { name: "drops that speed up", role: Role::Declining, draw: |d| drops(d, 0.03, 0.10, 1.6) },
         Kind { name: "wandering with a drift", role: Role::Declining, draw: wandering },
-        Kind { name: "quiet, then lumps", role: Role::Declining, draw: quiet_then_lumps },
+        Kind { name: "quiet, then drops", role: Role::Declining, draw: quiet_then_drops },
         Kind { name: "changing rate", role: Role::Declining, draw: changing_rate },
     ],
 };
@@ -55,15 +55,15 @@ fn swinging(dice: &mut Dice) -> Drawn {
     (Level(levels), testing, false)
 }
 
-/// Gamma wear: mean loss b t^p, in lumps of `small` to `large` decades.
-fn lumps(dice: &mut Dice, small: f64, large: f64, power: f64) -> Drawn {
+/// Gamma wear: mean loss b t^p, in drops of `small` to `large` decades.
+fn drops(dice: &mut Dice, small: f64, large: f64, power: f64) -> Drawn {
     let testing = Testing::usual(dice);
-    let (a, lump) = (start(dice), dice.between(small, large));
+    let (a, loss) = (start(dice), dice.between(small, large));
     let known = testing.interval * testing.tests as f64;
     let b = dice.log_normal(0.16, 0.5) * known.powf(1.0 - power);
     let level = level(dice, a, |d, t| {
         let mean = b * ((t + 1.0 / STEPS).powf(power) - t.powf(power));
-        lump * d.gamma((mean / lump).max(1e-9))
+        loss * d.gamma((mean / loss).max(1e-9))
     });
     (level, testing, false)
 }
@@ -76,12 +76,12 @@ fn wandering(dice: &mut Dice) -> Drawn {
     (level, testing, false)
 }
 
-fn quiet_then_lumps(dice: &mut Dice) -> Drawn {
+fn quiet_then_drops(dice: &mut Dice) -> Drawn {
     let testing = Testing::usual(dice);
     let known = testing.interval * testing.tests as f64;
-    let (a, lump, b) = (start(dice), dice.between(0.03, 0.15), dice.log_normal(0.25, 0.5));
+    let (a, loss, b) = (start(dice), dice.between(0.03, 0.15), dice.log_normal(0.25, 0.5));
     let begins = known * dice.between(0.2, 0.7);
-    let level = level(dice, a, |d, t| if t < begins { 0.0 } else { lump * d.gamma(b / STEPS / lump) });
+    let level = level(dice, a, |d, t| if t < begins { 0.0 } else { loss * d.gamma(b / STEPS / loss) });
     (level, testing, false)
 }
 

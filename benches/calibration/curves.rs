@@ -14,7 +14,7 @@ pub(crate) const CURVES: Simulator = Simulator {
     kinds: &[
         Kind { name: "steady", role: Role::Steady, draw: steady },
         Kind { name: "steady, few tests", role: Role::Steady, draw: steady_few },
-        Kind { name: "steady, lingering noise", role: Role::Steady, draw: steady_lingering },
+        Kind { name: "steady, autocorrelated noise", role: Role::Steady, draw: steady_autocorrelated },
         Kind { name: "linear", role: Role::Declining, draw: |d| linear(d, |_, _| ()) },
         Kind { name: "mostly over range", role: Role::Declining, draw: over_range },
         Kind { name: "wild readings", role: Role::Declining, draw: |d| linear(d, |t, _| t.wild = 0.12) },
@@ -27,7 +27,7 @@ pub(crate) const CURVES: Simulator = Simulator {
             draw: |d| linear(d, |t, d| t.tests = d.count(4, 7)),
         },
         Kind { name: "wrong temperature law", role: Role::Declining, draw: wrong_law },
-        Kind { name: "lingering noise", role: Role::Declining, draw: |d| linear(d, lingers) },
+        Kind { name: "autocorrelated noise", role: Role::Declining, draw: |d| linear(d, lingers) },
         Kind {
             name: "strong season",
             role: Role::Declining,
@@ -68,7 +68,7 @@ fn steady_few(dice: &mut Dice) -> Drawn {
     flat(dice, |t, d| t.tests = d.count(4, 8))
 }
 
-fn steady_lingering(dice: &mut Dice) -> Drawn {
+fn steady_autocorrelated(dice: &mut Dice) -> Drawn {
     flat(dice, lingers)
 }
 
@@ -81,7 +81,7 @@ fn linear(dice: &mut Dice, change: impl Fn(&mut Testing, &mut Dice)) -> Drawn {
 
 fn lingers(testing: &mut Testing, dice: &mut Dice) {
     testing.scatter *= 1.3;
-    testing.lingering = (dice.between(0.5, 0.95), dice.between(0.3, 1.2));
+    testing.autocorrelated = (dice.between(0.5, 0.95), dice.between(0.3, 1.2));
 }
 
 fn monthly(testing: &mut Testing, dice: &mut Dice) {

@@ -58,7 +58,7 @@ pub(crate) struct Testing {
     /// Share of wild readings.
     pub(crate) wild: f64,
     /// Share of the scatter's variance that lingers, and for how long, years.
-    pub(crate) lingering: (f64, f64),
+    pub(crate) autocorrelated: (f64, f64),
     /// Top of the tester's scale, log10 MΩ corrected.
     pub(crate) top: f64,
     /// Tests are on their day, so that a planted fall lies between the tests it was meant for.
@@ -77,7 +77,7 @@ impl Testing {
             season: dice.between(0.0, 0.15),
             law_error: [0.015 * dice.normal(), 0.0],
             wild: 0.02,
-            lingering: (0.0, 1.0),
+            autocorrelated: (0.0, 1.0),
             top: f64::INFINITY,
             punctual: false,
             only_bounds: false,
@@ -123,8 +123,8 @@ impl History {
         let phase = dice.between(-0.1, 0.1);
         let warm = dice.between(22.0, 34.0);
         let swing = dice.between(2.0, 8.0);
-        let (share, years) = testing.lingering;
-        let mut lingering = dice.normal();
+        let (share, years) = testing.autocorrelated;
+        let mut autocorrelated = dice.normal();
         let (mut tests, mut t): (Vec<Test>, f64) = (Vec::new(), 0.0);
         let start = dice.uniform();
         let mut previous = 0.0;
@@ -132,7 +132,7 @@ impl History {
         let end = level.0.len() as f64 / STEPS;
         while t < crossing.min(end) && tests.len() < testing.tests + 400 {
             let keep = (-(t - previous) / years).exp();
-            lingering = keep * lingering + (1.0 - keep * keep).sqrt() * dice.normal();
+            autocorrelated = keep * autocorrelated + (1.0 - keep * keep).sqrt() * dice.normal();
             previous = t;
             let summer = (TAU * (t + start + phase)).sin();
             let temp = warm + swing * summer + 3.0 * dice.normal();
@@ -141,7 +141,7 @@ impl History {
                 + testing.season * (TAU * (t + start)).cos()
                 + testing.law_error[0] * warmth
                 + testing.law_error[1] * warmth * warmth
-                + testing.scatter * ((1.0 - share).sqrt() * dice.normal() + share.sqrt() * lingering);
+                + testing.scatter * ((1.0 - share).sqrt() * dice.normal() + share.sqrt() * autocorrelated);
             let latest = tests.len() + 1 == testing.tests;
             if dice.chance(testing.wild) && !latest {
                 let size = dice.between(0.3, 1.2);

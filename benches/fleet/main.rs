@@ -40,7 +40,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         let mut out = BufWriter::with_capacity(BUFFER, File::create(path)?);
         out.write_all(winding::REGISTER_HEADER)?;
         for winding in &fleet {
-            winding.write_plate(&mut out)?;
+            winding.write_nameplate(&mut out)?;
         }
         out.flush()?;
     }

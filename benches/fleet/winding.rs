@@ -47,7 +47,7 @@ impl Winding {
     }
 
     /// Writes its line of the register.
-    pub(crate) fn write_plate(&self, out: &mut impl Write) -> io::Result<()> {
+    pub(crate) fn write_nameplate(&self, out: &mut impl Write) -> io::Result<()> {
         let Group { name, site, area, construction, insulation, rated_volts, rated_kw, .. } = self.group;
         self.write_name(out)?;
         let (insulation, year) = (insulation.word(), self.year_made);

@@ -171,7 +171,7 @@ pub(crate) fn judge(collapse: &Collapse, seed: u64) -> Result<Action, Failure> {
     });
     let tests = tests.collect::<Result<Vec<_>, Failure>>()?;
     let (volts, minimum) = collapse.rating;
-    let plate = Nameplate {
+    let nameplate = Nameplate {
         construction: Some(if minimum > 50.0 { Construction::FormWound } else { Construction::RandomWound }),
         insulation: collapse.insulation,
         rated_voltage: Some(Voltage::from_volts(volts)?),
@@ -180,7 +180,7 @@ pub(crate) fn judge(collapse: &Collapse, seed: u64) -> Result<Action, Failure> {
         minimum_basis: Some(LimitBasis::Reference),
         ..Nameplate::default()
     };
-    let register = Register::from([("cold".to_owned(), plate)]);
+    let register = Register::from([("cold".to_owned(), nameplate)]);
     let terms = Terms { policy: Policy::default(), as_of, confidence: Confidence::from_fraction(0.9)? };
     let judged =
         assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement.assessment.action);

@@ -61,7 +61,7 @@ pub(crate) fn replay(seed: u64, plant: usize, windings: usize) -> Result<Vec<Loo
         .map(|k| Winding::draw(&format!("{plant}-{k:04}"), &site, years, &mut dice))
         .collect::<Result<Vec<Winding>, _>>()?;
     let names: BTreeMap<String, usize> = (0..windings).map(|k| (format!("{plant}-{k:04}"), k)).collect();
-    let register: Register = names.iter().map(|(name, k)| (name.clone(), all[*k].plate.clone())).collect();
+    let register: Register = names.iter().map(|(name, k)| (name.clone(), all[*k].nameplate.clone())).collect();
     let mut looks = Vec::new();
     let mut before: BTreeMap<usize, (NaiveDate, Action)> = BTreeMap::new();
     for quarter in 0..LOOKS {

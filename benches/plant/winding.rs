@@ -60,7 +60,7 @@ pub(crate) struct Entered {
 /// A simulated winding.
 pub(crate) struct Winding {
     pub(crate) fate: Fate,
-    pub(crate) plate: Nameplate,
+    pub(crate) nameplate: Nameplate,
     pub(crate) tests: Vec<Entered>,
     life: Life,
     /// log10 of the minimum, MΩ.
@@ -90,7 +90,7 @@ impl Winding {
         let shares = [0.08, 0.55, 0.75, 0.93];
         let drawn = dice.uniform();
         let interval = intervals[shares.iter().filter(|share| drawn > **share).count()];
-        let plate = Nameplate {
+        let nameplate = Nameplate {
             construction: Some(if high { Construction::FormWound } else { Construction::RandomWound }),
             insulation: match (known, setting) {
                 (false, _) => Insulation::Unknown,
@@ -106,7 +106,7 @@ impl Winding {
         };
         let back = Days::new((record * DAYS_PER_YEAR) as u64);
         let begins = plant.first_look.checked_sub_days(back).unwrap_or(plant.first_look);
-        let mut winding = Self { fate, plate, tests: Vec::new(), life, minimum, begins };
+        let mut winding = Self { fate, nameplate, tests: Vec::new(), life, minimum, begins };
         let law = if setting { dice.between(0.05, 0.15) } else { dice.between(0.22, 0.32) };
         let years = record + replay_years;
         winding.tests = winding.test(name, plant, law, f64::from(interval) / DAYS_PER_YEAR, years, dice)?;

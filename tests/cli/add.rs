@@ -112,7 +112,7 @@ fn a_master_is_made_only_when_that_is_said() {
 }
 
 #[test]
-fn tests_of_the_future_and_strangers_are_said() {
+fn tests_of_the_future_and_unregistered_windings_are_said() {
     let world = World::new(&[("m.csv", MASTER), ("s.csv", SHEET), ("r.csv", "winding\nP-2\n")]);
     let outcome =
         world.run(&["add", "s.csv", "--to", "m.csv", "--as-of", "2026-03-01", "--register", "r.csv", "--extend"]);

@@ -236,7 +236,7 @@ fn rejects_of_different_headers_need_two_runs() {
 }
 
 #[test]
-fn strangers_are_said_once_each() {
+fn unregistered_windings_are_reported_once_each() {
     let world = World::new(&[
         ("a.csv", "winding,tested_on,r_60s,crew\nX-9,2026-01-05,5,1\nX-9,2026-02-05,5,1\nP-1,2026-01-05,5,1\n"),
         ("r.csv", "winding,paint\nP-1,red\n"),

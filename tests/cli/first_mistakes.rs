@@ -188,7 +188,7 @@ fn another_mark_between_the_cells() {
     refused(
         "winding,tested_on,r_60s\nP,2026-01-05,5\n",
         &["--delimiter", "semicolon"],
-        "the file seems to be parted by `,`: leave out --delimiter, or say --delimiter comma",
+        "the file seems to be separated by `,`: leave out --delimiter, or say --delimiter comma",
     );
     // A title with commas in it is no reason to rename columns.
     assert_eq!(
@@ -196,7 +196,7 @@ fn another_mark_between_the_cells() {
         Outcome::refused(
             2,
             "h.csv:1: the columns winding, tested_on, r_60s are missing; the header has Tests of the works, north, 2026\n\
-             hint: the file seems to be parted by `;`: leave out --delimiter, or say --delimiter semicolon\n"
+             hint: the file seems to be separated by `;`: leave out --delimiter, or say --delimiter semicolon\n"
         )
     );
 }

@@ -123,7 +123,7 @@ fn another_mark_than_that_of_the_register() {
         Outcome::refused(
             2,
             "r.csv:1: the column winding is missing; the header has winding,rated_volts,construction\n\
-             hint: the file seems to be parted by `,`: leave out --delimiter, or say --delimiter comma\n"
+             hint: the file seems to be separated by `,`: leave out --delimiter, or say --delimiter comma\n"
         )
     );
 }

@@ -4,7 +4,7 @@
 //! is checked to half a unit of its last printed digit.
 //!
 //! `DIFFERENCE:` the method has moved on since that example was printed, because simulated histories that ease off, start
-//! late or sink in lumps were held too rarely: two shapes were added and the weights of all changed, lumps are 0.07
+//! late or sink in drops were held too rarely: two shapes were added and the weights of all changed, drops are 0.07
 //! decades instead of 0.05, their rate may change, and a recent fall may also be a decline that sped up. Since then the
 //! temperature law is 0.03 or 0.1 decades per 10 °C out instead of 0.01 or 0.18, because the wider prior explained falls away;
 //! a decline may begin late in the record; and the level carries an error that does not average out. What comes before those
@@ -69,7 +69,7 @@ fn the_steady_decline() {
         }
     }
     printed("degrees of freedom", fit.degrees_of_freedom(), 12.945, 0.001);
-    // Regression: printed before the change −0.19392 and 2.3035 (lumps of 0.05).
+    // Regression: printed before the change −0.19392 and 2.3035 (drops of 0.05).
     printed("mean slope", fit.straight_slope(), -0.19440, 1e-5);
     printed("rho", fit.wandering_rate(), 3.2329, 1e-4);
     assert!(shape(&fit, Shape::Straight) > 0.8);
@@ -88,7 +88,7 @@ fn the_sudden_fall() {
     let fit = fit(1.55, NoiseWeights::default());
     let fall = fit.fall().expect("0.6 decades below the prediction is a fall");
     assert_eq!(fall.readings, 1);
-    // Regression: printed before the change 0.000225, −0.20195 and 2.1559 (lumps of 0.05).
+    // Regression: printed before the change 0.000225, −0.20195 and 2.1559 (drops of 0.05).
     printed("p", fall.probability, 0.000_182, 1e-6);
     printed("mean slope", fit.straight_slope(), -0.20223, 1e-5);
     printed("rho", fit.wandering_rate(), 3.0223, 1e-4);

@@ -17,7 +17,7 @@ fn groups() -> Rows {
     Rows::read("ieee43_minimum.csv", include_str!("data/ieee43_minimum.csv"), 18)
 }
 
-fn plate(row: &Row) -> Nameplate {
+fn nameplate(row: &Row) -> Nameplate {
     let construction = row.text("construction");
     assert!(construction.is_empty() || Construction::read(construction).is_some(), "{}", row.cite());
     Nameplate {
@@ -29,7 +29,7 @@ fn plate(row: &Row) -> Nameplate {
 }
 
 fn minimum(row: &Row, connection: &Connection, policy: &Policy) -> f64 {
-    minimum_of(&plate(row), connection, None, policy).resistance.as_megohms()
+    minimum_of(&nameplate(row), connection, None, policy).resistance.as_megohms()
 }
 
 #[test]
@@ -41,7 +41,7 @@ fn every_group_has_its_minimum() {
 #[test]
 fn the_rule_names_its_clause() {
     for row in groups().iter() {
-        let rule = minimum_of(&plate(row), &Connection::AllEarth, None, &Policy::default()).rule;
+        let rule = minimum_of(&nameplate(row), &Connection::AllEarth, None, &Policy::default()).rule;
         assert!(rule.contains("IEEE Std 43 cl. 12.3"), "{rule}; {}", row.cite());
         assert_eq!(rule.contains("2013"), row.text("construction") == "dc-armature", "{rule}; {}", row.cite());
     }

@@ -41,8 +41,8 @@ fn the_policy_reads_the_table_at_its_reference_temperature() {
             reference_temp: celsius(row.number("temp_c")),
             ..Policy::default()
         };
-        let plate = Nameplate { rated_voltage: Some(volts(row.number("to_v"))), ..Nameplate::default() };
-        let found = minimum_of(&plate, &Connection::AllEarth, None, &policy);
+        let nameplate = Nameplate { rated_voltage: Some(volts(row.number("to_v"))), ..Nameplate::default() };
+        let found = minimum_of(&nameplate, &Connection::AllEarth, None, &policy);
         assert!(found.rule.starts_with("RD 34.45-51.300-97 Table 5.3"), "{}; {}", found.rule, row.cite());
         found.resistance.as_megohms()
     });
@@ -75,13 +75,13 @@ fn one_reading_against_three_rules() {
             "kv-plus-one" => MinimumChoice::KilovoltsPlusOne,
             _ => MinimumChoice::ByConstruction,
         };
-        let plate = Nameplate {
+        let nameplate = Nameplate {
             construction: Some(Construction::FormWound),
             rated_voltage: Some(volts(row.number("rated_v"))),
             year_made: Some(1985),
             ..Nameplate::default()
         };
-        minimum_of(&plate, &Connection::AllEarth, None, &Policy { minimum: rule, ..Policy::default() }).resistance
+        minimum_of(&nameplate, &Connection::AllEarth, None, &Policy { minimum: rule, ..Policy::default() }).resistance
     };
     rows.check(|row| minimum(row).as_megohms());
     rows.check_word("passes", |row| {

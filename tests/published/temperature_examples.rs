@@ -39,10 +39,10 @@ fn readings_come_out_as_worked() {
 fn the_policy_and_the_register_choose_the_same_laws() {
     examples().check(|row| {
         let mut policy = Policy::default();
-        let mut plate = Nameplate { insulation: Insulation::Thermosetting, ..Nameplate::default() };
+        let mut nameplate = Nameplate { insulation: Insulation::Thermosetting, ..Nameplate::default() };
         match row.text("law") {
             "thermosetting" => {}
-            "halving-10" => plate.insulation = Insulation::Thermoplastic,
+            "halving-10" => nameplate.insulation = Insulation::Thermoplastic,
             other => {
                 policy.law = LawChoice::Halving;
                 let kelvins = other.trim_start_matches("halving-").parse().unwrap();
@@ -50,7 +50,7 @@ fn the_policy_and_the_register_choose_the_same_laws() {
                 key.set(&mut policy, &Value::Number(kelvins)).unwrap();
             }
         }
-        corrected(row, TemperatureLaw::choose(&plate, &policy))
+        corrected(row, TemperatureLaw::choose(&nameplate, &policy))
     });
 }
 

@@ -31,7 +31,7 @@ pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Fleet<'p>, 
     console.detail(|| {
         let register = plan.register.as_ref().map_or_else(
             || "no register".to_owned(),
-            |register| format!("{} windings in {}", register.plates().len(), register.file),
+            |register| format!("{} windings in {}", register.nameplates().len(), register.file),
         );
         format!("judged as of {} with {} confidence and {register}", plan.as_of, plan.confidence)
     });

@@ -56,14 +56,14 @@ fn main() -> Result<(), Box<dyn Error>> {
         for quarter in 0..16 {
             tests.push(test(fan, quarter, loss, first)?);
         }
-        let plate = Nameplate {
+        let nameplate = Nameplate {
             construction: Some(Construction::RandomWound),
             insulation: Insulation::Thermosetting,
             rated_voltage: Some(Voltage::from_volts(400.0)?),
             group: Some("fans".to_owned()),
             ..Nameplate::default()
         };
-        register.insert(format!("fan {fan}"), plate);
+        register.insert(format!("fan {fan}"), nameplate);
     }
     let terms =
         Terms { policy: Policy::default(), as_of: "2026-11-25".parse()?, confidence: Confidence::from_fraction(0.9)? };

@@ -16,7 +16,7 @@ use std::error::Error;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let policy = Policy::default();
-    let plate = Nameplate {
+    let nameplate = Nameplate {
         construction: Some(Construction::RandomWound),
         insulation: Insulation::Thermosetting,
         rated_voltage: Some(Voltage::from_volts(480.0)?),
@@ -26,9 +26,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     let read = CellRules::default().read("200 MΩ").map_err(|fault| fault.rule())?.ok_or("nothing was read")?;
     let winding = Temperature::from_celsius(28.0)?;
 
-    let correction = TemperatureLaw::choose(&plate, &policy).correction(winding, policy.reference_temp);
+    let correction = TemperatureLaw::choose(&nameplate, &policy).correction(winding, policy.reference_temp);
     let corrected = read.scaled(correction.factor());
-    let minimum = minimum_of(&plate, &Connection::AllEarth, None, &policy);
+    let minimum = minimum_of(&nameplate, &Connection::AllEarth, None, &policy);
 
     println!("{read} at {winding} is {corrected} at {}", policy.reference_temp);
     println!("the minimum is {} ({})", minimum.resistance, minimum.rule);

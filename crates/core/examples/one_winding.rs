@@ -31,7 +31,7 @@ fn test(row: usize, (day, megohms, celsius): (&str, f64, f64)) -> Result<TestRec
 
 fn main() -> Result<(), Box<dyn Error>> {
     let tests = ROWS.into_iter().enumerate().map(|(i, row)| test(i, row)).collect::<Result<Vec<_>, _>>()?;
-    let plate = Nameplate {
+    let nameplate = Nameplate {
         construction: Some(Construction::RandomWound),
         insulation: Insulation::Thermosetting,
         rated_voltage: Some(Voltage::from_volts(400.0)?),
@@ -40,7 +40,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     let terms =
         Terms { policy: Policy::default(), as_of: "2026-11-25".parse()?, confidence: Confidence::from_fraction(0.9)? };
     let series = Series::collect(tests);
-    let judgement = assess(series.first().ok_or("there is no series")?, &plate, &terms);
+    let judgement = assess(series.first().ok_or("there is no series")?, &nameplate, &terms);
 
     let assessment = &judgement.assessment;
     println!("{}: {}, {}", assessment.winding, assessment.action, assessment.action.meaning());

@@ -295,16 +295,16 @@ fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
 /// use groundwall::policy::Policy;
 /// use groundwall::record::Connection;
 /// use groundwall::units::Voltage;
-/// let plate = Nameplate {
+/// let nameplate = Nameplate {
 ///     construction: Some(Construction::FormWound),
 ///     rated_voltage: Some(Voltage::from_volts(6600.0)?),
 ///     year_made: Some(1998),
 ///     ..Nameplate::default()
 /// };
-/// let whole = minimum_of(&plate, &Connection::AllEarth, None, &Policy::default());
+/// let whole = minimum_of(&nameplate, &Connection::AllEarth, None, &Policy::default());
 /// assert_eq!(whole.resistance.to_string(), "100 MΩ");
 /// assert_eq!(whole.rule, "form-wound stator made since 1970, IEEE Std 43 cl. 12.3");
-/// let phase = minimum_of(&plate, &Connection::read("U-earth"), None, &Policy::default());
+/// let phase = minimum_of(&nameplate, &Connection::read("U-earth"), None, &Policy::default());
 /// assert_eq!(phase.resistance.to_string(), "200 MΩ");
 /// # Ok::<(), groundwall::units::OutOfRange>(())
 /// ```
@@ -490,7 +490,7 @@ fn unrated(nameplate: &Nameplate, tested_with: Option<Voltage>, policy: &Policy)
 mod tests {
     use super::*;
 
-    fn plate(construction: Construction, volts: f64, year: i32) -> Nameplate {
+    fn nameplate(construction: Construction, volts: f64, year: i32) -> Nameplate {
         Nameplate {
             construction: Some(construction),
             rated_voltage: Some(Voltage::from_volts(volts).unwrap()),
@@ -506,21 +506,21 @@ mod tests {
     #[test]
     fn construction_year_and_voltage_choose_the_group() {
         let whole = &Connection::AllEarth;
-        assert_eq!(megohms(&plate(Construction::FormWound, 6600.0, 1995), whole), "100");
-        assert_eq!(megohms(&plate(Construction::FormWound, 6600.0, 1962), whole), "7.6");
-        assert_eq!(megohms(&plate(Construction::FormWound, 690.0, 1995), whole), "5");
-        assert_eq!(megohms(&plate(Construction::RandomWound, 480.0, 1995), whole), "5");
-        assert_eq!(megohms(&plate(Construction::RandomWound, 480.0, 1960), whole), "1.48");
-        assert_eq!(megohms(&plate(Construction::DcArmature, 440.0, 1960), whole), "1.44");
-        assert_eq!(megohms(&plate(Construction::DcArmature, 440.0, 1984), whole), "5");
-        assert_eq!(megohms(&plate(Construction::Field, 250.0, 1995), whole), "1.25");
+        assert_eq!(megohms(&nameplate(Construction::FormWound, 6600.0, 1995), whole), "100");
+        assert_eq!(megohms(&nameplate(Construction::FormWound, 6600.0, 1962), whole), "7.6");
+        assert_eq!(megohms(&nameplate(Construction::FormWound, 690.0, 1995), whole), "5");
+        assert_eq!(megohms(&nameplate(Construction::RandomWound, 480.0, 1995), whole), "5");
+        assert_eq!(megohms(&nameplate(Construction::RandomWound, 480.0, 1960), whole), "1.48");
+        assert_eq!(megohms(&nameplate(Construction::DcArmature, 440.0, 1960), whole), "1.44");
+        assert_eq!(megohms(&nameplate(Construction::DcArmature, 440.0, 1984), whole), "5");
+        assert_eq!(megohms(&nameplate(Construction::Field, 250.0, 1995), whole), "1.25");
         assert_eq!(megohms(&Nameplate::default(), whole), "5");
     }
 
     #[test]
     fn one_phase_has_twice_the_minimum_and_the_rule_says_so() {
         let phase = Connection::read("U-earth");
-        let found = minimum_of(&plate(Construction::RandomWound, 480.0, 1995), &phase, None, &Policy::default());
+        let found = minimum_of(&nameplate(Construction::RandomWound, 480.0, 1995), &phase, None, &Policy::default());
         assert_eq!(found.resistance.to_string(), "10 MΩ");
         assert!(found.rule.starts_with("twice 5 MΩ for one phase with the other two earthed"), "{}", found.rule);
     }
@@ -533,8 +533,8 @@ mod tests {
 
     #[test]
     fn what_is_assumed_says_so_in_value_and_rule() {
-        let of = |plate: &Nameplate, connection: &str| {
-            minimum_of(plate, &Connection::read(connection), None, &Policy::default())
+        let of = |nameplate: &Nameplate, connection: &str| {
+            minimum_of(nameplate, &Connection::read(connection), None, &Policy::default())
         };
         let nothing = of(&Nameplate::default(), "all-earth");
         assert_eq!(nothing.to_string(), "5 MΩ assumed");
@@ -543,13 +543,13 @@ mod tests {
             "assumed for want of a rated voltage and a construction: winding below 1 kV, IEEE Std 43 cl. 12.3"
         );
         assert_eq!(of(&Nameplate::default(), "U-earth").to_string(), "10 MΩ assumed");
-        let old = Nameplate { rated_voltage: None, ..plate(Construction::FormWound, 1.0, 1962) };
+        let old = Nameplate { rated_voltage: None, ..nameplate(Construction::FormWound, 1.0, 1962) };
         assert_eq!(of(&old, "all-earth").to_string(), "100 MΩ assumed");
         assert_eq!(
             of(&old, "all-earth").rule,
             "form-wound stator of 1962, taken as modern because its rated voltage is not known, IEEE Std 43 cl. 12.3"
         );
-        assert_eq!(of(&plate(Construction::FormWound, 6600.0, 1995), "all-earth").to_string(), "100 MΩ");
+        assert_eq!(of(&nameplate(Construction::FormWound, 6600.0, 1995), "all-earth").to_string(), "100 MΩ");
         let own = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..Nameplate::default() };
         assert_eq!(of(&own, "U-earth").to_string(), "100 MΩ as read");
     }
@@ -584,7 +584,8 @@ mod tests {
     #[test]
     fn the_table_is_for_stators_and_falls_back_on_rated_kilovolts() {
         let policy = Policy { minimum: MinimumChoice::ByTemperatureTable, ..Policy::default() };
-        let found = |construction| minimum_of(&plate(construction, 3000.0, 1995), &Connection::AllEarth, None, &policy);
+        let found =
+            |construction| minimum_of(&nameplate(construction, 3000.0, 1995), &Connection::AllEarth, None, &policy);
         assert_eq!(found(Construction::FormWound).rule, "RD 34.45-51.300-97 Table 5.3, stator at 40 °C");
         for other in [Construction::DcArmature, Construction::Field] {
             assert_eq!(found(other).rule, "rated kV + 1 = 3 + 1 MΩ, IEEE Std 43 cl. 12.3");
@@ -594,7 +595,7 @@ mod tests {
     /// The first year that counts as modern is 1970 itself, and 1000 V is no longer low voltage.
     #[test]
     fn the_edges_of_age_and_voltage_belong_to_the_higher_minimum() {
-        let found = |volts, year| megohms(&plate(Construction::FormWound, volts, year), &Connection::AllEarth);
+        let found = |volts, year| megohms(&nameplate(Construction::FormWound, volts, year), &Connection::AllEarth);
         assert_eq!([found(6600.0, 1969), found(6600.0, 1970)], ["7.6", "100"]);
         assert_eq!([found(999.0, 1970), found(1000.0, 1970)], ["5", "100"]);
     }
@@ -603,20 +604,20 @@ mod tests {
     fn a_limit_for_the_whole_site_is_used_only_where_the_policy_says_so() {
         let limit = Resistance::from_megohms(50.0).unwrap();
         let whole = &Connection::AllEarth;
-        let plate = plate(Construction::RandomWound, 480.0, 1995);
+        let nameplate = nameplate(Construction::RandomWound, 480.0, 1995);
         let fixed = Policy { minimum: MinimumChoice::Fixed, fixed_minimum: Some(limit), ..Policy::default() };
-        let found = minimum_of(&plate, whole, None, &fixed);
+        let found = minimum_of(&nameplate, whole, None, &fixed);
         assert_eq!(
             (found.resistance, found.rule.as_str()),
             (limit, "the site's own limit, policy minimum.fixed_mohm, taken as read because no basis is given")
         );
         let unused = Policy { fixed_minimum: Some(limit), ..Policy::default() };
-        assert_eq!(minimum_of(&plate, whole, None, &unused).rule, "random-wound stator, IEEE Std 43 cl. 12.3");
+        assert_eq!(minimum_of(&nameplate, whole, None, &unused).rule, "random-wound stator, IEEE Std 43 cl. 12.3");
     }
 
     #[test]
     fn a_form_wound_stator_of_unknown_year_is_taken_as_modern_and_that_is_said() {
-        let unknown = Nameplate { year_made: None, ..plate(Construction::FormWound, 6600.0, 1995) };
+        let unknown = Nameplate { year_made: None, ..nameplate(Construction::FormWound, 6600.0, 1995) };
         assert_eq!(
             minimum_of(&unknown, &Connection::AllEarth, None, &Policy::default()).rule,
             "form-wound stator made since 1970, year not known and taken as modern, IEEE Std 43 cl. 12.3"
@@ -633,12 +634,12 @@ mod tests {
             (Construction::DcArmature, 600.0, 1964, 1988, "1.6", "5"),
             (Construction::FormWound, 6600.0, 1951, 1965, "7.6", "7.6"),
         ] {
-            let old = plate(construction, volts, made);
+            let old = nameplate(construction, volts, made);
             let new = Nameplate { year_rewound: Some(rewound), ..old.clone() };
             let both = [megohms(&old, &Connection::AllEarth), megohms(&new, &Connection::AllEarth)];
             assert_eq!(both, [before, after], "{construction} of {made}, rewound in {rewound}");
         }
-        let new = Nameplate { year_rewound: Some(2019), ..plate(Construction::FormWound, 4160.0, 1966) };
+        let new = Nameplate { year_rewound: Some(2019), ..nameplate(Construction::FormWound, 4160.0, 1966) };
         assert_eq!(
             minimum_of(&new, &Connection::AllEarth, None, &Policy::default()).rule,
             "form-wound stator rewound in 2019, IEEE Std 43 cl. 12.3"
@@ -648,14 +649,14 @@ mod tests {
     #[test]
     fn an_unknown_construction_owes_what_the_strictest_of_its_voltage_owes() {
         let of = |volts: Option<f64>, year: Option<i32>, tested_with: Option<f64>| {
-            let plate = Nameplate {
+            let nameplate = Nameplate {
                 rated_voltage: volts.map(|volts| Voltage::from_volts(volts).unwrap()),
                 year_made: year,
                 ..Nameplate::default()
             };
             let tested_with = tested_with.map(|volts| Voltage::from_volts(volts).unwrap());
-            let minimum = minimum_of(&plate, &Connection::AllEarth, tested_with, &Policy::default());
-            let more = might_owe(&plate, &minimum, tested_with).map(|more| more.to_string());
+            let minimum = minimum_of(&nameplate, &Connection::AllEarth, tested_with, &Policy::default());
+            let more = might_owe(&nameplate, &minimum, tested_with).map(|more| more.to_string());
             (minimum.to_string(), minimum.rule, more.unwrap_or_default())
         };
         let is = |value: &str, rule: &str, more: &str| {
@@ -696,13 +697,13 @@ mod tests {
     #[test]
     fn rotors_fields_and_water_cooled_stators_have_their_own_minima() {
         let whole = &Connection::AllEarth;
-        assert_eq!(megohms(&plate(Construction::WoundRotor, 690.0, 1995), whole), "5");
-        assert_eq!(megohms(&plate(Construction::WoundRotor, 1400.0, 1995), whole), "100");
-        assert_eq!(megohms(&plate(Construction::WoundRotor, 690.0, 1955), whole), "1.69");
-        assert_eq!(megohms(&plate(Construction::BareField, 500.0, 1995), whole), "1.5");
-        assert_eq!(megohms(&plate(Construction::WaterCooled, 20_000.0, 1990), whole), "100");
-        assert_eq!(megohms(&plate(Construction::WaterCooledDrained, 20_000.0, 1990), whole), "100");
-        let unrated = Nameplate { rated_voltage: None, ..plate(Construction::Field, 1.0, 1990) };
+        assert_eq!(megohms(&nameplate(Construction::WoundRotor, 690.0, 1995), whole), "5");
+        assert_eq!(megohms(&nameplate(Construction::WoundRotor, 1400.0, 1995), whole), "100");
+        assert_eq!(megohms(&nameplate(Construction::WoundRotor, 690.0, 1955), whole), "1.69");
+        assert_eq!(megohms(&nameplate(Construction::BareField, 500.0, 1995), whole), "1.5");
+        assert_eq!(megohms(&nameplate(Construction::WaterCooled, 20_000.0, 1990), whole), "100");
+        assert_eq!(megohms(&nameplate(Construction::WaterCooledDrained, 20_000.0, 1990), whole), "100");
+        let unrated = Nameplate { rated_voltage: None, ..nameplate(Construction::Field, 1.0, 1990) };
         let found = minimum_of(&unrated, whole, None, &Policy::default());
         assert_eq!(found.to_string(), "2 MΩ assumed");
         assert_eq!(
@@ -716,7 +717,7 @@ mod tests {
     fn the_policy_may_choose_the_international_standard() {
         let policy = Policy { minimum: MinimumChoice::Iec60034, ..Policy::default() };
         let rule = |construction, volts, year| {
-            minimum_of(&plate(construction, volts, year), &Connection::AllEarth, None, &policy).rule
+            minimum_of(&nameplate(construction, volts, year), &Connection::AllEarth, None, &policy).rule
         };
         assert_eq!(
             rule(Construction::FormWound, 6600.0, 1995),
@@ -750,8 +751,8 @@ mod tests {
     #[test]
     fn cables_and_circuits_have_tables_of_their_own() {
         let found = |construction, volts: f64, connection: &str| {
-            let plate = plate(construction, volts, 2015);
-            minimum_of(&plate, &Connection::read(connection), None, &Policy::default())
+            let nameplate = nameplate(construction, volts, 2015);
+            minimum_of(&nameplate, &Connection::read(connection), None, &Policy::default())
         };
         let cable = found(Construction::Cable, 6600.0, "U-earth");
         assert!((cable.resistance.as_megohms() / (2500.0 * 0.396_850) - 1.0).abs() < 1e-5, "{cable}");

@@ -220,8 +220,8 @@ impl Nameplate {
     ///
     /// ```
     /// use groundwall::nameplate::Nameplate;
-    /// let plate = Nameplate { year_made: Some(1966), year_rewound: Some(2019), ..Nameplate::default() };
-    /// assert_eq!(plate.year_of_winding(), Some(2019));
+    /// let nameplate = Nameplate { year_made: Some(1966), year_rewound: Some(2019), ..Nameplate::default() };
+    /// assert_eq!(nameplate.year_of_winding(), Some(2019));
     /// ```
     #[must_use]
     pub fn year_of_winding(&self) -> Option<i32> {
@@ -237,8 +237,8 @@ impl Nameplate {
     ///
     /// ```
     /// use groundwall::nameplate::{Insulation, Nameplate, ThermalClass};
-    /// let plate = Nameplate { thermal_class: ThermalClass::read("F"), ..Nameplate::default() };
-    /// let found = plate.insulation_family();
+    /// let nameplate = Nameplate { thermal_class: ThermalClass::read("F"), ..Nameplate::default() };
+    /// let found = nameplate.insulation_family();
     /// assert_eq!((found.family, found.because.as_deref()), (Insulation::Thermosetting, Some("thermal class F")));
     /// assert_eq!(Nameplate::default().insulation_family().family, Insulation::Unknown);
     /// ```
@@ -273,12 +273,12 @@ impl Nameplate {
     /// ```
     /// use groundwall::nameplate::{Construction, Nameplate};
     /// use groundwall::units::Voltage;
-    /// let plate = Nameplate {
+    /// let nameplate = Nameplate {
     ///     construction: Some(Construction::FormWound),
     ///     rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()),
     ///     ..Nameplate::default()
     /// };
-    /// assert_eq!(plate.group_name(), "form-wound, 5 to 12 kV");
+    /// assert_eq!(nameplate.group_name(), "form-wound, 5 to 12 kV");
     /// ```
     #[must_use]
     pub fn group_name(&self) -> String {

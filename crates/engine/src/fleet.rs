@@ -61,7 +61,7 @@ impl<'p> Fleet<'p> {
     /// The histories that were read, to be judged on these terms.
     #[must_use]
     pub fn new(mut ingested: Ingested, register: Option<&'p Register>, terms: Terms) -> Self {
-        let register = register.map_or(&NO_REGISTER, Register::plates);
+        let register = register.map_or(&NO_REGISTER, Register::nameplates);
         Self { series: std::mem::take(&mut ingested.series), register, terms, ingested }
     }
 

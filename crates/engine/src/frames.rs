@@ -117,7 +117,7 @@ const REGISTER: &str = "register frame";
 /// A [`Failure`] when a column that is needed is missing or of a type that holds no cell, or with every fault of the
 /// register. A bad row of the history is none: it is in `rejected`.
 pub fn assess(history: &DataFrame, register: Option<&DataFrame>, terms: &Terms) -> Result<Judged, Failure> {
-    let plates = match register {
+    let nameplates = match register {
         Some(frame) => self::register(frame)?,
         None => groundwall::assess::Register::new(),
     };
@@ -128,7 +128,7 @@ pub fn assess(history: &DataFrame, register: Option<&DataFrame>, terms: &Terms) 
     };
     let read = tests(history, &rules)?;
     let mut series =
-        assess_fleet(Series::collect(read.tests), &plates, terms, &AllCores, |judgement| judgement.assessment);
+        assess_fleet(Series::collect(read.tests), &nameplates, terms, &AllCores, |judgement| judgement.assessment);
     by_urgency(&mut series);
     Ok(Judged {
         results: results(&series)?,
@@ -178,7 +178,7 @@ pub fn tests(history: &DataFrame, rules: &TestRules) -> Result<History, Failure>
 pub fn register(register: &DataFrame) -> Result<groundwall::assess::Register, Failure> {
     let lines = Lines::of(register, REGISTER)?;
     Register::parse(REGISTER, &lines.bytes, Some(b','), false, &Mapping::default())
-        .map(|register| register.plates().clone())
+        .map(|register| register.nameplates().clone())
 }
 
 /// Assessments as a frame: one row per series in their order, the columns of the result file's CSV, unknown is null.

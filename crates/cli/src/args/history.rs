@@ -11,7 +11,7 @@ use groundwall::units::{Confidence, Resistance};
 /// Histories and how to read and judge them.
 #[derive(Args, Debug, Clone)]
 pub struct HistoryArgs {
-    /// Histories: CSV or text parted by semicolons or tabs, also packed with gzip, and workbooks (.xlsx, .xls, .ods); one row
+    /// Histories: CSV or text separated by semicolons or tabs, also packed with gzip, and workbooks (.xlsx, .xls, .ods); one row
     /// per test or per timed reading; patterns such as "round-*.csv"; - for standard input
     #[arg(required = true, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
     pub inputs: Vec<Input>,
@@ -32,10 +32,10 @@ pub struct HistoryArgs {
     /// month such as Jul; may be given several times
     #[arg(long, value_name = "FORM", value_parser = values::date_format, help_heading = "Reading")]
     pub date_format: Vec<String>,
-    /// The comma is the decimal mark; assumed in files parted by semicolons
+    /// The comma is the decimal mark; assumed in files separated by semicolons
     #[arg(long, conflicts_with = "decimal_point", help_heading = "Reading")]
     pub decimal_comma: bool,
-    /// The point is the decimal mark, also in files parted by semicolons
+    /// The point is the decimal mark, also in files separated by semicolons
     #[arg(long, help_heading = "Reading")]
     pub decimal_point: bool,
     /// Sheet of the workbooks to be read, by name or pattern; may be given several times [default: all]

@@ -177,7 +177,7 @@ pub struct AddArgs {
     /// Histories and how to read and judge them.
     #[command(flatten)]
     pub history: HistoryArgs,
-    /// The master history: CSV or text parted by semicolons or tabs
+    /// The master history: CSV or text separated by semicolons or tabs
     #[arg(long, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
     pub to: PathBuf,
     /// Make the master if there is none

@@ -183,9 +183,9 @@ impl Filing<'_> {
         if let Some(register) = &self.plan.register {
             lines.extend(
                 register
-                    .strangers(new.iter().map(|test| test.winding()))
+                    .unregistered(new.iter().map(|test| test.winding()))
                     .into_iter()
-                    .map(|winding| ledger::stranger(register, winding)),
+                    .map(|winding| ledger::unregistered(register, winding)),
             );
         }
         let as_of = self.plan.as_of;

@@ -176,13 +176,13 @@ struct FaultReport<'a> {
 }
 
 fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
-    let strangers = plan.register.as_ref().map(|register| register.strangers(ingested.series.windings()));
+    let unregistered = plan.register.as_ref().map(|register| register.unregistered(ingested.series.windings()));
     let report = Report {
         schema: "groundwall/check/1",
         as_of: plan.as_of.to_string(),
         input: ingested.inputs.iter().map(InputReport::of).collect(),
         later_than_as_of: later_tests(ingested, plan),
-        not_in_register: strangers.map(|windings| windings.into_iter().collect()),
+        not_in_register: unregistered.map(|windings| windings.into_iter().collect()),
         register_unread: plan.register.as_ref().map(|register| {
             register.unread.iter().chain(&register.ignored).map(|problem| problem.message.as_str()).collect()
         }),

@@ -2,8 +2,8 @@
 
 use super::Judgement;
 use super::case::Case;
+use super::group_prior::{self, Group, Prepared};
 use super::inputs::{Register, Terms};
-use super::lessons::{self, Group, Prepared};
 use super::phases;
 use super::spread::InTurn;
 use super::verdict::{self, Beside};
@@ -28,10 +28,10 @@ pub fn assess(series: &Series, nameplate: &Nameplate, terms: &Terms) -> Judgemen
     let prepare = || Prepared::new(Case::prepare(series.clone(), &register, None, terms), terms);
     let name = nameplate.group_name();
     let group = Group::of(name.clone(), &[0], |_| series.tests.len());
-    let mut learnt = lessons::teach(vec![group], |_| prepare(), terms, &InTurn);
-    let lessons = learnt.remove(&name).unwrap_or_default();
-    let (case, solved) = lessons.apply(prepare(), terms);
+    let mut learnt = group_prior::learn(vec![group], |_| prepare(), terms, &InTurn);
+    let group_prior = learnt.remove(&name).unwrap_or_default();
+    let (case, solved) = group_prior.apply(prepare(), terms);
     let phases = phases::standings(&[&case], terms).pop().unwrap_or_default();
-    let fit = solved.map(|solved| solved.average(&lessons.weights));
-    verdict::judge(case, fit, &Beside { phases, ..Beside::default() }, &lessons, terms)
+    let fit = solved.map(|solved| solved.average(&group_prior.weights));
+    verdict::judge(case, fit, &Beside { phases, ..Beside::default() }, &group_prior, terms)
 }

@@ -1,14 +1,14 @@
 //! All series of a works judged together: similar windings lend each other strength, phases are compared.
 //!
-//! First each group is taught by its members, or by some of them if there are many; then winding after winding is judged and
+//! First the prior of each group is learnt from its members, or by some of them if there are many; then winding after winding is judged and
 //! forgotten, so that a fleet of any size needs no more room than its readings. The work can be spread over threads through
 //! [`InEach`]; whatever is summed up is summed in the order of the series, so the result does not depend on the threads.
 
 use super::case::{Case, latest_that_counts, rewound_in};
 use super::copies;
+use super::group_prior::{self, Group, GroupPrior, Prepared};
 use super::inputs::{Register, SeriesSource, Terms};
 use super::judgement::Judgement;
-use super::lessons::{self, Group, Lessons, Prepared};
 use super::phases;
 use super::spread::InEach;
 use super::verdict::{self, Beside};
@@ -40,7 +40,7 @@ pub fn assess_fleet<R: Send>(
         Prepared::new(Case::prepare(series.series(i), register, rewound, terms), terms)
     };
     let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    // What was tested after the as-of date teaches nobody anything.
+    // What was tested after the as-of date is no evidence for anybody.
     let tests = |i: usize| {
         let later = series.backwards(i).take_while(|test| test.tested_on.date > terms.as_of).count();
         series.tests(i).saturating_sub(later)
@@ -51,27 +51,27 @@ pub fn assess_fleet<R: Send>(
         groups.entry(name).or_default().push(i);
     }
     let groups = groups.into_iter().map(|(name, members)| Group::of(name, &members, tests));
-    let lessons = lessons::teach(groups.collect(), prepare, terms, spread);
+    let group_priors = group_prior::learn(groups.collect(), prepare, terms, spread);
     let latest =
         spread.in_each(all, |i| copies::Value::of(i, &latest_that_counts(&mut series.backwards(i), terms.as_of)?));
     let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);
-    let untaught = Lessons::default();
+    let untrained = GroupPrior::default();
     let judged = spread.in_each(windings, |of_one: &[usize]| {
-        let solved: Vec<(&Lessons, Case, Option<Solved>)> = (of_one.iter().copied())
+        let solved: Vec<(&GroupPrior, Case, Option<Solved>)> = (of_one.iter().copied())
             .map(|i| {
                 let prepared = prepare(i);
-                let lessons = lessons.get(&prepared.case.nameplate.group_name()).unwrap_or(&untaught);
-                let (case, solved) = lessons.apply(prepared, terms);
-                (lessons, case, solved)
+                let group_prior = group_priors.get(&prepared.case.nameplate.group_name()).unwrap_or(&untrained);
+                let (case, solved) = group_prior.apply(prepared, terms);
+                (group_prior, case, solved)
             })
             .collect();
         let cases: Vec<&Case> = solved.iter().map(|(_, case, _)| case).collect();
         let phases = phases::standings(&cases, terms);
         let beside =
             phases.into_iter().zip(of_one).map(|(phases, i)| Beside { phases, copied: copied.get(i).cloned() });
-        let judge = |((lessons, case, solved), beside): ((&Lessons, Case, Option<Solved>), Beside)| {
-            let fit = solved.map(|solved| solved.average(&lessons.weights));
-            finish(verdict::judge(case, fit, &beside, lessons, terms))
+        let judge = |((group_prior, case, solved), beside): ((&GroupPrior, Case, Option<Solved>), Beside)| {
+            let fit = solved.map(|solved| solved.average(&group_prior.weights));
+            finish(verdict::judge(case, fit, &beside, group_prior, terms))
         };
         let beside: Vec<Beside> = beside.collect();
         // Room of its own: that of the models, used again, would be kept as long as the results.

@@ -5,9 +5,9 @@ use super::case::Case;
 use super::cause;
 use super::copies::Copied;
 use super::finding::{Code, Finding};
+use super::group_prior::GroupPrior;
 use super::inputs::Terms;
 use super::judgement::{Background, Judgement};
-use super::lessons::Lessons;
 use super::outlook::Outlook;
 use super::phases::PhaseStanding;
 use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason};
@@ -29,13 +29,13 @@ pub(super) fn judge(
     case: Case,
     fit: Option<StretchFit>,
     beside: &Beside,
-    lessons: &Lessons,
+    group_prior: &GroupPrior,
     terms: &Terms,
 ) -> Judgement {
-    let assumed = fit.as_ref().and_then(|fit| lessons.by_assumed_law(&case, fit, terms));
-    let learnt = judge_once(case, fit, beside, lessons, terms);
+    let assumed = fit.as_ref().and_then(|fit| group_prior.by_assumed_law(&case, fit, terms));
+    let learnt = judge_once(case, fit, beside, group_prior, terms);
     let Some((case, fit)) = assumed else { return learnt };
-    let assumed = judge_once(case, Some(fit), beside, lessons, terms);
+    let assumed = judge_once(case, Some(fit), beside, group_prior, terms);
     if learnt.assessment.action <= assumed.assessment.action {
         return learnt;
     }
@@ -55,11 +55,17 @@ pub(super) fn judge(
 }
 
 /// Judges a case by the law it was corrected with.
-fn judge_once(mut case: Case, fit: Option<StretchFit>, beside: &Beside, lessons: &Lessons, terms: &Terms) -> Judgement {
+fn judge_once(
+    mut case: Case,
+    fit: Option<StretchFit>,
+    beside: &Beside,
+    group_prior: &GroupPrior,
+    terms: &Terms,
+) -> Judgement {
     if let Some(fit) = &fit {
         take_over(&mut case, fit);
     }
-    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, &lessons.priors, terms));
+    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, &group_prior.priors, terms));
     let view =
         View { case: &case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
     let findings = rules::findings(&view);
@@ -76,8 +82,8 @@ fn judge_once(mut case: Case, fit: Option<StretchFit>, beside: &Beside, lessons:
         law: case.law,
         assumed_law: case.assumed_law,
         learnt_law: case.learnt,
-        priors: lessons.priors,
-        noise_weights: lessons.weights,
+        priors: group_prior.priors,
+        noise_weights: group_prior.weights,
         p_below_today: outlook.as_ref().map(|outlook| outlook.p_below_today),
         p_below_in_shorten: outlook.as_ref().map(|outlook| outlook.p_below_in_shorten),
     };

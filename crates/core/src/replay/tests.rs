@@ -33,7 +33,7 @@ fn line(start: f64, per_year: f64, n: usize) -> Vec<TestRecord> {
 }
 
 fn replayed(tests: Vec<TestRecord>) -> Replay {
-    let plate = Nameplate {
+    let nameplate = Nameplate {
         construction: Some(Construction::RandomWound),
         insulation: Insulation::Thermosetting,
         rated_voltage: Some(Voltage::from_volts(400.0).unwrap()),
@@ -45,7 +45,7 @@ fn replayed(tests: Vec<TestRecord>) -> Replay {
         as_of: last.checked_add_days(Days::new(10)).unwrap(),
         confidence: Confidence::from_fraction(0.9).unwrap(),
     };
-    replay(&Series::collect(tests), &Register::from([("P-1".to_owned(), plate)]), &terms, 91, &InTurn)
+    replay(&Series::collect(tests), &Register::from([("P-1".to_owned(), nameplate)]), &terms, 91, &InTurn)
 }
 
 #[test]

@@ -69,8 +69,8 @@ struct Due {
 /// use groundwall::units::{Confidence, Voltage};
 ///
 /// let rated_voltage = Some(Voltage::from_volts(6600.0)?);
-/// let plate = Nameplate { rated_voltage, construction: Some(Construction::FormWound), ..Nameplate::default() };
-/// let register = Register::from([("G-1 stator".to_owned(), plate)]);
+/// let nameplate = Nameplate { rated_voltage, construction: Some(Construction::FormWound), ..Nameplate::default() };
+/// let register = Register::from([("G-1 stator".to_owned(), nameplate)]);
 /// let terms = Terms {
 ///     policy: Policy::default(),
 ///     as_of: "2026-11-25".parse()?,
@@ -106,8 +106,8 @@ pub fn plan_round(
             None => not_due += 1,
         }
     }
-    let strangers = register.iter().filter(|(winding, _)| !tested.contains(*winding));
-    lines.extend(strangers.map(|(winding, plate)| untested_line(winding, plate, &temperatures, terms)));
+    let unregistered = register.iter().filter(|(winding, _)| !tested.contains(*winding));
+    lines.extend(unregistered.map(|(winding, nameplate)| untested_line(winding, nameplate, &temperatures, terms)));
     lines.sort_by(Line::order);
     Round {
         as_of: terms.as_of,
@@ -163,15 +163,15 @@ fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperatu
     }
 }
 
-fn untested_line(winding: &str, plate: &Nameplate, temperatures: &SiteTemperatures, terms: &Terms) -> Line {
+fn untested_line(winding: &str, nameplate: &Nameplate, temperatures: &SiteTemperatures, terms: &Terms) -> Line {
     let key = SeriesKey { winding: winding.to_owned(), connection: Connection::AllEarth, scope: Scope::Winding };
-    let law = UsedLaw::from(TemperatureLaw::choose(plate, &terms.policy));
-    let minimum = minimum::minimum_of(plate, &key.connection, None, &terms.policy);
-    let likely = temperatures.at(plate.site.as_deref());
+    let law = UsedLaw::from(TemperatureLaw::choose(nameplate, &terms.policy));
+    let minimum = minimum::minimum_of(nameplate, &key.connection, None, &terms.policy);
+    let likely = temperatures.at(nameplate.site.as_deref());
     Line {
         due: NextTest { by: terms.as_of, why: "now: it was never tested".to_owned() },
-        voltage: advice::voltage(plate.rated_voltage, None),
-        duration: advice::duration(None::<Measured>, false, plate, &terms.policy),
+        voltage: advice::voltage(nameplate.rated_voltage, None),
+        duration: advice::duration(None::<Measured>, false, nameplate, &terms.policy),
         expected: Expectation::CannotSay("it was never tested".to_owned()),
         stop: expect::stop_values(&minimum, law, likely.at, terms.policy.reference_temp),
         questions: questions::for_untested(&minimum),
@@ -182,7 +182,7 @@ fn untested_line(winding: &str, plate: &Nameplate, temperatures: &SiteTemperatur
         last: None,
         instrument: None,
         assessment: None,
-        nameplate: plate.clone(),
+        nameplate: nameplate.clone(),
         key,
     }
 }

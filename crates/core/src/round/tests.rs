@@ -43,7 +43,7 @@ fn quarters(winding: &str, readings: [&str; 8], cells: &[(&str, &str)]) -> Vec<T
 const STEADY_TOO: [&str; 8] = ["301", "288", "312", "295", "305", "299", "310", "292"];
 const STEADY: [&str; 8] = ["200", "212", "190", "205", "208", "194", "201", "206"];
 
-fn plate(site: &str, area: &str) -> Nameplate {
+fn nameplate(site: &str, area: &str) -> Nameplate {
     let text = |text: &str| Some(text.to_owned()).filter(|text| !text.is_empty());
     Nameplate {
         site: text(site),
@@ -56,7 +56,7 @@ fn plate(site: &str, area: &str) -> Nameplate {
 }
 
 fn round(tests: Vec<TestRecord>, register: &[(&str, Nameplate)], until: &str) -> Round {
-    let register = register.iter().map(|(name, plate)| ((*name).to_owned(), plate.clone())).collect();
+    let register = register.iter().map(|(name, nameplate)| ((*name).to_owned(), nameplate.clone())).collect();
     plan_round(Series::collect(tests), &register, &terms(), day(until), &InTurn)
 }
 
@@ -68,8 +68,8 @@ fn megohms(value: f64) -> Resistance {
 fn what_is_due_until_a_day_is_in_it_and_the_rest_is_counted() {
     let tests =
         [quarters("A", STEADY, &[("winding_temp_c", "40")]), quarters("B", STEADY_TOO, &[("winding_temp_c", "40")])];
-    let half_a_year = Nameplate { interval_days: Some(182), ..plate("", "") };
-    let register = [("A", plate("", "")), ("B", half_a_year), ("C", plate("", ""))];
+    let half_a_year = Nameplate { interval_days: Some(182), ..nameplate("", "") };
+    let register = [("A", nameplate("", "")), ("B", half_a_year), ("C", nameplate("", ""))];
     // 2026-10-20 and 91 days is 2027-01-19.
     let names = |until| {
         let round = round(tests.concat(), &register, until);
@@ -87,12 +87,12 @@ fn lines_stand_by_site_and_area_then_by_day_and_urgency() {
     let tests =
         [quarters("low", falling, &at), quarters("good", STEADY, &at), quarters("north", STEADY_TOO, &at)].concat();
     let register = [
-        ("good", plate("South", "mill")),
-        ("low", plate("South", "mill")),
-        ("new", plate("South", "mill")),
-        ("north", plate("North", "")),
-        ("nowhere", plate("", "")),
-        ("kiln", plate("South", "kiln")),
+        ("good", nameplate("South", "mill")),
+        ("low", nameplate("South", "mill")),
+        ("new", nameplate("South", "mill")),
+        ("north", nameplate("North", "")),
+        ("nowhere", nameplate("", "")),
+        ("kiln", nameplate("South", "kiln")),
     ];
     let round = round(tests, &register, "2027-02-24");
     let names: Vec<String> = round.lines.iter().map(Line::name).collect();
@@ -120,8 +120,8 @@ fn in_one_place_the_day_goes_before_the_urgency() {
     let at = [("winding_temp_c", "40")];
     let falling = ["900", "700", "540", "420", "330", "255", "200", "155"];
     let tests = [quarters("falls", falling, &at), quarters("steady", STEADY, &at)].concat();
-    let soon = Nameplate { interval_days: Some(40), ..plate("", "") };
-    let round = round(tests, &[("falls", plate("", "")), ("steady", soon)], "2027-12-31");
+    let soon = Nameplate { interval_days: Some(40), ..nameplate("", "") };
+    let round = round(tests, &[("falls", nameplate("", "")), ("steady", soon)], "2027-12-31");
     let days: Vec<_> = round.lines.iter().map(|line| line.due.by).collect();
     assert!(days.is_sorted() && days[0] < days[1], "{days:?}");
     assert_eq!(round.lines.iter().map(Line::name).collect::<Vec<_>>(), ["steady", "falls"]);
@@ -155,9 +155,9 @@ fn the_voltage_is_that_of_the_last_test_where_the_guide_allows_it() {
 fn ten_minutes_are_held_where_the_polarization_index_says_something() {
     let policy = Policy::default();
     let form_wound = Nameplate { construction: Some(Construction::FormWound), ..Nameplate::default() };
-    let advice = |last: Option<f64>, before, plate: &Nameplate| {
+    let advice = |last: Option<f64>, before, nameplate: &Nameplate| {
         let last = last.map(|value| Measured::Exact(megohms(value)));
-        let advice = advice::duration(last, before, plate, &policy);
+        let advice = advice::duration(last, before, nameplate, &policy);
         (advice.minutes, advice.why)
     };
     let ten = (10, "ten minutes, for the polarization index R600/R60".to_owned());
@@ -169,7 +169,7 @@ fn ten_minutes_are_held_where_the_polarization_index_says_something() {
         (1, "one minute, because the one-minute resistance, 6 GΩ, is above 5 GΩ".to_owned())
     );
     assert_eq!(
-        advice(Some(90.0), true, &plate("", "")),
+        advice(Some(90.0), true, &nameplate("", "")),
         (1, "one minute, because in a random-wound stator absorption is over within seconds".to_owned())
     );
     assert_eq!(
@@ -186,7 +186,7 @@ fn the_likely_temperature_is_that_of_the_season() {
     tests.extend(["2024-07-20", "2025-07-21", "2026-10-20"].iter().map(|on| test("A", on, &cells("31"))));
     tests.extend(["2026-05-20", "2026-10-20"].iter().map(|on| test("B", on, &cells("20"))));
     tests.extend(["2026-05-20", "2026-10-20"].iter().map(|on| test("D", on, &[("r_60s", "200")])));
-    let register = ["A", "B", "C", "D"].map(|name| (name, plate("South", "")));
+    let register = ["A", "B", "C", "D"].map(|name| (name, nameplate("South", "")));
     let round = round(tests, &register, "2027-01-31");
     let likely = |name: &str| {
         let line = round.lines.iter().find(|line| line.name() == name).unwrap();
@@ -196,7 +196,7 @@ fn the_likely_temperature_is_that_of_the_season() {
     assert_eq!(likely("B"), (20.0, "median of 2 tests of all seasons".to_owned()));
     assert_eq!(likely("C"), (16.0, "median of 2 other series of the site".to_owned()));
     assert_eq!(likely("D"), likely("C"));
-    let alone = super::tests::round(Vec::new(), &[("C", plate("", ""))], "2027-01-31");
+    let alone = super::tests::round(Vec::new(), &[("C", nameplate("", ""))], "2027-01-31");
     assert_eq!(alone.lines[0].likely.from.in_words(), "assumed: no winding temperature is known");
     assert_eq!(alone.lines[0].expected.in_words(), "cannot say: it was never tested");
 }
@@ -204,7 +204,7 @@ fn the_likely_temperature_is_that_of_the_season() {
 #[test]
 fn expected_reading_and_stop_value_are_as_read_at_the_likely_temperature() {
     // Thermoplastic: what is 200 MΩ at 40 °C reads 800 MΩ at 20 °C, and 5 MΩ reads 20 MΩ.
-    let thermoplastic = Nameplate { insulation: Insulation::Thermoplastic, ..plate("", "") };
+    let thermoplastic = Nameplate { insulation: Insulation::Thermoplastic, ..nameplate("", "") };
     let round = round(quarters("A", STEADY, &[("winding_temp_c", "20")]), &[("A", thermoplastic)], "2027-02-24");
     let line = &round.lines[0];
     let Expectation::Reading(ExpectedReading { low, median, high }) = &line.expected else { unreachable!("{line:?}") };
@@ -238,7 +238,7 @@ fn over_range_stays_a_bound() {
     let cooler = quarters("B", [">2000"; 8], &[("winding_temp_c", "20")]);
     let mut near = quarters("C", ["1500", "1800", ">2000", "1700", ">2000", "1600", "1900", ">2000"], &cells);
     near.extend(quarters("D", ["OL"; 8], &[("winding_temp_c", "20")]));
-    let register = ["A", "B", "C", "D"].map(|name| (name, plate("", "")));
+    let register = ["A", "B", "C", "D"].map(|name| (name, nameplate("", "")));
     let round = round([over, cooler, near].concat(), &register, "2027-02-24");
     let words = |name: &str| round.lines.iter().find(|line| line.name() == name).unwrap().expected.in_words();
     assert_eq!((words("A").as_str(), words("B").as_str()), ("> 2 GΩ", "> 2 GΩ"));
@@ -250,7 +250,7 @@ fn over_range_stays_a_bound() {
 fn a_winding_worked_on_since_says_so() {
     let mut tests = quarters("A", STEADY, &[("winding_temp_c", "20")]);
     tests.push(test("A", "2026-11-10", &[("event", "rewound")]));
-    let round = round(tests, &[("A", plate("", ""))], "2027-03-31");
+    let round = round(tests, &[("A", nameplate("", ""))], "2027-03-31");
     let line = &round.lines[0];
     assert_eq!(line.expected.in_words(), "cannot say: no reading counts since it was rewound on 2026-11-10");
     assert_eq!(line.last.map(|last| last.on), Some(day("2026-10-20")));
@@ -264,7 +264,7 @@ fn the_questions_follow_from_what_was_found() {
     last.instrument = Some("tester 2".to_owned());
     last.winding_temp = None;
     tests.push(test("B", "2026-10-20", &[("r_60s", "300"), ("connection", "V-W"), ("scope", "winding+cable")]));
-    let round = round(tests, &[("A", plate("", "")), ("N", plate("", ""))], "2027-02-24");
+    let round = round(tests, &[("A", nameplate("", "")), ("N", nameplate("", ""))], "2027-02-24");
     let line = |name: &str| round.lines.iter().find(|line| line.name() == name).unwrap();
     assert_eq!(
         line("A").questions,
@@ -289,9 +289,9 @@ fn the_questions_follow_from_what_was_found() {
 #[test]
 fn tests_after_the_as_of_date_teach_nothing() {
     let mut tests = quarters("A", STEADY, &[("winding_temp_c", "20"), ("test_volts", "500")]);
-    let before = round(tests.clone(), &[("A", plate("", ""))], "2027-02-24");
+    let before = round(tests.clone(), &[("A", nameplate("", ""))], "2027-02-24");
     tests.push(test("A", "2026-12-24", &[("r_600s", "9"), ("test_volts", "499"), ("winding_temp_c", "80")]));
-    let after = round(tests, &[("A", plate("", ""))], "2027-02-24");
+    let after = round(tests, &[("A", nameplate("", ""))], "2027-02-24");
     let [before, after] = [&before.lines[0], &after.lines[0]];
     assert_eq!((before.last, &before.expected, &before.stop), (after.last, &after.expected, &after.stop));
     assert_eq!((&before.voltage, &before.duration, &before.likely), (&after.voltage, &after.duration, &after.likely));

@@ -66,7 +66,7 @@ pub struct LawEvidence {
 
 /// Whose readings taught a law.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Teacher {
+pub enum LearntFrom {
     /// The winding's own.
     Winding,
     /// Those of so many similar windings.
@@ -83,7 +83,7 @@ pub struct LearntLaw {
     /// Upper end; none where no fall with temperature at all is inside the interval.
     pub halving_high: Option<TemperatureDifference>,
     /// Whose readings.
-    pub teacher: Teacher,
+    pub source: LearntFrom,
     /// Twice the log Bayes factor of this law against the assumed one.
     pub evidence: f64,
     /// Tests of the winding itself.
@@ -111,12 +111,12 @@ impl LearntLaw {
     #[must_use]
     pub fn in_words(&self) -> String {
         let high = self.halving_high.map_or_else(|| "no limit".to_owned(), |high| high.to_string());
-        let teacher = match self.teacher {
-            Teacher::Winding => format!("the winding's own {} tests", self.tests),
-            Teacher::Group(windings) => format!("{windings} similar windings"),
+        let source = match self.source {
+            LearntFrom::Winding => format!("the winding's own {} tests", self.tests),
+            LearntFrom::Group(windings) => format!("{windings} similar windings"),
         };
         format!(
-            "halves every {} ({} to {high}), from {teacher} between {} and {}",
+            "halves every {} ({} to {high}), from {source} between {} and {}",
             self.halving, self.halving_low, self.from, self.to
         )
     }
@@ -154,16 +154,16 @@ impl CommonLaw {
         }
         let own = weigh(evidence.error_per_10_k, evidence.variance, evidence.tests);
         let (mut error, mut variance) = (evidence.error_per_10_k, evidence.variance);
-        let (mut weight, mut teacher) = (own, Teacher::Winding);
+        let (mut weight, mut source) = (own, LearntFrom::Winding);
         if let Some(pooled) = &self.pooled {
             let shrunken = pooled.draw(error, variance);
             (error, variance) = (shrunken.estimate, shrunken.variance);
             let common = weigh(pooled.mean, pooled.mean_se.powi(2) + pooled.between_variance, self.windings);
             if own < STRONG_EVIDENCE && common > own {
-                (weight, teacher) = (common, Teacher::Group(self.windings));
+                (weight, source) = (common, LearntFrom::Group(self.windings));
             }
         }
-        law_of(evidence, error, variance, weight, teacher)
+        law_of(evidence, error, variance, weight, source)
     }
 }
 
@@ -178,7 +178,7 @@ fn weigh(error: f64, variance: f64, n: usize) -> f64 {
     error * error / variance - (n as f64).ln()
 }
 
-fn law_of(evidence: &LawEvidence, error: f64, variance: f64, weight: f64, teacher: Teacher) -> Option<LearntLaw> {
+fn law_of(evidence: &LawEvidence, error: f64, variance: f64, weight: f64, source: LearntFrom) -> Option<LearntLaw> {
     let fall = evidence.assumed_per_10_k - error;
     let (flattest, steepest) = FALLS_PER_10_K;
     if !(flattest..=steepest).contains(&fall) {
@@ -190,7 +190,7 @@ fn law_of(evidence: &LawEvidence, error: f64, variance: f64, weight: f64, teache
         halving: interval(fall)?,
         halving_low: interval(fall + spread)?,
         halving_high: interval(fall - spread),
-        teacher,
+        source,
         evidence: weight,
         tests: evidence.tests,
         from: evidence.coldest,
@@ -281,7 +281,7 @@ mod tests {
         let together = learn(&group)[0].unwrap();
         assert!(!alone.beats_the_assumed());
         assert!(together.beats_the_assumed());
-        assert_eq!(together.teacher, Teacher::Group(8));
+        assert_eq!(together.source, LearntFrom::Group(8));
     }
 
     #[test]
@@ -335,9 +335,9 @@ mod tests {
     fn five_windings_make_a_group_and_four_do_not() {
         let group: Vec<_> = (0..5).map(|i| evidence(-0.10 + 0.002 * f64::from(i), 0.04)).collect();
         let five = learn(&group)[0].unwrap();
-        assert_eq!(five.teacher, Teacher::Group(5));
+        assert_eq!(five.source, LearntFrom::Group(5));
         assert!(five.in_words().contains("from 5 similar windings between 14 °C and 47 °C"), "{}", five.in_words());
-        assert_eq!(learn(&group[..4])[0].unwrap().teacher, Teacher::Winding);
+        assert_eq!(learn(&group[..4])[0].unwrap().source, LearntFrom::Winding);
     }
 
     /// The evidence of a group, by the Paule-Mandel rule in closed form: six errors of −0.1 ± 0.06 scatter by
@@ -347,7 +347,7 @@ mod tests {
     fn a_winding_of_a_group_may_differ_from_the_mean_by_what_lies_between_them() {
         let group: Vec<_> = (0..6).map(|i| evidence(if i % 2 == 0 { -0.16 } else { -0.04 }, 0.04)).collect();
         let nearer = learn(&group)[1].unwrap();
-        assert_eq!(nearer.teacher, Teacher::Group(6));
+        assert_eq!(nearer.source, LearntFrom::Group(6));
         assert!((nearer.evidence - (0.01 / (0.000_72 + 0.002_72) - 6f64.ln())).abs() < 1e-9, "{nearer:?}");
         // Drawn to −0.1 + 0.06·0.00272/0.00432, with the variance of both shares.
         let own: f64 = 0.002_72 / 0.004_32;
@@ -363,30 +363,30 @@ mod tests {
     #[test]
     fn strong_evidence_of_its_own_goes_before_the_stronger_one_of_the_group() {
         let learnt = learn(&vec![evidence(-0.10, 0.02); 5])[0].unwrap();
-        assert_eq!(learnt.teacher, Teacher::Winding);
+        assert_eq!(learnt.source, LearntFrom::Winding);
         assert!((learnt.evidence - (25.0 - 24f64.ln())).abs() < 1e-9, "{learnt:?}");
     }
 
     /// One row weighs z² alone: from z² = 6 on, and not below, it goes before the group's.
     #[test]
     fn evidence_of_its_own_goes_before_the_groups_from_six() {
-        let teacher = |z2: f64| {
+        let source = |z2: f64| {
             let one = LawEvidence { variance: 0.015_625 / z2, tests: 1, ..evidence(-0.125, 1.0).unwrap() };
-            learn(&[Some(one); 5])[0].unwrap().teacher
+            learn(&[Some(one); 5])[0].unwrap().source
         };
-        assert_eq!(teacher(6.0), Teacher::Winding);
-        assert_eq!(teacher(5.999), Teacher::Group(5));
+        assert_eq!(source(6.0), LearntFrom::Winding);
+        assert_eq!(source(5.999), LearntFrom::Group(5));
     }
 
     /// Five windings of five tests each without any error: −ln 5 from the winding as from the group.
     #[test]
     fn a_group_that_says_no_more_than_the_winding_does_not_teach_it() {
         let nothing = LawEvidence { tests: 5, ..evidence(0.0, 0.02).unwrap() };
-        assert_eq!(learn(&[Some(nothing); 5])[0].unwrap().teacher, Teacher::Winding);
+        assert_eq!(learn(&[Some(nothing); 5])[0].unwrap().source, LearntFrom::Winding);
         // Windings that differ: 0.01/(0.00072 + 0.00392) − ln 6 = 0.36 from the group, 4 − ln 24 = 0.82 from the winding.
         let group: Vec<_> = (0..6).map(|i| evidence(if i % 2 == 0 { -0.16 } else { -0.04 }, 0.02)).collect();
         let nearer = learn(&group)[1].unwrap();
-        assert_eq!(nearer.teacher, Teacher::Winding);
+        assert_eq!(nearer.source, LearntFrom::Winding);
         assert!((nearer.evidence - (4.0 - 24f64.ln())).abs() < 1e-9, "{nearer:?}");
     }
 

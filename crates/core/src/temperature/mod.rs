@@ -312,8 +312,9 @@ mod tests {
 
     #[test]
     fn the_policy_and_the_insulation_choose_the_law() {
-        let plate = |insulation| Nameplate { insulation, ..Nameplate::default() };
-        let chosen = |law, insulation| TemperatureLaw::choose(&plate(insulation), &Policy { law, ..Policy::default() });
+        let nameplate = |insulation| Nameplate { insulation, ..Nameplate::default() };
+        let chosen =
+            |law, insulation| TemperatureLaw::choose(&nameplate(insulation), &Policy { law, ..Policy::default() });
         assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Unknown), TemperatureLaw::Either);
         assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Thermoplastic), TemperatureLaw::Halving(kelvins(10.0)));
         assert_eq!(chosen(LawChoice::ByInsulation, Insulation::Thermosetting), TemperatureLaw::Thermosetting);

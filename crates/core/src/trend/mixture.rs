@@ -245,7 +245,7 @@ impl Mixture {
     /// Moments of the next reading at `t`, with season, temperature and noise.
     pub(super) fn reading(&self, models: &Models, t: f64, row: &[f64; noise::SHARED]) -> Vec<Moments> {
         let g = models.span.values(t);
-        let state = &models.lingering;
+        let state = &models.autocorrelated;
         models
             .models
             .iter()
@@ -256,7 +256,7 @@ impl Mixture {
                 x[noise::SHAPE] = g[s];
                 let mut mean = 0.0;
                 let mut noise_variance = 1.0;
-                if m.kind == NoiseKind::Lingering {
+                if m.kind == NoiseKind::Autocorrelated {
                     let (keep, fresh) = noise::fade(t - state.t);
                     for i in 0..noise::SHARED {
                         x[i] -= keep * state.shared(i);

@@ -6,7 +6,7 @@
 use super::bounds::{self, BoundRow, Bounds, STEPS};
 use super::elimination::SCALES;
 use super::kept::{Evidence, Kept, Model};
-use super::noise::{self, COLUMNS, ExactRow, Gram, LUMP, NoiseKind, SHAPE, STEP, State};
+use super::noise::{self, COLUMNS, DROP, ExactRow, Gram, NoiseKind, SHAPE, STEP, State};
 use super::prepared::Prepared;
 use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
 use super::robust::Robust;
@@ -49,7 +49,7 @@ pub(super) struct Models {
     /// Prior precision of the columns that come in one scale, times sig².
     head_precision: [f64; COLUMNS],
     priors: Priors,
-    pub(super) lingering: State,
+    pub(super) autocorrelated: State,
 }
 
 /// Normal equations without prior, by kind of noise and by shape.
@@ -224,10 +224,10 @@ pub(super) fn solve(
         (kept.evidence.ln(), mean_slope)
     };
     let (independent_evidence, mean_slope) = run(NoiseKind::Independent, &grams[0], 0.0, &mut kept);
-    grams.push(Gram::lingering(&exact));
-    let (lingering_evidence, _) = run(NoiseKind::Lingering, &grams[1], 0.0, &mut kept);
-    let lingering = grams[1].state;
-    let rho = LUMP * (-mean_slope).max(0.0) / sig2;
+    grams.push(Gram::autocorrelated(&exact));
+    let (autocorrelated_evidence, _) = run(NoiseKind::Autocorrelated, &grams[1], 0.0, &mut kept);
+    let autocorrelated = grams[1].state;
+    let rho = DROP * (-mean_slope).max(0.0) / sig2;
     // A level that does not sink does not wander: the two kinds are one.
     let mut wandering_evidence = independent_evidence;
     if rho > 0.0 {
@@ -243,11 +243,11 @@ pub(super) fn solve(
         has_step: after > 0,
         mean_slope,
         rho,
-        ln_evidence: [independent_evidence, lingering_evidence, wandering_evidence],
+        ln_evidence: [independent_evidence, autocorrelated_evidence, wandering_evidence],
         systems: Systems { grams, from_bounds },
         head_precision: precision,
         priors: *priors,
-        lingering,
+        autocorrelated,
     }
 }
 

@@ -21,11 +21,11 @@ pub(super) const SHAPE: usize = 5;
 pub(super) const STEP: usize = 3;
 
 /// Share of the variance that lingers.
-const LINGERING_SHARE: f64 = 0.9;
+const AUTOCORRELATED_SHARE: f64 = 0.9;
 /// Time over which it is forgotten, years.
-const LINGERING_YEARS: f64 = 0.6;
-/// Size of the lumps in which a wandering level is lost, decades.
-pub(super) const LUMP: f64 = 0.07;
+const AUTOCORRELATED_YEARS: f64 = 0.6;
+/// Size of the drops in which a wandering level is lost, decades.
+pub(super) const DROP: f64 = 0.07;
 
 /// How readings scatter around the level.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -34,21 +34,21 @@ pub enum NoiseKind {
     Independent,
     /// What pushed one reading still pushes the next: nine tenths of the variance are forgotten over 0.6 years
     /// (continuous autoregression; Jones 1993).
-    Lingering,
-    /// The level itself is lost in random lumps, with a variance proportional to the mean loss (gamma wear:
+    Autocorrelated,
+    /// The level itself is lost in random drops, with a variance proportional to the mean loss (gamma wear:
     /// Abdel-Hameed 1975; van Noortwijk 2009).
     Wandering,
 }
 
 impl NoiseKind {
     /// All kinds, in the order of every table of them.
-    pub const ALL: [NoiseKind; COUNT] = [NoiseKind::Independent, NoiseKind::Lingering, NoiseKind::Wandering];
+    pub const ALL: [NoiseKind; COUNT] = [NoiseKind::Independent, NoiseKind::Autocorrelated, NoiseKind::Wandering];
 
     /// A name for people.
     pub fn name(self) -> &'static str {
         match self {
             NoiseKind::Independent => "independent scatter",
-            NoiseKind::Lingering => "lingering scatter",
+            NoiseKind::Autocorrelated => "autocorrelated scatter",
             NoiseKind::Wandering => "wandering level",
         }
     }
@@ -87,11 +87,11 @@ pub(super) struct Gram {
     own: [f64; WIDE],
     /// ln of the determinant of the noise covariance in units of sig².
     pub(super) ln_det: f64,
-    /// Where the lingering part stands after the last reading.
+    /// Where the autocorrelated part stands after the last reading.
     pub(super) state: State,
 }
 
-/// State of the lingering noise after the last exact reading, column by column.
+/// State of the autocorrelated noise after the last exact reading, column by column.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct State {
     pub(super) t: f64,
@@ -163,11 +163,11 @@ impl Gram {
         gram
     }
 
-    /// Lingering noise, filtered from the first reading to the latest.
-    pub(super) fn lingering(rows: &[ExactRow]) -> Self {
+    /// Autocorrelated noise, filtered from the first reading to the latest.
+    pub(super) fn autocorrelated(rows: &[ExactRow]) -> Self {
         #[cfg(test)]
         super::work::note(rows.len());
-        let mut filter = Filter::new(LINGERING_SHARE);
+        let mut filter = Filter::new(AUTOCORRELATED_SHARE);
         let mut previous = None;
         dispatch!(Level::new(), _ => for row in rows {
             if let Some(t) = previous {
@@ -176,7 +176,7 @@ impl Gram {
                 filter.state.variance = keep * keep * filter.state.variance + fresh;
             }
             previous = Some(row.t);
-            filter.take(row, (row.variance - LINGERING_SHARE).max(FLEETING_SHARE));
+            filter.take(row, (row.variance - AUTOCORRELATED_SHARE).max(FLEETING_SHARE));
             filter.state.t = row.t;
         });
         filter.gram.state = filter.state;
@@ -200,14 +200,14 @@ impl Gram {
     }
 }
 
-/// Share of the lingering part that is left after `years`, and the variance that replaces what is gone.
+/// Share of the autocorrelated part that is left after `years`, and the variance that replaces what is gone.
 pub(super) fn fade(years: f64) -> (f64, f64) {
-    let keep = (-years.max(0.0) / LINGERING_YEARS).exp();
-    (keep, LINGERING_SHARE * (1.0 - keep * keep))
+    let keep = (-years.max(0.0) / AUTOCORRELATED_YEARS).exp();
+    (keep, AUTOCORRELATED_SHARE * (1.0 - keep * keep))
 }
 
 /// Variance of one reading that does not linger, in units of sig².
-pub(super) const FLEETING_SHARE: f64 = 1.0 - LINGERING_SHARE;
+pub(super) const FLEETING_SHARE: f64 = 1.0 - AUTOCORRELATED_SHARE;
 
 /// The scalar filter, run over all columns at once.
 struct Filter {
@@ -350,9 +350,9 @@ mod tests {
     fn the_filters_whiten_like_the_full_covariance() {
         let same = |i: usize, j: usize| if i == j { 1.0 } else { 0.0 };
         agree(&Gram::independent(&rows()), |i, j| same(i, j) * VARIANCES[i]);
-        agree(&Gram::lingering(&rows()), |i, j| {
-            let lingers = LINGERING_SHARE * (-(TIMES[i] - TIMES[j]).abs() / LINGERING_YEARS).exp();
-            lingers + same(i, j) * (VARIANCES[i] - LINGERING_SHARE)
+        agree(&Gram::autocorrelated(&rows()), |i, j| {
+            let lingers = AUTOCORRELATED_SHARE * (-(TIMES[i] - TIMES[j]).abs() / AUTOCORRELATED_YEARS).exp();
+            lingers + same(i, j) * (VARIANCES[i] - AUTOCORRELATED_SHARE)
         });
         let rho = 2.3;
         agree(&Gram::wandering(&rows(), rho), |i, j| {

@@ -17,7 +17,7 @@ use fearless_simd::{Level, Simd, SimdFrom, dispatch, f64x4};
 pub(super) const LEAST_FALLING: f64 = 1e-12;
 /// Least probability that the law's error is one that insulation can have.
 pub(super) const LEAST_LAWFUL: f64 = 1e-12;
-/// How much the rate of a level that sinks in lumps may change in a year, as a share of itself: the rate walks too, so the
+/// How much the rate of a level that falls in steps may change in a year, as a share of itself: the rate walks too, so the
 /// level's variance grows with the cube of time (Whitmore & Schenkelberg 1997).
 const RATE_CHANGE: f64 = 0.13;
 

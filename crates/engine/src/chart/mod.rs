@@ -160,8 +160,8 @@ impl std::error::Error for ChartError {
 
 /// Where a machine stands and what it is, as far as the register says.
 #[must_use]
-pub fn place_of(plate: &Nameplate) -> Vec<String> {
-    [&plate.site, &plate.area, &plate.description].into_iter().flatten().cloned().collect()
+pub fn place_of(nameplate: &Nameplate) -> Vec<String> {
+    [&nameplate.site, &nameplate.area, &nameplate.description].into_iter().flatten().cloned().collect()
 }
 
 /// Kind of a picture file.

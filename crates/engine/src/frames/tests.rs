@@ -38,9 +38,9 @@ fn the_demo_works_as_a_frame_gives_the_results_of_its_file() {
     let mut reading = Reading::new(&rules);
     reading.add("history.csv", history.as_bytes().to_vec()).unwrap();
     let from_file = reading.finish();
-    let plates = Register::parse("register.csv", register.as_bytes(), None, false, &Mapping::default()).unwrap();
+    let nameplates = Register::parse("register.csv", register.as_bytes(), None, false, &Mapping::default()).unwrap();
     let mut series =
-        assess_fleet(&from_file.series, plates.plates(), &terms(), &AllCores, |judgement| judgement.assessment);
+        assess_fleet(&from_file.series, nameplates.nameplates(), &terms(), &AllCores, |judgement| judgement.assessment);
     by_urgency(&mut series);
     assert!(judged.results.equals_missing(&results(&series).unwrap()));
     assert_eq!((judged.results.height(), judged.accepted, judged.repeated), (50, 1239, 0));

@@ -266,7 +266,7 @@ const PARTING: [char; 4] = ['|', ';', '\t', ','];
 
 /// What to do about a file whose cells another mark parts than the one it was read with.
 #[must_use]
-pub fn parted_otherwise(mark: char) -> String {
+pub fn delimiter_hint(mark: char) -> String {
     let (shown, name) = match mark {
         ',' => ("`,`", "comma"),
         ';' => ("`;`", "semicolon"),
@@ -275,7 +275,7 @@ pub fn parted_otherwise(mark: char) -> String {
             return format!("`{mark}` does not part cells; save the file with commas, semicolons or tabs between them");
         }
     };
-    format!("the file seems to be parted by {shown}: leave out --delimiter, or say --delimiter {name}")
+    format!("the file seems to be separated by {shown}: leave out --delimiter, or say --delimiter {name}")
 }
 
 /// The failure for required columns that are missing: which, what was found instead, the closest names.
@@ -291,7 +291,7 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
     if let [only] = header
         && let Some(mark) = only.chars().find(|c| PARTING.contains(c))
     {
-        return Failure::usage(message).hint(parted_otherwise(mark));
+        return Failure::usage(message).hint(delimiter_hint(mark));
     }
     let near: Vec<String> = missing
         .iter()
@@ -331,7 +331,7 @@ mod tests {
     }
 
     #[test]
-    fn columns_are_found_in_any_order_and_strangers_are_left_alone() {
+    fn columns_are_found_in_any_order_and_foreign_ones_are_left_alone() {
         let columns = find("r_10min,Work Order, TESTED ON ,,Winding");
         assert_eq!(
             columns.map(|c| (c.known.iter().map(|(place, _)| *place).collect(), c.left_alone, c.header.len())),
@@ -369,7 +369,7 @@ mod tests {
             ),
             (
                 "winding;tested_on;r_60s",
-                "the file seems to be parted by `;`: leave out --delimiter, or say --delimiter semicolon",
+                "the file seems to be separated by `;`: leave out --delimiter, or say --delimiter semicolon",
             ),
         ] {
             assert_eq!(

@@ -44,7 +44,7 @@ pub fn of_register(register: &Register) -> Vec<String> {
         texts.push(text);
     }
     texts.extend(unread_cells(register));
-    if !register.has_rated_volts && register.plates().values().any(|plate| plate.minimum.is_none()) {
+    if !register.has_rated_volts && register.nameplates().values().any(|nameplate| nameplate.minimum.is_none()) {
         texts.push(format!(
             "{file}: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
              hint: add a column rated_volts with the voltages of the nameplates, in V"
@@ -122,7 +122,7 @@ fn may_be_winding_temperature(header: &str) -> bool {
 
 /// The sentence about a winding that was tested and is not in the register.
 #[must_use]
-pub fn stranger(register: &Register, winding: &str) -> String {
+pub fn unregistered(register: &Register, winding: &str) -> String {
     let near = register.written_otherwise(winding).map_or_else(String::new, |name| {
         format!("\nhint: the register has {}; write the name alike in both files", shown(name))
     });
@@ -229,8 +229,8 @@ pub fn of_names(ingested: &Ingested, register: Option<&Register>) -> Vec<String>
         .collect();
     let Some(register) = register else { return texts };
     texts.extend(of_register(register));
-    let unknown = register.strangers(tested.iter().copied());
-    texts.extend(unknown.into_iter().map(|winding| stranger(register, winding)));
+    let unknown = register.unregistered(tested.iter().copied());
+    texts.extend(unknown.into_iter().map(|winding| unregistered(register, winding)));
     texts
 }
 
@@ -271,7 +271,8 @@ fn bare(name: &str) -> String {
 #[must_use]
 pub fn untested(ingested: &Ingested, register: &Register) -> Option<String> {
     let tested: BTreeSet<&str> = ingested.series.windings().collect();
-    let missing: Vec<&String> = register.plates().keys().filter(|winding| !tested.contains(winding.as_str())).collect();
+    let missing: Vec<&String> =
+        register.nameplates().keys().filter(|winding| !tested.contains(winding.as_str())).collect();
     let names: Vec<String> = missing.iter().take(MOST_NAMED).map(|name| shown(name)).collect();
     let more =
         if missing.len() > MOST_NAMED { format!(" and {} more", missing.len() - MOST_NAMED) } else { String::new() };

@@ -52,11 +52,11 @@ use workbook::SheetChoice;
 /// How histories are to be read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct ReadingRules {
-    /// Rules for the cells. The decimal comma is also read in files parted by `;`.
+    /// Rules for the cells. The decimal comma is also read in files separated by `;`.
     pub tests: TestRules,
     /// What parts the cells, if it is not to be found from the header.
     pub delimiter: Option<u8>,
-    /// The point is the decimal mark also in files parted by `;`.
+    /// The point is the decimal mark also in files separated by `;`.
     pub decimal_point: bool,
     /// Names or patterns of the sheets of workbooks that are read; all where there is none.
     pub sheets: Vec<String>,

@@ -1,7 +1,7 @@
 //! Histories read piece by piece on all cores, and their rows accounted for.
 
 use super::body::{Body, raw_rows};
-use super::columns::{Columns, parted_otherwise};
+use super::columns::{Columns, delimiter_hint};
 use super::dates::{DateForms, proved_order};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
@@ -237,7 +237,7 @@ impl<'r> Reading<'r> {
         let Header { line, raw, cells, above } = find_header(&name, place, &mut rows, &fits, &weight)?;
         let columns = Columns::find(&name, line, cells, &rules.mapping).map_err(|failure| {
             let mark = rules.mark_instead(&start.text, layout);
-            mark.map_or_else(|| failure.clone(), |mark| failure.clone().hint(parted_otherwise(mark)))
+            mark.map_or_else(|| failure.clone(), |mark| failure.clone().hint(delimiter_hint(mark)))
         })?;
         if places.is_none()
             && let Some(point) = layout::point_header(&columns.header, &rules.mapping)

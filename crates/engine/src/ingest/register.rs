@@ -6,9 +6,9 @@
 //! Empty cells are fine: what is not known is treated as not known.
 
 mod cells;
-mod plates;
+mod nameplates;
 
-use super::columns::{Columns, missing_columns, parted_otherwise};
+use super::columns::{Columns, delimiter_hint, missing_columns};
 use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
 use super::mapping::Mapping;
@@ -19,7 +19,7 @@ use crate::digest::sha256;
 use crate::error::{Failure, Problem, shown};
 use groundwall::nameplate::Nameplate;
 use groundwall::record::columns::Column;
-use plates::{PlateRow, RowRules};
+use nameplates::{NameplateRow, RowRules};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
@@ -45,7 +45,7 @@ pub struct Register {
     pub ignored: Vec<Problem>,
     /// Rows that say the same of a winding as an earlier one.
     pub repeated: u64,
-    plates: BTreeMap<String, Nameplate>,
+    nameplates: BTreeMap<String, Nameplate>,
     /// The windings by their letters and digits alone, made when first asked for.
     bare: OnceLock<HashMap<String, String>>,
 }
@@ -56,8 +56,8 @@ const PIECE: usize = 1 << 18;
 impl Register {
     /// The nameplates, by winding.
     #[must_use]
-    pub const fn plates(&self) -> &BTreeMap<String, Nameplate> {
-        &self.plates
+    pub const fn nameplates(&self) -> &BTreeMap<String, Nameplate> {
+        &self.nameplates
     }
 
     /// Reads the bytes of a register. `mapping` is what the site says its headers stand for.
@@ -97,7 +97,7 @@ impl Register {
             };
             let mut others = DELIMITERS.into_iter().filter(|mark| *mark != document.layout.delimiter);
             return Err(match others.find(is_header) {
-                Some(mark) if delimiter.is_some() => failure.hint(parted_otherwise(char::from(mark))),
+                Some(mark) if delimiter.is_some() => failure.hint(delimiter_hint(char::from(mark))),
                 _ => failure.hint(format!(
                     "name the column that holds the windings; the columns of a register are {}",
                     COLUMNS.join(", ")
@@ -114,22 +114,22 @@ impl Register {
         }
         let judge = RowRules { file, header: &header, headings: &headings, decimal_comma };
         let line_of = |line| document.line(line);
-        let read: Vec<Vec<PlateRow>> = pieces
+        let read: Vec<Vec<NameplateRow>> = pieces
             .into_par_iter()
             .map(|(text, first)| judge.rows(Rows::new(text, document.layout.delimiter, first), &line_of))
             .collect();
-        let mut plates: Vec<(String, Nameplate)> = Vec::new();
+        let mut nameplates: Vec<(String, Nameplate)> = Vec::new();
         let (mut problems, mut unread, mut ignored, mut repeated) = (Vec::new(), Vec::new(), Vec::new(), 0);
         // Line, rows and position of each winding.
         let mut places: HashMap<String, (u64, usize, usize)> = HashMap::new();
-        for PlateRow { line, winding, plate, problems: of_row, unread: cells } in read.into_iter().flatten() {
+        for NameplateRow { line, winding, nameplate, problems: of_row, unread: cells } in read.into_iter().flatten() {
             problems.extend(of_row);
             if winding.is_empty() {
                 continue;
             }
             if let Some((first, rows, place)) = places.get_mut(&winding) {
                 *rows += 1;
-                if plates[*place].1 == plate {
+                if nameplates[*place].1 == nameplate {
                     repeated += 1;
                     continue;
                 }
@@ -142,8 +142,8 @@ impl Register {
                 for (problem, deciding) in cells {
                     if deciding { &mut unread } else { &mut ignored }.push(problem);
                 }
-                places.insert(winding.clone(), (line, 1, plates.len()));
-                plates.push((winding, plate));
+                places.insert(winding.clone(), (line, 1, nameplates.len()));
+                nameplates.push((winding, nameplate));
             }
         }
         let several = places.values().filter(|(_, rows, _)| *rows > 1).count();
@@ -155,12 +155,12 @@ impl Register {
             ))
             .hint("give it as a history, without --register; a register has one row per winding, with what is on its nameplate"));
         }
-        if plates.is_empty() && problems.is_empty() {
+        if nameplates.is_empty() && problems.is_empty() {
             return Err(Failure::usage(format!("{file}: there is a header but no row below it"))
                 .hint("one row per winding follows the header"));
         }
         // Made in one go, the tree has no half-filled nodes: with a quarter of a million windings that is a third of its room.
-        let plates = plates.into_iter().collect();
+        let nameplates = nameplates.into_iter().collect();
         let assumed = headings.assumed(&header).into_iter().map(|(written, column)| {
             format!(
                 "{file}:{line}: column {written} is taken for {column}; [columns] in the policy file says otherwise"
@@ -176,7 +176,7 @@ impl Register {
             unread,
             ignored,
             repeated,
-            plates,
+            nameplates,
             bare: OnceLock::new(),
         };
         Failure::of_problems(problems).map_or(Ok(register), Err)
@@ -185,37 +185,37 @@ impl Register {
     /// What is known of a winding.
     #[must_use]
     pub fn nameplate(&self, winding: &str) -> Option<&Nameplate> {
-        self.plates.get(winding)
+        self.nameplates.get(winding)
     }
 
     /// How many windings are known.
     #[must_use]
     pub fn len(&self) -> usize {
-        self.plates.len()
+        self.nameplates.len()
     }
 
     /// Whether none is.
     #[must_use]
     pub fn is_empty(&self) -> bool {
-        self.plates.is_empty()
+        self.nameplates.is_empty()
     }
 
-    /// The name under which a winding seems to stand here: the same letters and digits, in capitals or parted otherwise.
+    /// The name under which a winding seems to stand here: the same letters and digits, in capitals or spaced otherwise.
     #[must_use]
     pub fn written_otherwise(&self, winding: &str) -> Option<&str> {
         let bare =
             |name: &str| name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
         let names = self.bare.get_or_init(|| {
             // The first of several names in order of the alphabet is the one to give.
-            self.plates.keys().rev().map(|name| (bare(name), name.clone())).collect()
+            self.nameplates.keys().rev().map(|name| (bare(name), name.clone())).collect()
         });
         names.get(&bare(winding)).map(String::as_str)
     }
 
     /// Windings that were tested and are not in the register, each once, in alphabetical order.
     #[must_use]
-    pub fn strangers<'t>(&self, tested: impl Iterator<Item = &'t str>) -> BTreeSet<&'t str> {
-        tested.filter(|winding| !self.plates.contains_key(*winding)).collect()
+    pub fn unregistered<'t>(&self, tested: impl Iterator<Item = &'t str>) -> BTreeSet<&'t str> {
+        tested.filter(|winding| !self.nameplates.contains_key(*winding)).collect()
     }
 }
 

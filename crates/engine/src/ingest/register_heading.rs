@@ -186,9 +186,9 @@ impl Headings {
 /// Whether a header names something of a nameplate, which no history has.
 #[must_use]
 pub(super) fn describes_a_winding(header: &str) -> bool {
-    let plate = ["rated_volts", "rated_kw", "construction", "thermal_class", "year_made"];
+    let nameplate = ["rated_volts", "rated_kw", "construction", "thermal_class", "year_made"];
     heading(header, &Mapping::default())
-        .is_some_and(|heading| heading.rank < Rank::Likely && plate.contains(&COLUMNS[heading.place]))
+        .is_some_and(|heading| heading.rank < Rank::Likely && nameplate.contains(&COLUMNS[heading.place]))
 }
 
 fn heading(header: &str, mapping: &Mapping) -> Option<Heading> {

@@ -51,7 +51,7 @@ impl<'r> Cells<'r> {
     /// The bytes of a cell that is not UTF-8.
     pub fn text(self, place: usize) -> Result<&'r str, &'r [u8]> {
         let Some(span) = self.span(place) else { return Ok("") };
-        // Cells of a text are parted by bytes that are characters, so each of them is a text.
+        // Cells of a text are separated by bytes that are characters, so each of them is a text.
         if let Some(cell) = self.text.and_then(|text| text.get(span.clone())) {
             return Ok(cell);
         }
@@ -170,7 +170,7 @@ impl<'a> Rows<'a> {
         }
     }
 
-    /// The cells of the row that was just parted, which starts here and ends at the place.
+    /// The cells of the row that was just split, which starts here and ends at the place.
     fn cells(&self, in_place: bool, start: usize) -> Cells<'_> {
         if !in_place {
             return Cells { bytes: &self.unquoted, text: None, spans: &self.spans };

@@ -29,7 +29,7 @@ impl Foreign {
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let header = find_header(file, &|line| document.line(line), &mut rows, &fits, &weight)?;
         let columns = Columns::resolve(header.cells, &rules.mapping);
-        let mut places = strangers(&columns);
+        let mut places = foreign_columns(&columns);
         // What a sheet of the next round advises is no part of the history.
         places.retain(|(_, name)| !is_guidance(name, &columns));
         let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };
@@ -69,7 +69,7 @@ impl Foreign {
 
 /// Named columns that are not ours, and their places.
 #[must_use]
-pub fn strangers(columns: &Columns) -> Vec<(usize, String)> {
+pub fn foreign_columns(columns: &Columns) -> Vec<(usize, String)> {
     let known = |place: usize| columns.known.iter().any(|(other, _)| *other == place);
     let named = columns.header.iter().enumerate().filter(|(place, name)| !known(*place) && !name.trim().is_empty());
     named.map(|(place, name)| (place, name.trim().to_owned())).collect()

@@ -1,6 +1,6 @@
 //! New tests put behind the rows of a master, and the proof that the result reads as both together.
 
-use super::foreign::{Foreign, same_header, strangers};
+use super::foreign::{Foreign, foreign_columns, same_header};
 use super::row::lacking;
 use super::{Master, read_rows};
 use crate::error::{Failure, shown};
@@ -92,7 +92,7 @@ fn columns_to_add(master: &Master, new: &New<'_>) -> Result<(Vec<Added>, Vec<Str
         ours.extend(Elapsed::from_seconds(60.0).map(|minute| Column::Reading(minute, ResistanceUnit::Megohm)));
     }
     let mut foreign: Vec<String> = Vec::new();
-    let there = strangers(&master.columns);
+    let there = foreign_columns(&master.columns);
     let mut inputs: Vec<u32> = new.tests.iter().map(|test| test.origin().input).collect();
     inputs.dedup();
     for header in inputs.into_iter().filter_map(new.foreign).flat_map(|foreign| &foreign.headers) {
@@ -191,7 +191,7 @@ fn cells(
             *cell = master.form.cell(*column, test, reading);
         }
     }
-    for (place, name) in strangers(&master.columns) {
+    for (place, name) in foreign_columns(&master.columns) {
         if let Some(cell) = cells.get_mut(place) {
             *cell = foreign(&name);
         }

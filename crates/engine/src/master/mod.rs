@@ -97,7 +97,7 @@ impl Master {
         })
     }
 
-    /// A master that is to be created: text in UTF-8 parted by commas, with decimal points and ISO dates.
+    /// A master that is to be created: text in UTF-8 separated by commas, with decimal points and ISO dates.
     ///
     /// # Errors
     ///

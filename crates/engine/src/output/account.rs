@@ -48,15 +48,15 @@ fn winding(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
             "It is not in the register, or there is no register: rating, construction and insulation are not known.",
         );
     }
-    let plate = &background.nameplate;
+    let nameplate = &background.nameplate;
     let or_unknown = |text: Option<String>| text.unwrap_or_else(|| "not known".to_owned());
-    lines.row("construction", &or_unknown(plate.construction.map(|c| c.to_string())))?;
-    let insulation = plate.insulation_family();
+    lines.row("construction", &or_unknown(nameplate.construction.map(|c| c.to_string())))?;
+    let insulation = nameplate.insulation_family();
     let because = insulation.because.map_or_else(String::new, |because| format!(", assumed from {because}"));
     lines.row("insulation", &format!("{}{because}", insulation.family))?;
-    lines.row("rated voltage", &or_unknown(plate.rated_voltage.map(|v| v.to_string())))?;
-    lines.row("made", &or_unknown(plate.year_made.map(|year| year.to_string())))?;
-    if let Some(year) = plate.year_rewound {
+    lines.row("rated voltage", &or_unknown(nameplate.rated_voltage.map(|v| v.to_string())))?;
+    lines.row("made", &or_unknown(nameplate.year_made.map(|year| year.to_string())))?;
+    if let Some(year) = nameplate.year_rewound {
         lines.row("rewound", &year.to_string())?;
     }
     lines.row("judged with", judgement.assessment.group.as_deref().unwrap_or("no group"))

@@ -1,4 +1,4 @@
-//! Lines of running text: a date is never broken at its hyphens, a number never parted from its unit.
+//! Lines of running text: a date is never broken at its hyphens, a number never separated from its unit.
 
 use textwrap::{Options, WordSeparator, WordSplitter};
 

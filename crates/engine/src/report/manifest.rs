@@ -20,7 +20,7 @@ pub const SCHEMA: &str = "groundwall/report/1";
 /// A file of a report.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Written {
-    /// Its path inside the folder, parted by slashes.
+    /// Its path inside the folder, separated by slashes.
     pub path: String,
     /// Its length.
     pub bytes: u64,

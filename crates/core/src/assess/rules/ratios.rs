@@ -114,7 +114,7 @@ struct LowRatio {
 /// The ratio that is too low, if one is: the polarization index where it means something, else the absorption ratio where the site has a
 /// least value. A later test without that ratio takes nothing back.
 fn low_ratio(view: &View<'_>) -> Option<LowRatio> {
-    let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
+    let (nameplate, policy) = (&view.case.nameplate, &view.terms.policy);
     let low = |kind: Kind, least: f64, means_something: &dyn Fn(&TestRecord) -> bool| {
         let mut running =
             tests_with(view, kind).take_while(|(record, ratio)| says_too_low(*ratio, least) && means_something(record));
@@ -127,15 +127,15 @@ fn low_ratio(view: &View<'_>) -> Option<LowRatio> {
             on: record.tested_on.date,
             since: earlier.last().copied().unwrap_or(record.tested_on.date),
             running: 1 + earlier.len(),
-            must_pass: kind == Kind::Index && both_must_pass(plate, policy),
+            must_pass: kind == Kind::Index && both_must_pass(nameplate, policy),
         })
     };
     let (_, latest) = view.latest()?;
-    let index = low(Kind::Index, least_polarization_index(plate, policy), &|record| {
-        not_meaningful(&record.readings, plate, policy).is_none()
+    let index = low(Kind::Index, least_polarization_index(nameplate, policy), &|record| {
+        not_meaningful(&record.readings, nameplate, policy).is_none()
     });
     index
-        .filter(|_| not_meaningful(&latest.readings, plate, policy).is_none())
+        .filter(|_| not_meaningful(&latest.readings, nameplate, policy).is_none())
         .or_else(|| low(Kind::AbsorptionRatio, policy.dar_minimum?, &|_| true))
 }
 
@@ -144,10 +144,10 @@ fn says_too_low(ratio: Ratio, least: f64) -> bool {
 }
 
 /// Whether resistance and polarization index must both pass.
-fn both_must_pass(plate: &Nameplate, policy: &Policy) -> bool {
+fn both_must_pass(nameplate: &Nameplate, policy: &Policy) -> bool {
     let large =
-        plate.rated_power.is_some_and(|power| power.as_kilowatts() >= policy.both_must_pass_from.as_kilowatts());
-    large && plate.construction.is_none_or(|construction| absorbs_little(construction).is_none())
+        nameplate.rated_power.is_some_and(|power| power.as_kilowatts() >= policy.both_must_pass_from.as_kilowatts());
+    large && nameplate.construction.is_none_or(|construction| absorbs_little(construction).is_none())
 }
 
 pub(super) fn low_absorption(view: &View<'_>) -> Option<Finding> {
@@ -211,15 +211,15 @@ pub(super) fn index_below_one(view: &View<'_>) -> Option<Finding> {
 
 pub(super) fn index_missing(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
-    let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
-    if !both_must_pass(plate, policy) || not_meaningful(&record.readings, plate, policy).is_some() {
+    let (nameplate, policy) = (&view.case.nameplate, &view.terms.policy);
+    if !both_must_pass(nameplate, policy) || not_meaningful(&record.readings, nameplate, policy).is_some() {
         return None;
     }
     let last = tests_with(view, Kind::Index).next().map(|(record, _)| record.tested_on.date);
     if last.is_some_and(|on| (latest.tested_on.date - on).num_days() <= INDEX_HOLDS_DAYS) {
         return None;
     }
-    let power = plate.rated_power?;
+    let power = nameplate.rated_power?;
     let message = format!(
         "A machine of {power} must pass by resistance and by polarization index, and no test of ten minutes was made in the year up to {}: hold the voltage for ten minutes.",
         latest.tested_on.date
@@ -230,16 +230,16 @@ pub(super) fn index_missing(view: &View<'_>) -> Option<Finding> {
 
 pub(super) fn high_index(view: &View<'_>) -> Option<Finding> {
     let (record, pi) = tests_with(view, Kind::Index).next()?;
-    let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
+    let (nameplate, policy) = (&view.case.nameplate, &view.terms.policy);
     let on = record.tested_on.date;
-    let old = match plate.year_of_winding() {
+    let old = match nameplate.year_of_winding() {
         Some(year) => year < policy.modern_from_year || on.year() - year >= OLD_AGE_YEARS,
-        None => plate.insulation_family().family != Insulation::Thermosetting,
+        None => nameplate.insulation_family().family != Insulation::Thermosetting,
     };
     if pi.value <= policy.pi_brittle_above || pi.bound == Bound::Below || !old {
         return None;
     }
-    if not_meaningful(&record.readings, plate, policy).is_some() {
+    if not_meaningful(&record.readings, nameplate, policy).is_some() {
         return None;
     }
     let message = format!(
@@ -254,13 +254,13 @@ pub(super) fn high_index(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn ratio_fallen(view: &View<'_>) -> Option<Finding> {
-    let (plate, policy) = (&view.case.nameplate, &view.terms.policy);
+    let (nameplate, policy) = (&view.case.nameplate, &view.terms.policy);
     let mut finding =
         Finding::new(Code::RatioFallen, "", "absorption tells of damp before resistance does; policy ratios.fall");
     let mut sentences = Vec::new();
     for kind in [Kind::Index, Kind::AbsorptionRatio] {
         let means_something = |record: &TestRecord| match kind {
-            Kind::Index => not_meaningful(&record.readings, plate, policy).is_none(),
+            Kind::Index => not_meaningful(&record.readings, nameplate, policy).is_none(),
             Kind::AbsorptionRatio => one_minute_resistance(&record.readings)
                 .and_then(Measured::resistance)
                 .is_some_and(|r| r <= policy.pi_not_meaningful_above),

@@ -9,8 +9,8 @@ fn a_series_alone_is_judged_like_a_fleet_of_one() {
         let terms =
             Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
         let series = Series::collect(quarterly(&values)).remove(0);
-        let alone = assess(&series, &plate(), &terms);
-        let fleet = judge_all(quarterly(&values), plate()).remove(0);
+        let alone = assess(&series, &nameplate(), &terms);
+        let fleet = judge_all(quarterly(&values), nameplate()).remove(0);
         assert_eq!(alone.assessment, fleet.assessment);
         assert_eq!(alone.tests, fleet.tests);
     }
@@ -24,5 +24,5 @@ fn a_series_without_a_test_that_counts_is_judged_too() {
         confidence: Confidence::from_fraction(0.9).unwrap(),
     };
     let series = Series::collect(quarterly(&steady(200.0, 4))).remove(0);
-    assert_eq!(assess(&series, &plate(), &terms).assessment.action, Action::Recheck);
+    assert_eq!(assess(&series, &nameplate(), &terms).assessment.action, Action::Recheck);
 }

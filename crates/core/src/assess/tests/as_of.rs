@@ -26,7 +26,7 @@ fn record((days, first, connection, log10_mohm, temperature, work): &Drawn) -> T
 
 /// The judgements without what is said of later tests.
 fn judged(tests: Vec<TestRecord>) -> Vec<SeriesAssessment> {
-    let register = Register::from([("P-1".to_owned(), plate()), ("P-2".to_owned(), plate())]);
+    let register = Register::from([("P-1".to_owned(), nameplate()), ("P-2".to_owned(), nameplate())]);
     let terms =
         Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
     assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| {

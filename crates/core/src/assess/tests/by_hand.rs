@@ -31,14 +31,14 @@ impl Verdict {
 impl ByHand {
     /// Nothing is wrong and nothing is likely.
     pub(super) fn calm() -> Self {
-        Self::of(plate())
+        Self::of(nameplate())
     }
 
-    pub(super) fn of(plate: Nameplate) -> Self {
+    pub(super) fn of(nameplate: Nameplate) -> Self {
         let terms =
             Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
         let series = Series::collect(quarterly(&steady(200.0, 20))).remove(0);
-        let case = Case::prepare(series, &Register::from([("P-1".to_owned(), plate)]), None, &terms);
+        let case = Case::prepare(series, &Register::from([("P-1".to_owned(), nameplate)]), None, &terms);
         let summary = TrendSummary {
             method: "by hand".to_owned(),
             since: day("2022-01-25"),

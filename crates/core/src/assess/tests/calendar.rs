@@ -8,7 +8,7 @@ use crate::resistance::Measured;
 use crate::series::SeriesKey;
 
 fn every(days: u32) -> ByHand {
-    ByHand::of(Nameplate { interval_days: Some(days), ..plate() })
+    ByHand::of(Nameplate { interval_days: Some(days), ..nameplate() })
 }
 
 fn next(verdict: &Verdict) -> (NaiveDate, &str) {
@@ -106,7 +106,7 @@ fn overdue_a_quarter_beyond_the_interval() {
 
 fn as_given(tests: Vec<TestRecord>) -> SeriesAssessment {
     let key = SeriesKey { winding: "P-1".to_owned(), connection: Connection::AllEarth, scope: Scope::Winding };
-    let register = Register::from([("P-1".to_owned(), plate())]);
+    let register = Register::from([("P-1".to_owned(), nameplate())]);
     let series = vec![Series { key, tests }];
     let terms =
         Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
@@ -139,7 +139,7 @@ fn a_winding_without_a_test_is_no_sound_one() {
 #[test]
 fn levels_end_where_forecasts_end() {
     let tests = quarterly(&steady(200.0, 12));
-    let judgement = judge_all(tests, plate()).remove(0);
+    let judgement = judge_all(tests, nameplate()).remove(0);
     let level = |day: &str| judgement.level_at(day.parse().unwrap());
     assert!(level("2056-11-24").is_some());
     assert!(level("2056-11-26").is_none());

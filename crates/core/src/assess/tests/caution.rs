@@ -175,7 +175,7 @@ fn a_frozen_winding_gets_no_pass() {
         for (celsius, shown) in [("0", "0 °C"), ("-4", "−4 °C"), ("-20", "−20 °C")] {
             let mut tests = quarterly(&steady(900.0, 12));
             tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "9000"), ("winding_temp_c", celsius)]));
-            let frozen = judge_all(tests, Nameplate { insulation, ..plate() }).remove(0).assessment;
+            let frozen = judge_all(tests, Nameplate { insulation, ..nameplate() }).remove(0).assessment;
             assert_eq!(frozen.action, Action::Recheck, "{:?}", frozen.findings);
             assert_eq!(
                 message(&frozen, Code::FrozenWinding),
@@ -237,7 +237,7 @@ fn one_reading_without_temperature_above_the_limit_is_repeated_and_not_held() {
         [("8", Insulation::Thermoplastic), ("5.4", Insulation::Thermosetting), ("6", Insulation::Unknown)]
     {
         let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", r60)])];
-        let result = judge_all(tests, Nameplate { insulation, ..plate() }).remove(0).assessment;
+        let result = judge_all(tests, Nameplate { insulation, ..nameplate() }).remove(0).assessment;
         assert_eq!(result.action, Action::Recheck, "{r60}: {:?}", result.findings);
         assert_eq!(message(&result, Code::BelowMinimum), "");
         assert!(message(&result, Code::TemperatureMissing).starts_with(&format!(

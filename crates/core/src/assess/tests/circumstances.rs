@@ -29,7 +29,7 @@ fn a_tester_may_put_out_a_quarter_more_than_its_setting() {
 #[test]
 fn a_test_outside_the_guide_is_said_with_the_guides_range() {
     let at = |volts: &str| {
-        let rated = Nameplate { rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()), ..plate() };
+        let rated = Nameplate { rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()), ..nameplate() };
         let row = [("tested_on", "2026-10-20"), ("r_60s", "900"), ("winding_temp_c", "25"), ("test_volts", volts)];
         let result = judge_all(vec![test(&row)], rated).remove(0).assessment;
         message(&result, Code::VoltageOutsideGuide).to_owned()

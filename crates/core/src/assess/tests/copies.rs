@@ -20,7 +20,7 @@ fn of(winding: &str, cells: [&str; 2]) -> Vec<TestRecord> {
 }
 
 fn said(tests: Vec<TestRecord>) -> Vec<String> {
-    judge_all(tests, plate()).iter().map(|found| message(&found.assessment, Code::CopiedRows).to_owned()).collect()
+    judge_all(tests, nameplate()).iter().map(|found| message(&found.assessment, Code::CopiedRows).to_owned()).collect()
 }
 
 fn copied_from(winding: &str) -> String {

@@ -54,7 +54,7 @@ fn a_low_latest_reading_is_rechecked_and_one_that_repeats_it_is_believed() {
 fn a_past_wild_reading_is_not_believed_and_a_damp_latest_test_is_repeated() {
     let mut values = steady(200.0, 20);
     values[9] = 12.0;
-    let judged = judge_all(quarterly(&values), plate()).remove(0);
+    let judged = judge_all(quarterly(&values), nameplate()).remove(0);
     assert_eq!(judged.assessment.action, Action::Keep);
     assert!(judged.tests[9].p_stray > 0.99);
 
@@ -141,7 +141,7 @@ fn a_phase_that_falls_away_is_found_before_it_nears_the_minimum() {
             tests.push(test(&[("tested_on", &on), ("connection", phase), ("r_60s", &r60), ("winding_temp_c", "25")]));
         }
     }
-    let results = judge_all(tests, plate());
+    let results = judge_all(tests, nameplate());
     let [u, v, w] = &results[..] else { unreachable!() };
     assert_eq!(message(&u.assessment, Code::PhaseSpread), "");
     assert_eq!(message(&v.assessment, Code::PhaseSpread), "");
@@ -189,14 +189,14 @@ fn the_textbook_line_goes_through_the_published_decline() {
             test(&[("tested_on", &on.to_string()), ("r_60s", &format!("{mohm}")), ("winding_temp_c", "40")])
         })
         .collect::<Vec<_>>();
-    let judgement = judge_all(tests.clone(), plate()).remove(0);
+    let judgement = judge_all(tests.clone(), nameplate()).remove(0);
     let line = judgement.textbook_line().unwrap();
     assert!((line.slope - (50f64 / 800.0).log10() / 2.0).abs() < 1e-3, "{line:?}");
     let textbook::TextbookCrossing::Between(low, high) = line.reaches else { unreachable!("{line:?}") };
     let expected = last.checked_add_days(Days::new((1.6610 * 365.25) as u64)).unwrap();
     assert!(low <= expected && expected <= high && high.signed_duration_since(low).num_days() <= 4, "{low} {high}");
     // With a limit of 100 MΩ the same line met it half a year before the last reading: log10 2 / 0.602 = 0.5 years.
-    let limit = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..plate() };
+    let limit = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..nameplate() };
     let textbook::TextbookCrossing::Between(low, high) =
         judge_all(tests, limit).remove(0).textbook_line().unwrap().reaches
     else {
@@ -210,6 +210,6 @@ fn the_textbook_line_goes_through_the_published_decline() {
 fn the_textbook_line_says_why_it_cannot_be_fitted() {
     let bounds =
         (1..6).map(|i| test(&[("tested_on", &format!("2026-0{i}-10")), ("r_60s", ">1000"), ("winding_temp_c", "40")]));
-    let why = judge_all(bounds.collect(), plate()).remove(0).textbook_line().unwrap_err();
+    let why = judge_all(bounds.collect(), nameplate()).remove(0).textbook_line().unwrap_err();
     assert!(why.len() > 20 && !why.contains("NaN"), "{why}");
 }

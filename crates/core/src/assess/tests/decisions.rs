@@ -133,7 +133,7 @@ fn work_goes_before_a_doubtful_test_and_after_a_void_one() {
         ("winding_temp_c", "25"),
         ("lead_check", "failed"),
     ]));
-    let register = Register::from([("P-1".to_owned(), plate())]);
+    let register = Register::from([("P-1".to_owned(), nameplate())]);
     void.case = Case::prepare(Series::collect(tests).remove(0), &register, None, &void.terms);
     let void = void.judge();
     assert_eq!(void.action, Action::Recheck);

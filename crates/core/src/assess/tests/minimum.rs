@@ -10,8 +10,8 @@ fn volts(value: f64) -> Option<Voltage> {
     Voltage::from_volts(value).ok()
 }
 
-fn judged(tests: Vec<TestRecord>, plate: Nameplate) -> SeriesAssessment {
-    judge_all(tests, plate).remove(0).assessment
+fn judged(tests: Vec<TestRecord>, nameplate: Nameplate) -> SeriesAssessment {
+    judge_all(tests, nameplate).remove(0).assessment
 }
 
 /// One test in October 2026.
@@ -29,7 +29,7 @@ fn not_registered(tests: Vec<TestRecord>) -> SeriesAssessment {
 /// 4160 V of 1966 owes 5.16 MΩ; rewound, 100 MΩ. The event may stand in a series of its own connection.
 #[test]
 fn a_rewind_told_by_a_row_counts_for_every_series_of_the_winding() {
-    let plate = Nameplate {
+    let nameplate = Nameplate {
         construction: Some(Construction::FormWound),
         insulation: Insulation::Thermosetting,
         rated_voltage: volts(4160.0),
@@ -45,7 +45,7 @@ fn a_rewind_told_by_a_row_counts_for_every_series_of_the_winding() {
             ("winding_temp_c", "40"),
         ]));
         tests.push(test(&[("tested_on", on), ("r_60s", "9000"), ("winding_temp_c", "40"), ("event", event)]));
-        judge_all(tests, plate.clone()).into_iter().map(|judgement| judgement.assessment).collect::<Vec<_>>()
+        judge_all(tests, nameplate.clone()).into_iter().map(|judgement| judgement.assessment).collect::<Vec<_>>()
     };
     for event in ["rewound", "replaced"] {
         let found = tests(event, "2019-03-02");
@@ -68,8 +68,8 @@ fn a_rewind_told_by_a_row_counts_for_every_series_of_the_winding() {
 #[test]
 fn a_blank_construction_is_judged_on_the_strict_side_and_marked() {
     let of = |rated: f64, r60: &str| {
-        let plate = Nameplate { rated_voltage: volts(rated), year_made: Some(2010), ..Nameplate::default() };
-        judged(one(r60, &[("winding_temp_c", "40")]), plate)
+        let nameplate = Nameplate { rated_voltage: volts(rated), year_made: Some(2010), ..Nameplate::default() };
+        judged(one(r60, &[("winding_temp_c", "40")]), nameplate)
     };
     let high = of(6600.0, "60");
     assert_eq!(high.action, Action::Hold);
@@ -109,13 +109,13 @@ fn a_winding_of_which_nothing_is_known_passes_only_what_any_rule_would_pass() {
 #[test]
 fn a_blank_insulation_is_inferred_where_that_is_safe_and_else_the_stricter_law_counts() {
     let of = |class: &str, year: i32, r60: &str, celsius: &str| {
-        let plate = Nameplate {
+        let nameplate = Nameplate {
             insulation: Insulation::Unknown,
             thermal_class: ThermalClass::read(class),
             year_made: Some(year),
-            ..plate()
+            ..nameplate()
         };
-        judged(one(r60, &[("winding_temp_c", celsius), ("test_volts", "500")]), plate)
+        judged(one(r60, &[("winding_temp_c", celsius), ("test_volts", "500")]), nameplate)
     };
     let inferred = of("F", 2008, "12", "20");
     assert_eq!(inferred.action, Action::Gather);
@@ -143,7 +143,7 @@ fn a_blank_insulation_is_inferred_where_that_is_safe_and_else_the_stricter_law_c
 }
 
 fn own(basis: Option<LimitBasis>) -> Nameplate {
-    Nameplate { minimum: Resistance::from_megohms(100.0).ok(), minimum_basis: basis, ..plate() }
+    Nameplate { minimum: Resistance::from_megohms(100.0).ok(), minimum_basis: basis, ..nameplate() }
 }
 
 /// "200 against our 100: good": without a temperature, and at 20 °C where the reference value would be 152 MΩ.
@@ -198,24 +198,24 @@ fn a_history_without_temperatures_is_judged_as_read_throughout() {
 /// What a winding and its cable owe together is written nowhere.
 #[test]
 fn winding_and_cable_together_below_the_minimum_are_tested_apart() {
-    let low = judged(one("3", &[("winding_temp_c", "40"), ("scope", "winding+cable")]), plate());
+    let low = judged(one("3", &[("winding_temp_c", "40"), ("scope", "winding+cable")]), nameplate());
     assert_eq!(low.action, Action::Recheck);
     assert_eq!(
         message(&low, Code::TestApart),
         "Winding and cable together read 3 MΩ at 40 °C on 2026-10-20, and the winding alone owes 5 MΩ: disconnect the cable and test both apart. Do not energise them until then."
     );
     assert_eq!(message(&low, Code::BelowMinimum), "");
-    let fine = judged(one("30", &[("winding_temp_c", "40"), ("scope", "winding+cable")]), plate());
+    let fine = judged(one("30", &[("winding_temp_c", "40"), ("scope", "winding+cable")]), nameplate());
     assert_eq!((fine.action, message(&fine, Code::TestApart)), (Action::Gather, ""));
 }
 
 /// IEC 60364-6 Table 6.1: 1 MΩ up to 500 V, as read. A line at 0 is in contact with earth.
 #[test]
 fn a_circuit_with_one_line_at_zero_is_a_hazard_and_is_called_one() {
-    let plate =
+    let nameplate =
         Nameplate { construction: Some(Construction::Circuit), rated_voltage: volts(400.0), ..Nameplate::default() };
     let line = |connection: &str, r60: &str| {
-        judged(one(r60, &[("connection", connection), ("scope", "circuit")]), plate.clone())
+        judged(one(r60, &[("connection", connection), ("scope", "circuit")]), nameplate.clone())
     };
     let sound = line("L1-PE", "180");
     assert_eq!(sound.action, Action::Gather);
@@ -232,7 +232,8 @@ fn a_circuit_with_one_line_at_zero_is_a_hazard_and_is_called_one() {
 /// ANSI/NETA MTS-2019 Table 100.1: 100 MΩ at 20 °C for 600 V, halving every 15 K (Table 100.14, from memory).
 #[test]
 fn the_cable_of_a_machine_owes_what_a_cable_owes() {
-    let of = |r60: &str, celsius: &str| judged(one(r60, &[("scope", "cable"), ("winding_temp_c", celsius)]), plate());
+    let of =
+        |r60: &str, celsius: &str| judged(one(r60, &[("scope", "cable"), ("winding_temp_c", celsius)]), nameplate());
     assert_eq!(of("180", "20").action, Action::Gather);
     assert_eq!(of("90", "20").action, Action::Hold);
     // 360 MΩ at 5 °C are 180 MΩ at 20 °C, and 190 MΩ are 95 MΩ.
@@ -246,7 +247,7 @@ fn what_is_left_of_the_commissioning_value_is_said_below_the_policy_share() {
     let at = |on: &str, r60: &str, event: &str| {
         test(&[("tested_on", on), ("r_60s", r60), ("winding_temp_c", "40"), ("event", event)])
     };
-    let said = |tests: Vec<TestRecord>| message(&judged(tests, plate()), Code::BelowCommissioning).to_owned();
+    let said = |tests: Vec<TestRecord>| message(&judged(tests, nameplate()), Code::BelowCommissioning).to_owned();
     let new = at("2020-01-10", "3000", "commissioned");
     assert_eq!(
         said(vec![new.clone(), at("2023-01-10", "900", ""), at("2026-10-20", "150", "")]),

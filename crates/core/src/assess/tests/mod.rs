@@ -66,7 +66,7 @@ fn steady(level: f64, n: usize) -> Vec<f64> {
     (0..n).map(|i| level * [1.0, 1.12, 0.9, 1.05, 0.94][i % 5]).collect()
 }
 
-fn plate() -> Nameplate {
+fn nameplate() -> Nameplate {
     Nameplate {
         construction: Some(Construction::RandomWound),
         insulation: Insulation::Thermosetting,
@@ -76,15 +76,15 @@ fn plate() -> Nameplate {
     }
 }
 
-fn judge_all(tests: Vec<TestRecord>, plate: Nameplate) -> Vec<Judgement> {
-    let register = Register::from([("P-1".to_owned(), plate)]);
+fn judge_all(tests: Vec<TestRecord>, nameplate: Nameplate) -> Vec<Judgement> {
+    let register = Register::from([("P-1".to_owned(), nameplate)]);
     let terms =
         Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
     assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement)
 }
 
 fn judge(tests: Vec<TestRecord>) -> SeriesAssessment {
-    judge_all(tests, plate()).remove(0).assessment
+    judge_all(tests, nameplate()).remove(0).assessment
 }
 
 fn message(result: &SeriesAssessment, code: Code) -> &str {

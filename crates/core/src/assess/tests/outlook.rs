@@ -2,8 +2,8 @@
 
 use super::*;
 
-fn judged(tests: Vec<TestRecord>, plate: Nameplate, policy: Policy) -> Judgement {
-    let register = Register::from([("P-1".to_owned(), plate)]);
+fn judged(tests: Vec<TestRecord>, nameplate: Nameplate, policy: Policy) -> Judgement {
+    let register = Register::from([("P-1".to_owned(), nameplate)]);
     let terms = Terms { policy, as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
     assess_fleet(Series::collect(tests), &register, &terms, &InTurn, |judgement| judgement).remove(0)
 }
@@ -33,8 +33,8 @@ fn a_decline_has_dates_in_order_and_no_excuse() {
 /// With an interval of 401 days the next test falls 365 days after the as-of date, where the planning horizon ends.
 #[test]
 fn the_next_test_at_the_horizon_has_the_horizons_probability() {
-    let plate = Nameplate { interval_days: Some(401), ..plate() };
-    let forecast = judged(decline(), plate, Policy::default()).assessment.forecast;
+    let nameplate = Nameplate { interval_days: Some(401), ..nameplate() };
+    let forecast = judged(decline(), nameplate, Policy::default()).assessment.forecast;
     let (next, horizon) = (forecast.p_below_at_next_test.unwrap(), forecast.p_below_in_horizon.unwrap());
     assert!((next - horizon).abs() < 1e-12, "{next} {horizon}");
     assert!((0.05..0.9999).contains(&horizon), "the comparison must mean something: {horizon}");
@@ -44,7 +44,7 @@ fn the_next_test_at_the_horizon_has_the_horizons_probability() {
 #[test]
 fn shorten_looks_so_many_horizons_ahead() {
     let with = |horizon_days, shorten_horizons| {
-        judged(decline(), plate(), Policy { horizon_days, shorten_horizons, ..Policy::default() })
+        judged(decline(), nameplate(), Policy { horizon_days, shorten_horizons, ..Policy::default() })
     };
     let far = with(121, 3.0).background.p_below_in_shorten.unwrap();
     let near = with(363, 1.0);

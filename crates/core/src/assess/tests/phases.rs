@@ -20,7 +20,7 @@ fn judged<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<Judgement> {
             }
         }
     }
-    judge_all(tests, plate())
+    judge_all(tests, nameplate())
 }
 
 fn rounds<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<SeriesAssessment> {
@@ -70,7 +70,7 @@ fn a_ratio_from_before_the_stretch_of_one_phase_is_marked() {
             tests.push(test(&[&row[..], &[("event", event)]].concat()));
         }
     }
-    let marked: Vec<bool> = ratios(&judge_all(tests, plate())).iter().map(|ratio| ratio.before_stretch).collect();
+    let marked: Vec<bool> = ratios(&judge_all(tests, nameplate())).iter().map(|ratio| ratio.before_stretch).collect();
     assert_eq!(marked, [true, false]);
 }
 
@@ -176,7 +176,7 @@ fn one_day(rows: &[(&str, &str, &str)]) -> Vec<Judgement> {
         let on = format!("2026-10-20{time}");
         test(&[("tested_on", &on), ("connection", phase), ("winding_temp_c", "40"), ("r_60s", r60)])
     });
-    judge_all(tests.collect(), plate())
+    judge_all(tests.collect(), nameplate())
 }
 
 /// Before and after wiping the terminals: each round agrees with itself.
@@ -220,7 +220,7 @@ fn series_out_of_the_order_of_their_keys_keep_their_spread() {
     });
     let other = test(&[("winding", "Q-1"), ("tested_on", "2026-10-20"), ("winding_temp_c", "40"), ("r_60s", "600")]);
     let mut series = Series::collect(tests.into_iter().chain([other]));
-    let register = Register::from([("P-1".to_owned(), plate()), ("Q-1".to_owned(), plate())]);
+    let register = Register::from([("P-1".to_owned(), nameplate()), ("Q-1".to_owned(), nameplate())]);
     let terms =
         Terms { policy: Policy::default(), as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
     let judge = |series: &[Series]| assess_fleet(series, &register, &terms, &InTurn, |judgement| judgement.assessment);

@@ -189,7 +189,7 @@ fn rows_of_another_winding_are_found_and_both_are_doubted() {
     };
     let one = [210.0, 190.0, 220.0, 205.0, 231.0, 187.0];
     let other = [410.0, 390.0, 420.0, 405.0, 231.0, 187.0];
-    let results = judge_all([of("P-1", &one), of("P-2", &other)].concat(), plate());
+    let results = judge_all([of("P-1", &one), of("P-2", &other)].concat(), nameplate());
     for (result, name) in results.iter().zip(["P-2", "P-1"]) {
         assert_eq!(result.assessment.action, Action::Recheck);
         assert_eq!(
@@ -201,10 +201,10 @@ fn rows_of_another_winding_are_found_and_both_are_doubted() {
         );
     }
     let once = [410.0, 390.0, 420.0, 405.0, 230.0, 187.0];
-    let results = judge_all([of("P-1", &one), of("P-2", &once)].concat(), plate());
+    let results = judge_all([of("P-1", &one), of("P-2", &once)].concat(), nameplate());
     assert!(results.iter().all(|result| message(&result.assessment, Code::CopiedRows).is_empty()), "chance");
     let all = ["P-1", "P-2", "P-3", "P-4"].map(|name| of(name, &[500.0, 450.0, 2000.0, 2000.0]));
-    let results = judge_all(all.concat(), plate());
+    let results = judge_all(all.concat(), nameplate());
     assert!(
         results.iter().all(|result| message(&result.assessment, Code::CopiedRows).is_empty()),
         "the end of a scale"
@@ -223,13 +223,13 @@ fn three_timed_readings_are_enough_on_one_day() {
             ("winding_temp_c", "21"),
         ])
     };
-    let results = judge_all(vec![on("P-1"), on("P-2")], plate());
+    let results = judge_all(vec![on("P-1"), on("P-2")], nameplate());
     assert_eq!(
         message(&results[0].assessment, Code::CopiedRows),
         "The test of 2026-10-24 has the very readings and temperatures of P-2 on that day: one of the two was probably copied."
     );
     let phases = [on("P-1"), TestRecord { connection: crate::record::Connection::read("U-earth"), ..on("P-1") }];
-    let results = judge_all(phases.to_vec(), plate());
+    let results = judge_all(phases.to_vec(), nameplate());
     assert!(results.iter().all(|result| message(&result.assessment, Code::CopiedRows).is_empty()), "one winding");
 }
 
@@ -312,9 +312,9 @@ fn a_temperature_jumps_beyond_ten_kelvins_of_the_others() {
     let said = |celsius: &str| {
         let mut tests = quarterly(&steady(200.0, 12));
         tests.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "200"), ("winding_temp_c", celsius)]));
-        let plate = Nameplate { insulation: Insulation::Thermoplastic, ..plate() };
-        let mut by_hand = ByHand::of(plate.clone());
-        let register = Register::from([("P-1".to_owned(), plate)]);
+        let nameplate = Nameplate { insulation: Insulation::Thermoplastic, ..nameplate() };
+        let mut by_hand = ByHand::of(nameplate.clone());
+        let register = Register::from([("P-1".to_owned(), nameplate)]);
         by_hand.case = Case::prepare(Series::collect(tests).remove(0), &register, None, &by_hand.terms);
         by_hand.judge().message(Code::TemperatureImplausible).to_owned()
     };

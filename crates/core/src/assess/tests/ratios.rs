@@ -10,7 +10,7 @@ fn form_wound(class: Option<&str>) -> Nameplate {
         construction: Some(Construction::FormWound),
         rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()),
         thermal_class: class.and_then(ThermalClass::read),
-        ..plate()
+        ..nameplate()
     }
 }
 
@@ -72,8 +72,8 @@ fn above_five_gigohms_and_in_random_wound_stators_the_index_says_nothing() {
         for pi in ["1.1", "1.2", "1.3"] {
             let r600 = (300.0 * pi.parse::<f64>().unwrap()).to_string();
             let tests = one_test(&[("r_60s", "300"), ("r_600s", &r600)]);
-            let plate = Nameplate { construction: Some(construction), ..form_wound(None) };
-            let found = judge_all(tests, plate).remove(0).assessment;
+            let nameplate = Nameplate { construction: Some(construction), ..form_wound(None) };
+            let found = judge_all(tests, nameplate).remove(0).assessment;
             assert_eq!(found.action, Action::Gather, "{construction}: {:?}", found.findings);
             assert_eq!(
                 message(&found, Code::RatioNotMeaningful),
@@ -81,7 +81,7 @@ fn above_five_gigohms_and_in_random_wound_stators_the_index_says_nothing() {
             );
         }
     }
-    let random = judge_all(one_test(&[("r_60s", "300"), ("r_600s", "360")]), plate()).remove(0).assessment;
+    let random = judge_all(one_test(&[("r_60s", "300"), ("r_600s", "360")]), nameplate()).remove(0).assessment;
     assert_eq!(message(&random, Code::LowAbsorption), "");
     assert_eq!(
         message(&random, Code::RatioNotMeaningful),
@@ -92,7 +92,7 @@ fn above_five_gigohms_and_in_random_wound_stators_the_index_says_nothing() {
 #[test]
 fn the_absorption_ratio_is_judged_where_the_site_has_a_least_value() {
     let ratio = |dar_minimum, r60: &str| {
-        let register = Register::from([("P-1".to_owned(), plate())]);
+        let register = Register::from([("P-1".to_owned(), nameplate())]);
         let policy = Policy { dar_minimum, ..Policy::default() };
         let terms = Terms { policy, as_of: day(AS_OF), confidence: Confidence::from_fraction(0.9).unwrap() };
         let tests = one_test(&[("r_30s", "200"), ("r_60s", r60)]);
@@ -127,8 +127,8 @@ fn with_index(tests: &[(f64, f64)]) -> Vec<TestRecord> {
     rows
 }
 
-fn judged(tests: Vec<TestRecord>, plate: Nameplate) -> SeriesAssessment {
-    judge_all(tests, plate).remove(0).assessment
+fn judged(tests: Vec<TestRecord>, nameplate: Nameplate) -> SeriesAssessment {
+    judge_all(tests, nameplate).remove(0).assessment
 }
 
 #[test]
@@ -170,8 +170,8 @@ fn an_index_below_one_holds_the_winding() {
     assert_eq!(message(&index(None, "300", "300"), Code::IndexBelowOne), "");
     // Where absorption is small by construction 0.96 is two equal readings, and 0.7 is none.
     let armature = |r600: &str| {
-        let plate = Nameplate { construction: Some(Construction::DcArmature), ..form_wound(None) };
-        judged(one_test(&[("r_60s", "300"), ("r_600s", r600)]), plate).action
+        let nameplate = Nameplate { construction: Some(Construction::DcArmature), ..form_wound(None) };
+        judged(one_test(&[("r_60s", "300"), ("r_600s", r600)]), nameplate).action
     };
     assert_eq!([armature("288"), armature("210")], [Action::Gather, Action::Hold]);
     // Beyond 5 GΩ after ten minutes too it is the tester's last digit; down from there it is not.
@@ -187,8 +187,8 @@ fn an_index_below_one_holds_the_winding() {
 fn a_large_machine_must_pass_by_both() {
     use crate::units::Power;
     let of = |kilowatts: f64, cells: &[(&str, &str)]| {
-        let plate = Nameplate { rated_power: Power::from_kilowatts(kilowatts).ok(), ..form_wound(None) };
-        judged(one_test(cells), plate)
+        let nameplate = Nameplate { rated_power: Power::from_kilowatts(kilowatts).ok(), ..form_wound(None) };
+        judged(one_test(cells), nameplate)
     };
     let low = [("r_60s", "900"), ("r_600s", "1620")];
     let large = of(12_000.0, &low);
@@ -214,8 +214,8 @@ fn a_large_machine_must_pass_by_both() {
 #[test]
 fn a_very_high_index_is_said_of_old_insulation() {
     let of = |year: Option<i32>, insulation, r600: &str| {
-        let plate = Nameplate { year_made: year, insulation, ..form_wound(None) };
-        let found = judged(one_test(&[("r_60s", "400"), ("r_600s", r600)]), plate);
+        let nameplate = Nameplate { year_made: year, insulation, ..form_wound(None) };
+        let found = judged(one_test(&[("r_60s", "400"), ("r_600s", r600)]), nameplate);
         message(&found, Code::HighIndex).to_owned()
     };
     assert_eq!(
@@ -248,7 +248,7 @@ fn a_ratio_that_falls_by_a_third_of_its_own_level_is_said() {
             let on = row.tested_on.date.to_string();
             *row = test(&[("tested_on", &on), ("r_30s", r30), ("r_60s", "300"), ("winding_temp_c", "25")]);
         }
-        judged(rows, plate())
+        judged(rows, nameplate())
     };
     assert_eq!(
         message(&dar("300"), Code::RatioFallen),

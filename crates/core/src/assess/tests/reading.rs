@@ -2,7 +2,7 @@
 
 use super::by_hand::ByHand;
 use super::*;
-use crate::temperature::learnt::{LearntLaw, Teacher};
+use crate::temperature::learnt::{LearntFrom, LearntLaw};
 use crate::units::{Temperature, TemperatureDifference};
 
 #[test]
@@ -114,7 +114,7 @@ fn a_scale_that_ends_below_the_minimum_proves_nothing() {
     let big = Nameplate {
         construction: Some(Construction::FormWound),
         rated_voltage: Some(Voltage::from_volts(6600.0).unwrap()),
-        ..plate()
+        ..nameplate()
     };
     let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", ">50"), ("winding_temp_c", "30")])];
     let result = judge_all(tests, big).remove(0).assessment;
@@ -199,7 +199,7 @@ fn a_learnt_law_is_said_where_it_corrects() {
             halving: kelvins(17.0),
             halving_low: kelvins(15.3),
             halving_high: Some(kelvins(19.1)),
-            teacher: Teacher::Winding,
+            source: LearntFrom::Winding,
             evidence: 6.0,
             tests: 24,
             from: Temperature::from_celsius(14.0).unwrap(),

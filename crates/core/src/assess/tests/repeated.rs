@@ -10,7 +10,7 @@ fn on_one_day(level: f64, rows: &[(&str, &str)]) -> Judgement {
     tests.extend(rows.iter().map(|(volts, r60)| {
         test(&[("tested_on", "2026-11-02"), ("r_60s", r60), ("winding_temp_c", "25"), ("test_volts", volts)])
     }));
-    judge_all(tests, plate()).remove(0)
+    judge_all(tests, nameplate()).remove(0)
 }
 
 /// Rows at rising voltages are one test; the value at the usual voltage joins the trend.

@@ -76,7 +76,7 @@ fn why_a_stretch_begins_has_a_word() {
 
 #[test]
 fn the_level_is_known_from_the_beginning_of_the_stretch_on() {
-    let judgement = judge_all(quarterly(&steady(200.0, 12)), plate()).remove(0);
+    let judgement = judge_all(quarterly(&steady(200.0, 12)), nameplate()).remove(0);
     let since = judgement.assessment.trend.as_ref().unwrap().since;
     assert_eq!(judgement.level_at(since.pred_opt().unwrap()), None);
     for on in [since, day(AS_OF)] {

@@ -90,7 +90,7 @@ pub(super) fn pages(
         Frame { left: 0.0, top: 0.0, right: f64::from(sheet.fine.0) / FINE, bottom: f64::from(sheet.fine.1) / FINE };
     let whole = |part: &[Row], heading: String| picture(rows, part, heading, terms, context);
     let first = whole(&rows[..rows.len().min(MOST_ON_A_PAGE)], String::new());
-    let (named, _) = draw::parted(page, &first);
+    let (named, _) = draw::split(page, &first);
     if named == rows.len() {
         return Ok(vec![whole(rows, "every series once, most urgent on top".to_owned())]);
     }

@@ -87,7 +87,7 @@ pub(super) fn most_named(page: Frame, picture: &FleetPicture) -> usize {
 }
 
 /// How many series of a picture are named on a page, and how many stand in the crowd.
-pub(super) fn parted(page: Frame, picture: &FleetPicture) -> (usize, usize) {
+pub(super) fn split(page: Frame, picture: &FleetPicture) -> (usize, usize) {
     let count = picture.rows.len();
     if count <= most_named(page, picture) {
         return (count, 0);
@@ -100,7 +100,7 @@ pub(super) fn parted(page: Frame, picture: &FleetPicture) -> (usize, usize) {
 /// Draws the picture over the whole area.
 pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &FleetPicture) -> Drawn<DB> {
     let pen = Pen::new(area);
-    let (named, crowd) = parted(pen.page, picture);
+    let (named, crowd) = split(pen.page, picture);
     let placed = placed(pen.page, picture, crowd);
     placed.draw(&pen)?;
     let columns = Columns::of(picture, placed.room);

@@ -55,7 +55,7 @@ pub(super) fn is_deciding(heading: Heading) -> bool {
 /// Takes one cell into the nameplate, or gives the rule it breaks and what to do.
 pub(super) fn cell_into(
     winding: &mut String,
-    plate: &mut Nameplate,
+    nameplate: &mut Nameplate,
     heading: Heading,
     text: &str,
     decimal_comma: bool,
@@ -67,29 +67,29 @@ pub(super) fn cell_into(
             return Err((rule, "put the description into its own column".to_owned()));
         }
         "winding" => text.clone_into(winding),
-        "site" => plate.site = owned(),
-        "area" => plate.area = owned(),
-        "description" => plate.description = owned(),
+        "site" => nameplate.site = owned(),
+        "area" => nameplate.area = owned(),
+        "description" => nameplate.description = owned(),
         "rated_volts" => {
-            plate.rated_voltage = Some(rated_voltage(heading, text, decimal_comma)?);
+            nameplate.rated_voltage = Some(rated_voltage(heading, text, decimal_comma)?);
         }
         "rated_kw" => {
-            plate.rated_power = Some(quantity(heading, text, &KILOWATTS, decimal_comma, Power::from_kilowatts)?);
+            nameplate.rated_power = Some(quantity(heading, text, &KILOWATTS, decimal_comma, Power::from_kilowatts)?);
         }
         "construction" => {
-            plate.construction = Some(Construction::read(text).ok_or_else(|| {
+            nameplate.construction = Some(Construction::read(text).ok_or_else(|| {
                 let words = Construction::WORDS.map(|(_, word)| word).join(", ");
                 (format!("a construction is one of {words}"), construction_hint(text))
             })?);
         }
         "insulation" => {
-            plate.insulation = Insulation::read(text).ok_or_else(|| {
+            nameplate.insulation = Insulation::read(text).ok_or_else(|| {
                 let words = Insulation::WORDS.map(|(_, word)| word).join(", ");
                 (format!("an insulation is one of {words}"), "epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into thermal_class".to_owned())
             })?;
         }
         "thermal_class" => {
-            plate.thermal_class = Some(ThermalClass::read(text).ok_or_else(|| {
+            nameplate.thermal_class = Some(ThermalClass::read(text).ok_or_else(|| {
                 let letters = ThermalClass::LETTERS.map(|(letter, _)| letter).join(", ");
                 (
                     format!("a thermal class is one of {letters} or degrees from 90 to 260"),
@@ -97,14 +97,14 @@ pub(super) fn cell_into(
                 )
             })?);
         }
-        "year_made" => plate.year_made = Some(whole(text, decimal_comma, 1880..=2199, "a year of make")?),
+        "year_made" => nameplate.year_made = Some(whole(text, decimal_comma, 1880..=2199, "a year of make")?),
         "year_rewound" => {
-            plate.year_rewound = Some(whole(text, decimal_comma, 1880..=2199, "a year of rewinding")?);
+            nameplate.year_rewound = Some(whole(text, decimal_comma, 1880..=2199, "a year of rewinding")?);
         }
-        "interval_days" => plate.interval_days = Some(whole(text, decimal_comma, 1..=7305, "an interval in days")?),
-        "minimum_mohm" => plate.minimum = Some(limit(text, decimal_comma)?),
+        "interval_days" => nameplate.interval_days = Some(whole(text, decimal_comma, 1..=7305, "an interval in days")?),
+        "minimum_mohm" => nameplate.minimum = Some(limit(text, decimal_comma)?),
         "minimum_basis" => {
-            plate.minimum_basis = Some(LimitBasis::read(text).ok_or_else(|| {
+            nameplate.minimum_basis = Some(LimitBasis::read(text).ok_or_else(|| {
                 (
                     "a basis is as-read or reference".to_owned(),
                     "as-read for a limit that the tester's number is held against, reference for one at the reference temperature"
@@ -112,8 +112,8 @@ pub(super) fn cell_into(
                 )
             })?);
         }
-        "group" => plate.group = owned(),
-        _ => plate.criticality = owned(),
+        "group" => nameplate.group = owned(),
+        _ => nameplate.criticality = owned(),
     }
     Ok(())
 }

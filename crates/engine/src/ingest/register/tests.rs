@@ -12,7 +12,7 @@ fn unread(text: &str) -> Result<[String; 2], String> {
     parse(text).map(|register| [lines(&register.unread), lines(&register.ignored)])
 }
 
-fn plate(text: &str) -> Nameplate {
+fn nameplate(text: &str) -> Nameplate {
     parse(text).ok().and_then(|register| register.nameplate("P-1").cloned()).unwrap_or_default()
 }
 
@@ -22,19 +22,19 @@ fn a_full_row_is_read() {
                 minimum_mohm;colour\nForm-wound; G-1 stator ;6600 V;1250,5;thermosetting;F;1988;91;8,5;red\n";
     let register = parse(text);
     assert_eq!(register.as_ref().map(|r| (r.len(), r.left_alone.clone())), Ok((1, vec!["colour".to_owned()])));
-    let plate = register.ok().and_then(|r| r.nameplate("G-1 stator").cloned()).unwrap_or_default();
-    assert_eq!(plate.construction, Some(Construction::FormWound));
-    assert_eq!(plate.rated_voltage.map(Voltage::as_volts), Some(6600.0));
-    assert_eq!(plate.rated_power.map(Power::as_kilowatts), Some(1250.5));
-    assert_eq!(plate.insulation, Insulation::Thermosetting);
-    assert_eq!((plate.year_made, plate.interval_days), (Some(1988), Some(91)));
-    assert_eq!(plate.minimum.map(Resistance::as_megohms), Some(8.5));
+    let nameplate = register.ok().and_then(|r| r.nameplate("G-1 stator").cloned()).unwrap_or_default();
+    assert_eq!(nameplate.construction, Some(Construction::FormWound));
+    assert_eq!(nameplate.rated_voltage.map(Voltage::as_volts), Some(6600.0));
+    assert_eq!(nameplate.rated_power.map(Power::as_kilowatts), Some(1250.5));
+    assert_eq!(nameplate.insulation, Insulation::Thermosetting);
+    assert_eq!((nameplate.year_made, nameplate.interval_days), (Some(1988), Some(91)));
+    assert_eq!(nameplate.minimum.map(Resistance::as_megohms), Some(8.5));
 }
 
 #[test]
 fn empty_cells_are_not_known() {
-    let plate = parse("winding,rated_volts,insulation\nP-1,,\n").ok().and_then(|r| r.nameplate("P-1").cloned());
-    assert_eq!(plate, Some(Nameplate::default()));
+    let nameplate = parse("winding,rated_volts,insulation\nP-1,,\n").ok().and_then(|r| r.nameplate("P-1").cloned());
+    assert_eq!(nameplate, Some(Nameplate::default()));
 }
 
 #[test]
@@ -76,7 +76,7 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
                 .to_owned()
         ])
     );
-    let read = plate(text);
+    let read = nameplate(text);
     assert_eq!(
         read.unread,
         [
@@ -111,13 +111,13 @@ fn what_people_write_for_nothing_is_nothing_in_every_column() {
         let cells = [nothing; COLUMNS.len() - 1].join(",");
         let text = format!("{}\nP-1,{cells}\n", COLUMNS.join(","));
         assert_eq!(unread(&text), Ok([String::new(), String::new()]), "{nothing}");
-        assert_eq!(plate(&text), Nameplate::default(), "{nothing}");
+        assert_eq!(nameplate(&text), Nameplate::default(), "{nothing}");
     }
 }
 
 #[test]
 fn numbers_are_read_as_nameplates_and_spreadsheets_write_them() {
-    let numbers = plate("winding,interval_days,year_made,rated_kw\nP-1,91.0,1988.0,100 hp\n");
+    let numbers = nameplate("winding,interval_days,year_made,rated_kw\nP-1,91.0,1988.0,100 hp\n");
     assert_eq!((numbers.interval_days, numbers.year_made), (Some(91), Some(1988)));
     assert!(numbers.rated_power.is_some_and(|power| (power.as_kilowatts() - 74.569_987_2).abs() < 1e-9));
     for (cell, volts) in [
@@ -129,11 +129,11 @@ fn numbers_are_read_as_nameplates_and_spreadsheets_write_them() {
         ("6.6/11 kV", 11_000.0),
         ("3300", 3300.0),
     ] {
-        let read = plate(&format!("winding,rated_volts\nP-1,{cell}\n"));
+        let read = nameplate(&format!("winding,rated_volts\nP-1,{cell}\n"));
         assert_eq!((read.rated_voltage.map(Voltage::as_volts), read.unread.len()), (Some(volts), 0), "{cell}");
     }
     for cell in ["400/", "400/x", "4OO", "3 400", "6.6/11", "100 hp"] {
-        let read = plate(&format!("winding,rated_volts\nP-1,{cell}\n"));
+        let read = nameplate(&format!("winding,rated_volts\nP-1,{cell}\n"));
         assert_eq!((read.rated_voltage, read.unread), (None, vec![format!("rated_volts {cell}")]));
     }
 }
@@ -177,8 +177,8 @@ fn kilovolts_are_not_taken_for_volts() {
         );
     }
     let volts = |text: &str| {
-        let plate = parse(text).map(|register| register.nameplate("P-1").cloned().unwrap_or_default());
-        plate.map(|plate| plate.rated_voltage.map(Voltage::as_volts))
+        let nameplate = parse(text).map(|register| register.nameplate("P-1").cloned().unwrap_or_default());
+        nameplate.map(|nameplate| nameplate.rated_voltage.map(Voltage::as_volts))
     };
     for (text, expected) in [
         ("winding,rated_volts\nP-1,24\n", 24.0),
@@ -219,8 +219,8 @@ fn what_the_site_says_of_its_headers_holds_here_too() {
     let text = "KKS,U n,Year,Insulation\nP-1,6600,long ago,thermosetting\n";
     let register = Register::parse("r.csv", text.as_bytes(), None, false, &mapping);
     let read = register.map(|register| {
-        let plate = register.nameplate("P-1").cloned().unwrap_or_default();
-        (plate.rated_voltage.map(Voltage::as_volts), plate.insulation, register.left_alone, register.near)
+        let nameplate = register.nameplate("P-1").cloned().unwrap_or_default();
+        (nameplate.rated_voltage.map(Voltage::as_volts), nameplate.insulation, register.left_alone, register.near)
     });
     assert_eq!(read, Ok((Some(6600.0), Insulation::Thermosetting, vec!["Year".to_owned()], Vec::new())));
 }

@@ -37,13 +37,13 @@ pub(super) fn group(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<
     )?;
     lines.row("season", &format!("up to about {} decades either way", three_digits(priors.season_sd)))?;
     lines.row("law out by much", &format!("weight {} beforehand", three_digits(priors.law_wrong_weight)))?;
-    let [independent, lingering, wandering] = judgement.background.noise_weights.0;
+    let [independent, autocorrelated, wandering] = judgement.background.noise_weights.0;
     lines.row(
         "kind of scatter",
         &format!(
-            "independent {}, lingering {}, a level that sinks in lumps {}",
+            "independent {}, autocorrelated {}, a level that falls in steps {}",
             three_digits(independent),
-            three_digits(lingering),
+            three_digits(autocorrelated),
             three_digits(wandering)
         ),
     )

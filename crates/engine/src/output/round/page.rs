@@ -91,7 +91,7 @@ pub fn text(planned: &Planned<'_>, full: bool) -> Result<String, Failure> {
     Pages::new(&[TEMPLATE])?.render(&TEMPLATE, &content)
 }
 
-/// A text in which no unit is parted from its number, and no sign from what it stands before.
+/// A text in which no unit is separated from its number, and no sign from what it stands before.
 fn unbroken(text: &str) -> String {
     let mut words = text.split(' ').peekable();
     let mut whole = String::with_capacity(text.len());

@@ -1,7 +1,7 @@
 //! What a group of similar windings teaches about each of them: the temperature law, priors, and how much the noise wanders.
 //!
-//! Of a teacher only its stretch is held until the group has been heard, and of groups only so many at once: a group of long
-//! records, or a great many groups, must not need more room than the readings of all.
+//! Of a training series only its stretch is held until the whole group was read, and of groups only so many at once: a group of long
+//! records, or a great many groups, must not need more memory than the readings of all.
 
 use super::case::Case;
 use super::inputs::Terms;
@@ -10,15 +10,15 @@ use crate::temperature::learnt::{CommonLaw, LawEvidence};
 use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, StretchFit, Summary};
 use std::collections::BTreeMap;
 
-/// Members of a group that teach it: all of them, or so many evenly spread over it. More would sharpen nothing that is
+/// Series of a group that it learns from: all of them, or this many evenly spread over it. More would sharpen nothing that is
 /// learnt by a tenth of what a single winding leaves open.
-const TEACHERS: usize = 256;
-/// Fewer teachers do where they have so many tests together: a long record says of its noise and its law what many short ones
-/// would.
-const TESTS_OF_TEACHERS: usize = 1_000_000;
+const TRAINING_SERIES: usize = 256;
+/// Fewer series are enough where they have this many tests together: one long record says as much of noise and law as many short
+/// ones.
+const TRAINING_TESTS: usize = 1_000_000;
 /// But not fewer than these, where there are as many.
-const LEAST_TEACHERS: usize = 8;
-/// Groups are taught together while their teachers have no more tests than this.
+const LEAST_TRAINING_SERIES: usize = 8;
+/// Groups are learnt together while their training series have no more tests than this.
 const TESTS_AT_ONCE: usize = 2_000_000;
 
 /// A fitted error of the law that lifts the level today by so many decades is looked at twice.
@@ -26,7 +26,7 @@ const LEAST_LIFT: f64 = 0.05;
 
 /// What was learnt from a group.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Lessons {
+pub(super) struct GroupPrior {
     pub(super) priors: Priors,
     pub(super) weights: NoiseWeights,
     /// By the name of the law that was assumed.
@@ -70,31 +70,31 @@ impl Prepared {
     }
 }
 
-/// A group of similar windings that is to be taught.
+/// A group of similar windings to learn from.
 pub(super) struct Group {
     /// Its name.
     pub(super) name: String,
-    /// The series that teach it.
-    teachers: Vec<usize>,
+    /// The series it is learnt from.
+    training: Vec<usize>,
     /// How many tests they have.
     tests: usize,
 }
 
 impl Group {
-    /// The members that teach, of these; `tests` tells how many tests one has.
+    /// The training series among these; `tests` tells how many tests one has.
     pub(super) fn of(name: String, members: &[usize], tests: impl Fn(usize) -> usize) -> Self {
         let all: usize = members.iter().map(|member| tests(*member)).sum();
         let usual = (all / members.len().max(1)).max(1);
-        let count = members.len().min((TESTS_OF_TEACHERS / usual).clamp(LEAST_TEACHERS, TEACHERS));
-        let teachers: Vec<usize> = (0..count).map(|k| members[k * members.len() / count]).collect();
-        let tests = teachers.iter().map(|teacher| tests(*teacher)).sum();
-        Self { name, teachers, tests }
+        let count = members.len().min((TRAINING_TESTS / usual).clamp(LEAST_TRAINING_SERIES, TRAINING_SERIES));
+        let training: Vec<usize> = (0..count).map(|k| members[k * members.len() / count]).collect();
+        let tests = training.iter().map(|member| tests(*member)).sum();
+        Self { name, training, tests }
     }
 }
 
-/// What is held of a teacher.
-struct Teacher {
-    /// Its group, by its place among those taught together.
+/// What is held of a training series.
+struct Member {
+    /// Its group, by its place among those learnt together.
     group: usize,
     series: usize,
     law: String,
@@ -103,7 +103,7 @@ struct Teacher {
     evidence: Option<LawEvidence>,
 }
 
-impl Teacher {
+impl Member {
     fn of(group: usize, series: usize, prepared: Prepared, terms: &Terms) -> Self {
         let summary = prepared.summary();
         let evidence = prepared.evidence(prepared.stretch.as_ref(), summary.as_ref(), terms);
@@ -123,14 +123,14 @@ impl Teacher {
     }
 }
 
-/// What each group teaches, by its name. `prepare` makes a series ready.
-pub(super) fn teach(
+/// The prior of each group, by its name. `prepare` makes a series ready.
+pub(super) fn learn(
     groups: Vec<Group>,
     prepare: impl Fn(usize) -> Prepared + Sync,
     terms: &Terms,
     spread: &impl InEach,
-) -> BTreeMap<String, Lessons> {
-    let mut taught = BTreeMap::new();
+) -> BTreeMap<String, GroupPrior> {
+    let mut learnt = BTreeMap::new();
     let mut waiting = groups.into_iter().peekable();
     while waiting.peek().is_some() {
         let (mut at_once, mut tests) = (Vec::new(), 0);
@@ -138,53 +138,54 @@ pub(super) fn teach(
             tests += group.tests;
             at_once.push(group);
         }
-        taught.extend(teach_together(at_once, &prepare, terms, spread));
+        learnt.extend(learn_together(at_once, &prepare, terms, spread));
     }
-    taught
+    learnt
 }
 
-/// Teaches groups whose teachers are all held at once. Whatever is summed up is summed in the order of the members.
-fn teach_together(
+/// Learns from groups whose training series are all held at once. Whatever is summed up is summed in the order of the members.
+fn learn_together(
     groups: Vec<Group>,
     prepare: &(impl Fn(usize) -> Prepared + Sync),
     terms: &Terms,
     spread: &impl InEach,
-) -> Vec<(String, Lessons)> {
+) -> Vec<(String, GroupPrior)> {
     let members =
-        groups.iter().enumerate().flat_map(|(at, group)| group.teachers.iter().map(move |series| (at, *series)));
-    let heard: Vec<Teacher> =
-        spread.in_each(members.collect(), |(group, series)| Teacher::of(group, series, prepare(series), terms));
+        groups.iter().enumerate().flat_map(|(at, group)| group.training.iter().map(move |series| (at, *series)));
+    let members: Vec<Member> =
+        spread.in_each(members.collect(), |(group, series)| Member::of(group, series, prepare(series), terms));
     let mut by_law: Vec<BTreeMap<&str, Vec<LawEvidence>>> = vec![BTreeMap::new(); groups.len()];
-    for teacher in &heard {
-        by_law[teacher.group].entry(&teacher.law).or_default().extend(teacher.evidence);
+    for member in &members {
+        by_law[member.group].entry(&member.law).or_default().extend(member.evidence);
     }
     let of_one = |by_law: BTreeMap<&str, Vec<LawEvidence>>| {
         by_law.into_iter().map(|(name, evidence)| (name.to_owned(), CommonLaw::of(evidence))).collect()
     };
     let laws: Vec<BTreeMap<String, CommonLaw>> = by_law.into_iter().map(of_one).collect();
-    let heard = spread.in_each(heard, |teacher| {
-        let common = laws[teacher.group].get(&teacher.law);
-        teacher.learn_law(common, prepare, terms)
+    let members = spread.in_each(members, |member| {
+        let common = laws[member.group].get(&member.law);
+        member.learn_law(common, prepare, terms)
     });
     let mut summaries: Vec<Vec<Summary>> = vec![Vec::new(); groups.len()];
-    for teacher in &heard {
-        summaries[teacher.group].extend(teacher.summary);
+    for member in &members {
+        summaries[member.group].extend(member.summary);
     }
     let priors: Vec<Priors> = summaries.iter().map(|summaries| Priors::learn(summaries)).collect();
-    let wandering = spread.in_each(heard, |teacher| {
-        let stretch = teacher.stretch.as_ref()?;
-        Some((teacher.group, trend::solve(stretch, &priors[teacher.group]).noise_evidence()?))
+    let noise_evidence = spread.in_each(members, |member| {
+        let stretch = member.stretch.as_ref()?;
+        Some((member.group, trend::solve(stretch, &priors[member.group]).noise_evidence()?))
     });
     let mut noise = vec![Vec::new(); groups.len()];
-    for (group, evidence) in wandering.into_iter().flatten() {
+    for (group, evidence) in noise_evidence.into_iter().flatten() {
         noise[group].push(evidence);
     }
-    let lessons = priors.into_iter().zip(&noise).zip(laws);
-    let lessons = lessons.map(|((priors, noise), laws)| Lessons { priors, weights: NoiseWeights::learn(noise), laws });
-    groups.into_iter().map(|group| group.name).zip(lessons).collect()
+    let group_priors = priors.into_iter().zip(&noise).zip(laws);
+    let group_priors =
+        group_priors.map(|((priors, noise), laws)| GroupPrior { priors, weights: NoiseWeights::learn(noise), laws });
+    groups.into_iter().map(|group| group.name).zip(group_priors).collect()
 }
 
-impl Lessons {
+impl GroupPrior {
     /// The same winding by the assumed law alone, where what was learnt or fitted of the law makes its level today look higher: what
     /// holds at the temperatures of earlier tests must not explain away a fall at others.
     pub(super) fn by_assumed_law(&self, case: &Case, fit: &StretchFit, terms: &Terms) -> Option<(Case, StretchFit)> {
@@ -200,7 +201,7 @@ impl Lessons {
         Some((case, fit))
     }
 
-    /// Lets one winding of the group, a teacher or not, have the law that suits its readings, and solves its trend.
+    /// Lets one winding of the group, a member or not, have the law that suits its readings, and solves its trend.
     pub(super) fn apply(&self, mut winding: Prepared, terms: &Terms) -> (Case, Option<Solved>) {
         let Some(stretch) = winding.stretch.take() else { return (winding.case, None) };
         let screened = trend::screen(&stretch, &self.priors);
@@ -226,18 +227,18 @@ mod tests {
 
     #[test]
     fn all_teach_in_a_small_group_and_some_of_every_part_in_a_large_one() {
-        assert_eq!(group(0, 40).teachers, Vec::<usize>::new());
-        assert_eq!(group(TEACHERS, 40).teachers, (0..TEACHERS).collect::<Vec<_>>());
-        let some = group(10 * TEACHERS, 40);
-        assert_eq!((some.teachers.len(), some.tests), (TEACHERS, 40 * TEACHERS));
-        assert!(some.teachers.windows(2).all(|pair| pair[1] - pair[0] == 10));
+        assert_eq!(group(0, 40).training, Vec::<usize>::new());
+        assert_eq!(group(TRAINING_SERIES, 40).training, (0..TRAINING_SERIES).collect::<Vec<_>>());
+        let some = group(10 * TRAINING_SERIES, 40);
+        assert_eq!((some.training.len(), some.tests), (TRAINING_SERIES, 40 * TRAINING_SERIES));
+        assert!(some.training.windows(2).all(|pair| pair[1] - pair[0] == 10));
     }
 
     #[test]
     fn of_long_records_fewer_teach() {
-        assert_eq!(group(1000, 100_000).teachers.len(), 10);
-        assert_eq!(group(1000, 100_000_000).teachers.len(), LEAST_TEACHERS);
-        assert_eq!(group(1000, 0).teachers.len(), TEACHERS);
-        assert_eq!(group(3, 100_000_000).teachers.len(), 3);
+        assert_eq!(group(1000, 100_000).training.len(), 10);
+        assert_eq!(group(1000, 100_000_000).training.len(), LEAST_TRAINING_SERIES);
+        assert_eq!(group(1000, 0).training.len(), TRAINING_SERIES);
+        assert_eq!(group(3, 100_000_000).training.len(), 3);
     }
 }

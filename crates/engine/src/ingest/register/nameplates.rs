@@ -15,10 +15,10 @@ pub(super) struct RowRules<'a> {
 }
 
 /// A row read: a winding with its nameplate, and everything that is wrong with the row. Without a winding it is none.
-pub(super) struct PlateRow {
+pub(super) struct NameplateRow {
     pub(super) line: u64,
     pub(super) winding: String,
-    pub(super) plate: Nameplate,
+    pub(super) nameplate: Nameplate,
     /// What keeps the register from being read: nobody knows which winding the row is about.
     pub(super) problems: Vec<Problem>,
     /// Cells that cannot be read, and whether a judgement depends on them.
@@ -27,7 +27,7 @@ pub(super) struct PlateRow {
 
 impl RowRules<'_> {
     /// Judges all rows of a text; `line_of` is the line of the file that a line of the text stands on.
-    pub(super) fn rows(&self, mut rows: Rows<'_>, line_of: &(dyn Fn(u64) -> u64 + Sync)) -> Vec<PlateRow> {
+    pub(super) fn rows(&self, mut rows: Rows<'_>, line_of: &(dyn Fn(u64) -> u64 + Sync)) -> Vec<NameplateRow> {
         let mut read = Vec::new();
         while let Some(row) = rows.next_row() {
             read.push(self.row(line_of(row.line), &row));
@@ -35,16 +35,16 @@ impl RowRules<'_> {
         read
     }
 
-    fn row(&self, line: u64, row: &Row<'_, '_>) -> PlateRow {
+    fn row(&self, line: u64, row: &Row<'_, '_>) -> NameplateRow {
         let Self { file, header, headings, decimal_comma } = *self;
-        let mut read = PlateRow {
+        let mut read = NameplateRow {
             line,
             winding: String::new(),
-            plate: Nameplate::default(),
+            nameplate: Nameplate::default(),
             problems: Vec::new(),
             unread: Vec::new(),
         };
-        let PlateRow { winding, plate, problems, unread, .. } = &mut read;
+        let NameplateRow { winding, nameplate, problems, unread, .. } = &mut read;
         let problem = |message: String, hint: &str| Problem {
             message: format!("{file}:{line}: {message}"),
             hint: Some(hint.to_owned()),
@@ -70,7 +70,7 @@ impl RowRules<'_> {
                 continue;
             }
             let outcome = if std::str::from_utf8(cell).is_ok() {
-                cell_into(winding, plate, heading, text, decimal_comma)
+                cell_into(winding, nameplate, heading, text, decimal_comma)
             } else {
                 Err(("text is written in UTF-8".to_owned(), "save the file as CSV in UTF-8".to_owned()))
             };
@@ -83,7 +83,7 @@ impl RowRules<'_> {
                 let deciding = is_deciding(heading);
                 unread.push((problem, deciding));
                 if deciding {
-                    plate.unread.push(format!("{name} {}", shown(text)));
+                    nameplate.unread.push(format!("{name} {}", shown(text)));
                 }
             }
         }
