@@ -5,7 +5,7 @@
 //! cargo run --release -p groundwall-engine --example chart-timing
 //! ```
 //!
-//! Charts of the demo works; the median of seven rounds of forty charts, with the least and the greatest. Where the system tells
+//! Charts of the demo plant; the median of seven rounds of forty charts, with the least and the greatest. Where the system tells
 //! it (Linux), time spent on the core counts, so that other programs do not; elsewhere time on the clock. A file that is not
 //! the same every time ends the program.
 

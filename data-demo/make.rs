@@ -1,4 +1,4 @@
-//! Writes the invented works of `data-demo/`: histories, registers, the hidden truth and the dataset card.
+//! Writes the invented plant of `data-demo/`: histories, registers, the hidden truth and the dataset card.
 //!
 //! ```text
 //! cargo run -p groundwall --example make-demo            rewrites data-demo/, and the copies in crates/cli/demo/, byte for byte

@@ -1,4 +1,4 @@
-//! Twenty groups of similar windings in five works, all invented.
+//! Twenty groups of similar windings in five plants, all invented.
 
 /// Insulation, as far as the readings show it.
 #[derive(Clone, Copy)]

@@ -16,7 +16,7 @@ pub(crate) enum Seed {
     Parts(Vec<(String, Vec<u8>)>),
 }
 
-/// Rows of the demo works taken into a seed.
+/// Rows of the demo plant taken into a seed.
 const DEMO_ROWS: usize = 12;
 
 fn first_lines(text: &str, count: usize) -> Vec<u8> {

@@ -8,7 +8,7 @@ pub(crate) type Round = (i32, u32);
 /// The as-of date of the demo, 2026-11-25, as a year with a fraction.
 pub(crate) const AS_OF: f64 = 2026.899;
 
-/// Areas of the works; each has its own weather and its own days for a round.
+/// Areas of the plant; each has its own weather and its own days for a round.
 #[derive(Clone, Copy, PartialEq)]
 pub(crate) enum Area {
     Intake,

@@ -6,7 +6,7 @@ use crate::dice::Dice;
 use crate::physics::{Absorption, dew_point, significant};
 use crate::plant::{Area, Round, Series, Shape, Tester, Timing, Twist, Winding};
 
-/// The first and the last round of the works.
+/// The first and the last round of the plant.
 const FIRST: Round = (2019, 1);
 const LAST: Round = (2026, 4);
 

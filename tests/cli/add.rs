@@ -14,14 +14,14 @@ fn new_tests_go_behind_the_rows_and_the_previous_master_is_kept() {
                   m.csv: has 1 of the tests already; it was passed over\n";
     assert_eq!(
         world.run(&["add", "s.csv", "--to", "m.csv", "--dry-run"]),
-        Outcome::printed(0, &format!("{counts}m.csv: 1 test would be added behind its 2 rows; nothing was written\n"))
+        Outcome::printed(0, &format!("{counts}m.csv: 1 test would be added after its 2 rows; nothing was written\n"))
     );
     assert_eq!(world.names(), ["m.csv", "s.csv"]);
     assert_eq!(
         world.run(&["add", "s.csv", "--to", "m.csv"]),
         Outcome::printed(
             0,
-            &format!("{counts}m.csv: 1 test was added behind its 2 rows; the previous master is m.csv.bak\n")
+            &format!("{counts}m.csv: 1 test was added after its 2 rows; the previous master is m.csv.bak\n")
         )
     );
     assert_eq!(world.read("m.csv"), format!("{MASTER}B-1,P-1,2026-04-05,6\n"));
@@ -47,14 +47,14 @@ fn contradictions_and_bad_rows_keep_everything_out_unless_they_are_to_be_left_ou
                    hint: check the date against the test sheet\n\
                    s.csv:2: m.csv:3 says something else about the test of P-2, all-earth on 2026-01-05: \
                    r_60s is 8 MΩ here and 7 MΩ there\n\
-                   hint: mend the row that is wrong; if there were two tests, write the time of day too\n";
+                   hint: correct the row that is wrong; if there were two tests, write the time of day too\n";
     assert_eq!(
         world.run(&["add", "s.csv", "--to", "m.csv"]),
         Outcome::refused(
             2,
             &format!(
                 "m.csv: nothing was added: 1 row is rejected and 1 test contradicts the master\n\
-                 hint: mend what is said below, or file the rest with --skip-rejected\n{reasons}"
+                 hint: fix the problems listed below, or file the rest with --skip-rejected\n{reasons}"
             )
         )
     );
@@ -66,7 +66,7 @@ fn contradictions_and_bad_rows_keep_everything_out_unless_they_are_to_be_left_ou
             3,
             &format!(
                 "s.csv: 3 rows: 2 accepted, 0 repeated, 1 rejected\n{reasons}\
-                 m.csv: 1 test was added behind its 2 rows; the previous master is m.csv.bak\n"
+                 m.csv: 1 test was added after its 2 rows; the previous master is m.csv.bak\n"
             )
         )
     );
@@ -122,7 +122,7 @@ fn tests_of_the_future_and_unregistered_windings_are_said() {
          r.csv: winding P-1 is not in the register; it is judged with what is known\n\
          1 new test is later than 2026-03-01; check its date\n\
          m.csv: has 1 of the tests already; it was passed over\n\
-         m.csv: 1 test was added behind its 2 rows, with the new column crew; the previous master is m.csv.bak\n"
+         m.csv: 1 test was added after its 2 rows, with the new column crew; the previous master is m.csv.bak\n"
     );
     assert_eq!(
         world.read("m.csv"),
@@ -145,7 +145,7 @@ fn the_demo_goes_into_a_master_piece_by_piece() {
     let world = World::new(&[("m.csv", &text[..half])]);
     let outcome = world.run(&["add", &demo("history.csv"), "--to", "m.csv", "--as-of", "2026-11-25"]);
     assert_eq!((outcome.status, outcome.words.as_str()), (0, ""));
-    assert!(outcome.out.contains("m.csv: 639 tests were added behind its 600 rows;"), "{}", outcome.out);
+    assert!(outcome.out.contains("m.csv: 639 tests were added after its 600 rows;"), "{}", outcome.out);
     assert!(world.read("m.csv").starts_with(&text[..half]));
     let whole = world.run(&["assess", &demo("history.csv"), "--as-of", "2026-11-25", "--format", "csv"]).out;
     assert_eq!(world.run(&["assess", "m.csv", "--as-of", "2026-11-25", "--format", "csv"]).out, whole);

@@ -83,7 +83,7 @@ fn bad_cells_reject_their_row_and_the_rest_goes_on() {
     let expected = "plant.csv: 9 rows: 1 accepted, 0 repeated, 8 rejected\n\
         plant.csv:2: resistance r_60s is -3.1; a resistance must be greater than 0 MΩ\n\
         hint: if the tester showed over-range, write `>` before the largest value it can show\n\
-        plant.csv:3: resistance r_60s is NaN; a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL\n\
+        plant.csv:3: resistance r_60s is NaN; a resistance is a number, with `>` or `<` before it and a unit after it if needed, or OL\n\
         hint: write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell empty\n\
         plant.csv:4: resistance r_60s is 123456789012; a resistance must lie between 0.000001 and 100000000 MΩ\n\
         hint: check the unit and the digits against the test sheet\n\
@@ -116,8 +116,8 @@ fn rows_rejected_alike_are_told_by_the_first_of_them() {
                 "a.csv: 11 rows: 0 accepted, 0 repeated, 11 rejected\n\
                  a.csv:2: tested_on is 01/04/2025; a date is written year-month-day, such as 2026-04-03; day and month are \
                  never guessed (10 rows alike, from line 2 to 12)\n{date}\
-                 a.csv:11: resistance r_60s is wet; a resistance is a number, with `>` or `<` before it and a unit behind it \
-                 if need be, or OL\n\
+                 a.csv:11: resistance r_60s is wet; a resistance is a number, with `>` or `<` before it and a unit after it \
+                 if needed, or OL\n\
                  hint: write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell \
                  empty\n\
                  hint: --rejects FILE writes every rejected row with its reason, --format json lists them\n"
@@ -209,7 +209,7 @@ fn rejects_can_be_mended_and_read_again() {
         rejects,
         "\u{feff}note;winding;tested_on;r_60s;\"rejected_at\";\"rejected_because\"\r\n\
          \"damp; cold\";P-1;2026-01-05;wet;\"a.csv:2\";\"a.csv:2: resistance r_60s is wet; a resistance is a number, \
-         with `>` or `<` before it and a unit behind it if need be, or OL (write the megohms the tester showed, `>1000` \
+         with `>` or `<` before it and a unit after it if needed, or OL (write the megohms the tester showed, `>1000` \
          where its scale ended at 1000 MΩ, or leave the cell empty)\"\r\n"
     );
     std::fs::write(world.path("mended.csv"), rejects.replacen(";wet;", ";4,5;", 1)).unwrap();

@@ -1,4 +1,4 @@
-//! The demo works: every winding was made with a known truth, and the judgement must be the one a competent person makes.
+//! The demo plant: every winding was made with a known truth, and the judgement must be the one a competent person makes.
 
 use crate::world::{World, demo};
 use std::collections::BTreeMap;

@@ -1,4 +1,4 @@
-//! `demo`: the works that the program carries is the one of this project, and what it says to do next works.
+//! `demo`: the plant that the program carries is the one of this project, and what it says to do next works.
 
 use crate::world::{Outcome, World, demo};
 
@@ -7,23 +7,23 @@ const FILES: [&str; 4] = ["README.md", "history.csv", "policy.toml", "register.c
 #[test]
 fn what_it_writes_is_what_the_project_shows() {
     let world = World::new(&[]);
-    let run = world.run(&["demo", "works/of mine"]);
+    let run = world.run(&["demo", "plant/of mine"]);
     assert_eq!(
         run,
         Outcome {
             status: 0,
             out: String::new(),
-            words: "works/of mine: an invented works, in README.md, history.csv, register.csv, policy.toml; no machine and \
+            words: "plant/of mine: an invented plant, in README.md, history.csv, register.csv, policy.toml; no machine and \
                     no reading of it ever was\n\
-                    next: groundwall assess \"works/of mine/history.csv\" --register \"works/of mine/register.csv\" \
-                    --policy \"works/of mine/policy.toml\" --as-of 2026-11-25\n"
+                    next: groundwall assess \"plant/of mine/history.csv\" --register \"plant/of mine/register.csv\" \
+                    --policy \"plant/of mine/policy.toml\" --as-of 2026-11-25\n"
                 .to_owned(),
         }
     );
     for name in ["history.csv", "register.csv", "policy.toml"] {
         let ours = std::fs::read_to_string(demo(name)).unwrap();
         assert!(
-            world.read(&format!("works/of mine/{name}")) == ours,
+            world.read(&format!("plant/of mine/{name}")) == ours,
             "crates/cli/demo/{name} is not data-demo/{name}; `cargo run --release -p groundwall --example make-demo` \
              copies it"
         );

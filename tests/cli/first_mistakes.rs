@@ -192,10 +192,10 @@ fn another_mark_between_the_cells() {
     );
     // A title with commas in it is no reason to rename columns.
     assert_eq!(
-        assess("Tests of the works, north, 2026\n\nMotor;Date;IR 1 min\nP;2026-01-05;5\n", &["--delimiter", ","]),
+        assess("Tests of the plant, north, 2026\n\nMotor;Date;IR 1 min\nP;2026-01-05;5\n", &["--delimiter", ","]),
         Outcome::refused(
             2,
-            "h.csv:1: the columns winding, tested_on, r_60s are missing; the header has Tests of the works, north, 2026\n\
+            "h.csv:1: the columns winding, tested_on, r_60s are missing; the header has Tests of the plant, north, 2026\n\
              hint: the file seems to be separated by `;`: leave out --delimiter, or say --delimiter semicolon\n"
         )
     );

@@ -67,7 +67,7 @@ fn what_lies_under_the_names_of_a_report_on_its_way_is_never_removed() {
     assert_eq!(run.status, 2, "{}", run.words);
     assert!(
         run.words.starts_with("r: cannot be written: ")
-            && run.words.ends_with("is in the way and is not what a run left behind\nhint: move it elsewhere\n"),
+            && run.words.ends_with("is in the way and is not left from a run\nhint: move it elsewhere\n"),
         "{}",
         run.words
     );

@@ -1,4 +1,4 @@
-//! `replay` on the demo works, whose truth is known.
+//! `replay` on the demo plant, whose truth is known.
 
 use crate::world::{World, demo};
 

@@ -101,7 +101,7 @@ fn what_was_filled_in_is_filed_and_judged_without_editing() {
             0,
             "plan.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n\
              plan.csv: 1 row has neither a day nor a reading and is left out as not done\n\
-             h.csv: 2 tests were added behind its 6 rows; the previous master is h.csv.bak\n"
+             h.csv: 2 tests were added after its 6 rows; the previous master is h.csv.bak\n"
         )
     );
     assert_eq!(world.read("h.csv"), format!("{HISTORY}P-3,2026-12-02,2500,1200,19,\nP-1,2026-12-01,500,199,21,\n"));
@@ -145,7 +145,7 @@ fn guidance_is_never_filed_and_columns_of_the_site_are() {
     assert_eq!(run.status, 0, "{}", run.words);
     assert!(
         run.out.ends_with(
-            "h.csv: 1 test was added behind its 6 rows, with the new columns lead_check, crew; the previous master is \
+            "h.csv: 1 test was added after its 6 rows, with the new columns lead_check, crew; the previous master is \
          h.csv.bak\n"
         ),
         "{}",

@@ -36,8 +36,8 @@ fn letters_among_digits_are_no_unit() {
     assert_eq!(
         world.run(&["check", "h.csv"]).out,
         "h.csv: 1 row: 0 accepted, 0 repeated, 1 rejected\n\
-         h.csv:2: resistance r_60s is 1o4; a resistance is a number, with `>` or `<` before it and a unit behind it if need \
-         be, or OL\n\
+         h.csv:2: resistance r_60s is 1o4; a resistance is a number, with `>` or `<` before it and a unit after it if \
+         needed, or OL\n\
          hint: write the megohms the tester showed, `>1000` where its scale ended at 1000 MΩ, or leave the cell empty\n"
     );
 }

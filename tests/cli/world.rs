@@ -81,7 +81,7 @@ impl Outcome {
     }
 }
 
-/// A file of the demo works.
+/// A file of the demo plant.
 pub(crate) fn demo(name: &str) -> String {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data-demo");
     folder.join(name).canonicalize().unwrap().to_string_lossy().into_owned()

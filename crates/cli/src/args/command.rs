@@ -40,16 +40,16 @@ const ROUND_HELP: &str = round_help!();
     work for, or to leave alone. Results go to standard output, remarks to standard error."
 )]
 #[command(
-    after_help = "Example:\n  groundwall demo works\n  groundwall assess works/history.csv --register works/register.csv"
+    after_help = "Example:\n  groundwall demo plant\n  groundwall assess plant/history.csv --register plant/register.csv"
 )]
-#[command(after_long_help = concat!("Example:\n  groundwall demo works\n  groundwall assess works/history.csv --register works/register.csv\n\n\
+#[command(after_long_help = concat!("Example:\n  groundwall demo plant\n  groundwall assess plant/history.csv --register plant/register.csv\n\n\
     Exit status:\n  0  done\n  1  we failed\n  2  wrong usage or unreadable input\n  3  --strict found rejected rows\n  \
     4  --fail-on was met\n\nSafety:\n  ", safety!()))]
 pub struct Cli {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
-    /// Say nothing beside the result; failures are still told
+    /// Print the result only; failures are still reported
     #[arg(long, short, global = true, display_order = 900)]
     pub quiet: bool,
     /// Say more beside the result: how each file was read and what it was judged by
@@ -100,12 +100,12 @@ pub enum Command {
         after_help = "Examples:\n  groundwall compare last/assessment.json report/assessment.json\n  groundwall compare history.csv --register register.csv --since 2026-08-25"
     )]
     Compare(CompareArgs),
-    /// Draw a chart of one winding or of the whole works
+    /// Draw a chart of one winding or of the whole plant
     #[command(
         after_help = "Examples:\n  groundwall chart history.csv --register register.csv --winding \"P-101 stator\" --out p-101.png\n  groundwall chart history.csv --register register.csv --kind fleet --size 1240x1754 --out pages/"
     )]
     Chart(ChartArgs),
-    /// Write work-order pages with charts, a page of the works, and the results as files
+    /// Write work-order pages with charts, a page of the plant, and the results as files
     #[command(after_help = "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
         The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
         sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
@@ -122,12 +122,12 @@ pub enum Command {
     Round(RoundArgs),
     /// Read everything and say what was rejected and why
     #[command(after_help = "Example:\n  groundwall check history.csv --rejects rejects.csv\n\n\
-        Accepted, repeated and rejected rows always add up to the rows read. Mend the rows in the rejects file and read \
+        Accepted, repeated and rejected rows always add up to the rows read. Fix the rows in the rejects file and read \
         it like any other history.")]
     Check(CheckArgs),
     /// File new tests into the master history, checked, whole or not at all
     #[command(after_help = "Example:\n  groundwall add round-2026-11.xlsx --to history.csv --dry-run\n\n\
-        New tests are put behind the rows of the master, in its own form. Tests that it has already are passed over; a row \
+        New tests are added after the rows of the master, in its own form. Tests that it has already are passed over; a row \
         that cannot be read, or that says something else about a test it has, keeps everything out unless --skip-rejected \
         is given. The previous master is kept as HISTORY.bak. The reading options are about the sheets.")]
     Add(AddArgs),
@@ -139,7 +139,7 @@ pub enum Command {
     /// Go back through the history and report how well the forecasts of the time came true
     #[command(
         after_help = "Example:\n  groundwall replay history.csv --register register.csv --chart calibration.png\n\n\
-        At every past date the works is judged with only the tests made until then, and compared with what came."
+        At every past date the plant is judged with only the tests made until then, and compared with what came."
     )]
     Replay(ReplayArgs),
     /// Bring one resistance from the temperature it was measured at to another
@@ -161,8 +161,8 @@ pub enum Command {
     /// Write the policy template: every threshold with default, range and source
     #[command(after_help = "Example:\n  groundwall policy --out policy.toml")]
     Policy(PolicyArgs),
-    /// Write an invented works into a folder, to try everything on
-    #[command(after_help = "Example:\n  groundwall demo works\n\n\
+    /// Write an invented plant into a folder, to try everything on
+    #[command(after_help = "Example:\n  groundwall demo plant\n\n\
         Writes a history, a register, a policy and a page that says what to try. Nothing that is there is written over.")]
     Demo(DemoArgs),
     /// Write what a shell needs to complete commands, options and their words

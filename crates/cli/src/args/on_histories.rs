@@ -133,7 +133,7 @@ pub struct ReplayArgs {
     /// Histories and how to read and judge them.
     #[command(flatten)]
     pub history: HistoryArgs,
-    /// Days between the past dates at which the works is judged, 7 to 3650
+    /// Days between the past dates at which the plant is judged, 7 to 3650
     #[arg(long, value_name = "DAYS", default_value = "91", value_parser = clap::value_parser!(u32).range(7..=3650))]
     pub every: u32,
     /// Form of the result
@@ -142,7 +142,7 @@ pub struct ReplayArgs {
     /// Write the result to this file, whole or not at all; - for standard output
     #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
-    /// Draw how the forecasts kept their word: .png or .svg by its ending
+    /// Draw how well past forecasts held: .png or .svg by its ending
     #[arg(long, value_name = "FILE", value_parser = values::picture_file, value_hint = ValueHint::FilePath)]
     pub chart: Option<PictureFile>,
 }

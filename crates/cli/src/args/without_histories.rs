@@ -22,10 +22,10 @@ pub struct CorrectArgs {
     /// The resistance: MΩ or with a unit; >1000 and OL are bounds and stay so
     #[arg(value_name = "RESISTANCE", value_parser = values::resistance, allow_negative_numbers = true)]
     pub resistance: Measured,
-    /// Temperature of the winding at the test: °C, or °F with an F behind it; −60 to 250 °C
+    /// Temperature of the winding at the test: °C, or °F with an F after it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
     pub at: Temperature,
-    /// Temperature to correct to: °C, or °F with an F behind it; −60 to 250 °C
+    /// Temperature to correct to: °C, or °F with an F after it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", default_value = "40", value_parser = values::temperature, allow_negative_numbers = true)]
     pub to: Temperature,
     /// The standard's law for this insulation: thermosetting, thermoplastic or unknown (between the two)
@@ -59,7 +59,7 @@ pub struct SpotArgs {
     /// Resistance after one minute: MΩ or with a unit; >1000, OL and 0 are bounds
     #[arg(long, value_name = "RESISTANCE", value_parser = values::resistance, allow_negative_numbers = true)]
     pub r60: Measured,
-    /// Temperature of the winding: °C, or °F with an F behind it; −60 to 250 °C
+    /// Temperature of the winding: °C, or °F with an F after it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
     pub at: Option<Temperature>,
     /// Rated voltage of the winding, 1 to 100000 V
@@ -84,7 +84,7 @@ pub struct SpotArgs {
     /// Direct voltage applied, 1 to 100000 V
     #[arg(long, value_name = "VOLTS", value_parser = values::voltage, allow_negative_numbers = true)]
     pub test_volts: Option<Voltage>,
-    /// Temperature of the air, for the dew point: °C, or °F with an F behind it; −60 to 250 °C
+    /// Temperature of the air, for the dew point: °C, or °F with an F after it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
     pub air: Option<Temperature>,
     /// Relative humidity of the air, 0 to 100 %, for the dew point

@@ -121,7 +121,7 @@ impl Filing<'_> {
                 here.tested_on(),
                 difference(here, there)
             ),
-            hint: Some("mend the row that is wrong; if there were two tests, write the time of day too".to_owned()),
+            hint: Some("correct the row that is wrong; if there were two tests, write the time of day too".to_owned()),
         });
         rejected.chain(conflicts).collect()
     }
@@ -139,7 +139,7 @@ impl Filing<'_> {
             count => parts.push(format!("{count} tests contradict the master")),
         }
         let first = Failure::usage(format!("{}: nothing was added: {}", self.master.name, parts.join(" and ")))
-            .hint("mend what is said below, or file the rest with --skip-rejected");
+            .hint("fix the problems listed below, or file the rest with --skip-rejected");
         Failure::of_problems(faults).map_or(first.clone(), |rest| first.and(rest))
     }
 
@@ -226,8 +226,8 @@ impl Filing<'_> {
         let verb = if self.args.dry_run { "would be" } else { were };
         let there = match (&self.master.bytes, self.master.rows()) {
             (None, _) => "to a new master".to_owned(),
-            (Some(_), 1) => "behind its 1 row".to_owned(),
-            (Some(_), rows) => format!("behind its {rows} rows"),
+            (Some(_), 1) => "after its 1 row".to_owned(),
+            (Some(_), rows) => format!("after its {rows} rows"),
         };
         let columns = match merged.added.len() {
             _ if self.master.bytes.is_none() => String::new(),

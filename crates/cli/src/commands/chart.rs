@@ -1,4 +1,4 @@
-//! `chart`: a picture for a work order, or of the whole works for a meeting.
+//! `chart`: a picture for a work order, or of the whole plant for a meeting.
 
 use crate::args::{ChartArgs, ChartKind, SeriesArgs};
 use crate::console::Console;
@@ -92,7 +92,7 @@ fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Cons
     Ok(plan.status(&ingested))
 }
 
-/// Draws the works: one page into a file, all pages into a folder.
+/// Draws the plant: one page into a file, all pages into a folder.
 fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Status, Failure> {
     if let Some(winding) = &args.winding {
         return Err(Failure::usage(format!(

@@ -1,4 +1,4 @@
-//! `check`: reads everything, says what was rejected and why, and can write those rows out to be mended.
+//! `check`: reads everything, says what was rejected and why, and can write those rows out to be corrected.
 
 use crate::args::{CheckArgs, TextFormat};
 use crate::console::Console;

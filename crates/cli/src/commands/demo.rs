@@ -1,4 +1,4 @@
-//! `demo`: the invented works, written into a folder, so that everything can be tried without a file of one's own.
+//! `demo`: the invented plant, written into a folder, so that everything can be tried without a file of one's own.
 
 use crate::args::DemoArgs;
 use crate::console::Console;
@@ -16,10 +16,10 @@ const FILES: [(&str, &[u8]); 4] = [
     ("policy.toml", include_bytes!("../../demo/policy.toml")),
 ];
 
-/// The day for which the works was made.
+/// The day for which the plant was made.
 const AS_OF: &str = "2026-11-25";
 
-/// Writes the demo works: all its files, or none.
+/// Writes the demo plant: all its files, or none.
 ///
 /// # Errors
 ///
@@ -46,7 +46,7 @@ pub fn run(args: &DemoArgs, console: &mut Console<'_>) -> Result<Status, Failure
     made.0.clear();
     let [_, history, register, policy] = places.map(|place| quoted(&place));
     console.remark(&format!(
-        "{}: an invented works, in {}; no machine and no reading of it ever was",
+        "{}: an invented plant, in {}; no machine and no reading of it ever was",
         folder.display(),
         FILES.map(|(name, _)| name).join(", ")
     ));

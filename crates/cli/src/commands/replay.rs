@@ -31,7 +31,7 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
     if let Some(file) = &args.chart {
         let bytes = picture(&found, file.format, &plan)?;
         Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
-        console.remark(&format!("{}: this is the chart of how the forecasts kept their word", file.path.display()));
+        console.remark(&format!("{}: this is the chart of how well past forecasts held", file.path.display()));
     }
     Ok(plan.status(&works.ingested))
 }

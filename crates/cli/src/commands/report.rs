@@ -108,7 +108,7 @@ fn previous(args: &ReportArgs, console: &mut Console<'_>) -> Option<Snapshot> {
     match Snapshot::read(&file.display().to_string(), &bytes) {
         Ok(snapshot) => Some(snapshot),
         Err(failure) => {
-            console.remark(&format!("nothing is said of what changed: {failure}"));
+            console.remark(&format!("no changes can be listed: {failure}"));
             None
         }
     }

@@ -6,7 +6,7 @@
 //! at once are kept apart by a lock, whose file stays beside the report as that of a master does.
 //!
 //! A folder is replaced only if it is a report of ours as we left it: every file in it is named by its manifest and has the
-//! digest it says. Whatever else is there, hidden or not, is never removed: what file browsers leave behind goes into the new
+//! digest it says. Whatever else is there, hidden or not, is never removed: what file browsers create goes into the new
 //! folder, anything else refuses the report. The new folder has the owner, group and mode of the old one.
 
 use super::Input;
@@ -23,7 +23,7 @@ use std::fs::{self, File, Metadata, OpenOptions, TryLockError};
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Files that file browsers leave behind.
+/// Files that file browsers create.
 const LEFT_BY_BROWSERS: [&str; 3] = ["Thumbs.db", "desktop.ini", ".DS_Store"];
 /// How deep a folder is looked into.
 const FOLDERS_DEEP: usize = 4;
@@ -271,7 +271,7 @@ fn remove_part(out: &Path, part: &Path) -> Result<(), Failure> {
     match strange {
         None => fs::remove_dir_all(part).map_err(unwritable),
         Some(_) => Err(Failure::usage(format!(
-            "{}: cannot be written: {} is in the way and is not what a run left behind",
+            "{}: cannot be written: {} is in the way and is not left from a run",
             out.display(),
             part.display()
         ))

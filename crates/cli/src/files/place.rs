@@ -134,7 +134,7 @@ impl FilePlace {
             ))
             .hint("try again when that has ended"),
             io::ErrorKind::AlreadyExists => Failure::usage(format!(
-                "{}: cannot be written: {} is in the way and is no file that a run left behind",
+                "{}: cannot be written: {} is in the way and is not a file left from a run",
                 self.name.display(),
                 hidden.display()
             ))

@@ -1,4 +1,4 @@
-//! All series of a works judged together: similar windings lend each other strength, phases are compared.
+//! All series of a plant judged together: similar windings lend each other strength, phases are compared.
 //!
 //! First the prior of each group is learnt from its members, or by some of them if there are many; then winding after winding is judged and
 //! forgotten, so that a fleet of any size needs no more room than its readings. The work can be spread over threads through

@@ -283,7 +283,7 @@ impl TestRules {
             }
             None => match self.other_year_or_month(text) {
                 Some(form) => format!("it has the form `{form}`: give --date-format {}", as_argument(&form)),
-                None => "mend the date, or put rows with another form of date into a file of their own".to_owned(),
+                None => "correct the date, or put rows with another form of date into a file of their own".to_owned(),
             },
         }
     }

@@ -110,7 +110,7 @@ impl CellFault {
     pub const fn rule(self) -> &'static str {
         match self {
             Self::NotANumber => {
-                "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL"
+                "a resistance is a number, with `>` or `<` before it and a unit after it if needed, or OL"
             }
             Self::UnknownUnit => "the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ",
             Self::AmbiguousUnit => "a small m could mean milli or mega; megohms are written MΩ",

@@ -1,4 +1,4 @@
-//! Whole rounds of small works: what is due, every piece of advice as a sentence, bounds that stay bounds.
+//! Whole rounds of small plants: what is due, every piece of advice as a sentence, bounds that stay bounds.
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 

@@ -1,4 +1,4 @@
-//! How forecasts kept their word: found share against claimed share, where readings fell in their forecasts, and the
+//! how well past forecasts held: found share against claimed share, where readings fell in their forecasts, and the
 //! probabilities of reaching the minimum against what came.
 
 use super::Chart;

@@ -250,7 +250,7 @@ impl<'r> Reading<'r> {
                 "{name}:{line}: the column {point} says what each row measures, and the table cannot be arranged"
             );
             return Err(Failure::usage(failure)
-                .hint("if it does not say that, leave it out: [columns] in the policy file, with - behind its name")
+                .hint("if it does not say that, leave it out: [columns] in the policy file, with - after its name")
                 .into());
         }
         if above > 0 {

@@ -42,7 +42,7 @@ pub fn write_text(out: &mut dyn Write, replay: &Replay) -> io::Result<()> {
     say(
         out,
         &format!(
-            "The works was judged anew at {} past dates{span}, each time with only the tests made until then, and compared with what came.",
+            "The plant was judged anew at {} past dates{span}, each time with only the tests made until then, and compared with what came.",
             replay.cuts.len()
         ),
     )?;

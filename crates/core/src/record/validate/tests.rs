@@ -45,7 +45,7 @@ fn a_full_row_is_read() {
 fn each_bad_cell_is_named_with_its_rule() {
     for (header, text, rule) in [
         ("r_60s", "-4", "a resistance must be greater than 0 MΩ"),
-        ("r_60s", "NaN", "a resistance is a number, with `>` or `<` before it and a unit behind it if need be, or OL"),
+        ("r_60s", "NaN", "a resistance is a number, with `>` or `<` before it and a unit after it if needed, or OL"),
         ("winding_temp_c", "700", "a temperature lies between −60 and 250 °C"),
         ("rh_percent", "140", "a relative humidity lies between 0 and 100 %"),
         ("tested_on", "2025-02-30", "this day is not in the calendar"),
@@ -101,7 +101,7 @@ fn the_given_form_of_date_is_used_and_no_other() {
     );
     assert_eq!(
         rules.tested_on("30/02/2025").unwrap_err().hint,
-        "mend the date, or put rows with another form of date into a file of their own"
+        "correct the date, or put rows with another form of date into a file of their own"
     );
 }
 

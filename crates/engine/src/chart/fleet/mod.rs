@@ -1,4 +1,4 @@
-//! The whole works on a page: every series once, most urgent on top; its level against its minimum, and when the two are
+//! The whole plant on a page: every series once, most urgent on top; its level against its minimum, and when the two are
 //! likely to meet.
 //!
 //! A page names as many series as it can legibly. Where there are more, the first page names the most urgent and shows the
@@ -55,7 +55,7 @@ pub struct Share {
     pub corrected: bool,
 }
 
-/// What holds for all series of a works.
+/// What holds for all series of a plant.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Terms {
     /// The as-of date.
@@ -92,7 +92,7 @@ impl Row {
 }
 
 impl FleetPicture {
-    /// The pages of a works whose series are in order of urgency, for pictures of some size; at least one.
+    /// The pages of a plant whose series are in order of urgency, for pictures of some size; at least one.
     ///
     /// # Errors
     ///
