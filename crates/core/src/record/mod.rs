@@ -20,6 +20,7 @@ pub use connection::{Connection, Phase, Scope};
 pub use draft::Draft;
 use std::fmt;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
+use std::mem::discriminant;
 
 /// When a test was made: a day, with the time of day where it was written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -381,7 +382,10 @@ impl TestRecord {
     #[must_use]
     pub fn content_digest(&self) -> u64 {
         let mut hasher = DefaultHasher::new();
-        format!("{:?}", Self { origin: Origin::default(), ..self.clone() }).hash(&mut hasher);
+        (&self.winding, &self.connection, self.scope, self.tested_on).hash(&mut hasher);
+        (&self.instrument, self.lead_check, self.event, &self.note).hash(&mut hasher);
+        self.numbers().iter().for_each(|number| number.map(f64::to_bits).hash(&mut hasher));
+        self.readings.iter().for_each(|reading| discriminant(&reading.value).hash(&mut hasher));
         hasher.finish()
     }
 
@@ -427,5 +431,5 @@ fn join_notes(known: &mut Option<String>, new: Option<&str>) {
 }
 
 fn same_kind(one: Measured, other: Measured) -> bool {
-    std::mem::discriminant(&one) == std::mem::discriminant(&other)
+    discriminant(&one) == discriminant(&other)
 }
