@@ -80,7 +80,7 @@ pub(crate) fn trial(bytes: &[u8], dice: &mut Dice) -> Result<Outcome, String> {
     must(outcome.rows == outcome.accepted + outcome.repeated + outcome.rejected, || format!("{outcome:?}"))?;
     must(ingested.rejections.len() as u64 == outcome.rejected, || "rejections and their count differ".to_owned())?;
     for rejection in &ingested.rejections {
-        let reasons = ingested.reasons(rejection);
+        let reasons = ingested.reasons(&rejection);
         let told = !reasons.is_empty() && reasons.iter().all(|(message, hint)| !message.is_empty() && !hint.is_empty());
         must(told, || format!("line {} is rejected without a reason", rejection.origin.line))?;
     }

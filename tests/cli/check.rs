@@ -328,3 +328,28 @@ fn the_dirty_demo_adds_up() {
     assert_eq!(report["rejected"].as_array().unwrap().len() as u64, count("rejected"));
     assert!(count("accepted") > 0 && count("repeated") > 0 && count("rejected") > 0);
 }
+
+#[test]
+fn names_that_differ_by_their_unicode_form_are_asked_about() {
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_c\nPömp-1,2026-01-05,50,40\nPo\u{308}mp-1,2026-02-05,40,40\n"),
+        ("r.csv", "winding,rated_volts\nPömp-1,400\n"),
+    ]);
+    let run = world.run(&["check", "h.csv", "--register", "r.csv"]);
+    assert!(
+        run.out.contains(
+            "Po\u{308}mp-1, Pömp-1: one winding written in several ways? each is judged by its own tests\n\
+             hint: write the name alike in all rows\n"
+        ),
+        "{}",
+        run.out
+    );
+    assert!(
+        run.out.contains(
+            "r.csv: winding Po\u{308}mp-1 is not in the register; it is judged with what is known\n\
+             hint: the register has Pömp-1; write the name alike in both files\n"
+        ),
+        "{}",
+        run.out
+    );
+}

@@ -57,7 +57,7 @@ pub use polars;
 use crate::error::Failure;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::register::Register;
-use crate::ingest::{Reading, ReadingRules, Rejection, WHOLE_ROW};
+use crate::ingest::{Reading, ReadingRules, Rejections, WHOLE_ROW};
 use crate::output::{by_urgency, frame};
 use crate::spread::AllCores;
 use chrono::{DateTime, Duration, NaiveDate};
@@ -273,8 +273,8 @@ fn moment(since: i64, unit: TimeUnit) -> Option<String> {
 /// What is to be done about a date in a frame: the options of the command line do not apply.
 const DATE_HINT: &str = "make tested_on a column of dates, or of texts such as 2026-04-03";
 
-fn rejections(rejections: &[Rejection], rows: &BTreeMap<u64, u32>) -> Result<DataFrame, Failure> {
-    let faults = || rejections.iter().flat_map(|one| one.faults.iter().map(move |fault| (one.origin.line, fault)));
+fn rejections(rejections: &Rejections, rows: &BTreeMap<u64, u32>) -> Result<DataFrame, Failure> {
+    let faults = || rejections.iter().flat_map(|row| row.faults.into_iter().map(move |fault| (row.origin.line, fault)));
     let row = |line: u64| rows.range(..=line).next_back().map(|(_, row)| *row);
     let hint = |column: &str, hint: &str| {
         if column == "tested_on" && hint.contains("--date-format") { DATE_HINT.to_owned() } else { hint.to_owned() }
@@ -282,13 +282,10 @@ fn rejections(rejections: &[Rejection], rows: &BTreeMap<u64, u32>) -> Result<Dat
     let of_cell = |column: &str| (column != WHOLE_ROW).then(|| column.to_owned());
     let columns = vec![
         polars::prelude::Series::new("row".into(), faults().map(|(line, _)| row(line)).collect::<Vec<_>>()),
-        polars::prelude::Series::new("column".into(), faults().map(|(_, f)| of_cell(&f.column)).collect::<Vec<_>>()),
-        polars::prelude::Series::new("value".into(), faults().map(|(_, f)| f.value.to_string()).collect::<Vec<_>>()),
-        polars::prelude::Series::new("rule".into(), faults().map(|(_, f)| f.rule.clone()).collect::<Vec<_>>()),
-        polars::prelude::Series::new(
-            "hint".into(),
-            faults().map(|(_, f)| hint(&f.column, &f.hint)).collect::<Vec<_>>(),
-        ),
+        polars::prelude::Series::new("column".into(), faults().map(|(_, f)| of_cell(f.column)).collect::<Vec<_>>()),
+        polars::prelude::Series::new("value".into(), faults().map(|(_, f)| f.value.to_owned()).collect::<Vec<_>>()),
+        polars::prelude::Series::new("rule".into(), faults().map(|(_, f)| f.rule.to_owned()).collect::<Vec<_>>()),
+        polars::prelude::Series::new("hint".into(), faults().map(|(_, f)| hint(f.column, f.hint)).collect::<Vec<_>>()),
     ];
     let height = faults().count();
     DataFrame::new(height, columns.into_iter().map(IntoColumn::into_column).collect())

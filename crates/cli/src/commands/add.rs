@@ -6,7 +6,7 @@ use crate::files::{lock, replace};
 use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Problem, Status, shown};
 use groundwall_engine::ingest::repeats::difference;
-use groundwall_engine::ingest::{Ingested, InputLedger, Reading, ReadingRules, exchanged, ledger};
+use groundwall_engine::ingest::{Ingested, InputLedger, Reading, ReadingRules, exchanged, ledger, reasons};
 use groundwall_engine::master::Master;
 use groundwall_engine::master::compare::{self, Compared};
 use groundwall_engine::master::foreign::Foreign;
@@ -109,8 +109,8 @@ struct Filing<'a> {
 impl Filing<'_> {
     /// Everything that keeps rows of the sheets out of the master.
     fn faults(&self) -> Vec<Problem> {
-        let rejected = self.ingested.rejections.iter().flat_map(|rejection| self.ingested.reasons(rejection));
-        let rejected = rejected.map(|(message, hint)| Problem { message, hint: Some(hint) });
+        let rejected = reasons::list(&self.ingested)
+            .map(|reason| Problem { message: reason.message, hint: Some(reason.hint.to_owned()) });
         let conflicts = self.compared.conflicts.iter().map(|(here, there)| Problem {
             message: format!(
                 "{}: {} says something else about the test of {}, {} on {}: {}",

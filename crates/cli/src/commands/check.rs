@@ -5,10 +5,9 @@ use crate::console::Console;
 use crate::files::{Target, input};
 use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Status};
-use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, RowFault, ledger, suggest};
+use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger, reasons, suggest};
 use groundwall_engine::output::{register_template, rejects};
 use serde::{Serialize, Serializer};
-use std::collections::{BTreeMap, BTreeSet};
 use std::io::{self, Write};
 
 /// Checks the histories.
@@ -36,9 +35,9 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
     }
     if let Some(target) = &args.rejects {
         must_share_a_header(&ingested)?;
-        let rows: Vec<&Rejection> = ingested.rejections.iter().collect();
-        let first = rows.first().map(|rejection| ingested.input(rejection)).or(ingested.inputs.first());
-        target.write(console.out, |out| first.map_or(Ok(()), |first| rejects::write(out, &ingested, first, &rows)))?;
+        let rows = ingested.rejections.iter();
+        let first = ingested.rejections.first().map(|row| ingested.input(&row)).or(ingested.inputs.first());
+        target.write(console.out, |out| first.map_or(Ok(()), |first| rejects::write(out, &ingested, first, rows)))?;
     }
     unreadable_register.map_or_else(|| Ok(plan.status(&ingested)), Err)
 }
@@ -63,55 +62,19 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
         1 => writeln!(out, "1 test is later than {} and would not be judged", plan.as_of)?,
         count => writeln!(out, "{count} tests are later than {} and would not be judged", plan.as_of)?,
     }
-    let (reasons, grouped) = reasons(ingested);
-    let mut reasons = reasons.into_iter().peekable();
-    while let Some((message, hint)) = reasons.next() {
-        writeln!(out, "{message}")?;
-        // A hint that holds for several reasons in a row is given once, behind the last of them.
-        if reasons.peek().is_none_or(|(_, next)| *next != hint) {
-            writeln!(out, "hint: {hint}")?;
+    // A hint that holds for several reasons in a row is given once, after the last of them.
+    let (mut reasons, mut grouped) = (reasons::list(ingested).peekable(), false);
+    while let Some(reason) = reasons.next() {
+        grouped |= reason.is_shared;
+        writeln!(out, "{}", reason.message)?;
+        if reasons.peek().is_none_or(|next| next.hint != reason.hint) {
+            writeln!(out, "hint: {}", reason.hint)?;
         }
     }
     if grouped {
         writeln!(out, "hint: --rejects FILE writes every rejected row with its reason, --format json lists them")?;
     }
     Ok(())
-}
-
-/// More rows of a file than this that break one rule in one column are told by the first of them.
-const TOLD_ONE_BY_ONE: usize = 3;
-
-/// The message and the hint of every fault, those of many rows once, and whether any are.
-fn reasons(ingested: &Ingested) -> (Vec<(String, String)>, bool) {
-    let key = |rejection: &Rejection, fault: &'_ RowFault| {
-        (rejection.origin.input, fault.column.clone(), fault.rule.clone(), fault.hint.clone())
-    };
-    let mut alike: BTreeMap<_, (usize, u64)> = BTreeMap::new();
-    for rejection in &ingested.rejections {
-        for fault in &rejection.faults {
-            let (count, last) = alike.entry(key(rejection, fault)).or_default();
-            (*count, *last) = (*count + 1, rejection.origin.line);
-        }
-    }
-    let mut told = BTreeSet::new();
-    let mut all = Vec::new();
-    for rejection in &ingested.rejections {
-        for (fault, (message, hint)) in rejection.faults.iter().zip(ingested.reasons(rejection)) {
-            let key = key(rejection, fault);
-            match alike.get(&key) {
-                Some((count, last)) if *count > TOLD_ONE_BY_ONE => {
-                    if told.insert(key) {
-                        let ledger = ingested.input(rejection);
-                        let (first, last) = (ledger.row(rejection.origin.line), ledger.row(*last));
-                        all.push((format!("{message} ({count} rows alike, from line {first} to {last})"), hint));
-                    }
-                }
-                _ => all.push((message, hint)),
-            }
-        }
-    }
-    let grouped = !told.is_empty();
-    (all, grouped)
 }
 
 fn later_tests(ingested: &Ingested, plan: &Plan) -> usize {
@@ -135,7 +98,7 @@ struct Rejections<'a>(&'a Ingested);
 
 impl Serialize for Rejections<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        serializer.collect_seq(self.0.rejections.iter().map(|rejection| rejection_report(self.0, rejection)))
+        serializer.collect_seq(self.0.rejections.iter().map(|rejection| rejection_report(self.0, &rejection)))
     }
 }
 
@@ -192,13 +155,13 @@ fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
     writeln!(out)
 }
 
-fn rejection_report<'a>(ingested: &'a Ingested, rejection: &'a Rejection) -> RejectionReport<'a> {
-    let faults = rejection.faults.iter().zip(ingested.reasons(rejection)).map(|(fault, (message, _))| FaultReport {
-        column: &fault.column,
-        value: &fault.value,
-        rule: &fault.rule,
-        hint: &fault.hint,
-        message,
+fn rejection_report<'a>(ingested: &'a Ingested, rejection: &Rejection<'a>) -> RejectionReport<'a> {
+    let faults = rejection.faults.iter().map(|fault| FaultReport {
+        column: fault.column,
+        value: fault.value,
+        rule: fault.rule,
+        hint: fault.hint,
+        message: ingested.sentence(rejection.origin, fault),
     });
     let ledger = ingested.input(rejection);
     RejectionReport { file: &ledger.file, line: ledger.row(rejection.origin.line), faults: faults.collect() }
@@ -206,7 +169,7 @@ fn rejection_report<'a>(ingested: &'a Ingested, rejection: &'a Rejection) -> Rej
 
 /// Rows of different headers cannot stand in one file.
 fn must_share_a_header(ingested: &Ingested) -> Result<(), Failure> {
-    let mut sources = ingested.rejections.iter().map(|rejection| ingested.input(rejection));
+    let mut sources = ingested.inputs.iter().filter(|ledger| ledger.rejected > 0);
     let Some(first) = sources.next() else { return Ok(()) };
     match sources.find(|other| !rejects::share_a_header(first, other)) {
         Some(other) => Err(Failure::usage(format!(

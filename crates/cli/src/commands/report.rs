@@ -138,22 +138,23 @@ fn results(folder: &Folder, assessment: &Assessment<'_>) -> Result<Vec<Written>,
 
 /// The rejected rows: one file for all inputs that share a header, numbered from the second on.
 fn rejected(folder: &Folder, ingested: &Ingested) -> Result<Vec<Written>, Failure> {
-    let mut groups: Vec<(&InputLedger, Vec<&Rejection>)> = Vec::new();
+    let mut firsts: Vec<&InputLedger> = Vec::new();
+    let mut files = Vec::new();
     for ledger in &ingested.inputs {
-        if !groups.iter().any(|(first, _)| rejects::share_a_header(first, ledger)) {
-            groups.push((ledger, Vec::new()));
+        let known = firsts.iter().position(|first| rejects::share_a_header(first, ledger));
+        files.push(known.unwrap_or(firsts.len()));
+        if known.is_none() {
+            firsts.push(ledger);
         }
     }
-    for rejection in &ingested.rejections {
-        let input = ingested.input(rejection);
-        if let Some((_, rows)) = groups.iter_mut().find(|(first, _)| rejects::share_a_header(first, input)) {
-            rows.push(rejection);
-        }
-    }
+    let is_in = |file: usize, row: &Rejection<'_>| files[row.origin.input as usize] == file;
     // The first file is there even if nothing was rejected, so that nobody looks for it in vain.
-    let wanted = groups.iter().enumerate().filter(|(i, (_, rows))| *i == 0 || !rows.is_empty());
+    let is_wanted =
+        |file: usize| file == 0 || ingested.inputs.iter().zip(&files).any(|(i, of)| *of == file && i.rejected > 0);
+    let wanted = firsts.into_iter().enumerate().filter(|(file, _)| is_wanted(*file));
     let mut written = Vec::new();
-    for (number, (_, (first, rows))) in (1..).zip(wanted) {
+    for (number, (file, first)) in (1..).zip(wanted) {
+        let rows = ingested.rejections.iter().filter(|row| is_in(file, row));
         let mut bytes = Vec::new();
         rejects::write(&mut bytes, ingested, first, rows).map_err(|error| Failure::ours(error.to_string()))?;
         let name = if number == 1 { "rejected.csv".to_owned() } else { format!("rejected-{number}.csv") };

@@ -6,7 +6,7 @@ use super::pieces::{PIECE, Pieces};
 use super::rows::Rows;
 use super::source::OpenText;
 use groundwall::record::Origin;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::io::Read;
 
 /// An input as it can be read once more, when contradicting rows are looked up.
@@ -15,44 +15,31 @@ pub(super) enum Body<'r> {
     Large(OpenText<'r>, Layout),
 }
 
-/// Rows as they stand in their files, looked up again.
-pub(super) fn raw_rows(bodies: &[Body<'_>], wanted: &BTreeSet<Origin>) -> BTreeMap<Origin, Box<[u8]>> {
-    let mut found = BTreeMap::new();
-    for (input, body) in (0..).zip(bodies) {
-        if !wanted.iter().any(|origin| origin.input == input) {
-            continue;
-        }
+/// Visits all rows of these inputs once more, in order. An input that can no longer be read has none.
+pub(super) fn for_each_row(bodies: &[Body<'_>], inputs: &BTreeSet<u32>, visit: &mut dyn FnMut(Origin, &[u8])) {
+    for (input, body) in (0..).zip(bodies).filter(|(input, _)| inputs.contains(input)) {
         match body {
             Body::Held(document) => {
                 let pieces = Pieces::new(document.bare(), document.layout.delimiter, PIECE);
-                look_up(pieces, document.layout.delimiter, input, &|line| document.line(line), wanted, &mut found);
+                visit_rows(pieces, document.layout.delimiter, &mut |line, raw| {
+                    visit(Origin { input, line: document.line(line) }, raw);
+                });
             }
             Body::Large(open, layout) => {
                 if let Ok(text) = open() {
                     let pieces = Pieces::new(text, layout.delimiter, PIECE);
-                    look_up(pieces, layout.delimiter, input, &|line| line, wanted, &mut found);
+                    visit_rows(pieces, layout.delimiter, &mut |line, raw| visit(Origin { input, line }, raw));
                 }
             }
         }
     }
-    found
 }
 
-fn look_up<R: Read>(
-    mut pieces: Pieces<R>,
-    delimiter: u8,
-    input: u32,
-    place: &dyn Fn(u64) -> u64,
-    wanted: &BTreeSet<Origin>,
-    found: &mut BTreeMap<Origin, Box<[u8]>>,
-) {
+fn visit_rows<R: Read>(mut pieces: Pieces<R>, delimiter: u8, visit: &mut dyn FnMut(u64, &[u8])) {
     while let Ok(Some(piece)) = pieces.next_piece() {
         let mut rows = Rows::new(&piece.text, delimiter, piece.line);
         while let Some(row) = rows.next_row() {
-            let origin = Origin { input, line: place(row.line) };
-            if wanted.contains(&origin) {
-                found.insert(origin, row.raw.into());
-            }
+            visit(row.line, row.raw);
         }
     }
 }

@@ -22,7 +22,7 @@ pub fn must_not_be(ingested: &Ingested, rules: &TestRules) -> Result<(), Failure
         let of_input = ingested.rejections.iter().filter(|rejection| rejection.origin.input as usize == input);
         let mut exchanged = of_input.filter_map(|rejection| {
             let fault = rejection.faults.iter().find(|fault| fault.column == "tested_on")?;
-            Some((rejection.origin.line, &fault.value, rules.exchanged_form(&fault.value)?))
+            Some((rejection.origin.line, fault.value, rules.exchanged_form(fault.value)?))
         });
         let (line, value, form) = exchanged.next()?;
         let count = 1 + exchanged.count();

@@ -3,15 +3,13 @@
 use super::columns::Columns;
 use super::delimited::Layout;
 use super::layout::CellPlace;
+use super::rejections::{Rejection, Rejections};
 use crate::error::{Status, shown};
 use groundwall::record::validate::Fault;
 use groundwall::record::{Origin, TestRecord};
 use groundwall::table::SeriesTable;
 use serde::Serialize;
 use std::borrow::Cow;
-use std::collections::HashSet;
-use std::ops::Deref;
-use std::sync::Arc;
 
 /// The line of the first row of an arranged table, below its header.
 pub const FIRST_ARRANGED: usize = 2;
@@ -83,66 +81,22 @@ impl InputLedger {
     }
 }
 
-/// A row that was kept out.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Rejection {
-    /// Where it stands.
-    pub origin: Origin,
-    /// The row, byte for byte, without the line ending.
-    pub raw: Box<[u8]>,
-    /// Everything that is wrong with it.
-    pub faults: Box<[RowFault]>,
-}
-
-/// One thing that is wrong with a rejected row. A file can have a million rows that break one rule: what they share is held
-/// once.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct RowFault {
-    /// The text found.
-    pub value: Box<str>,
-    reason: Arc<Reason>,
-}
-
-impl Deref for RowFault {
-    type Target = Reason;
-
-    fn deref(&self) -> &Reason {
-        &self.reason
-    }
-}
-
-/// What faults of many rows share.
-#[derive(Clone, Debug, PartialEq, Eq, Hash)]
-pub struct Reason {
+/// One thing that is wrong with a rejected row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct RowFault<'a> {
     /// The column, under the name that is understood.
-    pub column: String,
+    pub column: &'a str,
+    /// The text found.
+    pub value: &'a str,
     /// The rule it breaks.
-    pub rule: String,
+    pub rule: &'a str,
     /// What to do.
-    pub hint: String,
+    pub hint: &'a str,
 }
 
-/// The reasons of the faults so far.
-#[derive(Debug, Default)]
-pub(super) struct Reasons(HashSet<Arc<Reason>>);
-
-impl Reasons {
-    /// The same faults, with reasons that were found before shared.
-    pub(super) fn share(&mut self, faults: Vec<Fault>) -> Box<[RowFault]> {
-        faults.into_iter().map(|fault| self.share_one(fault)).collect()
-    }
-
-    fn share_one(&mut self, Fault { column, value, rule, hint }: Fault) -> RowFault {
-        let reason = Reason { column, rule, hint };
-        let reason = match self.0.get(&reason) {
-            Some(known) => Arc::clone(known),
-            None => {
-                let new = Arc::new(reason);
-                self.0.insert(Arc::clone(&new));
-                new
-            }
-        };
-        RowFault { value: value.into(), reason }
+impl<'a> From<&'a Fault> for RowFault<'a> {
+    fn from(Fault { column, value, rule, hint }: &'a Fault) -> Self {
+        Self { column, value, rule, hint }
     }
 }
 
@@ -153,8 +107,8 @@ pub struct Ingested {
     pub series: SeriesTable,
     /// The ledger, one line per input in the order given.
     pub inputs: Vec<InputLedger>,
-    /// The rows kept out, in order of input and line.
-    pub rejections: Vec<Rejection>,
+    /// The rejected rows, in order of input and line.
+    pub rejections: Rejections,
 }
 
 impl Ingested {
@@ -177,7 +131,7 @@ pub const WHOLE_ROW: &str = "row";
 impl Ingested {
     /// The input that a rejected row stands in.
     #[must_use]
-    pub fn input(&self, rejection: &Rejection) -> &InputLedger {
+    pub fn input(&self, rejection: &Rejection<'_>) -> &InputLedger {
         &self.inputs[rejection.origin.input as usize]
     }
 
@@ -189,15 +143,17 @@ impl Ingested {
 
     /// The message and the hint of each fault of a rejected row.
     #[must_use]
-    pub fn reasons(&self, rejection: &Rejection) -> Vec<(String, String)> {
-        let place = self.place(rejection.origin);
-        let columns = self.inputs.get(rejection.origin.input as usize).map(|ledger| &ledger.columns);
-        let name = |column: &str| columns.map_or_else(|| column.to_owned(), |columns| columns.as_written(column));
-        rejection
-            .faults
-            .iter()
-            .map(|fault| (sentence(&place, fault, name(&fault.column)), fault.hint.clone()))
-            .collect()
+    pub fn reasons(&self, rejection: &Rejection<'_>) -> Vec<(String, String)> {
+        let reason = |fault: &RowFault<'_>| (self.sentence(rejection.origin, fault), fault.hint.to_owned());
+        rejection.faults.iter().map(reason).collect()
+    }
+
+    /// The message of one fault of a rejected row.
+    #[must_use]
+    pub fn sentence(&self, origin: Origin, fault: &RowFault<'_>) -> String {
+        let columns = self.inputs.get(origin.input as usize).map(|ledger| &ledger.columns);
+        let name = columns.map_or_else(|| fault.column.to_owned(), |columns| columns.as_written(fault.column));
+        sentence(&self.place(origin), fault, name)
     }
 }
 
@@ -206,7 +162,7 @@ pub(super) fn place(inputs: &[InputLedger], origin: Origin) -> String {
     inputs.get(origin.input as usize).map_or_else(String::new, |ledger| ledger.place(origin.line))
 }
 
-fn sentence(place: &str, fault: &RowFault, column: String) -> String {
+fn sentence(place: &str, fault: &RowFault<'_>, column: String) -> String {
     if fault.column == WHOLE_ROW {
         return format!("{place}: the row has {}; {}", fault.value, fault.rule);
     }
@@ -215,6 +171,6 @@ fn sentence(place: &str, fault: &RowFault, column: String) -> String {
     } else {
         ""
     };
-    let value = if fault.value.is_empty() { Cow::from("empty") } else { shown(&fault.value).into() };
+    let value = if fault.value.is_empty() { Cow::from("empty") } else { shown(fault.value).into() };
     format!("{place}: {kind}{column} is {value}; {}", fault.rule)
 }

@@ -1,10 +1,11 @@
 //! What is said about the reading of histories: counts per file, columns left alone, windings that nobody knows.
 
+use super::names::bare;
 use super::register::Register;
 use super::{Ingested, InputLedger};
 use crate::error::{Failure, Problem, shown};
 use std::cmp::Reverse;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// The counts of one input: `plant.csv: 240 rows: 237 accepted, 1 repeated, 2 rejected`.
 #[must_use]
@@ -135,12 +136,13 @@ pub fn unregistered(register: &Register, winding: &str) -> String {
 
 /// The rule that most rows break, shown by the first of them, with what to do; nothing where rows break many rules alike.
 fn commonest_reason(ingested: &Ingested) -> Option<Problem> {
-    let mut rows: BTreeMap<(&str, &str), (usize, usize)> = BTreeMap::new();
+    let mut rows: HashMap<(&str, &str), (usize, usize)> = HashMap::new();
     for (place, rejection) in ingested.rejections.iter().enumerate() {
-        let broken: BTreeSet<(&str, &str)> =
-            rejection.faults.iter().map(|fault| (fault.column.as_str(), fault.rule.as_str())).collect();
-        for rule in broken {
-            rows.entry(rule).or_insert((0, place)).0 += 1;
+        let rules = rejection.faults.iter().map(|fault| (fault.column, fault.rule));
+        for (i, rule) in rules.clone().enumerate() {
+            if !rules.clone().take(i).any(|other| other == rule) {
+                rows.entry(rule).or_insert((0, place)).0 += 1;
+            }
         }
     }
     let (rule, (count, first)) = rows.into_iter().max_by_key(|(_, (count, first))| (*count, Reverse(*first)))?;
@@ -148,9 +150,9 @@ fn commonest_reason(ingested: &Ingested) -> Option<Problem> {
     if 2 * count < all {
         return None;
     }
-    let rejection = &ingested.rejections[first];
-    let found = rejection.faults.iter().position(|fault| (fault.column.as_str(), fault.rule.as_str()) == rule);
-    let (message, hint) = found.and_then(|i| ingested.reasons(rejection).into_iter().nth(i))?;
+    let rejection = ingested.rejections.iter().nth(first)?;
+    let fault = rejection.faults.iter().find(|fault| (fault.column, fault.rule) == rule)?;
+    let (message, hint) = (ingested.sentence(rejection.origin, fault), fault.hint.to_owned());
     let message = if count > 1 { format!("{message} ({count} of the {all} rows)") } else { message };
     Some(Problem { message, hint: Some(hint) })
 }
@@ -234,37 +236,13 @@ pub fn of_names(ingested: &Ingested, register: Option<&Register>) -> Vec<String>
     texts
 }
 
-/// Names that differ only by case, blanks, marks or leading zeros.
+/// Names that differ only by case, blanks, marks, leading zeros or Unicode form.
 fn alike<'t>(tested: &BTreeSet<&'t str>) -> Vec<Vec<&'t str>> {
     let mut groups: BTreeMap<String, Vec<&str>> = BTreeMap::new();
     for name in tested {
         groups.entry(bare(name)).or_default().push(name);
     }
     groups.into_values().filter(|names| names.len() > 1).collect()
-}
-
-/// A name by its letters and digits: in lower case, without marks, numbers without leading zeros.
-fn bare(name: &str) -> String {
-    let mut bare = String::with_capacity(name.len());
-    let mut number = String::new();
-    for c in name.chars().chain([' ']) {
-        if c.is_ascii_digit() {
-            number.push(c);
-            continue;
-        }
-        if !number.is_empty() {
-            // Two numbers in a row stay two: `1-01` is not `101`.
-            let gap = if bare.ends_with(|c: char| c.is_ascii_digit()) { "-" } else { "" };
-            bare.push_str(gap);
-            let digits = number.trim_start_matches('0');
-            bare.push_str(if digits.is_empty() { "0" } else { digits });
-            number.clear();
-        }
-        if c.is_alphanumeric() {
-            bare.extend(c.to_lowercase());
-        }
-    }
-    bare
 }
 
 /// How many windings of the register no test names, and which.

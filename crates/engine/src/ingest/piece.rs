@@ -2,8 +2,9 @@
 
 use super::columns::Columns;
 use super::dates::DateForms;
-use super::ingested::{Reasons, Rejection, WHOLE_ROW};
+use super::ingested::{RowFault, WHOLE_ROW};
 use super::pieces::Piece;
+use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
 use super::rows::{Row, Rows};
 use groundwall::assess::looks_like_fahrenheit;
@@ -39,8 +40,8 @@ pub struct Parsed {
     pub tests: TestTable,
     /// Rows of one timed reading each.
     pub timed: Vec<TestRecord>,
-    /// The rows kept out.
-    pub rejections: Vec<Rejection>,
+    /// The rejected rows.
+    pub rejections: Rejections,
     /// Which of the tests are what can be read of rejected rows.
     pub rejected_tests: Vec<usize>,
     /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
@@ -63,7 +64,7 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         Ok(text) => Rows::of_text(text, rules.delimiter, piece.line),
         Err(_) => Rows::new(&piece.text, rules.delimiter, piece.line),
     };
-    let (mut draft, mut reasons) = (Draft::default(), Reasons::default());
+    let mut draft = Draft::default();
     let timed = rules.columns.is_timed();
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
@@ -97,7 +98,7 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
                     parsed.rejected_tests.push(parsed.tests.len());
                     parsed.tests.push(&test)?;
                 }
-                parsed.rejections.push(Rejection { origin, raw: row.raw.into(), faults: reasons.share(faults) });
+                parsed.rejections.push(origin, row.raw, faults.iter().map(RowFault::from));
             }
         }
         parsed.rows += 1;

@@ -1,21 +1,22 @@
 //! Histories read piece by piece on all cores, and their rows accounted for.
 
-use super::body::{Body, raw_rows};
+use super::body::{Body, for_each_row};
 use super::columns::{Columns, delimiter_hint};
 use super::dates::{DateForms, proved_order};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
-use super::ingested::{FIRST_ARRANGED, Reasons, place};
+use super::ingested::{FIRST_ARRANGED, RowFault, place};
 use super::layout::{self, Arranged, CellPlace, SheetName};
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
+use super::rejections::Rejections;
 use super::repeats;
 use super::rewrite::{self, Liberties};
 use super::rows::Rows;
 use super::source::{HEAD, OpenText, must_be_text};
 use super::timed::Timed;
 use super::workbook::HEADER_WITHIN;
-use super::{Ingested, InputLedger, ReadingRules, Rejection};
+use super::{Ingested, InputLedger, ReadingRules};
 use crate::digest;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
@@ -25,6 +26,7 @@ use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Read};
+use std::sync::Arc;
 
 /// Why reading stopped.
 #[derive(Debug)]
@@ -59,7 +61,7 @@ pub struct Reading<'r> {
     piece: usize,
     table: TestTable,
     inputs: Vec<InputLedger>,
-    rejections: Vec<Rejection>,
+    rejections: Rejections,
     /// Rows of the table that are what can be read of rejected rows.
     rejected_tests: Vec<usize>,
     bodies: Vec<Body<'r>>,
@@ -81,7 +83,7 @@ impl<'r> Reading<'r> {
             piece,
             table: TestTable::new(),
             inputs: Vec::new(),
-            rejections: Vec::new(),
+            rejections: Rejections::default(),
             rejected_tests: Vec::new(),
             bodies: Vec::new(),
             timed: Timed::default(),
@@ -177,16 +179,11 @@ impl<'r> Reading<'r> {
         let count = arranged.unplaced.len() as u64;
         ledger.rows += count;
         ledger.rejected += count;
-        let mut reasons = Reasons::default();
         for (place, text, fault) in arranged.unplaced {
             let places = ledger.places.get_or_insert_default();
             let origin = Origin { input, line: (FIRST_ARRANGED + places.len()) as u64 };
             places.push(place);
-            self.rejections.push(Rejection {
-                origin,
-                raw: text.into_bytes().into(),
-                faults: reasons.share(vec![fault]),
-            });
+            self.rejections.push(origin, text.as_bytes(), [RowFault::from(&fault)]);
         }
     }
 
@@ -370,7 +367,7 @@ impl<'r> Reading<'r> {
             counts.not_done += parsed.not_done;
             counts.rejected += parsed.rejections.len() as u64;
             rewrite::join(&mut counts.liberties, parsed.liberties);
-            self.rejections.extend(parsed.rejections);
+            self.rejections.append(&parsed.rejections);
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
             counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
             let before = self.table.len();
@@ -387,11 +384,13 @@ impl<'r> Reading<'r> {
     /// Settles repeats and contradictions, and gives everything back.
     #[must_use]
     pub fn finish(mut self) -> Ingested {
-        let mut kept_out: Vec<(Origin, Fault)> = Vec::new();
+        let mut rejected: Vec<(Origin, Cause)> = Vec::new();
         let mut rows_of: BTreeMap<Origin, Vec<Origin>> = BTreeMap::new();
         for group in std::mem::take(&mut self.timed).into_groups() {
             match group.contradiction(|origin| place(&self.inputs, origin)) {
-                Some(faults) => kept_out.extend(faults),
+                Some(faults) => {
+                    rejected.extend(faults.into_iter().map(|(origin, fault)| (origin, Cause::Fault(fault))));
+                }
                 // More tests than one table can hold were refused when their rows were read.
                 None if self.table.push(&group.test).is_err() => {}
                 None => {
@@ -401,7 +400,7 @@ impl<'r> Reading<'r> {
         }
         self.table.shrink();
         let mut series = self.table.into_series();
-        series.keep_out(self.rejected_tests, KeptOut::Rejected);
+        series.keep_out(std::mem::take(&mut self.rejected_tests), KeptOut::Rejected);
         let mut gone = BTreeSet::new();
         let mut contradicted = Vec::new();
         for rows in series.at_the_same_time() {
@@ -416,30 +415,65 @@ impl<'r> Reading<'r> {
                 gone.insert(row);
             }
             for (row, other) in settled.contradictions {
-                let (here, there) = (series.test(row), series.test(other));
-                let fault = repeats::contradiction(&here, &there, &place(&self.inputs, there.origin()));
-                let rows = rows_of.remove(&here.origin()).unwrap_or_else(|| vec![here.origin()]);
-                kept_out.extend(rows.into_iter().map(|origin| (origin, fault.clone())));
+                let here = series.test(row).origin();
+                let rows = rows_of.remove(&here).unwrap_or_else(|| vec![here]);
+                rejected.extend(rows.into_iter().map(|origin| (origin, Cause::Contradicts { row, other })));
                 contradicted.push(row);
             }
         }
         series.keep_out(contradicted, KeptOut::Contradicted);
         series.remove(&gone);
-        if !kept_out.is_empty() {
-            let mut reasons = Reasons::default();
-            let raws = raw_rows(&self.bodies, &kept_out.iter().map(|(origin, _)| *origin).collect());
-            for (origin, fault) in kept_out {
+        if !rejected.is_empty() {
+            for (origin, _) in &rejected {
                 let ledger = &mut self.inputs[origin.input as usize];
                 ledger.accepted -= 1;
                 ledger.rejected += 1;
-                let raw = raws.get(&origin).cloned().unwrap_or_default();
-                self.rejections.push(Rejection { origin, raw, faults: reasons.share(vec![fault]) });
             }
-            self.rejections.sort_by_key(|rejection| rejection.origin);
+            let found = look_up(&self.bodies, &self.inputs, &series, rejected);
+            self.rejections = self.rejections.merged(&found);
         }
         remark_off_scale(&mut self.inputs, &series);
         Ingested { series, inputs: self.inputs, rejections: self.rejections }
     }
+}
+
+/// Why a row is rejected that could be read.
+enum Cause {
+    /// Another row of the table says something else about the same test.
+    Contradicts { row: usize, other: usize },
+    /// The rows of its test contradict each other.
+    Fault(Arc<Fault>),
+}
+
+/// Rows that were rejected after all rows had been read, as they are in their files.
+fn look_up(
+    bodies: &[Body<'_>],
+    inputs: &[InputLedger],
+    series: &SeriesTable,
+    mut rejected: Vec<(Origin, Cause)>,
+) -> Rejections {
+    rejected.sort_by_key(|(origin, _)| *origin);
+    let wanted = rejected.iter().map(|(origin, _)| origin.input).collect();
+    let mut rejected = rejected.into_iter().peekable();
+    let mut found = Rejections::default();
+    let mut reject = |origin: Origin, raw: &[u8], cause: Cause| {
+        let fault = match cause {
+            Cause::Fault(fault) => fault,
+            Cause::Contradicts { row, other } => {
+                let (here, there) = (series.test(row), series.test(other));
+                Arc::new(repeats::contradiction(&here, &there, &place(inputs, there.origin())))
+            }
+        };
+        found.push(origin, raw, [RowFault::from(&*fault)]);
+    };
+    for_each_row(bodies, &wanted, &mut |origin, raw| {
+        while let Some((wanted, cause)) = rejected.next_if(|(wanted, _)| *wanted <= origin) {
+            reject(wanted, if wanted == origin { raw } else { &[] }, cause);
+        }
+    });
+    // What is no longer in its file is listed without its text.
+    rejected.for_each(|(origin, cause)| reject(origin, &[], cause));
+    found
 }
 
 /// Says of each input how many of its readings are over range with no known end of the scale.

@@ -12,6 +12,7 @@ use super::columns::{Columns, delimiter_hint, missing_columns};
 use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
 use super::mapping::Mapping;
+use super::names::bare;
 use super::register_columns::COLUMNS;
 use super::register_heading::Headings;
 use super::rows::{Rows, cut, line_ends};
@@ -200,11 +201,9 @@ impl Register {
         self.nameplates.is_empty()
     }
 
-    /// The name under which a winding seems to stand here: the same letters and digits, in capitals or spaced otherwise.
+    /// The name under which a winding seems to be here: the same letters and digits, in capitals or spaced otherwise.
     #[must_use]
     pub fn written_otherwise(&self, winding: &str) -> Option<&str> {
-        let bare =
-            |name: &str| name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect::<String>();
         let names = self.bare.get_or_init(|| {
             // The first of several names in order of the alphabet is the one to give.
             self.nameplates.keys().rev().map(|name| (bare(name), name.clone())).collect()

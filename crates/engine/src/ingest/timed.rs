@@ -7,6 +7,7 @@ use super::repeats;
 use groundwall::record::validate::Fault;
 use groundwall::record::{Connection, Origin, Scope, TestRecord, TestedOn};
 use std::collections::HashMap;
+use std::sync::Arc;
 
 /// More rows than this belong to no test that was ever made: a reading every second for the longest test is fewer.
 const ROWS_OF_ONE_TEST: usize = 8000;
@@ -73,16 +74,11 @@ impl Timed {
 impl Group {
     /// The fault of every row of a test whose rows contradict each other; `place` names a row.
     #[must_use]
-    pub fn contradiction(&self, place: impl Fn(Origin) -> String) -> Option<Vec<(Origin, Fault)>> {
+    pub fn contradiction(&self, place: impl Fn(Origin) -> String) -> Option<Vec<(Origin, Arc<Fault>)>> {
         let (late, early) = self.clash.as_deref()?;
-        let fault = |origin: &Origin| {
-            let fault = if *origin == late.origin() {
-                repeats::contradiction(late, early, &place(early.origin()))
-            } else {
-                repeats::contradiction(early, late, &place(late.origin()))
-            };
-            (*origin, fault)
-        };
-        Some(self.rows.iter().map(fault).collect())
+        let of_late = Arc::new(repeats::contradiction(late, early, &place(early.origin())));
+        let of_others = Arc::new(repeats::contradiction(early, late, &place(late.origin())));
+        let fault = |origin: &Origin| if *origin == late.origin() { &of_late } else { &of_others };
+        Some(self.rows.iter().map(|origin| (*origin, Arc::clone(fault(origin)))).collect())
     }
 }

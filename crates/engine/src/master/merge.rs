@@ -239,7 +239,7 @@ fn prove(master: &Master, new: &New<'_>, bytes: Vec<u8>) -> Result<(), Failure> 
     }
     let known = |origin| master.ingested.rejections.iter().any(|rejection| rejection.origin == origin);
     let reason = read.rejections.iter().find(|rejection| !known(rejection.origin));
-    let reason = reason.and_then(|rejection| read.reasons(rejection).into_iter().next());
+    let reason = reason.and_then(|rejection| read.reasons(&rejection).into_iter().next());
     let (message, hint) = reason.unwrap_or_else(|| {
         (
             "a rejected row of the master is about one of them".to_owned(),

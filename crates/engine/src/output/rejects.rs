@@ -18,7 +18,12 @@ pub fn share_a_header(one: &InputLedger, other: &InputLedger) -> bool {
 /// # Errors
 ///
 /// Whatever the writer says.
-pub fn write(out: &mut dyn Write, ingested: &Ingested, first: &InputLedger, rows: &[&Rejection]) -> io::Result<()> {
+pub fn write<'a>(
+    out: &mut dyn Write,
+    ingested: &Ingested,
+    first: &InputLedger,
+    rows: impl Iterator<Item = Rejection<'a>>,
+) -> io::Result<()> {
     let InputLedger { header, layout, .. } = first;
     if layout.bom {
         out.write_all("\u{feff}".as_bytes())?;
@@ -26,10 +31,10 @@ pub fn write(out: &mut dyn Write, ingested: &Ingested, first: &InputLedger, rows
     let width = cells(header, layout.delimiter);
     write_row(out, header, 0, &REASON_COLUMNS, *layout)?;
     for rejection in rows {
-        let reasons = ingested.reasons(rejection);
+        let reasons = ingested.reasons(&rejection);
         let because: Vec<String> = reasons.into_iter().map(|(message, hint)| format!("{message} ({hint})")).collect();
-        let short = width.saturating_sub(cells(&rejection.raw, layout.delimiter));
-        write_row(out, &rejection.raw, short, &[&ingested.place(rejection.origin), &because.join("; ")], *layout)?;
+        let short = width.saturating_sub(cells(rejection.raw, layout.delimiter));
+        write_row(out, rejection.raw, short, &[&ingested.place(rejection.origin), &because.join("; ")], *layout)?;
     }
     Ok(())
 }

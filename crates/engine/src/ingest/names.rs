@@ -1,0 +1,52 @@
+//! When two names of windings are probably one.
+
+use unicode_normalization::UnicodeNormalization as _;
+
+/// A name by its letters and digits: in one Unicode form (NFKC) and lower case, without blanks and marks, numbers without
+/// leading zeros.
+#[must_use]
+pub(super) fn bare(name: &str) -> String {
+    let mut bare = String::with_capacity(name.len());
+    let mut number = String::new();
+    for c in name.nfkc().chain([' ']) {
+        if c.is_ascii_digit() {
+            number.push(c);
+            continue;
+        }
+        if !number.is_empty() {
+            // Two numbers in a row stay two: `1-01` is not `101`.
+            let gap = if bare.ends_with(|c: char| c.is_ascii_digit()) { "-" } else { "" };
+            bare.push_str(gap);
+            let digits = number.trim_start_matches('0');
+            bare.push_str(if digits.is_empty() { "0" } else { digits });
+            number.clear();
+        }
+        if c.is_alphanumeric() {
+            bare.extend(c.to_lowercase());
+        }
+    }
+    bare
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_that_look_alike_are_alike() {
+        for (one, other) in [
+            ("P-101", "p 101"),
+            ("P-07", "P-7"),
+            ("Bru\u{308}cke 1", "Brücke 1"),
+            ("M\u{200b}-1", "M-1"),
+            ("M\u{a0}1", "M-1"),
+            ("Ｐ－１", "P-1"),
+            ("M²", "M2"),
+        ] {
+            assert_eq!(bare(one), bare(other), "{one} {other}");
+        }
+        for (one, other) in [("1-01", "101"), ("P-1", "P-11"), ("Brücke", "Brucke"), ("0", "")] {
+            assert_ne!(bare(one), bare(other), "{one} {other}");
+        }
+    }
+}
