@@ -8,15 +8,12 @@
 //! Open Document Format for Office Applications 1.3, part 3: 9.1 (tables, rows and cells), 19.387 to 19.393 (values), 6.1
 //! (text, blanks, tabs, line breaks), 19.679 and 19.681 (repeats).
 
-use super::workbook::{Choice, Grid, Trouble, iso, number};
+use super::workbook::{Choice, Grid, LONGEST_CELL, Trouble, iso, number};
 use quick_xml::XmlVersion;
 use quick_xml::escape::resolve_predefined_entity;
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::reader::Reader;
 use std::io::BufRead;
-
-/// The text of one cell has at most so many bytes.
-const LONGEST_CELL: usize = 1 << 20;
 
 /// Offers every sheet of a `content.xml`.
 ///
@@ -199,7 +196,7 @@ impl Cell {
             "text:s" => {
                 let blanks = repeats(tag, "text:c")? as usize;
                 if blanks > LONGEST_CELL {
-                    return Err(Trouble::TooLarge);
+                    return Err(Trouble::LongCell);
                 }
                 self.text(&" ".repeat(blanks))?;
             }
@@ -227,7 +224,7 @@ impl Cell {
             return Ok(());
         }
         if self.text.len() + text.len() > LONGEST_CELL {
-            return Err(Trouble::TooLarge);
+            return Err(Trouble::LongCell);
         }
         self.text.push_str(text);
         Ok(())
@@ -283,8 +280,8 @@ mod tests {
                 "<table:table-row><table:table-cell office:value-type='string'>{inside}</table:table-cell></table:table-row>"
             )
         };
-        assert_eq!(offered(&cell("<text:p><text:s text:c='2000000000'/></text:p>")), Err(Trouble::TooLarge));
-        assert_eq!(offered(&cell(&"<text:s text:c='999999'/>".repeat(2))), Err(Trouble::TooLarge));
+        assert_eq!(offered(&cell("<text:p><text:s text:c='2000000000'/></text:p>")), Err(Trouble::LongCell));
+        assert_eq!(offered(&cell(&"<text:s text:c='999999'/>".repeat(2))), Err(Trouble::LongCell));
         for repeats in ["table:number-rows-repeated='1000000'", "table:number-rows-repeated=\"99999999999\""] {
             let row =
                 format!("<table:table-row {repeats}><table:table-cell office:value='12345678'/></table:table-row>");

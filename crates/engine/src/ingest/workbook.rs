@@ -13,6 +13,8 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 
 /// Old binary workbooks end at 65,536 rows; a larger file than this is none that people wrote.
 const GREATEST_BINARY: usize = 64 << 20;
+/// The text of one cell has at most so many bytes. Spreadsheet programs stop at 32,767 characters.
+pub(super) const LONGEST_CELL: usize = 1 << 20;
 /// The header is looked for among so many rows.
 pub const HEADER_WITHIN: usize = 40;
 
@@ -111,6 +113,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
     let failure = |trouble: Trouble| match trouble {
         Trouble::Damaged => unreadable(file),
         Trouble::TooLarge => too_many_cells(file, limit),
+        Trouble::LongCell => long_cell(file),
     };
     let mut choice = Choice::new(choice, decimal_comma, limit);
     let mut days = DayCount::From1900;
@@ -148,7 +151,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
                 choice.offer(grid);
             }
             // A sheet of charts is no sheet of cells.
-            Some(None) if !grid.too_large && choice.choice.wanted.is_empty() && names.len() > 1 => {}
+            Some(None) if grid.trouble.is_none() && choice.choice.wanted.is_empty() && names.len() > 1 => {}
             _ => return Err(failure(grid.trouble())),
         }
     }
@@ -162,6 +165,8 @@ pub(super) enum Trouble {
     Damaged,
     /// Its cells take more than they may.
     TooLarge,
+    /// One of its cells does.
+    LongCell,
 }
 
 /// The sheets that are asked for, on their way out of a workbook.
@@ -222,6 +227,11 @@ fn unreadable(file: &str) -> Failure {
 fn too_many_cells(file: &str, limit: u64) -> Failure {
     Failure::usage(format!("{file}: the cells of this workbook take more than {} MiB", limit >> 20))
         .hint("delete the empty and repeated cells around the table, or save the sheet as CSV in UTF-8")
+}
+
+fn long_cell(file: &str) -> Failure {
+    Failure::usage(format!("{file}: a cell of this workbook holds more than {} MiB of text", LONGEST_CELL >> 20))
+        .hint("shorten it, or save the sheet as CSV in UTF-8")
 }
 
 /// Runs a reader of other people's making: if it gives up in the middle, that is one more damaged workbook.
@@ -365,7 +375,7 @@ pub(super) struct Grid {
     width: usize,
     lines: u64,
     broken: bool,
-    too_large: bool,
+    trouble: Option<Trouble>,
 }
 
 impl Grid {
@@ -381,7 +391,7 @@ impl Grid {
             width: 0,
             lines: 0,
             broken: false,
-            too_large: false,
+            trouble: None,
         }
     }
 
@@ -391,9 +401,13 @@ impl Grid {
         if text.is_empty() {
             return Some(());
         }
+        if text.len() > LONGEST_CELL {
+            self.trouble = Some(Trouble::LongCell);
+            return None;
+        }
         self.bytes += 1 + text.len() as u64;
         if self.bytes > self.limit {
-            self.too_large = true;
+            self.trouble = Some(Trouble::TooLarge);
             return None;
         }
         if row < self.ended || row > 2_000_000 || column > 20_000 {
@@ -473,13 +487,16 @@ impl Grid {
         }
         text.push(b'\n');
         self.lines += 1;
-        self.too_large = text.len() as u64 > self.limit;
-        (!self.too_large).then_some(())
+        if text.len() as u64 > self.limit {
+            self.trouble = Some(Trouble::TooLarge);
+            return None;
+        }
+        Some(())
     }
 
     /// Why it takes no more cells.
-    pub(super) const fn trouble(&self) -> Trouble {
-        if self.too_large { Trouble::TooLarge } else { Trouble::Damaged }
+    pub(super) fn trouble(&self) -> Trouble {
+        self.trouble.unwrap_or(Trouble::Damaged)
     }
 
     fn finish(mut self) -> Sheet {
