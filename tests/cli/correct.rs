@@ -56,3 +56,19 @@ fn one_law_is_named_and_its_range_is_told() {
         assert!(outcome.words.starts_with(start), "{}", outcome.words);
     }
 }
+
+/// Beyond what a resistance can be, a bound takes the place of the number: 1e8 MΩ times 2^8, 1e-6 MΩ times 2^-8.
+#[test]
+fn what_is_beyond_the_range_of_a_resistance_is_a_bound() {
+    for (args, bound, limit, text) in [
+        (["1e8", "--at", "120", "--halving", "10"], "above", 1e8, "100 TΩ at 120 °C is > 100 TΩ at 40 °C\n"),
+        ([">1e8", "--at", "120", "--halving", "10"], "above", 1e8, "> 100 TΩ at 120 °C is > 100 TΩ at 40 °C\n"),
+        (["1e-6", "--at", "-40", "--halving", "10"], "below", 1e-6, "1 Ω at −40 °C is < 1 Ω at 40 °C\n"),
+        (["<1e-6", "--at", "-40", "--halving", "10"], "below", 1e-6, "< 1 Ω at −40 °C is < 1 Ω at 40 °C\n"),
+    ] {
+        let answer = json(&args);
+        assert_eq!((answer["bound"].as_str(), answer["r_ref_mohm"].as_f64()), (Some(bound), Some(limit)), "{args:?}");
+        let printed = World::new(&[]).run(&[&["correct"], &args[..]].concat()).out;
+        assert!(printed.starts_with(text), "{printed}");
+    }
+}

@@ -122,3 +122,18 @@ fn a_file_of_nothing_but_a_hole_is_refused_after_its_first_bytes() {
         )
     );
 }
+
+#[test]
+fn a_file_with_a_hole_behind_its_header_is_refused_too() {
+    let world = World::new(&[("hole.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n")]);
+    fs::OpenOptions::new().write(true).open(world.path("hole.csv")).unwrap().set_len(1 << 42).unwrap();
+    let run = world.run(&["check", "hole.csv"]);
+    assert_eq!(
+        (run.status, run.words.as_str()),
+        (
+            2,
+            "hole.csv: this file is not text and not a workbook\n\
+             hint: give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text\n"
+        )
+    );
+}

@@ -64,24 +64,35 @@ fn not_text(file: &str) -> Failure {
         .hint("give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text")
 }
 
-/// Reads all of an input, but for one that begins with nothing but zero bytes: a file with a hole in it can be larger than any
-/// memory.
+/// Reads all of an input. It stops where zero bytes alone follow for [`CHUNK`] bytes, because a file with a hole in it can be
+/// larger than any memory, and at [`MAX_HELD`] bytes.
 ///
 /// # Errors
 ///
 /// That of the reader, or a [`Failure`] that says what the input is.
 pub fn read_all(file: &str, mut input: impl Read) -> io::Result<Result<Vec<u8>, Failure>> {
     let mut bytes = Vec::new();
-    input.by_ref().take(FIRST_BYTES).read_to_end(&mut bytes)?;
-    if bytes.len() as u64 == FIRST_BYTES && bytes.iter().all(|byte| *byte == 0) {
-        return Ok(Err(not_text(file)));
+    loop {
+        let before = bytes.len();
+        input.by_ref().take(CHUNK).read_to_end(&mut bytes)?;
+        let new = &bytes[before..];
+        if new.is_empty() {
+            return Ok(Ok(bytes));
+        }
+        if new.len() as u64 == CHUNK && new.iter().all(|byte| *byte == 0) {
+            return Ok(Err(not_text(file)));
+        }
+        if bytes.len() as u64 > MAX_HELD {
+            return Ok(Err(Failure::usage(format!("{file}: this input has more than {} GiB", MAX_HELD >> 30))
+                .hint("give it as a file of text in UTF-8, which is read in chunks, or in several parts")));
+        }
     }
-    input.read_to_end(&mut bytes)?;
-    Ok(Ok(bytes))
 }
 
-/// So many bytes are looked at before the rest of an input is read.
-const FIRST_BYTES: u64 = 1 << 16;
+/// So many bytes are read before they are looked at. No workbook or compressed text has so many zeros in a row.
+const CHUNK: u64 = 1 << 22;
+/// Input that is not a file of plain text is held in memory, up to so many bytes.
+const MAX_HELD: u64 = 4 << 30;
 
 /// Whether these first bytes are those of plain text in UTF-8, which can be read in chunks.
 #[must_use]
