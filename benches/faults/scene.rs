@@ -18,14 +18,28 @@ pub(crate) struct Scene {
 }
 
 /// Every command that writes files.
-pub(crate) const SCENES: [Scene; 8] = [
+pub(crate) const SCENES: [Scene; 15] = [
     Scene { name: "assess", args: &["assess", "h.csv", "-q", "--format", "csv", "--out", "out"], before: &[] },
-    Scene { name: "check", args: &["check", "h.csv", "--rejects", "out"], before: &[] },
+    Scene { name: "check", args: &["check", "h.csv", "--rejects", "out", "--register-template", "t.csv"], before: &[] },
     Scene { name: "round", args: &["round", "h.csv", "--format", "csv", "--out", "out"], before: &[] },
     Scene { name: "chart", args: &["chart", "h.csv", "--winding", "P-1", "--out", "c.svg"], before: &[] },
+    Scene { name: "fleet", args: &["chart", "h.csv", "--kind", "fleet", "--out", "f.svg"], before: &[] },
+    Scene { name: "explain", args: &["explain", "h.csv", "--winding", "P-1", "--out", "out"], before: &[] },
+    Scene { name: "replay", args: &["replay", "h.csv", "--out", "out", "--chart", "c.svg"], before: &[] },
+    Scene {
+        name: "compare",
+        args: &["compare", "a.json", "b.json", "--out", "out"],
+        before: &[
+            &["assess", "h.csv", "--as-of", "2026-11-24", "--format", "json", "--out", "a.json"],
+            &["assess", "h.csv", "--as-of", "2026-11-25", "--format", "json", "--out", "b.json"],
+        ],
+    },
+    Scene { name: "completions", args: &["completions", "bash", "--out", "out"], before: &[] },
+    Scene { name: "manual", args: &["manual", "--out", "man"], before: &[] },
     Scene { name: "policy", args: &["policy", "--out", "out", "--force"], before: &[] },
     Scene { name: "demo", args: &["demo", "d"], before: &[] },
     Scene { name: "add", args: &["add", "s.csv", "--to", "m.csv"], before: &[] },
+    Scene { name: "create", args: &["add", "s.csv", "--to", "new.csv", "--create"], before: &[] },
     Scene {
         name: "report",
         args: &["report", "h.csv", "--as-of", "2026-11-25", "--out", "r"],
