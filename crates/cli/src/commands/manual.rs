@@ -2,7 +2,7 @@
 
 use crate::args::{Cli, ManualArgs};
 use crate::console::Console;
-use crate::files::Target;
+use crate::files::made;
 use clap::{Command, CommandFactory};
 use clap_mangen::Man;
 use groundwall_engine::error::{Failure, Status};
@@ -11,18 +11,15 @@ use std::io;
 /// Section of the manual for commands that people run.
 const SECTION: &str = "1";
 
-/// Writes the pages.
+/// Writes the pages: all of them, or none.
 ///
 /// # Errors
 ///
 /// A [`Failure`] when a page cannot be written.
 pub fn run(args: &ManualArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    std::fs::create_dir_all(&args.out).map_err(|error| Failure::unwritable(&args.out, &error))?;
     let pages = pages().map_err(|error| Failure::ours(error.to_string()))?;
-    for (name, text) in &pages {
-        let place = Target::File(args.out.join(name));
-        place.write(console.out, |out| out.write_all(text))?;
-    }
+    let files: Vec<(&str, &[u8])> = pages.iter().map(|(name, text)| (name.as_str(), text.as_slice())).collect();
+    made::write_all(&args.out, &files)?;
     let (count, folder) = (pages.len(), args.out.display());
     console
         .print(|out| writeln!(out, "{count} manual pages in {folder}; read the first with: man -l {}", first(args)))?;

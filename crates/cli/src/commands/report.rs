@@ -28,7 +28,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let plan = Plan::check(&args.history, &[args.pdf.as_deref()])?;
     let read = plan.inputs.iter().chain(&args.history.register).chain(&args.history.policy);
     let folder = Folder::begin(&args.out, read)?;
-    let previous = previous(args, console);
+    let previous = previous(args, console)?;
     let works = fleet::read(&plan, console)?;
     let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));
     let pages = Pages::new(&[series_page::TEMPLATE, works_page::TEMPLATE])?;
@@ -81,7 +81,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         rules: &plan.rules,
         full_scale: args.history.full_scale,
         policy: &plan.policy,
-        policy_source: args.history.policy.as_ref().map(source),
+        policy_source: args.history.policy.as_ref().map(source).transpose()?,
         register: plan.register.as_ref(),
         input: &works.ingested.inputs,
         series: entries.len(),
@@ -102,25 +102,32 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
 }
 
 /// The result of the report that is about to be replaced, where there is one.
-fn previous(args: &ReportArgs, console: &mut Console<'_>) -> Option<Snapshot> {
+///
+/// # Errors
+///
+/// A [`Failure`] when it cannot be read: the changes since then would be missing from the new report.
+fn previous(args: &ReportArgs, console: &mut Console<'_>) -> Result<Option<Snapshot>, Failure> {
     let file = args.out.join("assessment.json");
-    let bytes = std::fs::read(&file).ok()?;
-    match Snapshot::read(&file.display().to_string(), &bytes) {
-        Ok(snapshot) => Some(snapshot),
-        Err(failure) => {
-            console.remark(&format!("no changes can be listed: {failure}"));
-            None
-        }
+    let name = file.display().to_string();
+    let bytes = match std::fs::read(&file) {
+        Ok(bytes) => bytes,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
+        Err(error) => return Err(Failure::unreadable(&name, &error)),
+    };
+    let snapshot = Snapshot::read(&name, &bytes);
+    if let Err(failure) = &snapshot {
+        console.remark(&format!("no changes can be listed: {failure}"));
     }
+    Ok(snapshot.ok())
 }
 
 /// The policy file as the manifest names it.
-fn source(input: &Input) -> Source {
+fn source(input: &Input) -> Result<Source, Failure> {
     let sha256 = match input {
         Input::Stdin => None,
-        Input::File(_) => input.read().ok().map(|bytes| sha256(&bytes)),
+        Input::File(_) => Some(sha256(&input.read()?)),
     };
-    Source { file: input.to_string(), sha256 }
+    Ok(Source { file: input.to_string(), sha256 })
 }
 
 /// The result in the forms of `assess`.

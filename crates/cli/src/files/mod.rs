@@ -3,6 +3,7 @@
 pub mod folder;
 pub mod input;
 pub mod lock;
+pub mod made;
 pub mod place;
 pub mod replace;
 mod sink;
