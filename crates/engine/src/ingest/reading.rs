@@ -430,7 +430,7 @@ impl<'r> Reading<'r> {
                 ledger.rejected += 1;
             }
             let found = look_up(&self.bodies, &self.inputs, &series, rejected);
-            self.rejections = self.rejections.merged(&found);
+            self.rejections = if self.rejections.is_empty() { found } else { self.rejections.merged(&found) };
         }
         remark_off_scale(&mut self.inputs, &series);
         Ingested { series, inputs: self.inputs, rejections: self.rejections }

@@ -1,6 +1,7 @@
 //! Rejected rows as a file to be mended: the header and the rows as they stand, with the place and the reasons behind them.
 
 use crate::ingest::delimited::Layout;
+use crate::ingest::rows::Rows;
 use crate::ingest::{Ingested, InputLedger, Rejection};
 use std::io::{self, Write};
 
@@ -41,6 +42,10 @@ pub fn write<'a>(
 
 /// How many cells a row has.
 fn cells(raw: &[u8], delimiter: u8) -> usize {
+    if let Some(cells) = Rows::new(raw, delimiter, 1).next_row().and_then(|row| row.cells) {
+        return cells.len();
+    }
+    // A quote in it is never closed.
     let mut reader = csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(delimiter).from_reader(raw);
     let mut record = csv::ByteRecord::new();
     if reader.read_byte_record(&mut record).unwrap_or(false) { record.len() } else { 0 }

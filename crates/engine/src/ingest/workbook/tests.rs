@@ -55,3 +55,15 @@ fn a_cell_that_its_reader_gives_up_leaves_a_mark_that_no_rule_takes() {
     assert_eq!(text, "winding,tested_on,r_60s,note\nP-1,2026-01-05,unreadable\u{7f},x\n");
     assert_eq!(Grid::new("S", false, 1 << 20).mark_unreadable(Some((1, 1)), (500, 0)), None);
 }
+
+#[test]
+fn a_cell_that_no_program_writes_is_refused_as_the_reason() {
+    let mut grid = Grid::new("Sheet", false, 64 << 20);
+    assert_eq!(grid.put(0, 0, "x".repeat(LONGEST_CELL)), Some(()));
+    assert_eq!((grid.put(0, 1, "x".repeat(LONGEST_CELL + 1)), grid.trouble()), (None, Trouble::LongCell));
+    assert_eq!(
+        long_cell("a.xlsx").to_string(),
+        "a.xlsx: a cell of this workbook holds more than 1 MiB of text\n\
+         hint: shorten it, or save the sheet as CSV in UTF-8"
+    );
+}
