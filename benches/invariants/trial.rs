@@ -134,9 +134,16 @@ fn shuffled(rows: &[String], dice: &mut Dice) -> Vec<usize> {
 }
 
 fn assessment<'a>(fleet: &'a Fleet<'_>, mut series: Vec<SeriesAssessment>) -> Assessment<'a> {
-    output::by_urgency(&mut series);
+    output::ListBy::Series.sort(&mut series, |series| series);
     let Terms { policy, as_of, confidence } = &fleet.terms;
-    Assessment { as_of: *as_of, confidence: *confidence, policy, inputs: &fleet.ingested.inputs, series }
+    Assessment {
+        as_of: *as_of,
+        confidence: *confidence,
+        policy,
+        inputs: &fleet.ingested.inputs,
+        by: output::ListBy::Series,
+        series,
+    }
 }
 
 /// The result file, which must be JSON.
@@ -173,7 +180,7 @@ fn written(fleet: &Fleet<'_>, series: Vec<SeriesAssessment>) -> Result<bool, Str
         |result: std::io::Result<()>| result.map_err(|error| format!("an answer that cannot be written: {error}"));
     let all = assessment(fleet, series);
     said(output::table::write(&mut out, &all, &SHAPE))?;
-    said(output::csv::write(&mut out, all.series.iter().map(Line::of).collect()))?;
+    said(output::csv::write(&mut out, &all.series.iter().map(Line::of).collect::<Vec<_>>()))?;
     output::workbook::bytes(&all).map_err(|error| error.to_string())?;
     for one in &all.series {
         let wanted = Wanted { winding: one.winding.clone(), connection: None, scope: None };

@@ -256,7 +256,7 @@ fn a_register_that_is_not_quite_one() {
             "other.csv:1: the column winding is missing; the header has Pumpe, Spannung\n\
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
              description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, year_rewound, \
-             interval_days, minimum_mohm, minimum_basis, group, criticality\n"
+             interval_days, minimum_mohm, minimum_basis, group, criticality, work_order, maker\n"
         )
     );
     let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);

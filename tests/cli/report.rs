@@ -172,9 +172,9 @@ fn hostile_names_go_through_every_output_unharmed() {
     for name in HOSTILE {
         assert!(names.contains(&name.to_owned()), "{name:?} in {names:?}");
     }
-    assert!(sheet.rows().skip(2).all(|row| matches!(row[11], calamine::Data::Float(_))), "numbers are numbers");
-    assert!(sheet.rows().skip(2).all(|row| matches!(row[10], calamine::Data::DateTime(_))), "dates are dates");
-    let heading = |row: usize| sheet.rows().nth(row).map(|cells| cells[11].to_string());
+    assert!(sheet.rows().skip(2).all(|row| matches!(row[13], calamine::Data::Float(_))), "numbers are numbers");
+    assert!(sheet.rows().skip(2).all(|row| matches!(row[12], calamine::Data::DateTime(_))), "dates are dates");
+    let heading = |row: usize| sheet.rows().nth(row).map(|cells| cells[13].to_string());
     assert_eq!([heading(0), heading(1)].map(Option::unwrap), ["Latest R60 as read, MΩ", "latest_r60_mohm"]);
     let formulas = calamine::Reader::worksheet_formula(&mut book, "series").unwrap();
     assert!(formulas.cells().all(|(_, _, formula)| formula.is_empty()));
@@ -208,4 +208,103 @@ fn the_page_of_the_works_tells_the_place_where_the_register_does() {
     };
     assert!(sites("North").contains("<td class=\"place wider\">Kiln</td>"));
     assert!(sites("South").contains("<td class=\"place wider\">North, Kiln</td>"));
+}
+
+/// Three phases of one motor of which one fails, a motor with two windings, and one without a fault.
+const MOTORS: &str = "winding,tested_on,connection,r_60s,winding_temp_c\n\
+    P-1 stator,2025-11-05,U-earth,300,40\nP-1 stator,2025-11-05,V-earth,310,40\nP-1 stator,2025-11-05,W-earth,305,40\n\
+    P-1 stator,2026-02-05,U-earth,300,40\nP-1 stator,2026-02-05,V-earth,310,40\nP-1 stator,2026-02-05,W-earth,2,40\n\
+    D-2 armature,2026-02-05,,90,40\nD-2 field,2026-02-05,,1,40\nQ-3,2026-02-05,,700,40\n";
+const MOTORS_REGISTER: &str = "winding,area,rated_volts,construction,criticality,work_order,maker\n\
+    P-1 stator,Kiln,400,random-wound,B,WO-17,Ferring\nD-2 armature,Mill,400,dc-armature,A,,\nD-2 field,Mill,220,field,A,,\n\
+    Q-3,Mill,400,random-wound,C,,\n";
+
+fn motors(world: &World, command: &str, more: &[&str]) -> Outcome {
+    let args = [command, "h.csv", "--register", "r.csv", "--as-of", "2026-02-25", "-q"];
+    let outcome = world.run(&[&args[..], more].concat());
+    assert_eq!(outcome.status, 0, "{}", outcome.words);
+    outcome
+}
+
+#[test]
+fn one_page_holds_everything_and_asks_for_no_other_file() {
+    let world = World::new(&[("h.csv", MOTORS), ("r.csv", MOTORS_REGISTER)]);
+    let outcome = motors(&world, "report", &["--single", "all.html"]);
+    assert!(outcome.out.ends_with("begin with all.html\n"), "{}", outcome.out);
+    assert_eq!(world.names(), ["all.html", "h.csv", "r.csv"], "no folder is made that was not asked for");
+    let page = world.read("all.html");
+    // What a page loads or links to is inside it: bytes as text, or a place on the page.
+    for attribute in ["src=\"", "srcset=\"", "href=\""] {
+        for address in page.split(attribute).skip(1) {
+            let inside = ["data:", "#"].iter().any(|begin| address.starts_with(begin));
+            assert!(inside, "{attribute}{}", &address[..address.len().min(80)]);
+        }
+    }
+    for name in ["assessment.xlsx", "assessment.csv", "assessment.json"] {
+        assert!(page.contains(&format!("download=\"{name}\"")), "{name}");
+    }
+    // Every link to a place on the page has that place.
+    for id in page.split("href=\"#").skip(1).map(|rest| rest.split('"').next().unwrap_or_default()) {
+        assert_eq!(page.matches(&format!("id=\"{id}\"")).count(), 1, "{id}");
+    }
+    assert!(page.matches("<h1").count() == 1 && page.contains(">P-1 stator W-earth</h2>"));
+    let both = world.run(&["report", "h.csv", "--single", "x", "--pdf", "x"]);
+    assert_eq!(both, Outcome::refused(2, "--single and --pdf name the same file\nhint: give each a name of its own\n"));
+}
+
+/// A field and its armature, and the phases of a stator, are one motor: its most urgent series leads, the others follow.
+#[test]
+fn by_motor_each_motor_is_one_line_with_its_other_series_below() {
+    let world = World::new(&[("h.csv", MOTORS), ("r.csv", MOTORS_REGISTER)]);
+    let list = motors(&world, "assess", &["--by", "motor"]).out;
+    let names: Vec<&str> = list
+        .lines()
+        .skip(2)
+        .take_while(|line| !line.is_empty())
+        .map(|line| line.split("  ").filter(|cell| !cell.is_empty()).nth(1).unwrap_or_default().trim())
+        .collect();
+    assert_eq!(names[0], "D-2 field", "more critical than the other that is held: {list}");
+    assert_eq!(names[1], "– D-2 armature", "{list}");
+    assert_eq!(names[2], "P-1 stator W-earth", "{list}");
+    assert!(names[3].starts_with("– P-1 stator ") && names[4].starts_with("– P-1 stator "), "{list}");
+    assert_eq!(names[5], "Q-3", "{list}");
+    assert!(list.contains("6 series of 3 motors: 2 hold"), "{list}");
+    assert!(
+        list.contains("P-1 stator W-earth (Kiln, criticality B, work order WO-17, made by Ferring): keep out"),
+        "{list}"
+    );
+    let csv = motors(&world, "assess", &["--by", "motor", "--format", "csv"]).out;
+    let names: Vec<&str> = csv.lines().skip(1).map(|line| line.split(',').next().unwrap_or_default()).collect();
+    assert_eq!(names, ["D-2 field", "D-2 armature", "P-1 stator", "P-1 stator", "P-1 stator", "Q-3"]);
+    let _ = motors(&world, "report", &["--by", "motor", "--out", "r"]);
+    let index = world.read("r/index.html");
+    assert_eq!(index.matches("<tr class=\"under\"").count(), 3, "{index}");
+    assert!(index.contains("6 series of 3 motors judged"), "{index}");
+    assert!(index.contains("criticality B · work order WO-17 · made by Ferring"), "{index}");
+}
+
+/// The policy says which words of the register come first inside one action.
+#[test]
+fn inside_one_action_the_more_critical_comes_first() {
+    let policy = "[list]\ncriticality_order = \"B, A\"\n";
+    let world = World::new(&[("h.csv", MOTORS), ("r.csv", MOTORS_REGISTER), ("p.toml", policy)]);
+    let first = |more: &[&str]| {
+        let csv = motors(&world, "assess", &[&["--format", "csv"], more].concat()).out;
+        csv.lines().nth(1).unwrap_or_default().split(',').next().unwrap_or_default().to_owned()
+    };
+    assert_eq!(first(&[]), "D-2 field");
+    assert_eq!(first(&["--policy", "p.toml"]), "P-1 stator");
+}
+
+/// Nothing is released on a page that asks for something to be done first, on a screen or on paper.
+#[test]
+fn no_sheet_offers_to_energise_what_is_held() {
+    let world = World::new(&[("h.csv", MOTORS), ("r.csv", MOTORS_REGISTER)]);
+    let _ = motors(&world, "report", &["--out", "r", "--pdf", "r.pdf"]);
+    let held: Vec<String> = files(&world.path("r/series")).into_iter().filter(|name| name.ends_with(".html")).collect();
+    assert_eq!(held, ["D-2_field.html", "P-1_stator_W-earth.html"]);
+    for name in held {
+        let page = world.read(&format!("r/series/{name}"));
+        assert!(page.contains("<li>stays out of service</li>") && !page.contains("may be energised"), "{name}");
+    }
 }

@@ -32,6 +32,8 @@ const SERIES: &[(&str, &str)] = &[
     ("area", "text?"),
     ("description", "text?"),
     ("criticality", "text?"),
+    ("work_order", "text?"),
+    ("maker", "text?"),
     ("group", "text?"),
     ("action", "text"),
     ("findings", "list"),

@@ -17,7 +17,7 @@ fn judged() -> Judged {
     let register = in_process::register(&demo("register.csv"));
     let fleet = in_process::fleet(&demo("history.csv"), Some(&register));
     let mut series = fleet.judge(&InTurn, |judgement| judgement.assessment);
-    output::by_urgency(&mut series);
+    output::ListBy::Series.sort(&mut series, |series| series);
     Judged { terms: fleet.terms, ingested: fleet.ingested, series }
 }
 
@@ -28,6 +28,7 @@ impl Judged {
             confidence: self.terms.confidence,
             policy: &self.terms.policy,
             inputs: &self.ingested.inputs,
+            by: output::ListBy::Series,
             series: self.series.clone(),
         };
         let mut text = Vec::new();
@@ -58,8 +59,10 @@ fn no_word_is_broken() {
     let whole: std::collections::BTreeSet<String> = words(&judged.at(400, false));
     for width in 60..100 {
         let narrow: std::collections::BTreeSet<String> = words(&judged.at(width, false));
-        let broken: Vec<&String> =
-            narrow.iter().filter(|word| !word.starts_with('─') && !whole.contains(*word)).collect();
+        let broken: Vec<&String> = narrow
+            .iter()
+            .filter(|word| !word.starts_with('─') && *word != "sooner" && !whole.contains(*word))
+            .collect();
         assert!(broken.is_empty(), "{broken:?} at {width}");
     }
 }
@@ -69,7 +72,12 @@ fn each_series_is_one_line_where_there_is_room() {
     let judged = judged();
     for width in [100, 113, 120, 140, 200] {
         let text = judged.at(width, false);
-        let rows = rows(&text);
+        // What `shorten` means stands beside it, or below it where the line has no room.
+        let mut rows = rows(&text);
+        let shortened = rows.iter().filter(|row| row.starts_with("shorten")).count();
+        let explained = rows.iter().filter(|row| row.contains("(test sooner)") || row.starts_with("sooner")).count();
+        assert_eq!(explained, shortened, "{width}");
+        rows.retain(|row| !row.starts_with("sooner"));
         assert_eq!(rows.len(), judged.series.len() + 2, "{width}");
         for (row, series) in rows[2..].iter().zip(&judged.series) {
             assert!(row.starts_with(series.action.word()) && row.contains(&series.name()), "{width}: {row}");

@@ -209,6 +209,10 @@ pub struct Nameplate {
     pub group: Option<String>,
     /// How much hangs on the machine, in the site's own words.
     pub criticality: Option<String>,
+    /// The work order that is open for the machine.
+    pub work_order: Option<String>,
+    /// Who made the machine.
+    pub maker: Option<String>,
     /// What the register says of the winding and nobody could read, such as `rated_volts 4OO`. It counts as not known.
     pub unread: Vec<String>,
 }

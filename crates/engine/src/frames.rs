@@ -58,7 +58,7 @@ use crate::error::Failure;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::register::Register;
 use crate::ingest::{Reading, ReadingRules, Rejections, WHOLE_ROW};
-use crate::output::{by_urgency, frame};
+use crate::output::{ListBy, frame};
 use crate::spread::AllCores;
 use chrono::{DateTime, Duration, NaiveDate};
 use groundwall::assess::{SeriesAssessment, Terms, assess_fleet};
@@ -129,7 +129,7 @@ pub fn assess(history: &DataFrame, register: Option<&DataFrame>, terms: &Terms) 
     let read = tests(history, &rules)?;
     let mut series =
         assess_fleet(Series::collect(read.tests), &nameplates, terms, &AllCores, |judgement| judgement.assessment);
-    by_urgency(&mut series);
+    ListBy::Series.sort(&mut series, |series| series);
     Ok(Judged {
         results: results(&series)?,
         accepted: read.accepted,

@@ -1,6 +1,7 @@
 //! The forms that results can have.
 
 use clap::ValueEnum;
+use groundwall_engine::output::ListBy;
 
 /// Forms of the ranked list.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
@@ -13,6 +14,24 @@ pub enum AssessFormat {
     Csv,
     /// A workbook: series, findings, input and policy, one sheet each
     Xlsx,
+}
+
+/// What a line of a list is about.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum By {
+    /// One series: a winding, connection and scope
+    Series,
+    /// One motor: its most urgent series, with its others below it
+    Motor,
+}
+
+impl From<By> for ListBy {
+    fn from(by: By) -> Self {
+        match by {
+            By::Series => Self::Series,
+            By::Motor => Self::Motor,
+        }
+    }
 }
 
 /// Which series get a page of their own in a report.

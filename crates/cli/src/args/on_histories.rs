@@ -1,6 +1,6 @@
 //! Commands on histories: what comes of them judged, their rows looked at, new rows filed.
 
-use super::{AssessFormat, ChartKind, CircuitArgs, HistoryArgs, ReportPages, RoundFormat, SeriesArgs, TextFormat};
+use super::{AssessFormat, By, ChartKind, CircuitArgs, HistoryArgs, ReportPages, RoundFormat, SeriesArgs, TextFormat};
 use crate::files::Target;
 use crate::values::{self, PictureFile, PicturePlace};
 use chrono::NaiveDate;
@@ -21,6 +21,9 @@ pub struct AssessArgs {
     /// Write the result to this file, whole or not at all; - for standard output
     #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+    /// What a line of the list is about
+    #[arg(long, value_enum, default_value = "series")]
+    pub by: By,
     /// End with status 4 if any series has this action or a more urgent one
     #[arg(long, value_name = "ACTION", value_parser = values::action)]
     pub fail_on: Option<Action>,
@@ -83,14 +86,20 @@ pub struct ReportArgs {
     #[command(flatten)]
     pub history: HistoryArgs,
     /// The folder of the report, written whole or not at all
-    #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
-    pub out: PathBuf,
+    #[arg(long, short, value_name = "DIR", required_unless_present_any = ["single", "pdf"], value_hint = ValueHint::DirPath)]
+    pub out: Option<PathBuf>,
+    /// Write the whole report as one page too, with pictures and results inside it, to send: no other file is needed
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub single: Option<PathBuf>,
     /// Which series get a page of their own
     #[arg(long, value_enum, default_value = "urgent")]
     pub pages: ReportPages,
     /// Write the pack as one file too, to send and to print: the list and a work order of two pages for each series with a page
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub pdf: Option<PathBuf>,
+    /// What a line of the list is about
+    #[arg(long, value_enum, default_value = "series")]
+    pub by: By,
 }
 
 /// `round`

@@ -1,6 +1,6 @@
 //! `assess`: the main job. Every series judged, most urgent first.
 
-use crate::args::{AssessArgs, AssessFormat};
+use crate::args::{AssessArgs, AssessFormat, By};
 use crate::console::{Console, legibly};
 use crate::files::Target;
 use crate::fleet;
@@ -9,7 +9,7 @@ use groundwall::assess::{Action, Code, SeriesAssessment};
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, ledger};
 use groundwall_engine::output::csv::Line;
-use groundwall_engine::output::{self, Assessment};
+use groundwall_engine::output::{self, Assessment, ListBy};
 use std::io::IsTerminal;
 
 /// Judges the histories.
@@ -24,8 +24,8 @@ pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failu
     }
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (ingested, most_urgent) = match args.format {
-        AssessFormat::Csv => lines(args, &plan, console)?,
-        AssessFormat::Table | AssessFormat::Json | AssessFormat::Xlsx => whole(args, &plan, console)?,
+        AssessFormat::Csv if args.by == By::Series => lines(args, &plan, console)?,
+        _ => whole(args, &plan, console)?,
     };
     let met = args.fail_on.zip(most_urgent).is_some_and(|(limit, action)| action <= limit);
     Ok(match plan.status(&ingested) {
@@ -45,9 +45,10 @@ fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     })?;
     let unrated = judged.iter().filter(|(_, unrated)| *unrated).count();
     console.remarks(ledger::lacking(&ingested, plan.register.as_ref(), unrated));
-    let lines: Vec<Line> = judged.into_iter().map(|(line, _)| line).collect();
-    let most_urgent = lines.iter().map(|line| line.urgency.action).min();
-    args.out.write(console.out, |out| output::csv::write(out, lines))?;
+    let mut lines: Vec<Line> = judged.into_iter().map(|(line, _)| line).collect();
+    lines.sort_by_key(|line| line.urgency);
+    let most_urgent = lines.first().map(|line| line.urgency.action);
+    args.out.write(console.out, |out| output::csv::write(out, &lines))?;
     Ok((ingested, most_urgent))
 }
 
@@ -55,7 +56,8 @@ fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
 fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
     let (judged, ingested) = fleet::judge(plan, console, |judgement| judgement.assessment)?;
     let mut series = judged;
-    output::by_urgency(&mut series);
+    let by = ListBy::from(args.by);
+    by.sort(&mut series, |series| series);
     let unrated = series.iter().filter(|series| is_unrated(series)).count();
     console.remarks(ledger::lacking(&ingested, plan.register.as_ref(), unrated));
     let most_urgent = series.iter().map(|series| series.action).min();
@@ -64,15 +66,15 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
         confidence: plan.confidence,
         policy: &plan.policy,
         inputs: &ingested.inputs,
+        by,
         series,
     };
     let shape = console.shape(&args.out);
     args.out.write(console.out, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
-        AssessFormat::Table | AssessFormat::Csv => {
-            legibly(out, shape.color, |out| output::table::write(out, &assessment, &shape))
-        }
+        AssessFormat::Csv => output::csv::write(out, &assessment.series.iter().map(Line::of).collect::<Vec<_>>()),
+        AssessFormat::Table => legibly(out, shape.color, |out| output::table::write(out, &assessment, &shape)),
     })?;
     if args.format == AssessFormat::Table {
         console.remark(&output::table::cautions());

@@ -11,7 +11,7 @@ use groundwall::assess::{Judgement, LeftOut};
 use groundwall_engine::compare::{self, Comparison, Snapshot};
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::fleet::Fleet;
-use groundwall_engine::output::{self, Assessment};
+use groundwall_engine::output::{Assessment, ListBy};
 
 /// Compares.
 ///
@@ -75,12 +75,13 @@ fn snapshot(fleet: &Fleet<'_>, plan: &Plan, console: &Console<'_>) -> Snapshot {
         |judgement: &Judgement| judgement.tests.iter().any(|test| test.left_out != Some(LeftOut::AfterAsOf));
     let judged = fleet.judge(&Watched::of(console), |judgement| was_there(&judgement).then_some(judgement.assessment));
     let mut series: Vec<_> = judged.into_iter().flatten().collect();
-    output::by_urgency(&mut series);
+    ListBy::Series.sort(&mut series, |series| series);
     Snapshot::of(&Assessment {
         as_of: fleet.terms.as_of,
         confidence: plan.confidence,
         policy: &plan.policy,
         inputs: &fleet.ingested.inputs,
+        by: ListBy::Series,
         series,
     })
 }

@@ -7,17 +7,22 @@ use crate::files::{Input, Target};
 use crate::fleet;
 use crate::progress::Watched;
 use crate::settings::Plan;
-use groundwall::assess::{Action, Code, assess_fleet};
+use groundwall::assess::{Action, Code, assess_windings};
+use groundwall_engine::chart::ChartError;
 use groundwall_engine::compare::{Comparison, Snapshot};
 use groundwall_engine::digest::sha256;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger};
 use groundwall_engine::output::csv::Line;
-use groundwall_engine::output::{self, Assessment, rejects};
+use groundwall_engine::output::{self, Assessment, ListBy, rejects};
 use groundwall_engine::page::Pages;
 use groundwall_engine::report::manifest::{self, Made, Source, Written};
-use groundwall_engine::report::{Entry, LEAST_URGENT, PAGES, PageMaker, PageNames, paper, series_page, works_page};
+use groundwall_engine::report::works_page::File;
+use groundwall_engine::report::{
+    Entry, Kept, LEAST_URGENT, PAGES, PageMaker, PageNames, paper, series_page, single, works_page,
+};
 use std::io;
+use std::path::Path;
 
 /// Writes the report.
 ///
@@ -25,33 +30,43 @@ use std::io;
 ///
 /// A [`Failure`] when an input cannot be read, when the folder is something else than a report, or when it cannot be written.
 pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let plan = Plan::check(&args.history, &[args.pdf.as_deref()])?;
+    if args.single.is_some() && args.single == args.pdf {
+        return Err(Failure::usage("--single and --pdf name the same file").hint("give each a name of its own"));
+    }
+    let plan = Plan::check(&args.history, &[args.single.as_deref(), args.pdf.as_deref()])?;
     let read = plan.inputs.iter().chain(&args.history.register).chain(&args.history.policy);
-    let folder = Folder::begin(&args.out, read)?;
-    let previous = previous(args, console)?;
+    let folder = args.out.as_deref().map(|out| Folder::begin(out, read)).transpose()?;
+    let previous = args.out.as_deref().map_or(Ok(None), |out| previous(out, console))?;
     let works = fleet::read(&plan, console)?;
     let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));
-    let pages = Pages::new(&[series_page::TEMPLATE, works_page::TEMPLATE])?;
-    folder.make(PAGES)?;
-    let (sources, write) = (plan.names(), |path: &str, bytes: &[u8]| folder.write(path, bytes));
-    let least_urgent = match args.pages {
-        ReportPages::Urgent => LEAST_URGENT,
-        ReportPages::All => Action::Gather,
+    let pages = Pages::new(&[series_page::TEMPLATE, works_page::LIST, works_page::TEMPLATE, single::TEMPLATE])?;
+    if let Some(folder) = &folder {
+        folder.make(PAGES)?;
+    }
+    let write = |path: &str, bytes: &[u8]| match &folder {
+        Some(folder) => folder.write(path, bytes),
+        None => Ok(Written::of(path, bytes)),
     };
+    let sources = plan.names();
     let maker = PageMaker {
         write: &write,
         pages: &pages,
         names: &names,
         series: &works.series,
         sources: &sources,
-        least_urgent,
-        keep_orders: args.pdf.is_some(),
+        phase_ratio_limit: plan.policy.phase_ratio_limit,
+        least_urgent: match args.pages {
+            ReportPages::Urgent => LEAST_URGENT,
+            ReportPages::All => Action::Gather,
+        },
+        kept: Kept { orders: args.single.is_some() || args.pdf.is_some(), images: args.single.is_some() },
     };
     let watched = Watched::of(console);
-    let made = assess_fleet(&works.series, works.register, &works.terms, &watched, |judgement| maker.make(judgement));
+    let made = assess_windings(&works.series, works.register, &works.terms, &watched, |judged| maker.make(judged));
     drop(watched);
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
-    entries.sort_by_key(|entry| entry.series.urgency());
+    let by = ListBy::from(args.by);
+    by.sort(&mut entries, |entry| &entry.series);
     let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);
     console.remarks(ledger::lacking(&works.ingested, plan.register.as_ref(), entries.iter().filter(unrated).count()));
     let assessment = Assessment {
@@ -59,55 +74,83 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         confidence: plan.confidence,
         policy: &plan.policy,
         inputs: &works.ingested.inputs,
+        by,
         series: entries.iter().map(|entry| entry.series.clone()).collect(),
     };
     let changes = previous.map(|previous| Comparison::new(&previous, &Snapshot::of(&assessment)));
-    let content = works_page::Content::of(&assessment, &entries, changes.as_ref());
-    let index = pages.render(&works_page::TEMPLATE, &content)?;
-    if let Some(file) = &args.pdf {
-        let bytes = paper::pack(&assessment, &entries).map_err(|error| Failure::ours(error.to_string()))?;
-        Target::File(file.clone()).write(console.out, |out| out.write_all(&bytes))?;
+    let results = results(&assessment)?;
+    let pdf = args.pdf.as_ref().map(|file| Ok((file, paper::pack(&assessment, &entries)?))).transpose();
+    let pdf = pdf.map_err(|error: ChartError| Failure::ours(error.to_string()))?;
+    let count = entries.iter().filter(|entry| entry.page.is_some()).count();
+    if let Some(folder) = folder {
+        let link = |entry: &Entry| entry.page.clone();
+        let beside = RESULTS.iter().map(|(name, _)| *name).chain([manifest::NAME]);
+        let beside = beside.map(|name| File { name, source: name.to_owned(), download: false }).collect();
+        let content = works_page::Content::of(&assessment, &entries, changes.as_ref(), beside, &link);
+        let index = pages.render(&works_page::TEMPLATE, &content)?;
+        let mut files: Vec<Written> = vec![folder.write("index.html", index.as_bytes())?];
+        files.extend(entries.iter().flat_map(|entry| entry.files.iter().cloned()));
+        for ((name, _), bytes) in RESULTS.iter().zip(&results) {
+            files.push(folder.write(name, bytes)?);
+        }
+        files.extend(rejected(&folder, &works.ingested)?);
+        files.sort_by(|a, b| a.path.cmp(&b.path));
+        let text = manifest::text(Made {
+            as_of: plan.as_of,
+            confidence: plan.confidence,
+            rules: &plan.rules,
+            full_scale: args.history.full_scale,
+            policy: &plan.policy,
+            policy_source: args.history.policy.as_ref().map(source).transpose()?,
+            register: plan.register.as_ref(),
+            input: &works.ingested.inputs,
+            series: entries.len(),
+            pages: count,
+            files: &files,
+        });
+        let text = text.map_err(|error| Failure::ours(error.to_string()))?;
+        let manifest = folder.write(manifest::NAME, text.as_bytes())?;
+        folder.finish(&[files, vec![manifest]].concat())?;
+    }
+    let written = args.out.as_ref().map(|out| format!("{}: the report was written", out.display()));
+    let after = |failure: Failure| match &written {
+        Some(written) => failure.after(written),
+        None => failure,
+    };
+    if let Some((file, bytes)) = pdf {
+        Target::File(file.clone()).write(console.out, |out| out.write_all(&bytes)).map_err(after)?;
         console.remark(&format!("{}: this is the pack in one file", file.display()));
     }
-    let mut files: Vec<Written> = vec![folder.write("index.html", index.as_bytes())?];
-    files.extend(entries.iter().flat_map(|entry| entry.files.iter().cloned()));
-    files.extend(results(&folder, &assessment)?);
-    files.extend(rejected(&folder, &works.ingested)?);
-    files.sort_by(|a, b| a.path.cmp(&b.path));
-    let count = entries.iter().filter(|entry| entry.page.is_some()).count();
-    let text = manifest::text(Made {
-        as_of: plan.as_of,
-        confidence: plan.confidence,
-        rules: &plan.rules,
-        full_scale: args.history.full_scale,
-        policy: &plan.policy,
-        policy_source: args.history.policy.as_ref().map(source).transpose()?,
-        register: plan.register.as_ref(),
-        input: &works.ingested.inputs,
-        series: entries.len(),
-        pages: count,
-        files: &files,
-    });
-    let text = text.map_err(|error| Failure::ours(error.to_string()))?;
-    let manifest = folder.write(manifest::NAME, text.as_bytes())?;
-    folder.finish(&[files, vec![manifest]].concat())?;
-    let begin = args.out.join("index.html");
-    let outcome =
-        format!("{} series judged, {count} with a page of their own; begin with {}", entries.len(), begin.display());
-    console
-        .print(|out| writeln!(out, "{outcome}"))
-        .map_err(|failure| failure.after(&format!("{}: the report was written", args.out.display())))?;
+    if let Some(file) = &args.single {
+        let inside: Vec<single::Result<'_>> =
+            RESULTS.iter().zip(&results).map(|((name, kind), bytes)| (*name, *kind, bytes.as_slice())).collect();
+        let text = single::text(&pages, &assessment, &mut entries, changes.as_ref(), &inside)?;
+        Target::File(file.clone()).write(console.out, |out| out.write_all(text.as_bytes())).map_err(after)?;
+        console.remark(&format!("{}: this is the whole report as one page", file.display()));
+    }
+    let begin = args.out.as_ref().map(|out| out.join("index.html"));
+    let begin = begin.as_ref().or(args.single.as_ref()).or(args.pdf.as_ref());
+    let begin = begin.map_or_else(String::new, |file| format!("; begin with {}", file.display()));
+    let outcome = format!("{} series judged, {count} with a page of their own{begin}", entries.len());
+    console.print(|out| writeln!(out, "{outcome}")).map_err(after)?;
     console.remark(&output::table::cautions());
     Ok(plan.status(&works.ingested))
 }
+
+/// The forms of the result beside the pages: names and kinds.
+const RESULTS: [(&str, &str); 3] = [
+    ("assessment.xlsx", "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"),
+    ("assessment.csv", "text/csv"),
+    ("assessment.json", "application/json"),
+];
 
 /// The result of the report that is about to be replaced, where there is one.
 ///
 /// # Errors
 ///
 /// A [`Failure`] when it cannot be read: the changes since then would be missing from the new report.
-fn previous(args: &ReportArgs, console: &mut Console<'_>) -> Result<Option<Snapshot>, Failure> {
-    let file = args.out.join("assessment.json");
+fn previous(out: &Path, console: &mut Console<'_>) -> Result<Option<Snapshot>, Failure> {
+    let file = out.join("assessment.json");
     let name = file.display().to_string();
     let bytes = match std::fs::read(&file) {
         Ok(bytes) => bytes,
@@ -130,17 +173,15 @@ fn source(input: &Input) -> Result<Source, Failure> {
     Ok(Source { file: input.to_string(), sha256 })
 }
 
-/// The result in the forms of `assess`.
-fn results(folder: &Folder, assessment: &Assessment<'_>) -> Result<Vec<Written>, Failure> {
+/// The result in the forms of `assess`, in the order of [`RESULTS`].
+fn results(assessment: &Assessment<'_>) -> Result<[Vec<u8>; 3], Failure> {
     let unmade = |error: io::Error| Failure::ours(error.to_string());
     let (mut json, mut csv) = (Vec::new(), Vec::new());
     output::json::write(&mut json, assessment).map_err(unmade)?;
-    output::csv::write(&mut csv, assessment.series.iter().map(Line::of).collect()).map_err(unmade)?;
+    let lines: Vec<Line> = assessment.series.iter().map(Line::of).collect();
+    output::csv::write(&mut csv, &lines).map_err(unmade)?;
     let workbook = output::workbook::bytes(assessment).map_err(unmade)?;
-    [("assessment.json", json), ("assessment.csv", csv), ("assessment.xlsx", workbook)]
-        .into_iter()
-        .map(|(name, bytes)| folder.write(name, &bytes))
-        .collect()
+    Ok([workbook, csv, json])
 }
 
 /// The rejected rows: one file for all inputs that share a header, numbered from the second on.

@@ -6,7 +6,9 @@ use crate::console::Console;
 use crate::settings;
 use chrono::Local;
 use groundwall::absorption::one_minute;
-use groundwall::assess::{Action, Code, Finding, InTurn, Judgement, Minimum, Register, Terms, assess_fleet};
+use groundwall::assess::{
+    Action, Code, Finding, InTurn, Judgement, Minimum, Register, SeriesAssessment, Terms, assess_fleet,
+};
 use groundwall::nameplate::Nameplate;
 use groundwall::policy::Policy;
 use groundwall::record::{TestRecord, TestedOn};
@@ -45,10 +47,7 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
     let latest = result.latest.as_ref();
     let minimum = result.minimum.as_ref();
     let at_reference = latest.and_then(|latest| latest.r60_ref_mohm);
-    let margin = minimum.and_then(|minimum| match minimum.as_read {
-        Some(limit) => Some(latest?.r60_mohm? / limit.as_megohms()),
-        None => Some(at_reference? / minimum.resistance.as_megohms()),
-    });
+    let margin = margin(result);
     match args.format {
         TextFormat::Json => {
             let answer = Answer {
@@ -64,7 +63,7 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
             console.print_data(|out| write_json(out, &answer))?;
         }
         TextFormat::Text => console.print(|out| {
-            writeln!(out, "{}: {}", result.action, result.action.meaning())?;
+            writeln!(out, "{}: {}", result.action, meaning(result.action, margin))?;
             let as_read = args.r60;
             match (args.at, result.latest_at_reference()) {
                 (Some(at), Some(value)) => {
@@ -114,7 +113,37 @@ fn judge(args: &SpotArgs, policy: Policy) -> Option<Judgement> {
     let terms = Terms { policy, as_of: today, confidence: Confidence::from_fraction(0.9).ok()? };
     let mut judged = assess_fleet(Series::collect([test]), &register, &terms, &InTurn, |judgement| judgement);
     let mut judgement = judged.pop()?;
-    // One reading is all there is: that it gives no trend need not be said.
-    judgement.assessment.findings.retain(|finding| finding.code != Code::FewReadings);
+    // One reading is all there is: that it gives no trend need not be said, and far above the minimum it asks for nothing.
+    let result = &mut judgement.assessment;
+    result.findings.retain(|finding| finding.code != Code::FewReadings);
+    let is_far = margin(result).is_some_and(|margin| margin >= terms.policy.doubt_margin);
+    if result.action == Action::Gather && is_far {
+        result.action = Action::Keep;
+    }
     Some(judgement)
+}
+
+/// How many times the minimum the reading is at least: as it was read where the limit is one for that. "Less than" gives no margin.
+fn margin(result: &SeriesAssessment) -> Option<f64> {
+    let latest = result.latest.as_ref().filter(|latest| latest.bound != Bound::Below)?;
+    let minimum = result.minimum.as_ref()?;
+    let (value, limit) = match minimum.as_read {
+        Some(limit) => (latest.r60_mohm?, limit),
+        None => (latest.r60_ref_mohm?, minimum.resistance),
+    };
+    Some(value / limit.as_megohms())
+}
+
+/// What an action means for one reading, which says nothing of a trend.
+fn meaning(action: Action, margin: Option<f64>) -> String {
+    match (action, margin) {
+        (Action::Keep, Some(margin)) => {
+            format!("acceptable, {} times the minimum; whether it falls, one reading cannot say", three_digits(margin))
+        }
+        (Action::Gather, Some(margin)) => format!(
+            "acceptable, but only {} times the minimum; set it beside earlier tests, because one reading cannot say whether it falls",
+            three_digits(margin)
+        ),
+        _ => action.meaning().to_owned(),
+    }
 }

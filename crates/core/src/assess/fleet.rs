@@ -31,6 +31,18 @@ pub fn assess_fleet<R: Send>(
     spread: &impl InEach,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Vec<R> {
+    assess_windings(series, register, terms, spread, |judged| judged.into_iter().map(&finish).collect())
+}
+
+/// As [`assess_fleet`], but `finish` is called with the judgements of one winding together, in the order of its series, and gives one
+/// result for each of them.
+pub fn assess_windings<R: Send>(
+    series: impl SeriesSource,
+    register: &Register,
+    terms: &Terms,
+    spread: &impl InEach,
+    finish: impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send,
+) -> Vec<R> {
     let all: Vec<usize> = (0..series.count()).collect();
     let order = by_winding(&series);
     let windings = windings(&series, &order);
@@ -71,13 +83,13 @@ pub fn assess_fleet<R: Send>(
             phases.into_iter().zip(of_one).map(|(phases, i)| Beside { phases, copied: copied.get(i).cloned() });
         let judge = |((group_prior, case, solved), beside): ((&GroupPrior, Case, Option<Solved>), Beside)| {
             let fit = solved.map(|solved| solved.average(&group_prior.weights));
-            finish(verdict::judge(case, fit, &beside, group_prior, terms))
+            verdict::judge(case, fit, &beside, group_prior, terms)
         };
         let beside: Vec<Beside> = beside.collect();
         // Room of its own: that of the models, used again, would be kept as long as the results.
-        let mut results = Vec::with_capacity(beside.len());
-        results.extend(solved.into_iter().zip(beside).map(judge));
-        results
+        let mut judgements = Vec::with_capacity(beside.len());
+        judgements.extend(solved.into_iter().zip(beside).map(judge));
+        finish(judgements)
     });
     let judged = judged.into_iter().flatten();
     if order.is_sorted() {

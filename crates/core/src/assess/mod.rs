@@ -33,7 +33,7 @@ pub use alone::assess;
 pub use case::Case;
 pub use commissioning::SinceCommissioning;
 pub use finding::{Asks, Code, Evidence, Finding};
-pub use fleet::assess_fleet;
+pub use fleet::{assess_fleet, assess_windings};
 pub use inputs::{Register, SeriesSource, Terms};
 pub use judgement::{Background, Judgement};
 pub use phases::{PhaseRatio, phase_ratios};

@@ -294,6 +294,13 @@ pub struct SeriesAssessment {
     pub description: Option<String>,
     /// How much hangs on the machine, from the register.
     pub criticality: Option<String>,
+    /// Its place among the site's words for that, the most critical first.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub criticality_rank: usize,
+    /// The work order that is open for the machine, from the register.
+    pub work_order: Option<String>,
+    /// Who made the machine, from the register.
+    pub maker: Option<String>,
     /// Group of similar windings.
     pub group: Option<String>,
     /// What to do.

@@ -3,12 +3,13 @@
 use super::result::{Action, SeriesAssessment};
 use std::cmp::Ordering;
 
-/// What decides where a series stands in a list: the action, then the probability of getting below the minimum, then how close
-/// the latest reading is to it.
+/// What decides where a series stands in a list: the action, then how critical the machine is, then the probability of getting below
+/// the minimum, then how close the latest reading is to it.
 #[derive(Clone, Copy, Debug)]
 pub struct Urgency {
     /// The action.
     pub action: Action,
+    criticality_rank: usize,
     p_below: f64,
     margin: f64,
 }
@@ -18,6 +19,7 @@ impl Ord for Urgency {
     fn cmp(&self, other: &Self) -> Ordering {
         self.action
             .cmp(&other.action)
+            .then(self.criticality_rank.cmp(&other.criticality_rank))
             .then(other.p_below.total_cmp(&self.p_below))
             .then(self.margin.total_cmp(&other.margin))
     }
@@ -45,6 +47,7 @@ impl SeriesAssessment {
         let minimum = self.minimum.as_ref().map(|minimum| minimum.resistance.as_megohms());
         Urgency {
             action: self.action,
+            criticality_rank: self.criticality_rank,
             p_below: self.forecast.p_below_in_horizon.unwrap_or(0.0),
             margin: value.zip(minimum).map_or(f64::INFINITY, |(value, minimum)| value / minimum),
         }

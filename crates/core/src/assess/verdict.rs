@@ -48,9 +48,8 @@ pub(super) fn judge(
     );
     let finding = Finding::new(Code::LawsDisagree, message, "what is learnt never makes an answer milder")
         .with("by_learnt_law", learnt.assessment.action.to_string());
-    let findings = &mut standing.assessment.findings;
-    let place = findings.partition_point(|other| other.code <= finding.code);
-    findings.insert(place, finding);
+    // It asks for nothing, so it comes after what does.
+    standing.assessment.findings.push(finding);
     standing
 }
 
@@ -99,6 +98,9 @@ fn judge_once(
         area: case.nameplate.area.clone(),
         description: case.nameplate.description.clone(),
         criticality: case.nameplate.criticality.clone(),
+        criticality_rank: terms.policy.criticality_rank(case.nameplate.criticality.as_deref()),
+        work_order: case.nameplate.work_order.clone(),
+        maker: case.nameplate.maker.clone(),
         group: Some(case.nameplate.group_name()),
         action,
         findings,

@@ -31,6 +31,8 @@ pub enum Kind {
     },
     /// One of these words.
     Word(&'static [&'static str]),
+    /// The site's own words, separated by commas; they may be none.
+    List,
 }
 
 impl Kind {
@@ -45,6 +47,9 @@ impl Kind {
                 let quoted: Vec<String> = words.iter().map(|word| format!("\"{word}\"")).collect();
                 format!("one of {}", quoted.join(", "))
             }
+            Self::List => format!(
+                "at most {LIST_MOST} characters: words separated by commas, without quotes, backslashes and line breaks"
+            ),
         }
     }
 
@@ -60,10 +65,16 @@ impl Kind {
             }
             (Self::NumberOrNone { .. }, Value::Word(word)) => word == "none",
             (Self::Word(words), Value::Word(word)) => words.contains(&word.as_str()),
+            (Self::List, Value::Word(list)) => {
+                list.chars().count() <= LIST_MOST && !list.contains(|c: char| matches!(c, '"' | '\\') || c.is_control())
+            }
             _ => false,
         }
     }
 }
+
+/// Most characters of a list of words.
+const LIST_MOST: usize = 400;
 
 /// A value as a policy file holds it.
 #[derive(Clone, Debug, PartialEq)]
@@ -343,6 +354,11 @@ keys! {
         "Measured output of the tester above this multiple of its setting is out of tolerance.",
         "IEC 61557-2 cl. 4.2: 1.25 (from memory)",
         |p| Value::Number(p.output_ratio_limit), |p, v| number(v, |n| p.output_ratio_limit = n);
+    "list" "criticality_order" Kind::List,
+        "The register's words for criticality, the most critical first: the order inside one action. Other words come last; an empty list leaves criticality out.",
+        "common practice",
+        |p| word(&p.criticality_order),
+        |p, v| if let Value::Word(list) = v { p.criticality_order.clone_from(list); };
 }
 
 #[cfg(test)]
@@ -380,6 +396,7 @@ mod tests {
                 }
                 Kind::Whole { least, .. } => Value::Number(least + 7.0),
                 Kind::Word(words) => word(words[words.len() - 1]),
+                Kind::List => word("vital, usual"),
             };
             assert_eq!(key.set(&mut policy, &other), Ok(()));
             let same = match (key.get(&policy), &other) {

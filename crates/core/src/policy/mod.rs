@@ -114,6 +114,8 @@ pub struct Policy {
     pub phase_ratio_limit: f64,
     /// Output of the tester, as a multiple of its setting, above which it is out of tolerance.
     pub output_ratio_limit: f64,
+    /// The register's words for how critical a machine is, the most critical first, separated by commas.
+    pub criticality_order: String,
 }
 
 /// A threshold outside its range.
@@ -138,6 +140,24 @@ impl fmt::Display for OutsideRange {
 impl Error for OutsideRange {}
 
 impl Policy {
+    /// Where a word of the register stands among those for criticality, the most critical first; what is not among them, and an
+    /// empty cell, after all of them.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::policy::Policy;
+    /// let policy = Policy { criticality_order: "vital, usual".to_owned(), ..Policy::default() };
+    /// assert_eq!(policy.criticality_rank(Some("Usual ")), 1);
+    /// assert_eq!(policy.criticality_rank(Some("spare")), policy.criticality_rank(None));
+    /// ```
+    #[must_use]
+    pub fn criticality_rank(&self, word: Option<&str>) -> usize {
+        let same = |one: &str| word.is_some_and(|word| one.trim().eq_ignore_ascii_case(word.trim()));
+        let order = self.criticality_order.split(',');
+        order.clone().position(same).unwrap_or(order.count())
+    }
+
     /// Checks that every threshold is inside the range of its key. Policies read from a file are; one of your own making may not be, and
     /// a judgement by it means nothing.
     ///
@@ -201,6 +221,7 @@ impl Default for Policy {
             dew_point_margin: kelvins(3.0),
             phase_ratio_limit: 2.0,
             output_ratio_limit: 1.25,
+            criticality_order: "critical, high, A, 1, medium, B, 2, low, C, 3, D, 4, E, 5".to_owned(),
         }
     }
 }

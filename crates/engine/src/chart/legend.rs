@@ -34,8 +34,6 @@ pub enum Sample {
     LevelOfOne,
     /// A bound in a list, where more lies to the right.
     Sideways,
-    /// Series without a name of their own.
-    Crowd,
     /// Nothing: a remark.
     None,
 }
@@ -144,10 +142,6 @@ fn sample<DB: DrawingBackend>(pen: &Pen<'_, DB>, sample: Sample, (x, y): At) -> 
         }
         Sample::LevelOfOne => marks::level_of_one(pen, (x, right), x + 19.0, y),
         Sample::Sideways => marks::sideways(pen, Says::Above, (x + 4.0, y), true),
-        Sample::Crowd => {
-            pen.rect(Frame { left: x + 12.0, right, ..band }, theme::BAND)?;
-            pen.dashed(&[(x + 12.0, y - 7.0), (x + 16.0, y + 7.0)], &[2.0, 1.5], 2.4, theme::INK)
-        }
         Sample::None => Ok(()),
     }
 }

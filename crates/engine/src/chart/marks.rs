@@ -18,8 +18,8 @@ pub enum Standing {
     Uncorrected,
     /// The latest test, to be repeated before it is believed.
     Doubtful,
-    /// Thought to be a stray by the trend.
-    Stray,
+    /// Thought to be an outlier by the trend.
+    Outlier,
     /// The leads were not proved before the test.
     LeadsNotProved,
     /// From before the stretch.
@@ -97,7 +97,7 @@ pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, says: Say
         }
         (left_out, _) => {
             arrow(pen, says, at, false)?;
-            if matches!(left_out, Standing::Stray | Standing::LeadsNotProved) {
+            if matches!(left_out, Standing::Outlier | Standing::LeadsNotProved) {
                 let middle = if says == Says::Below { (x, y + 8.0) } else { (x, y - 8.0) };
                 return reason(pen, left_out, middle);
             }
@@ -119,7 +119,7 @@ fn reason<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, (x, y): At)
             pen.path(&[(x - cross, y - cross), (x + cross, y + cross)], 2.2, theme::INK)?;
             pen.path(&[(x - cross, y + cross), (x + cross, y - cross)], 2.2, theme::INK)
         }
-        Standing::Stray => {
+        Standing::Outlier => {
             pen.ring((x, y), r, 1.6, theme::INK)?;
             pen.path(&[(x - r - 2.5, y + r + 2.5), (x + r + 2.5, y - r - 2.5)], 1.6, theme::INK)
         }

@@ -24,9 +24,6 @@ pub const BASELINE_EM: f64 = 0.76;
 /// Smallest page that text of readable size fits on; a smaller picture is this page, scaled down.
 const SMALLEST_PAGE: (f64, f64) = (1000.0, 680.0);
 
-/// Page units across a picture for a telephone.
-const NARROW_PAGE: f64 = 560.0;
-
 /// What drawing gives back: nothing, or the fault of the backend.
 pub type Drawn<DB> = Result<(), DrawingAreaErrorKind<<DB as DrawingBackend>::ErrorType>>;
 
@@ -59,13 +56,13 @@ impl Sheet {
         Self::with_unit(size, unit.min(width / SMALLEST_PAGE.0).min(height / SMALLEST_PAGE.1))
     }
 
-    /// The sheet of a picture for a telephone: as large as it must be for the words to be read at that width.
+    /// The sheet of a picture that is so many page units wide, whatever it is shown on: the fewer, the larger its words.
     ///
     /// # Errors
     ///
     /// [`ChartError`] when the size is outside its limits.
-    pub fn narrow(size: Size) -> Result<Self, ChartError> {
-        Self::with_unit(size, f64::from(size.width) / NARROW_PAGE)
+    pub fn across(size: Size, units: f64) -> Result<Self, ChartError> {
+        Self::with_unit(size, f64::from(size.width) / units)
     }
 
     fn with_unit(size: Size, unit: f64) -> Result<Self, ChartError> {

@@ -7,8 +7,8 @@ use groundwall::assess::{CorrectedTest, LeftOut};
 use groundwall::record::TestedOn;
 use groundwall::resistance::Measured;
 
-/// Probability from which a reading is shown as a stray.
-const STRAY: f64 = 0.5;
+/// Probability from which a reading is shown as an outlier.
+const OUTLIER: f64 = 0.5;
 
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,7 +64,7 @@ fn standing(test: &CorrectedTest) -> Standing {
         Some(LeftOut::LeadCheckFailed) => Standing::LeadsNotProved,
         Some(LeftOut::AfterAsOf) => Standing::After,
         Some(LeftOut::BeforeStretch) => Standing::Before,
-        _ if test.p_stray > STRAY => Standing::Stray,
+        _ if test.p_stray > OUTLIER => Standing::Outlier,
         _ if test.kt.is_none() => Standing::Uncorrected,
         _ => Standing::Counts,
     }

@@ -73,8 +73,12 @@ struct Recorder<'a> {
 
 /// Draws a chart into a record.
 pub(crate) fn record<C: Chart>(chart: &C, size: Size, dpi: u32) -> (Record, Frame) {
+    record_on(chart, &Sheet::new(size, dpi).expect("a size that can be drawn"))
+}
+
+/// What of a chart is drawn on a sheet, and the page.
+pub(crate) fn record_on<C: Chart>(chart: &C, sheet: &Sheet) -> (Record, Frame) {
     let mut record = Record { least_text: f64::INFINITY, ..Record::default() };
-    let sheet = Sheet::new(size, dpi).expect("a size that can be drawn");
     let recorder = Recorder { record: &mut record, fine: sheet.fine };
     chart.draw(&recorder.into_drawing_area()).expect("a recorder never fails");
     let (right, bottom) = (f64::from(sheet.fine.0) / FINE, f64::from(sheet.fine.1) / FINE);

@@ -63,6 +63,18 @@ impl Surround {
         format!("{}. {}", self.title, self.subtitle)
     }
 
+    /// The same without what a page says around the picture: action, headline, how the figures were made.
+    #[must_use]
+    pub fn bare(&self) -> Self {
+        let empty = String::new;
+        Self { tag: empty(), heading: empty(), title: empty(), subtitle: empty(), footer: Vec::new(), ..self.clone() }
+    }
+
+    /// Whether a page says around the picture what it does not say itself.
+    fn is_bare(&self) -> bool {
+        self.tag.is_empty()
+    }
+
     /// The same with more entries at the end of the legend: what drawing alone can tell.
     #[must_use]
     pub fn with_entries(&self, more: impl IntoIterator<Item = Entry>) -> Self {
@@ -86,6 +98,16 @@ impl Surround {
     /// The words above the plot, and the height at which it may begin.
     fn head(&self, left: f64, right: f64) -> (Vec<Text>, Frame, f64) {
         let top = theme::MARGIN - 6.0;
+        if self.is_bare() {
+            let baseline = SMALL.line_height();
+            let axis = Text {
+                words: SMALL.fit(&self.axis, right - left),
+                at: (left, baseline),
+                face: SMALL,
+                color: theme::INK,
+            };
+            return (vec![axis], Frame { left, top, right: left, bottom: top }, baseline + 12.0);
+        }
         let tag = Frame { left, top, right: left + TAG.width(&self.tag) + 22.0, bottom: top + 27.0 };
         let start = tag.right + 12.0;
         let text = |words: String, at: At, face: Face, color: RGBColor| Text { words, at, face, color };
@@ -108,16 +130,23 @@ impl Surround {
         if self.axis.is_empty() {
             return (texts, tag, baseline + 12.0);
         }
-        baseline += 34.0;
-        texts.push(text(SMALL.fit(&self.axis, right - left), (left, baseline), SMALL, theme::INK));
+        baseline += 34.0 - SMALL.line_height();
+        for line in SMALL.wrap(&self.axis, right - left, if most > 2 { 2 } else { 1 }) {
+            baseline += SMALL.line_height();
+            texts.push(text(line, (left, baseline), SMALL, theme::INK));
+        }
         (texts, tag, baseline + 12.0)
     }
 
     /// The words below the legend, and the height of the rule above them.
     fn foot(&self, (left, right): (f64, f64), page_bottom: f64, strip: f64, least_top: f64) -> (Vec<Text>, f64) {
         let width = right - left;
-        let mut paragraphs: Vec<Vec<String>> = self.footer.iter().map(|text| SMALL.wrap(text, width, 2)).collect();
-        let caution = SMALL.wrap(CAUTION, width, 2);
+        if self.is_bare() {
+            return (Vec::new(), page_bottom);
+        }
+        let most = if width < NARROW { 6 } else { 2 };
+        let mut paragraphs: Vec<Vec<String>> = self.footer.iter().map(|text| SMALL.wrap(text, width, most)).collect();
+        let caution = SMALL.wrap(CAUTION, width, most);
         let bottom = page_bottom - theme::MARGIN + 8.0;
         let height = |lines: usize| lines as f64 * SMALL.line_height() + strip + 24.0;
         while !paragraphs.is_empty() && bottom - height(paragraphs.concat().len() + caution.len()) < least_top {
@@ -140,11 +169,16 @@ impl Placed {
     /// Whatever the backend reports.
     pub fn draw<DB: DrawingBackend>(&self, pen: &Pen<'_, DB>) -> Drawn<DB> {
         pen.rect(pen.page, theme::PAPER)?;
-        pen.rect(self.tag, theme::INK)?;
+        if self.tag.width() > 0.0 {
+            pen.rect(self.tag, theme::INK)?;
+        }
         for text in &self.texts {
             pen.text(&text.words, text.at, Align::Left, text.face, text.color)?;
         }
         self.strip.draw(pen, (self.room.left, self.room.bottom))?;
+        if self.rule >= pen.page.bottom {
+            return Ok(());
+        }
         pen.path(&[(self.room.left, self.rule), (self.room.right, self.rule)], 1.0, theme::FAINT)
     }
 }

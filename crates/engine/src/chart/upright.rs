@@ -34,7 +34,7 @@ impl Upright {
     /// The same, held between the ends.
     #[must_use]
     pub fn y_inside(&self, value: f64) -> f64 {
-        self.y(value).clamp(self.top, self.bottom)
+        self.y(value).max(self.top).min(self.bottom)
     }
 
     /// Draws a grid line for each tick between two sides of the plot, and the axis at the left one, with as many labels as

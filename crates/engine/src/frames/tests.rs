@@ -41,7 +41,7 @@ fn the_demo_works_as_a_frame_gives_the_results_of_its_file() {
     let nameplates = Register::parse("register.csv", register.as_bytes(), None, false, &Mapping::default()).unwrap();
     let mut series =
         assess_fleet(&from_file.series, nameplates.nameplates(), &terms(), &AllCores, |judgement| judgement.assessment);
-    by_urgency(&mut series);
+    ListBy::Series.sort(&mut series, |series| series);
     assert!(judged.results.equals_missing(&results(&series).unwrap()));
     assert_eq!((judged.results.height(), judged.accepted, judged.repeated), (50, 1239, 0));
     assert_eq!(judged.rejected.height(), 0);

@@ -1,7 +1,7 @@
 //! The names of the columns of a register.
 
 /// The columns of a register.
-pub(crate) const COLUMNS: [&str; 16] = [
+pub(crate) const COLUMNS: [&str; 18] = [
     "winding",
     "site",
     "area",
@@ -18,4 +18,6 @@ pub(crate) const COLUMNS: [&str; 16] = [
     "minimum_basis",
     "group",
     "criticality",
+    "work_order",
+    "maker",
 ];

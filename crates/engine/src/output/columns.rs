@@ -67,6 +67,8 @@ pub const COLUMNS: &[Column] = &[
     Column { name: "area", title: "Area", cell: |s| Cell::Text(s.area.clone()) },
     Column { name: "description", title: "Description", cell: |s| Cell::Text(s.description.clone()) },
     Column { name: "criticality", title: "Criticality", cell: |s| Cell::Text(s.criticality.clone()) },
+    Column { name: "work_order", title: "Work order", cell: |s| Cell::Text(s.work_order.clone()) },
+    Column { name: "maker", title: "Maker", cell: |s| Cell::Text(s.maker.clone()) },
     Column { name: "group", title: "Group", cell: |s| Cell::Text(s.group.clone()) },
     Column { name: "action", title: "Action", cell: |s| text(s.action.word()) },
     Column {

@@ -58,13 +58,12 @@ fn record<'c>(cells: impl Iterator<Item = Cow<'c, str>>) -> Vec<u8> {
 /// Room for a usual line, bytes.
 const LINE: usize = 1024;
 
-/// Writes the header and the lines, most urgent first.
+/// Writes the header and the lines in the order given.
 ///
 /// # Errors
 ///
 /// Whatever the writer says.
-pub fn write(out: &mut dyn Write, mut lines: Vec<Line>) -> io::Result<()> {
-    lines.sort_by_key(|line| line.urgency);
+pub fn write(out: &mut dyn Write, lines: &[Line]) -> io::Result<()> {
     out.write_all(&record(COLUMNS.iter().map(|column| column.name.into())))?;
     lines.iter().try_for_each(|line| out.write_all(&line.text))
 }

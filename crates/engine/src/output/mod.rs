@@ -20,7 +20,7 @@ use groundwall::assess::{Action, Evidence, Finding, SeriesAssessment};
 use groundwall::policy::Policy;
 use groundwall::policy::keys::{KEYS, Value};
 use groundwall::units::Confidence;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// The result of a run, most urgent series first.
 pub struct Assessment<'a> {
@@ -32,8 +32,60 @@ pub struct Assessment<'a> {
     pub policy: &'a Policy,
     /// The ledger, one line per input.
     pub inputs: &'a [InputLedger],
-    /// Series by urgency.
+    /// What a line of the list is about.
+    pub by: ListBy,
+    /// Series by urgency, in the order of the list.
     pub series: Vec<SeriesAssessment>,
+}
+
+/// What a line of a list is about.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ListBy {
+    /// One series.
+    #[default]
+    Series,
+    /// One motor: its most urgent series, and the others below it.
+    Motor,
+}
+
+impl ListBy {
+    /// Puts the most urgent first; by motor, the series of each motor stand together where its most urgent one stands. Equally
+    /// urgent ones stay in the order of their names.
+    pub fn sort<T>(self, items: &mut [T], series: impl Fn(&T) -> &SeriesAssessment) {
+        items.sort_by_key(|item| series(item).urgency());
+        if self == Self::Motor {
+            let mut places: HashMap<String, usize> = HashMap::new();
+            for (place, item) in items.iter().enumerate() {
+                places.entry(motor(&series(item).winding).to_owned()).or_insert(place);
+            }
+            items.sort_by_key(|item| places.get(motor(&series(item).winding)).copied());
+        }
+    }
+}
+
+/// Words at the end of a winding's name that say which winding of a motor it is.
+const WINDINGS_OF_A_MOTOR: [&str; 10] =
+    ["stator", "rotor", "armature", "field", "winding", "main", "auxiliary", "exciter", "interpoles", "compensating"];
+
+/// The motor of a winding: its name without the words at the end that say which of the windings it is, so that `D-321 armature` and
+/// `D-321 field` are one motor.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall_engine::output::motor;
+/// assert_eq!((motor("D-321 field winding"), motor("P-7"), motor("rotor")), ("D-321", "P-7", "rotor"));
+/// ```
+#[must_use]
+pub fn motor(winding: &str) -> &str {
+    let mut name = winding.trim();
+    while let Some((rest, last)) = name.rsplit_once([' ', '-', '_', '/'])
+        && WINDINGS_OF_A_MOTOR.iter().any(|word| word.eq_ignore_ascii_case(last))
+        && !rest.trim().is_empty()
+    {
+        name = rest.trim_end_matches([' ', '-', '_', '/', ',']);
+    }
+    name
 }
 
 impl Assessment<'_> {
@@ -41,6 +93,23 @@ impl Assessment<'_> {
     #[must_use]
     pub fn counts(&self) -> [(Action, usize); 6] {
         Action::ALL.map(|action| (action, self.series.iter().filter(|series| series.action == action).count()))
+    }
+
+    /// How many motors the series belong to, where the list is by motor.
+    #[must_use]
+    pub fn motors(&self) -> Option<usize> {
+        let motors = || self.series.iter().map(|series| motor(&series.winding)).collect::<BTreeSet<_>>();
+        (self.by == ListBy::Motor).then(|| motors().len())
+    }
+
+    /// For each of these series, in the order of the list, whether it stands below a more urgent one of the same motor.
+    pub fn under<'s>(&self, series: impl Iterator<Item = &'s SeriesAssessment>) -> Vec<bool> {
+        let mut before = None;
+        let is_under = |series: &'s SeriesAssessment| {
+            let motor = motor(&series.winding);
+            self.by == ListBy::Motor && before.replace(motor) == Some(motor)
+        };
+        series.map(is_under).collect()
     }
 
     /// For how many days each series is overdue that is.
@@ -72,6 +141,17 @@ pub fn span_in_words(days: u32) -> String {
     }
 }
 
+/// What the register says of a machine beside where it is and what it does: criticality, open work order, maker.
+#[must_use]
+pub fn of_the_register(series: &SeriesAssessment) -> Vec<String> {
+    let said = [
+        series.criticality.as_ref().map(|word| format!("criticality {word}")),
+        series.work_order.as_ref().map(|order| format!("work order {order}")),
+        series.maker.as_ref().map(|maker| format!("made by {maker}")),
+    ];
+    said.into_iter().flatten().collect()
+}
+
 /// The day of the next test: "now" where that day has come.
 #[must_use]
 pub fn test_by(series: &SeriesAssessment, as_of: NaiveDate) -> String {
@@ -86,11 +166,6 @@ pub fn evidence(finding: &Finding) -> String {
         Evidence::Text(text) => format!("{name} = {text}"),
     };
     finding.evidence.iter().map(one).collect::<Vec<_>>().join("; ")
-}
-
-/// Puts the most urgent first. Equally urgent ones stay in the order of their names.
-pub fn by_urgency(series: &mut [SeriesAssessment]) {
-    series.sort_by_key(SeriesAssessment::urgency);
 }
 
 /// The rules applied, by section and name.

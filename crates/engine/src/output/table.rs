@@ -2,7 +2,7 @@
 
 use super::Assessment;
 use super::wrap::wrap;
-use super::{overdue_in_words, test_by};
+use super::{of_the_register, overdue_in_words, test_by};
 use crate::cautions::CAUTIONS;
 use crate::legible::BOLD;
 use crate::summary::{is_out_of_sight, latest_in_words};
@@ -23,6 +23,10 @@ const STYLE: TableStyle = TableStyle::new().header_separator(RULE);
 const RULE: LineStyle = LineStyle { left: None, fill: Some('─'), junction: None, right: None };
 /// Findings named in the table, where there is room: the most that fit are.
 const CODES_SHOWN: [usize; 2] = [3, 1];
+/// What stands before a series below a more urgent one of the same motor.
+const BELOW: &str = "– ";
+/// The plain meaning of `shorten`, beside it and, in a narrow table, below it.
+const SOONER: (&str, &str) = (" (test sooner)", "\nsooner");
 /// Columns between two cells.
 const GAP: usize = 2;
 /// Running text is at most so wide.
@@ -68,17 +72,17 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
     }
 }
 
-/// The table with as many findings as leave every cell on one line, if there is such a table.
+/// The table with as many findings as leave every cell on one line, but for what `shorten` means, if there is such a table.
 fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> {
-    let plain = rows(assessment);
-    let codes = CODES_SHOWN.iter().map(|shown| Some(codes(assessment, *shown))).chain([None]);
-    codes.into_iter().find_map(|codes| {
+    let plain = [SOONER.0, SOONER.1].map(|sooner| rows(assessment, sooner));
+    let codes = CODES_SHOWN.map(|shown| codes(assessment, shown));
+    let with_codes = plain.iter().flat_map(|plain| codes.iter().map(move |codes| (plain, Some(codes))));
+    with_codes.chain(plain.iter().map(|plain| (plain, None))).find_map(|(plain, codes)| {
         let rows: Vec<Vec<&str>> = (0..plain.len())
-            .map(|i| plain[i].iter().chain(codes.as_ref().map(|codes| &codes[i])).map(String::as_str).collect())
+            .map(|i| plain[i].iter().chain(codes.map(|codes| &codes[i])).map(String::as_str).collect())
             .collect();
         let columns = rows[0].len();
-        let widest = |column| rows.iter().map(|row| display_width(row[column])).max().unwrap_or(0);
-        let natural = (0..columns).map(|column| widest(column) + GAP).sum::<usize>();
+        let natural = (0..columns).map(|column| widest(rows.iter().map(|row| row[column])) + GAP).sum::<usize>();
         (natural - GAP <= width).then(|| {
             let mut table = laid_out(&rows, GAP, is_resistance);
             table.set_content_arrangement(ContentArrangement::Disabled);
@@ -87,11 +91,16 @@ fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> 
     })
 }
 
+/// Columns of the widest line of some cells.
+fn widest<'c>(cells: impl Iterator<Item = &'c str>) -> usize {
+    cells.flat_map(str::lines).map(display_width).max().unwrap_or(0)
+}
+
 /// The table for a terminal in which a line is too short for a row: names go on in the next line, no word is broken, and
 /// columns that are still too many are left out.
 fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
-    let rows = rows(assessment);
-    let widest = |column: usize| rows.iter().map(|row| display_width(&row[column])).max().unwrap_or(0);
+    let rows = rows(assessment, SOONER.1);
+    let widest = |column: usize| widest(rows.iter().map(|row| row[column].as_str()));
     let others = |kept: &[usize]| kept.iter().filter(|i| **i != WINDING).map(|i| widest(*i) + 1).sum::<usize>() + 1;
     let words = rows.iter().flat_map(|row| row[WINDING].split(' ')).map(display_width).max().unwrap_or(0);
     let least = widest(WINDING).min(words.max(NARROW_WINDING));
@@ -131,15 +140,19 @@ fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize, at_right: impl
     table
 }
 
-/// The header and one row for each series, without findings.
-fn rows(assessment: &Assessment<'_>) -> Vec<[String; 6]> {
+/// The header and one row for each series, without findings; `sooner` is what stands after `shorten`.
+fn rows(assessment: &Assessment<'_>, sooner: &str) -> Vec<[String; 6]> {
     let header = ["Action", "Winding", "R60 at", "Minimum", "May reach it", "Test by"].map(str::to_owned);
     let mut rows = vec![header];
     rows[0][2] = format!("R60 at {}", assessment.policy.reference_temp);
-    rows.extend(assessment.series.iter().map(|series| {
+    let under = assessment.under(assessment.series.iter());
+    rows.extend(assessment.series.iter().zip(under).map(|(series, under)| {
         [
-            series.action.word().to_owned(),
-            series.name(),
+            match series.action {
+                Action::Shorten => format!("{}{sooner}", series.action),
+                _ => series.action.word().to_owned(),
+            },
+            if under { format!("{BELOW}{}", series.name()) } else { series.name() },
             latest_in_words(series),
             series.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
             reaches(series, assessment.as_of),
@@ -185,7 +198,10 @@ pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
 fn paragraphs(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) -> io::Result<()> {
     for series in assessment.series.iter().filter(|series| series.action <= Action::Shorten) {
         let sentences: Vec<&str> = telling(series).map(|finding| finding.message.as_str()).collect();
-        let text = format!("{}: {}. {}", series.name(), series.action.meaning(), sentences.join(" "));
+        let place = [&series.area, &series.description].into_iter().flatten().cloned();
+        let place: Vec<String> = place.chain(of_the_register(series)).collect();
+        let place = if place.is_empty() { String::new() } else { format!(" ({})", place.join(", ")) };
+        let text = format!("{}{place}: {}. {}", series.name(), series.action.meaning(), sentences.join(" "));
         writeln!(out, "\n{}", wrap(&format!("{} {text}", series.action), shape.text_width(), "", "  "))?;
     }
     Ok(())
@@ -206,7 +222,12 @@ fn summary(assessment: &Assessment<'_>) -> String {
             _ => format!("{count} {action}"),
         })
         .collect();
-    let noun = if assessment.series.len() == 1 { "series" } else { "series in all" };
+    let noun = match (assessment.motors(), assessment.series.len()) {
+        (Some(1), _) => "series of 1 motor".to_owned(),
+        (Some(motors), _) => format!("series of {motors} motors"),
+        (None, 1) => "series".to_owned(),
+        (None, _) => "series in all".to_owned(),
+    };
     let tail = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
     let series = assessment.series.len();
     let all = format!("As of {}, {series} {noun}{tail}.", assessment.as_of);

@@ -43,8 +43,11 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
         None => properties,
     });
     let mut series = Sheet::titled("series", 1, COLUMNS)?;
-    for one in &assessment.series {
+    for (one, under) in assessment.series.iter().zip(assessment.under(assessment.series.iter())) {
         series.row(COLUMNS.iter().map(|column| (column.cell)(one)))?;
+        if under {
+            series.fold()?;
+        }
     }
     let mut findings = Sheet::new(
         "findings",
@@ -203,6 +206,14 @@ impl Sheet {
             }
         }
         self.next += 1;
+        Ok(())
+    }
+
+    /// Folds the row written last away below the one before it.
+    fn fold(&mut self) -> Result<(), XlsxError> {
+        let row = RowNum::try_from(self.next - 1).map_err(|_| XlsxError::RowColumnLimitError)?;
+        self.sheet.group_symbols_above(true);
+        self.sheet.group_rows_collapsed(row, row)?;
         Ok(())
     }
 

@@ -22,9 +22,6 @@ pub const PAGE: (f64, f64) = (595.28, 841.89);
 /// Pixels that a chart is laid out for in one point.
 const PIXELS_PER_POINT: f64 = 4.0;
 
-/// Dots per inch of such a chart: text as large as the page leaves it.
-const DPI: u32 = 300;
-
 /// A file in the making. Places are in points from the upper left corner of the page.
 #[derive(Default)]
 pub struct Document {
@@ -96,15 +93,15 @@ impl Document {
         };
     }
 
-    /// Draws a chart as lines and text.
+    /// Draws a chart as lines and text, so many page units wide: the fewer, the larger its words.
     ///
     /// # Errors
     ///
     /// [`ChartError`] when the area is smaller or larger than a chart can be.
-    pub fn chart(&mut self, chart: &impl Chart, area: Area) -> Result<(), ChartError> {
+    pub fn chart(&mut self, chart: &impl Chart, area: Area, units: f64) -> Result<(), ChartError> {
         let Some(content) = self.pages.last_mut() else { return Ok(()) };
         let pixels = |points: f64| (points * PIXELS_PER_POINT).round() as u32;
-        let sheet = Sheet::new(Size { width: pixels(area.width), height: pixels(area.height) }, DPI)?;
+        let sheet = Sheet::across(Size { width: pixels(area.width), height: pixels(area.height) }, units)?;
         content.save_state();
         let drawn = {
             let canvas = canvas::Canvas::new(content, &mut self.fonts, area, sheet.fine).into_drawing_area();

@@ -1,25 +1,29 @@
 //! A report: pages for work orders, a page of the whole works, and the results as files, in one folder.
 //!
-//! [`manifest`] says what it was made from, [`works_page`] is the page to
-//! begin with, [`series_page`] one page for each series that needs something done, [`steps`] what that is.
+//! [`manifest`] says what it was made from, [`works_page`] is the page to begin with, [`series_page`] one page for each series that needs
+//! something done, [`steps`] what that is, [`pictures`] its charts. [`single`] is all pages as one file, [`paper`] the same as a PDF.
 
 pub mod manifest;
 pub mod paper;
+pub mod pictures;
 pub mod series_page;
+pub mod single;
 pub mod steps;
 pub mod works_page;
 
-use crate::chart::absorption::AbsorptionPicture;
 use crate::chart::page::Sheet;
-use crate::chart::{self, Chart, ChartContext, ChartError, DEFAULT_DPI, Size, place_of, trend::TrendPicture};
+use crate::chart::phases::PhasesPicture;
+use crate::chart::{self, Chart, ChartContext, ChartError, DEFAULT_DPI, Size, place_of};
 use crate::error::Failure;
 use crate::file_name::FileNames;
 use crate::page::Pages;
-use groundwall::assess::{Action, Code, Judgement, SeriesAssessment};
+use groundwall::assess::{Action, Judgement, SeriesAssessment};
 use groundwall::series::SeriesKey;
 use groundwall::table::SeriesTable;
 use manifest::Written;
 use paper::Order;
+use pictures::Picture;
+use series_page::{Charted, Image};
 use std::collections::HashMap;
 
 /// The folder of the pages of single series.
@@ -28,8 +32,11 @@ pub const PAGES: &str = "series";
 /// The least urgent action that gets a page of its own.
 pub const LEAST_URGENT: Action = Action::Shorten;
 
-/// Size of a chart for a screen 390 points wide with two pixels to the point.
-const NARROW: Size = Size { width: 780, height: 1160 };
+/// A chart for a screen 390 points wide with two pixels to the point, and page units across it.
+const NARROW: (Size, f64) = (Size { width: 780, height: 1320 }, 560.0);
+
+/// A chart for the width of a printed page, without the words that the page has around it, and page units across it.
+const PRINTED: (Size, f64) = (Size { width: 1770, height: 720 }, pictures::PRINTED_UNITS);
 
 /// Names of the pages without their ending, given out before any is made, so that they do not depend on which is made first.
 #[derive(Debug, Default)]
@@ -74,6 +81,15 @@ pub struct Entry {
 /// Writes a file of the report: its path inside it and its bytes.
 pub type Writer<'a> = dyn Fn(&str, &[u8]) -> Result<Written, Failure> + Sync + 'a;
 
+/// What is kept of a page once it is written.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Kept {
+    /// What is printed.
+    pub orders: bool,
+    /// The bytes of its pictures.
+    pub images: bool,
+}
+
 /// What all pages of single series have in common.
 pub struct PageMaker<'a> {
     /// Writes a file of the report: its path inside it and its bytes.
@@ -86,60 +102,101 @@ pub struct PageMaker<'a> {
     pub series: &'a SeriesTable,
     /// The files that were read.
     pub sources: &'a [String],
+    /// The greatest ratio of phases that is let pass.
+    pub phase_ratio_limit: f64,
     /// The least urgent action that gets a page.
     pub least_urgent: Action,
-    /// Whether what is printed is kept.
-    pub keep_orders: bool,
+    /// What is kept of a page.
+    pub kept: Kept,
 }
 
 impl PageMaker<'_> {
-    /// Writes the page and the chart of a series that needs something done.
+    /// Writes the pages and charts of those series of one winding that need something done.
     ///
     /// # Errors
     ///
-    /// A [`Failure`] when they cannot be made or written.
-    pub fn make(&self, judgement: Judgement) -> Result<Entry, Failure> {
-        let place = place_of(&judgement.background.nameplate);
-        if judgement.assessment.action > self.least_urgent {
-            return Ok(Entry { series: judgement.assessment, place, files: Vec::new(), page: None, order: None });
-        }
-        let named = self.names.of_series(&judgement.assessment);
-        let stem = named.map_or("series", |(stem, _)| stem);
-        let rows = named.map_or_else(Vec::new, |(_, place)| self.series.series(place).into_tests());
-        let context = ChartContext { sources: self.sources.to_vec(), place: place.clone() };
-        let trend = TrendPicture::new(&judgement, &context);
-        let cause = judgement.assessment.noticed().next().map(|finding| finding.code);
-        let absorption =
-            (cause == Some(Code::LowAbsorption)).then(|| AbsorptionPicture::new(&judgement, &rows, &context)).flatten();
-        let mut files = Vec::new();
-        let mut charts = vec![self.draw(&trend, stem, &mut files)?];
-        if let Some(picture) = &absorption {
-            charts.push(self.draw(picture, &format!("{stem}-absorption"), &mut files)?);
-        }
-        let content = series_page::Content::of(&judgement, &rows, charts, &place);
-        let page = format!("{PAGES}/{stem}.html");
-        let text = self.pages.render(&series_page::TEMPLATE, &content)?;
-        files.push((self.write)(&page, text.as_bytes())?);
-        let order = self.keep_orders.then_some(Order { content, picture: trend });
-        Ok(Entry { series: judgement.assessment, place, files, page: Some(page), order })
+    /// A [`Failure`] for each series whose page cannot be made or written.
+    pub fn make(&self, winding: Vec<Judgement>) -> Vec<Result<Entry, Failure>> {
+        let has_page = |judgement: &Judgement| judgement.assessment.action <= self.least_urgent;
+        let phases = if winding.iter().any(has_page) { self.phases(&winding) } else { Vec::new() };
+        winding
+            .into_iter()
+            .map(|judgement| {
+                let place = place_of(&judgement.background.nameplate);
+                if has_page(&judgement) {
+                    let of_scope = phases.iter().find(|(scope, _)| *scope == judgement.assessment.scope);
+                    return self.page(judgement, place, of_scope.map(|(_, picture)| picture));
+                }
+                Ok(Entry { series: judgement.assessment, place, files: Vec::new(), page: None, order: None })
+            })
+            .collect()
     }
 
-    /// Draws a picture in two sizes: for paper and wide screens, and for a telephone.
-    fn draw(
-        &self,
-        picture: &impl Chart,
-        stem: &str,
-        files: &mut Vec<Written>,
-    ) -> Result<series_page::Picture, Failure> {
-        let mut drawn = |name: &str, sheet: Result<Sheet, ChartError>| -> Result<(), Failure> {
-            let bytes = sheet.and_then(|sheet| chart::render_png_on(picture, &sheet, DEFAULT_DPI));
-            let bytes = bytes.map_err(|error| Failure::ours(error.to_string()))?;
-            files.push((self.write)(&format!("{PAGES}/{name}"), &bytes)?);
-            Ok(())
+    /// The picture of the phases for every scope of a winding in which two or more were tested.
+    fn phases(&self, winding: &[Judgement]) -> Vec<(String, PhasesPicture)> {
+        let mut scopes: Vec<&str> = winding.iter().map(|judgement| judgement.assessment.scope.as_str()).collect();
+        scopes.dedup();
+        let picture = |scope: &str| {
+            let of_scope: Vec<&Judgement> = winding.iter().filter(|j| j.assessment.scope == scope).collect();
+            let context = self.context(place_of(&of_scope.first()?.background.nameplate));
+            Some((scope.to_owned(), PhasesPicture::new(&of_scope, self.phase_ratio_limit, &context)?))
         };
-        let (image, narrow) = (format!("{stem}.png"), format!("{stem}-narrow.png"));
-        drawn(&image, Sheet::new(Size::default(), DEFAULT_DPI))?;
-        drawn(&narrow, Sheet::narrow(NARROW))?;
-        Ok(series_page::Picture { image, narrow, description: picture.description() })
+        scopes.into_iter().filter_map(picture).collect()
+    }
+
+    fn context(&self, place: Vec<String>) -> ChartContext {
+        ChartContext { sources: self.sources.to_vec(), place }
+    }
+
+    fn page(&self, judgement: Judgement, place: Vec<String>, phases: Option<&PhasesPicture>) -> Result<Entry, Failure> {
+        let named = self.names.of_series(&judgement.assessment);
+        let (stem, number) = named.unwrap_or(("series", 0));
+        let rows = named.map_or_else(Vec::new, |(_, place)| self.series.series(place).into_tests());
+        let pictures = pictures::of(&judgement, &rows, phases, &self.context(place.clone()));
+        let mut drawing = Drawing { maker: self, files: Vec::new(), images: Vec::new() };
+        let mut charts = Vec::with_capacity(pictures.len());
+        for picture in &pictures {
+            let stem = format!("{stem}{}", picture.suffix());
+            charts.push(Charted {
+                wide: drawing.draw(picture, format!("{stem}.png"), Sheet::new(Size::default(), DEFAULT_DPI))?,
+                narrow: drawing.draw(picture, format!("{stem}-narrow.png"), Sheet::across(NARROW.0, NARROW.1))?,
+                description: picture.description(),
+            });
+        }
+        let deciding = pictures.into_iter().next().map(Picture::bare);
+        let printed = match &deciding {
+            Some(bare) => {
+                let sheet = Sheet::across(PRINTED.0, PRINTED.1);
+                Some(drawing.draw(bare, format!("{stem}-print.png"), sheet)?)
+            }
+            None => None,
+        };
+        let Drawing { mut files, images, .. } = drawing;
+        let content = series_page::Content::of(&judgement, &rows, charts, printed, &place, number);
+        let page = format!("{PAGES}/{stem}.html");
+        let text = self.pages.render(&series_page::TEMPLATE, &series_page::Alone { page: &content })?;
+        files.push((self.write)(&page, text.as_bytes())?);
+        let order = self.kept.orders.then_some(Order { content, deciding, images });
+        Ok(Entry { series: judgement.assessment, place, files, page: Some(page), order })
+    }
+}
+
+/// The pictures of one page on their way to their files.
+struct Drawing<'m> {
+    maker: &'m PageMaker<'m>,
+    files: Vec<Written>,
+    /// Their bytes by their names beside the page, where they are kept.
+    images: Vec<(String, Vec<u8>)>,
+}
+
+impl Drawing<'_> {
+    fn draw(&mut self, picture: &impl Chart, name: String, sheet: Result<Sheet, ChartError>) -> Result<Image, Failure> {
+        let drawn = sheet.and_then(|sheet| Ok((sheet.size, chart::render_png_on(picture, &sheet, DEFAULT_DPI)?)));
+        let (size, bytes) = drawn.map_err(|error| Failure::ours(error.to_string()))?;
+        self.files.push((self.maker.write)(&format!("{PAGES}/{name}"), &bytes)?);
+        if self.maker.kept.images {
+            self.images.push((name.clone(), bytes));
+        }
+        Ok(Image { source: name, width: size.width, height: size.height })
     }
 }

@@ -2,13 +2,13 @@
 //! findings and the sign-off on the first, the tests on the second.
 
 use super::Entry;
+use super::pictures::{PRINTED_UNITS, Picture};
 use super::series_page::{Content, Row};
 use crate::cautions::CAUTIONS;
 use crate::chart::ChartError;
 use crate::chart::font::{Face, clean};
 use crate::chart::theme;
-use crate::chart::trend::TrendPicture;
-use crate::output::{Assessment, overdue_in_words, table, test_by};
+use crate::output::{Assessment, of_the_register, overdue_in_words, table, test_by};
 use crate::pdf::{Area, Document, PAGE};
 use crate::summary::latest_in_words;
 use groundwall::assess::Action;
@@ -19,8 +19,10 @@ use plotters::style::RGBColor;
 pub struct Order {
     /// What stands on its page.
     pub content: Content,
-    /// Its chart.
-    pub picture: TrendPicture,
+    /// The chart that shows what decided, without what the page says around it.
+    pub deciding: Option<Picture>,
+    /// The bytes of the pictures on its page, where they are kept, by their names beside it.
+    pub images: Vec<(String, Vec<u8>)>,
 }
 
 const MARGIN: f64 = 40.0;
@@ -36,7 +38,7 @@ const SMALL: Face = Face::regular(7.5);
 /// Height of the box to sign in.
 const SIGN: f64 = 92.0;
 /// Least and greatest height of a chart.
-const CHART: (f64, f64) = (165.0, 330.0);
+const CHART: (f64, f64) = (170.0, 300.0);
 
 /// The bytes of the pack: the list of all series in the order given, and the orders that there are.
 ///
@@ -64,13 +66,13 @@ struct Paper {
 type Column = (&'static str, f64);
 
 const LIST: [Column; 7] = [
-    ("Action", 0.09),
-    ("Winding", 0.23),
-    ("Latest", 0.12),
-    ("Minimum", 0.1),
-    ("May reach it", 0.17),
-    ("Test by", 0.11),
-    ("Reason", 0.18),
+    ("Action", 0.08),
+    ("Winding", 0.29),
+    ("Latest", 0.105),
+    ("Minimum", 0.085),
+    ("May reach it", 0.15),
+    ("Test by", 0.09),
+    ("Reason", 0.2),
 ];
 const TESTS: [Column; 6] = [
     ("Tested on", 0.13),
@@ -114,7 +116,8 @@ impl Paper {
         let counts = assessment.counts().into_iter().filter(|(_, count)| *count > 0);
         let counts: Vec<String> =
             counts.map(|(action, count)| format!("{count} {action} ({})", action.in_short())).collect();
-        let words = format!("{} series judged: {}.", entries.len(), counts.join(", "));
+        let motors = assessment.motors().map_or_else(String::new, |motors| format!(" of {motors} motors"));
+        let words = format!("{} series{motors} judged: {}.", entries.len(), counts.join(", "));
         self.paragraph(&words, (MARGIN, WIDTH), TEXT, theme::INK);
         if let Some(overdue) = overdue_in_words(assessment.overdue(), entries.len()) {
             self.paragraph(&overdue, (MARGIN, WIDTH), STRONG, theme::INK);
@@ -123,12 +126,19 @@ impl Paper {
         self.paragraph(CAUTIONS, (MARGIN, WIDTH), SMALL, theme::INK);
         self.y += 6.0;
         self.header(&LIST);
-        for entry in entries {
+        let under = assessment.under(entries.iter().map(|entry| &entry.series));
+        for (entry, under) in entries.iter().zip(under) {
             let series = &entry.series;
             let reason: Vec<&str> = series.noticed().take(2).map(|finding| finding.code.word()).collect();
             let cells = [
                 series.action.word().to_owned(),
-                [vec![series.name()], entry.place.clone()].concat().join(", "),
+                if under {
+                    format!("– {}", series.name())
+                } else {
+                    let place = [&series.area, &series.description].into_iter().flatten().cloned();
+                    let said = [series.name()].into_iter().chain(place).chain(of_the_register(series));
+                    said.collect::<Vec<_>>().join(", ")
+                },
                 latest_in_words(series),
                 series.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
                 table::reaches(series, assessment.as_of),
@@ -206,9 +216,10 @@ impl Paper {
         let findings: f64 = content.findings.iter().map(|found| finding_height(&found.message)).sum();
         let left = BOTTOM - SIGN - 34.0 - self.y;
         let chart = (left - findings).clamp(CHART.0, CHART.1).min(left);
-        if chart >= CHART.0 {
+        if let Some(picture) = order.deciding.as_ref().filter(|_| chart >= CHART.0) {
             let top = self.y + 4.0;
-            self.document.chart(&order.picture, Area { left: MARGIN, top, width: WIDTH, height: chart })?;
+            let area = Area { left: MARGIN, top, width: WIDTH, height: chart };
+            self.document.chart(picture, area, PRINTED_UNITS)?;
             self.y = top + chart;
         }
         self.heading("What was found");
@@ -219,7 +230,7 @@ impl Paper {
             }
             self.finding(&found.message);
         }
-        self.sign();
+        self.sign(&content.decisions);
         Ok(())
     }
 
@@ -249,12 +260,11 @@ impl Paper {
     }
 
     /// The box to sign in, at the foot of the page.
-    fn sign(&mut self) {
+    fn sign(&mut self, decisions: &[&str]) {
         let top = BOTTOM - SIGN;
         self.document.rectangle(Area { left: MARGIN, top, width: WIDTH, height: SIGN }, theme::SOFT, false);
         self.document.text("Decision of a qualified person", (MARGIN + 8.0, top + 15.0), HEADING, theme::INK);
-        let boxes = ["may be energised", "stays out of service", "test again first", "work raised, order no."];
-        for (at, words) in boxes.iter().enumerate() {
+        for (at, words) in decisions.iter().enumerate() {
             let left = MARGIN + 8.0 + at as f64 * (WIDTH / 4.0);
             self.document.rectangle(Area { left, top: top + 24.0, width: 8.0, height: 8.0 }, theme::INK, false);
             self.document.text(words, (left + 13.0, top + 31.5), TEXT, theme::INK);
@@ -280,9 +290,13 @@ impl Paper {
         }
         self.y += 4.0;
         self.header(&TESTS);
-        for Row { on, as_read, celsius, corrected, volts, remark, quiet } in &content.tests {
+        for Row { on, as_read, celsius, corrected, volts, remark, quiet } in content.tests.iter().take(content.printed)
+        {
             let cells = [on, as_read, celsius, corrected, volts, remark].map(String::clone);
             self.row(&TESTS, &cells, false, quiet.then_some(theme::SOFT));
+        }
+        if let Some(older) = &content.older {
+            self.paragraph(older, (MARGIN, WIDTH), SMALL, theme::SOFT);
         }
     }
 }

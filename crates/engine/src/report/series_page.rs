@@ -1,24 +1,36 @@
 //! The page of one series, to be attached to the work order.
 
 use super::steps::steps;
-use crate::output::{table, test_by};
+use crate::output::{of_the_register, table, test_by};
 use crate::page::Template;
 use crate::summary::latest_in_words;
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
 use groundwall::record::{KeptOut, TestRecord};
 use groundwall::resistance::Measured;
-use groundwall::units::{Resistance, chance, three_digits};
+use groundwall::units::{Resistance, three_digits};
 use serde::Serialize;
 
 /// The template.
 pub const TEMPLATE: Template = Template { name: "series.html", source: include_str!("series.html"), script: None };
 
 /// Probability from which a reading is marked as one that the trend does not believe.
-const STRAY: f64 = 0.5;
+const OUTLIER: f64 = 0.5;
 
-/// What stands on it.
+/// Most tests that are printed: the second page of a work order has room for so many.
+pub(super) const PRINTED_TESTS: usize = 36;
+
+/// A page of its own.
+#[derive(Debug, Serialize)]
+pub struct Alone<'a> {
+    /// What stands on it.
+    pub page: &'a Content,
+}
+
+/// What stands on a page about a series.
 #[derive(Debug, Serialize)]
 pub struct Content {
+    /// What marks the series on a page with others.
+    pub id: String,
     pub(super) name: String,
     pub(super) place: Vec<String>,
     pub(super) as_of: String,
@@ -28,20 +40,36 @@ pub struct Content {
     pub(super) lead: Option<String>,
     pub(super) steps: Vec<String>,
     pub(super) facts: Vec<Fact>,
-    pub(super) charts: Vec<Picture>,
+    pub(super) charts: Vec<Charted>,
+    pub(super) paper: Option<Image>,
     pub(super) findings: Vec<Found>,
     pub(super) tests: Vec<Row>,
     pub(super) reference: String,
     pub(super) law: String,
+    /// How many of the tests are printed.
+    pub(super) printed: usize,
+    /// That older tests are not printed; none where all are.
+    pub(super) older: Option<String>,
 }
 
-/// A chart beside the page, in two sizes.
+/// A picture: where it is found, and its size in pixels.
 #[derive(Debug, Serialize)]
-pub struct Picture {
-    /// The file for paper and wide screens.
-    pub image: String,
-    /// The file for a telephone.
-    pub narrow: String,
+pub struct Image {
+    /// A name beside the page, or the bytes themselves.
+    pub source: String,
+    /// Width.
+    pub width: u32,
+    /// Height.
+    pub height: u32,
+}
+
+/// A chart in two sizes.
+#[derive(Debug, Serialize)]
+pub struct Charted {
+    /// For wide screens.
+    pub wide: Image,
+    /// For a telephone.
+    pub narrow: Image,
     /// What it shows, in words.
     pub description: String,
 }
@@ -72,21 +100,32 @@ pub(super) struct Row {
 }
 
 impl Content {
-    /// The content for a judged series, made from these rows, whose charts are in files beside the page.
+    /// The content for a judged series, made from these rows, with its charts and the one that is printed; `number` tells the
+    /// series from all others.
     #[must_use]
-    pub fn of(judgement: &Judgement, rows: &[TestRecord], charts: Vec<Picture>, place: &[String]) -> Self {
+    pub fn of(
+        judgement: &Judgement,
+        rows: &[TestRecord],
+        charts: Vec<Charted>,
+        paper: Option<Image>,
+        place: &[String],
+        number: usize,
+    ) -> Self {
         let series = &judgement.assessment;
+        let not_printed = judgement.tests.len().saturating_sub(PRINTED_TESTS);
         Self {
+            id: format!("series-{number}"),
             name: series.name(),
-            place: place.to_vec(),
+            place: place.iter().cloned().chain(of_the_register(series)).collect(),
             as_of: judgement.as_of.to_string(),
             action: series.action.word(),
             meaning: series.action.meaning(),
             decisions: decisions(series),
             lead: series.noticed().next().map(|finding| finding.message.clone()),
-            steps: steps(series),
+            steps: steps(series, judgement.as_of),
             facts: facts(judgement),
             charts,
+            paper,
             findings: series
                 .noticed()
                 .map(|finding| Found {
@@ -101,7 +140,18 @@ impl Content {
                 .collect(),
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),
+            printed: PRINTED_TESTS,
+            older: match not_printed {
+                0 => None,
+                1 => Some("1 older test is not printed; the page on a screen shows it.".to_owned()),
+                more => Some(format!("{more} older tests are not printed; the page on a screen shows them.")),
+            },
         }
+    }
+
+    /// The images of the page.
+    pub(super) fn images_mut(&mut self) -> impl Iterator<Item = &mut Image> {
+        self.charts.iter_mut().flat_map(|chart| [&mut chart.wide, &mut chart.narrow]).chain(&mut self.paper)
     }
 }
 
@@ -129,19 +179,17 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
     if let Some(minimum) = &series.minimum {
         fact("Minimum".to_owned(), minimum.to_string(), Some(minimum.rule.clone()));
     }
-    if let Some(since) = SinceCommissioning::of(&judgement.tests) {
-        let value = format!("{} %", three_digits(100.0 * since.share));
-        let more = format!("{} when it was {} on {}", since.first, since.event.word(), since.on);
-        fact("Left of the first reading in service".to_owned(), value, Some(more));
-    }
     let reached = match (&series.forecast.reaches_minimum, &series.forecast.cannot_say) {
         (Some(_), _) => (table::reaches(series, judgement.as_of), Some(series.forecast.in_words(judgement.as_of))),
         (None, why) => ("cannot say".to_owned(), why.clone()),
     };
     let confidence = 100.0 * judgement.confidence.as_fraction();
     fact(format!("May reach the minimum ({confidence:.0} % interval)"), reached.0, reached.1);
-    if let Some(p) = series.forecast.p_below_in_horizon {
-        fact("Chance of getting below it inside the planning horizon".to_owned(), chance(p), None);
+    fact("Test again by".to_owned(), test_by(series, judgement.as_of), Some(series.next_test.why.clone()));
+    if let Some(since) = SinceCommissioning::of(&judgement.tests) {
+        let value = format!("{} %", three_digits(100.0 * since.share));
+        let more = format!("{} when it was {} on {}", since.first, since.event.word(), since.on);
+        fact("Left of the first reading in service".to_owned(), value, Some(more));
     }
     let level = series.trend.as_ref().and_then(|trend| trend.level_mohm);
     if let Some(level) = level.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
@@ -152,7 +200,6 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         let since = series.trend.as_ref().map(|trend| format!("{} tests since {}", trend.tests, trend.since));
         fact("The level halves in".to_owned(), format!("{years:.1} years"), since);
     }
-    fact("Test again by".to_owned(), test_by(series, judgement.as_of), Some(series.next_test.why.clone()));
     facts
 }
 
@@ -172,8 +219,8 @@ fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
         }
         .to_owned()
     }));
-    if test.p_stray > STRAY {
-        remarks.push("a stray, by the trend".to_owned());
+    if test.p_stray > OUTLIER {
+        remarks.push("an outlier, by the trend".to_owned());
     }
     remarks.extend(note.map(|note| format!("“{note}”")));
     Row {

@@ -1,10 +1,12 @@
 //! What to do about a series, step by step, in the order in which it is done.
 
+use crate::output::test_by;
+use chrono::NaiveDate;
 use groundwall::assess::{Action, Code, SeriesAssessment};
 
-/// The steps for a series.
+/// The steps for a series, as on a day.
 #[must_use]
-pub fn steps(series: &SeriesAssessment) -> Vec<String> {
+pub fn steps(series: &SeriesAssessment, as_of: NaiveDate) -> Vec<String> {
     let mut steps: Vec<String> = match series.action {
         Action::Hold => vec![
             "Keep the machine out of service, locked out and labelled, until a qualified person has decided."
@@ -32,7 +34,11 @@ pub fn steps(series: &SeriesAssessment) -> Vec<String> {
         );
     }
     steps.extend(series.findings.iter().filter_map(|finding| remedy(finding.code)).map(str::to_owned));
-    steps.push(format!("Test again by {} ({}).", series.next_test.by, series.next_test.why));
+    let why = series.next_test.why.trim_start_matches("now: ").trim_start_matches("now, ");
+    steps.push(match test_by(series, as_of).as_str() {
+        "now" => format!("Test again now: {why}."),
+        day => format!("Test again by {day}: {why}."),
+    });
     steps
 }
 

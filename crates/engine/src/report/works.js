@@ -28,6 +28,7 @@
     const direction = head.getAttribute("aria-sort") === "ascending" ? -1 : 1;
     for (const other of table.tHead.rows[0].cells) other.removeAttribute("aria-sort");
     head.setAttribute("aria-sort", direction === 1 ? "ascending" : "descending");
+    table.classList.add("sorted");
     rows.sort(order(column, direction));
     body.append(...rows);
   };

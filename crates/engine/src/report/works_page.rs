@@ -2,7 +2,7 @@
 
 use super::{Entry, LEAST_URGENT};
 use crate::compare::{Change, Comparison, words};
-use crate::output::{Assessment, overdue_in_words, span_in_words, table, test_by};
+use crate::output::{Assessment, of_the_register, overdue_in_words, span_in_words, table, test_by};
 use crate::page::Template;
 use crate::summary::latest_in_words;
 use groundwall::assess::{Action, SeriesAssessment};
@@ -13,6 +13,9 @@ use std::collections::BTreeSet;
 pub const TEMPLATE: Template =
     Template { name: "works.html", source: include_str!("works.html"), script: Some(include_str!("works.js")) };
 
+/// The list, which the page of the works and the page that holds everything share.
+pub const LIST: Template = Template { name: "list.html", source: include_str!("list.html"), script: None };
+
 /// More series than this are too many for one page: then only those that need something done are listed.
 const MOST_LISTED: usize = 5000;
 
@@ -21,6 +24,8 @@ const MOST_LISTED: usize = 5000;
 pub struct Content<'a> {
     as_of: String,
     series: usize,
+    /// How many motors they belong to, where the list is by motor.
+    motors: Option<usize>,
     urgent: usize,
     overdue: Option<String>,
     overdue_count: usize,
@@ -32,6 +37,7 @@ pub struct Content<'a> {
     left_out: usize,
     filters: Vec<Filter>,
     inputs: Vec<Input<'a>>,
+    files: Vec<File>,
     changes: Option<Changes>,
     confidence: String,
 }
@@ -74,8 +80,21 @@ struct Filter {
     values: Vec<String>,
 }
 
+/// The same result as a file.
+#[derive(Debug, Serialize)]
+pub struct File {
+    /// What it is called.
+    pub name: &'static str,
+    /// Where it is: a name beside the page, or the bytes themselves.
+    pub source: String,
+    /// Whether it is inside the page.
+    pub download: bool,
+}
+
 #[derive(Debug, Serialize)]
 struct Row {
+    /// Whether it stands below a more urgent series of the same motor.
+    under: bool,
     action: &'static str,
     rank: usize,
     name: String,
@@ -83,6 +102,11 @@ struct Row {
     site: String,
     area: String,
     criticality: String,
+    maker: String,
+    /// Whether a work order is open.
+    order: &'static str,
+    /// Criticality, work order and maker, in words.
+    register: String,
     overdue: Option<String>,
     place: String,
     latest: String,
@@ -107,8 +131,15 @@ struct Input<'a> {
 
 impl<'a> Content<'a> {
     /// The content for a result and the pages of its series, in the order of the result, with what changed since the report before.
+    /// `link` says where the page of a series is.
     #[must_use]
-    pub fn of(assessment: &Assessment<'a>, entries: &'a [Entry], changes: Option<&Comparison>) -> Self {
+    pub fn of(
+        assessment: &Assessment<'a>,
+        entries: &'a [Entry],
+        changes: Option<&Comparison>,
+        files: Vec<File>,
+        link: &dyn Fn(&Entry) -> Option<String>,
+    ) -> Self {
         let needed = entries.iter().filter(|entry| entry.series.action <= LEAST_URGENT).count();
         let listed: Vec<&Entry> = if entries.len() > MOST_LISTED {
             entries.iter().filter(|entry| entry.series.action <= LEAST_URGENT).collect()
@@ -125,10 +156,13 @@ impl<'a> Content<'a> {
                 label: "Criticality",
                 values: values(&listed, |series| series.criticality.as_deref()),
             },
+            Filter { name: "maker", label: "Maker", values: values(&listed, |series| series.maker.as_deref()) },
+            Filter { name: "order", label: "Work order", values: values(&listed, |series| Some(order(series))) },
         ];
         Self {
             as_of: assessment.as_of.to_string(),
             series: entries.len(),
+            motors: assessment.motors(),
             urgent: needed,
             overdue: overdue_in_words(assessment.overdue(), entries.len()),
             overdue_count: assessment.overdue().count(),
@@ -143,11 +177,17 @@ impl<'a> Content<'a> {
             reference: assessment.policy.reference_temp.to_string(),
             placed: listed.iter().any(|entry| !entry.place.is_empty()),
             left_out: entries.len() - listed.len(),
-            rows: listed
-                .into_iter()
-                .enumerate()
-                .map(|(rank, entry)| row(rank, entry, assessment, several_sites))
-                .collect(),
+            rows: {
+                let under = assessment.under(listed.iter().map(|entry| &entry.series));
+                let listed = listed.into_iter().zip(under).enumerate();
+                let row = |(rank, (entry, under)): (usize, (&Entry, bool))| Row {
+                    under,
+                    page: link(entry),
+                    ..row(rank, entry, assessment, several_sites)
+                };
+                listed.map(row).collect()
+            },
+            files,
             filters: filters.into_iter().filter(|filter| filter.values.len() > 1).collect(),
             inputs: (assessment.inputs.iter())
                 .map(|ledger| Input {
@@ -158,19 +198,19 @@ impl<'a> Content<'a> {
                     rejected: ledger.rejected,
                 })
                 .collect(),
-            changes: changes.map(|changes| told(changes, entries)),
+            changes: changes.map(|changes| told(changes, entries, link)),
             confidence: format!("{:.0} %", 100.0 * assessment.confidence.as_fraction()),
         }
     }
 }
 
 /// What changed, with links to the pages that there are.
-fn told(comparison: &Comparison, entries: &[Entry]) -> Changes {
+fn told(comparison: &Comparison, entries: &[Entry], link: &dyn Fn(&Entry) -> Option<String>) -> Changes {
     let page = |change: &Change| {
         let is_of = |series: &SeriesAssessment| {
             (&series.winding, &series.connection, &series.scope) == (&change.winding, &change.connection, &change.scope)
         };
-        entries.iter().find(|entry| is_of(&entry.series)).and_then(|entry| entry.page.clone())
+        entries.iter().find(|entry| is_of(&entry.series)).and_then(link)
     };
     let changed = |change: &Change| Changed {
         name: change.name(),
@@ -196,12 +236,16 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
     let minimum = series.minimum.as_ref();
     Row {
         action: series.action.word(),
+        under: false,
         rank,
         name: series.name(),
-        page: entry.page.clone(),
+        page: None,
         site: series.site.clone().unwrap_or_default(),
         area: series.area.clone().unwrap_or_default(),
         criticality: series.criticality.clone().unwrap_or_default(),
+        maker: series.maker.clone().unwrap_or_default(),
+        order: order(series),
+        register: of_the_register(series).join(" · "),
         overdue: series.overdue_days.map(span_in_words),
         place: entry.place[skipped..].join(", "),
         latest: latest_in_words(series),
@@ -214,6 +258,11 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         test_day: series.next_test.by.to_string(),
         found: found(series),
     }
+}
+
+/// Whether a work order is open, as a word to filter by.
+const fn order(series: &SeriesAssessment) -> &'static str {
+    if series.work_order.is_some() { "open" } else { "none" }
 }
 
 fn found(series: &SeriesAssessment) -> String {

@@ -27,7 +27,7 @@ const LEAST_PLOT: f64 = 150.0;
 /// Distance between two rows of labels.
 const ROW: f64 = 20.0;
 /// From the curve's end to its label.
-const LEADER: f64 = 30.0;
+const LEADER: f64 = 44.0;
 /// Gap between two columns of the labels.
 const GAP: f64 = 16.0;
 
@@ -202,7 +202,7 @@ impl Columns {
     }
 }
 
-/// Date, PI and DAR of each test beside its curve's end, spread so that none meets another.
+/// Date, PI and DAR of each test, the latest on top, with a line to its curve's end.
 fn labels<DB: DrawingBackend>(
     pen: &Pen<'_, DB>,
     picture: &AbsorptionPicture,
@@ -218,15 +218,10 @@ fn labels<DB: DrawingBackend>(
     {
         pen.text(head, (x, plot.top - 6.0), align, SMALL, theme::SOFT)?;
     }
-    let mut ended: Vec<(usize, At)> = chosen(picture.curves.len(), rows)
-        .into_iter()
-        .filter_map(|i| Some((i, picture.curves[i].readings.last()?)))
-        .map(|(i, last)| (i, place(last.time, last.value)))
-        .collect();
-    ended.sort_by(|a, b| a.1.1.total_cmp(&b.1.1).then(a.0.cmp(&b.0)));
-    let wanted: Vec<f64> = ended.iter().map(|(_, at)| at.1).collect();
-    let heights = spread(&wanted, plot.top + ROW / 2.0, plot.bottom - ROW / 2.0);
-    for ((i, end), y) in ended.into_iter().zip(heights) {
+    let labelled = chosen(picture.curves.len(), rows).into_iter();
+    let ended = labelled.filter_map(|i| Some((i, picture.curves[i].readings.last()?)));
+    for (row, (i, last)) in ended.enumerate() {
+        let (end, y) = (place(last.time, last.value), plot.top + (row as f64 + 0.5) * ROW);
         let curve = &picture.curves[i];
         let latest = i + 1 == picture.curves.len();
         let (face, color) = if latest { (STRONG, theme::INK) } else { (SMALL, theme::SOFT) };
@@ -244,10 +239,10 @@ fn labels<DB: DrawingBackend>(
     Ok(())
 }
 
-/// Which of so many curves are labelled: all, or the latest, the first and some evenly between them.
+/// Which of so many curves are labelled, the latest first: all, or the latest, the first and some evenly between them.
 fn chosen(count: usize, rows: usize) -> Vec<usize> {
     if count <= rows {
-        return (0..count).collect();
+        return (0..count).rev().collect();
     }
     let last = count.saturating_sub(1);
     let steps = rows.saturating_sub(1).max(1);
@@ -256,34 +251,13 @@ fn chosen(count: usize, rows: usize) -> Vec<usize> {
     chosen
 }
 
-/// Heights as near as can be to the wanted ones, which are in order, a row apart and between two ends.
-fn spread(wanted: &[f64], top: f64, bottom: f64) -> Vec<f64> {
-    let mut heights: Vec<f64> = Vec::with_capacity(wanted.len());
-    for y in wanted {
-        let above = heights.last().map_or(top, |above| above + ROW);
-        heights.push(y.max(above));
-    }
-    let mut most = bottom;
-    for y in heights.iter_mut().rev() {
-        *y = y.min(most);
-        most = *y - ROW;
-    }
-    heights
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
-    fn labels_are_a_row_apart_and_inside() {
-        let heights = spread(&[100.0, 101.0, 102.0, 395.0, 399.0], 100.0, 400.0);
-        assert_eq!(heights, [100.0, 120.0, 140.0, 380.0, 400.0]);
-    }
-
-    #[test]
     fn where_labels_are_few_the_latest_and_the_first_are_among_them() {
-        assert_eq!(chosen(3, 10), [0, 1, 2]);
+        assert_eq!(chosen(3, 10), [2, 1, 0]);
         assert_eq!(chosen(27, 4), [26, 18, 9, 0]);
         assert_eq!(chosen(5, 1), [4]);
     }

@@ -9,7 +9,7 @@ use super::super::readings::said;
 use super::super::surround::Surround;
 use super::super::words::{self, isolate};
 use super::super::{ChartContext, ChartError, Size};
-use super::{FleetPicture, MOST_ON_A_PAGE, Row, Share, Terms, counts, draw};
+use super::{FleetPicture, Row, Share, Terms, counts, draw};
 use crate::summary::{is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Judgement, SeriesAssessment};
@@ -88,41 +88,62 @@ pub(super) fn pages(
     let sheet = Sheet::new(size, dpi)?;
     let page =
         Frame { left: 0.0, top: 0.0, right: f64::from(sheet.fine.0) / FINE, bottom: f64::from(sheet.fine.1) / FINE };
-    let whole = |part: &[Row], heading: String| picture(rows, part, heading, terms, context);
-    let first = whole(&rows[..rows.len().min(MOST_ON_A_PAGE)], String::new());
-    let (named, _) = draw::split(page, &first);
-    if named == rows.len() {
-        return Ok(vec![whole(rows, "every series once, most urgent on top".to_owned())]);
+    let title = title(rows);
+    let whole = |part: &[Row]| picture(part, title.clone(), terms, context);
+    // No page has more lines than fit without a word around them.
+    let most = (page.height() / draw::PITCH.0).ceil() as usize;
+    let (mut parts, mut left) = (Vec::new(), rows);
+    loop {
+        let named = draw::most_named(page, &whole(&left[..left.len().min(most)])).min(left.len());
+        let (part, after) = left.split_at(named);
+        parts.push(part);
+        if after.is_empty() {
+            break;
+        }
+        left = after;
     }
-    // A page on which all series are named holds more of them than one with a crowd.
-    let full = draw::most_named(page, &first).max(1);
-    let rest: Vec<&[Row]> = rows[named..].chunks(full).collect();
-    let count = rest.len() + 1;
-    let heading = |number: usize, from: usize, to: usize| {
-        format!("page {number} of {count} · series {from} to {to} of {}, most urgent first", rows.len())
-    };
-    let mut pages = vec![whole(&first.rows, heading(1, 1, first.rows.len()))];
-    let mut from = named;
-    for (i, part) in rest.into_iter().enumerate() {
-        pages.push(whole(part, heading(i + 2, from + 1, from + part.len())));
-        from += part.len();
+    let (count, mut named) = (parts.len(), 0);
+    let mut pages = Vec::with_capacity(count);
+    for (number, part) in (1..).zip(parts) {
+        let mut picture = whole(part);
+        let first = named + 1;
+        named += part.len();
+        let heading = if count == 1 {
+            "every series once, most urgent on top".to_owned()
+        } else {
+            format!("page {number} of {count} · series {first} to {named} of {}, most urgent first", rows.len())
+        };
+        picture.words.heading = format!("{heading} · as of {}", terms.as_of.format("%-d %b %Y"));
+        picture.rest = rest(&rows[named..], number, count);
+        pages.push(picture);
     }
     Ok(pages)
 }
 
-fn picture(all: &[Row], rows: &[Row], heading: String, terms: &Terms, context: &ChartContext) -> FleetPicture {
+/// How many series follow a page, by action.
+fn rest(rows: &[Row], page: usize, pages: usize) -> String {
+    let where_named = match pages - page {
+        0 => return String::new(),
+        1 => format!("on page {pages}"),
+        _ => format!("on pages {} to {pages}", page + 1),
+    };
+    format!("{} more {where_named}: {}", rows.len(), counts(rows, &Action::ALL))
+}
+
+fn picture(rows: &[Row], title: String, terms: &Terms, context: &ChartContext) -> FleetPicture {
     let as_of = day(terms.as_of);
     let mut picture = FleetPicture {
         words: Surround {
             tag: "FLEET".to_owned(),
-            heading: format!("{heading} · as of {}", terms.as_of.format("%-d %b %Y")),
-            title: title(all),
+            heading: String::new(),
+            title,
             subtitle: subtitle(rows),
             axis: String::new(),
             legend: Vec::new(),
             footer: footer(terms, context),
         },
         rows: rows.to_vec(),
+        rest: String::new(),
         reference: format!("at {}", terms.reference),
         as_of,
         days: days(rows, as_of),
@@ -176,8 +197,8 @@ fn span(rows: &[Row]) -> (f64, f64) {
 
 fn footer(terms: &Terms, context: &ChartContext) -> Vec<String> {
     let method = format!(
-        "Levels over the minimum of each series, both at {}; bands and intervals at {}. Order: action, then the chance of \
-         reaching it.",
+        "Levels over the minimum of each series, both at {}; bands and intervals at {}. Order: action, criticality, then \
+         the chance of reaching it.",
         terms.reference, terms.confidence
     );
     [method].into_iter().chain(words::sources(context)).collect()

@@ -1,14 +1,14 @@
-//! Drawing: columns of words on both sides of two panels, a line for each series, and the crowd below.
+//! Drawing: columns of words on both sides of two panels, and a line for each series.
 
 use super::super::font::Face;
-use super::super::legend::{Entry, Sample, bracket, later};
+use super::super::legend::{bracket, later};
 use super::super::limit::{self, Forbidden};
 use super::super::marks::{self, Says, Standing};
 use super::super::page::{Align, Drawn, Frame, Pen};
 use super::super::surround::Placed;
 use super::super::theme;
 use super::super::timeline::Timeline;
-use super::{FleetPicture, Row, counts};
+use super::{FleetPicture, Row};
 use groundwall::assess::Action;
 use plotters::coord::Shift;
 use plotters::drawing::DrawingArea;
@@ -18,18 +18,12 @@ const LABEL: Face = Face::regular(theme::LABEL);
 const SMALL: Face = Face::regular(theme::SMALL);
 const STRONG: Face = Face::strong(theme::SMALL);
 
-/// Least and greatest height of a named line.
-const PITCH: (f64, f64) = (20.5, 46.0);
-/// Greatest height of a line in the crowd.
-const THIN: f64 = 5.0;
+/// Least and greatest height of a line.
+pub(super) const PITCH: (f64, f64) = (20.5, 46.0);
 /// Height of the names of the columns.
 const COLUMNS: f64 = 26.0;
 /// Least height of the lines.
 const LEAST_PLOT: f64 = 150.0;
-/// Share of the height that the crowd takes where there is one.
-const CROWD: f64 = 0.34;
-/// Gap between the named lines and the crowd.
-const BEFORE_CROWD: f64 = 14.0;
 /// Gap between two columns.
 const GAP: f64 = 14.0;
 /// Size of the bracket and of the arrow, against those of the trend chart.
@@ -64,70 +58,50 @@ impl Columns {
     }
 }
 
-fn placed(page: Frame, picture: &FleetPicture, crowd: usize) -> Placed {
-    let sample = Sample::Crowd;
-    let below = (crowd > 0).then(|| Entry { sample, words: "the series below the line".to_owned() });
-    picture.words.with_entries(below).place(page, LEAST_PLOT + COLUMNS + 60.0)
+fn placed(page: Frame, picture: &FleetPicture) -> Placed {
+    picture.words.place(page, LEAST_PLOT + COLUMNS + 60.0)
 }
 
 fn timeline(picture: &FleetPicture, columns: &Columns) -> Timeline {
     Timeline::narrow(picture.days, columns.dates)
 }
 
-/// The room for lines on a page.
-fn lines(page: Frame, picture: &FleetPicture, crowd: usize) -> Frame {
-    let room = placed(page, picture, crowd).room;
-    let below = timeline(picture, &Columns::of(picture, room)).height();
-    Frame { top: room.top + COLUMNS, bottom: room.bottom - below, ..room }
-}
-
 /// Most series that a page can name.
 pub(super) fn most_named(page: Frame, picture: &FleetPicture) -> usize {
-    (lines(page, picture, 0).height() / PITCH.0).floor().max(1.0) as usize
-}
-
-/// How many series of a picture are named on a page, and how many stand in the crowd.
-pub(super) fn split(page: Frame, picture: &FleetPicture) -> (usize, usize) {
-    let count = picture.rows.len();
-    if count <= most_named(page, picture) {
-        return (count, 0);
-    }
-    let height = lines(page, picture, 1).height();
-    let named = ((height * (1.0 - CROWD) - BEFORE_CROWD) / PITCH.0).floor().max(1.0) as usize;
-    (named.min(count), count - named.min(count))
+    let room = placed(page, picture).room;
+    let below = timeline(picture, &Columns::of(picture, room)).height();
+    ((room.height() - COLUMNS - below) / PITCH.0).floor().max(1.0) as usize
 }
 
 /// Draws the picture over the whole area.
 pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &FleetPicture) -> Drawn<DB> {
     let pen = Pen::new(area);
-    let (named, crowd) = split(pen.page, picture);
-    let placed = placed(pen.page, picture, crowd);
+    let placed = placed(pen.page, picture);
     placed.draw(&pen)?;
     let columns = Columns::of(picture, placed.room);
     let timeline = timeline(picture, &columns);
     let plot = Frame { top: placed.room.top + COLUMNS, bottom: placed.room.bottom - timeline.height(), ..placed.room };
-    let share = if crowd > 0 { PITCH.0 } else { (plot.height() / named.max(1) as f64).clamp(PITCH.0, PITCH.1) };
-    let named_bottom = plot.top + share * named as f64;
-    let crowd_top = named_bottom + BEFORE_CROWD;
-    let thin = ((plot.bottom - 4.0 - crowd_top) / crowd.max(1) as f64).min(THIN);
-    let bottom = if crowd > 0 { crowd_top + thin * crowd as f64 + 4.0 } else { named_bottom + 4.0 };
+    let pitch = (plot.height() / picture.rows.len().max(1) as f64).clamp(PITCH.0, PITCH.1);
+    let bottom = plot.top + pitch * picture.rows.len() as f64 + 4.0;
     let plot = Frame { bottom: bottom.min(plot.bottom), ..plot };
     let view = View { picture, columns, timeline, plot };
 
     ground(&pen, &view)?;
     let mut before = None;
-    for (i, row) in picture.rows.iter().take(named).enumerate() {
-        let y = plot.top + (i as f64 + 0.5) * share;
+    for (i, row) in picture.rows.iter().enumerate() {
+        let y = plot.top + (i as f64 + 0.5) * pitch;
         if before != Some(row.action) && i > 0 {
-            let above = y - share / 2.0;
+            let above = y - pitch / 2.0;
             pen.path(&[(plot.left, above), (plot.right, above)], 1.0, theme::FAINT)?;
         }
         line(&pen, &view, row, y, before != Some(row.action))?;
         before = Some(row.action);
     }
-    if crowd > 0 {
-        let at = Frame { top: crowd_top, bottom: crowd_top + thin * crowd as f64, ..plot };
-        self::crowd(&pen, &view, &picture.rows[named..], at)?;
+    // Beside the labels of the axes nothing else stands there.
+    let width = view.columns.levels.0 - plot.left - STRONG.width("0.001 ×");
+    for (i, words) in SMALL.wrap(&picture.rest, width, 2).into_iter().enumerate() {
+        let baseline = plot.bottom + 17.0 + i as f64 * SMALL.line_height();
+        pen.text(&words, (plot.left, baseline), Align::Left, SMALL, theme::INK)?;
     }
     pen.done()
 }
@@ -251,61 +225,4 @@ fn crossing<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>, row: &Row, y
     let ends = (ends.0, ends.1.max(ends.0 + 14.0).min(right));
     let middle = median.filter(|median| (first..=last).contains(median)).map(|median| view.day(median));
     bracket(pen, ends, y, (earliest >= first, known.is_some()), middle, SMALLER)
-}
-
-/// Series without a name: a thin line each, the band of the level or the side on which a bound lies, and the time from the
-/// earliest crossing on.
-fn crowd<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>, rows: &[Row], at: Frame) -> Drawn<DB> {
-    let thin = at.height() / rows.len().max(1) as f64;
-    let rule = at.top - BEFORE_CROWD / 2.0;
-    pen.path(&[(at.left, rule), (at.right, rule)], 1.6, theme::INK)?;
-    let width = view.columns.minimum - at.left;
-    for (i, line) in SMALL.wrap(&crowd_in_words(rows), width, lines_in(at)).into_iter().enumerate() {
-        let baseline = at.top + 13.0 + i as f64 * SMALL.line_height();
-        pen.text(&line, (at.left, baseline), Align::Left, SMALL, theme::INK)?;
-    }
-    let (levels, dates) = (view.columns.levels, view.columns.dates);
-    let stroke = thin.clamp(1.0, 2.4);
-    let top = |i: usize| at.top + i as f64 * thin;
-    let bar = |i: usize, left: f64, right: f64| Frame { left, right, top: top(i), bottom: top(i) + thin };
-    for (i, row) in rows.iter().enumerate() {
-        let reading = row.reading.map(|reading| (reading.value.map(|value| view.x(value)), reading.says));
-        match (reading, row.level) {
-            (Some((x, Says::Above | Says::OffScale)), _) => {
-                pen.rect(bar(i, x.unwrap_or(levels.1 - marks::SIDEWAYS), levels.1), theme::BAND)?;
-            }
-            (Some((Some(x), Says::Below)), _) => pen.rect(bar(i, levels.0, x), theme::BAND)?,
-            (_, Some([low, _, high])) => pen.rect(bar(i, view.x(low), view.x(high)), theme::BAND)?,
-            _ => {}
-        }
-        if let Some((earliest, _, latest)) = row.crossing.filter(|(earliest, ..)| *earliest <= view.picture.days.1) {
-            let end = latest.map_or(dates.1, |latest| view.day(latest));
-            pen.rect(bar(i, view.day(earliest), end), theme::BAND)?;
-        }
-    }
-    for (i, row) in rows.iter().enumerate() {
-        let y = top(i) + thin / 2.0;
-        let dot = |x: f64| Frame { left: x - 2.0, right: x + 2.0, top: y - stroke / 2.0, bottom: y + stroke / 2.0 };
-        if let Some(x) = row.reading.and_then(|reading| reading.value).map(|value| view.x(value)) {
-            pen.rect(dot(x), theme::INK)?;
-        }
-        if let Some((earliest, ..)) = row.crossing.filter(|(earliest, ..)| *earliest <= view.picture.days.1) {
-            pen.rect(dot(view.day(earliest)), theme::LIMIT)?;
-        }
-    }
-    Ok(())
-}
-
-fn lines_in(at: Frame) -> usize {
-    ((at.height() / SMALL.line_height()).floor() as usize).clamp(1, 6)
-}
-
-/// Who is in the crowd.
-fn crowd_in_words(rows: &[Row]) -> String {
-    format!(
-        "The next {} series, one thin line each in the same order: {}. Dots are the latest readings and the earliest dates; \
-         bands show how far level and date may lie. The next pages name them.",
-        rows.len(),
-        counts(rows, &Action::ALL)
-    )
 }

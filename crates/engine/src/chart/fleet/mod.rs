@@ -1,8 +1,8 @@
 //! The whole plant on a page: every series once, most urgent on top; its level against its minimum, and when the two are
 //! likely to meet.
 //!
-//! A page names as many series as it can legibly. Where there are more, the first page names the most urgent and shows the
-//! next ones, up to [`MOST_ON_A_PAGE`] in all, as one thin line each; the pages behind it name those, and the rest.
+//! A page names as many series as it can legibly, the most urgent first. Those that follow are counted below its lines and named on the
+//! next pages.
 
 mod build;
 mod draw;
@@ -19,9 +19,6 @@ use groundwall::units::{Confidence, Temperature};
 use plotters::coord::Shift;
 use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
-
-/// Most series that one page shows.
-pub const MOST_ON_A_PAGE: usize = 500;
 
 /// One series of the list.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,8 +68,10 @@ pub struct Terms {
 pub struct FleetPicture {
     /// Which part of the list this is, how many series have which action, the most urgent ones, and all else around the list.
     pub words: Surround,
-    /// The series, most urgent first. Those that the page has no room to name are thin lines.
+    /// The series, most urgent first.
     pub rows: Vec<Row>,
+    /// How many series follow on the next pages, by action; empty on the last one.
+    pub rest: String,
     /// The latest reading's column: "at 40 °C".
     pub reference: String,
     /// The as-of date.

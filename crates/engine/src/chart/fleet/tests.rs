@@ -63,12 +63,11 @@ fn a_works_that_fits_is_one_page_with_every_name() {
 }
 
 #[test]
-fn every_series_is_named_once_over_all_pages_and_drawn_on_the_first() {
+fn every_series_is_named_once_over_all_pages() {
     for (count, size) in [(50, Size::default()), (500, Size::default()), (500, Size { width: 1240, height: 1754 })] {
         let rows = rows(count);
         let pages = pages(&rows, size);
         assert!(pages.len() > 1);
-        assert_eq!(pages[0].rows.len(), count, "all of them");
         let mut named = vec![0; count];
         for picture in &pages {
             let (record, page) = record(picture, size, DEFAULT_DPI);
@@ -82,12 +81,22 @@ fn every_series_is_named_once_over_all_pages_and_drawn_on_the_first() {
 }
 
 #[test]
-fn beyond_five_hundred_the_first_page_says_so() {
-    let pages = pages(&rows(1200), Size::default());
-    assert_eq!(pages[0].rows.len(), MOST_ON_A_PAGE);
-    assert!(pages[0].words.heading.contains("series 1 to 500 of 1200"), "{}", pages[0].words.heading);
-    let last = pages.last().map(|page| page.words.heading.clone()).unwrap_or_default();
-    assert!(last.contains("to 1200 of 1200, most urgent first · as of 25 Nov 2026"), "{last}");
+fn a_page_names_the_most_urgent_and_counts_those_that_follow() {
+    let rows = rows(120);
+    let pages = pages(&rows, Size::default());
+    let first = &pages[0];
+    assert_eq!(first.words.title, "20 hold, 20 plan, 20 recheck, 20 shorten of 120 series");
+    let last = pages.len();
+    assert_eq!(first.rows.len(), 22);
+    assert_eq!(
+        first.rest,
+        format!("98 more on pages 2 to {last}: 18 plan, 20 recheck, 20 shorten, 20 keep, 20 gather")
+    );
+    let heading = &pages[last - 1].words.heading;
+    assert!(heading.ends_with("to 120 of 120, most urgent first · as of 25 Nov 2026"), "{heading}");
+    assert_eq!(pages[last - 1].rest, "");
+    let (record, _) = record(first, Size::default(), DEFAULT_DPI);
+    assert!(record.texts.iter().any(|(text, _)| text.contains("more on pages 2 to")), "{:?}", record.texts);
 }
 
 #[test]

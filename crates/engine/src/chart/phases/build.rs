@@ -10,6 +10,7 @@ use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tag, tests};
 use super::super::{ChartContext, MinimumLine, theme};
 use super::{PhasesPicture, RatioMark};
+use chrono::{Months, NaiveDate};
 use groundwall::assess::{Code, CorrectedTest, Judgement, PhaseRatio, phase_ratios};
 use groundwall::record::{Connection, Phase};
 use groundwall::resistance::Bound;
@@ -54,7 +55,7 @@ pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartCont
         words: Surround {
             tag: tag(urgent.assessment.action),
             heading: words::heading(&winding(urgent), urgent, context),
-            title: title(urgent, found.last(), limit),
+            title: title(urgent, &found, limit),
             subtitle: subtitle(&of, found.last()),
             axis: format!("One-minute insulation resistance of each phase to earth, corrected to {}", urgent.reference),
             legend: Vec::new(),
@@ -91,11 +92,14 @@ fn mark(found: &PhaseRatio) -> RatioMark {
     }
 }
 
-/// The latest ratio against the limit.
-fn title(judgement: &Judgement, latest: Option<&PhaseRatio>, limit: f64) -> String {
+/// How far back a headline looks, in words and in months.
+const RECENT: (&str, u32) = ("two years", 24);
+
+/// The latest ratio against the limit, and those of the last two years.
+fn title(judgement: &Judgement, ratios: &[PhaseRatio], limit: f64) -> String {
     let name = isolate(&Face::strong(theme::TITLE).fit(&clean(&winding(judgement)), NAME_WIDTH));
     let limit_in_words = three_digits(limit);
-    let Some(latest) = latest else {
+    let Some(latest) = ratios.last() else {
         return format!("{name}: on no day can a ratio of its phases be told; the limit is {limit_in_words}");
     };
     let (over, on) = (if latest.bound == Bound::Exact { "" } else { "more than " }, latest.on.format("%-d %b %Y"));
@@ -110,10 +114,25 @@ fn title(judgement: &Judgement, latest: Option<&PhaseRatio>, limit: f64) -> Stri
         format!("phase {}", latest.highest)
     };
     format!(
-        "{name}: {which} read {over}{} times phase {} on {on}, {against}",
+        "{name}: {which} read {over}{} times phase {} on {on}, {against}{}",
         three_digits(latest.ratio),
-        latest.lowest
+        latest.lowest,
+        lately(ratios, judgement.as_of, limit)
     )
+}
+
+/// What the ratios of the last two years add to the latest one, as the end of a sentence.
+fn lately(ratios: &[PhaseRatio], as_of: NaiveDate, limit: f64) -> String {
+    let from = as_of.checked_sub_months(Months::new(RECENT.1)).unwrap_or(NaiveDate::MIN);
+    let recent: Vec<&PhaseRatio> = ratios.iter().filter(|ratio| ratio.on > from && !ratio.before_stretch).collect();
+    let above = recent.iter().filter(|ratio| ratio.ratio > limit).count();
+    let greatest = recent.iter().map(|ratio| ratio.ratio).fold(1.0, f64::max);
+    match (recent.len(), above) {
+        (0, _) => format!("; not compared in the last {}", RECENT.0),
+        (1, _) => String::new(),
+        (_, 0) => format!("; at most {} in the last {}", three_digits(greatest), RECENT.0),
+        (count, above) => format!("; above it {above} of {count} times in the last {}", RECENT.0),
+    }
 }
 
 /// What was found about the phases; else what their ratio is good for.

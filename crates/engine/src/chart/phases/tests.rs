@@ -42,7 +42,10 @@ fn three(name: &str) -> Vec<Sample> {
 #[test]
 fn the_ratio_of_each_day_stands_below_the_phases() {
     let picture = picture(&three("R-2 stator")).expect("three phases");
-    assert_eq!(picture.words.title, "R-2 stator: phase U read 5 times phase W on 14 Oct 2020, above the limit of 2");
+    assert_eq!(
+        picture.words.title,
+        "R-2 stator: phase U read 5 times phase W on 14 Oct 2020, above the limit of 2; not compared in the last two years"
+    );
     assert_eq!(picture.phases.iter().map(|(phase, _)| phase.to_string()).collect::<String>(), "UVW");
     let ratios: Vec<f64> = picture.ratios.iter().map(|ratio| 10f64.powf(ratio.value)).collect();
     for (found, expected) in ratios.iter().zip([1.0, 1.25, 2.5, 5.0]) {
@@ -60,6 +63,30 @@ fn the_ratio_of_each_day_stands_below_the_phases() {
     assert!(at("minimum") < at("limit"), "the ratio has the lower panel");
 }
 
+/// What stood apart before, however far back, does not fill a headline; what did in the last two years is counted there.
+#[test]
+fn the_headline_looks_back_two_years() {
+    let title = |as_of: &str, values: &[f64]| {
+        let mut samples =
+            vec![phase("R-2", "W-earth", &exact(values)), phase("R-2", "U-earth", &exact(&vec![100.0; values.len()]))];
+        for sample in &mut samples {
+            sample.judgement.as_of = on(as_of);
+        }
+        picture(&samples).expect("two phases").words.title
+    };
+    // A test every 91 days from 15 January 2020 on; the last of ten is of 13 April 2022.
+    let mut values = [100.0, 10.0, 100.0, 100.0, 90.0, 95.0, 80.0, 90.0, 95.0, 97.0];
+    assert_eq!(
+        title("2022-05-01", &values),
+        "R-2: phase U read 1.03 times phase W on 13 Apr 2022, within the limit of 2; at most 1.25 in the last two years"
+    );
+    values[6] = 40.0;
+    assert_eq!(
+        title("2022-05-01", &values),
+        "R-2: phase U read 1.03 times phase W on 13 Apr 2022, within the limit of 2; above it 1 of 8 times in the last two years"
+    );
+}
+
 #[test]
 fn a_bound_makes_the_ratio_a_bound() {
     let mut samples = three("R-2 stator");
@@ -68,12 +95,13 @@ fn a_bound_makes_the_ratio_a_bound() {
     assert!(picture.ratios.iter().all(|ratio| ratio.says == Says::Above));
     assert_eq!(
         picture.words.title,
-        "R-2 stator: phase V read more than 4.5 times phase W on 14 Oct 2020, above the limit of 2"
+        "R-2 stator: phase V read more than 4.5 times phase W on 14 Oct 2020, above the limit of 2; not compared in the last two \
+         years"
     );
     samples[0] = phase("R-2 stator", "W-earth", &exact(&[100.0, 100.0, 100.0, 85.0]));
     let picture = self::picture(&samples).expect("three phases");
     assert!(
-        picture.words.title.ends_with("and whether that is within the limit of 2 cannot be told"),
+        picture.words.title.contains("and whether that is within the limit of 2 cannot be told; "),
         "{}",
         picture.words.title
     );

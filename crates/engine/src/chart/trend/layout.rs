@@ -38,7 +38,7 @@ impl Layout<'_> {
     }
 
     pub(super) fn inside(&self, y: f64) -> f64 {
-        y.clamp(self.data_top, self.plot.bottom)
+        y.max(self.data_top).min(self.plot.bottom)
     }
 }
 

@@ -1,8 +1,8 @@
 //! What is drawn where, for every sample.
 
 use super::super::marks::{Says, Standing};
-use super::super::page::Frame;
-use super::super::recorder::{Kind, record};
+use super::super::page::{Frame, Sheet};
+use super::super::recorder::{Kind, record, record_on};
 use super::super::samples::{self, Sample, mohm, on};
 use super::super::{Chart, DEFAULT_DPI, Size, axes, render_png, render_svg, theme};
 use super::*;
@@ -13,6 +13,12 @@ use proptest::prelude::*;
 
 const SIZES: [(u32, u32, u32); 5] =
     [(1200, 800, 150), (600, 400, 150), (2400, 1600, 300), (1000, 1400, 150), (3000, 500, 150)];
+
+/// The sheet for a telephone, and the one for a printed page, on which pictures are bare, as a report has them.
+fn sheets() -> (Sheet, Sheet) {
+    let sheet = |width, height, units| Sheet::across(Size { width, height }, units).expect("a size that can be drawn");
+    (sheet(780, 1320, 560.0), sheet(1770, 720, 1180.0))
+}
 
 fn case(name: &str) -> Sample {
     samples::all().into_iter().find(|(n, _)| *n == name).map(|(_, sample)| sample).expect("a sample of that name")
@@ -37,8 +43,8 @@ fn no_text_meets_another_or_leaves_the_page() {
 
 /// The first text that covers the latest reading or the line of the minimum, if there is one. The latest reading is drawn last, so
 /// that no box lies over it either.
-fn covering(picture: &TrendPicture, size: Size, dpi: u32) -> Option<String> {
-    let (record, _) = record(picture, size, dpi);
+fn covering(picture: &TrendPicture, sheet: &Sheet) -> Option<String> {
+    let (record, _) = record_on(picture, sheet);
     let bounds = |points: &[(f64, f64)], reach: f64| Frame {
         left: points.iter().map(|p| p.0).fold(f64::INFINITY, f64::min) - reach,
         top: points.iter().map(|p| p.1).fold(f64::INFINITY, f64::min) - reach,
@@ -61,8 +67,14 @@ fn covering(picture: &TrendPicture, size: Size, dpi: u32) -> Option<String> {
 fn no_label_covers_the_latest_reading_or_the_minimum() {
     for (name, sample) in samples::all() {
         for (width, height, dpi) in SIZES {
-            assert_eq!(covering(&sample.picture(), Size { width, height }, dpi), None, "{name} {width}×{height}");
+            let sheet = Sheet::new(Size { width, height }, dpi).expect("a size that can be drawn");
+            assert_eq!(covering(&sample.picture(), &sheet), None, "{name} {width}×{height}");
         }
+        let (narrow, printed) = sheets();
+        assert_eq!(covering(&sample.picture(), &narrow), None, "{name} on a telephone");
+        let mut bare = sample.picture();
+        bare.words = bare.words.bare();
+        assert_eq!(covering(&bare, &printed), None, "{name} printed");
     }
 }
 
@@ -125,7 +137,7 @@ fn bounds_stand_at_their_limit_and_point_to_the_truth() {
 #[test]
 fn what_was_left_out_is_told_apart() {
     let picture = case("mixed").picture();
-    for standing in [Standing::LeadsNotProved, Standing::Stray, Standing::Uncorrected, Standing::After] {
+    for standing in [Standing::LeadsNotProved, Standing::Outlier, Standing::Uncorrected, Standing::After] {
         assert_eq!(picture.readings.iter().filter(|r| r.standing == standing).count(), 1, "{standing:?}");
     }
     assert!(picture.readings.iter().any(|r| r.value.is_none() && r.says == Says::OffScale));
@@ -326,7 +338,13 @@ proptest! {
         let small = render_png(&picture, Size { width: 400, height: 300 }, 100);
         prop_assert!(small.is_ok());
         let size = Size { width: 500 + values_len * 60, height: 420 + values_len * 20 };
-        prop_assert_eq!(covering(&picture, size, 150), None);
+        let (narrow, printed) = sheets();
+        for sheet in [narrow, Sheet::new(size, 150).expect("a size that can be drawn")] {
+            prop_assert_eq!(covering(&picture, &sheet), None);
+        }
+        let mut bare = picture.clone();
+        bare.words = bare.words.bare();
+        prop_assert_eq!(covering(&bare, &printed), None);
         let (record, page) = record(&picture, Size::default(), DEFAULT_DPI);
         for (i, (text, here)) in record.texts.iter().enumerate() {
             let inside = here.left >= 0.0 && here.right <= page.right && here.top >= 0.0 && here.bottom <= page.bottom;

@@ -183,7 +183,7 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::Uncorrected, Says::Below) => "less than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
         (Standing::Doubtful, _) => "doubtful, to be repeated; the line is that of the readings before".to_owned(),
-        (Standing::Stray, _) => "stray, hardly counts".to_owned(),
+        (Standing::Outlier, _) => "outlier, hardly counts".to_owned(),
         (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
         (Standing::Before, _) => "before the stretch, left out".to_owned(),
         (Standing::After, _) => "after the as-of date, left out".to_owned(),

@@ -113,7 +113,9 @@ pub(super) fn cell_into(
             })?);
         }
         "group" => nameplate.group = owned(),
-        _ => nameplate.criticality = owned(),
+        "criticality" => nameplate.criticality = owned(),
+        "work_order" => nameplate.work_order = owned(),
+        _ => nameplate.maker = owned(),
     }
     Ok(())
 }
