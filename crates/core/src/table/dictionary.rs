@@ -47,9 +47,9 @@ fn is_code(codes: &[u32], number: u16, code: u32) -> bool {
     codes[usize::from(number) - 1] == code
 }
 
-/// Spreads a code over 64 bits: the halves of a product with an odd number, folded.
+/// Spreads a code over 64 bits: the halves of a product with an odd number, modulo 2^128, folded.
 fn hash(code: u32) -> u64 {
-    let product = u128::from(code) * 0x9E37_79B9_7F4A_7C15_F39C_C060_5CED_C835;
+    let product = u128::from(code).wrapping_mul(0x9E37_79B9_7F4A_7C15_F39C_C060_5CED_C835);
     (product >> 64) as u64 ^ product as u64
 }
 
