@@ -1,0 +1,12 @@
+//! Workbooks of XML: one part of a good one is replaced.
+
+#![no_main]
+
+mod book;
+mod history;
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
+    if let Some(book) = book::with_part(include_bytes!("../../tests/cli/data/openpyxl.xlsx"), bytes) {
+        history::read(&book);
+    }
+});
