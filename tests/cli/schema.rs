@@ -38,6 +38,7 @@ const SERIES: &[(&str, &str)] = &[
     ("action", "text"),
     ("findings", "list"),
     ("latest", "object?"),
+    ("ratios", "list"),
     ("minimum", "object?"),
     ("trend", "object?"),
     ("forecast", "object"),
@@ -55,6 +56,7 @@ const LATEST: &[(&str, &str)] = &[
     ("pi", "number?"),
     ("dar", "number?"),
 ];
+const RATIOS: &[(&str, &str)] = &[("tested_on", "day"), ("pi", "number?"), ("dar", "number?")];
 const MINIMUM: &[(&str, &str)] = &[("mohm", "number"), ("as_read_mohm", "number?"), ("rule", "text")];
 const TREND: &[(&str, &str)] = &[
     ("method", "text"),
@@ -143,6 +145,9 @@ fn result_of(args: &[&str]) -> (Value, Vec<String>) {
         found.extend(faults(name, one, SERIES));
         for finding in list(&one["findings"]) {
             found.extend(faults(name, finding, FINDING));
+        }
+        for ratios in list(&one["ratios"]) {
+            found.extend(faults(name, ratios, RATIOS));
         }
         for (key, schema) in [
             ("latest", LATEST),
@@ -246,7 +251,7 @@ fn the_flat_form_has_the_same_names() {
     };
     let mut names: Vec<String> = SERIES
         .iter()
-        .filter(|(_, kind)| !kind.starts_with("object"))
+        .filter(|(key, kind)| !kind.starts_with("object") && *key != "ratios")
         .map(|(key, _)| (*key).to_owned())
         .chain(under("latest", LATEST))
         .chain(under("minimum", MINIMUM))

@@ -80,3 +80,48 @@ fn a_repeated_row_is_not_counted_again() {
          hint: name the largest value that the tester can show: --full-scale 1000 (MΩ), or a column full_scale\n"
     );
 }
+
+/// A rejected row makes no answer milder, even where its date or its reading cannot be read; a footer of the sheet changes nothing.
+#[test]
+fn a_row_without_a_date_or_a_reading_counts_by_the_worst_it_may_say() {
+    let judged = |last: &str| {
+        let good = ["2026-01-14,360", "2026-04-15,350", "2026-07-16,365", "2026-10-14,355"];
+        let rows: String = good.iter().map(|row| format!("P,{row},40\n")).collect();
+        let world = World::new(&[
+            ("h.csv", &format!("winding,tested_on,r_60s,winding_temp_c\n{rows}{last}\n")),
+            ("r.csv", "winding,rated_volts,construction,insulation,year_made\nP,400,random-wound,thermosetting,2009\n"),
+        ]);
+        let run = world.run(&["assess", "h.csv", "-r", "r.csv", "--as-of", "2026-11-25", "--format", "json", "-q"]);
+        let result: serde_json::Value = serde_json::from_str(&run.out).unwrap();
+        let series = result["series"].as_array().unwrap();
+        assert_eq!(series.len(), 1, "{last}");
+        let first = series[0]["findings"][0]["message"].as_str().unwrap_or_default();
+        (series[0]["action"].as_str().unwrap_or_default().to_owned(), first.to_owned())
+    };
+    let (action, why) = judged("P,2026-13-02,2.4,40");
+    assert_eq!(action, "hold");
+    assert_eq!(
+        why,
+        "Rows whose date cannot be read count for nothing, and may be the latest; the lowest reads 2.4 MΩ, at or below the minimum of \
+         5 MΩ: hold it until the row is corrected or the test repeated."
+    );
+    let (action, why) = judged("P,2026-11-20,1o4,40");
+    assert_eq!(action, "recheck");
+    assert_eq!(
+        why,
+        "The latest row of this winding was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-20 or \
+         cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
+    );
+    for (row, action) in [
+        ("P,someday,1o4,40", "recheck"),
+        // A decimal comma makes one cell too many, so that no cell behind the date can be trusted.
+        ("P,2026-11-20,2,1,40", "recheck"),
+        ("P,2026-13-02,340,40", "keep"),
+        ("P,2026-08-20,1o4,40", "keep"),
+        ("Average,,357,40", "keep"),
+        ("Printed on 3 November,,see sheet 2,40", "keep"),
+        (",2026-11-20,2.4,40", "keep"),
+    ] {
+        assert_eq!(judged(row).0, action, "{row}");
+    }
+}

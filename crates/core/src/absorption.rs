@@ -10,7 +10,8 @@
 use crate::resistance::{Bound, Measured, TimedReading};
 use crate::stats::curve::{self, Decay, ErrorScale, Leakage};
 use crate::stats::interval::student_two_sided;
-use crate::units::{Elapsed, Resistance};
+use crate::units::{Elapsed, Resistance, three_digits};
+use std::fmt;
 
 /// A ratio of two timed readings, exact or a bound.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -23,6 +24,26 @@ pub struct Ratio {
     pub value: f64,
     /// Whether that is exact or a bound.
     pub bound: Bound,
+}
+
+impl Ratio {
+    /// The ratio where it is a number and no bound.
+    #[must_use]
+    pub fn exact(self) -> Option<f64> {
+        (self.bound == Bound::Exact).then_some(self.value)
+    }
+}
+
+impl fmt::Display for Ratio {
+    /// "2.41", or its limit: "> 1.9".
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let sign = match self.bound {
+            Bound::Exact => "",
+            Bound::Above => "> ",
+            Bound::Below => "< ",
+        };
+        write!(f, "{sign}{}", three_digits(self.value))
+    }
 }
 
 /// One minute.

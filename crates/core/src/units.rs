@@ -293,22 +293,29 @@ impl fmt::Display for Resistance {
     }
 }
 
-/// A chance as a person says it, in per cent: never none and never certain.
+/// A probability in words with a scale, for people who do not count in per cent.
 ///
 /// # Examples
 ///
 /// ```
 /// use groundwall::units::chance;
-/// assert_eq!(chance(0.711), "71 %");
-/// assert_eq!(chance(0.0), "under 1 %");
-/// assert_eq!(chance(1.0), "over 99 %");
+/// assert_eq!(chance(0.711), "likely, about 7 in 10");
+/// assert_eq!(chance(0.0), "very unlikely, under 1 in 100");
+/// assert_eq!(chance(1.0), "almost certain, over 99 in 100");
 /// ```
 #[must_use]
 pub fn chance(p: f64) -> String {
-    match 100.0 * p {
-        p if p < 0.5 => "under 1 %".to_owned(),
-        p if p > 99.5 => "over 99 %".to_owned(),
-        p => format!("{p:.0} %"),
+    let tenths = (10.0 * p).round();
+    match p {
+        p if p < 0.01 => "very unlikely, under 1 in 100".to_owned(),
+        p if p < 0.05 => "unlikely, under 1 in 20".to_owned(),
+        p if p < 0.15 => "unlikely, about 1 in 10".to_owned(),
+        p if p < 0.45 => format!("possible, about {tenths} in 10"),
+        p if p < 0.55 => "as likely as not, about 5 in 10".to_owned(),
+        p if p < 0.85 => format!("likely, about {tenths} in 10"),
+        p if p < 0.95 => "very likely, about 9 in 10".to_owned(),
+        p if p < 0.99 => "almost certain, over 19 in 20".to_owned(),
+        _ => "almost certain, over 99 in 100".to_owned(),
     }
 }
 

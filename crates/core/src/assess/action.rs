@@ -4,7 +4,6 @@ use super::finding::{Asks, Code, Finding};
 use super::result::{Action, NextTest};
 use super::view::View;
 use crate::resistance::Measured;
-use crate::units::three_digits;
 use chrono::{Days, NaiveDate};
 
 /// Days within which a repeat is still a new request; later it is one that nobody has met. Common practice: the next shift or the
@@ -95,11 +94,11 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
     let safe = view.outlook.filter(|_| !beyond_the_scale(view)).and_then(|outlook| outlook.safe_until);
     match safe {
         Some(safe) if safe < regular => {
-            let p = format!("{} %", three_digits(100.0 * limit));
+            let one_in = (1.0 / limit).round();
             let why = if safe <= as_of {
-                format!("now: the chance that the level is already below the minimum is {p} or more")
+                format!("now: the level may be below the minimum already (1 in {one_in} or more)")
             } else {
-                format!("until then the chance that the level is below the minimum is {p} at most")
+                format!("until then the level is hardly below the minimum (1 in {one_in} at most)")
             };
             NextTest { by: safe.max(as_of), why }
         }

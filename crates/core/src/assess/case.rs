@@ -126,10 +126,10 @@ impl Case {
         }
     }
 
-    /// The same case by the law that the policy and the nameplate name.
-    pub(super) fn by_assumed_law(&self, terms: &Terms) -> Self {
+    /// The same case by another law, before its trend.
+    pub(super) fn by_law(&self, law: TemperatureLaw, terms: &Terms) -> Self {
         let mut case = self.clone();
-        case.law = case.assumed_law.into();
+        case.law = law.into();
         case.start = 0;
         case.since = SinceReason::FirstTest;
         case.correct(terms);
@@ -448,6 +448,8 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
         kt: known.map(|_| factor),
         winding_temp: test.winding_temp,
         test_volts: test.test_volts,
+        pi: absorption::polarization_index(&test.readings),
+        dar: absorption::absorption_ratio(&test.readings),
         // Work that a row tells of which is not believed would take back what was seen before it.
         event: test.event.filter(|_| test.kept_out.is_none()),
         left_out,

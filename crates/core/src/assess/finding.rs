@@ -51,7 +51,7 @@ codes! {
     RegisterUnread "register-unread" "The register says something of the winding that cannot be read.",
     MinimumUnknown "minimum-unknown" "Rating or construction is not known, so the minimum is assumed.",
     InsulationUnknown "insulation-unknown" "The insulation family is not in the register: it was inferred, or the stricter law was used.",
-    LawsDisagree "laws-disagree" "The assumed temperature law and the learnt one lead to different actions; the more urgent stands.",
+    LawsDisagree "laws-disagree" "The temperature laws that may hold lead to different actions; the most urgent stands.",
     LawLearnt "law-learnt" "The readings themselves beat the standard's temperature law, so theirs was used.",
     RatioNotMeaningful "ratio-not-meaningful" "The polarization index is no measure of condition here.",
     VoltageOutsideGuide "voltage-outside-guide" "The test voltage is outside the guide.",

@@ -21,9 +21,6 @@ const LEAST_TRAINING_SERIES: usize = 8;
 /// Groups are learnt together while their training series have no more tests than this.
 const TESTS_AT_ONCE: usize = 2_000_000;
 
-/// A fitted error of the law that lifts the level today by so many decades is looked at twice.
-const LEAST_LIFT: f64 = 0.05;
-
 /// What was learnt from a group.
 #[derive(Clone, Debug, Default)]
 pub(super) struct GroupPrior {
@@ -186,19 +183,9 @@ fn learn_together(
 }
 
 impl GroupPrior {
-    /// The same winding by the assumed law alone, where what was learnt or fitted of the law makes its level today look higher: what
-    /// holds at the temperatures of earlier tests must not explain away a fall at others.
-    pub(super) fn by_assumed_law(&self, case: &Case, fit: &StretchFit, terms: &Terms) -> Option<(Case, StretchFit)> {
-        let latest = case.tests[case.counted().next_back()?].winding_temp?;
-        let warmth = (latest - terms.policy.reference_temp).as_kelvins() / 10.0;
-        let lifted = -fit.mean_law_error() * warmth;
-        if case.law.learnt.is_none() && lifted < LEAST_LIFT {
-            return None;
-        }
-        let case = case.by_assumed_law(terms);
-        let priors = Priors { law_wrong_weight: 0.0, ..self.priors };
-        let fit = trend::solve(&case.stretch(terms)?, &priors).average(&self.weights);
-        Some((case, fit))
+    /// The trend of a case by the law that it is corrected with.
+    pub(super) fn fit(&self, case: &Case, terms: &Terms) -> Option<StretchFit> {
+        Some(trend::solve(&case.stretch(terms)?, &self.priors).average(&self.weights))
     }
 
     /// Lets one winding of the group, a member or not, have the law that suits its readings, and solves its trend.

@@ -1,5 +1,6 @@
 //! A judged series.
 
+use super::laws::LawAnswer;
 use super::result::{CorrectedTest, Level, SeriesAssessment};
 use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
@@ -45,6 +46,8 @@ pub struct Background {
     pub assumed_law: TemperatureLaw,
     /// What the readings themselves say of the law, whether used or not.
     pub learnt_law: Option<LearntLaw>,
+    /// What the series is by each temperature law that it was judged by, the one in use first.
+    pub by_law: Vec<LawAnswer>,
     /// What similar windings lend.
     pub priors: Priors,
     /// How similar windings weigh the kinds of noise.

@@ -16,6 +16,7 @@ mod fleet;
 mod group_prior;
 mod inputs;
 mod judgement;
+mod laws;
 mod outlook;
 mod phases;
 pub mod result;
@@ -36,6 +37,7 @@ pub use finding::{Asks, Code, Evidence, Finding};
 pub use fleet::{assess_fleet, assess_windings};
 pub use inputs::{Register, SeriesSource, Terms};
 pub use judgement::{Background, Judgement};
+pub use laws::LawAnswer;
 pub use phases::{PhaseRatio, phase_ratios};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, NextTest, SeriesAssessment, SinceReason,

@@ -2,9 +2,10 @@
 
 use super::case::Case;
 use super::inputs::Terms;
+use super::laws;
 use super::result::{CrossingDates, Forecast, TrendSummary};
 use crate::resistance::Bound;
-use crate::trend::{CannotSay, Fall, Priors, Shift, StretchFit};
+use crate::trend::{self, CannotSay, Fall, Priors, Shift, StretchFit};
 use crate::units::{Confidence, Years};
 use chrono::{Days, NaiveDate};
 
@@ -45,10 +46,13 @@ impl Outlook {
         self.summary.exact >= terms.policy.trend_exact_readings as usize
     }
 
-    pub(super) fn read(fit: &StretchFit, case: &Case, priors: &Priors, terms: &Terms) -> Self {
+    /// What the trend says; `as_it_stands` leaves what it fitted of the law's error out of today's level and of falls.
+    pub(super) fn read(fit: &StretchFit, case: &Case, as_it_stands: bool, priors: &Priors, terms: &Terms) -> Self {
         let policy = &terms.policy;
         let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
-        let mut approach = fit.approach(case.minimum.resistance);
+        // By the law as it stands the level is lower by what a fitted error of it lifts: as far above the minimum as above a higher one.
+        let lift = if as_it_stands { laws::lift(fit, &case.tests, policy.reference_temp).max(0.0) } else { 0.0 };
+        let mut approach = fit.approach(case.minimum.resistance.scaled(10f64.powf(lift)));
         let crossing = approach.crossing(terms.confidence);
         let date = |years: Years| day_after(terms.as_of, years.as_years());
         let reaches_minimum = match (crossing.cannot_say, crossing.earliest) {
@@ -69,7 +73,12 @@ impl Outlook {
         let next = case.usual_next_test(terms).max(terms.as_of);
         let years_to_next = next.signed_duration_since(terms.as_of).num_days() as f64 / DAYS_PER_YEAR;
         let mut p_below = |years: f64| approach.p_below(Years::clamped(years)).as_fraction();
-        let summary = summary(fit, case, terms.confidence);
+        let mut summary = summary(fit, case, terms.confidence);
+        summary.level_mohm = summary.level_mohm.map(|level| level * 10f64.powf(-lift));
+        let fall_as_it_stands = || {
+            let stretch = case.stretch(terms).filter(|_| as_it_stands)?;
+            trend::recent_fall(&stretch.with_law_as_it_stands(), priors)
+        };
         // Bounds above alone leave the prior as it was: that is no probability of this winding.
         let rests_on_readings = summary.rests_on_readings();
         let forecast = Forecast {
@@ -85,7 +94,10 @@ impl Outlook {
             forecast,
             p_below_today: p_below(0.0),
             p_below_in_shorten: p_below(horizon * policy.shorten_horizons),
-            fall: fit.fall().or_else(|| case.cold_fall(priors, terms)),
+            fall: [fit.fall().or_else(|| case.cold_fall(priors, terms)), fall_as_it_stands()]
+                .into_iter()
+                .flatten()
+                .max_by(|a, b| (a.readings > 1).cmp(&(b.readings > 1)).then(a.drop_log10.total_cmp(&b.drop_log10))),
             shift: fit.shift(),
             safe_until: approach.quantile(policy.next_test_probability).filter(|_| rests_on_readings).map(date),
         }

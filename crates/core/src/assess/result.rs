@@ -4,6 +4,7 @@
 //! every key is always there; no number is ever NaN or infinite.
 
 use super::finding::{Code, Finding};
+use crate::absorption::Ratio;
 use crate::minimum::Minimum;
 use crate::record::{Event, KeptOut, TestedOn};
 use crate::resistance::{Bound, Measured};
@@ -116,6 +117,31 @@ pub struct Latest {
     pub pi: Option<f64>,
     /// Dielectric absorption ratio R60/R30, where both were read.
     pub dar: Option<f64>,
+}
+
+/// The ratios of timed readings of one test; a ratio of bounds is no number.
+#[derive(Clone, Debug, PartialEq)]
+#[cfg_attr(feature = "serde", derive(serde::Serialize))]
+pub struct TestRatios {
+    /// Day of the test.
+    pub tested_on: NaiveDate,
+    /// Polarization index R600/R60.
+    pub pi: Option<f64>,
+    /// Dielectric absorption ratio R60/R30.
+    pub dar: Option<f64>,
+}
+
+impl TestRatios {
+    /// Those of the tests that have one and count, or counted before the stretch.
+    pub(super) fn of(tests: &[CorrectedTest]) -> Vec<Self> {
+        let counts = |test: &&CorrectedTest| matches!(test.left_out, None | Some(LeftOut::BeforeStretch));
+        tests.iter().filter(counts).filter_map(Self::of_one).collect()
+    }
+
+    fn of_one(test: &CorrectedTest) -> Option<Self> {
+        let (pi, dar) = (test.pi.and_then(Ratio::exact), test.dar.and_then(Ratio::exact));
+        (pi.is_some() || dar.is_some()).then_some(Self { tested_on: test.tested_on.date, pi, dar })
+    }
 }
 
 /// Why the stretch begins where it does.
@@ -309,6 +335,8 @@ pub struct SeriesAssessment {
     pub findings: Vec<Finding>,
     /// The latest test that counts.
     pub latest: Option<Latest>,
+    /// The ratios of every test that has one and counts, in time order.
+    pub ratios: Vec<TestRatios>,
     /// The least acceptable resistance.
     pub minimum: Option<Minimum>,
     /// The trend of the stretch.
@@ -419,6 +447,10 @@ pub struct CorrectedTest {
     pub winding_temp: Option<Temperature>,
     /// Voltage applied.
     pub test_volts: Option<Voltage>,
+    /// Polarization index R600/R60, where both were read.
+    pub pi: Option<Ratio>,
+    /// Dielectric absorption ratio R60/R30, where both were read.
+    pub dar: Option<Ratio>,
     /// Work done before this test.
     pub event: Option<Event>,
     /// Why the test takes no part in the trend, if so.

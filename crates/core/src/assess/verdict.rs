@@ -4,17 +4,18 @@ use super::action;
 use super::case::Case;
 use super::cause;
 use super::copies::Copied;
-use super::finding::{Code, Finding};
 use super::group_prior::GroupPrior;
 use super::inputs::Terms;
 use super::judgement::{Background, Judgement};
+use super::laws::{self, LawAnswer};
 use super::outlook::Outlook;
 use super::phases::PhaseStanding;
-use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason};
+use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason, TestRatios};
 use super::rules;
 use super::view::View;
-use crate::absorption::{absorption_ratio, polarization_index};
-use crate::resistance::{Bound, Measured};
+use crate::absorption::Ratio;
+use crate::resistance::Measured;
+use crate::temperature::TemperatureLaw;
 use crate::trend::StretchFit;
 
 /// How a case stands beside others: the phases of its winding, and a winding that has its very values.
@@ -24,56 +25,60 @@ pub(super) struct Beside {
     pub(super) copied: Option<Copied>,
 }
 
-/// Judges a case; twice where what was learnt of the temperature law makes it look better, and then the more urgent answer stands.
+/// Judges a case by every temperature law that may hold; the most urgent answer stands.
 pub(super) fn judge(
-    case: Case,
-    fit: Option<StretchFit>,
-    beside: &Beside,
-    group_prior: &GroupPrior,
-    terms: &Terms,
-) -> Judgement {
-    let assumed = fit.as_ref().and_then(|fit| group_prior.by_assumed_law(&case, fit, terms));
-    let learnt = judge_once(case, fit, beside, group_prior, terms);
-    let Some((case, fit)) = assumed else { return learnt };
-    let assumed = judge_once(case, Some(fit), beside, group_prior, terms);
-    if learnt.assessment.action <= assumed.assessment.action {
-        return learnt;
-    }
-    let mut standing = assumed;
-    let message = format!(
-        "Judged by the temperature law that its own readings suggest, the series would be {}; by the assumed law ({}) it is {}. The more urgent answer stands.",
-        learnt.assessment.action,
-        standing.background.assumed_law.name(),
-        standing.assessment.action
-    );
-    let finding = Finding::new(Code::LawsDisagree, message, "what is learnt never makes an answer milder")
-        .with("by_learnt_law", learnt.assessment.action.to_string());
-    // It asks for nothing, so it comes after what does.
-    standing.assessment.findings.push(finding);
-    standing
-}
-
-/// Judges a case by the law it was corrected with.
-fn judge_once(
     mut case: Case,
     fit: Option<StretchFit>,
     beside: &Beside,
     group_prior: &GroupPrior,
     terms: &Terms,
 ) -> Judgement {
-    if let Some(fit) = &fit {
-        take_over(&mut case, fit);
+    let mut standing = judge_once(&mut case, fit, None, beside, group_prior, terms);
+    let in_use = LawAnswer::of(&standing, None);
+    let mut answers = vec![in_use.clone()];
+    if laws::may_matter(&standing, &case) {
+        for other in laws::others(&case) {
+            let mut other_case = case.by_law(other, terms);
+            // A trend that was fitted under the same law serves both.
+            let same_fit = case.law == other.into();
+            let fit = if same_fit { standing.fit.take() } else { group_prior.fit(&other_case, terms) };
+            let mut judged = judge_once(&mut other_case, fit, Some(other), beside, group_prior, terms);
+            let answer = LawAnswer::of(&judged, Some(other));
+            if judged.assessment.action < standing.assessment.action {
+                standing = judged;
+                // It asks for nothing, so it comes after what does.
+                standing.assessment.findings.push(laws::disagreement(&in_use, &answer));
+            } else if same_fit {
+                standing.fit = judged.fit.take();
+            }
+            answers.push(answer);
+        }
     }
-    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, &case, &group_prior.priors, terms));
-    let view =
-        View { case: &case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
+    standing.background.by_law = answers;
+    standing
+}
+
+/// Judges a case by the law it was corrected with, `other` if that is not the one in use.
+fn judge_once(
+    case: &mut Case,
+    fit: Option<StretchFit>,
+    other: Option<TemperatureLaw>,
+    beside: &Beside,
+    group_prior: &GroupPrior,
+    terms: &Terms,
+) -> Judgement {
+    if let Some(fit) = &fit {
+        take_over(case, fit);
+    }
+    let outlook = fit.as_ref().map(|fit| Outlook::read(fit, case, other.is_some(), &group_prior.priors, terms));
+    let view = View { case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
     let findings = rules::findings(&view);
     let action = action::decide(&findings);
     let findings = cause::first(&view, findings);
     let next_test = action::next_test(&view, action, &findings);
     let overdue_days = case.overdue(terms).map(|overdue| overdue.age_days.saturating_sub(overdue.interval_days));
     let doubted = (action == Action::Recheck).then(|| case.stretch_before_latest(terms)).flatten();
-    let latest = latest(&case);
+    let latest = latest(case);
     let law = case.law_in_words();
     let background = Background {
         nameplate: case.nameplate.clone(),
@@ -81,6 +86,7 @@ fn judge_once(
         law: case.law,
         assumed_law: case.assumed_law,
         learnt_law: case.learnt,
+        by_law: Vec::new(),
         priors: group_prior.priors,
         noise_weights: group_prior.weights,
         p_below_today: outlook.as_ref().map(|outlook| outlook.p_below_today),
@@ -105,7 +111,8 @@ fn judge_once(
         action,
         findings,
         latest,
-        minimum: Some(case.minimum),
+        ratios: TestRatios::of(&case.tests),
+        minimum: Some(case.minimum.clone()),
         trend,
         forecast,
         next_test,
@@ -113,7 +120,7 @@ fn judge_once(
     };
     Judgement {
         assessment,
-        tests: case.tests,
+        tests: std::mem::take(&mut case.tests),
         law,
         reference: terms.policy.reference_temp,
         confidence: terms.confidence,
@@ -140,10 +147,9 @@ fn take_over(case: &mut Case, fit: &StretchFit) {
 
 fn latest(case: &Case) -> Option<Latest> {
     let at = case.latest()?;
-    let (test, record) = (&case.tests[at], case.record(at));
+    let test = &case.tests[at];
     let as_read = test.as_read?;
     let megohms = |value: Option<Measured>| value.and_then(Measured::resistance).map(|r| r.as_megohms());
-    let plain = |ratio: Option<crate::absorption::Ratio>| ratio.filter(|r| r.bound == Bound::Exact).map(|r| r.value);
     Some(Latest {
         tested_on: test.tested_on.date,
         r60_mohm: megohms(Some(as_read)),
@@ -151,7 +157,7 @@ fn latest(case: &Case) -> Option<Latest> {
         winding_temp_c: test.winding_temp,
         kt: test.kt,
         r60_ref_mohm: test.kt.and_then(|_| megohms(test.corrected)),
-        pi: plain(polarization_index(&record.readings)),
-        dar: plain(absorption_ratio(&record.readings)),
+        pi: test.pi.and_then(Ratio::exact),
+        dar: test.dar.and_then(Ratio::exact),
     })
 }

@@ -2,7 +2,7 @@
 
 use super::columns::Column;
 use super::fault::{Fault, Faults};
-use super::{Connection, Origin, Scope, TestRecord, TestedOn};
+use super::{Connection, KeptOut, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{Measured, TimedReading, TwoReadings};
 use crate::units::{Elapsed, Resistance};
 use chrono::NaiveDate;
@@ -132,6 +132,35 @@ impl Draft {
         let full_scale = self.test.full_scale.or(full_scale);
         self.test.readings.set_full_scale(full_scale);
         Ok(&self.test)
+    }
+
+    /// What is left of a rejected row without its faulty cells; nothing without a winding. `as_of` is the latest day that it can be of.
+    pub(super) fn remains(
+        &mut self,
+        as_of: Option<NaiveDate>,
+        reading_unread: bool,
+        full_scale: Option<Resistance>,
+    ) -> Option<(TestRecord, KeptOut)> {
+        if !self.has_winding {
+            return None;
+        }
+        if !self.has_connection {
+            self.test.connection = Connection::AllEarth;
+        }
+        self.take_timed();
+        let day = self.tested_on;
+        self.test.tested_on = day.or_else(|| as_of.map(TestedOn::day))?;
+        let full_scale = self.test.full_scale.or(full_scale);
+        self.test.readings.set_full_scale(full_scale);
+        let at_one_minute = self.test.readings.iter().any(|reading| (reading.elapsed.as_seconds() - 60.0).abs() < 0.5);
+        let says_something = !self.test.readings.is_empty() || self.test.event.is_some();
+        let why = match day {
+            _ if reading_unread && !at_one_minute => KeptOut::Unread,
+            None if at_one_minute => KeptOut::Undated,
+            Some(_) if says_something => KeptOut::Rejected,
+            _ => return None,
+        };
+        Some((self.test.clone(), why))
     }
 
     /// A row of one timed reading: the resistance goes to its elapsed time.

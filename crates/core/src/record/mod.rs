@@ -138,6 +138,10 @@ pub enum KeptOut {
     Contradicted,
     /// Some of its cells break a rule; they are left empty here.
     Rejected,
+    /// Its date cannot be read: it stands on the as-of date, the latest that it can be of.
+    Undated,
+    /// Its reading cannot be read, so it may be anything. It stands on its own date, or on the as-of date if that cannot be read either.
+    Unread,
 }
 
 /// One test of one winding: valid by construction, as [`validate::TestRules::validate`] reads it from cells or

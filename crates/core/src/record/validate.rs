@@ -8,7 +8,7 @@ use super::draft::{Draft, two_columns};
 pub use super::fault::{Fault, Faults};
 use super::plain::trimmed;
 use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
-use super::{Origin, Scope, TestRecord, TestedOn};
+use super::{KeptOut, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature, Voltage};
 use chrono::{Datelike, Days, NaiveDate, NaiveDateTime};
@@ -117,6 +117,24 @@ impl TestRules {
             }
         }
         draft.finish(self.full_scale)
+    }
+
+    /// What can be read of a rejected row, without its faulty cells: it counts for nothing, and must not make an answer milder by being
+    /// away. `reading_unread` says that a resistance was written that cannot be read, `as_of` the latest day that the row can be of.
+    /// Nothing where no winding is named, where neither a reading nor work is left and none was written, or where no day is known.
+    pub fn remains<'a>(
+        &self,
+        cells: impl IntoIterator<Item = (impl Borrow<Column>, &'a str)>,
+        origin: Origin,
+        as_of: Option<NaiveDate>,
+        reading_unread: bool,
+    ) -> Option<(TestRecord, KeptOut)> {
+        let mut draft = Draft::default();
+        draft.start(origin);
+        for (column, text) in cells {
+            self.cell(&mut draft, column.borrow(), text);
+        }
+        draft.remains(as_of, reading_unread, self.full_scale)
     }
 
     /// Reads a cell: those that hold what most cells of their column hold at once, any other by all the rules.

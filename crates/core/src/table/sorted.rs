@@ -187,6 +187,20 @@ impl SeriesTable {
         self.kept_out.extend(rows.into_iter().map(|row| (row, why)));
     }
 
+    /// Rows that were kept out for want of a date or a reading, of windings of which no row counts.
+    #[must_use]
+    pub fn kept_out_alone(&self) -> BTreeSet<usize> {
+        let is_partial = |row: &usize| matches!(self.kept_out.get(row), Some(KeptOut::Undated | KeptOut::Unread));
+        let partial: BTreeSet<usize> = self.kept_out.keys().copied().filter(is_partial).collect();
+        if partial.is_empty() {
+            return partial;
+        }
+        let counts = |row: &&u32| !self.kept_out.contains_key(&(**row as usize));
+        let counted = self.order.iter().filter(counts).map(|row| self.table.winding[*row as usize]);
+        let known: BTreeSet<_> = counted.collect();
+        partial.into_iter().filter(|row| !known.contains(&self.table.winding[*row])).collect()
+    }
+
     /// Takes rows of the table out; series that lose all their tests are gone.
     pub fn remove(&mut self, rows: &BTreeSet<usize>) {
         if rows.is_empty() {
@@ -227,9 +241,10 @@ impl SeriesTable {
         readings.filter(|(_, code)| is_off_scale(*code)).map(|(row, _)| self.table.origin(row)).collect()
     }
 
-    /// Where each test stands and the day on which it was made.
+    /// Where each test stands and the day on which it was made; rows whose day or reading could not be read are left out.
     pub fn days(&self) -> impl Iterator<Item = (Origin, chrono::NaiveDate)> {
-        let rows = self.order.iter().map(|row| *row as usize);
+        let is_whole = |row: &usize| !matches!(self.kept_out.get(row), Some(KeptOut::Undated | KeptOut::Unread));
+        let rows = self.order.iter().map(|row| *row as usize).filter(is_whole);
         rows.map(|row| (self.table.origin(row), self.table.tested_on(row).date))
     }
 

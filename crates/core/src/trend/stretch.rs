@@ -173,6 +173,16 @@ impl Stretch {
         self
     }
 
+    /// The same readings as the law corrected them: as if all had been taken at the reference temperature, so that the trend fits nothing
+    /// of what the law gets wrong.
+    #[must_use]
+    pub(crate) fn with_law_as_it_stands(mut self) -> Self {
+        for temperature in self.readings.iter_mut().filter_map(|reading| reading.winding_temp_c.as_mut()) {
+            *temperature = REFERENCE_TEMP_C;
+        }
+        self
+    }
+
     pub(super) fn law_errors(&self) -> (f64, f64) {
         self.law_errors
     }

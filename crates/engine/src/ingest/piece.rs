@@ -10,7 +10,7 @@ use super::rows::{Row, Rows};
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Origin, TestRecord};
+use groundwall::record::{Draft, KeptOut, Origin, TestRecord};
 use groundwall::table::{TableFull, TestTable};
 
 /// What is the same for all pieces of a text.
@@ -42,8 +42,8 @@ pub struct Parsed {
     pub timed: Vec<TestRecord>,
     /// The rejected rows.
     pub rejections: Rejections,
-    /// Which of the tests are what can be read of rejected rows.
-    pub rejected_tests: Vec<usize>,
+    /// Which of the tests are what can be read of rejected rows, and what could not be.
+    pub rejected_tests: Vec<(usize, KeptOut)>,
     /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
     pub like_fahrenheit: (u64, u64),
     /// What was read that the plain rules do not allow.
@@ -94,8 +94,8 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
                 continue;
             }
             Outcome::Faulty(faults) => {
-                if !timed && let Some(test) = without_faulty_cells(rules, &row, origin, &faults) {
-                    parsed.rejected_tests.push(parsed.tests.len());
+                if let Some((test, why)) = without_faulty_cells(rules, &row, origin, &faults) {
+                    parsed.rejected_tests.push((parsed.tests.len(), why));
                     parsed.tests.push(&test)?;
                 }
                 parsed.rejections.push(origin, row.raw, faults.iter().map(RowFault::from));
@@ -106,25 +106,34 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     Ok(parsed)
 }
 
-/// What a rejected row says without its faulty cells: it counts for nothing, and must not make an answer milder by being away.
+/// What a rejected row says without its faulty cells: it counts for nothing, and must not make an answer milder by being away. Of a row
+/// with too few or too many cells only what names the test is read.
 #[cold]
 fn without_faulty_cells(
     rules: &PieceRules<'_>,
     row: &Row<'_, '_>,
     origin: Origin,
     faults: &[Fault],
-) -> Option<TestRecord> {
-    let cells = row.cells.filter(|cells| cells.len() >= rules.columns.width)?;
+) -> Option<(TestRecord, KeptOut)> {
+    let cells = row.cells?;
+    let is_of_row = faults.iter().any(|fault| fault.column == WHOLE_ROW);
+    let names_the_test =
+        |column: &Column| matches!(column, Column::Winding | Column::TestedOn | Column::Connection | Column::Scope);
     let is_faulty = |column: &Column| {
         let name = column.to_string();
         // No number is read in another unit than the one that stands beside it.
-        faults
-            .iter()
-            .any(|fault| fault.column == WHOLE_ROW || fault.column == name || rules.columns.is_unit(&fault.column))
+        (is_of_row && !names_the_test(column))
+            || faults.iter().any(|fault| fault.column == name || rules.columns.is_unit(&fault.column))
     };
+    let is_unread = |(place, column): &&(usize, Column)| {
+        matches!(column, Column::Reading(..) | Column::Resistance(_))
+            && is_faulty(column)
+            && (is_of_row || cells.text(*place).is_ok_and(|text| !text.trim().is_empty()))
+    };
+    let reading_unread = rules.columns.known.iter().any(|column| is_unread(&column));
     let texts = rules.columns.known.iter().filter(|(_, column)| !is_faulty(column));
     let texts = texts.filter_map(|(place, column)| Some((column, cells.text(*place).ok()?)));
-    rules.tests.read(texts, origin, &mut Draft::default()).ok().cloned()
+    rules.tests.remains(texts, origin, rules.dates.as_of, reading_unread)
 }
 
 /// Whether a fault is one of a whole row, or of bytes that are no text: then its cells are not read once more.

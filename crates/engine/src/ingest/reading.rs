@@ -63,7 +63,7 @@ pub struct Reading<'r> {
     inputs: Vec<InputLedger>,
     rejections: Rejections,
     /// Rows of the table that are what can be read of rejected rows.
-    rejected_tests: Vec<usize>,
+    rejected_tests: Vec<(usize, KeptOut)>,
     bodies: Vec<Body<'r>>,
     timed: Timed,
 }
@@ -371,7 +371,7 @@ impl<'r> Reading<'r> {
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
             counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
             let before = self.table.len();
-            self.rejected_tests.extend(parsed.rejected_tests.into_iter().map(|at| before + at));
+            self.rejected_tests.extend(parsed.rejected_tests.into_iter().map(|(at, why)| (before + at, why)));
             self.table.append(parsed.tests).map_err(too_many)?;
             for row in parsed.timed {
                 // Whether it contradicts another is settled when all files are read.
@@ -400,8 +400,11 @@ impl<'r> Reading<'r> {
         }
         self.table.shrink();
         let mut series = self.table.into_series();
-        series.keep_out(std::mem::take(&mut self.rejected_tests), KeptOut::Rejected);
-        let mut gone = BTreeSet::new();
+        for (row, why) in std::mem::take(&mut self.rejected_tests) {
+            series.keep_out([row], why);
+        }
+        // A row without a date or a reading that no other row of its winding goes with may be a footer.
+        let mut gone: BTreeSet<usize> = series.kept_out_alone();
         let mut contradicted = Vec::new();
         for rows in series.at_the_same_time() {
             let settled = repeats::settle(&rows, |row| series.test(row));

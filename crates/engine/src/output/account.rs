@@ -6,6 +6,7 @@ mod model;
 use super::table::Shape;
 use crate::chart::font::clean;
 use crate::fleet::Judged;
+use groundwall::absorption::Ratio;
 use groundwall::assess::{Action, CorrectedTest, Judgement, LeftOut, SinceReason};
 use groundwall::policy::Policy;
 use groundwall::record::{KeptOut, TestRecord};
@@ -100,7 +101,24 @@ fn law(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
             )?;
         }
     }
-    lines.row("used", &judgement.law)
+    lines.row("used", &judgement.law)?;
+    for answer in &background.by_law {
+        let or_dash = |value: Option<String>| value.unwrap_or_else(|| "–".to_owned());
+        lines.row(
+            &format!("so it is {}", answer.action),
+            &format!(
+                "by {}: latest {} at {}, level today {}",
+                answer.law,
+                or_dash(answer.latest.map(|value| value.to_string())),
+                judgement.reference,
+                or_dash(answer.level.map(|level| level.to_string()))
+            ),
+        )?;
+    }
+    if let [_] = background.by_law[..] {
+        lines.row("", "no other law that may hold can make this answer more urgent")?;
+    }
+    Ok(())
 }
 
 fn latest(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
@@ -153,6 +171,8 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
         (LeftOut::OtherStep, "another step of the voltage"),
         (LeftOut::KeptOut(KeptOut::Contradicted), "contradicted by another row"),
         (LeftOut::KeptOut(KeptOut::Rejected), "row rejected"),
+        (LeftOut::KeptOut(KeptOut::Undated), "row rejected, without a date"),
+        (LeftOut::KeptOut(KeptOut::Unread), "row rejected, reading not known"),
     ] {
         let count = judgement.tests.iter().filter(|test| test.left_out == Some(reason)).count();
         if count > 0 {
@@ -166,22 +186,26 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
     if skipped > 0 {
         lines.say(&format!("The latest {TESTS_SHOWN}; {skipped} earlier ones count too."))?;
     }
-    lines.plain("tested on     as read       at         factor   corrected     taken for a stray")?;
+    let has_ratios = counted.iter().any(|(test, _)| test.pi.is_some() || test.dar.is_some());
+    let ratios = if has_ratios { "PI    DAR  " } else { "" };
+    lines.plain(&format!("tested on     as read       at         factor   corrected     {ratios}outlier"))?;
     for (test, row) in &counted[skipped..] {
         let note = row.note().map(clean).filter(|note| !note.is_empty()).map(|note| format!("“{note}”"));
-        lines.remarked(&test_line(test), note.as_deref())?;
+        lines.remarked(&test_line(test, has_ratios), note.as_deref())?;
     }
     Ok(())
 }
 
-fn test_line(test: &CorrectedTest) -> String {
+fn test_line(test: &CorrectedTest, has_ratios: bool) -> String {
     let value = |measured: Option<Measured>| measured.map_or_else(|| "–".to_owned(), |value| value.to_string());
     let at = test.winding_temp.map_or_else(|| "not known".to_owned(), |t: Temperature| t.to_string());
     let factor = test.kt.map_or_else(|| "assumed".to_owned(), three_digits);
     let stray = if test.p_stray < 0.005 { "no".to_owned() } else { format!("{:.0} %", 100.0 * test.p_stray) };
     let event = test.event.map_or_else(String::new, |event| format!("  ({})", event.word()));
+    let ratio = |ratio: Option<Ratio>| ratio.map_or_else(|| "–".to_owned(), |ratio| ratio.to_string());
+    let ratios = if has_ratios { format!("{:<5} {:<4} ", ratio(test.pi), ratio(test.dar)) } else { String::new() };
     format!(
-        "{:<13} {:<13} {:<10} {:<8} {:<13} {stray}{event}",
+        "{:<13} {:<13} {:<10} {:<8} {:<13} {ratios}{stray}{event}",
         test.tested_on.date.to_string(),
         value(test.as_read),
         at,

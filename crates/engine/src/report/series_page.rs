@@ -4,6 +4,7 @@ use super::steps::steps;
 use crate::output::{of_the_register, table, test_by};
 use crate::page::Template;
 use crate::summary::latest_in_words;
+use groundwall::absorption::Ratio;
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
 use groundwall::record::{KeptOut, TestRecord};
 use groundwall::resistance::Measured;
@@ -44,6 +45,9 @@ pub struct Content {
     pub(super) paper: Option<Image>,
     pub(super) findings: Vec<Found>,
     pub(super) tests: Vec<Row>,
+    /// Whether any test has a polarization index, and whether any has an absorption ratio.
+    pub(super) has_pi: bool,
+    pub(super) has_dar: bool,
     pub(super) reference: String,
     pub(super) law: String,
     /// How many of the tests are printed.
@@ -95,6 +99,8 @@ pub(super) struct Row {
     pub(super) celsius: String,
     pub(super) corrected: String,
     pub(super) volts: String,
+    pub(super) pi: String,
+    pub(super) dar: String,
     pub(super) remark: String,
     pub(super) quiet: bool,
 }
@@ -138,6 +144,8 @@ impl Content {
             tests: (judgement.tests.iter().enumerate().rev())
                 .map(|(i, test)| row(test, rows.get(i).and_then(|row| row.note())))
                 .collect(),
+            has_pi: judgement.tests.iter().any(|test| test.pi.is_some()),
+            has_dar: judgement.tests.iter().any(|test| test.dar.is_some()),
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),
             printed: PRINTED_TESTS,
@@ -205,6 +213,7 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
 
 fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
     let text = |value: Option<Measured>| value.map_or_else(|| "–".to_owned(), |value| value.to_string());
+    let ratio = |ratio: Option<Ratio>| ratio.map_or_else(|| "–".to_owned(), |ratio| ratio.to_string());
     let corrected = if test.kt.is_some() { text(test.corrected) } else { "–".to_owned() };
     let mut remarks: Vec<String> = test.event.iter().map(|event| event.word().to_owned()).collect();
     remarks.extend(test.left_out.map(|why| {
@@ -216,6 +225,8 @@ fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
             LeftOut::OtherStep => "another step of the voltage",
             LeftOut::KeptOut(KeptOut::Contradicted) => "contradicted by another row",
             LeftOut::KeptOut(KeptOut::Rejected) => "row rejected",
+            LeftOut::KeptOut(KeptOut::Undated) => "row rejected, without a date",
+            LeftOut::KeptOut(KeptOut::Unread) => "row rejected, reading not known",
         }
         .to_owned()
     }));
@@ -224,11 +235,16 @@ fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
     }
     remarks.extend(note.map(|note| format!("“{note}”")));
     Row {
-        on: test.tested_on.to_string(),
+        on: match test.left_out {
+            Some(LeftOut::KeptOut(KeptOut::Undated)) => "–".to_owned(),
+            _ => test.tested_on.to_string(),
+        },
         as_read: text(test.as_read),
         celsius: test.winding_temp.map_or_else(|| "–".to_owned(), |t| t.to_string()),
         corrected,
         volts: test.test_volts.map_or_else(|| "–".to_owned(), |v| v.to_string()),
+        pi: ratio(test.pi),
+        dar: ratio(test.dar),
         remark: remarks.join("; "),
         quiet: test.left_out.is_some(),
     }

@@ -5,7 +5,7 @@ use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::moisture::damp_check;
 use crate::nameplate::Construction;
-use crate::record::LeadCheck;
+use crate::record::{KeptOut, LeadCheck, TestRecord};
 use crate::resistance::Bound;
 use crate::units::three_digits;
 use crate::voltage::{is_same_voltage, test_voltage_guide};
@@ -66,11 +66,16 @@ pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
     Some(if over_range && !wet { finding } else { finding.asking_before_use(Asks::Repeat) })
 }
 
+/// The tester's output over its setting, where both are known.
+pub(super) fn output_share(record: &TestRecord) -> Option<f64> {
+    Some(record.output_volts?.as_volts() / record.test_volts?.as_volts())
+}
+
 /// The tester's output beside its setting. Too low an output proves nothing: the test is void.
 pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let (set, output) = (record.test_volts?, record.output_volts?);
-    let ratio = output.as_volts() / set.as_volts();
+    let ratio = output_share(record)?;
     let limit = view.terms.policy.output_ratio_limit;
     let (low, high) = (ratio * limit < 1.0, ratio > limit);
     let so = match (low, high) {
@@ -161,7 +166,10 @@ pub(super) fn instrument_changed(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn future_test(view: &View<'_>) -> Option<Finding> {
-    let later = view.case.tests.iter().filter(|test| test.left_out == Some(LeftOut::AfterAsOf)).count();
+    let later = view.case.tests.iter().zip(&view.case.series.tests);
+    let later = later
+        .filter(|(test, row)| test.left_out == Some(LeftOut::AfterAsOf) && row.kept_out != Some(KeptOut::Undated))
+        .count();
     if later == 0 {
         return None;
     }

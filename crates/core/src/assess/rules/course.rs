@@ -154,7 +154,7 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
     let when =
         outlook.forecast.reaches_minimum.as_ref().map_or_else(String::new, |dates| format!(": {}", dates.in_words()));
     let message = format!(
-        "The level is likely to reach the minimum of {} inside the planning horizon of {} days (chance {}){when}.",
+        "The level may reach the minimum of {} inside the planning horizon of {} days ({}){when}.",
         view.case.minimum.resistance,
         policy.horizon_days,
         chance(p)
@@ -191,15 +191,18 @@ pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
         (outlook.summary.slope_log10_per_year?, outlook.summary.slope_low?, outlook.summary.slope_high?);
     let halves_in = |slope: f64| -std::f64::consts::LOG10_2 / slope;
     let range = if high < 0.0 {
-        format!("between {} and {} years", three_digits(halves_in(low)), three_digits(halves_in(high)))
+        format!(
+            "anything between {} and {} years fits the tests",
+            three_digits(halves_in(low)),
+            three_digits(halves_in(high))
+        )
     } else {
-        format!("{} years at the fastest, and it may not fall at all", three_digits(halves_in(low)))
+        format!("in {} years at the fastest, and it may not fall at all", three_digits(halves_in(low)))
     };
     let message = format!(
-        "The level falls, with probability {}: it halves every {} ({} interval {range}).",
-        three_digits(p.min(0.999)),
-        years(halving),
-        view.terms.confidence,
+        "The level falls, and not by the chance of single tests ({}): it halves about every {}; {range}.",
+        chance(p),
+        years(halving)
     );
     Some(
         Finding::new(Code::Falling, message, "policy decision.falling_probability")

@@ -64,6 +64,11 @@ const RULES: &[Rule] = &[
 /// All findings on a case: those that ask for the most urgent first, the weightiest first among equals.
 pub(super) fn findings(view: &View<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = RULES.iter().filter_map(|rule| rule(view)).collect();
+    if let Some(still_below) = reading::still_below(view, &found) {
+        // What was read says more than what the trend makes of it.
+        found.retain(|finding| finding.code != still_below.code);
+        found.push(still_below);
+    }
     found.sort_by_key(|finding| (finding.asks, finding.code));
     found
 }

@@ -62,22 +62,34 @@ pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
     Some(lower.filter(|_| count % 2 == 0).map_or(*upper, |lower| f64::midpoint(*upper, lower)))
 }
 
-pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
+/// The exact levels of the tests since the last event, and the middle of them; none with too few to compare.
+fn levels_and_middle(view: &View<'_>) -> Option<(Vec<(usize, f64)>, f64)> {
     let case = view.case;
     let tests = since_event(case)?;
     let levels: Vec<(usize, f64)> = tests.iter().filter_map(|at| Some((*at, level(case, *at)?))).collect();
-    if levels.len() <= LEAST_OTHERS {
-        return None;
-    }
-    let middle = median(levels.iter().map(|(_, level)| *level).collect())?;
-    let slips: Vec<(usize, f64)> = levels
-        .iter()
-        .map(|(at, level)| (*at, level - middle))
-        .filter(|(_, off)| {
-            let steps = (off / UNIT_STEP).round();
-            steps != 0.0 && (off - steps * UNIT_STEP).abs() <= UNIT_TOLERANCE
-        })
-        .collect();
+    let middle = median(levels.iter().map(|(_, level)| *level).collect()).filter(|_| levels.len() > LEAST_OTHERS)?;
+    Some((levels, middle))
+}
+
+/// By how many units a reading is off; none where that is no whole number of them.
+fn units_off(off: f64) -> Option<f64> {
+    let steps = (off / UNIT_STEP).round();
+    (steps != 0.0 && (off - steps * UNIT_STEP).abs() <= UNIT_TOLERANCE).then_some(steps)
+}
+
+/// What a reading would be in the unit that fits the other tests, where it is a whole unit away from them.
+pub(super) fn unit_that_fits(view: &View<'_>, at: usize) -> Option<Measured> {
+    let (levels, middle) = levels_and_middle(view)?;
+    let (_, level) = levels.iter().find(|(other, _)| *other == at)?;
+    let steps = units_off(level - middle)?;
+    Some(view.case.tests[at].as_read?.scaled(10f64.powf(-UNIT_STEP * steps)))
+}
+
+pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let (levels, middle) = levels_and_middle(view)?;
+    let slips: Vec<(usize, f64)> =
+        levels.iter().map(|(at, level)| (*at, level - middle)).filter(|(_, off)| units_off(*off).is_some()).collect();
     let (at, off) = *slips.last()?;
     let is_latest = case.latest() == Some(at);
     let size = 10f64.powf(UNIT_STEP * (off.abs() / UNIT_STEP).round());
@@ -129,6 +141,33 @@ pub fn looks_like_fahrenheit(winding: Temperature, air: Temperature) -> bool {
     far && (winding - 32.0) / 1.8 >= air - COLDER_THAN_AIR_K
 }
 
+/// Rows, and kelvins between the coldest and the warmest air in them, without which nothing is said of a machine that is tested hot.
+const LEAST_HOT_ROWS: usize = 6;
+const LEAST_AIR_SPAN_K: f64 = 10.0;
+/// Kelvins that a winding at rest, written in °F, warms by for each kelvin of the air are 1.8; with fewer than this it does not follow the
+/// air.
+const FOLLOWS_THE_AIR: f64 = 0.5;
+
+/// Whether a note says that the winding was warm from service.
+fn says_hot(note: &str) -> bool {
+    let mut words = note.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| word.eq_ignore_ascii_case("hot") || word.eq_ignore_ascii_case("warm"))
+}
+
+/// Whether a winding is warm whatever the air is, as one tested hot from service is; temperatures in °F of a winding at rest rise by 1.8 a
+/// kelvin of the air.
+fn is_tested_hot(pairs: &[(Temperature, Temperature)]) -> bool {
+    let count = pairs.len() as f64;
+    let celsius = || pairs.iter().map(|(winding, air)| (winding.as_celsius(), air.as_celsius()));
+    let (winding, air) =
+        celsius().fold((0.0, 0.0), |sum, (winding, air)| (sum.0 + winding / count, sum.1 + air / count));
+    let (square, product) =
+        celsius().fold((0.0, 0.0), |sum, (w, a)| (sum.0 + (a - air).powi(2), sum.1 + (a - air) * (w - winding)));
+    let (coldest, warmest) =
+        celsius().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, air)| (low.min(air), high.max(air)));
+    pairs.len() >= LEAST_HOT_ROWS && warmest - coldest >= LEAST_AIR_SPAN_K && product < FOLLOWS_THE_AIR * square
+}
+
 /// A column of °F under a header of °C: in most rows the winding is far warmer than the air, or where the air would be in °F, and
 /// read as °F it was about as warm as the air.
 fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
@@ -138,18 +177,20 @@ fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
     let pairs: Vec<(Temperature, Temperature)> = (0..=until)
         .filter_map(|at| {
             let record = case.record(at);
-            Some((record.winding_temp?, record.air_temp?))
+            let said_hot = record.note.as_deref().is_some_and(says_hot);
+            Some((record.winding_temp?, record.air_temp.filter(|_| !said_hot)?))
         })
         .collect();
     let count = pairs.iter().filter(|(winding, air)| looks_like_fahrenheit(*winding, *air)).count();
     let written = record.winding_temp?;
-    if pairs.len() < LEAST_ROWS || 2 * count <= pairs.len() {
+    if pairs.len() < LEAST_ROWS || 2 * count <= pairs.len() || is_tested_hot(&pairs) {
         return None;
     }
     let fahrenheit = Temperature::from_fahrenheit(written.as_celsius()).ok()?;
     let message = format!(
         "In {count} of {} tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C \
-         would have it: {written} on {} would then be {fahrenheit}; correct the header or read the temperature again.",
+         would have it: {written} on {} would then be {fahrenheit}; correct the header or read the temperature again. If the machine was tested hot from service, write “hot” into \
+         the note of each such test.",
         pairs.len(),
         latest.tested_on.date
     );

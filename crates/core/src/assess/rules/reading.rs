@@ -1,5 +1,7 @@
 //! What the latest reading itself says: against the minimum, its temperature, its scale.
 
+use super::circumstances::output_share;
+use super::plausibility::unit_that_fits;
 use crate::assess::commissioning::SinceCommissioning;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
@@ -66,10 +68,9 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     }
     let level = outlook.summary.level_mohm.map_or_else(String::new, |mohm| format!(", {} MΩ,", three_digits(mohm)));
     let message = format!(
-        "The fitted level today{level} is below the minimum of {} with a chance of {}, more than the {} % that the policy allows.",
+        "By the trend of all readings the level today{level} is below the minimum of {} ({}), though the latest reading is not.",
         minimum.resistance,
-        chance(outlook.p_below_today),
-        three_digits(100.0 * limit)
+        chance(outlook.p_below_today)
     );
     Some(
         Finding::new(Code::BelowMinimum, message, format!("policy decision.hold_probability; {}", minimum.rule))
@@ -77,6 +78,54 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
             .with("p_below_today", outlook.p_below_today)
             .with("minimum_mohm", minimum.resistance.as_megohms()),
     )
+}
+
+/// A good reading that nobody can rely on takes nothing back: where the test before was at or below the minimum, the winding still is.
+pub(super) fn still_below(view: &View<'_>, found: &[Finding]) -> Option<Finding> {
+    let doubt = found.iter().find(|finding| doubts_a_good_reading(finding))?;
+    let case = view.case;
+    let latest = case.latest()?;
+    let before = case.counted().rev().find(|at| *at < latest && !shows_nothing(view, *at))?;
+    let test = &case.tests[before];
+    let (value, limit) = case.judged(test).filter(|(value, limit)| value.at_or_below(*limit))?;
+    let is_low_itself = case.judged(&case.tests[latest]).is_some_and(|(value, limit)| value.at_or_below(limit));
+    if is_low_itself || case.series.key.scope == Scope::WindingAndCable {
+        return None;
+    }
+    let message = format!(
+        "The reading of {}, {value}{}, is at or below the minimum of {limit}, and the test of {} takes nothing back ({}).",
+        test.tested_on.date,
+        at_which_temperature(view, test),
+        case.tests[latest].tested_on.date,
+        doubt.code
+    );
+    Some(
+        Finding::new(Code::BelowMinimum, message, case.minimum.rule.clone())
+            .asking_before_use(Asks::Hold)
+            .with("r60_ref_mohm", value.resistance().map_or(0.0, |r| r.as_megohms()))
+            .with("minimum_mohm", limit.as_megohms()),
+    )
+}
+
+/// Whether a finding says that a good latest reading cannot be relied on.
+fn doubts_a_good_reading(finding: &Finding) -> bool {
+    match finding.code {
+        Code::OffScale | Code::TesterOutput | Code::FrozenWinding | Code::UnitSlip | Code::CopiedRows => {
+            finding.asks != Asks::Nothing
+        }
+        Code::DampTest | Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::TemperatureImplausible => {
+            finding.before_use
+        }
+        _ => false,
+    }
+}
+
+/// Whether a test by itself shows nothing of the winding: over range on a scale of unknown end, too low an output, ice.
+fn shows_nothing(view: &View<'_>, at: usize) -> bool {
+    let record = view.case.record(at);
+    let frozen = record.winding_temp.is_some_and(|t| t.as_celsius() <= 0.0);
+    let low_output = output_share(record).is_some_and(|share| share * view.terms.policy.output_ratio_limit < 1.0);
+    view.case.tests[at].as_read == Some(Measured::OffScale) || frozen || low_output
 }
 
 /// Days for which a reading below the minimum that came back by itself is said: one round of the seasons. Common practice.
@@ -98,7 +147,8 @@ pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
             && view.terms.as_of.signed_duration_since(test.tested_on.date).num_days() <= INTERMITTENT_DAYS
     };
     let found: Vec<usize> = (since..latest_at).filter(recent).filter(low).collect();
-    let test = &case.tests[*found.last()?];
+    let at_low = *found.last()?;
+    let test = &case.tests[at_low];
     let value = test.corrected.filter(|_| test.kt.is_some()).or(test.as_read)?;
     let at = match test.kt {
         Some(_) => format!(" at {}", view.terms.policy.reference_temp),
@@ -110,9 +160,17 @@ pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
         more => format!(", and so were {more} other tests in the last year"),
     };
     let latest = &case.tests[latest_at];
+    // A slip of the unit looks the same. Until the test sheet shows one, the low reading counts.
+    let so = match unit_that_fits(view, at_low) {
+        Some(other) => format!(
+            "either the unit was mistaken, as {other} would fit the other tests, or water or dirt comes and goes; look at the test sheet, \
+             and look for water unless it shows the mistake"
+        ),
+        None => "water or dirt that comes and goes is likely; look for it".to_owned(),
+    };
     let message = format!(
         "On {} the winding read {value}{at}, at or below the minimum of {}{others}, and came back to {} on {} with no work written \
-         down: water or dirt that comes and goes is likely; look for it.",
+         down: {so}.",
         test.tested_on.date, minimum.resistance, latest.as_read?, latest.tested_on.date
     );
     Some(
@@ -336,10 +394,10 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
     match latest.as_read? {
         Measured::OffScale => {
             let message = format!(
-                "The tester was over range on {} and nobody wrote down where its scale ends, so the reading is no limit for anything; note the full scale.",
+                "The tester was over range on {} and nobody wrote down where its scale ends, so the test shows nothing: write the end of the scale under full_scale, or repeat the test.",
                 latest.tested_on.date
             );
-            Some(Finding::new(Code::OffScale, message, source))
+            Some(Finding::new(Code::OffScale, message, source).asking(Asks::Repeat))
         }
         Measured::Above(limit) if latest.corrected.and_then(Measured::resistance).is_some_and(|r| r <= minimum) => {
             let message = format!(

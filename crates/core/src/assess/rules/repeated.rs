@@ -95,31 +95,66 @@ pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// Rows that count for nothing make no answer milder: what the lowest of them says counts against the winding.
+/// Rows that count for nothing make no answer milder: what the lowest of them says, or may say, counts against the winding.
 pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
-    let case = view.case;
-    let minimum = case.minimum.resistance;
-    let value = |test: &CorrectedTest| test.corrected.filter(|_| test.kt.is_some()).or(test.as_read);
-    let rows = || {
-        case.tests.iter().filter_map(|test| match test.left_out {
+    let rows: Vec<(&CorrectedTest, KeptOut)> = (view.case.tests.iter())
+        .filter_map(|test| match test.left_out {
             Some(LeftOut::KeptOut(why)) => Some((test, why)),
             _ => None,
         })
+        .collect();
+    let latest_day = |undated: bool| {
+        let of_kind = rows.iter().filter(|(_, why)| *why != KeptOut::Unread && (*why == KeptOut::Undated) == undated);
+        of_kind.map(|(test, _)| test.tested_on.date).max()
     };
-    let latest = case.latest().map(|at| &case.tests[at]);
-    let day = rows().map(|(test, _)| test.tested_on.date).max()?;
-    let (lowest, why) = rows()
-        .filter(|(test, _)| test.tested_on.date == day)
-        .filter(|(test, _)| value(test).and_then(most).is_some())
-        .min_by(|a, b| {
-            let mohm = |test: &CorrectedTest| value(test).and_then(most).map_or(f64::INFINITY, |r| r.as_megohms());
-            mohm(a.0).total_cmp(&mohm(b.0))
-        })?;
+    let lowest = |undated: bool| {
+        let day = latest_day(undated)?;
+        let of_day =
+            rows.iter().filter(|(test, why)| test.tested_on.date == day && (*why == KeptOut::Undated) == undated);
+        lowest_kept_out(view, of_day.copied())
+    };
+    let unread = rows.iter().rev().find(|(_, why)| *why == KeptOut::Unread);
+    let found = [lowest(false), lowest(true), unread.and_then(|(test, _)| unread_row(view, test))];
+    found.into_iter().flatten().min_by_key(|finding| finding.asks)
+}
+
+/// What a reading is held against: corrected where its temperature is known.
+fn value(test: &CorrectedTest) -> Option<Measured> {
+    test.corrected.filter(|_| test.kt.is_some()).or(test.as_read)
+}
+
+/// A row whose reading cannot be read may say anything; a later test answers it.
+fn unread_row(view: &View<'_>, row: &CorrectedTest) -> Option<Finding> {
+    let latest = view.latest().map(|(latest, _)| latest.tested_on.date);
+    let day = row.tested_on.date;
+    if latest.is_some_and(|latest| latest > day) {
+        return None;
+    }
+    let message = format!(
+        "The latest row of this winding was rejected, and what it reads cannot be told, so it may be anything (its date is {day} or cannot \
+         be read): correct it from the test sheet, or repeat the test before the winding is energised."
+    );
+    Some(
+        Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder")
+            .asking_before_use(Asks::Repeat),
+    )
+}
+
+/// The lowest of some rows that count for nothing, all of one day or all without a date.
+fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t CorrectedTest, KeptOut)>) -> Option<Finding> {
+    let case = view.case;
+    let minimum = case.minimum.resistance;
+    let latest = view.latest().map(|(latest, _)| latest);
+    let (lowest, why) = rows.filter(|(test, _)| value(test).and_then(most).is_some()).min_by(|a, b| {
+        let mohm = |test: &CorrectedTest| value(test).and_then(most).map_or(f64::INFINITY, |r| r.as_megohms());
+        mohm(a.0).total_cmp(&mohm(b.0))
+    })?;
+    let day = lowest.tested_on.date;
     let low = value(lowest)?;
     let is_low = low.at_or_below(minimum);
     let before = latest.and_then(value).and_then(least);
     let fell = before.zip(most(low)).is_some_and(|(before, low)| before.as_megohms() > DIFFERS * low.as_megohms());
-    let is_followed = latest.is_some_and(|latest| latest.tested_on.date > day);
+    let is_followed = why != KeptOut::Undated && latest.is_some_and(|latest| latest.tested_on.date > day);
     let is_old = view.terms.as_of.signed_duration_since(day).num_days() > REMEMBERED_DAYS;
     let comes_to = match (is_low, fell) {
         (true, _) => format!("at or below the minimum of {minimum}"),
@@ -129,21 +164,26 @@ pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
     let (asks, todo) = match (is_followed, is_low, fell) {
         (true, true, _) if !is_old => (Asks::SoonerTest, "a later test was good; find out which row is right"),
         (true, _, _) => return None,
-        (false, true, _) if why == KeptOut::Rejected => {
+        (false, true, _) if why != KeptOut::Contradicted => {
             (Asks::Hold, "hold it until the row is corrected or the test repeated")
         }
         (false, true, _) | (false, _, true) => (Asks::Repeat, "repeat the test before the winding is energised"),
         (false, false, false) => (Asks::Nothing, "correct the row"),
     };
-    let reason = match why {
-        KeptOut::Contradicted => "contradict each other and count for nothing",
-        KeptOut::Rejected => "were rejected in part or whole and count for nothing",
+    let (subject, reason) = match why {
+        KeptOut::Contradicted => (format!("Rows of {day}"), "contradict each other and count for nothing"),
+        KeptOut::Rejected | KeptOut::Unread => {
+            (format!("Rows of {day}"), "were rejected in part or whole and count for nothing")
+        }
+        KeptOut::Undated => ("Rows whose date cannot be read".to_owned(), "count for nothing, and may be the latest"),
     };
-    let message = format!("Rows of {day} {reason}; the lowest reads {}, {comes_to}: {todo}.", lowest.as_read?);
+    let message = format!("{subject} {reason}; the lowest reads {}, {comes_to}: {todo}.", lowest.as_read?);
     let mohm = most(low).map_or(0.0, |r| r.as_megohms());
-    let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder")
-        .with("tested_on", day.to_string())
-        .with("lowest_mohm", mohm);
+    let mut finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+    if why != KeptOut::Undated {
+        finding = finding.with("tested_on", day.to_string());
+    }
+    let finding = finding.with("lowest_mohm", mohm);
     Some(match asks {
         Asks::Hold | Asks::Repeat => finding.asking_before_use(asks),
         _ => finding.asking(asks),

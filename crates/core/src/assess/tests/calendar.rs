@@ -42,10 +42,10 @@ fn a_level_that_may_fall_below_is_tested_before_it_does() {
         ByHand::calm().with(|outlook| outlook.safe_until = Some(safe)).judge()
     };
     assert_eq!(next(&until("2027-01-19")), (day("2027-01-19"), "the usual interval of 91 days after the last test"));
-    let soon = "until then the chance that the level is below the minimum is 5 % at most";
+    let soon = "until then the level is hardly below the minimum (1 in 20 at most)";
     assert_eq!(next(&until("2027-01-18")), (day("2027-01-18"), soon));
     assert_eq!(next(&until("2026-11-26")), (day("2026-11-26"), soon));
-    let now = "now: the chance that the level is already below the minimum is 5 % or more";
+    let now = "now: the level may be below the minimum already (1 in 20 or more)";
     assert_eq!(next(&until(AS_OF)), (day(AS_OF), now));
     assert_eq!(next(&until("2026-11-01")), (day(AS_OF), now));
 }
@@ -67,11 +67,11 @@ fn bounds_far_above_the_minimum_ask_for_no_early_test() {
     let beyond = |megohms: f64| last(above(megohms), above(megohms));
     let usual = "the usual interval of 91 days after the last test";
     assert_eq!(next(&beyond(50.0)), (day("2027-01-19"), usual));
-    let now = "now: the chance that the level is already below the minimum is 5 % or more";
+    let now = "now: the level may be below the minimum already (1 in 20 or more)";
     assert_eq!(next(&beyond(49.9)), (day(AS_OF), now));
-    // A scale whose end nobody wrote says nothing against the one before.
-    assert_eq!(next(&last(above(50.0), Measured::OffScale)), (day("2027-01-19"), usual));
-    assert_eq!(next(&last(above(49.9), Measured::OffScale)), (day(AS_OF), now));
+    // A scale whose end nobody wrote shows nothing, whatever the one before.
+    let doubtful = "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days";
+    assert_eq!(next(&last(above(50.0), Measured::OffScale)), (day(AS_OF), doubtful));
 }
 
 #[test]

@@ -22,7 +22,7 @@ fn held_when_more_likely_below_than_not() {
     assert_eq!(held.action, Action::Hold);
     assert_eq!(
         held.message(Code::BelowMinimum),
-        "The fitted level today, 120 MΩ, is below the minimum of 5 MΩ with a chance of 51 %, more than the 50 % that the policy allows."
+        "By the trend of all readings the level today, 120 MΩ, is below the minimum of 5 MΩ (as likely as not, about 5 in 10), though the latest reading is not."
     );
     assert_eq!(
         held.findings[0].evidence,
@@ -63,7 +63,7 @@ fn planned_from_three_tenths() {
     assert_eq!(planned.action, Action::Plan);
     assert_eq!(
         planned.message(Code::ReachesMinimum),
-        "The level is likely to reach the minimum of 5 MΩ inside the planning horizon of 365 days (chance 30 %)."
+        "The level may reach the minimum of 5 MΩ inside the planning horizon of 365 days (possible, about 3 in 10)."
     );
     assert_eq!(at(0.9, 2).action, Action::Gather);
     assert_eq!(at(0.9, 2).message(Code::ReachesMinimum), "");

@@ -131,8 +131,12 @@ fn over_range_without_a_known_scale_is_no_number() {
     let result = judge(tests);
     let latest = result.latest.clone().unwrap();
     assert_eq!((latest.r60_mohm, latest.r60_ref_mohm, latest.bound), (None, None, crate::resistance::Bound::Above));
-    assert!(message(&result, Code::OffScale).contains("nobody wrote down where its scale ends"));
-    assert_eq!(result.action, Action::Keep);
+    assert_eq!(
+        message(&result, Code::OffScale),
+        "The tester was over range on 2026-11-02 and nobody wrote down where its scale ends, so the test shows nothing: write the end \
+         of the scale under full_scale, or repeat the test."
+    );
+    assert_eq!(result.action, Action::Recheck);
 }
 
 #[test]

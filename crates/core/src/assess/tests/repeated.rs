@@ -123,6 +123,36 @@ fn a_rejected_row_makes_no_answer_milder() {
     assert_eq!(with_rows_kept_out(KeptOut::Rejected, "2026-11-02", &["310"], &[]).action, Action::Keep);
 }
 
+/// A row that cannot be dated may be the latest one, and one that cannot be read may say anything.
+#[test]
+fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
+    let undated = |r60| with_rows_kept_out(KeptOut::Undated, AS_OF, &[r60], &[]);
+    let low = undated("2.1");
+    assert_eq!(low.action, Action::Hold);
+    assert_eq!(
+        message(&low, Code::RowKeptOut),
+        "Rows whose date cannot be read count for nothing, and may be the latest; the lowest reads 2.1 MΩ, at or below the minimum of \
+         5 MΩ: hold it until the row is corrected or the test repeated."
+    );
+    assert_eq!(undated("90").action, Action::Recheck);
+    assert_eq!(undated("310").action, Action::Keep);
+    let unread = |on: &str| {
+        let mut tests = quarterly(&steady(300.0, 12));
+        let mut row = test(&[("tested_on", on), ("event", "dried")]);
+        row.kept_out = Some(KeptOut::Unread);
+        tests.push(row);
+        judge(tests)
+    };
+    let latest = unread("2026-11-02");
+    assert_eq!(latest.action, Action::Recheck);
+    assert_eq!(
+        message(&latest, Code::RowKeptOut),
+        "The latest row of this winding was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-02 or \
+         cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
+    );
+    assert_eq!(unread("2026-05-02").action, Action::Keep, "a later test answers it");
+}
+
 /// A winding of which every row was kept out is still in the list.
 #[test]
 fn a_winding_without_a_row_that_counts_is_not_forgotten() {

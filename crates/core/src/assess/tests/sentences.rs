@@ -42,14 +42,18 @@ fn a_decline_is_said_with_its_halving_time_beyond_the_policys_probability() {
     assert_eq!(at(0.95).message(Code::Falling), "");
     assert_eq!(
         at(0.96).message(Code::Falling),
-        "The level falls, with probability 0.96: it halves every 3.01 years (90 % interval between 1.51 and 30.1 years)."
+        "The level falls, and not by the chance of single tests (almost certain, over 19 in 20): it halves about every 3.01 years; anything between 1.51 and 30.1 years fits the tests."
     );
     let yearly = ByHand::calm().with(|outlook| {
         outlook.summary.p_falling = Some(0.96);
         outlook.summary.halving_years = Some(1.001);
     });
-    assert!(yearly.judge().message(Code::Falling).contains("it halves every year (90 % interval"));
-    assert!(at(0.999_99).message(Code::Falling).starts_with("The level falls, with probability 0.999: "));
+    assert!(yearly.judge().message(Code::Falling).contains("it halves about every year; anything"));
+    assert!(
+        at(0.999_99)
+            .message(Code::Falling)
+            .starts_with("The level falls, and not by the chance of single tests (almost certain, over 99 in 100): ")
+    );
     let two = ByHand::calm().with(|outlook| {
         outlook.summary.p_falling = Some(0.99);
         outlook.summary.exact = 2;
@@ -114,7 +118,7 @@ fn the_interval_of_the_date_is_said_with_what_is_known_of_it() {
     });
     assert_eq!(
         planned.judge().message(Code::ReachesMinimum),
-        "The level is likely to reach the minimum of 5 MΩ inside the planning horizon of 365 days (chance 40 %): \
+        "The level may reach the minimum of 5 MΩ inside the planning horizon of 365 days (possible, about 4 in 10): \
          between 2027-03-01 and 2029-01-10, most likely about 2027-09-14."
     );
 }
