@@ -20,6 +20,7 @@ mod history;
 mod kind;
 mod run;
 mod scoring;
+mod second_opinion;
 mod table;
 
 use std::error::Error;
@@ -59,5 +60,7 @@ fn main() -> Result<(), Box<dyn Error>> {
             println!("{}", table::Table { simulator, tallies: &tallies });
         }
     }
+    println!("\nThe second opinion of `explain`, {number} straight declines of each length\n");
+    println!("{}", second_opinion::SecondOpinion::measure(seed, number)?);
     Ok(())
 }

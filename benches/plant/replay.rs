@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use chrono::{Days, NaiveDate};
-use groundwall::assess::{Action, InTurn, Judgement, Register, Terms, assess_fleet};
+use groundwall::assess::{Action, Code, InTurn, Judgement, Register, Terms, assess_fleet};
 use groundwall::policy::Policy;
 use groundwall::resistance::Measured;
 use groundwall::series::Series;
@@ -34,6 +34,8 @@ pub(crate) struct Look {
     /// Years until the level is at the minimum; infinite if it never is.
     pub(crate) ahead: f64,
     pub(crate) action: Action,
+    /// What the first of its findings noticed.
+    pub(crate) cause: Option<Code>,
     /// Whether the latest test had been judged in the quarter before, with the same action.
     pub(crate) asked_before: bool,
     pub(crate) exact: usize,
@@ -108,6 +110,7 @@ fn look(judgement: &Judgement, winding: &Winding, as_of: NaiveDate, number: usiz
         fate: winding.fate,
         ahead: winding.reaches_after(as_of),
         action: assessment.action,
+        cause: assessment.findings.first().map(|finding| finding.code),
         asked_before: false,
         exact,
         dates,

@@ -1,13 +1,13 @@
 //! The tables in Markdown.
 
-use std::fmt::{self, Display, Formatter};
+use std::fmt::{self, Display, Formatter, Write};
 
 use groundwall::assess::Action;
 
 use crate::cold::{self, COLLAPSES};
 use crate::life::Fate;
 use crate::replay::{CONFIDENCES, Look};
-use crate::tally::{Alarm, Chances, Intervals, alarm, alarm_at, width_names};
+use crate::tally::{Alarm, Chances, Intervals, alarm, alarm_at, causes, width_names};
 
 /// Seeds of each cold collapse.
 const COLD_SEEDS: u64 = 50;
@@ -68,12 +68,25 @@ impl Display for Plants<'_> {
         )?;
         row(f, "P(below in a year) from 0.3", alarm(looks, |look| look.p.is_some_and(|p| p[1] >= 0.3)))?;
         row(f, "last reading below 4 times the minimum", alarm(looks, |look| look.margin < 4.0))?;
+        let mut of_false = String::new();
+        let only_shorten = |look: &Look| look.action == Action::Shorten;
+        let raised: [(&str, &dyn Fn(&Look) -> bool); 3] =
+            [("plan or hold", &plan), ("shorten", &only_shorten), ("recheck, newly asked", &Look::newly_rechecked)];
+        for (name, raises) in raised {
+            let causes = causes(looks, raises).into_iter().filter(|(_, share)| *share >= 0.05);
+            let causes: Vec<String> = causes.map(|(code, share)| format!("{code} {share:.2}")).collect();
+            writeln!(of_false, "| {name} | {} |", causes.join(", "))?;
+        }
         for allowed in [0.5, 1.0, 2.0, 5.0] {
             let within = |years: usize| move |look: &Look| look.p.map_or(0.0, |p| p[years]);
             row(f, "ranked by P(below in a year)", alarm_at(looks, allowed, within(1)))?;
             row(f, "ranked by P(below in three years)", alarm_at(looks, allowed, within(2)))?;
             row(f, "ranked by the last reading", alarm_at(looks, allowed, |look| -look.margin))?;
         }
+        writeln!(
+            f,
+            "\n| false alarm | first finding, per 100 healthy windings and quarter |\n| --- | --- |\n{of_false}"
+        )?;
         Ok(())
     }
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use groundwall::assess::Action;
+use groundwall::assess::{Action, Code};
 
 use crate::life::Fate;
 use crate::replay::{CONFIDENCES, Look, USUAL};
@@ -47,6 +47,19 @@ pub(crate) fn alarm(looks: &[Look], raises: impl Fn(&Look) -> bool) -> Alarm {
         missed: count(&|w| !w.0) / count(&|_| true),
         warned: count(&|w| w.1) / count(&|w| w.2),
     }
+}
+
+/// What the false alarms that `raises` come from: per hundred healthy windings and quarter, the most frequent first.
+pub(crate) fn causes(looks: &[Look], raises: impl Fn(&Look) -> bool) -> Vec<(&'static str, f64)> {
+    let healthy = || looks.iter().filter(|look| !look.fate.declines());
+    let count = healthy().count() as f64;
+    let mut by_cause: BTreeMap<&'static str, f64> = BTreeMap::new();
+    for look in healthy().filter(|look| raises(look)) {
+        *by_cause.entry(look.cause.map_or("none", Code::word)).or_default() += 100.0 / count;
+    }
+    let mut causes: Vec<(&'static str, f64)> = by_cause.into_iter().collect();
+    causes.sort_by(|a, b| b.1.total_cmp(&a.1));
+    causes
 }
 
 /// The alarm at the threshold of `score` that raises so many false alarms per hundred healthy windings and quarter.
