@@ -13,6 +13,8 @@ mod board_machine;
 mod build;
 #[path = "make/card.rs"]
 mod card;
+#[path = "make/cautions.rs"]
+mod cautions;
 #[path = "make/dice.rs"]
 mod dice;
 #[path = "make/dirty.rs"]
@@ -50,6 +52,8 @@ fn main() -> Result<(), Box<dyn Error>> {
     std::fs::write(out.join("truth.csv"), tables::truth(&windings))?;
     std::fs::write(out.join("history-dirty.csv"), dirty::history())?;
     std::fs::write(out.join("register-dirty.csv"), dirty::REGISTER)?;
+    std::fs::write(out.join("history-cautions.csv"), cautions::history())?;
+    std::fs::write(out.join("register-cautions.csv"), cautions::register())?;
     std::fs::write(out.join("README.md"), card::card(&windings, &tests))?;
     if std::env::args_os().len() < 2 {
         // What the program carries for `groundwall demo`: inside its crate, so that its package has it too.

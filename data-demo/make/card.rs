@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write;
 
 use crate::SEED;
+use crate::cautions::CAUTIONS;
 use crate::dirty::{Fate, ROWS};
 use crate::plant::Winding;
 use crate::simulate::Test;
@@ -38,6 +39,9 @@ pub(crate) fn card(windings: &[Winding], tests: &[Test]) -> String {
         ("{dirty_conflicting}", count(|f| *f == Fate::Conflicting)),
         ("{dirty_rejected}", count(|f| matches!(f, Fate::Rejected(..)))),
         ("{dirty_table}", dirty_table()),
+        ("{cautions}", CAUTIONS.len().to_string()),
+        ("{cautions_rows}", (crate::cautions::history().lines().count() - 1).to_string()),
+        ("{cautions_table}", crate::cautions::table()),
     ]
     .iter()
     .fold(TEMPLATE.to_owned(), |text, (key, value)| text.replace(key, value))

@@ -96,3 +96,23 @@ fn the_dirty_file_is_rejected_where_its_card_says() {
     assert_eq!(report["input"][0]["repeated"], repeated.len());
     assert_eq!(report["input"][0]["accepted"], 67 - listed.len());
 }
+
+/// Each winding of the cautions is given the action that its card expects; the rules are those of the tests in `crates/core`.
+#[test]
+fn the_cautions_are_judged_as_their_card_says() {
+    let card = std::fs::read_to_string(demo("README.md")).unwrap();
+    let table = card.split("| winding | what happens | expected | conclusion |\n").nth(1).unwrap();
+    let listed = table.lines().skip(1).take_while(|line| line.starts_with('|')).map(|line| {
+        let cells: Vec<&str> = line.split('|').map(str::trim).collect();
+        (cells[1].to_owned(), cells[3].trim_matches('`').to_owned())
+    });
+    let history = demo("history-cautions.csv");
+    let register = demo("register-cautions.csv");
+    let arguments = ["assess", &history, "--register", &register, "--as-of", "2026-11-25", "--format", "json", "-q"];
+    let result: serde_json::Value = serde_json::from_str(&World::new(&[]).run(&arguments).out).unwrap();
+    let text = |value: &serde_json::Value| value.as_str().unwrap_or_default().to_owned();
+    let mut found: Vec<(String, String)> =
+        result["series"].as_array().unwrap().iter().map(|one| (text(&one["winding"]), text(&one["action"]))).collect();
+    found.sort();
+    assert_eq!(found, listed.collect::<Vec<_>>());
+}
