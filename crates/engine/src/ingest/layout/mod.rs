@@ -5,8 +5,15 @@
 //! that hold something measured, `table` makes one row per test in the plain form, and keeps the place of each. What cannot be
 //! placed is rejected, or said where it holds no measurement.
 
+mod blocks;
+mod cells;
+mod context;
+mod entries;
 mod grid;
+mod headers;
+mod join;
 pub mod label;
+mod plan;
 mod table;
 
 use super::delimited::Layout;
@@ -126,7 +133,7 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
     let fits = |row: &&GridRow| rules.fits(&row.cells);
     let Some(at) = rows.iter().take(super::workbook::HEADER_WITHIN).position(|row| fits(&row)) else { return false };
     let header = &rows[at];
-    let labels = table::labels_of(header, &rules.mapping);
+    let labels = cells::labels_of(header, &rules.mapping);
     let columns = Columns::resolve(header.cells.clone(), &rules.mapping);
     let is_own = |place: usize| columns.known.iter().any(|(known, _)| *known == place);
     let pivots = labels.iter().enumerate().filter(|(place, label)| {
@@ -145,7 +152,7 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
                 |place| {
                     let cells =
                         rows[at + 1..].iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
-                    table::names_points(cells, &rules.mapping)
+                    cells::names_points(cells, &rules.mapping)
                 },
             ));
     let repeats = rows[at + 1..].iter().any(|row| row.cells == header.cells);
@@ -157,10 +164,10 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
         }
         2 * blank > named && blank > 2
     });
-    let above = rows[..at].last().map(|row| table::labels_of(row, &rules.mapping)).unwrap_or_default();
+    let above = rows[..at].last().map(|row| cells::labels_of(row, &rules.mapping)).unwrap_or_default();
     let groups =
         above.iter().filter(|label| label.connection.is_some() || label.stage.is_some() || label.is_dated()).count();
-    let unit_above = rows[..at].iter().any(|row| table::unit_of_title(row).is_some());
+    let unit_above = rows[..at].iter().any(|row| context::unit_of_title(row).is_some());
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
     pivots.count() < 2
         && !has_groups
@@ -168,5 +175,5 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
         && !repeats
         && !blank_names
         && !unit_above
-        && !table::is_label_row(rows.get(at + 1), &rules.mapping)
+        && !cells::is_label_row(rows.get(at + 1), &rules.mapping)
 }

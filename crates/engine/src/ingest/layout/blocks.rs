@@ -1,0 +1,75 @@
+//! A sheet divided into blocks: titles, headers and the rows below them.
+
+use super::cells::{is_header, is_label_row, is_number};
+use super::grid::GridRow;
+use super::label::Label;
+use crate::ingest::mapping::Mapping;
+
+/// Rows that headers may take.
+pub(super) const HEADER_ROWS: usize = 3;
+
+/// A part of a sheet with one header.
+pub(super) struct Block<'a> {
+    pub(super) titles: &'a [GridRow],
+    pub(super) headers: &'a [GridRow],
+    pub(super) rows: &'a [GridRow],
+}
+
+/// The blocks of a sheet.
+pub(super) fn blocks<'a>(rows: &'a [GridRow], mapping: &Mapping) -> Vec<Block<'a>> {
+    let mut bands: Vec<(usize, usize)> = Vec::new();
+    let mut at = 0;
+    while at < rows.len() {
+        if !is_header(&rows[at], mapping) {
+            at += 1;
+            continue;
+        }
+        // A row of groups above it, or rows of units and phases below it, belong to the header.
+        let after_last = bands.last().map_or(0, |(_, end)| *end);
+        let is_group = |row: &GridRow| {
+            row.only().is_none()
+                && row.filled().count() > 1
+                && row.filled().all(|(_, cell)| !is_number(cell) && !cell.contains(':'))
+        };
+        let mut start = at;
+        if start > after_last && rows[start - 1].line + 1 == rows[start].line && is_group(&rows[start - 1]) {
+            start -= 1;
+        }
+        let mut end = at + 1;
+        while end < rows.len()
+            && end - start < HEADER_ROWS
+            && rows[end].line == rows[end - 1].line + 1
+            && (is_header(&rows[end], mapping) || is_label_row(rows.get(end), mapping))
+        {
+            end += 1;
+        }
+        bands.push((start, end));
+        at = end;
+    }
+    let ends = bands.iter().skip(1).map(|(start, _)| *start).chain([rows.len()]);
+    let mut title_from = 0;
+    let mut found = Vec::new();
+    for ((start, end), next) in bands.iter().zip(ends) {
+        // Titles of the next block stand behind the last row of this one that has more than one text.
+        let data_end = if next == rows.len() {
+            next
+        } else {
+            let last = rows[*end..next].iter().rposition(|row| row.only().is_none() && !is_title(row, mapping));
+            last.map_or(*end, |last| end + last + 1)
+        };
+        found.push(Block {
+            titles: &rows[title_from..*start],
+            headers: &rows[*start..*end],
+            rows: &rows[*end..data_end],
+        });
+        title_from = data_end;
+    }
+    found
+}
+
+/// Whether a row of several cells is a title: `Motor No:` beside its value.
+pub(super) fn is_title(row: &GridRow, mapping: &Mapping) -> bool {
+    row.filled().next().is_some_and(|(_, cell)| {
+        cell.split_once(':').is_some_and(|(name, _)| Label::read(name, mapping).field.is_some())
+    })
+}

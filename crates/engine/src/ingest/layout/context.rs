@@ -1,0 +1,159 @@
+//! What the title of a block and the name of its sheet say of all its tests.
+
+use super::grid::GridRow;
+use super::label::{self, Field, Label};
+use crate::ingest::aliases;
+use crate::ingest::mapping::Mapping;
+use crate::ingest::unit_column::Unit;
+use groundwall::record::columns::Column;
+use groundwall::resistance::ResistanceUnit;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Words of titles, which name no motor.
+pub(super) const TITLE_WORDS: [&str; 26] = [
+    "insulation",
+    "resistance",
+    "test",
+    "tests",
+    "testing",
+    "record",
+    "records",
+    "log",
+    "sheet",
+    "report",
+    "results",
+    "readings",
+    "history",
+    "quarterly",
+    "annual",
+    "site",
+    "plant",
+    "department",
+    "page",
+    "rev",
+    "revision",
+    "isolationsmessung",
+    "prüfung",
+    "essais",
+    "date",
+    "values",
+];
+
+/// The unit of resistances that a title row names for all of them, where it is not MΩ: `all values in kOhm`, and not `10 GΩ range`.
+pub(super) fn unit_of_title(row: &GridRow) -> Option<ResistanceUnit> {
+    row.filled().find_map(|(_, cell)| {
+        let words: Vec<&str> = cell.split_whitespace().collect();
+        let at = words.iter().position(|word| {
+            let word = word.trim_matches(['(', ')', '[', ']', ',', ';']);
+            !word.contains(|c: char| c.is_ascii_digit())
+                && word.chars().count() > 1
+                && matches!(Unit::read(word), Some(Unit::Ohms(_)))
+        })?;
+        let before = at.checked_sub(1).map_or("", |before| words[before]);
+        let is_of_all = before.eq_ignore_ascii_case("in")
+            || (!before.ends_with(|c: char| c.is_ascii_digit()) && aliases::names_a_resistance(cell));
+        match Unit::read(words[at].trim_matches([',', ';'])) {
+            Some(Unit::Ohms(unit)) if is_of_all && unit != ResistanceUnit::Megohm => Some(unit),
+            _ => None,
+        }
+    })
+}
+
+/// What a block's title and its sheet say of all its tests.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Context {
+    pub(super) cells: BTreeMap<String, String>,
+    pub(super) columns: Vec<(Column, String)>,
+    pub(super) date: Option<String>,
+    pub(super) unit: Option<ResistanceUnit>,
+    /// A text above the block that may be the name of a motor.
+    pub(super) name: Option<String>,
+}
+
+impl Context {
+    pub(super) fn of(titles: &[GridRow], mapping: &Mapping) -> Self {
+        let mut context = Self::default();
+        for row in titles {
+            let cells: Vec<(usize, &str)> = row.filled().collect();
+            let mut taken = BTreeSet::new();
+            for (i, (_, cell)) in cells.iter().enumerate() {
+                let (name, value) = match cell.split_once([':', '=']) {
+                    Some((name, value)) if !value.trim().is_empty() => (name, value.trim()),
+                    Some((name, _)) => (name, cells.get(i + 1).map_or("", |(_, next)| *next)),
+                    None if cells.len() > 1 => (*cell, cells.get(i + 1).map_or("", |(_, next)| *next)),
+                    None => continue,
+                };
+                if taken.contains(&i) || value.is_empty() {
+                    continue;
+                }
+                let label = Label::read(name, mapping);
+                if let (Some(Field::Column(column)), false) = (label.field, label.unknown) {
+                    if !cell.contains([':', '=']) || cell.trim_end().ends_with([':', '=']) {
+                        taken.insert(i + 1);
+                    }
+                    match column {
+                        Column::TestedOn => context.date = Some(value.to_owned()),
+                        Column::Resistance(_) | Column::Reading(..) => {}
+                        _ if !context.columns.iter().any(|(other, _)| *other == column) => {
+                            context.columns.push((column, value.to_owned()));
+                        }
+                        _ => {}
+                    }
+                }
+            }
+            context.unit = unit_of_title(row).or(context.unit);
+            if let Some((_, text)) = row.only() {
+                let label = Label::read(text, mapping);
+                if let Some(date) = label.date.filter(|_| context.date.is_none()) {
+                    context.cells.insert("date".to_owned(), date);
+                }
+                context.name = is_name(text).then(|| text.to_owned()).or(context.name);
+            }
+        }
+        context
+    }
+
+    pub(super) fn winding(&self) -> Option<&str> {
+        self.columns.iter().find(|(column, _)| *column == Column::Winding).map(|(_, value)| value.as_str())
+    }
+
+    /// What the top of the sheet says, where this block does not say it; the name of a motor is each block's own.
+    pub(super) fn after(mut self, shared: &Self) -> Self {
+        for (column, value) in &shared.columns {
+            if *column != Column::Winding && !self.columns.iter().any(|(own, _)| own == column) {
+                self.columns.push((*column, value.clone()));
+            }
+        }
+        if self.winding().is_none() && self.name.is_none() {
+            self.columns.extend(shared.columns.iter().filter(|(column, _)| *column == Column::Winding).cloned());
+        }
+        self.date = self.date.or_else(|| shared.date.clone());
+        self.unit = self.unit.or(shared.unit);
+        for (key, value) in &shared.cells {
+            self.cells.entry(key.clone()).or_insert_with(|| value.clone());
+        }
+        self
+    }
+}
+
+/// Whether a text may be the name of a motor: it has a digit or few words, and none that titles have.
+pub(super) fn is_name(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !(c.is_alphanumeric() || matches!(c, '-' | '/' | '.'))).collect();
+    !label::is_date(text)
+        && !text.contains(':')
+        && !words.iter().any(|word| TITLE_WORDS.contains(word))
+        && text.contains(|c: char| c.is_ascii_digit())
+        && text.chars().any(char::is_alphabetic)
+        && words.len() <= 8
+}
+
+/// Names of sheets that programs give.
+pub(super) fn is_usual_sheet(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    let stem = lower.trim_end_matches(|c: char| c.is_ascii_digit() || c == ' ');
+    let usual = [
+        "sheet", "tabelle", "feuil", "feuille", "hoja", "foglio", "planilha", "folha", "blad", "table", "page", "seite",
+    ];
+    usual.contains(&stem) || lower.split([' ', '-', '_']).any(|word| TITLE_WORDS.contains(&word))
+}

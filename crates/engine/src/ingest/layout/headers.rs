@@ -1,0 +1,151 @@
+//! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
+
+use super::blocks::Block;
+use super::cells::is_reading;
+use super::context::{Context, is_name};
+use super::label::{Field, Label};
+use super::table::Sheet;
+use crate::ingest::mapping::Mapping;
+use groundwall::record::columns::Column;
+use std::collections::{BTreeMap, BTreeSet};
+
+impl Sheet<'_> {
+    pub(super) fn block(&mut self, block: &Block<'_>, context: &Context) {
+        let mapping = &self.rules.mapping;
+        let width = block.headers.first().map_or(0, |row| row.cells.len());
+        let last = block.headers.len() - 1;
+        let mut labels: Vec<(usize, Label)> = Vec::new();
+        let mut headers: BTreeMap<usize, String> = BTreeMap::new();
+        let mut groups: BTreeMap<usize, String> = BTreeMap::new();
+        for place in 0..width {
+            let mut label = Label::default();
+            let mut parts: Vec<&str> = Vec::new();
+            let mut is_other = false;
+            for (i, row) in block.headers.iter().enumerate() {
+                let mut text = row.cells[place].as_str();
+                if text.is_empty()
+                    && i < last
+                    && block.headers[i + 1..].iter().any(|below| !below.cells[place].is_empty())
+                {
+                    text = group_of(&row.cells, place, mapping);
+                }
+                if text.is_empty() || parts.last() == Some(&text) {
+                    continue;
+                }
+                let read = Label::read(text, mapping);
+                if i < last && read.unknown && !read.is_known() {
+                    groups.insert(place, text.to_owned());
+                    // `Limit` above a unit says that the column holds something else.
+                    is_other |= !row.cells[place].is_empty() && !is_name(text);
+                    continue;
+                }
+                label = if parts.is_empty() { read } else { label.with(&read) };
+                parts.push(text);
+            }
+            if is_other && label.field.is_none() && label.ohms.is_some() {
+                label = Label { unknown: true, ..Label::default() };
+            }
+            if !parts.is_empty() {
+                headers.insert(place, parts.join(" "));
+            }
+            labels.push((place, label));
+        }
+        resolve_phases(&mut labels);
+        for range in side_by_side(&labels, width) {
+            let mut own = context.clone();
+            let mut group = range.clone().filter_map(|place| groups.get(&place));
+            if let Some(name) = group.next().filter(|name| is_name(name)) {
+                own.columns.retain(|(column, _)| *column != Column::Winding);
+                own.name = Some(name.clone());
+            }
+            let labels: Vec<(usize, Label)> = labels.iter().filter(|(at, _)| range.contains(at)).cloned().collect();
+            let headers =
+                headers.iter().filter(|(at, _)| range.contains(*at)).map(|(at, text)| (*at, text.clone())).collect();
+            self.range(block, labels, headers, own);
+        }
+    }
+}
+
+/// The text of a row of groups that belongs to a column on the right of it.
+pub(super) fn group_of<'a>(cells: &'a [String], place: usize, mapping: &Mapping) -> &'a str {
+    let group = cells[..place].iter().rev().find(|cell| !cell.is_empty()).map_or("", String::as_str);
+    let label = Label::read(group, mapping);
+    let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder | Field::Ignored));
+    if is_key { "" } else { group }
+}
+
+/// Letters of phases count where all three of a custom stand in a header; then they are what the voltage was applied between.
+pub(super) fn resolve_phases(labels: &mut [(usize, Label)]) {
+    let letters: BTreeSet<String> =
+        labels.iter().filter_map(|(_, label)| label.phase.as_ref().map(|(letter, _)| letter.to_lowercase())).collect();
+    const CUSTOMS: [[&str; 3]; 8] = [
+        ["u", "v", "w"],
+        ["r", "s", "t"],
+        ["r", "y", "b"],
+        ["a", "b", "c"],
+        ["l1", "l2", "l3"],
+        ["t1", "t2", "t3"],
+        ["u1", "v1", "w1"],
+        ["1", "2", "3"],
+    ];
+    let custom = CUSTOMS.iter().find(|custom| custom.iter().all(|letter| letters.contains(*letter)));
+    for (_, label) in labels.iter_mut() {
+        let Some((letter, rest)) = label.phase.take() else { continue };
+        if custom.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str())) {
+            let connection = format!("{letter}-E");
+            let upper =
+                Label { connection: None, field: label.field.filter(|_| rest.field.is_none()), ..label.clone() };
+            // The letter alone may read as a unit or a temperature; only a resistance above it stays.
+            let field = match (rest.field, upper.field) {
+                (Some(field), _) => Some(field),
+                (None, field @ Some(Field::Column(Column::Resistance(_) | Column::Reading(..)))) => field,
+                (None, _) => None,
+            };
+            *label = Label { connection: Some(connection), field, unknown: false, ..upper };
+        }
+    }
+    // `R to earth` is a resistance where no other phase stands beside it.
+    let has = |letter: &str, labels: &[(usize, Label)]| {
+        labels.iter().any(|(_, label)| {
+            label
+                .connection
+                .as_ref()
+                .is_some_and(|text| text.to_lowercase().split(['-', '/']).any(|part| part == letter))
+        })
+    };
+    if !has("s", labels) && !has("y", labels) && !has("t", labels) {
+        for (_, label) in labels.iter_mut() {
+            let is_r =
+                label.connection.as_ref().is_some_and(|text| text.to_lowercase().split(['-', '/']).next() == Some("r"));
+            if is_r {
+                label.connection = None;
+                label.field = label.field.or(Some(Field::Column(Column::Resistance(label.ohms.unwrap_or_default()))));
+            }
+        }
+    }
+}
+
+/// The ranges of blocks that stand side by side: each begins with the same kind of key.
+pub(super) fn side_by_side(labels: &[(usize, Label)], width: usize) -> Vec<std::ops::Range<usize>> {
+    let keys = |field: Field| -> Vec<usize> {
+        labels.iter().filter(|(_, label)| label.field == Some(field)).map(|(at, _)| *at).collect()
+    };
+    for field in [Field::Column(Column::Winding), Field::Column(Column::TestedOn), Field::Quarter] {
+        let places = keys(field);
+        if places.len() < 2 {
+            continue;
+        }
+        // What stands on the left of the first key belongs to the first block.
+        let starts: Vec<usize> = std::iter::once(0).chain(places.into_iter().skip(1)).collect();
+        let ends = starts.iter().skip(1).copied().chain([width]);
+        let ranges: Vec<std::ops::Range<usize>> =
+            starts.iter().copied().zip(ends).map(|(start, end)| start..end).collect();
+        let has_reading = |range: &std::ops::Range<usize>| {
+            labels.iter().any(|(at, label)| range.contains(at) && label.column().is_some_and(is_reading))
+        };
+        if ranges.iter().all(has_reading) {
+            return ranges;
+        }
+    }
+    std::iter::once(0..width).collect()
+}
