@@ -85,6 +85,7 @@ fn main() -> Result<(), Box<dyn Error>> {
                 all.repeated += outcome.repeated;
                 all.rejected += outcome.rejected;
                 all.recounted += outcome.recounted;
+                all.arranged += outcome.arranged;
                 all.series_judged += outcome.series_judged;
                 all.filed += outcome.filed;
             }
@@ -104,8 +105,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     println!("{inputs} inputs from number {from}, seed {seed}, in {:.0} s", start.elapsed().as_secs_f64());
     println!("{refused} refused as a whole with a sentence");
     println!(
-        "{} rows read: {} accepted, {} repeated, {} rejected; rows of {} inputs counted again by hand",
-        all.rows, all.accepted, all.repeated, all.rejected, all.recounted
+        "{} rows read: {} accepted, {} repeated, {} rejected; rows of {} inputs counted again by hand, {} sheets \
+         arranged as plain tables",
+        all.rows, all.accepted, all.repeated, all.rejected, all.recounted, all.arranged
     );
     println!("{} series judged, {} inputs filed into a master or taken for one", all.series_judged, all.filed);
     println!("slowest: input {} of {} bytes, {:.3} s", slowest.1, slowest.2, slowest.0.as_secs_f64());

@@ -44,7 +44,34 @@ pub(crate) fn seeds() -> Vec<Seed> {
         include_bytes!("../../tests/cli/data/utf16le.csv"),
         include_bytes!("../../tests/cli/data/windows-1252.csv"),
     ];
+    let sheets: [&[u8]; 24] = [
+        include_bytes!("../../tests/cli/data/sheets/dates-across.csv"),
+        include_bytes!("../../tests/cli/data/sheets/dates-across-day-first.csv"),
+        include_bytes!("../../tests/cli/data/sheets/quarters-across-titled.csv"),
+        include_bytes!("../../tests/cli/data/sheets/dates-across-areas.csv"),
+        include_bytes!("../../tests/cli/data/sheets/dates-across-quantities.csv"),
+        include_bytes!("../../tests/cli/data/sheets/dates-across-two-rows.csv"),
+        include_bytes!("../../tests/cli/data/sheets/phases-and-pairs.csv"),
+        include_bytes!("../../tests/cli/data/sheets/phases-two-times.csv"),
+        include_bytes!("../../tests/cli/data/sheets/before-after-two-rows.csv"),
+        include_bytes!("../../tests/cli/data/sheets/points.csv"),
+        include_bytes!("../../tests/cli/data/sheets/units-mixed.csv"),
+        include_bytes!("../../tests/cli/data/sheets/units-unnamed.csv"),
+        include_bytes!("../../tests/cli/data/sheets/units-below.csv"),
+        include_bytes!("../../tests/cli/data/sheets/unit-in-title.csv"),
+        include_bytes!("../../tests/cli/data/sheets/year-quarter-once.csv"),
+        include_bytes!("../../tests/cli/data/sheets/blocks.csv"),
+        include_bytes!("../../tests/cli/data/sheets/blocks-side-by-side.csv"),
+        include_bytes!("../../tests/cli/data/sheets/machine-and-winding.csv"),
+        include_bytes!("../../tests/cli/data/sheets/round-temperature.csv"),
+        include_bytes!("../../tests/cli/data/sheets/motor-above.csv"),
+        include_bytes!("../../tests/cli/data/sheets/date-above.csv"),
+        include_bytes!("../../tests/cli/data/sheets/quarters-down.csv"),
+        include_bytes!("../../tests/cli/data/sheets/timed-blocks.csv"),
+        include_bytes!("../../tests/cli/data/sheets/thousands.csv"),
+    ];
     let mut seeds = Vec::new();
+    seeds.extend(sheets.iter().map(|text| Seed::Text(text.to_vec())));
     for _ in 0..3 {
         seeds.extend(texts.iter().map(|text| Seed::Text(text.to_vec())));
         seeds.push(Seed::Text(first_lines(demo, DEMO_ROWS)));
@@ -56,11 +83,15 @@ pub(crate) fn seeds() -> Vec<Seed> {
     seeds.extend([Seed::Wide(texts[0].to_vec()), Seed::Wide(texts[2].to_vec())]);
     seeds.push(Seed::Packed(texts[0].to_vec()));
     seeds.push(Seed::Packed(texts[2].to_vec()));
-    let books: [&[u8]; 4] = [
+    let books: [&[u8]; 8] = [
         include_bytes!("../../tests/cli/data/openpyxl.xlsx"),
         include_bytes!("../../tests/cli/data/office.xlsx"),
         include_bytes!("../../tests/cli/data/odfpy.ods"),
         include_bytes!("../../tests/cli/data/office.ods"),
+        include_bytes!("../../tests/cli/data/sheets/sheet-per-motor-titled.xlsx"),
+        include_bytes!("../../tests/cli/data/sheets/names-merged.xlsx"),
+        include_bytes!("../../tests/cli/data/sheets/motors-grouped.xlsx"),
+        include_bytes!("../../tests/cli/data/sheets/phases-two-rows.xlsx"),
     ];
     seeds.extend(books.iter().map(|book| Seed::Parts(parts(book))));
     seeds.push(Seed::Whole(books[0].to_vec()));

@@ -27,6 +27,8 @@ pub(crate) struct Outcome {
     pub(crate) rejected: u64,
     /// Files in which the rows were counted a second time, by hand.
     pub(crate) recounted: u64,
+    /// Sheets that were arranged as plain tables.
+    pub(crate) arranged: u64,
     pub(crate) series_judged: u64,
     pub(crate) filed: u64,
 }
@@ -63,7 +65,13 @@ pub(crate) fn trial(bytes: &[u8], dice: &mut Dice) -> Result<Outcome, String> {
         outcome.accepted += ledger.accepted;
         outcome.repeated += ledger.repeated;
         outcome.rejected += ledger.rejected;
-        if let Some(rows) = rows_by_hand(bytes, ledger.layout.delimiter, &ledger.header) {
+        // The rows of an arranged sheet are no lines of it; each comes from a cell that holds something.
+        if let Some(places) = &ledger.places {
+            outcome.arranged += 1;
+            must(places.len() as u64 >= ledger.rows, || {
+                format!("{} rows and the cells of {} of them", ledger.rows, places.len())
+            })?;
+        } else if let Some(rows) = rows_by_hand(bytes, ledger.layout.delimiter, &ledger.header) {
             outcome.recounted += 1;
             let (read, not_done) = (ledger.rows, ledger.not_done);
             must(rows == read + not_done, || {

@@ -264,7 +264,8 @@ fn a_register_that_is_not_quite_one() {
         run.words,
         format!(
             "r.csv: winding pump-1 is not in the register; it is judged with what is known\n\
-             hint: the register has Pump 1; write the name alike in both files\n{CAUTIONS}"
+             hint: the register has Pump 1; write the name alike in both files\n\
+             r.csv: 1 winding of the register has no test and is not judged: Pump 1\n{CAUTIONS}"
         )
     );
     std::fs::write(world.path("h.csv"), "winding,tested_on,r_60s,winding_temp_c\nPump 1,2026-10-14,350,25\n").unwrap();

@@ -4,7 +4,7 @@ use crate::files::path;
 use std::process::Command;
 
 /// Each sheet, and the plain table that holds the same tests.
-const SHEETS: [(&str, &str); 45] = [
+const SHEETS: [(&str, &str); 59] = [
     ("dates-across.csv", "plain"),
     ("dates-across-day-first.csv", "plain"),
     ("quarters-across.csv", "plain"),
@@ -50,6 +50,20 @@ const SHEETS: [(&str, &str); 45] = [
     ("spanish.csv", "plain-temp"),
     ("italian.csv", "plain-temp"),
     ("portuguese.csv", "plain-temp"),
+    ("dutch.csv", "plain-temp"),
+    ("machine-and-winding.csv", "plain-components"),
+    ("round-temperature.csv", "plain-air"),
+    ("motors-grouped.xlsx", "plain-temp"),
+    ("dates-once.csv", "plain-temp"),
+    ("motor-above.csv", "plain-temp"),
+    ("date-above.csv", "plain-temp"),
+    ("time-of-day.csv", "plain-time"),
+    ("quarters-down.csv", "plain"),
+    ("day-month-year.csv", "plain"),
+    ("timed-blocks.csv", "plain-ten"),
+    ("units-unnamed.csv", "plain"),
+    ("units-below.csv", "plain-temp"),
+    ("thousands.csv", "plain"),
 ];
 
 fn groundwall(args: &[&str]) -> (String, String) {
@@ -67,7 +81,7 @@ fn list(name: &str) -> (String, String) {
 
 #[test]
 fn every_layout_gives_the_list_of_the_plain_table() {
-    for (sheet, plain) in SHEETS.iter().chain(&[("dutch.csv", "plain-temp")]) {
+    for (sheet, plain) in SHEETS {
         let (expected, _) = list(&format!("{plain}.csv"));
         assert!(expected.lines().count() > 4, "{plain}: {expected}");
         let (found, words) = list(sheet);
@@ -83,6 +97,15 @@ fn how_a_sheet_was_read_is_said() {
         ("points.csv", "read as: one row per measuring point, units in a column"),
         ("points.csv", "16 rows measure something else and no resistance: VIB DE"),
         ("before-after.csv", "read as: one row per test, columns before and after work"),
+        ("round-temperature.csv", "1 row measures something else and no resistance: Tested by"),
+        (
+            "thousands.csv",
+            "thousands.csv:15: MΩ is 1.450; as 1.500,0 shows, this mark separates thousands here (3 cells like this)",
+        ),
+        (
+            "machine-and-winding.csv",
+            "read as: one row per test, the windings of a motor told apart by a column or header of their own",
+        ),
         ("sheet-per-area.xlsx", "sheet-per-area.xlsx:Notes: this sheet holds no tests and is passed over"),
         ("dates-across-areas.csv", "1 row that sums up others is not read"),
         (
@@ -132,5 +155,46 @@ fn a_rejected_test_of_another_layout_is_told_by_its_cell() {
     assert!(
         out.contains(&format!("{name}:C2: resistance r_60s is ok; the cell holds a verdict and no reading")),
         "{out}"
+    );
+}
+
+/// A sheet that nothing but its owner can tell, described beside it.
+#[test]
+fn a_layout_that_is_described_is_read_so() {
+    let (expected, _) = list("plain-temp.csv");
+    let folder = tempfile::tempdir();
+    assert!(folder.is_ok());
+    let Ok(folder) = folder else { return };
+    let sheet = folder.path().join("described.csv");
+    assert!(std::fs::copy(path("sheets/described.csv"), &sheet).is_ok());
+    let sheet = sheet.display().to_string();
+    let assess = || groundwall(&["assess", &sheet, "--as-of", "2025-01-10", "--format", "csv"]);
+    let (_, words) = assess();
+    assert!(words.contains(": the columns winding, r_60s are missing"), "{words}");
+    let (suggested, _) = groundwall(&["check", &sheet, "--suggest", "--as-of", "2025-01-10"]);
+    for line in ["# [[layout]]\n", "# rows = \"4:11\"", "# values = \"C:F\"", "# winding = \"column A\""] {
+        assert!(suggested.contains(line), "{suggested}");
+    }
+    let settings = "[columns]\na = \"r_60s\"\nb = \"winding_temp_c\"\n\n[[layout]]\nrows = \"4:11\"\nvalues = \"C:F\"\n\
+                    holds = \"column B\"\nwinding = \"column A\"\ntested_on = \"row 2\"\n";
+    let file = folder.path().join("groundwall.toml");
+    assert!(std::fs::write(&file, settings).is_ok());
+    let (found, words) = assess();
+    assert_eq!(found, expected, "{words}");
+    assert!(
+        words.contains("groundwall.toml: columns, layout are taken from here; --no-config leaves it unread"),
+        "{words}"
+    );
+    assert!(words.contains("described.csv: read as: the layout that [[layout]] describes"), "{words}");
+    assert!(std::fs::write(&file, settings.replace("4:11", "40:")).is_ok());
+    let (_, words) = assess();
+    assert!(words.contains("described.csv: no test stands where [[layout]] says"), "{words}");
+    assert!(std::fs::write(&file, settings.replace("\"row 2\"", "\"2\"")).is_ok());
+    let (_, words) = assess();
+    assert!(
+        words.contains(
+            "layout: of tested_on, it is where it stands: \"column A\", \"row 5\", \"cell B2\", \"sheet\" or \"text …\""
+        ),
+        "{words}"
     );
 }

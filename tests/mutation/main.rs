@@ -23,7 +23,7 @@ const INPUTS: u64 = 4000;
 #[test]
 fn whatever_the_bytes_every_row_is_accounted_for() {
     let seeds = seeds::seeds();
-    let (mut rows, mut judged, mut filed, mut recounted) = (0, 0, 0, 0);
+    let (mut rows, mut judged, mut filed, mut recounted, mut arranged) = (0, 0, 0, 0, 0);
     for number in 0..INPUTS {
         let mut dice = Dice::new(SEED, number);
         let mut bytes = mutate::input(&seeds, &mut dice);
@@ -37,12 +37,13 @@ fn whatever_the_bytes_every_row_is_accounted_for() {
             judged += outcome.series_judged;
             filed += outcome.filed;
             recounted += outcome.recounted;
+            arranged += outcome.arranged;
         }
     }
     // The run says something only if most inputs still are histories.
     assert!(
-        rows > INPUTS && judged > 100 && filed > 50 && recounted > INPUTS / 12,
-        "{rows} {judged} {filed} {recounted}"
+        rows > INPUTS && judged > 100 && filed > 50 && recounted > INPUTS / 20 && arranged > INPUTS / 20,
+        "{rows} {judged} {filed} {recounted} {arranged}"
     );
 }
 

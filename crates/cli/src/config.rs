@@ -6,6 +6,11 @@
 //! confidence = 0.9
 //! date_format = "%d/%m/%Y"      # or several: ["%d/%m/%Y", "%d.%m.%y"]
 //! skip_sheet = "Notes*"
+//!
+//! [columns]                      # as in the policy file, which goes first
+//! "Wert 1" = "r_60s"
+//!
+//! [[layout]]                     # see `groundwall_engine::ingest::layout::described`
 //! ```
 //!
 //! Options override environment variables, these override this file, and this overrides the defaults. What is taken from
@@ -18,6 +23,8 @@ use crate::values;
 use clap::ArgMatches;
 use clap::parser::ValueSource;
 use groundwall_engine::error::{Failure, Problem, shown};
+use groundwall_engine::ingest::layout::described::Description;
+use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::policy_file::line_of;
 use groundwall_engine::similar::closest;
 use std::path::{Path, PathBuf};
@@ -28,7 +35,7 @@ const NAME: &str = "groundwall.toml";
 /// Settings that every command on histories takes.
 const JUDGING: [&str; 3] = ["register", "policy", "confidence"];
 /// Settings that say how histories are read.
-const READING: [&str; 9] = [
+const READING: [&str; 11] = [
     "date_format",
     "decimal_comma",
     "decimal_point",
@@ -38,6 +45,8 @@ const READING: [&str; 9] = [
     "delimiter",
     "full_scale",
     "strict",
+    "columns",
+    "layout",
 ];
 /// Options that have an environment variable of their own and change the result.
 const FROM_ENVIRONMENT: [(&str, &str); 2] = [("register", "GROUNDWALL_REGISTER"), ("policy", "GROUNDWALL_POLICY")];
@@ -132,8 +141,11 @@ fn take(file: &Path, text: &str, history: &mut HistoryArgs, keys: &[&'static str
             Ok(true) => taken.push(key.to_owned()),
             Ok(false) => {}
             Err(rule) => {
-                let value = item.to_string();
-                let message = format!("{name}:{line}: {key} is {}; {rule}", shown(value.trim()));
+                let message = if item.is_value() {
+                    format!("{name}:{line}: {key} is {}; {rule}", shown(item.to_string().trim()))
+                } else {
+                    format!("{name}:{line}: {key}: {rule}")
+                };
                 problems.push(Problem { message, hint: Some("correct it, or say --no-config".to_owned()) });
             }
         }
@@ -151,6 +163,8 @@ fn set(history: &mut HistoryArgs, key: &str, item: &Item, folder: &Path) -> Resu
         "date_format" => fill_several(&mut history.date_format, item, values::date_format),
         "sheet" => fill_several(&mut history.sheet, item, |name| Ok(name.to_owned())),
         "skip_sheet" => fill_several(&mut history.skip_sheet, item, |name| Ok(name.to_owned())),
+        "columns" => columns(&mut history.columns, item),
+        "layout" => layouts(&mut history.layouts, item),
         "encoding" => fill(&mut history.encoding, || values::encoding(&text(item)?)),
         "delimiter" => fill(&mut history.delimiter, || values::delimiter(&text(item)?)),
         "full_scale" => fill(&mut history.full_scale, || values::plain_resistance(&text(item)?)),
@@ -186,6 +200,28 @@ fn fill_several(
         *option = values;
     }
     Ok(open)
+}
+
+/// Takes `[columns]`: headers and what they stand for.
+fn columns(mapping: &mut Mapping, item: &Item) -> Result<bool, String> {
+    let table =
+        item.as_table_like().ok_or("it is a section [columns] of headers and the columns that they stand for")?;
+    for (header, item) in table.iter() {
+        let name =
+            item.as_str().ok_or_else(|| format!("{} must be the name of a column between quotes", shown(header)))?;
+        mapping.add(header, name).map_err(|rule| format!("of {}, {rule}", shown(header)))?;
+    }
+    Ok(!mapping.is_empty())
+}
+
+/// Takes every `[[layout]]`.
+fn layouts(found: &mut Vec<Description>, item: &Item) -> Result<bool, String> {
+    let tables = item.as_array_of_tables().ok_or("a layout is a section [[layout]] between double brackets")?;
+    for table in tables {
+        let layout = Description::read(table).map_err(|(key, rule)| format!("of {}, {rule}", shown(&key)))?;
+        found.push(layout);
+    }
+    Ok(true)
 }
 
 /// Switches an option on, unless it is on already or the opposite one is.

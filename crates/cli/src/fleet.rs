@@ -17,10 +17,21 @@ use groundwall_engine::ingest::{Ingested, exchanged, ledger};
 ///
 /// A [`Failure`] when an input cannot be read as a history, or every row of all of them was rejected.
 pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Fleet<'p>, Failure> {
+    let ingested = ingest(plan, console)?;
+    Ok(of(plan, ingested))
+}
+
+fn of(plan: &Plan, ingested: Ingested) -> Fleet<'_> {
+    let terms = Terms { policy: plan.policy.clone(), as_of: plan.as_of, confidence: plan.confidence };
+    Fleet::new(ingested, plan.register.as_ref(), terms)
+}
+
+fn ingest(plan: &Plan, console: &mut Console<'_>) -> Result<Ingested, Failure> {
     let shown = progress::reading(console, &plan.inputs);
     let ingested = input::ingest(&plan.inputs, &plan.rules)?;
     drop(shown);
     exchanged::must_not_be(&ingested, &plan.rules.tests)?;
+    console.remarks(plan.remarks.clone());
     console.remarks(ledger::remarks(&ingested, plan.register.as_ref()));
     for input in &ingested.inputs {
         console.detail(|| {
@@ -36,11 +47,10 @@ pub fn read<'p>(plan: &'p Plan, console: &mut Console<'_>) -> Result<Fleet<'p>, 
         format!("judged as of {} with {} confidence and {register}", plan.as_of, plan.confidence)
     });
     ledger::must_hold_a_test(&ingested, plan.strict)?;
-    let terms = Terms { policy: plan.policy.clone(), as_of: plan.as_of, confidence: plan.confidence };
-    Ok(Fleet::new(ingested, plan.register.as_ref(), terms))
+    Ok(ingested)
 }
 
-/// Reads the histories of a plan and judges every series. `finish` says what is kept of each judgement; the results are in
+/// Reads the histories of a plan and judges every series; windings of the register without a test are reported. `finish` says what is kept of each judgement; the results are in
 /// the order of winding, connection and scope.
 ///
 /// # Errors
@@ -51,7 +61,9 @@ pub fn judge<R: Send>(
     console: &mut Console<'_>,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Result<(Vec<R>, Ingested), Failure> {
-    let fleet = read(plan, console)?;
+    let ingested = ingest(plan, console)?;
+    console.remarks(plan.register.as_ref().and_then(|register| ledger::untested(&ingested, register)));
+    let fleet = of(plan, ingested);
     let judged = fleet.judge(&Watched::of(console), finish);
     Ok((judged, fleet.ingested))
 }

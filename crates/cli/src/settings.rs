@@ -2,6 +2,7 @@
 //! in, and what cannot go together is refused. The clock is asked here and nowhere else.
 
 use crate::args::HistoryArgs;
+use crate::files::input::Expanded;
 use crate::files::{Input, input};
 use chrono::{Local, NaiveDate};
 use groundwall::policy::Policy;
@@ -20,6 +21,8 @@ use std::path::{Path, PathBuf};
 pub struct Plan {
     /// The histories, in the order given.
     pub inputs: Vec<Input>,
+    /// What is said of the inputs before they are read.
+    pub remarks: Vec<String>,
     /// What is known of the windings, if a register was given.
     pub register: Option<Register>,
     /// The site's rules.
@@ -63,13 +66,17 @@ impl Plan {
             return Err(Failure::usage("standard input (-) is named more than once; it can be read only once")
                 .hint("save one of the inputs to a file and name that"));
         }
-        let inputs = input::expand(&args.inputs)?;
+        let Expanded { inputs, locks } = input::expand(&args.inputs)?;
+        let passed_over = |path: &PathBuf| {
+            format!("{}: this is the lock file of a workbook that is open, and is passed over", path.display())
+        };
         must_not_overwrite(inputs.iter().chain(&args.register).chain(&args.policy), outputs)?;
         let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), read_policy);
         let read = |input: &Input, mapping: &Mapping| {
             Register::parse(&input.to_string(), &input.read()?, args.delimiter, args.decimal_comma, mapping)
         };
         // Without the policy the register is read by its own headers, so that all faults are told at once.
+        let policy = policy.map(|(policy, mapping)| (policy, args.columns.clone().under(mapping)));
         let mapping = policy.as_ref().map(|(_, mapping)| mapping.clone()).unwrap_or_default();
         let register = args.register.as_ref().map(|input| read(input, &mapping)).transpose();
         let ((policy, mapping), register, unreadable) = match (policy, register) {
@@ -88,6 +95,7 @@ impl Plan {
         };
         let plan = Self {
             inputs,
+            remarks: locks.iter().map(passed_over).collect(),
             register,
             policy,
             as_of,
@@ -101,6 +109,8 @@ impl Plan {
                 date_forms: args.date_format.clone(),
                 as_of: Some(as_of),
                 encoding: args.encoding,
+                plain_only: false,
+                layouts: args.layouts.clone(),
                 mapping,
             },
             strict: args.strict,

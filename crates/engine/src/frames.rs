@@ -159,6 +159,7 @@ pub fn tests(history: &DataFrame, rules: &TestRules) -> Result<History, Failure>
         tests: TestRules { decimal_comma: false, date_format: None, workbook: None, ..rules.clone() },
         delimiter: Some(b','),
         encoding: Some(encoding_rs::UTF_8),
+        plain_only: true,
         ..ReadingRules::default()
     };
     let mut reading = Reading::new(&rules);

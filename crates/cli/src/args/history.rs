@@ -7,6 +7,8 @@ use clap::{Args, ValueHint};
 use encoding_rs::Encoding;
 use groundwall::record::Scope;
 use groundwall::units::{Confidence, Resistance};
+use groundwall_engine::ingest::layout::described::Description;
+use groundwall_engine::ingest::mapping::Mapping;
 
 /// Histories and how to read and judge them.
 #[derive(Args, Debug, Clone)]
@@ -56,6 +58,12 @@ pub struct HistoryArgs {
     /// End with status 3 if any row was rejected
     #[arg(long, help_heading = "Reading")]
     pub strict: bool,
+    /// What headers stand for, from groundwall.toml.
+    #[arg(skip)]
+    pub columns: Mapping,
+    /// Layouts, from groundwall.toml.
+    #[arg(skip)]
+    pub layouts: Vec<Description>,
     /// Do not read groundwall.toml, the file beside the history or above it that sets what options leave open
     #[arg(long)]
     pub no_config: bool,

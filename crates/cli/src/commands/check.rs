@@ -43,6 +43,9 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
 }
 
 fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Result<()> {
+    for text in &plan.remarks {
+        writeln!(out, "{text}")?;
+    }
     for input in &ingested.inputs {
         writeln!(out, "{}", ledger::counts(input))?;
         for text in &input.remarks {

@@ -69,14 +69,23 @@ fn closest_file(path: &Path) -> Option<String> {
     closest(wanted, names.iter().map(String::as_str), 0.85).first().map(|name| (*name).to_owned())
 }
 
+/// Inputs with patterns replaced by the files they fit.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Expanded {
+    /// The inputs.
+    pub inputs: Vec<Input>,
+    /// Files among them that are no tables but locks of a spreadsheet program, and are passed over.
+    pub locks: Vec<PathBuf>,
+}
+
 /// The inputs with patterns such as `round-*.csv` replaced by the files they fit, in order of name. A file that bears such a
-/// name itself goes before the pattern.
+/// name itself goes before the pattern. Locks are passed over where anything else is left: a shell may have put them there.
 ///
 /// # Errors
 ///
 /// A [`Failure`] when a pattern fits no file.
-pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
-    let mut found = Vec::new();
+pub fn expand(inputs: &[Input]) -> Result<Expanded, Failure> {
+    let (mut found, mut locks) = (Vec::new(), Vec::new());
     for input in inputs {
         let pattern = match input {
             Input::File(path) if !path.exists() => path.to_str().filter(|text| text.contains(['*', '?', '['])),
@@ -90,8 +99,9 @@ pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
             Failure::usage(format!("{pattern}: this pattern cannot be read: {}", error.msg))
                 .hint("* stands for any part of a name, ? for one character, [ab] for one of several")
         })?;
-        let mut files: Vec<PathBuf> =
-            fitting.filter_map(Result::ok).filter(|path| path.is_file() && !is_lock(path)).collect();
+        let fitting = fitting.filter_map(Result::ok).filter(|path| path.is_file());
+        let (passed_over, mut files): (Vec<PathBuf>, Vec<PathBuf>) = fitting.partition(|path| is_lock(path));
+        locks.extend(passed_over);
         if files.is_empty() {
             return Err(Failure::usage(format!("{pattern}: no file fits this pattern"))
                 .hint("check the folder and the ending; * stands for any part of a name"));
@@ -99,7 +109,12 @@ pub fn expand(inputs: &[Input]) -> Result<Vec<Input>, Failure> {
         files.sort();
         found.extend(files.into_iter().map(Input::File));
     }
-    Ok(found)
+    let is_table = |input: &Input| !matches!(input, Input::File(path) if is_lock(path));
+    if found.iter().any(is_table) {
+        let named = found.extract_if(.., |input| !is_table(input));
+        locks.extend(named.filter_map(|input| if let Input::File(path) = input { Some(path) } else { None }));
+    }
+    Ok(Expanded { inputs: found, locks })
 }
 
 /// Whether a file is the lock that a spreadsheet program leaves beside a workbook that is open in it.
@@ -129,8 +144,8 @@ pub fn ingest(inputs: &[Input], rules: &ReadingRules) -> Result<Ingested, Failur
                 (Some(bytes), _) => bytes.clone().and_then(|bytes| reading.add(&input.to_string(), bytes)),
                 (None, Input::File(path)) if !whole[i] && is_large_plain_text(path, rules.encoding) => {
                     match reading.add_large(&input.to_string(), Box::new(move || Ok(Box::new(File::open(path)?)))) {
-                        Err(Halted::NotUtf8) => {
-                            // Which encoding it is can be told only from all of it.
+                        Err(Halted::NotPlain) => {
+                            // Its encoding or its layout can be told only from all of it.
                             whole[i] = true;
                             continue 'again;
                         }
@@ -177,6 +192,13 @@ mod tests {
                  hint: check the folder and the ending; * stands for any part of a name"
             )
         );
-        assert_eq!(expand(&[Input::Stdin]), Ok(vec![Input::Stdin]));
+        assert_eq!(expand(&[Input::Stdin]), Ok(Expanded { inputs: vec![Input::Stdin], locks: Vec::new() }));
+        // A lock that a shell put beside its workbook; one alone is what the user asked for.
+        let (book, lock) = (Input::File("a.xlsx".into()), Input::File("~$a.xlsx".into()));
+        assert_eq!(
+            expand(&[book.clone(), lock.clone()]),
+            Ok(Expanded { inputs: vec![book], locks: vec!["~$a.xlsx".into()] })
+        );
+        assert_eq!(expand(&[lock.clone()]), Ok(Expanded { inputs: vec![lock], locks: Vec::new() }));
     }
 }

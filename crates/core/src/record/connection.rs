@@ -17,9 +17,9 @@ pub enum Phase {
 impl Phase {
     fn read(word: &str) -> Option<Self> {
         match word {
-            "u" | "a" | "r" | "l1" | "t1" | "1" => Some(Self::U),
-            "v" | "b" | "s" | "l2" | "t2" | "2" => Some(Self::V),
-            "w" | "c" | "t" | "l3" | "t3" | "3" => Some(Self::W),
+            "u" | "a" | "r" | "l1" | "t1" | "u1" | "1" => Some(Self::U),
+            "v" | "b" | "s" | "l2" | "t2" | "v1" | "2" => Some(Self::V),
+            "w" | "c" | "t" | "l3" | "t3" | "w1" | "3" => Some(Self::W),
             _ => None,
         }
     }
@@ -69,6 +69,7 @@ impl Connection {
     /// assert_eq!(Connection::read("L1 - PE").to_string(), "U-earth");
     /// assert_eq!(Connection::read("c/a").to_string(), "W-U");
     /// assert_eq!(Connection::read("all to frame").to_string(), "all-earth");
+    /// assert_eq!(Connection::read("phase B").to_string(), "V-earth");
     /// assert_eq!(Connection::read("N-earth").to_string(), "N-earth");
     /// ```
     #[must_use]
@@ -77,13 +78,17 @@ impl Connection {
         let lower = text.to_lowercase();
         let words: Vec<&str> = lower
             .split(|c: char| !c.is_alphanumeric())
-            .filter(|word| !matches!(*word, "" | "to" | "phase" | "and"))
+            .filter(|word| !matches!(*word, "" | "to" | "phase" | "and" | "gegen" | "contre" | "contra" | "tegen"))
             .collect();
         let earth = is_earth;
         let all = |word: &str| matches!(word, "all" | "uvw" | "abc" | "rst" | "l1l2l3" | "t1t2t3");
         match words.as_slice() {
             [] => Self::AllEarth,
             [one] if all(one) => Self::AllEarth,
+            // A phase alone was tested against earth; a number alone may count anything.
+            [one] if !one.starts_with(|c: char| c.is_ascii_digit()) && Phase::read(one).is_some() => {
+                Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
+            }
             [one, other] if (all(one) && earth(other)) || (earth(one) && all(other)) => Self::AllEarth,
             [one, other] if earth(one) || earth(other) => {
                 let phase = Phase::read(if earth(one) { other } else { one });
@@ -114,7 +119,23 @@ impl Connection {
 }
 
 fn is_earth(word: &str) -> bool {
-    matches!(word, "earth" | "ground" | "gnd" | "frame" | "e" | "g" | "pe")
+    matches!(
+        word,
+        "earth"
+            | "ground"
+            | "gnd"
+            | "frame"
+            | "e"
+            | "g"
+            | "pe"
+            | "erde"
+            | "masse"
+            | "terre"
+            | "tierra"
+            | "terra"
+            | "massa"
+            | "aarde"
+    )
 }
 
 impl fmt::Display for Connection {
@@ -188,7 +209,20 @@ mod tests {
 
     #[test]
     fn letters_of_every_custom_mean_the_same_phase() {
-        for text in ["U-earth", "a-ground", "R/PE", "l1 to frame", "T1-E", "earth-U", "phase U to earth", "G-A"] {
+        for text in [
+            "U-earth",
+            "a-ground",
+            "R/PE",
+            "l1 to frame",
+            "T1-E",
+            "earth-U",
+            "phase U to earth",
+            "G-A",
+            "U",
+            "phase A",
+            "U1-PE",
+            "L1 gegen Erde",
+        ] {
             assert_eq!(Connection::read(text), Connection::PhaseEarth(Phase::U), "{text}");
         }
         for text in ["W-U", "U-W", "c-a", "T-R", "L3 to L1", "T3/T1"] {

@@ -40,10 +40,23 @@ const SURE: &[(&str, Column)] = &[
     ("asset id", Column::Winding),
     ("asset no", Column::Winding),
     ("asset tag", Column::Winding),
+    ("asset number", Column::Winding),
+    ("equipment number", Column::Winding),
+    ("motor number", Column::Winding),
+    ("machine number", Column::Winding),
     ("tag", Column::Winding),
     ("tag no", Column::Winding),
     ("tag number", Column::Winding),
     ("date tested", Column::TestedOn),
+    ("last test date", Column::TestedOn),
+    ("last tested", Column::TestedOn),
+    ("date inspection", Column::TestedOn),
+    ("actual finish", Column::TestedOn),
+    ("finished", Column::TestedOn),
+    ("performed on", Column::TestedOn),
+    ("performed", Column::TestedOn),
+    ("date time", Column::TestedOn),
+    ("timestamp", Column::TestedOn),
     ("test date", Column::TestedOn),
     ("tested", Column::TestedOn),
     ("date of test", Column::TestedOn),
@@ -74,6 +87,8 @@ const SURE: &[(&str, Column)] = &[
     ("relative humidity", Column::Humidity),
     ("rel humidity", Column::Humidity),
     ("humidity", Column::Humidity),
+    ("ambient humidity", Column::Humidity),
+    ("air humidity", Column::Humidity),
     ("rh", Column::Humidity),
     ("tester", Column::Instrument),
     ("test set", Column::Instrument),
@@ -160,7 +175,51 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("equipo", "equipment"),
     ("equipamento", "equipment"),
     ("repère", "tag"),
+    ("aggregat", "machine"),
+    ("antrieb", "machine"),
+    ("activo", "asset"),
+    ("ativo", "asset"),
+    ("kennzeichen", "tag"),
+    ("kks", "tag"),
+    ("étiquette", "tag"),
+    ("etiqueta", "tag"),
+    ("bezeichnung", "name"),
+    ("désignation", "name"),
+    ("denominación", "name"),
+    ("denominazione", "name"),
+    ("omschrijving", "name"),
+    ("nr", "no"),
+    ("nummer", "no"),
+    ("num", "no"),
+    ("numéro", "no"),
+    ("número", "no"),
+    ("numero", "no"),
     // Dates.
+    ("prüftag", "test date"),
+    ("messtag", "test date"),
+    ("inspectiedatum", "test date"),
+    ("keuringsdatum", "test date"),
+    ("controledatum", "test date"),
+    ("contrôle", "test"),
+    ("controle", "test"),
+    ("kontrolle", "test"),
+    ("mesure", "measured"),
+    ("mesurée", "measured"),
+    ("medición", "measured"),
+    ("medicion", "measured"),
+    ("medido", "measured"),
+    ("medida", "measured"),
+    ("misura", "measured"),
+    ("misurato", "measured"),
+    ("medição", "measured"),
+    ("gemessen", "measured"),
+    ("meting", "measured"),
+    ("gemeten", "measured"),
+    ("inspección", "inspection"),
+    ("ispezione", "inspection"),
+    ("inspeção", "inspection"),
+    ("inspektion", "inspection"),
+    ("inspectie", "inspection"),
     ("datum", "date"),
     ("fecha", "date"),
     ("data", "date"),
@@ -182,6 +241,14 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("isolationswiderstand", "resistance"),
     ("widerstand", "resistance"),
     ("messwert", "reading"),
+    ("isolationswert", "resistance"),
+    ("isolationswerte", "resistance"),
+    ("ablesung", "reading"),
+    ("lectura", "reading"),
+    ("lecture", "reading"),
+    ("lettura", "reading"),
+    ("leitura", "reading"),
+    ("aflezing", "reading"),
     ("wert", "value"),
     ("résistance", "resistance"),
     ("isolement", "insulation"),
@@ -252,7 +319,7 @@ const TRANSLATED: &[(&str, &str)] = &[
 /// Words that mean nothing by themselves.
 const FILLERS: [&str; 14] =
     ["d", "de", "du", "del", "dell", "della", "der", "di", "do", "da", "des", "die", "l", "van"];
-const RESISTANCE: [&str; 13] = [
+const RESISTANCE: [&str; 15] = [
     "r",
     "ir",
     "riso",
@@ -266,6 +333,8 @@ const RESISTANCE: [&str; 13] = [
     "result",
     "measured",
     "readings",
+    "megger",
+    "megohmmeter",
 ];
 
 /// Words that sheets number.
@@ -277,6 +346,53 @@ pub fn names_a_resistance(header: &str) -> bool {
     Words::of(header).is_some_and(|words| {
         !words.ohms.is_empty() || words.rest.iter().any(|word| RESISTANCE.contains(&word.as_str()) && word != "after")
     })
+}
+
+/// Whether a text says that it speaks of insulation, by a word for it or the unit of its resistance.
+#[must_use]
+pub fn says_insulation(text: &str) -> bool {
+    let is_word = |word: &String| {
+        matches!(
+            word.as_str(),
+            "ir" | "insulation"
+                | "resistance"
+                | "resistances"
+                | "riso"
+                | "iso"
+                | "meg"
+                | "megger"
+                | "isolationsmessung"
+        )
+    };
+    Words::of(text).is_some_and(|words| !words.ohms.is_empty() || words.rest.iter().any(is_word))
+}
+
+/// Words for what has insulation too and is no winding.
+const SOMETHING_ELSE: [&str; 17] = [
+    "bearing",
+    "bearings",
+    "heater",
+    "heaters",
+    "cable",
+    "cables",
+    "rtd",
+    "thermistor",
+    "ptc",
+    "pedestal",
+    "coupling",
+    "lager",
+    "heizung",
+    "kabel",
+    "câble",
+    "palier",
+    "cojinete",
+];
+
+/// Whether a name of something measured speaks of what is no winding.
+#[must_use]
+pub fn names_something_else(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| SOMETHING_ELSE.contains(&word))
 }
 
 /// Reads a header that is not one of our names; `None` when its words are not among the usual ones.
@@ -327,11 +443,21 @@ pub fn units(header: &str) -> Option<Units> {
 
 fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
     let scale = words.scales.first().copied();
-    let column = if WINDING_TEMP.contains(&rest) || (scale.is_some() && HOT.contains(&rest)) {
+    let has = |word: &&String, list: &[&str]| list.contains(&word.as_str());
+    // Words around those that count, in any order: `motor winding temperature`, `temp ambient`.
+    let is_of = |list: &[&str]| {
+        words.rest.iter().any(|word| has(&word, &["temp", "temperature"]))
+            && words.rest.iter().any(|word| has(&word, list))
+            && words
+                .rest
+                .iter()
+                .all(|word| has(&word, list) || has(&word, &["temp", "temperature", "motor", "of", "at", "test"]))
+    };
+    let column = if WINDING_TEMP.contains(&rest) || (scale.is_some() && HOT.contains(&rest)) || is_of(&HOT) {
         Column::WindingTemp
-    } else if AIR_TEMP.contains(&rest) {
+    } else if AIR_TEMP.contains(&rest) || is_of(&["air", "ambient", "room"]) {
         Column::AirTemp
-    } else if SOME_TEMP.contains(&rest) {
+    } else if SOME_TEMP.contains(&rest) || (rest.is_empty() && scale.is_some()) {
         return Some(Meaning::Likely(Column::WindingTemp(scale.unwrap_or(TemperatureScale::Celsius))));
     } else {
         return None;
@@ -348,6 +474,8 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
     if matches!(rest, "full scale" | "max range" | "range max") {
         return Some(Meaning::Sure(Column::FullScale(or_megohm)));
     }
+    let says_insulation =
+        words.rest.iter().any(|word| matches!(word.as_str(), "ir" | "insulation" | "riso" | "meg" | "megger"));
     let mut number = None;
     let mut time = None;
     let mut named = false;
@@ -355,6 +483,11 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
         match word.as_str() {
             word if RESISTANCE.contains(&word) => named = true,
             "at" => {}
+            "counter" if words.rest.iter().any(|word| word == "reading") => {}
+            // Without a unit of resistance `Current` means amperes.
+            "current" | "actual" if says_insulation || unit.is_some() => named = true,
+            // `Winding resistance` is that of the conductor.
+            "winding" | "stator" | "motor" | "phase" if says_insulation => {}
             "s" | "sec" | "secs" | "second" | "seconds" if time.is_none() => time = Some(ElapsedUnit::Second),
             "min" | "mins" | "minute" | "minutes" if time.is_none() => time = Some(ElapsedUnit::Minute),
             "elapsed" | "time" if words.ohms.is_empty() => return elapsed(&words.rest),
@@ -373,6 +506,11 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
     let is_numbered =
         time.is_none() && number < 15.0 && words.rest.iter().any(|word| NUMBERED.contains(&word.as_str()));
     if is_numbered {
+        return None;
+    }
+    // `IR 500` is a voltage: without its unit a time is one that tests have.
+    let is_usual = number <= 10.0 || (number <= 600.0 && number % 15.0 == 0.0);
+    if time.is_none() && !is_usual {
         return None;
     }
     let guessed = if number < 15.0 { ElapsedUnit::Minute } else { ElapsedUnit::Second };
@@ -413,7 +551,8 @@ impl Words {
         if header.chars().count() > 80 {
             return None;
         }
-        let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm").replace(['°', 'º'], " deg");
+        let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm").replace("N°", "no ").replace("n°", "no ");
+        let header = header.replace(['°', 'º'], " deg");
         let mut words = Self::default();
         let is_gap = |c: char| !(c.is_alphanumeric() || matches!(c, '%' | '.'));
         for token in header.split(is_gap).flat_map(parts).map(|token| token.trim_matches('.')) {
@@ -435,7 +574,11 @@ impl Words {
                 }
             }
         }
-        (!words.rest.is_empty() || !words.ohms.is_empty()).then_some(words)
+        if words.rest.first().is_some_and(|word| word == "no") {
+            words.rest.rotate_left(1);
+        }
+        let is_any = !words.rest.is_empty() || !words.ohms.is_empty() || words.scales.len() == 1;
+        is_any.then_some(words)
     }
 
     fn two_units(&self) -> bool {
@@ -488,6 +631,11 @@ mod tests {
             ("Test V DC", "test_volts"),
             ("Full scale GΩ", "full_scale_gohm"),
             ("Remarks", "note"),
+            ("Motor-Nr.", "winding"),
+            ("N° moteur", "winding"),
+            ("Date de mesure", "tested_on"),
+            ("Motor winding temperature °C", "winding_temp_c"),
+            ("Winding IR 1 min MΩ", "r_60s"),
             ("Elapsed time (s)", "elapsed_s"),
             ("Time, min", "elapsed_min"),
         ] {
@@ -515,6 +663,9 @@ mod tests {
             ("R1", "r_60s"),
             ("1 min", "r_60s"),
             ("IR (MΩ)", "resistance"),
+            ("°C", "winding_temp_c"),
+            ("Lectura (MΩ)", "resistance"),
+            ("Current MΩ", "resistance"),
             ("Volts", "test_volts"),
         ] {
             match read(header) {
@@ -524,7 +675,18 @@ mod tests {
         }
         assert_eq!(read("R60 MΩ GΩ"), Some(Meaning::TwoUnits));
         assert_eq!(read("Temp °C °F"), Some(Meaning::TwoUnits));
-        for header in ["Work Order", "Rated voltage", "R60 mΩ", "PI", "60", "Rated kW", "", "Année", "°C"] {
+        for header in [
+            "Work Order",
+            "Rated voltage",
+            "R60 mΩ",
+            "PI",
+            "60",
+            "Rated kW",
+            "",
+            "Année",
+            "IR 500",
+            "Winding resistance",
+        ] {
             assert_eq!(read(header), None, "{header}");
         }
     }

@@ -111,9 +111,8 @@ impl Columns {
                 continue;
             }
             let said = mapping.get(name).is_some();
-            let name = name.trim();
-            let text = if name.is_empty() { format!("column {} (no name)", place + 1) } else { shown(name) };
-            if !name.is_empty() && !said {
+            let text = left_alone_name(name, place);
+            if !name.trim().is_empty() && !said {
                 columns.not_understood.push(text.clone());
             }
             columns.left_alone.push(text);
@@ -128,6 +127,36 @@ impl Columns {
             .filter(|place| mapping.get(&self.header[*place]).is_none() && unit_column::is_header(&self.header[*place]))
             .collect();
         self.units = unit_column::find(&places, &self.header, &self.known);
+    }
+
+    /// Columns that neither the header nor the site says anything of.
+    #[must_use]
+    pub fn free_places(&self, mapping: &Mapping) -> Vec<usize> {
+        let is_free = |place: &usize| {
+            !self.known.iter().any(|(known, _)| known == place)
+                && !self.units.iter().any(|unit| unit.place == *place)
+                && mapping.get(&self.header[*place]).is_none()
+        };
+        (0..self.width).filter(is_free).collect()
+    }
+
+    /// Takes free columns for units where their first cells are: a number is not read in another unit than the one beside it.
+    pub fn take_for_units(&mut self, first_cells: impl Iterator<Item = (usize, Vec<String>)>) {
+        let holds_units = |(place, cells): (usize, Vec<String>)| {
+            unit_column::holds_units(cells.iter().map(String::as_str)).then_some(place)
+        };
+        let found: Vec<usize> = first_cells.filter_map(holds_units).collect();
+        if found.is_empty() {
+            return;
+        }
+        let mut places: Vec<usize> = self.units.iter().map(|unit| unit.place).chain(found.iter().copied()).collect();
+        places.sort_unstable();
+        self.units = unit_column::find(&places, &self.header, &self.known);
+        for place in found {
+            let name = left_alone_name(&self.header[place], place);
+            self.left_alone.retain(|other| *other != name);
+            self.not_understood.retain(|other| *other != name);
+        }
     }
 
     /// Whether a header names one of the columns of units.
@@ -247,6 +276,12 @@ impl Columns {
         }
         Err(missing_columns(file, line, &missing, &self.header, &self.left_alone))
     }
+}
+
+/// A column that is not read, as messages name it.
+fn left_alone_name(header: &str, place: usize) -> String {
+    let name = header.trim();
+    if name.is_empty() { format!("column {} (no name)", place + 1) } else { shown(name) }
 }
 
 fn is_reading(column: &Column) -> bool {

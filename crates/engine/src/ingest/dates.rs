@@ -68,7 +68,7 @@ pub enum Period {
 }
 
 impl Period {
-    /// Reads `May 2023`, `Jan 24`, `2023-05`, `05/2023`, `Q1 2024`, `2024-Q1`, `1Q24`, `H1 2024`, `2024`.
+    /// Reads `May 2023`, `Jan 24`, `2023-05`, `05/2023`, `Q1 2024`, `2024-Q1`, `1Q24`, `1st quarter 2024`, `H1 2024`, `2024`.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         let tokens = tokens(text);
@@ -98,13 +98,11 @@ impl Period {
                     }
                 }
             }
-            [number, word, year] | [word, number, year] if is_quarter_word(word) && number.len() == 1 => {
-                let quarter: u32 = number.parse().ok()?;
-                (1..=4).contains(&quarter).then_some(Self::Quarter(Self::year(year)?, quarter))
+            [number, word, year] | [word, number, year] if is_quarter_word(word) => {
+                Some(Self::Quarter(Self::year(year)?, ordinal(number)?))
             }
             [year, word, number] if is_quarter_word(word) && year.len() == 4 => {
-                let quarter: u32 = number.parse().ok()?;
-                (1..=4).contains(&quarter).then_some(Self::Quarter(Self::year(year)?, quarter))
+                Some(Self::Quarter(Self::year(year)?, ordinal(number)?))
             }
             _ => None,
         }
@@ -177,12 +175,13 @@ impl DateForms {
     pub fn read(&self, text: &str) -> Option<Dated> {
         let text = text.trim();
         let day = |iso: String| Some(Dated { iso, period: None });
+        let (date, time) = split_time(text);
         for form in &self.given {
-            if let Some(iso) = by_form(text, form) {
+            let timed = || Some(format!("{}T{}", by_form(date, form)?, time.as_ref()?));
+            if let Some(iso) = by_form(text, form).or_else(timed) {
                 return day(iso);
             }
         }
-        let (date, time) = split_time(text);
         if let Some(found) = certain_day(date).or_else(|| self.ordered_day(date)) {
             return day(match time {
                 Some(time) => format!("{found}T{time}"),
@@ -212,11 +211,17 @@ pub fn is_date(text: &str) -> bool {
     certain_day(date).is_some() || day_and_month(date).is_some()
 }
 
-/// Whether a text is a month or a quarter without a year: `Jan`, `Q3`.
+/// Whether a text is a day, a month or a quarter without a year: `12 Feb`, `Jan`, `Q3`.
 #[must_use]
 pub fn is_part_of_year(text: &str) -> bool {
     let tokens = tokens(text);
-    matches!(tokens.as_slice(), [only] if month_name(only).is_some() || quarter(only).is_some_and(|_| only.starts_with('q')))
+    match tokens.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
+        [only] => month_name(only).is_some() || (quarter(only).is_some() && only.starts_with('q')),
+        [day, month] => {
+            month_name(month).is_some() && day.len() <= 2 && day.parse().is_ok_and(|day: u32| (1..=31).contains(&day))
+        }
+        _ => false,
+    }
 }
 
 /// The order of day and month that a column of dates proves, with the first text that does; `None` where none does, or two
@@ -303,6 +308,12 @@ fn split_time(text: &str) -> (&str, Option<String>) {
     (text, None)
 }
 
+/// Whether a text is a time of day alone.
+#[must_use]
+pub fn is_clock(text: &str) -> bool {
+    matches!(split_time(text.trim()), ("", Some(_)))
+}
+
 fn is_bare_year(text: &str) -> bool {
     text.parse().is_ok_and(|year: i32| BARE_YEARS.contains(&year))
 }
@@ -336,7 +347,7 @@ fn together(token: &str) -> Option<(String, String)> {
 
 /// `q1`, `1q`, `t1` (French, Italian, Spanish), `k1`.
 fn quarter(token: &str) -> Option<u32> {
-    let digit = ["q", "t"].iter().find_map(|mark| token.strip_prefix(mark)).or_else(|| token.strip_suffix('q'))?;
+    let digit = ["q", "t", "k"].iter().find_map(|mark| token.strip_prefix(mark)).or_else(|| token.strip_suffix('q'))?;
     digit.parse().ok().filter(|quarter| (1..=4).contains(quarter) && digit.len() == 1)
 }
 
@@ -345,7 +356,14 @@ fn half(token: &str) -> Option<u32> {
 }
 
 fn is_quarter_word(token: &str) -> bool {
-    matches!(token, "quarter" | "qtr" | "quartal" | "trimestre" | "kwartaal" | "q")
+    matches!(token, "quarter" | "qtr" | "quartal" | "trimestre" | "trim" | "kwartaal" | "q")
+}
+
+/// The number of a quarter: `1`, `1st`, `2nd`, `1er`, `2º`, `3e`.
+fn ordinal(token: &str) -> Option<u32> {
+    let digit = token.chars().next()?.to_digit(10).filter(|digit| (1..=4).contains(digit))?;
+    let ends = ["", "st", "nd", "rd", "th", "er", "ère", "e", "ème", "º", "ª", "°", "o", "a", "ste", "de"];
+    ends.contains(&&token[1..]).then_some(digit)
 }
 
 const WEEKDAYS: [&str; 14] = [
@@ -435,6 +453,9 @@ mod tests {
             ("2024-Q1", "2024-02-15"),
             ("1Q24", "2024-02-15"),
             ("2. Quartal 2024", "2024-05-16"),
+            ("2nd Qtr 2024", "2024-05-16"),
+            ("1er trimestre 2024", "2024-02-15"),
+            ("K3 2024", "2024-08-16"),
             ("H2 2024", "2024-10-01"),
             ("2023", "2023-07-02"),
             // The quarter has begun and not ended: the test was made until the as-of date.
@@ -450,10 +471,27 @@ mod tests {
         assert_eq!(read("03/04/2024", None), None);
         assert_eq!(read("03/04/2024", Some(Order::DayFirst)).as_deref(), Some("2024-04-03"));
         assert_eq!(read("03/04/2024", Some(Order::MonthFirst)).as_deref(), Some("2024-03-04"));
-        for text in ["24-Jan", "32/05/2024", "2024-13", "Q5 2024", "soon", "31/11/2024", "ma 2024"] {
+        for text in [
+            "24-Jan",
+            "I/2024",
+            "CW07/2024",
+            "FY24 Q1",
+            "32/05/2024",
+            "2024-13",
+            "Q5 2024",
+            "soon",
+            "31/11/2024",
+            "ma 2024",
+        ] {
             assert_eq!(read(text, None), None, "{text}");
         }
-        assert!(is_part_of_year("Jan") && is_part_of_year("Q3") && !is_part_of_year("T3") && !is_part_of_year("P-101"));
+        assert!(
+            is_part_of_year("Jan")
+                && is_part_of_year("Q3")
+                && is_part_of_year("12 Feb")
+                && !is_part_of_year("T3")
+                && !is_part_of_year("P-101")
+        );
         assert_eq!(proved_order(["03/04/24", "23/05/24", "1/2/24"].into_iter()), Some((Order::DayFirst, "23/05/24")));
         assert_eq!(proved_order(["13/04/2024", "04/13/2024"].into_iter()), None);
         let named = DateForms { given: vec!["%m/%d/%Y".to_owned(), "%d.%m.%y".to_owned()], ..DateForms::default() };

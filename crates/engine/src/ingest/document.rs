@@ -96,6 +96,12 @@ impl Document {
         Ok(document)
     }
 
+    /// A text in UTF-8.
+    #[must_use]
+    pub fn of_text(text: Vec<u8>, layout: Layout) -> Self {
+        Self { text, layout, ..Self::empty() }
+    }
+
     /// Whether one of the first rows can be the header.
     #[must_use]
     pub fn has_header(&self, fits: &dyn Fn(&[String]) -> bool) -> bool {

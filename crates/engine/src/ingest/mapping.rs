@@ -43,6 +43,19 @@ impl Mapping {
         }
     }
 
+    /// These headers and those of another mapping, which goes first.
+    #[must_use]
+    pub fn under(mut self, first: Self) -> Self {
+        self.0.extend(first.0);
+        self
+    }
+
+    /// Whether it says nothing.
+    #[must_use]
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
     /// What a header of a history stands for, if the site says so; `Some(None)` where it is to be left alone.
     #[must_use]
     pub fn get(&self, header: &str) -> Option<Option<Column>> {

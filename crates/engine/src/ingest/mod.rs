@@ -17,6 +17,7 @@ pub mod ingested;
 pub mod layout;
 pub mod ledger;
 pub mod mapping;
+pub mod marks;
 mod names;
 mod open_document;
 pub mod piece;
@@ -31,6 +32,7 @@ pub mod rejections;
 pub mod repeats;
 pub mod rewrite;
 pub mod rows;
+pub mod sample;
 pub mod source;
 pub mod suggest;
 pub mod timed;
@@ -47,6 +49,7 @@ use document::{Document, Opening};
 use encoding_rs::Encoding;
 use groundwall::record::validate::TestRules;
 pub use ingested::{Ingested, InputLedger, RowFault, WHOLE_ROW};
+use layout::described::Description;
 use mapping::Mapping;
 pub use reading::{Halted, Reading};
 pub use rejections::{Rejection, Rejections};
@@ -72,6 +75,10 @@ pub struct ReadingRules {
     pub as_of: Option<NaiveDate>,
     /// The encoding of text, if it is not to be found.
     pub encoding: Option<&'static Encoding>,
+    /// Whether only plain tables are read, and no sheet of another layout is arranged as one.
+    pub plain_only: bool,
+    /// Layouts that the user describes.
+    pub layouts: Vec<Description>,
     /// What the site says its headers stand for.
     pub mapping: Mapping,
 }

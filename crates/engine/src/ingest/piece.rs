@@ -3,6 +3,7 @@
 use super::columns::Columns;
 use super::dates::DateForms;
 use super::ingested::{RowFault, WHOLE_ROW};
+use super::marks::Marks;
 use super::pieces::Piece;
 use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
@@ -21,6 +22,8 @@ pub struct PieceRules<'a> {
     pub columns: &'a Columns,
     /// How dates are read that are not in the plain form.
     pub dates: &'a DateForms,
+    /// What the other numbers prove of the marks in numbers.
+    pub marks: &'a Marks,
     /// The delimiter of the cells.
     pub delimiter: u8,
     /// Number of the input.

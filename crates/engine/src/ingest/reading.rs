@@ -2,7 +2,6 @@
 
 use super::body::{Body, for_each_row};
 use super::columns::{Columns, delimiter_hint};
-use super::dates::{DateForms, proved_order};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, RowFault, place};
@@ -13,13 +12,13 @@ use super::rejections::Rejections;
 use super::repeats;
 use super::rewrite::{self, Liberties};
 use super::rows::Rows;
+use super::sample::{self, SAMPLE};
 use super::source::{HEAD, OpenText, must_be_text};
 use super::timed::Timed;
 use super::workbook::HEADER_WITHIN;
 use super::{Ingested, InputLedger, ReadingRules};
 use crate::digest;
-use crate::error::{Failure, shown};
-use groundwall::record::columns::Column;
+use crate::error::Failure;
 use groundwall::record::validate::{DayCount, Fault, TestRules};
 use groundwall::record::{KeptOut, Origin};
 use groundwall::table::{SeriesTable, TableFull, TestTable};
@@ -32,7 +31,7 @@ use std::sync::Arc;
 #[derive(Debug)]
 pub enum Halted {
     /// A text that was taken for a plain table in UTF-8 is none.
-    NotUtf8,
+    NotPlain,
     /// The input is no history.
     Failed(Failure),
 }
@@ -140,7 +139,8 @@ impl<'r> Reading<'r> {
     fn add_document(&mut self, file: &str, mut document: Document, several: bool) -> Result<(), Unread> {
         let name = document.name(file);
         let sheet = SheetName { place: &name, sheet: document.sheet.as_deref(), several };
-        let mut arranged = layout::arrange(&document, self.rules, sheet);
+        let mut arranged = layout::arrange(&document, self.rules, sheet)
+            .map_err(|refused| Unread { failure: refused.failure, without_tests: refused.holds_no_tests })?;
         if let Some(arranged) = &mut arranged {
             document.rearranged(std::mem::take(&mut arranged.text), std::mem::take(&mut arranged.places));
             document.remarks.append(&mut arranged.remarks);
@@ -161,7 +161,7 @@ impl<'r> Reading<'r> {
                 return Err(Unread { failure, without_tests: holds_no_tests(&document, self.rules) });
             }
             // Rows of a held text that are not UTF-8 are rejected one by one.
-            Err(Halted::NotUtf8) => {}
+            Err(Halted::NotPlain) => {}
         }
         if let Some(arranged) = arranged {
             self.add_unplaced(arranged);
@@ -192,7 +192,7 @@ impl<'r> Reading<'r> {
     ///
     /// # Errors
     ///
-    /// Why reading stopped; after [`Halted::NotUtf8`] all inputs must be read anew, this one by [`Reading::add`].
+    /// Why reading stopped; after [`Halted::NotPlain`] all inputs must be read anew, this one by [`Reading::add`].
     pub fn add_large(&mut self, file: &str, open: OpenText<'r>) -> Result<(), Halted> {
         let unreadable = |error: std::io::Error| Failure::unreadable(file, &error);
         let mut rest = open().map_err(unreadable)?;
@@ -200,6 +200,10 @@ impl<'r> Reading<'r> {
         rest.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
         must_be_text(file, &head)?;
         let layout = self.rules.layout(&head);
+        if layout::is_other(&Document::of_text(head.clone(), layout), self.rules) {
+            // A sheet of another layout is arranged as a whole.
+            return Err(Halted::NotPlain);
+        }
         let opened = Opened {
             name: file.to_owned(),
             file: file.to_owned(),
@@ -232,17 +236,13 @@ impl<'r> Reading<'r> {
         let mut rows = Rows::new(&start.text, layout.delimiter, start.line);
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let Header { line, raw, cells, above } = find_header(&name, place, &mut rows, &fits, &weight)?;
-        let columns = Columns::find(&name, line, cells, &rules.mapping).map_err(|failure| {
+        let mut columns = Columns::find(&name, line, cells, &rules.mapping).map_err(|failure| {
             let mark = rules.mark_instead(&start.text, layout);
             mark.map_or_else(|| failure.clone(), |mark| failure.clone().hint(delimiter_hint(mark)))
         })?;
         if places.is_none()
             && let Some(point) = layout::point_header(&columns.header, &rules.mapping)
         {
-            if must_be_utf_8 {
-                // A sheet of another layout is arranged as a whole.
-                return Err(Halted::NotUtf8);
-            }
             let failure = format!(
                 "{name}:{line}: the column {point} says what each row measures, and the table cannot be arranged"
             );
@@ -257,13 +257,17 @@ impl<'r> Reading<'r> {
             format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
         }));
         let (rest, line) = rows.rest();
-        let dates = self.date_forms(&name, &columns, Rows::new(rest, layout.delimiter, line), place, &mut remarks);
+        let below = || Rows::new(rest, layout.delimiter, line);
+        sample::find_units(&mut columns, &rules.mapping, below());
+        let marks = sample::marks(&columns, below());
+        let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut remarks);
         let mut batch = vec![Piece { text: rest.to_vec(), line }];
         drop(start);
         let piece_rules = PieceRules {
             tests: TestRules { decimal_comma: rules.decimal_comma(layout), workbook: days, ..rules.tests.clone() },
             columns: &columns,
             dates: &dates,
+            marks: &marks,
             delimiter: layout.delimiter,
             input: u32::try_from(self.inputs.len()).unwrap_or(u32::MAX),
             place,
@@ -318,39 +322,6 @@ impl<'r> Reading<'r> {
         Ok(())
     }
 
-    /// How the dates of an input are read, from the first rows behind its header; said where they prove their order.
-    fn date_forms(
-        &self,
-        name: &str,
-        columns: &Columns,
-        mut rows: Rows<'_>,
-        place: &(dyn Fn(u64) -> u64 + Sync),
-        remarks: &mut Vec<String>,
-    ) -> DateForms {
-        let mut forms = DateForms { given: self.rules.date_forms.clone(), order: None, as_of: self.rules.as_of };
-        let column = columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place);
-        let (Some(column), true) = (column, forms.given.is_empty()) else { return forms };
-        let mut texts = Vec::new();
-        while let Some(row) = rows.next_row() {
-            let text = row.cells.and_then(|cells| cells.text(column).ok()).unwrap_or_default();
-            // Plain dates prove nothing.
-            if !text.is_empty() && text.as_bytes().get(4) != Some(&b'-') {
-                texts.push((place(row.line), text.to_owned()));
-            }
-        }
-        if let Some((order, proof)) = proved_order(texts.iter().map(|(_, text)| text.as_str())) {
-            let line = texts.iter().find(|(_, text)| text == proof).map_or(0, |(line, _)| *line);
-            forms.order = Some(order);
-            remarks.push(format!(
-                "{name}:{line}: {} is {}, so the dates of this column are read {}; --date-format says otherwise",
-                columns.as_written("tested_on"),
-                shown(proof),
-                order.words()
-            ));
-        }
-        forms
-    }
-
     /// Takes in what pieces hold, in their order.
     fn take_in(
         &mut self,
@@ -361,7 +332,7 @@ impl<'r> Reading<'r> {
         for parsed in parsed {
             let parsed = parsed.map_err(too_many)?;
             if must_be_utf_8 && !parsed.utf_8 {
-                return Err(Halted::NotUtf8);
+                return Err(Halted::NotPlain);
             }
             counts.rows += parsed.rows;
             counts.not_done += parsed.not_done;
@@ -548,7 +519,7 @@ fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
     let (mut with_number, mut is_register, mut seen) = (0, false, 0);
     while let Some(row) = rows.next_row() {
         let texts = row.texts();
-        let is_number = |text: &String| text.trim().starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'));
+        let is_number = |text: &String| layout::is_reading(text.trim());
         with_number += usize::from(texts.iter().any(is_number));
         if seen < HEADER_WITHIN {
             is_register |= Columns::resolve(texts, &rules.mapping).nameplate_headers().is_some();
@@ -565,9 +536,10 @@ fn too_many(full: TableFull) -> Failure {
 /// The pieces in which the header must stand, as one.
 fn first_rows<R: Read>(pieces: &mut Pieces<R>, delimiter: u8) -> std::io::Result<Piece> {
     let mut start = Piece { text: Vec::new(), line: 1 };
+    // The header is as long as a row may be; what is looked at below it follows.
     let enough = |text: &[u8]| {
         let mut rows = Rows::new(text, delimiter, 1);
-        (0..HEADER_WITHIN).all(|_| rows.next_row().is_some())
+        text.len() > SAMPLE && (0..HEADER_WITHIN).all(|_| rows.next_row().is_some()) && rows.rest().0.len() > SAMPLE
     };
     while !enough(&start.text) {
         match pieces.next_piece()? {

@@ -17,6 +17,10 @@ use std::collections::BTreeMap;
 pub enum Liberty {
     /// The text beside a reading became a note.
     TextBesideReading,
+    /// A mark that separates thousands, as other numbers prove.
+    Thousands,
+    /// A mark that is the decimal mark, as other numbers prove.
+    DecimalMark,
     /// Of two readings in a cell the lower was taken.
     LowerOfTwo,
     /// A word for the end of the scale that is no usual one.
@@ -133,6 +137,14 @@ impl Rewritten<'_> {
             Ok(None) => return Some(false),
             Err(fault) => fault,
         };
+        if let Some(settled) = self.rules.marks.settle(text, tests.decimal_comma)
+            && matches!(cell_rules.read(&settled.cell), Ok(Some(_)))
+        {
+            let liberty = if settled.thousands { Liberty::Thousands } else { Liberty::DecimalMark };
+            self.taken.push((liberty, column.to_string(), format!("{text}\n{}", settled.proof)));
+            self.cells.push((column, settled.cell));
+            return Some(true);
+        }
         match free_form::read(text, &cell_rules) {
             Ok(Meant::NotDone) => Some(false),
             Ok(Meant::Reading(cell)) => {
@@ -295,7 +307,11 @@ pub fn event_in(text: &str) -> Option<Event> {
 #[must_use]
 pub fn sentences(liberties: &Liberties, columns: &Columns, place: impl Fn(Origin) -> String) -> Vec<String> {
     let sentence = |(liberty, (count, origin, column, text)): (&Liberty, &(u64, Origin, String, String))| {
+        // Behind the text found stands the one that proves how it is read.
+        let (text, proof) = text.split_once('\n').unwrap_or((text, ""));
         let what = match liberty {
+            Liberty::Thousands => format!("as {} shows, this mark separates thousands here", shown(proof)),
+            Liberty::DecimalMark => format!("as {} shows, this mark is the decimal mark here", shown(proof)),
             Liberty::TextBesideReading => "the number is read, and the text is kept as a note".to_owned(),
             Liberty::LowerOfTwo => "of two readings the lower counts; both are kept as a note".to_owned(),
             Liberty::OverRange => "it is read as over range".to_owned(),

@@ -4,6 +4,7 @@ use super::ReadingRules;
 use super::aliases::{self, Units};
 use super::columns::Columns;
 use super::document::{Document, find_header};
+use super::layout::{self, SheetName};
 use crate::error::{Failure, shown};
 use groundwall::record::columns::{Column, TemperatureScale};
 use std::collections::BTreeSet;
@@ -58,6 +59,10 @@ fn of(document: &Document, file: &str, rules: &ReadingRules) -> Result<String, F
                 None => writeln!(text, "# {key} = \"-\"  # not understood"),
             },
         };
+    }
+    let is_arranged = matches!(layout::arrange(document, rules, SheetName::of(document, &name)), Ok(Some(_)));
+    if let (true, Some(layout)) = (!missing.is_empty() && !is_arranged, layout::suggestion(document)) {
+        let _ = writeln!(text, "#\n{}\n#", layout.trim_end());
     }
     if !missing.is_empty() {
         let _ = writeln!(

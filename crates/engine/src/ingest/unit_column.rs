@@ -29,7 +29,8 @@ const OTHERS: [&str; 32] = [
     "a", "amp", "amps", "ma", "hz", "rpm", "mm/s", "in/s", "ips", "um", "µm", "mil", "mils", "bar", "psi", "kpa", "kw",
     "kwh", "kva", "h", "hr", "hrs", "hours", "nf", "uf", "µf", "pf", "db", "l/min", "m3/h", "pc", "ppm",
 ];
-const HEADERS: [&str; 18] = [
+/// Words for a column of units.
+const HEADERS: [&str; 21] = [
     "unit",
     "units",
     "uom",
@@ -39,8 +40,11 @@ const HEADERS: [&str; 18] = [
     "unit of measurement",
     "eng unit",
     "eng units",
+    "measunit",
     "einheit",
     "maßeinheit",
+    "masseinheit",
+    "messeinheit",
     "unité",
     "unite",
     "unidad",
@@ -49,8 +53,37 @@ const HEADERS: [&str; 18] = [
     "unidade",
     "eenheid",
 ];
-/// Words for what a unit belongs to, before `unit` in a header.
-const BELONGS_TO: [&str; 6] = ["resistance", "ir", "reading", "value", "meas", "measurement"];
+/// Words for what a unit belongs to, beside `unit` in a header.
+const BELONGS_TO: [&str; 22] = [
+    "resistance",
+    "insulation",
+    "r",
+    "r60",
+    "ir",
+    "reading",
+    "value",
+    "result",
+    "meg",
+    "meas",
+    "measurement",
+    "test",
+    "temp",
+    "temperature",
+    "winding",
+    "wdg",
+    "air",
+    "ambient",
+    "t",
+    "volt",
+    "voltage",
+    "of",
+];
+
+/// The rule that a text in a column of units breaks, and what to do.
+pub const NO_UNIT: (&str, &str) = (
+    "this column holds units, and the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ",
+    "write the unit out; a small m before ohm could mean milli or mega",
+);
 
 impl Unit {
     /// Reads a unit; `None` where it is not understood. A small `m` before ohm could be milli or mega and is not.
@@ -72,14 +105,46 @@ impl Unit {
     }
 }
 
-/// Whether a header names a column of units.
+/// Whether a header names a column of units: a word for units, alone or beside what they belong to (`Temp unit`, `Unit (IR)`).
 #[must_use]
 pub fn is_header(name: &str) -> bool {
-    let name = name.trim().trim_end_matches('.').to_lowercase().replace('_', " ");
-    let first = |name: &str| name.split_once(' ').map(|(first, rest)| (first.to_owned(), rest.to_owned()));
-    HEADERS.contains(&name.as_str())
-        || first(&name)
-            .is_some_and(|(first, rest)| BELONGS_TO.contains(&first.as_str()) && matches!(&*rest, "unit" | "units"))
+    let name = name.trim().to_lowercase().replace(['_', '(', ')', '[', ']', '.'], " ");
+    let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+    if HEADERS.contains(&name.as_str()) {
+        return true;
+    }
+    let mut words: Vec<&str> = name.split(' ').collect();
+    let is_unit = |word: &str| matches!(word, "unit" | "units" | "uom" | "einheit" | "unité" | "unidad" | "unità");
+    let Some(at) = words.iter().position(|word| is_unit(word)) else { return false };
+    words.remove(at);
+    !words.is_empty() && words.iter().all(|word| BELONGS_TO.contains(word))
+}
+
+/// Whether cells of a column that nobody named are units of resistances: most of them, and so that reading them cannot make a
+/// number larger by mistake. A lone `G` or `T` may be a mark of the site's own.
+#[must_use]
+pub fn holds_units<'a>(cells: impl Iterator<Item = &'a str>) -> bool {
+    let (mut filled, mut units, mut certain) = (0, 0, false);
+    for cell in cells.map(str::trim).filter(|cell| !cell.is_empty()) {
+        filled += 1;
+        match Unit::read(cell) {
+            Some(Unit::Ohms(unit)) => {
+                units += 1;
+                certain |= cell.chars().count() > 1 || unit == ResistanceUnit::Kilohm;
+            }
+            // Such as mΩ: the rows are rejected for it, and none is read as MΩ.
+            None if names_ohms(cell) => (units, certain) = (units + 1, true),
+            _ => {}
+        }
+    }
+    certain && 2 * units >= filled
+}
+
+fn names_ohms(cell: &str) -> bool {
+    let has_digit = cell.contains(|c: char| c.is_ascii_digit());
+    cell.chars().count() < 8
+        && !has_digit
+        && (cell.to_lowercase().ends_with("ohm") || cell.ends_with(['Ω', '\u{2126}']))
 }
 
 /// A column of units and the columns that it belongs to.
@@ -136,8 +201,7 @@ impl UnitColumn {
             hint: hint.to_owned(),
         };
         let Some(unit) = Unit::read(text) else {
-            let rule = "this column holds units, and the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ".to_owned();
-            return Err(fault(rule, "write the unit out; a small m before ohm could mean milli or mega"));
+            return Err(fault(NO_UNIT.0.to_owned(), NO_UNIT.1));
         };
         let named = aliases::units(header).unwrap_or_default();
         let is_named = |suffix: &str| header.trim().to_lowercase().ends_with(suffix);
@@ -194,9 +258,20 @@ mod tests {
         ] {
             assert_eq!(Unit::read(text), unit, "{text}");
         }
-        for name in ["Unit", "UOM", "U/M", "Units", "Einheit", "IR unit", "Reading_Units"] {
+        for name in ["Unit", "UOM", "U/M", "Units", "Einheit", "IR unit", "Reading_Units", "Temp Unit", "Units (IR)"] {
             assert!(is_header(name), "{name}");
         }
-        assert!(!is_header("Unit no"));
+        assert!(!is_header("Unit no") && !is_header("Unit name") && !is_header("Business unit"));
+    }
+
+    #[test]
+    fn columns_of_units_are_known_by_their_cells() {
+        let holds = |cells: &[&str]| holds_units(cells.iter().copied());
+        assert!(holds(&["kΩ", "", "MΩ"]) && holds(&["k", "M"]) && holds(&["MOhm", "°C"]) && holds(&["mΩ"]));
+        // Marks of the site's own: G for good.
+        assert!(!holds(&["G", "G", "G"]) && !holds(&["G", "M"]));
+        assert!(!holds(&["greased", "kΩ", "belt"]) && !holds(&[]));
+        // Readings of another column with their units.
+        assert!(!holds(&["> 2 GΩ", "2.1 GΩ"]));
     }
 }

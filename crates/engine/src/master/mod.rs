@@ -141,6 +141,8 @@ fn without_options(given: &ReadingRules, bytes: &[u8]) -> ReadingRules {
         sheets: Vec::new(),
         skipped_sheets: Vec::new(),
         date_forms: Vec::new(),
+        plain_only: given.plain_only,
+        layouts: given.layouts.clone(),
         as_of: given.as_of,
         encoding: given.encoding.filter(|encoding| !says_its_own && *encoding != UTF_8),
         mapping: given.mapping.clone(),

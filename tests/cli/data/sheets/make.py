@@ -153,3 +153,33 @@ for name, header, form in [
     ("dutch", ["Machine", "Datum", "Isolatieweerstand (MΩ)", "Wikkelingstemperatuur (°C)"], "%d-%m-%Y"),
 ]:
     text(f"{name}.csv", [header, *[[m, d, comma(v), t] for m, d, v, t in each(lambda day: day.strftime(form))]], ";")
+
+# Motors above groups of columns, windings of one machine, what is said of a whole round.
+windings = [[m, part, d, v * factor] for m, d, v, _ in each() for part, factor in (("Stator", 1), ("Rotor", 2))]
+text("plain-components.csv", [["winding", "tested_on", "r_60s"], *[[f"{m} {part}", d, v] for m, part, d, v in windings]])
+text("machine-and-winding.csv", [["Motor", "Winding", "Date", "IR (MΩ)"], *windings])
+text("plain-air.csv", [["winding", "tested_on", "r_60s", "air_temp_c"], *each()])
+text("round-temperature.csv", [["Motor", *iso], ["Ambient °C", *TEMPS], *wide, ["Tested by", "AB", "CD", "AB", "CD"], ["Min. value", 55, 30, 12, 0.9]])
+workbook("motors-grouped.xlsx", [("IR", [[None, *[cell for m in MOTORS for cell in (m, None)]], ["Date", *["MΩ", "°C"] * 4],
+         *[[d, *[cell for v in MOTORS.values() for cell in (v[i], TEMPS[i])]] for i, d in enumerate(DATES)]])], {"IR": ["B1:C1", "D1:E1", "F1:G1", "H1:I1"]})
+
+# Names, dates and times once, in rows or columns of their own.
+text("dates-once.csv", [["Date", "Motor", "MΩ", "°C"], *[["" if j else d, m, v[i], TEMPS[i]] for i, d in enumerate(iso) for j, (m, v) in enumerate(MOTORS.items())]])
+text("motor-above.csv", [["Date", "MΩ", "°C"], *[row for m, v in MOTORS.items() for row in ([m, "", ""], *zip(iso, v, TEMPS))]])
+text("date-above.csv", [["Motor", "MΩ", "°C"], *[row for i, d in enumerate(iso) for row in ([d, "", ""], *[[m, v[i], TEMPS[i]] for m, v in MOTORS.items()])]])
+text("plain-time.csv", [["winding", "tested_on", "r_60s"], *[[m, f"{d}T14:30", v] for m, d, v, _ in each()]])
+text("time-of-day.csv", [["Motor", "Date", "Time", "MΩ"], *[[m, d, "14:30", v] for m, d, v, _ in each()]])
+text("quarters-down.csv", [["Quarter", *MOTORS], *[[q, *[v[i] for v in MOTORS.values()]] for i, q in enumerate(quarters)]])
+text("day-month-year.csv", [["Motor", "Day", "Month", "Year", "MΩ"], *[[m, d.day, d.month, d.year, v] for m, d, v, _ in each(lambda day: day)]])
+text("timed-blocks.csv", [row for m, d, v, _ in each() for row in (["Motor:", m], ["Date:", d], ["Time (min)", "MΩ"], [1, v], [10, 2 * v], [""])])
+text("plain-ten.csv", [["winding", "tested_on", "r_60s", "r_600s"], *[[m, d, v, 2 * v] for m, d, v, _ in each()]])
+
+# Units under no header that says so, or in a row of their own; thousands.
+text("units-unnamed.csv", [["Motor", "Date", "Reading", "Scale"], *[[m, d, v * 1000, "kΩ"] for m, d, v, _ in each()]])
+text("units-below.csv", [["Motor", "Date", "IR", "Temp"], ["", "", "kΩ", "°C"], *[[m, d, v * 1000, t] for m, d, v, t in each()]])
+grouped = lambda v: f"{v / 1000:.3f}" if v >= 1000 else comma(v)
+text("thousands.csv", [["Motor", "Datum", "MΩ"], *[[m, d, "1.500,0" if v == 1500 else grouped(v)] for m, d, v, _ in each()]], ";")
+
+# A sheet that only a description can tell.
+text("described.csv", [["Round", "", *["I", "II", "III", "IV"]], ["Day", "", *iso], ["Position", "Item", "", "", "", ""],
+     *[row for m, v in MOTORS.items() for row in ([m, "a", *v], ["", "b", *TEMPS])]])

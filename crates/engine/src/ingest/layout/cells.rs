@@ -2,10 +2,12 @@
 
 use super::grid::GridRow;
 use super::label::{Field, Label};
-use crate::ingest::dates::Period;
+use crate::ingest::aliases::{self, Meaning};
+use crate::ingest::dates::{Period, is_clock};
 use crate::ingest::mapping::Mapping;
 use groundwall::record::columns::Column;
 use groundwall::resistance::CellRules;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The labels of a row's cells.
 pub(super) fn labels_of(row: &GridRow, mapping: &Mapping) -> Vec<Label> {
@@ -68,20 +70,251 @@ pub(super) const POINTS_ASKED: usize = 400;
 
 /// Whether a row is the header of a block.
 pub(super) fn is_header(row: &GridRow, mapping: &Mapping) -> bool {
-    if row.only().is_some() || row.filled().any(|(_, cell)| is_number(cell)) {
+    if row.only().is_some() {
         return false;
     }
     let labels: Vec<(usize, Label)> = row.filled().map(|(at, cell)| (at, Label::read(cell, mapping))).collect();
+    let is_time = |field: Option<Field>| {
+        matches!(field, Some(Field::Column(Column::TestedOn) | Field::Quarter | Field::Month | Field::Year))
+    };
+    // Dates down and motors across; the names of motors may be numbers.
+    let is_across = labels.len() > 2
+        && is_time(labels[0].1.field)
+        && labels.iter().filter(|(_, label)| is_time(label.field)).count() == 1
+        && row.filled().all(|(_, cell)| !cell.contains(':'));
+    if !is_across && row.filled().any(|(_, cell)| is_number(cell) && Period::read(cell).is_none()) {
+        return false;
+    }
+    // Numbers such as 2000 are years only beside others of their kind, one after the other.
+    let bare_year = |cell: &str| if cell.len() == 4 { cell.parse::<i32>().ok() } else { None };
+    let years: Vec<i32> = labels.iter().filter_map(|(_, label)| bare_year(label.date.as_ref()?)).collect();
+    let is_next = |pair: &[i32]| (1..=3).contains(&(pair[1] - pair[0]).abs());
+    let has_days = labels.iter().any(|(_, label)| label.date.as_ref().is_some_and(|date| bare_year(date).is_none()));
+    if !years.is_empty() && (has_days || !years.windows(2).all(is_next)) {
+        return false;
+    }
     let known = labels.iter().filter(|(_, label)| label.is_known()).count();
-    let keys = labels.iter().filter(|(_, label)| label.is_key()).count();
+    let is_connection = |label: &Label| label.field == Some(Field::Column(Column::Connection));
+    let keys = labels.iter().filter(|(_, label)| label.is_key() || is_connection(label)).count();
     let dates: Vec<usize> = labels.iter().filter(|(_, label)| label.is_dated()).map(|(at, _)| *at).collect();
     let connections = labels.iter().filter(|(_, label)| label.connection.is_some()).count();
     let all_known_from = |first: usize| labels.iter().filter(|(at, _)| *at >= first).all(|(_, label)| label.is_known());
     (keys > 0 && known >= 2 && dates.len() != 1 && 2 * known >= labels.len())
-        // Dates down and motors across.
-        || (labels.len() > 2 && labels[0].1.field == Some(Field::Column(Column::TestedOn)) && row.filled().all(|(_, cell)| !cell.contains(':')))
+        || is_across
         || (dates.len() >= 2 && all_known_from(dates[0]))
         || (connections >= 2 && dates.is_empty())
+}
+
+/// Words of rows that sum up others or say what is allowed.
+const SUMMARIES: [&str; 46] = [
+    "average",
+    "avg",
+    "mean",
+    "total",
+    "totals",
+    "sum",
+    "min",
+    "minimum",
+    "max",
+    "maximum",
+    "median",
+    "limit",
+    "limits",
+    "target",
+    "std",
+    "alarm",
+    "alert",
+    "accept",
+    "acceptable",
+    "acceptance",
+    "allowed",
+    "required",
+    "criteria",
+    "criterion",
+    "spec",
+    "threshold",
+    "lowest",
+    "highest",
+    "mittelwert",
+    "summe",
+    "grenzwert",
+    "mindestwert",
+    "moyenne",
+    "somme",
+    "limite",
+    "seuil",
+    "promedio",
+    "suma",
+    "límite",
+    "media",
+    "somma",
+    "média",
+    "soma",
+    "gemiddelde",
+    "som",
+    "limiet",
+];
+/// Words that stand beside them.
+const BESIDE_SUMMARIES: [&str; 18] = [
+    "value",
+    "values",
+    "reading",
+    "readings",
+    "of",
+    "all",
+    "the",
+    "dev",
+    "deviation",
+    "level",
+    "ir",
+    "mω",
+    "mohm",
+    "wert",
+    "valeur",
+    "valor",
+    "valore",
+    "waarde",
+];
+
+/// Whether a word speaks of a summary or of what is allowed.
+pub(super) fn sums_up(word: &str) -> bool {
+    SUMMARIES.contains(&word)
+}
+
+/// Whether a text is the name of a row that sums up others or says what is allowed: `Average`, `Min. value (MΩ)`.
+pub(super) fn is_summary(text: &str) -> bool {
+    let lower = text.to_lowercase().replace('\u{2126}', "ω");
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    words.iter().any(|word| sums_up(word)) && words.iter().all(|word| sums_up(word) || BESIDE_SUMMARIES.contains(word))
+}
+
+/// Names of the windings of one machine.
+const COMPONENTS: [&str; 40] = [
+    "stator",
+    "rotor",
+    "field",
+    "main field",
+    "armature",
+    "exciter",
+    "exciter field",
+    "exciter armature",
+    "exciter stator",
+    "exciter rotor",
+    "main stator",
+    "main rotor",
+    "main winding",
+    "start winding",
+    "auxiliary winding",
+    "main",
+    "auxiliary",
+    "interpoles",
+    "compensating",
+    "series field",
+    "shunt field",
+    "stator winding",
+    "rotor winding",
+    "field winding",
+    "high speed",
+    "low speed",
+    "primary",
+    "secondary",
+    "ständer",
+    "läufer",
+    "anker",
+    "erreger",
+    "erregerwicklung",
+    "estator",
+    "inducido",
+    "statore",
+    "rotore",
+    "inducteur",
+    "induit",
+    "rotorwicklung",
+];
+
+/// Whether a text names one of the windings of a machine.
+pub(super) fn is_component(text: &str) -> bool {
+    COMPONENTS.contains(&text.to_lowercase().as_str())
+}
+
+/// Of several columns of names, those that name the machines, and the one that tells the windings of one machine apart.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Names {
+    /// Columns with a name for each machine; areas, which have several machines, are left out.
+    pub(super) machines: Vec<usize>,
+    /// The column whose texts stand beside several machines, as each machine stands beside several of them.
+    pub(super) component: Option<usize>,
+}
+
+impl Names {
+    /// Looks through columns of names, of which those count that surely name machines or windings: an `ID` may number rows.
+    pub(super) fn of(rows: &[GridRow], named: &[usize], header: impl Fn(usize) -> String) -> Self {
+        if named.len() < 2 {
+            return Self { machines: named.to_vec(), component: None };
+        }
+        let is_sure = |place: &usize| {
+            let name = header(*place);
+            Column::read(&name) == Some(Column::Winding) || matches!(aliases::read(&name), Some(Meaning::Sure(_)))
+        };
+        let sure: Vec<usize> = named.iter().copied().filter(is_sure).collect();
+        let places = if sure.is_empty() { named } else { &sure };
+        let has_several = |of: usize, others: usize| {
+            let mut seen: BTreeMap<&str, &str> = BTreeMap::new();
+            rows.iter().any(|row| {
+                let (one, other) = (row.cells[of].as_str(), row.cells[others].as_str());
+                !one.is_empty() && !other.is_empty() && *seen.entry(one).or_insert(other) != other
+            })
+        };
+        let is_area = |one: &usize| {
+            places.iter().any(|other| other != one && has_several(*one, *other) && !has_several(*other, *one))
+        };
+        let mut machines: Vec<usize> = places.iter().copied().filter(|place| !is_area(place)).collect();
+        let distinct = |place: usize| rows.iter().map(|row| row.cells[place].as_str()).collect::<BTreeSet<_>>().len();
+        let crosses = |one: usize| machines.iter().any(|other| has_several(one, *other) && has_several(*other, one));
+        let are_components = |place: usize| {
+            let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
+            cells.all(is_component)
+        };
+        let component = machines
+            .iter()
+            .copied()
+            .filter(|place| crosses(*place))
+            .min_by_key(|place| (!are_components(*place), distinct(*place)));
+        machines.retain(|place| Some(*place) != component);
+        Self { machines, component }
+    }
+
+    /// The column of names: of our own name, else one that surely names machines, else the first.
+    pub(super) fn winding(&self, header: impl Fn(usize) -> String) -> Option<usize> {
+        let rank = |place: &usize| {
+            let name = header(*place);
+            let is_sure = matches!(aliases::read(&name), Some(Meaning::Sure(_)));
+            if Column::read(&name) == Some(Column::Winding) { 0 } else { 2 - i32::from(is_sure) }
+        };
+        self.machines.iter().copied().min_by_key(rank)
+    }
+}
+
+/// The column that tells the windings of one machine apart by usual words, where one machine has several.
+pub(super) fn component_column(rows: &[GridRow], winding: usize, free: impl Iterator<Item = usize>) -> Option<usize> {
+    let has_several = |place: usize| {
+        let mut of: BTreeMap<&str, &str> = BTreeMap::new();
+        rows.iter().any(|row| {
+            let (machine, part) = (row.cells[winding].as_str(), row.cells[place].as_str());
+            !part.is_empty() && *of.entry(machine).or_insert(part) != part
+        })
+    };
+    let is_all = |place: usize| {
+        let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).peekable();
+        cells.peek().is_some() && cells.all(is_component)
+    };
+    free.filter(|place| *place != winding).find(|place| is_all(*place) && has_several(*place))
+}
+
+/// Whether all cells of a column are times of day.
+pub(super) fn holds_clock(rows: &[GridRow], place: usize) -> bool {
+    let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).peekable();
+    cells.peek().is_some() && cells.all(is_clock)
 }
 
 pub(super) const fn is_reading(column: Column) -> bool {

@@ -1,7 +1,9 @@
 //! What the title of a block and the name of its sheet say of all its tests.
 
+use super::cells::sums_up;
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
+use super::titles::{Values, values_of};
 use crate::ingest::aliases;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Unit;
@@ -66,6 +68,10 @@ pub(super) struct Context {
     pub(super) columns: Vec<(Column, String)>,
     pub(super) date: Option<String>,
     pub(super) unit: Option<ResistanceUnit>,
+    /// What the values are whose headers name no quantity, and the title that says so.
+    pub(super) values: Option<(Values, String)>,
+    /// Which winding of the motor its columns are of.
+    pub(super) component: Option<String>,
     /// A text above the block that may be the name of a motor.
     pub(super) name: Option<String>,
 }
@@ -76,6 +82,8 @@ impl Context {
         for row in titles {
             let cells: Vec<(usize, &str)> = row.filled().collect();
             let mut taken = BTreeSet::new();
+            // `Motor`, `:` and its name in three cells.
+            let cells: Vec<(usize, &str)> = cells.into_iter().filter(|(_, cell)| !matches!(*cell, ":" | "=")).collect();
             for (i, (_, cell)) in cells.iter().enumerate() {
                 let (name, value) = match cell.split_once([':', '=']) {
                     Some((name, value)) if !value.trim().is_empty() => (name, value.trim()),
@@ -104,6 +112,8 @@ impl Context {
             context.unit = unit_of_title(row).or(context.unit);
             if let Some((_, text)) = row.only() {
                 let label = Label::read(text, mapping);
+                context.values =
+                    values_of(text, mapping).map(|values| (values, text.to_owned())).or(context.values.take());
                 if let Some(date) = label.date.filter(|_| context.date.is_none()) {
                     context.cells.insert("date".to_owned(), date);
                 }
@@ -127,6 +137,7 @@ impl Context {
         if self.winding().is_none() && self.name.is_none() {
             self.columns.extend(shared.columns.iter().filter(|(column, _)| *column == Column::Winding).cloned());
         }
+        self.values = self.values.or_else(|| shared.values.clone());
         self.date = self.date.or_else(|| shared.date.clone());
         self.unit = self.unit.or(shared.unit);
         for (key, value) in &shared.cells {
@@ -134,6 +145,40 @@ impl Context {
         }
         self
     }
+}
+
+/// Words above columns that say how they were measured, and name no motor.
+const STATES: [&str; 22] = [
+    "hot",
+    "cold",
+    "wet",
+    "dry",
+    "limit",
+    "limits",
+    "previous",
+    "last",
+    "latest",
+    "current",
+    "actual",
+    "new",
+    "old",
+    "first",
+    "second",
+    "third",
+    "measured",
+    "corrected",
+    "as",
+    "nameplate",
+    "data",
+    "details",
+];
+
+/// Whether a text above columns may be the name of a motor, where nothing else names one.
+pub(super) fn may_be_name(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    let is_other = |word: &str| TITLE_WORDS.contains(&word) || STATES.contains(&word) || sums_up(word);
+    is_name(text) || (words.clone().count() <= 4 && !words.any(is_other))
 }
 
 /// Whether a text may be the name of a motor: it has a digit or few words, and none that titles have.

@@ -2,23 +2,20 @@
 
 use super::CellPlace;
 use super::blocks::Block;
-use super::cells::is_header;
+use super::cells::{is_header, is_reading, is_summary};
+use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
-use super::plan::{Plan, dated, fills_down, year_of};
+use super::plan::{Plan, fills_down};
 use super::table::Sheet;
+use super::titles::Values;
+use crate::ingest::aliases;
 use crate::ingest::dates::Period;
-use crate::ingest::unit_column::Unit;
+use crate::ingest::unit_column::{NO_UNIT, Unit};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
 use std::collections::BTreeMap;
-
-/// Names of rows that sum up others.
-pub(super) const SUMMARIES: [&str; 14] = [
-    "average", "avg", "mean", "total", "totals", "sum", "min", "minimum", "max", "maximum", "median", "limit",
-    "target", "std dev",
-];
 
 /// A cell with something measured, and what is known of it.
 #[derive(Clone, Debug)]
@@ -31,228 +28,333 @@ pub(super) struct Entry {
     pub(super) column: Column,
     pub(super) text: String,
     pub(super) place: CellPlace,
-    /// Whether it is said of the whole row, not of one test in it.
-    pub(super) of_row: bool,
+    /// Of which tests it is said.
+    pub(super) of: Of,
     pub(super) line: u64,
 }
 
+/// Of which tests a cell is said that is no reading.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Of {
+    /// Of its own test.
+    Test,
+    /// Of all tests of its row.
+    Row,
+    /// Of all windings tested on its date, as the air temperature of a round is.
+    Round,
+}
+
+/// What rows further up say of the rows below them.
+#[derive(Default)]
+struct Held {
+    /// The last text of a column that is written once for several rows.
+    cells: BTreeMap<usize, String>,
+    /// The name of a motor in a row of its own.
+    winding: Option<String>,
+    /// A date in a row of its own.
+    date: Option<String>,
+    /// Dates of columns, in a row below the periods that head them.
+    dates: BTreeMap<usize, String>,
+}
+
+/// Which columns are written once for several rows.
+struct Fills {
+    winding: bool,
+    date: bool,
+    year: bool,
+    quarter: bool,
+}
+
+/// What a row says of all its cells.
+struct RowSays<'a> {
+    winding: String,
+    date: String,
+    order: &'a str,
+    connection: &'a str,
+    point: Option<(&'a str, Label)>,
+    /// The time of the timed reading that it holds.
+    elapsed: Option<Elapsed>,
+}
+
+impl Held {
+    fn text(&mut self, row: &GridRow, place: Option<usize>, fill: bool) -> String {
+        let Some(place) = place else { return String::new() };
+        let text = &row.cells[place];
+        if !text.is_empty() {
+            self.cells.insert(place, text.clone());
+        } else if fill {
+            return self.cells.get(&place).cloned().unwrap_or_default();
+        }
+        text.clone()
+    }
+}
+
 impl Sheet<'_> {
-    pub(super) fn entries(&mut self, block: &Block<'_>, plan: &Plan, date_column: Option<usize>) -> Vec<Entry> {
-        let mapping = &self.rules.mapping;
-        let at = |field: Field| plan.of_field(field);
-        let (year, quarter, month) = (at(Field::Year), at(Field::Quarter), at(Field::Month));
-        let (unit_column, order) = (at(Field::Unit), at(Field::WorkOrder));
-        let connection_column = at(Field::Column(Column::Connection));
-        let scope_column = at(Field::Column(Column::Scope));
+    pub(super) fn entries(&mut self, block: &Block<'_>, plan: &Plan) -> Vec<Entry> {
+        let of_field = |field: Field| plan.of_field(field);
         let fills = |place: Option<usize>| place.is_some_and(|place| fills_down(block.rows, place, plan));
-        let (fill_winding, fill_date) = (fills(plan.winding), fills(date_column));
-        let (fill_year, fill_quarter) = (fills(year), fills(quarter));
-        self.seen.filled |= fill_winding || fill_date;
-        self.seen.periods |= year.is_some() || quarter.is_some() || month.is_some();
+        let fills = Fills {
+            winding: fills(plan.winding),
+            // A date that somebody forgot is not that of the row above.
+            date: fills(plan.date.filter(|date| plan.winding.is_none_or(|winding| *date < winding))),
+            year: fills(of_field(Field::Year)),
+            quarter: fills(of_field(Field::Quarter)),
+        };
+        self.seen.filled |= fills.winding || fills.date;
+        self.seen.periods |= [Field::Year, Field::Quarter, Field::Month].into_iter().any(|f| of_field(f).is_some());
         self.seen.title_unit |= plan.context.unit.is_some();
-        let mut before: BTreeMap<usize, String> = BTreeMap::new();
+        let scope = of_field(Field::Column(Column::Scope));
+        let yellow = plan.has_yellow_phase();
+        let mut held = Held::default();
         let mut entries = Vec::new();
-        let yellow = plan.values.iter().any(|(_, label)| {
-            label
-                .connection
-                .as_ref()
-                .is_some_and(|text| text.to_lowercase().split(['-', '/']).any(|part| part == "y" || part == "yb"))
-        });
-        let mut above: Option<String> = None;
         for row in block.rows {
-            let cell = |place: Option<usize>| place.map_or("", |place| row.cells[place].as_str());
-            let mut filled = |place: Option<usize>, fill: bool| -> String {
-                let Some(place) = place else { return String::new() };
-                let text = row.cells[place].clone();
-                if !text.is_empty() {
-                    before.insert(place, text.clone());
-                    return text;
-                }
-                if fill { before.get(&place).cloned().unwrap_or_default() } else { text }
-            };
-            let named = filled(plan.winding, fill_winding);
-            let date_text = filled(date_column, fill_date);
-            let (year_text, quarter_text) = (filled(year, fill_year), filled(quarter, fill_quarter));
-            let has_values = plan.values.iter().any(|(place, _)| !row.cells[*place].is_empty());
-            let first = row.filled().next().map_or("", |(_, cell)| cell);
-            if SUMMARIES.contains(&first.to_lowercase().trim_end_matches([':', '.'])) {
-                self.summaries += 1;
+            if self.holds_no_test(row, block, plan, &mut held) {
                 continue;
             }
-            if is_header(row, mapping) || row.cells == block.headers[block.headers.len() - 1].cells {
+            if let Some(column) = plan.said_of_round(row, &self.rules.mapping) {
+                entries.extend(plan.values.iter().filter(|(place, _)| !row.cells[*place].is_empty()).map(
+                    |(place, label)| Entry {
+                        winding: String::new(),
+                        date: self.date_of(label, *place, "", plan, &held),
+                        order: String::new(),
+                        connection: String::new(),
+                        stage: None,
+                        column,
+                        text: row.cells[*place].clone(),
+                        place: CellPlace { line: row.line, column: *place },
+                        of: Of::Round,
+                        line: row.line,
+                    },
+                ));
                 continue;
             }
-            if !has_values {
-                if let (Some((_, text)), true) = (row.only(), plan.winding.is_none()) {
-                    above = Some(text.to_owned());
-                } else if row.filled().count() > 0
-                    && !named.is_empty()
-                    && plan.winding.is_some_and(|at| !row.cells[at].is_empty())
-                {
-                    self.not_done += 1;
-                }
-                continue;
-            }
-            let point = plan.point.map(|place| Label::read(&row.cells[place], mapping));
-            let winding = if !named.is_empty() {
-                named
-            } else if plan.winding.is_some() {
-                String::new()
-            } else {
-                above.clone().or_else(|| plan.context.winding().map(str::to_owned)).unwrap_or_default()
-            };
-            let year_text = if year_text.is_empty() { year_of(plan).unwrap_or_default() } else { year_text };
-            let of_parts =
-                || Period::of_columns(&year_text, Some(&quarter_text), month.map(|at| row.cells[at].as_str()));
-            let row_date = if !date_text.is_empty() {
-                date_text
-            } else if quarter.is_some() || month.is_some() || year.is_some() {
-                let written = if quarter_text.is_empty() { cell(month).to_owned() } else { quarter_text.clone() };
-                let whole = Period::read(&written).filter(|_| year.is_none());
-                whole.or_else(of_parts).map_or(written, |period| period.to_string())
-            } else {
-                String::new()
-            };
+            let says = self.said_by_row(row, plan, &fills, &mut held);
+            let first_of_row = entries.len();
             for (place, label) in &plan.values {
                 let text = row.cells[*place].as_str();
                 if text.is_empty() {
                     continue;
                 }
-                let place_of = CellPlace { line: row.line, column: *place };
-                let merged = point.as_ref().map_or_else(|| label.clone(), |point| label.with(point));
-                let unit = Some(cell(unit_column)).filter(|text| !text.is_empty());
-                let Some(column) =
-                    self.column_of(&merged, point.as_ref(), plan, unit, place_of, text, cell(plan.point))
-                else {
-                    continue;
-                };
-                let date = dated(label, plan).unwrap_or_else(|| {
-                    if row_date.is_empty() { plan.context.date.clone().unwrap_or_default() } else { row_date.clone() }
-                });
-                if !label.is_dated() && row_date.is_empty() && plan.context.date.is_some() && self.name.sheet.is_some()
-                {
+                let at = CellPlace { line: row.line, column: *place };
+                let merged = says.point.as_ref().map_or_else(|| label.clone(), |(_, point)| label.with(point));
+                let unit = plan.unit_of(*place, row);
+                let Some(column) = self.column_of(&merged, &says, plan, unit, at, text) else { continue };
+                if !label.is_dated() && says.date.is_empty() && plan.context.date.is_some() {
                     self.seen.sheet_date = true;
                 }
-                let connection =
-                    merged.connection.as_deref().or(Some(cell(connection_column)).filter(|text| !text.is_empty()));
+                let connection = merged.connection.as_deref().or(Some(says.connection).filter(|text| !text.is_empty()));
+                let is_motor = label.unknown && self.seen.windings_across;
+                let winding = if is_motor { plan.headers.get(place) } else { None };
                 entries.push(Entry {
-                    winding: if label.unknown && self.seen.windings_across {
-                        plan.headers.get(place).cloned().unwrap_or_default()
-                    } else {
-                        winding.clone()
-                    },
-                    order: cell(order).to_owned(),
+                    winding: winding.unwrap_or(&says.winding).clone(),
+                    date: self.date_of(label, *place, &says.date, plan, &held),
+                    order: says.order.to_owned(),
                     connection: connection.map(|text| label::connection(text, yellow)).unwrap_or_default(),
                     stage: merged.stage,
-                    of_row: !label.is_dated() && plan.values.iter().any(|(_, other)| other.is_dated()),
-                    date,
                     column,
                     text: text.to_owned(),
-                    place: place_of,
+                    place: at,
+                    of: if !label.is_dated() && plan.dates_across { Of::Row } else { Of::Test },
                     line: row.line,
                 });
             }
-            if let Some(scope) = Some(cell(scope_column)).filter(|text| !text.is_empty()) {
-                let of_row: Vec<Entry> =
-                    entries.iter().rev().take_while(|entry| entry.line == row.line).cloned().collect();
-                if let Some(first) = of_row.last() {
-                    entries.push(Entry {
-                        column: Column::Scope,
-                        text: scope.to_owned(),
-                        of_row: true,
-                        ..first.clone()
-                    });
-                }
+            let scope = scope.map_or("", |place| row.cells[place].as_str());
+            if let (false, Some(first)) = (scope.is_empty(), entries.get(first_of_row).cloned()) {
+                entries.push(Entry { column: Column::Scope, text: scope.to_owned(), of: Of::Row, ..first });
             }
         }
         entries
     }
 
+    /// Whether a row is no test: it sums up others, repeats the header, or names a motor, a date or the dates of its columns.
+    fn holds_no_test(&mut self, row: &GridRow, block: &Block<'_>, plan: &Plan, held: &mut Held) -> bool {
+        let mapping = &self.rules.mapping;
+        let first = row.filled().next().map_or("", |(_, cell)| cell);
+        if is_summary(first) {
+            self.summaries += 1;
+            return true;
+        }
+        if is_header(row, mapping) || row.cells == block.headers[block.headers.len() - 1].cells {
+            return true;
+        }
+        if plan.has_values(row) {
+            let name = plan.winding.map_or("", |place| row.cells[place].as_str());
+            let field = if plan.dates_across { Label::read(name, mapping).field } else { None };
+            match field {
+                Some(Field::Column(Column::TestedOn)) => {
+                    held.dates.extend(plan.values.iter().map(|(place, _)| (*place, row.cells[*place].clone())));
+                }
+                Some(Field::Column(Column::Note | Column::LeadCheck) | Field::WorkOrder) => {}
+                _ if plan.dates_across && label::names_circumstances(name) => {}
+                _ => return false,
+            }
+            *self.other_points.entry(name.to_owned()).or_default() +=
+                u64::from(field != Some(Field::Column(Column::TestedOn)));
+            self.other_points.retain(|_, count| *count > 0);
+            return true;
+        }
+        match row.only() {
+            Some((_, text)) if plan.date.is_none() && label::is_date(text) => held.date = Some(text.to_owned()),
+            Some((_, text)) if plan.winding.is_none() => held.winding = Some(text.to_owned()),
+            _ if plan.winding.is_some_and(|at| !row.cells[at].is_empty()) => {
+                held.text(row, plan.winding, true);
+                self.not_done += 1;
+            }
+            _ => {}
+        }
+        true
+    }
+
+    fn said_by_row<'a>(&mut self, row: &'a GridRow, plan: &Plan, fills: &Fills, held: &mut Held) -> RowSays<'a> {
+        let cell = |place: Option<usize>| place.map_or("", |place| row.cells[place].as_str());
+        let at = |field: Field| plan.of_field(field);
+        let named = held.text(row, plan.winding, fills.winding);
+        let mut winding = if !named.is_empty() || plan.winding.is_some() {
+            named
+        } else {
+            self.seen.names_above |= held.winding.is_some();
+            held.winding.clone().or_else(|| plan.context.winding().map(str::to_owned)).unwrap_or_default()
+        };
+        let mut component = held.text(row, plan.component, fills.winding);
+        if let (true, Some(name)) = (component.is_empty(), &plan.context.component) {
+            component.clone_from(name);
+        }
+        if !component.is_empty() && !winding.is_empty() {
+            winding = format!("{winding} {component}");
+        }
+        let (year, quarter, month) = (at(Field::Year), at(Field::Quarter), at(Field::Month));
+        let mut date = held.text(row, plan.date, fills.date);
+        let (year_text, quarter_text) = (held.text(row, year, fills.year), held.text(row, quarter, fills.quarter));
+        let year_text = if year_text.is_empty() { plan.year().unwrap_or_default() } else { year_text };
+        if year.is_some() || quarter.is_some() || month.is_some() {
+            let day: Option<u32> = date.trim().parse().ok().filter(|day| (1..=31).contains(day));
+            if date.is_empty() || day.is_some() {
+                let written = if quarter_text.is_empty() { cell(month).to_owned() } else { quarter_text.clone() };
+                let whole = Period::read(&written).filter(|_| year.is_none());
+                let of_parts = || Period::of_columns(&year_text, Some(&quarter_text), month.map(|_| cell(month)));
+                date = match (whole.or_else(of_parts), day) {
+                    (Some(Period::Month(year, month)), Some(day)) => format!("{year}-{month:02}-{day:02}"),
+                    (Some(period), None) => period.to_string(),
+                    (_, Some(day)) => format!("{day} {written} {year_text}"),
+                    (None, None) => written,
+                };
+            }
+        }
+        if date.is_empty() && plan.date.is_none() {
+            self.seen.dates_above |= held.date.is_some();
+            date = held.date.clone().unwrap_or_default();
+        }
+        let clock = cell(plan.clock);
+        if !clock.is_empty() && !date.is_empty() && !date.contains(':') {
+            date = format!("{date} {clock}");
+        }
+        RowSays {
+            winding,
+            date,
+            order: cell(at(Field::WorkOrder)),
+            connection: cell(at(Field::Column(Column::Connection))),
+            point: plan.point.map(|place| (cell(Some(place)), Label::read(cell(Some(place)), &self.rules.mapping))),
+            elapsed: plan.elapsed.and_then(|(place, unit)| {
+                let number: f64 = cell(Some(place)).replace(',', ".").parse().ok()?;
+                Elapsed::from_seconds(number * unit.in_seconds()).ok()
+            }),
+        }
+    }
+
+    /// The date of a cell: that of its column, of its row, or of the block.
+    fn date_of(&self, label: &Label, place: usize, of_row: &str, plan: &Plan, held: &Held) -> String {
+        if let Some(date) = held.dates.get(&place).filter(|date| label.is_dated() && !date.is_empty()) {
+            return date.clone();
+        }
+        plan.dated(label).unwrap_or_else(|| {
+            if of_row.is_empty() { plan.context.date.clone().unwrap_or_default() } else { of_row.to_owned() }
+        })
+    }
+
     /// The column of a cell, in its unit; nothing where it measures something else, which is counted, or cannot be told.
-    #[allow(clippy::too_many_arguments)]
-    pub(super) fn column_of(
+    fn column_of(
         &mut self,
         label: &Label,
-        point: Option<&Label>,
+        says: &RowSays<'_>,
         plan: &Plan,
         unit: Option<&str>,
         place: CellPlace,
         text: &str,
-        point_text: &str,
     ) -> Option<Column> {
-        let unclear = |value: &str, column: &str, rule: &str, hint: &str| {
-            Some(Fault {
-                column: column.to_owned(),
-                value: value.to_owned(),
-                rule: rule.to_owned(),
-                hint: hint.to_owned(),
-            })
-        };
-        let mut fault = None;
         let unit_read = unit.map(Unit::read);
-        if point.is_some_and(|point| point.field == Some(Field::Ignored))
+        let (point_text, point) = says.point.as_ref().map_or(("", None), |(text, label)| (*text, Some(label)));
+        let is_point_known = point.is_none_or(|point| point.is_known() && !point.unknown);
+        let measures_something_else = point.is_some_and(|point| point.field == Some(Field::Ignored))
             || matches!(unit_read, Some(Some(Unit::Other)))
-        {
-            *self
-                .other_points
-                .entry(if point_text.is_empty() { unit.unwrap_or_default() } else { point_text }.to_owned())
-                .or_default() += 1;
+            || (!is_point_known && matches!(unit_read, Some(Some(Unit::Degrees(_) | Unit::Volts | Unit::Percent))))
+            || aliases::names_something_else(point_text);
+        if measures_something_else {
+            let name = if point_text.is_empty() { unit.unwrap_or_default() } else { point_text };
+            *self.other_points.entry(name.to_owned()).or_default() += 1;
             return None;
         }
         let mut column = label.column();
-        if label.unknown && column.is_none() {
-            column = Some(Column::Resistance(ResistanceUnit::Megohm));
-        }
-        let is_point_known = point.is_none_or(|point| point.is_known() && !point.unknown);
-        match (&mut column, unit_read) {
-            (_, Some(None)) => {
-                fault = unclear(
-                    unit.unwrap_or_default(),
-                    "unit",
-                    "this column holds units, and the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ",
-                    "write the unit out; a small m before ohm could mean milli or mega",
-                );
+        let is_quantity_open = point.is_none()
+            && unit.is_none()
+            && label.ohms.is_none()
+            && matches!(column, None | Some(Column::Reading(..) | Column::Resistance(_)))
+            && !plan.headers.get(&place.column).is_some_and(|header| aliases::says_insulation(header));
+        match &plan.context.values {
+            Some((Values::Temperatures(temperature), _)) if is_quantity_open => column = Some(*temperature),
+            Some((Values::Other, title)) if is_quantity_open => {
+                *self.other_points.entry(title.clone()).or_default() += 1;
+                self.no_resistances = plan.context.values.clone();
+                return None;
             }
-            (Some(Column::Reading(_, own) | Column::Resistance(own)), Some(Some(Unit::Ohms(unit)))) => *own = unit,
-            (Some(Column::Reading(..) | Column::Resistance(_)), Some(Some(other))) => {
-                let is_temperature = matches!(other, Unit::Degrees(_));
-                if is_temperature && !is_point_known {
-                    *self.other_points.entry(point_text.to_owned()).or_default() += 1;
-                    return None;
-                }
-                if let (Unit::Volts, false) | (Unit::Percent, false) = (other, is_point_known) {
-                    *self.other_points.entry(point_text.to_owned()).or_default() += 1;
-                    return None;
-                }
-                fault = unclear(
-                    unit.unwrap_or_default(),
-                    "unit",
-                    "a row of this unit measures something else than a resistance",
-                    "write the unit that the reading has, or leave the row out",
-                );
-            }
-            (Some(Column::WindingTemp(scale) | Column::AirTemp(scale)), Some(Some(Unit::Degrees(unit)))) => {
-                *scale = unit
-            }
-            (Some(Column::WindingTemp(_) | Column::AirTemp(_)), Some(Some(_))) => {
-                fault = unclear(
-                    unit.unwrap_or_default(),
-                    "unit",
-                    "the unit of a temperature is °C or °F",
-                    "write the unit that the reading has, or leave the row out",
-                );
-            }
-            (_, _) if !is_point_known && unit.is_none() => {
-                fault = unclear(
-                    point_text,
-                    "point",
-                    "the name of the measuring point does not tell what was measured",
-                    "say what it holds under [columns] in the policy file, such as r_60s or winding_temp_c, or - to leave it out",
-                );
+            Some((Values::Corrected, title)) if column.is_none_or(is_reading) => {
+                let fault = Fault {
+                    column: "title".to_owned(),
+                    value: title.clone(),
+                    rule: "resistances that are corrected already are not read".to_owned(),
+                    hint: "write the readings as they were taken, and the temperature of the winding beside them"
+                        .to_owned(),
+                };
+                self.unplaced.push((place, text.to_owned(), fault));
+                self.no_resistances = plan.context.values.clone();
+                return None;
             }
             _ => {}
         }
-        if let Some(fault) = fault {
+        if label.unknown && column.is_none() {
+            column = Some(Column::Resistance(ResistanceUnit::Megohm));
+        }
+        let of_unit = |rule: &str, hint: &str| ("unit", unit.unwrap_or_default(), rule.to_owned(), hint.to_owned());
+        let fault = match (&mut column, unit_read) {
+            // Of a unit beside several columns, only those of its kind are meant.
+            (Some(column), Some(Some(Unit::Ohms(_)))) if point.is_none() && !is_reading(*column) => None,
+            (_, Some(None)) => Some(of_unit(NO_UNIT.0, NO_UNIT.1)),
+            (_, _) if !is_point_known => Some((
+                "point",
+                point_text,
+                "the name of the measuring point does not tell what was measured".to_owned(),
+                "say what it holds under [columns] in the policy file, such as r_60s or winding_temp_c, or - to leave it out"
+                    .to_owned(),
+            )),
+            (Some(Column::Reading(_, own) | Column::Resistance(own)), Some(Some(Unit::Ohms(unit)))) => {
+                *own = unit;
+                None
+            }
+            (Some(Column::Reading(..) | Column::Resistance(_)), Some(Some(_))) => Some(of_unit(
+                "a row of this unit measures something else than a resistance",
+                "write the unit that the reading has, or leave the row out",
+            )),
+            (Some(Column::WindingTemp(scale) | Column::AirTemp(scale)), Some(Some(Unit::Degrees(unit)))) => {
+                *scale = unit;
+                None
+            }
+            (Some(Column::WindingTemp(_) | Column::AirTemp(_)), Some(Some(_))) => Some(of_unit(
+                "the unit of a temperature is °C or °F",
+                "write the unit that the reading has, or leave the row out",
+            )),
+            _ => None,
+        };
+        if let Some((column, value, rule, hint)) = fault {
+            let fault = Fault { column: column.to_owned(), value: value.to_owned(), rule, hint };
             self.unplaced.push((place, text.to_owned(), fault));
             return None;
         }
@@ -262,7 +364,7 @@ impl Sheet<'_> {
             (Column::Reading(at, _), Some(unit)) if !named => Column::Reading(at, unit),
             (column, _) => column,
         });
-        let minute = Elapsed::from_seconds(60.0).ok()?;
-        column.map(|column| if let Column::Resistance(unit) = column { Column::Reading(minute, unit) } else { column })
+        let at = says.elapsed.or_else(|| Elapsed::from_seconds(60.0).ok())?;
+        column.map(|column| if let Column::Resistance(unit) = column { Column::Reading(at, unit) } else { column })
     }
 }

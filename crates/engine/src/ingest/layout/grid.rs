@@ -1,10 +1,12 @@
 //! The cells of a text or a sheet as a grid, with the value of merged cells in all cells that they cover.
 
 use crate::ingest::document::Document;
-use crate::ingest::workbook::Merged;
+use crate::ingest::rows::Row;
+use crate::ingest::sample::first_rows;
+use crate::ingest::workbook::{HEADER_WITHIN, Merged};
 
 /// A sheet of more cells than this is no sheet that people keep; it is read as a plain table or not at all.
-const GREATEST: usize = 4_000_000;
+pub(super) const GREATEST: usize = 4_000_000;
 
 /// One row that is not blank.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,33 +32,60 @@ impl GridRow {
     }
 }
 
-/// The rows of a document; `None` where it has too many cells, or a row that cannot be split into cells of text.
-#[must_use]
-pub(super) fn rows_of(document: &Document) -> Option<Vec<GridRow>> {
+/// Why a document is not held as a grid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum NoGrid {
+    /// It has too many cells.
+    TooLarge,
+    /// A row cannot be separated into cells of text.
+    NoCells,
+}
+
+/// The rows of a document.
+pub(super) fn rows_of(document: &Document) -> Result<Vec<GridRow>, NoGrid> {
     let mut found: Vec<GridRow> = Vec::new();
     let mut rows = document.rows();
     let (mut width, mut size) = (0, 0);
     while let Some(row) = rows.next_row() {
-        let cells = row.cells?;
-        std::str::from_utf8(row.raw).ok()?;
-        let mut cells: Vec<String> = cells.texts().iter().map(|cell| one_line(cell)).collect();
-        let filled = cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1);
-        cells.truncate(filled);
-        width = width.max(filled);
-        size += filled;
+        let row = grid_row(&row, document).ok_or(NoGrid::NoCells)?;
+        width = width.max(row.cells.len());
+        size += row.cells.len();
         if size > GREATEST || width.saturating_mul(found.len() + 1) > 4 * GREATEST {
-            return None;
+            return Err(NoGrid::TooLarge);
         }
-        found.push(GridRow { line: document.line(row.line), cells });
+        found.push(row);
     }
-    for row in &mut found {
-        row.cells.resize(width, String::new());
-    }
+    widen(&mut found, width);
     let mut budget = GREATEST;
     for merged in &document.merged {
-        budget = budget.checked_sub(spread(&mut found, merged))?;
+        budget = budget.checked_sub(spread(&mut found, merged)).ok_or(NoGrid::TooLarge)?;
     }
-    Some(found)
+    Ok(found)
+}
+
+/// The first rows of a document, as far as they can be separated into cells.
+pub(super) fn first_rows_of(document: &Document) -> Vec<GridRow> {
+    let mut found: Vec<GridRow> = Vec::new();
+    first_rows(document.rows(), |row| found.extend(grid_row(row, document)));
+    let width = found.iter().map(|row| row.cells.len()).max().unwrap_or(0);
+    if width.saturating_mul(found.len()) > 4 * GREATEST {
+        found.truncate(HEADER_WITHIN);
+    }
+    widen(&mut found, width);
+    found
+}
+
+fn grid_row(row: &Row<'_, '_>, document: &Document) -> Option<GridRow> {
+    std::str::from_utf8(row.raw).ok()?;
+    let mut cells: Vec<String> = row.cells?.texts().iter().map(|cell| one_line(cell)).collect();
+    cells.truncate(cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1));
+    Some(GridRow { line: document.line(row.line), cells })
+}
+
+fn widen(rows: &mut [GridRow], width: usize) {
+    for row in rows {
+        row.cells.resize(width, String::new());
+    }
 }
 
 /// A cell on one line, without blanks around it.

@@ -1,11 +1,12 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::Block;
-use super::cells::is_reading;
-use super::context::{Context, is_name};
-use super::label::{Field, Label};
+use super::cells::{is_component, is_reading};
+use super::context::{Context, is_name, may_be_name};
+use super::label::{self, Field, Label};
 use super::table::Sheet;
 use crate::ingest::mapping::Mapping;
+use crate::ingest::unit_column::holds_units;
 use groundwall::record::columns::Column;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -17,6 +18,10 @@ impl Sheet<'_> {
         let mut labels: Vec<(usize, Label)> = Vec::new();
         let mut headers: BTreeMap<usize, String> = BTreeMap::new();
         let mut groups: BTreeMap<usize, String> = BTreeMap::new();
+        let texts = || block.headers.iter().flat_map(|row| &row.cells);
+        let has_names = texts().any(|text| Label::read(text, mapping).field == Some(Field::Column(Column::Winding)));
+        let names_its_columns =
+            |text: &str| is_component(text) || if has_names { is_name(text) } else { may_be_name(text) };
         for place in 0..width {
             let mut label = Label::default();
             let mut parts: Vec<&str> = Vec::new();
@@ -36,7 +41,7 @@ impl Sheet<'_> {
                 if i < last && read.unknown && !read.is_known() {
                     groups.insert(place, text.to_owned());
                     // `Limit` above a unit says that the column holds something else.
-                    is_other |= !row.cells[place].is_empty() && !is_name(text);
+                    is_other |= !row.cells[place].is_empty() && !names_its_columns(text);
                     continue;
                 }
                 label = if parts.is_empty() { read } else { label.with(&read) };
@@ -50,7 +55,14 @@ impl Sheet<'_> {
             }
             labels.push((place, label));
         }
+        for (place, label) in &mut labels {
+            let cells = block.rows.iter().map(|row| row.cells[*place].as_str());
+            if !label.is_known() && holds_units(cells) {
+                *label = Label { field: Some(Field::Unit), ..Label::default() };
+            }
+        }
         resolve_phases(&mut labels);
+        let mut ranges: Vec<(Vec<(usize, Label)>, Context)> = Vec::new();
         for range in side_by_side(&labels, width) {
             let mut own = context.clone();
             let mut group = range.clone().filter_map(|place| groups.get(&place));
@@ -58,20 +70,68 @@ impl Sheet<'_> {
                 own.columns.retain(|(column, _)| *column != Column::Winding);
                 own.name = Some(name.clone());
             }
-            let labels: Vec<(usize, Label)> = labels.iter().filter(|(at, _)| range.contains(at)).cloned().collect();
-            let headers =
-                headers.iter().filter(|(at, _)| range.contains(*at)).map(|(at, text)| (*at, text.clone())).collect();
+            ranges.push((labels.iter().filter(|(at, _)| range.contains(at)).cloned().collect(), own));
+        }
+        if ranges.len() == 1
+            && let Some(grouped) = by_group(&labels, &groups, context)
+        {
+            ranges = grouped;
+        }
+        for (labels, own) in ranges {
+            let is_own = |at: &usize| labels.iter().any(|(own, _)| own == at);
+            let headers = headers.iter().filter(|(at, _)| is_own(at)).map(|(at, text)| (*at, text.clone())).collect();
             self.range(block, labels, headers, own);
         }
     }
+}
+
+/// The columns under each text of a row of groups, with those under none, where the groups are motors or windings of one:
+/// a date on the left, and `P-101`, `P-102` above the resistance and temperature of each.
+fn by_group(
+    labels: &[(usize, Label)],
+    groups: &BTreeMap<usize, String>,
+    context: &Context,
+) -> Option<Vec<(Vec<(usize, Label)>, Context)>> {
+    let mut names: Vec<&String> = Vec::new();
+    for (_, name) in groups {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    let of_group = |name: &String| {
+        let is_own = |at: &usize| groups.get(at).is_none_or(|group| group == name);
+        labels.iter().filter(|(at, _)| is_own(at)).cloned().collect::<Vec<_>>()
+    };
+    let has_reading = |name: &&String| {
+        let is_own = |at: &usize| groups.get(at) == Some(*name);
+        labels.iter().any(|(at, label)| is_own(at) && label.column().is_some_and(is_reading))
+    };
+    let is_named = labels.iter().any(|(_, label)| label.field == Some(Field::Column(Column::Winding)))
+        || context.winding().is_some();
+    let are_components = names.iter().all(|name| is_component(name));
+    let are_motors = !is_named && names.iter().all(|name| may_be_name(name));
+    if names.len() < 2 || !names.iter().all(has_reading) || !(are_components || are_motors) {
+        return None;
+    }
+    let range = |name: &&String| {
+        let mut own = context.clone();
+        if are_components {
+            own.component = Some((*name).clone());
+        } else {
+            own.name = Some((*name).clone());
+        }
+        (of_group(name), own)
+    };
+    Some(names.iter().map(range).collect())
 }
 
 /// The text of a row of groups that belongs to a column on the right of it.
 pub(super) fn group_of<'a>(cells: &'a [String], place: usize, mapping: &Mapping) -> &'a str {
     let group = cells[..place].iter().rev().find(|cell| !cell.is_empty()).map_or("", String::as_str);
     let label = Label::read(group, mapping);
-    let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder | Field::Ignored));
-    if is_key { "" } else { group }
+    let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder));
+    let is_number_of_row = label.field == Some(Field::Ignored) && !label::names_ratio(group);
+    if is_key || is_number_of_row { "" } else { group }
 }
 
 /// Letters of phases count where all three of a custom stand in a header; then they are what the voltage was applied between.

@@ -3,11 +3,13 @@
 use super::CellPlace;
 use super::cells::is_reading;
 use super::context::Context;
-use super::entries::Entry;
+use super::entries::{Entry, Of};
 use super::label::Stage;
 use super::table::Sheet;
 use crate::ingest::columns::same_kind;
+use crate::ingest::dates::DateForms;
 use groundwall::record::columns::Column;
+use groundwall::record::validate::Fault;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What tells one test of a sheet from another.
@@ -26,13 +28,11 @@ pub(super) struct Test {
 
 impl Sheet<'_> {
     /// Puts entries together into tests. Measuring points of one day and work order are one test.
-    pub(super) fn join(&mut self, entries: Vec<Entry>, by_day: bool, context: &Context) {
-        let day = |date: &str| -> String {
-            let iso = self.forms.read(date).map_or_else(|| date.to_owned(), |dated| dated.iso);
-            iso.split('T').next().unwrap_or_default().to_owned()
-        };
+    pub(super) fn join(&mut self, entries: Vec<Entry>, by_day: bool, dates_across: bool, context: &Context) {
+        let entries = self.without_conflicts(entries, dates_across);
+        let forms = self.forms.clone();
         let key_of = |entry: &Entry, by_day: bool| -> Key {
-            let date = if by_day { day(&entry.date) } else { entry.date.clone() };
+            let date = if by_day { day_of(&forms, &entry.date) } else { entry.date.clone() };
             let stage = entry.stage.map_or(0, |stage| 1 + u8::from(stage.after));
             (entry.winding.clone(), date, entry.order.clone(), entry.connection.clone(), stage)
         };
@@ -81,9 +81,9 @@ impl Sheet<'_> {
             let key = key(entry);
             let fits = |test: &Test| {
                 let (own, other) = (&test.key, &key);
-                own.0 == other.0
-                    && (own.1 == other.1 || (entry.of_row && test.line == entry.line))
-                    && own.2 == other.2
+                (own.0 == other.0 || entry.of == Of::Round)
+                    && (own.1 == other.1 || (entry.of == Of::Row && test.line == entry.line))
+                    && (own.2 == other.2 || entry.of == Of::Round)
                     && (other.3.is_empty() || own.3 == other.3)
                     && (other.4 == 0 || own.4 == other.4)
             };
@@ -96,7 +96,7 @@ impl Sheet<'_> {
                 entry.column,
                 Column::TestVolts | Column::Instrument | Column::FullScale(_) | Column::Scope | Column::Connection
             );
-            if entry.of_row && fitting.len() > 1 && !of_all {
+            if entry.of == Of::Row && fitting.len() > 1 && !of_all {
                 // It belongs to one of several dates, and nobody knows which.
                 let name = entry.column.to_string();
                 if !self.ignored.contains(&name) {
@@ -105,7 +105,7 @@ impl Sheet<'_> {
                 continue;
             }
             if fitting.is_empty() {
-                if entry.of_row || matches!(entry.column, Column::Scope) {
+                if entry.of != Of::Test || matches!(entry.column, Column::Scope) {
                     continue;
                 }
                 let place = places.get(&key).and_then(|all| all.last()).copied();
@@ -147,8 +147,69 @@ impl Sheet<'_> {
     }
 }
 
+impl Sheet<'_> {
+    /// Temperatures of a block of their own go to the tests of the same winding and day.
+    pub(super) fn join_deferred(&mut self) {
+        for (entry, title) in std::mem::take(&mut self.deferred) {
+            let fits = |test: &Test| {
+                test.key.0 == entry.winding
+                    && day_of(&self.forms, &test.key.1) == day_of(&self.forms, &entry.date)
+                    && (entry.connection.is_empty() || test.key.3 == entry.connection)
+            };
+            let fitting: Vec<usize> = (0..self.tests.len()).filter(|at| fits(&self.tests[*at])).collect();
+            if fitting.is_empty() {
+                *self.other_points.entry(title).or_default() += 1;
+            }
+            for at in fitting {
+                put(&mut self.tests[at].cells, entry.column, &entry.text);
+            }
+        }
+    }
+
+    /// Two cells of one row that say different things of one reading are both rejected: which is meant cannot be told. Below
+    /// dates, so are those of several rows: one of them may measure something else.
+    fn without_conflicts(&mut self, entries: Vec<Entry>, dates_across: bool) -> Vec<Entry> {
+        let name = |entry: &Entry| {
+            let stage = entry.stage.map_or(0, |stage| 1 + u8::from(stage.after));
+            let keys = [&entry.winding, &entry.date, &entry.order, &entry.connection].map(Clone::clone);
+            (if dates_across { 0 } else { entry.line }, keys, stage, entry.column.to_string())
+        };
+        let mut first: BTreeMap<_, (usize, CellPlace)> = BTreeMap::new();
+        let mut conflicts: BTreeMap<usize, CellPlace> = BTreeMap::new();
+        for (i, entry) in entries.iter().enumerate().filter(|(_, entry)| is_reading(entry.column)) {
+            let (other, place) = *first.entry(name(entry)).or_insert((i, entry.place));
+            if entries[other].text != entry.text {
+                conflicts.insert(i, place);
+                conflicts.entry(other).or_insert(entry.place);
+            }
+        }
+        let mut kept = Vec::with_capacity(entries.len());
+        for (i, entry) in entries.into_iter().enumerate() {
+            let Some(other) = conflicts.get(&i) else {
+                kept.push(entry);
+                continue;
+            };
+            let fault = Fault {
+                column: entry.column.to_string(),
+                value: entry.text.clone(),
+                rule: format!("the cell {} holds the same reading of this test and says something else", other.name()),
+                hint: "say under [columns] in the policy file what each of the columns holds, or - to leave one out"
+                    .to_owned(),
+            };
+            self.unplaced.push((entry.place, entry.text, fault));
+        }
+        kept
+    }
+}
+
+/// The day of a date as written, or the text where it is none.
+fn day_of(forms: &DateForms, date: &str) -> String {
+    let iso = forms.read(date).map_or_else(|| date.to_owned(), |dated| dated.iso);
+    iso.split('T').next().unwrap_or_default().to_owned()
+}
+
 /// Puts a cell into a test: notes are joined, of two temperatures the lower is taken, which corrects to the lower resistance.
-pub(super) fn put(cells: &mut BTreeMap<String, String>, column: Column, text: &str) {
+fn put(cells: &mut BTreeMap<String, String>, column: Column, text: &str) {
     let name = column.to_string();
     let Some(earlier) = cells.get_mut(&name) else {
         cells.insert(name, text.to_owned());

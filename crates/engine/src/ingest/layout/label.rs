@@ -62,7 +62,7 @@ pub struct Label {
     pub unknown: bool,
 }
 
-const FIELDS: [(&str, Field); 44] = [
+const FIELDS: [(&str, Field); 62] = [
     ("year", Field::Year),
     ("yr", Field::Year),
     ("jahr", Field::Year),
@@ -96,6 +96,24 @@ const FIELDS: [(&str, Field); 44] = [
     ("meter name", Field::Point),
     ("point name", Field::Point),
     ("point description", Field::Point),
+    ("measurement position", Field::Point),
+    ("measuring position", Field::Point),
+    ("meas position", Field::Point),
+    ("measurement name", Field::Point),
+    ("measurement description", Field::Point),
+    ("point de mesure", Field::Point),
+    ("punto de medición", Field::Point),
+    ("punto de medida", Field::Point),
+    ("punto di misura", Field::Point),
+    ("ponto de medição", Field::Point),
+    ("meetpunt", Field::Point),
+    ("messgröße", Field::Point),
+    ("messstelle", Field::Point),
+    ("messposition", Field::Point),
+    ("order no", Field::WorkOrder),
+    ("order number", Field::WorkOrder),
+    ("auftragsnummer", Field::WorkOrder),
+    ("werkorder", Field::WorkOrder),
     ("messpunkt", Field::Point),
     ("merkmal", Field::Point),
     ("work order", Field::WorkOrder),
@@ -135,7 +153,7 @@ const IGNORED: [&str; 22] = [
 ];
 const BEFORE: [&str; 9] = ["before", "pre", "vor", "avant", "antes", "prima", "voor", "as-found", "wet"];
 const AFTER: [&str; 9] = ["after", "post", "nach", "après", "después", "dopo", "na", "as-left", "depois"];
-const WORK: [(&str, Event); 16] = [
+const WORK: [(&str, Event); 34] = [
     ("dry", Event::Dried),
     ("drying", Event::Dried),
     ("dryout", Event::Dried),
@@ -149,10 +167,74 @@ const WORK: [(&str, Event); 16] = [
     ("reinigung", Event::Cleaned),
     ("nettoyage", Event::Cleaned),
     ("limpieza", Event::Cleaned),
+    ("wash", Event::Cleaned),
+    ("washing", Event::Cleaned),
+    ("lavage", Event::Cleaned),
+    ("lavado", Event::Cleaned),
+    ("lavagem", Event::Cleaned),
+    ("pulizia", Event::Cleaned),
+    ("lavaggio", Event::Cleaned),
+    ("reiniging", Event::Cleaned),
+    ("dry-down", Event::Dried),
+    ("oven", Event::Dried),
+    ("asciugatura", Event::Dried),
+    ("essiccazione", Event::Dried),
+    ("secagem", Event::Dried),
+    ("droging", Event::Dried),
+    ("drogen", Event::Dried),
     ("rewind", Event::Rewound),
     ("rewinding", Event::Rewound),
+    ("bobinage", Event::Rewound),
     ("repair", Event::Repaired),
+    ("overhaul", Event::Repaired),
+    ("reparatur", Event::Repaired),
 ];
+
+/// Whether a text names a ratio that follows from readings.
+#[must_use]
+pub fn names_ratio(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    IGNORED[..9].contains(&lower.trim())
+}
+
+/// Words of rows that name the people, papers and circumstances of a round, and no motor.
+const CIRCUMSTANCES: [&str; 29] = [
+    "tested by",
+    "test by",
+    "done by",
+    "by",
+    "inspector",
+    "operator",
+    "technician",
+    "initials",
+    "signature",
+    "signed",
+    "checked by",
+    "approved by",
+    "geprüft von",
+    "prüfer",
+    "weather",
+    "team",
+    "run hours",
+    "running hours",
+    "operating hours",
+    "hours",
+    "no. of motors",
+    "number of motors",
+    "motors tested",
+    "count",
+    "load",
+    "load current",
+    "current",
+    "speed",
+    "vibration",
+];
+
+/// Whether a text names the people, papers or circumstances of a round.
+#[must_use]
+pub fn names_circumstances(text: &str) -> bool {
+    CIRCUMSTANCES.contains(&text.to_lowercase().trim_end_matches([':', '.']).trim())
+}
 
 /// Whether a text is a date, a month, a quarter or a year.
 #[must_use]
@@ -392,7 +474,7 @@ impl Label {
         matches!(
             self.field,
             Some(
-                Field::Column(Column::Winding | Column::TestedOn)
+                Field::Column(Column::Winding | Column::TestedOn | Column::Elapsed(_))
                     | Field::Year
                     | Field::Quarter
                     | Field::Month
@@ -442,8 +524,11 @@ fn is_connection(word: &str) -> bool {
     };
     let is_all = |part: &str| matches!(part, "all" | "uvw" | "rst" | "abc" | "3ph" | "l1l2l3");
     if let Some((one, other)) = lower.split_once(['-', '/', '–', '>', '+']) {
-        let end = |part: &str| is_phase(part) || is_earth(part) || matches!(part, "1" | "2" | "3");
-        return (end(one) && end(other) && one != other && !(is_earth(one) && is_earth(other)))
+        let is_phase = |part: &str| is_phase(part) || matches!(part, "1" | "2" | "3");
+        let phases = is_phase(one) && is_phase(other) && one != other && is_custom(one, other);
+        return phases
+            || (is_phase(one) && is_earth(other))
+            || (is_earth(one) && is_phase(other))
             || (is_all(one) && is_earth(other))
             || (is_earth(one) && is_all(other));
     }
@@ -451,6 +536,21 @@ fn is_connection(word: &str) -> bool {
         lower.as_str(),
         "rs" | "st" | "tr" | "uv" | "vw" | "wu" | "ry" | "yb" | "br" | "re" | "se" | "te" | "ue" | "ve" | "we"
     ) && word.chars().all(char::is_uppercase)
+}
+
+/// Whether two letters of phases belong to one custom: `U-1` is the name of a motor.
+fn is_custom(one: &str, other: &str) -> bool {
+    let customs = [
+        ["u", "v", "w"],
+        ["u1", "v1", "w1"],
+        ["r", "s", "t"],
+        ["r", "y", "b"],
+        ["a", "b", "c"],
+        ["l1", "l2", "l3"],
+        ["t1", "t2", "t3"],
+        ["1", "2", "3"],
+    ];
+    customs.iter().any(|custom| custom.contains(&one) && custom.contains(&other))
 }
 
 /// A connection by the letters U, V and W. `yellow` says that the sheet's phases are red, yellow and blue.
@@ -470,8 +570,6 @@ pub fn connection(text: &str, yellow: bool) -> String {
         });
         text = parts.collect::<Vec<_>>().join("-");
     }
-    let text = if is_phase(&text) { format!("{}-earth", text.trim_end_matches('1')) } else { text };
-    let text = if matches!(text.as_str(), "L-earth" | "T-earth") { format!("{}1-earth", &text[..1]) } else { text };
     match Connection::read(&text) {
         Connection::Other(text) => text,
         known => known.to_string(),

@@ -8,6 +8,7 @@
 mod blocks;
 mod cells;
 mod context;
+pub mod described;
 mod entries;
 mod grid;
 mod headers;
@@ -15,16 +16,21 @@ mod join;
 pub mod label;
 mod plan;
 mod table;
+mod titles;
 
 use super::delimited::Layout;
 use super::document::Document;
 use super::mapping::Mapping;
 use super::{ReadingRules, columns::Columns};
-use crate::error::shown;
-use grid::{GridRow, rows_of};
+use crate::error::{Failure, shown};
+use cells::Names;
+use described::Description;
+use grid::{GREATEST, GridRow, NoGrid, first_rows_of, rows_of};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use label::{Field, Label};
+use table::Outcome;
+use titles::Values;
 
 /// A cell of a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -66,6 +72,40 @@ pub struct Arranged {
     pub remarks: Vec<String>,
 }
 
+/// Why a sheet is not read, neither arranged nor as it is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Refused {
+    /// The reason.
+    pub failure: Failure,
+    /// Whether it surely holds no tests, so that one of several sheets may be passed over.
+    pub holds_no_tests: bool,
+}
+
+impl From<Failure> for Refused {
+    fn from(failure: Failure) -> Self {
+        Self { failure, holds_no_tests: false }
+    }
+}
+
+impl Refused {
+    fn by_title(name: SheetName<'_>, values: Values, title: &str) -> Self {
+        let (place, title) = (name.place, shown(title));
+        if values == Values::Corrected {
+            let message = format!(
+                "{place}: {title} says that the resistances are brought to another temperature; such are not read"
+            );
+            return Failure::usage(message)
+                .hint("write the readings as they were taken, and the temperature of the winding beside them")
+                .into();
+        }
+        let message =
+            format!("{place}: {title} says that the values below it are no resistances, and there are no others");
+        let failure = Failure::usage(message)
+            .hint("if they are resistances, name their unit in the header or in that title, such as MΩ");
+        Self { failure, holds_no_tests: true }
+    }
+}
+
 /// What a sheet is called, and whether its workbook has others.
 #[derive(Clone, Copy, Debug)]
 pub struct SheetName<'a> {
@@ -77,10 +117,42 @@ pub struct SheetName<'a> {
     pub several: bool,
 }
 
+impl<'a> SheetName<'a> {
+    /// The name of a sheet alone.
+    #[must_use]
+    pub fn of(document: &'a Document, place: &'a str) -> Self {
+        Self { place, sheet: document.sheet.as_deref(), several: false }
+    }
+}
+
 /// A document as a plain table, where it is none and its layout is understood.
-#[must_use]
-pub fn arrange(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Option<Arranged> {
-    let rows = rows_of(document)?;
+///
+/// # Errors
+///
+/// [`Refused`] where it is no plain table and has too many cells to be arranged, where a title says that its values are no
+/// resistances as they were read, and where a layout that is described finds no test.
+pub fn arrange(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Result<Option<Arranged>, Refused> {
+    if rules.plain_only {
+        return Ok(None);
+    }
+    let rows = match rows_of(document) {
+        Ok(rows) => rows,
+        Err(NoGrid::TooLarge) if is_other(document, rules) => {
+            let message = format!(
+                "{}: this is no plain table of one row per test, and it has more than {GREATEST} cells; larger ones are read \
+                 only as plain tables",
+                name.place
+            );
+            return Err(Failure::usage(message).hint("save it in parts, such as one file a year").into());
+        }
+        Err(_) => return Ok(None),
+    };
+    let described: Vec<&Description> = rules.layouts.iter().filter(|layout| layout.fits(name.sheet)).collect();
+    if !described.is_empty() {
+        let mut arranged = described::arrange(&rows, rules, name, &described)?;
+        arranged.text = delimited(&arranged.text, document.layout);
+        return Ok(Some(arranged));
+    }
     // Merged cells are filled in the grid only, so a table with values that reach down several rows is no plain one.
     let header =
         rows.iter().take(super::workbook::HEADER_WITHIN).find(|row| rules.fits(&row.cells)).map(|row| row.line);
@@ -88,11 +160,35 @@ pub fn arrange(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -
         document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
     });
     if !reaches_down && is_plain(&rows, rules) {
-        return None;
+        return Ok(None);
     }
-    let mut arranged = table::arrange(&rows, rules, name, reaches_down)?;
-    arranged.text = delimited(&arranged.text, document.layout);
-    Some(arranged)
+    match table::arrange(&rows, rules, name, reaches_down) {
+        Outcome::Arranged(mut arranged) => {
+            arranged.text = delimited(&arranged.text, document.layout);
+            Ok(Some(arranged))
+        }
+        Outcome::NoLayout => Ok(None),
+        Outcome::NoResistances(values, title) => Err(Refused::by_title(name, values, &title)),
+    }
+}
+
+/// Whether the first rows of a document are no plain table.
+#[must_use]
+pub fn is_other(document: &Document, rules: &ReadingRules) -> bool {
+    rules.layouts.iter().any(|layout| layout.fits(document.sheet.as_deref()))
+        || !is_plain(&first_rows_of(document), rules)
+}
+
+/// A `[[layout]]` to be corrected, for a document that is not understood.
+#[must_use]
+pub fn suggestion(document: &Document) -> Option<String> {
+    described::suggestion(&first_rows_of(document), document.sheet.as_deref())
+}
+
+/// Whether a cell can be a reading by the plain rules, whichever its decimal mark is.
+#[must_use]
+pub fn is_reading(cell: &str) -> bool {
+    cells::reads(cell)
 }
 
 /// The header of a column that says what each row measures.
@@ -157,17 +253,36 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
             ));
     let repeats = rows[at + 1..].iter().any(|row| row.cells == header.cells);
     let winding = columns.known.iter().find(|(_, column)| *column == Column::Winding);
-    let blank_names = winding.is_some_and(|(place, _)| {
-        let (mut blank, mut named) = (0, 0);
-        for row in &rows[at + 1..] {
-            if row.cells[*place].is_empty() { blank += 1 } else { named += 1 }
-        }
-        2 * blank > named && blank > 2
+    // Names written once for several rows, or dates on the left of them.
+    let date = columns.known.iter().find(|(_, column)| *column == Column::TestedOn);
+    let date = date.filter(|(place, _)| winding.is_some_and(|(winding, _)| place < winding));
+    let readings: Vec<usize> =
+        columns.known.iter().filter(|(_, column)| cells::is_reading(*column)).map(|(place, _)| *place).collect();
+    let blank_names = winding.into_iter().chain(date).any(|(place, _)| {
+        let with_reading = rows[at + 1..].iter().filter(|row| readings.iter().any(|at| !row.cells[*at].is_empty()));
+        let (blank, named): (Vec<&GridRow>, Vec<&GridRow>) = with_reading.partition(|row| row.cells[*place].is_empty());
+        2 * blank.len() > named.len() && blank.len() > 2
     });
     let above = rows[..at].last().map(|row| cells::labels_of(row, &rules.mapping)).unwrap_or_default();
     let groups =
         above.iter().filter(|label| label.connection.is_some() || label.stage.is_some() || label.is_dated()).count();
     let unit_above = rows[..at].iter().any(|row| context::unit_of_title(row).is_some());
+    let titled = rows[..at]
+        .iter()
+        .filter_map(GridRow::only)
+        .any(|(_, title)| !matches!(titles::values_of(title, &rules.mapping), None | Some(Values::Resistances)));
+    let below = &rows[at + 1..];
+    let has = |field: Field| labels.iter().any(|label| label.field == Some(field));
+    let has_parts_of_dates = has(Field::Year) && (has(Field::Month) || has(Field::Quarter));
+    let free = || (0..header.cells.len()).filter(|place| !labels[*place].is_known());
+    let is_winding = |place: &usize| labels[*place].field == Some(Field::Column(Column::Winding));
+    let named: Vec<usize> = (0..header.cells.len()).filter(is_winding).collect();
+    let names = Names::of(below, &named, |place| header.cells[place].clone());
+    let taken = winding.map(|(place, _)| *place);
+    let has_components = names.component.is_some()
+        || (taken.is_some() && names.winding(|place| header.cells[place].clone()) != taken)
+        || taken.is_some_and(|winding| cells::component_column(below, winding, free()).is_some());
+    let has_clock = free().any(|place| cells::holds_clock(below, place));
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
     pivots.count() < 2
         && !has_groups
@@ -175,5 +290,12 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
         && !repeats
         && !blank_names
         && !unit_above
+        && !titled
+        && !has_parts_of_dates
+        && !has_components
+        && !has_clock
         && !cells::is_label_row(rows.get(at + 1), &rules.mapping)
 }
+
+#[cfg(test)]
+mod tests;

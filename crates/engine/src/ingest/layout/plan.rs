@@ -1,51 +1,90 @@
 //! Which column of a block holds what.
 
 use super::blocks::Block;
-use super::cells::{is_number, names_points, reads};
+use super::cells::{Names, component_column, holds_clock, is_number, is_reading, names_points, reads};
 use super::context::{Context, is_name, is_usual_sheet};
+use super::entries::Entry;
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::table::Sheet;
+use super::titles::{self, Values};
 use crate::error::shown;
-use groundwall::record::columns::Column;
+use crate::ingest::mapping::Mapping;
+use groundwall::record::columns::{Column, ElapsedUnit};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The columns of a block, or of one of several side by side.
 pub(super) struct Plan {
     pub(super) labels: Vec<(usize, Label)>,
     pub(super) headers: BTreeMap<usize, String>,
+    /// Names of motors.
     pub(super) winding: Option<usize>,
+    /// Which winding of the motor: stator, rotor.
+    pub(super) component: Option<usize>,
+    /// What each row measures.
     pub(super) point: Option<usize>,
+    /// Dates of tests.
+    pub(super) date: Option<usize>,
+    /// Times of day.
+    pub(super) clock: Option<usize>,
+    /// Times of timed readings, one a row.
+    pub(super) elapsed: Option<(usize, ElapsedUnit)>,
+    /// Columns with something measured.
     pub(super) values: Vec<(usize, Label)>,
+    /// Whether columns are headed by dates or periods.
+    pub(super) dates_across: bool,
+    /// Whether columns are headed by names of motors.
+    pub(super) windings_across: bool,
     pub(super) context: Context,
 }
 
 impl Plan {
-    pub(super) fn of_field(&self, field: Field) -> Option<usize> {
-        self.labels.iter().find(|(_, label)| label.field == Some(field)).map(|(at, _)| *at)
-    }
-}
-
-impl Sheet<'_> {
-    pub(super) fn range(
-        &mut self,
-        block: &Block<'_>,
+    fn of(
+        rows: &[GridRow],
         labels: Vec<(usize, Label)>,
         headers: BTreeMap<usize, String>,
         context: Context,
-    ) {
-        let mapping = &self.rules.mapping;
-        let mut plan = Plan { labels, headers, winding: None, point: None, values: Vec::new(), context };
-        let cells =
-            |place: usize| block.rows.iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
-        let share = |place: usize, test: &dyn Fn(&str) -> bool| {
-            let (mut all, mut fit) = (0, 0);
-            for cell in cells(place) {
-                all += 1;
-                fit += usize::from(test(cell));
-            }
-            if all == 0 { 0.0 } else { f64::from(fit as u32) / f64::from(all as u32) }
+        mapping: &Mapping,
+    ) -> Self {
+        let mut plan = Self {
+            dates_across: labels.iter().filter(|(_, label)| label.is_dated()).count() > 1,
+            labels,
+            headers,
+            winding: None,
+            component: None,
+            point: None,
+            date: None,
+            clock: None,
+            elapsed: None,
+            values: Vec::new(),
+            windings_across: false,
+            context,
         };
+        plan.find_point(rows, mapping);
+        plan.find_winding(rows);
+        // A header of temperatures or readings whose cells name something is no column of values.
+        plan.date = plan.of_field(Field::Column(Column::TestedOn)).filter(|at| Some(*at) != plan.point);
+        plan.elapsed = plan.labels.iter().find_map(|(at, label)| match label.field {
+            Some(Field::Column(Column::Elapsed(unit))) => Some((*at, unit)),
+            _ => None,
+        });
+        plan.find_values();
+        plan.find_free_winding(rows);
+        plan.find_windings_across(rows);
+        let free: Vec<usize> = plan.labels.iter().filter(|(_, label)| !label.is_known()).map(|(at, _)| *at).collect();
+        let free = || free.iter().copied().filter(|at| Some(*at) != plan.point && Some(*at) != plan.winding);
+        plan.clock = free().find(|at| holds_clock(rows, *at));
+        if let (Some(winding), None) = (plan.winding, plan.component) {
+            plan.component = component_column(rows, winding, free());
+        }
+        plan
+    }
+
+    pub(super) fn of_field(&self, field: Field) -> Option<usize> {
+        self.labels.iter().find(|(_, label)| label.field == Some(field)).map(|(at, _)| *at)
+    }
+
+    fn find_point(&mut self, rows: &[GridRow], mapping: &Mapping) {
         let is_point = |cell: &str| {
             let label = Label::read(cell, mapping);
             label.date.is_none()
@@ -53,86 +92,187 @@ impl Sheet<'_> {
                     || label.ohms.is_some())
                 && !is_number(cell)
         };
-        let dates_across = plan.labels.iter().filter(|(_, label)| label.is_dated()).count() > 1;
-        plan.point = plan.of_field(Field::Point);
-        plan.winding = plan.of_field(Field::Column(Column::Winding));
+        self.point = self.of_field(Field::Point);
         let generic =
-            plan.labels.iter().any(|(_, label)| matches!(label.field, Some(Field::Column(Column::Resistance(_)))));
-        if plan.point.is_none() && generic && !dates_across {
+            self.labels.iter().any(|(_, label)| matches!(label.field, Some(Field::Column(Column::Resistance(_)))));
+        if self.point.is_none() && generic && !self.dates_across {
             let candidates =
-                plan.labels.iter().filter(|(_, label)| label.unknown || label.field == Some(Field::Ignored));
-            plan.point = candidates.map(|(at, _)| *at).find(|at| names_points(cells(*at), mapping));
+                self.labels.iter().filter(|(_, label)| label.unknown || label.field == Some(Field::Ignored));
+            self.point = candidates.map(|(at, _)| *at).find(|at| names_points(filled(rows, *at), mapping));
         }
-        if plan.point.is_none() && dates_across {
-            let candidates = plan.labels.iter().filter(|(_, label)| !label.is_dated());
-            plan.point = candidates.map(|(at, _)| *at).find(|at| share(*at, &is_point) >= 0.7);
+        if self.point.is_none() && self.dates_across {
+            let candidates = self.labels.iter().filter(|(_, label)| !label.is_dated());
+            self.point = candidates.map(|(at, _)| *at).find(|at| share(rows, *at, &is_point) >= 0.7);
         }
-        if plan.winding == plan.point {
-            plan.winding = None;
-        }
-        // A header of temperatures or readings whose cells name something is no column of values.
-        let date_column = plan.of_field(Field::Column(Column::TestedOn)).filter(|at| Some(*at) != plan.point);
-        for (at, label) in &plan.labels {
+    }
+
+    /// The column of names: the one of our own name, unless it tells the windings of a machine apart.
+    fn find_winding(&mut self, rows: &[GridRow]) {
+        let is_winding = |label: &Label| label.field == Some(Field::Column(Column::Winding));
+        let named = self.labels.iter().filter(|(at, label)| is_winding(label) && Some(*at) != self.point);
+        let named: Vec<usize> = named.map(|(at, _)| *at).collect();
+        let header = |at: usize| self.headers.get(&at).cloned().unwrap_or_default();
+        let names = Names::of(rows, &named, header);
+        self.winding = names.winding(header);
+        self.component = names.component;
+    }
+
+    fn find_values(&mut self) {
+        for (at, label) in &self.labels {
             let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder | Field::Ignored));
-            let is_connection_column = matches!(label.field, Some(Field::Column(Column::Connection | Column::Scope)));
-            if Some(*at) == plan.point || is_key || is_connection_column || label.column().is_none() {
-                continue;
+            let is_no_value =
+                matches!(label.field, Some(Field::Column(Column::Connection | Column::Scope | Column::Elapsed(_))));
+            if Some(*at) != self.point && !is_key && !is_no_value && label.column().is_some() {
+                self.values.push((*at, label.clone()));
             }
-            plan.values.push((*at, label.clone()));
         }
-        let first_value = plan.values.iter().map(|(at, _)| *at).min().unwrap_or(usize::MAX);
-        if plan.winding.is_none() && plan.context.winding().is_none() {
-            let is_text = |cell: &str| !is_number(cell) && !label::is_date(cell);
-            let free = plan.labels.iter().filter(|(at, label)| {
-                !label.is_known()
-                    && Some(*at) != plan.point
-                    && Some(*at) != date_column
-                    && (*at < first_value || plan.headers.contains_key(at))
-            });
-            let mut named: Vec<usize> = free.map(|(at, _)| *at).filter(|at| *at < first_value).collect();
-            named.retain(|at| share(*at, &is_text) > 0.7);
-            plan.winding = named.first().copied();
+    }
+
+    /// Names under a header that nobody understands, on the left of all values.
+    fn find_free_winding(&mut self, rows: &[GridRow]) {
+        if self.winding.is_some() || self.context.winding().is_some() {
+            return;
         }
-        let has_readings = plan
-            .values
+        let first_value = self.values.iter().map(|(at, _)| *at).min().unwrap_or(usize::MAX);
+        let is_text = |cell: &str| !is_number(cell) && !label::is_date(cell);
+        // `Date` in the corner above the names heads the dates on its right.
+        let is_corner = |label: &Label| self.dates_across && label.field == Some(Field::Column(Column::TestedOn));
+        let free = self.labels.iter().filter(|(at, label)| {
+            (is_corner(label) || (!label.is_known() && Some(*at) != self.date))
+                && Some(*at) != self.point
+                && *at < first_value
+        });
+        self.winding = free.map(|(at, _)| *at).find(|at| share(rows, *at, &is_text) > 0.7);
+        self.date = self.date.filter(|at| Some(*at) != self.winding);
+    }
+
+    /// Columns headed by names of motors, where the rows have dates and nothing else is read.
+    fn find_windings_across(&mut self, rows: &[GridRow]) {
+        let has_dates = self.date.is_some()
+            || [Field::Quarter, Field::Month, Field::Year].into_iter().any(|field| self.of_field(field).is_some());
+        let has_readings = self.values.iter().any(|(_, label)| label.column().is_some_and(is_reading));
+        if self.winding.is_some() || self.context.winding().is_some() || !has_dates || has_readings {
+            return;
+        }
+        let across: Vec<(usize, &str)> = self
+            .labels
             .iter()
-            .any(|(_, label)| matches!(label.column(), Some(Column::Reading(..) | Column::Resistance(_))));
-        if plan.winding.is_none() && plan.context.winding().is_none() && date_column.is_some() && !has_readings {
-            let across: Vec<usize> = plan
-                .labels
-                .iter()
-                .filter(|(at, label)| label.unknown && plan.headers.get(at).is_some_and(|name| is_name(name)))
-                .map(|(at, _)| *at)
-                .filter(|at| share(*at, &|cell| reads(cell)) > 0.7)
-                .collect();
-            if across.len() > 1 {
-                self.seen.windings_across = true;
-                plan.values.extend(across.into_iter().map(|at| (at, Label { unknown: true, ..Label::default() })));
-            }
+            .filter(|(_, label)| label.unknown)
+            .filter_map(|(at, _)| Some((*at, self.headers.get(at)?.as_str())))
+            .filter(|(at, _)| share(rows, *at, &reads) > 0.7)
+            .collect();
+        let is_all = |test: fn(&str) -> bool| across.iter().all(|(_, name)| test(name));
+        let is_number_of_motor = |name: &str| name.bytes().all(|byte| byte.is_ascii_digit());
+        if across.len() > 1 && (is_all(is_name) || is_all(is_number_of_motor)) {
+            self.windings_across = true;
+            let label = Label { unknown: true, ..Label::default() };
+            self.values.extend(across.into_iter().map(|(at, _)| (at, label.clone())));
         }
+    }
+
+    /// Whether a row has anything in a column of values.
+    pub(super) fn has_values(&self, row: &GridRow) -> bool {
+        self.values.iter().any(|(place, _)| !row.cells[*place].is_empty())
+    }
+
+    /// What a row says of all motors that were tested on the dates above its cells, such as the air temperature of each round.
+    pub(super) fn said_of_round(&self, row: &GridRow, mapping: &Mapping) -> Option<Column> {
+        let name = row.cells[self.winding.filter(|_| self.dates_across && self.point.is_none())?].as_str();
+        let label = Label::read(name, mapping);
+        let is_quantity = |column: &Column| {
+            matches!(
+                column,
+                Column::WindingTemp(_)
+                    | Column::AirTemp(_)
+                    | Column::Humidity
+                    | Column::TestVolts
+                    | Column::OutputVolts
+                    | Column::Instrument
+                    | Column::FullScale(_)
+            )
+        };
+        let column = label.column().filter(is_quantity)?;
+        (!label.unknown && !label.is_dated() && name.chars().count() > 1).then_some(column)
+    }
+
+    /// The unit that a row names for a cell: of several columns of units, the next on its right.
+    pub(super) fn unit_of<'r>(&self, place: usize, row: &'r GridRow) -> Option<&'r str> {
+        let units: Vec<usize> =
+            self.labels.iter().filter(|(_, label)| label.field == Some(Field::Unit)).map(|(at, _)| *at).collect();
+        let unit = match units.as_slice() {
+            [only] => Some(*only),
+            several => several.iter().copied().find(|unit| *unit > place),
+        };
+        unit.map(|unit| row.cells[unit].as_str()).filter(|text| !text.is_empty())
+    }
+
+    /// Whether the phases are red, yellow and blue.
+    pub(super) fn has_yellow_phase(&self) -> bool {
+        let is_yellow = |text: &String| text.to_lowercase().split(['-', '/']).any(|part| part == "y" || part == "yb");
+        self.values.iter().any(|(_, label)| label.connection.as_ref().is_some_and(is_yellow))
+    }
+
+    /// The date of a column, with the year of the title or the sheet where the column names only a part of it.
+    pub(super) fn dated(&self, label: &Label) -> Option<String> {
+        label.date.clone().or_else(|| {
+            let part = label.part.as_ref()?;
+            Some(self.year().map_or_else(|| part.clone(), |year| format!("{part} {year}")))
+        })
+    }
+
+    /// The year that the title or the name of the sheet says.
+    pub(super) fn year(&self) -> Option<String> {
+        self.context.date.clone().filter(|date| date.len() == 4)
+    }
+}
+
+fn filled(rows: &[GridRow], place: usize) -> impl Iterator<Item = &str> {
+    rows.iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty())
+}
+
+/// The share of the filled cells of a column that pass a test.
+fn share(rows: &[GridRow], place: usize, test: &dyn Fn(&str) -> bool) -> f64 {
+    let (mut all, mut fit) = (0_u32, 0_u32);
+    for cell in filled(rows, place) {
+        all += 1;
+        fit += u32::from(test(cell));
+    }
+    if all == 0 { 0.0 } else { f64::from(fit) / f64::from(all) }
+}
+
+impl Sheet<'_> {
+    /// Reads one block, or one of several side by side.
+    pub(super) fn range(
+        &mut self,
+        block: &Block<'_>,
+        labels: Vec<(usize, Label)>,
+        headers: BTreeMap<usize, String>,
+        context: Context,
+    ) {
+        let mut plan = Plan::of(block.rows, labels, headers, context, &self.rules.mapping);
+        self.seen.windings_across |= plan.windings_across;
         self.name_from_sheet(&mut plan);
-        let entries = self.entries(block, &plan, date_column);
-        self.join(entries, plan.point.is_some() && !dates_across, &plan.context);
-        for (at, label) in &plan.labels {
-            if !plan.headers.contains_key(at) && Some(*at) != plan.winding && cells(*at).any(reads) {
-                let column = format!("column {} (no name)", at + 1);
-                if !self.ignored.contains(&column) {
-                    self.ignored.push(column);
-                }
-            }
-            let is_read = Some(*at) == plan.winding
-                || Some(*at) == plan.point
-                || plan.values.iter().any(|(value, _)| value == at)
-                || (label.is_known() && label.field != Some(Field::Ignored));
-            if let (false, Some(header)) = (is_read, plan.headers.get(at)) {
-                let header = shown(header);
-                if !self.ignored.contains(&header) {
-                    self.ignored.push(header);
-                }
-            }
+        let entries = self.entries(block, &plan);
+        if let Some((Values::Temperatures(_), title)) = &plan.context.values {
+            // They belong to tests of other blocks.
+            let (readings, others): (Vec<Entry>, Vec<Entry>) =
+                entries.into_iter().partition(|entry| is_reading(entry.column));
+            self.no_resistances = plan.context.values.clone();
+            self.deferred.extend(others.into_iter().map(|entry| (entry, title.clone())));
+            self.join(readings, false, plan.dates_across, &plan.context);
+        } else {
+            self.join(entries, plan.point.is_some() && !plan.dates_across, plan.dates_across, &plan.context);
         }
-        self.seen.dates_across |= dates_across;
+        self.note_ignored(block.rows, &plan);
+        self.seen.header_rows |= block.headers.len() > 1;
+        self.seen.dates_across |= plan.dates_across;
         self.seen.points |= plan.point.is_some();
+        self.seen.clock |= plan.clock.is_some();
+        self.seen.timed |= plan.elapsed.is_some();
+        let is_own =
+            |(at, name): (&usize, &String)| Some(*at) != plan.winding && Column::read(name) == Some(Column::Winding);
+        self.seen.machines |= plan.component.is_none() && plan.winding.is_some() && plan.headers.iter().any(is_own);
+        self.seen.components |= plan.component.is_some() || plan.context.component.is_some();
         self.seen.units |= plan.of_field(Field::Unit).is_some();
         let connections: BTreeSet<&String> =
             plan.values.iter().filter_map(|(_, label)| label.connection.as_ref()).collect();
@@ -140,9 +280,28 @@ impl Sheet<'_> {
         self.seen.stages_across |= plan.values.iter().any(|(_, label)| label.stage.is_some());
     }
 
+    /// Columns that were not read, by their headers.
+    fn note_ignored(&mut self, rows: &[GridRow], plan: &Plan) {
+        let elapsed = plan.elapsed.map(|(at, _)| at);
+        let keys = [plan.winding, plan.component, plan.point, plan.date, plan.clock, elapsed];
+        for (at, label) in &plan.labels {
+            let is_read = keys.contains(&Some(*at))
+                || plan.values.iter().any(|(value, _)| value == at)
+                || (label.is_known() && !matches!(label.field, Some(Field::Ignored | Field::Column(Column::Winding))));
+            let name = match plan.headers.get(at) {
+                Some(header) => shown(header),
+                None if filled(rows, *at).any(reads) => format!("column {} (no name)", at + 1),
+                None => continue,
+            };
+            if !is_read && !self.ignored.contains(&name) {
+                self.ignored.push(name);
+            }
+        }
+    }
+
     /// The name of the motor from the title or the sheet, and the date from the sheet, where no column has them.
-    pub(super) fn name_from_sheet(&mut self, plan: &mut Plan) {
-        if plan.winding.is_none() && plan.context.winding().is_none() && !self.seen.windings_across {
+    fn name_from_sheet(&mut self, plan: &mut Plan) {
+        if plan.winding.is_none() && plan.context.winding().is_none() && !plan.windings_across {
             let sheet = self.name.sheet.filter(|sheet| !label::is_date(sheet) && !is_usual_sheet(sheet));
             let sheet = sheet.filter(|sheet| self.name.several || sheet.contains(|c: char| c.is_ascii_digit()));
             if let Some(name) = plan.context.name.clone() {
@@ -161,26 +320,17 @@ impl Sheet<'_> {
                 self.name.sheet.map(|sheet| Label::read(sheet, &self.rules.mapping)).and_then(|label| label.date);
             plan.context.date = titled.or(sheet);
         }
+        if let (None, Some(sheet)) = (&plan.context.values, self.name.sheet) {
+            let values = titles::values_of(sheet, &self.rules.mapping);
+            plan.context.values = values.map(|values| (values, sheet.to_owned()));
+        }
     }
-}
-
-/// The date of a column, with the year of the title or the sheet where the column names only a month or a quarter.
-pub(super) fn dated(label: &Label, plan: &Plan) -> Option<String> {
-    label.date.clone().or_else(|| {
-        let part = label.part.as_ref()?;
-        Some(year_of(plan).map_or_else(|| part.clone(), |year| format!("{part} {year}")))
-    })
-}
-
-/// The year that the title or the name of the sheet says.
-pub(super) fn year_of(plan: &Plan) -> Option<String> {
-    plan.context.date.clone().filter(|date| date.len() == 4)
 }
 
 /// Whether a blank cell of a column means the name above: where names stand once before their rows.
 pub(super) fn fills_down(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
     let (mut blank, mut named) = (0, 0);
-    for row in rows.iter().filter(|row| plan.values.iter().any(|(value, _)| !row.cells[*value].is_empty())) {
+    for row in rows.iter().filter(|row| plan.has_values(row)) {
         if row.cells[place].is_empty() {
             blank += 1;
         } else {

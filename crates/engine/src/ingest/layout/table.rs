@@ -2,8 +2,11 @@
 
 use super::blocks::blocks;
 use super::context::Context;
+use super::entries::Entry;
 use super::grid::GridRow;
 use super::join::Test;
+use super::label::Label;
+use super::titles::Values;
 use super::{Arranged, CellPlace, SheetName};
 use crate::error::shown;
 use crate::ingest::ReadingRules;
@@ -30,6 +33,14 @@ pub(super) struct Seen {
     pub(super) filled: bool,
     pub(super) periods: bool,
     pub(super) title_unit: bool,
+    pub(super) header_rows: bool,
+    pub(super) names_above: bool,
+    pub(super) dates_above: bool,
+    pub(super) clock: bool,
+    pub(super) timed: bool,
+    pub(super) components: bool,
+    pub(super) machines: bool,
+    pub(super) described: bool,
 }
 
 impl Seen {
@@ -45,45 +56,40 @@ impl Seen {
             || self.sheet_date
             || self.title_winding
             || self.title_unit
+            || self.header_rows
+            || self.names_above
+            || self.dates_above
+            || self.clock
+            || self.timed
+            || self.components
+            || self.machines
+            || self.described
+            || self.units
             || self.filled
             || self.blocks > 1
     }
 }
 
+/// What became of a sheet.
+pub(super) enum Outcome {
+    /// It is a plain table now.
+    Arranged(Arranged),
+    /// It is a plain table already, or nothing that is understood.
+    NoLayout,
+    /// A title says that its values are no resistances as they were read, and there are no others.
+    NoResistances(Values, String),
+}
+
 /// A sheet as a plain table, where any test is found in it.
-pub(super) fn arrange(
-    rows: &[GridRow],
-    rules: &ReadingRules,
-    name: SheetName<'_>,
-    reaches_down: bool,
-) -> Option<Arranged> {
+pub(super) fn arrange(rows: &[GridRow], rules: &ReadingRules, name: SheetName<'_>, reaches_down: bool) -> Outcome {
     let mapping = &rules.mapping;
-    let mut sheet = Sheet {
-        rules,
-        name,
-        forms: DateForms { given: rules.date_forms.clone(), order: None, as_of: rules.as_of },
-        tests: Vec::new(),
-        unplaced: Vec::new(),
-        ignored: Vec::new(),
-        other_points: BTreeMap::new(),
-        summaries: 0,
-        not_done: 0,
-        seen: Seen { filled: reaches_down, ..Seen::default() },
-        remarks: Vec::new(),
-    };
-    let texts = || rows.iter().flat_map(|row| row.cells.iter().map(String::as_str));
-    if sheet.forms.given.is_empty()
-        && let Some((order, proof)) = proved_order(texts())
-    {
-        sheet.forms.order = Some(order);
-        sheet.remarks.push(format!(
-            "{}: {} is a date, so the dates of this sheet are read {}; --date-format says otherwise",
-            name.place,
-            shown(proof),
-            order.words()
-        ));
-    }
+    let mut sheet = Sheet::new(rules, name);
+    sheet.seen.filled = reaches_down;
     let found = blocks(rows, mapping);
+    // Dates stand in cells of their own, or in headers beside other words.
+    let headers = found.iter().flat_map(|block| block.headers).flat_map(|row| &row.cells);
+    let in_headers: Vec<String> = headers.filter_map(|cell| Label::read(cell, mapping).date).collect();
+    sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).chain(&in_headers).map(String::as_str));
     sheet.seen.blocks = found.len();
     let top = found.first().map(|block| Context::of(block.titles, mapping)).unwrap_or_default();
     let shared = Context { name: None, ..top };
@@ -105,22 +111,66 @@ pub(super) struct Sheet<'a> {
     pub(super) unplaced: Vec<(CellPlace, String, Fault)>,
     pub(super) ignored: Vec<String>,
     pub(super) other_points: BTreeMap<String, u64>,
+    /// What the values of a block are by its title, where they are no resistances as read.
+    pub(super) no_resistances: Option<(Values, String)>,
+    /// Temperatures of blocks without readings, and their titles.
+    pub(super) deferred: Vec<(Entry, String)>,
     pub(super) summaries: u64,
     pub(super) not_done: u64,
     pub(super) seen: Seen,
     pub(super) remarks: Vec<String>,
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
+    /// A sheet of which nothing is read yet.
+    pub(super) fn new(rules: &'a ReadingRules, name: SheetName<'a>) -> Self {
+        Self {
+            rules,
+            name,
+            forms: DateForms { given: rules.date_forms.clone(), order: None, as_of: rules.as_of },
+            tests: Vec::new(),
+            unplaced: Vec::new(),
+            ignored: Vec::new(),
+            other_points: BTreeMap::new(),
+            no_resistances: None,
+            deferred: Vec::new(),
+            summaries: 0,
+            not_done: 0,
+            seen: Seen::default(),
+            remarks: Vec::new(),
+        }
+    }
+
+    /// Finds the order of day and month, where it is not given and these texts prove it.
+    pub(super) fn prove_dates<'t>(&mut self, texts: impl Iterator<Item = &'t str>) {
+        if !self.forms.given.is_empty() {
+            return;
+        }
+        if let Some((order, proof)) = proved_order(texts) {
+            self.forms.order = Some(order);
+            self.remarks.push(format!(
+                "{}: {} is a date, so the dates of this sheet are read {}; --date-format says otherwise",
+                self.name.place,
+                shown(proof),
+                order.words()
+            ));
+        }
+    }
+
     /// The plain table, and everything worth saying about it.
-    pub(super) fn finish(mut self) -> Option<Arranged> {
+    pub(super) fn finish(mut self) -> Outcome {
+        self.join_deferred();
         let is_whole = |test: &Test| {
             let date = test.cells.get("tested_on").is_some_and(|date| !date.is_empty());
             test.has_reading && date && !test.key.0.is_empty()
         };
         // A table of one header that only lacks a column is no other layout: what it lacks is said.
-        if !self.seen.is_a_layout() || !self.tests.iter().any(is_whole) {
-            return None;
+        let found = self.tests.iter().any(is_whole);
+        if let (false, Some((values, title))) = (found, self.no_resistances.take()) {
+            return Outcome::NoResistances(values, title);
+        }
+        if !self.seen.is_a_layout() || !found {
+            return Outcome::NoLayout;
         }
         let mut names: BTreeSet<String> = self.tests.iter().flat_map(|test| test.cells.keys().cloned()).collect();
         names.remove("tested_on");
@@ -191,7 +241,7 @@ impl Sheet<'_> {
             1 => remarks.push(format!("{place}: 1 row that sums up others is not read")),
             count => remarks.push(format!("{place}: {count} rows that sum up others are not read")),
         }
-        Some(Arranged {
+        Outcome::Arranged(Arranged {
             text,
             places,
             unplaced: self.unplaced,
@@ -204,6 +254,9 @@ impl Sheet<'_> {
     /// The layout in words.
     pub(super) fn described(&self) -> String {
         let seen = &self.seen;
+        if seen.described {
+            return "the layout that [[layout]] describes".to_owned();
+        }
         let rows = match (seen.points, seen.dates_across) {
             (true, true) => "one row per motor and quantity",
             (true, false) => "one row per measuring point",
@@ -216,7 +269,13 @@ impl Sheet<'_> {
             (seen.dates_across, "one column per date"),
             (seen.phases_across, "one column per connection"),
             (seen.stages_across, "columns before and after work"),
+            (seen.components, "the windings of a motor told apart by a column or header of their own"),
+            (seen.machines, "the motor by its own column, because one name of a winding stands beside several motors"),
+            (seen.timed, "one timed reading a row"),
+            (seen.clock, "the time of day in a column"),
             (seen.units, "units in a column"),
+            (seen.names_above, "the motor in a row above its tests"),
+            (seen.dates_above, "the date in a row above its tests"),
             (seen.filled, "names and dates once for several rows"),
             (seen.title_winding, "the motor from the title above"),
             (seen.sheet_winding, "the motor from the name of the sheet"),

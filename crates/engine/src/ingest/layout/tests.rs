@@ -1,0 +1,307 @@
+//! Sheets of every kind as the plain table that they stand for.
+
+use super::*;
+use chrono::NaiveDate;
+
+/// A sheet drawn with `|` between its cells, arranged: the rows of the plain table, their cells delimited by blanks.
+fn arranged(sheet: &str, named: Option<&str>) -> (Vec<String>, Vec<String>) {
+    let text = sheet.lines().map(str::trim).collect::<Vec<_>>().join("\n");
+    let document = Document::of_text(text.into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
+    let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 1, 1), ..ReadingRules::default() };
+    let name = SheetName { place: "sheet", sheet: named, several: named.is_some() };
+    match arrange(&document, &rules, name) {
+        Ok(Some(arranged)) => {
+            let text = String::from_utf8_lossy(&arranged.text).into_owned();
+            let rows =
+                text.lines().map(|line| line.split('|').filter(|cell| !cell.is_empty()).collect::<Vec<_>>().join(" "));
+            (
+                rows.collect(),
+                arranged.unplaced.into_iter().map(|(at, _, fault)| format!("{}: {}", at.name(), fault.rule)).collect(),
+            )
+        }
+        Ok(None) => (vec!["plain".to_owned()], Vec::new()),
+        Err(refused) => (vec![refused.failure.to_string()], Vec::new()),
+    }
+}
+
+fn must_be(sheet: &str, rows: &[&str]) {
+    let (found, unplaced) = arranged(sheet, None);
+    assert_eq!(
+        (found.iter().map(String::as_str).collect::<Vec<_>>(), unplaced),
+        (rows.to_vec(), Vec::new()),
+        "{sheet}"
+    );
+}
+
+#[test]
+fn a_plain_table_is_left_as_it_is() {
+    must_be("winding | tested_on  | r_60s\n P-1 | 2025-02-12 | 410", &["plain"]);
+    must_be("Location | Motor | Date | MΩ\n Mill | P-1 | 2025-02-12 | 410\n Mill | P-2 | 2025-02-12 | 95", &["plain"]);
+}
+
+#[test]
+fn dates_stand_above_columns_with_what_belongs_to_a_round() {
+    must_be(
+        "Motor      | 2025-02-12 | 2025-05-14
+         Ambient °C | 18         | 21
+         Tested by  | AB         | CD
+         P-1        | 410        | 395
+         P-2        | 95         | 80
+         Min. value | 95         | 80",
+        &[
+            "winding tested_on connection air_temp_c r_60s",
+            "P-1 2025-02-12 18 410",
+            "P-1 2025-05-14 21 395",
+            "P-2 2025-02-12 18 95",
+            "P-2 2025-05-14 21 80",
+        ],
+    );
+    must_be(
+        "Motor | IR 12/02/2025 (MΩ) | Temp 12/02/2025 °C | IR 14/05/2025 (MΩ) | Temp 14/05/2025 °C
+         P-1   | 410                | 22                 | 395                | 24",
+        &["winding tested_on connection r_60s winding_temp_c", "P-1 2025-02-12 410 22", "P-1 2025-05-14 395 24"],
+    );
+}
+
+#[test]
+fn motors_above_groups_of_columns_stay_apart() {
+    let rows = [
+        "winding tested_on connection r_60s winding_temp_c",
+        "P-1 2025-02-12 410 22",
+        "P-2 2025-02-12 95 21",
+        "P-1 2025-05-14 395 24",
+        "P-2 2025-05-14 80 25",
+    ];
+    must_be(
+        "           | P-1 |    | P-2 |
+         Date       | MΩ  | °C | MΩ  | °C
+         2025-02-12 | 410 | 22 | 95  | 21
+         2025-05-14 | 395 | 24 | 80  | 25",
+        &rows,
+    );
+    must_be(
+        "Motor | Date       | Stator |    | Rotor |
+               |            | MΩ     | °C | MΩ    | °C
+         P-1   | 2025-02-12 | 410    | 22 | 95    | 21",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "P-1 Stator 2025-02-12 410 22",
+            "P-1 Rotor 2025-02-12 95 21",
+        ],
+    );
+}
+
+#[test]
+fn windings_of_one_machine_stay_apart() {
+    let rows = ["winding tested_on connection r_60s", "P-1 Stator 2025-02-12 410", "P-1 Rotor 2025-02-12 95"];
+    for header in ["Motor | Winding", "Asset | Component"] {
+        must_be(
+            &format!(
+                "{header} | Date | MΩ
+                 P-1 | Stator | 2025-02-12 | 410
+                 P-1 | Rotor  | 2025-02-12 | 95
+                 P-2 | Stator | 2025-02-12 | 300
+                 P-2 | Rotor  | 2025-02-12 | 200"
+            ),
+            &[&rows[..], &["P-2 Stator 2025-02-12 300", "P-2 Rotor 2025-02-12 200"]].concat(),
+        );
+    }
+    // The winding of all machines is called the same, so the machine names it.
+    must_be(
+        "Winding | Motor | Date | R60\n Stator | P-1 | 2025-02-12 | 410\n Stator | P-2 | 2025-02-12 | 95",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12 410", "P-2 2025-02-12 95"],
+    );
+}
+
+#[test]
+fn two_columns_that_say_different_things_of_one_reading_are_rejected() {
+    let (rows, unplaced) = arranged(
+        "Motor | 2025-02-12 | 2025-05-14 | 2025-02-12
+         P-1   | 410        | 395        | 95
+         P-2   | 300        | 310        | 300",
+        None,
+    );
+    assert_eq!(
+        rows,
+        [
+            "winding tested_on connection r_60s",
+            "P-1 2025-05-14 395",
+            "P-2 2025-02-12 300",
+            "P-2 2025-05-14 310",
+            // The same twice: a repeated test.
+            "P-2 2025-02-12 300"
+        ]
+    );
+    assert_eq!(
+        unplaced,
+        [
+            "B2: the cell D2 holds the same reading of this test and says something else",
+            "D2: the cell B2 holds the same reading of this test and says something else"
+        ]
+    );
+}
+
+#[test]
+fn rows_of_units_and_times_of_day_belong_to_what_they_stand_beside() {
+    must_be(
+        "Motor | Date       | IR   | Temp
+               |            | GΩ   | °F
+         P-1   | 2025-02-12 | 0.41 | 68",
+        &["winding tested_on connection r_60s_gohm winding_temp_f", "P-1 2025-02-12 0.41 68"],
+    );
+    must_be(
+        "Motor | Date       | Time  | MΩ
+         P-1   | 2025-02-12 | 16:30 | 38
+         P-1   | 2025-02-12 | 08:00 | 410",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12T16:30:00 38", "P-1 2025-02-12T08:00:00 410"],
+    );
+    must_be(
+        "Motor | Day | Month | Year | MΩ
+         P-1   | 12  | 2     | 2025 | 410",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12 410"],
+    );
+}
+
+#[test]
+fn names_and_dates_in_rows_of_their_own_hold_for_the_rows_below() {
+    must_be(
+        "Date       | MΩ
+         P-1        |
+         2025-02-12 | 410
+         P-2        |
+         2025-02-12 | 95",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12 410", "P-2 2025-02-12 95"],
+    );
+    must_be(
+        "Motor      | MΩ
+         2025-02-12 |
+         P-1        | 410
+         2025-05-14 |
+         P-1        | 395",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12 410", "P-1 2025-05-14 395"],
+    );
+}
+
+#[test]
+fn motors_stand_above_columns_also_as_numbers() {
+    for (names, expected) in [("101 | 102", ["101", "102"]), ("U-1 | V-2", ["U-1", "V-2"])] {
+        let [one, other] = expected;
+        must_be(
+            &format!("Quarter | {names}\n Q1 2025 | 410 | 95"),
+            &[
+                "winding tested_on connection r_60s",
+                &format!("{one} 2025-02-15 410"),
+                &format!("{other} 2025-02-15 95"),
+            ],
+        );
+    }
+}
+
+#[test]
+fn a_point_that_is_no_winding_is_no_reading() {
+    let (rows, unplaced) = arranged(
+        "Asset | Date       | Measuring point    | Reading | Unit
+         P-1   | 2025-02-12 | IR 1 MIN           | 410     | MOHM
+         P-1   | 2025-02-12 | BEARING INSULATION | 9999    | MOHM
+         P-1   | 2025-02-12 | SURGE ARRESTER     | 9999    | MOHM
+         P-1   | 2025-02-12 | Motor winding temp | 22      | DEGC",
+        None,
+    );
+    assert_eq!(rows, ["winding tested_on connection r_60s winding_temp_c", "P-1 2025-02-12 410 22"]);
+    assert_eq!(unplaced, ["D4: the name of the measuring point does not tell what was measured"]);
+}
+
+#[test]
+fn timed_readings_of_one_test_belong_together() {
+    must_be(
+        "Motor: | P-1
+         Date:  | 2025-02-12
+         Time (min) | MΩ
+         0.5        | 380
+         1          | 410
+         10         | 900",
+        &["winding tested_on connection r_30s r_600s r_60s", "P-1 2025-02-12 380 900 410"],
+    );
+}
+
+#[test]
+fn the_name_of_a_sheet_counts_where_nothing_else_names_the_motor() {
+    let (rows, _) = arranged("Date | MΩ\n 2025-02-12 | 410", Some("T1"));
+    assert_eq!(rows, ["winding tested_on connection r_60s", "T1 2025-02-12 410"]);
+}
+
+#[test]
+fn titles_say_what_the_values_of_a_block_are() {
+    must_be(
+        "Insulation resistance MΩ
+         Motor | 2025-02-12 | 2025-05-14
+         P-1   | 410        | 395
+         Winding temperature °C
+         Motor | 2025-02-12 | 2025-05-14
+         P-1   | 22         | 24
+         Polarization index
+         Motor | 2025-02-12 | 2025-05-14
+         P-1   | 2.1        | 2.0",
+        &["winding tested_on connection r_60s winding_temp_c", "P-1 2025-02-12 410 22", "P-1 2025-05-14 395 24"],
+    );
+    must_be(
+        "Vibration mm/s\n Motor | 2025-02-12 | 2025-05-14\n P-1 | 2.3 | 2.4",
+        &["sheet: Vibration mm/s says that the values below it are no resistances, and there are no others\n\
+           hint: if they are resistances, name their unit in the header or in that title, such as MΩ"],
+    );
+    for header in
+        ["Motor | 2025-02-12 | 2025-05-14\n P-1 | 410 | 395", "Motor | Date | Reading\n P-1 | 2025-02-12 | 410"]
+    {
+        must_be(
+            &format!("Insulation resistance, corrected to 40 °C\n {header}"),
+            &[
+                "sheet: Insulation resistance, corrected to 40 °C says that the resistances are brought to another temperature; \
+               such are not read\n\
+               hint: write the readings as they were taken, and the temperature of the winding beside them",
+            ],
+        );
+    }
+    must_be(
+        "Motor | IR (MΩ)    |            | PI         |
+               | 2025-02-12 | 2025-05-14 | 2025-02-12 | 2025-05-14
+         P-1   | 410        | 395        | 2.1        | 2.0",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12 410", "P-1 2025-05-14 395"],
+    );
+}
+
+#[test]
+fn readings_that_look_like_years_are_no_header() {
+    must_be(
+        "Motor | 2025-02-12 | 2025-05-14 | 2025-08-13
+         P-1   | 2000       | 2000       | 1960
+         P-2   | 1995       | 2000       | 2000",
+        &[
+            "winding tested_on connection r_60s",
+            "P-1 2025-02-12 2000",
+            "P-1 2025-05-14 2000",
+            "P-1 2025-08-13 1960",
+            "P-2 2025-02-12 1995",
+            "P-2 2025-05-14 2000",
+            "P-2 2025-08-13 2000",
+        ],
+    );
+    must_be(
+        "Motor | 2023 | 2024 | 2025\n P-1 | 410 | 395 | 2000",
+        &["winding tested_on connection r_60s", "P-1 2023-07-02 410", "P-1 2024-07-02 395", "P-1 2025-07-02 2000"],
+    );
+}
+
+#[test]
+fn numbers_of_rows_name_no_motor() {
+    must_be("ID | Motor | Date | MΩ\n 1 | P-1 | 2025-02-12 | 410\n 2 | P-1 | 2025-05-14 | 395", &["plain"]);
+}
+
+#[test]
+fn a_second_row_of_a_motor_that_says_not_what_it_measures_is_rejected() {
+    let (rows, unplaced) =
+        arranged("Motor | Item | 2025-02-12 | 2025-05-14\n P-1 | a | 410 | 395\n | b | 22 | 24", None);
+    assert_eq!(rows, ["plain"]);
+    assert!(unplaced.is_empty());
+    let (rows, _) = arranged("Day | | 2025-02-12 | 2025-05-14\n P-1 | a | 410 | 395\n | b | 22 | 24", None);
+    assert_eq!(rows, ["plain"]);
+}

@@ -1,0 +1,95 @@
+//! The first rows below a header, which tell what it leaves open: the order of day and month, and columns of units without a
+//! name for it. How many rows are asked does not depend on how a text is read.
+
+use super::ReadingRules;
+use super::columns::Columns;
+use super::dates::{DateForms, proved_order};
+use super::mapping::Mapping;
+use super::marks::Marks;
+use super::rows::{Row, Rows};
+use crate::error::shown;
+use groundwall::record::columns::Column;
+
+/// So many bytes of rows are asked.
+pub const SAMPLE: usize = 1 << 20;
+
+/// Calls `look` with each of the first rows, as far as they can be separated into cells.
+pub fn first_rows(mut rows: Rows<'_>, mut look: impl FnMut(&Row<'_, '_>)) {
+    let mut read = 0;
+    while read < SAMPLE {
+        let Some(row) = rows.next_row() else { break };
+        read += row.raw.len() + 1;
+        look(&row);
+    }
+}
+
+/// Finds columns of units by their cells.
+pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: Rows<'_>) {
+    let free = columns.free_places(mapping);
+    if free.is_empty() {
+        return;
+    }
+    let mut cells: Vec<Vec<String>> = vec![Vec::new(); free.len()];
+    first_rows(rows, |row| {
+        let Some(found) = row.cells else { return };
+        for (cells, place) in cells.iter_mut().zip(&free) {
+            let text = found.text(*place).unwrap_or_default().trim();
+            // A text as long as this is no unit; how many there are still counts.
+            cells.push(text.chars().take(LONGEST_UNIT).collect());
+        }
+    });
+    columns.take_for_units(free.into_iter().zip(cells));
+}
+
+const LONGEST_UNIT: usize = 20;
+
+/// What the numbers of the columns of resistances prove of their marks.
+pub fn marks(columns: &Columns, rows: Rows<'_>) -> Marks {
+    let readings: Vec<usize> = columns
+        .known
+        .iter()
+        .filter(|(_, column)| matches!(column, Column::Reading(..) | Column::Resistance(_)))
+        .map(|(place, _)| *place)
+        .collect();
+    let mut cells: Vec<String> = Vec::new();
+    first_rows(rows, |row| {
+        let Some(found) = row.cells else { return };
+        let texts = readings.iter().filter_map(|place| found.text(*place).ok());
+        // A number without marks proves nothing.
+        cells.extend(texts.filter(|text| text.contains(['.', ','])).map(|text| text.trim().to_owned()));
+    });
+    Marks::of(cells.iter().map(String::as_str))
+}
+
+/// How the dates of an input are read; said where they prove their order.
+pub fn date_forms(
+    rules: &ReadingRules,
+    name: &str,
+    columns: &Columns,
+    rows: Rows<'_>,
+    place: &(dyn Fn(u64) -> u64 + Sync),
+    remarks: &mut Vec<String>,
+) -> DateForms {
+    let mut forms = DateForms { given: rules.date_forms.clone(), order: None, as_of: rules.as_of };
+    let column = columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place);
+    let (Some(column), true) = (column, forms.given.is_empty()) else { return forms };
+    let mut texts = Vec::new();
+    first_rows(rows, |row| {
+        let text = row.cells.and_then(|cells| cells.text(column).ok()).unwrap_or_default();
+        // Plain dates prove nothing.
+        if !text.is_empty() && text.as_bytes().get(4) != Some(&b'-') {
+            texts.push((place(row.line), text.to_owned()));
+        }
+    });
+    if let Some((order, proof)) = proved_order(texts.iter().map(|(_, text)| text.as_str())) {
+        let line = texts.iter().find(|(_, text)| text == proof).map_or(0, |(line, _)| *line);
+        forms.order = Some(order);
+        remarks.push(format!(
+            "{name}:{line}: {} is {}, so the dates of this column are read {}; --date-format says otherwise",
+            columns.as_written("tested_on"),
+            shown(proof),
+            order.words()
+        ));
+    }
+    forms
+}
