@@ -58,7 +58,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     if std::env::args_os().len() < 2 {
         // What the program carries for `groundwall demo`: inside its crate, so that its package has it too.
         let carried = PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/../cli/demo"));
-        for name in ["history.csv", "register.csv", "policy.toml"] {
+        for name in ["history.csv", "register.csv", "policy.toml", "jobs.csv", "jobs-register.csv"] {
             std::fs::copy(out.join(name), carried.join(name))?;
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::world::{Outcome, World, demo};
 
-const FILES: [&str; 4] = ["README.md", "history.csv", "policy.toml", "register.csv"];
+const FILES: [&str; 6] = ["README.md", "history.csv", "jobs-register.csv", "jobs.csv", "policy.toml", "register.csv"];
 
 #[test]
 fn what_it_writes_is_what_the_project_shows() {
@@ -13,14 +13,14 @@ fn what_it_writes_is_what_the_project_shows() {
         Outcome {
             status: 0,
             out: String::new(),
-            words: "plant/of mine: an invented plant, in README.md, history.csv, register.csv, policy.toml; no machine and \
-                    no reading of it ever was\n\
+            words: "plant/of mine: an invented plant, in README.md, history.csv, register.csv, policy.toml, \
+                    jobs.csv, jobs-register.csv; no machine and no reading of it ever was\n\
                     next: groundwall assess \"plant/of mine/history.csv\" --register \"plant/of mine/register.csv\" \
                     --policy \"plant/of mine/policy.toml\" --as-of 2026-11-25\n"
                 .to_owned(),
         }
     );
-    for name in ["history.csv", "register.csv", "policy.toml"] {
+    for name in ["history.csv", "register.csv", "policy.toml", "jobs.csv", "jobs-register.csv"] {
         let ours = std::fs::read_to_string(demo(name)).unwrap();
         assert!(
             world.read(&format!("plant/of mine/{name}")) == ours,
@@ -47,7 +47,7 @@ fn what_its_page_says_to_type_runs() {
         assert_eq!(run.status, 0, "{line}\n{}", run.words);
         ran += 1;
     }
-    assert_eq!(ran, 4);
+    assert_eq!(ran, 6);
     assert!(world.names().contains(&"a-212.png".to_owned()));
     let counts = world.run(&["check", "history.csv", "--register", "register.csv"]);
     assert!(

@@ -152,7 +152,7 @@ fn a_mapping_is_suggested_and_read_back() {
         "# standard input:1: look it over and paste it into the policy file\n[columns]\n\
          # \"Kone\" = \"-\"  # not understood\n# \"Päivä\" = \"-\"  # not understood\n\
          # \"Arvo 60 s\" = \"r_60s\"  # a guess, 50 % alike\n\"Temp\" = \"winding_temp_c\"  # assumed: check it\n\
-         # \"Work Order\" = \"-\"  # not understood\n\
+         \"Work Order\" = \"work_order\"\n\
          # still missing: winding, tested_on, r_60s; take away the # before the line that holds it, and write that name \
          where another stands\n"
     );
@@ -164,7 +164,7 @@ fn a_mapping_is_suggested_and_read_back() {
     let _ = std::fs::remove_file(&policy);
     assert_eq!(
         done.out,
-        "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\nstandard input: columns left alone: Temp, Work Order\n\
+        "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\nstandard input: column left alone: Temp\n\
          standard input: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
          hint: add a column winding_temp_c, or winding_temp_f\n"
     );

@@ -255,7 +255,7 @@ fn a_register_that_is_not_quite_one() {
             2,
             "other.csv:1: the column winding is missing; the header has Pumpe, Spannung\n\
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
-             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, year_rewound, \
+             description, rated_volts, rated_kw, construction, drive_fed, insulation, thermal_class, year_made, year_rewound, \
              interval_days, minimum_mohm, minimum_basis, group, criticality, work_order, maker\n"
         )
     );

@@ -19,6 +19,7 @@ mod habits;
 mod help;
 mod identities;
 mod in_process;
+mod jobs;
 mod loss;
 mod manual;
 mod mistaken_files;

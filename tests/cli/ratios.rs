@@ -31,7 +31,7 @@ fn a_reading_that_cannot_be_read_says_the_form() {
     let outcome = World::new(&[]).run(&["ratios", "60=420"]);
     assert_eq!(outcome.status, 2);
     assert!(outcome.words.starts_with(
-        "error: invalid value '60=420' for '<TIME=RESISTANCE>...': \
+        "error: invalid value '60=420' for '[TIME=RESISTANCE]...': \
          a time is seconds or minutes with the unit, such as 30s or 10min\n"
     ));
 }

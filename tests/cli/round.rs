@@ -58,7 +58,8 @@ fn the_sheet_names_the_tests_and_fills_in_nothing_that_is_measured() {
     let header = run.out.lines().next().unwrap();
     assert!(header.starts_with(
         "winding,tested_on,connection,scope,test_volts,r_60s,r_600s,winding_temp_c,air_temp_c,rh_percent,instrument,\
-         full_scale,lead_check,event,note,site,area,due_by,"
+         full_scale,lead_check,serial,calibration_due,battery,zero_check,open_check,source_check,proved_dead,discharged_min,\
+         tested_by,work_order,equipment_state,standing_h,event,note,site,area,due_by,"
     ));
     let rows = rows(&run.out);
     let names: Vec<&str> = rows.iter().map(|row| row["winding"].as_str()).collect();

@@ -55,6 +55,20 @@ const LATEST: &[(&str, &str)] = &[
     ("r60_ref_mohm", "number?"),
     ("pi", "number?"),
     ("dar", "number?"),
+    ("other_phases", "text?"),
+    ("serial", "text?"),
+    ("calibration_due", "text?"),
+    ("battery", "text?"),
+    ("zero_check", "text?"),
+    ("open_check", "text?"),
+    ("source_check", "text?"),
+    ("proved_dead", "text?"),
+    ("discharged_min", "number?"),
+    ("dielectric_discharge", "number?"),
+    ("tested_by", "text?"),
+    ("work_order", "text?"),
+    ("equipment_state", "text?"),
+    ("standing_h", "number?"),
 ];
 const RATIOS: &[(&str, &str)] = &[("tested_on", "day"), ("pi", "number?"), ("dar", "number?")];
 const MINIMUM: &[(&str, &str)] = &[("mohm", "number"), ("as_read_mohm", "number?"), ("rule", "text")];

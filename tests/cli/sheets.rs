@@ -75,8 +75,19 @@ fn groundwall(args: &[&str]) -> (String, String) {
     }
 }
 
+/// The list without the record of the latest test: sheets have work orders that plain tables lack.
 fn list(name: &str) -> (String, String) {
-    groundwall(&["assess", &path(&format!("sheets/{name}")), "--as-of", "2025-01-10", "--format", "csv"])
+    let (list, words) =
+        groundwall(&["assess", &path(&format!("sheets/{name}")), "--as-of", "2025-01-10", "--format", "csv"]);
+    let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(list.as_bytes());
+    let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.unwrap()).collect();
+    let at = |name: &str| rows[0].iter().position(|header| header == name).unwrap();
+    let record = at("latest_other_phases")..=at("latest_standing_h");
+    let bare = rows.iter().map(|row| {
+        let cells = row.iter().enumerate().filter(|(place, _)| !record.contains(place));
+        cells.map(|(_, cell)| cell.to_owned()).collect::<Vec<_>>().join("|")
+    });
+    (bare.collect::<Vec<_>>().join("\n"), words)
 }
 
 #[test]

@@ -7,10 +7,11 @@
 //! direct-current armatures made since 1970 and says so in its rule.
 
 use crate::published_rows::{Row, Rows};
-use groundwall::minimum::{OtherPhases, kilovolts_plus_one, minimum_of};
+use groundwall::minimum::{kilovolts_plus_one, minimum_of};
 use groundwall::nameplate::{Construction, Nameplate};
 use groundwall::policy::{MinimumChoice, Policy};
 use groundwall::record::Connection;
+use groundwall::record::OtherPhases;
 use groundwall::units::{Resistance, Voltage};
 
 fn groups() -> Rows {
@@ -29,7 +30,7 @@ fn nameplate(row: &Row) -> Nameplate {
 }
 
 fn minimum(row: &Row, connection: &Connection, policy: &Policy) -> f64 {
-    minimum_of(&nameplate(row), connection, None, policy).resistance.as_megohms()
+    minimum_of(&nameplate(row), connection, None, None, policy).resistance.as_megohms()
 }
 
 #[test]
@@ -41,7 +42,7 @@ fn every_group_has_its_minimum() {
 #[test]
 fn the_rule_names_its_clause() {
     for row in groups().iter() {
-        let rule = minimum_of(&nameplate(row), &Connection::AllEarth, None, &Policy::default()).rule;
+        let rule = minimum_of(&nameplate(row), &Connection::AllEarth, None, None, &Policy::default()).rule;
         assert!(rule.contains("IEEE Std 43 cl. 12.3"), "{rule}; {}", row.cite());
         assert_eq!(rule.contains("2013"), row.text("construction") == "dc-armature", "{rule}; {}", row.cite());
     }

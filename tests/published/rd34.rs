@@ -42,7 +42,7 @@ fn the_policy_reads_the_table_at_its_reference_temperature() {
             ..Policy::default()
         };
         let nameplate = Nameplate { rated_voltage: Some(volts(row.number("to_v"))), ..Nameplate::default() };
-        let found = minimum_of(&nameplate, &Connection::AllEarth, None, &policy);
+        let found = minimum_of(&nameplate, &Connection::AllEarth, None, None, &policy);
         assert!(found.rule.starts_with("RD 34.45-51.300-97 Table 5.3"), "{}; {}", found.rule, row.cite());
         found.resistance.as_megohms()
     });
@@ -81,7 +81,8 @@ fn one_reading_against_three_rules() {
             year_made: Some(1985),
             ..Nameplate::default()
         };
-        minimum_of(&nameplate, &Connection::AllEarth, None, &Policy { minimum: rule, ..Policy::default() }).resistance
+        minimum_of(&nameplate, &Connection::AllEarth, None, None, &Policy { minimum: rule, ..Policy::default() })
+            .resistance
     };
     rows.check(|row| minimum(row).as_megohms());
     rows.check_word("passes", |row| {

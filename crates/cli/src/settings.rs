@@ -219,8 +219,11 @@ mod tests {
 
     #[test]
     fn a_time_has_one_reading() {
-        let readings: Vec<TimedReading> =
-            ["10min=980", "60s=420", "1min=430"].iter().filter_map(|text| values::timed_reading(text).ok()).collect();
+        let timed = |text: &&str| match values::reading(text) {
+            Ok(values::Reading::Timed(reading)) => Some(reading),
+            _ => None,
+        };
+        let readings: Vec<TimedReading> = ["10min=980", "60s=420", "1min=430"].iter().filter_map(timed).collect();
         assert_eq!(
             readings_in_order(&readings).err().map(|failure| failure.to_string()).as_deref(),
             Some(

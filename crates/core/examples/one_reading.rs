@@ -28,7 +28,7 @@ fn main() -> Result<(), Box<dyn Error>> {
 
     let correction = TemperatureLaw::choose(&nameplate, &policy).correction(winding, policy.reference_temp);
     let corrected = read.scaled(correction.factor());
-    let minimum = minimum_of(&nameplate, &Connection::AllEarth, None, &policy);
+    let minimum = minimum_of(&nameplate, &Connection::AllEarth, None, None, &policy);
 
     println!("{read} at {winding} is {corrected} at {}", policy.reference_temp);
     println!("the minimum is {} ({})", minimum.resistance, minimum.rule);

@@ -139,6 +139,7 @@ pub mod replay;
 pub mod resistance;
 pub mod round;
 pub mod series;
+pub mod steps;
 pub mod temperature;
 pub mod trend;
 pub mod units;

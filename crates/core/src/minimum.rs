@@ -12,7 +12,7 @@
 
 use crate::nameplate::{Construction, LimitBasis, Nameplate};
 use crate::policy::{MinimumChoice, Policy};
-use crate::record::Connection;
+use crate::record::{Connection, OtherPhases};
 use crate::temperature::TemperatureLaw;
 use crate::units::{Power, Resistance, Temperature, Voltage, three_digits};
 use std::fmt;
@@ -61,49 +61,6 @@ impl fmt::Display for Minimum {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         let assumed = if self.assumed { " assumed" } else { "" };
         write!(f, "{}{assumed}", self.value_in_words())
-    }
-}
-
-/// How a phase was tested apart from the other two.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum OtherPhases {
-    /// Connected to the frame: the phase reads about twice the whole winding.
-    Earthed,
-    /// Connected to the guard: about three times.
-    Guarded,
-}
-
-impl OtherPhases {
-    /// What a phase's reading is divided by to compare it with a whole winding.
-    #[must_use]
-    pub const fn divisor(self) -> f64 {
-        match self {
-            Self::Earthed => 2.0,
-            Self::Guarded => 3.0,
-        }
-    }
-
-    /// Whole-winding value of one phase's reading.
-    ///
-    /// # Formula
-    ///
-    /// R(whole) = R(phase)/2 with the other phases earthed, /3 with them guarded.
-    ///
-    /// # Examples
-    ///
-    /// ```
-    /// use groundwall::{minimum::OtherPhases, units::Resistance};
-    /// let phase = Resistance::from_megohms(300.0)?;
-    /// assert_eq!(OtherPhases::Earthed.whole_winding(phase).as_megohms(), 150.0);
-    /// # Ok::<(), groundwall::units::OutOfRange>(())
-    /// ```
-    ///
-    /// # References
-    ///
-    /// IEEE Std 43 cl. 12.3 note, from memory.
-    #[must_use]
-    pub fn whole_winding(self, one_phase: Resistance) -> Resistance {
-        one_phase.scaled(1.0 / self.divisor())
     }
 }
 
@@ -280,8 +237,9 @@ fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
 /// voltage of its tests, which tells on which side of 1 kV a winding of unknown rating is.
 ///
 /// A rule speaks of the whole winding. For a phase tested alone against earth its value is doubled, because the phase
-/// reads about twice the whole winding with the other two earthed; the rule says so. The site's own limit is taken as
-/// it stands, and limits of circuits and cables are for each conductor.
+/// reads about twice the whole winding with the other two earthed, and tripled where they were guarded; where nobody says what
+/// `other_phases` were, they are taken as earthed. Where they were joined, the lead reads the whole winding. The rule says so. The
+/// site's own limit is taken as it is, and limits of circuits and cables are for each conductor.
 ///
 /// # Units
 ///
@@ -301,10 +259,10 @@ fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
 ///     year_made: Some(1998),
 ///     ..Nameplate::default()
 /// };
-/// let whole = minimum_of(&nameplate, &Connection::AllEarth, None, &Policy::default());
+/// let whole = minimum_of(&nameplate, &Connection::AllEarth, None, None, &Policy::default());
 /// assert_eq!(whole.resistance.to_string(), "100 MΩ");
 /// assert_eq!(whole.rule, "form-wound stator made since 1970, IEEE Std 43 cl. 12.3");
-/// let phase = minimum_of(&nameplate, &Connection::read("U-earth"), None, &Policy::default());
+/// let phase = minimum_of(&nameplate, &Connection::read("U-earth"), None, None, &Policy::default());
 /// assert_eq!(phase.resistance.to_string(), "200 MΩ");
 /// # Ok::<(), groundwall::units::OutOfRange>(())
 /// ```
@@ -316,6 +274,7 @@ fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
 pub fn minimum_of(
     nameplate: &Nameplate,
     connection: &Connection,
+    other_phases: Option<OtherPhases>,
     tested_with: Option<Voltage>,
     policy: &Policy,
 ) -> Minimum {
@@ -331,10 +290,19 @@ pub fn minimum_of(
     if connection.phase_to_earth().is_none() {
         return whole;
     }
+    let (times, how) = match other_phases {
+        Some(OtherPhases::Joined) => {
+            let rule = format!("{}; the phases were joined, so that a lead reads the whole winding", whole.rule);
+            return Minimum { rule, ..whole };
+        }
+        Some(OtherPhases::Guarded) => ("three times", "guarded"),
+        Some(OtherPhases::Open) => ("twice", "open, taken as earthed"),
+        Some(OtherPhases::Earthed) | None => ("twice", "earthed"),
+    };
     Minimum {
-        resistance: whole.resistance.scaled(OtherPhases::Earthed.divisor()),
+        resistance: whole.resistance.scaled(other_phases.unwrap_or(OtherPhases::Earthed).divisor()),
         rule: format!(
-            "twice {} for one phase with the other two earthed; {}; IEEE Std 43 cl. 12.3 note, from memory",
+            "{times} {} for one phase with the other two {how}; {}; IEEE Std 43 cl. 12.3 note, from memory",
             whole.resistance, whole.rule
         ),
         ..whole
@@ -500,7 +468,7 @@ mod tests {
     }
 
     fn megohms(nameplate: &Nameplate, connection: &Connection) -> String {
-        three_digits(minimum_of(nameplate, connection, None, &Policy::default()).resistance.as_megohms())
+        three_digits(minimum_of(nameplate, connection, None, None, &Policy::default()).resistance.as_megohms())
     }
 
     #[test]
@@ -520,7 +488,8 @@ mod tests {
     #[test]
     fn one_phase_has_twice_the_minimum_and_the_rule_says_so() {
         let phase = Connection::read("U-earth");
-        let found = minimum_of(&nameplate(Construction::RandomWound, 480.0, 1995), &phase, None, &Policy::default());
+        let found =
+            minimum_of(&nameplate(Construction::RandomWound, 480.0, 1995), &phase, None, None, &Policy::default());
         assert_eq!(found.resistance.to_string(), "10 MΩ");
         assert!(found.rule.starts_with("twice 5 MΩ for one phase with the other two earthed"), "{}", found.rule);
     }
@@ -534,7 +503,7 @@ mod tests {
     #[test]
     fn what_is_assumed_says_so_in_value_and_rule() {
         let of = |nameplate: &Nameplate, connection: &str| {
-            minimum_of(nameplate, &Connection::read(connection), None, &Policy::default())
+            minimum_of(nameplate, &Connection::read(connection), None, None, &Policy::default())
         };
         let nothing = of(&Nameplate::default(), "all-earth");
         assert_eq!(nothing.to_string(), "5 MΩ assumed");
@@ -584,8 +553,9 @@ mod tests {
     #[test]
     fn the_table_is_for_stators_and_falls_back_on_rated_kilovolts() {
         let policy = Policy { minimum: MinimumChoice::ByTemperatureTable, ..Policy::default() };
-        let found =
-            |construction| minimum_of(&nameplate(construction, 3000.0, 1995), &Connection::AllEarth, None, &policy);
+        let found = |construction| {
+            minimum_of(&nameplate(construction, 3000.0, 1995), &Connection::AllEarth, None, None, &policy)
+        };
         assert_eq!(found(Construction::FormWound).rule, "RD 34.45-51.300-97 Table 5.3, stator at 40 °C");
         for other in [Construction::DcArmature, Construction::Field] {
             assert_eq!(found(other).rule, "rated kV + 1 = 3 + 1 MΩ, IEEE Std 43 cl. 12.3");
@@ -606,20 +576,23 @@ mod tests {
         let whole = &Connection::AllEarth;
         let nameplate = nameplate(Construction::RandomWound, 480.0, 1995);
         let fixed = Policy { minimum: MinimumChoice::Fixed, fixed_minimum: Some(limit), ..Policy::default() };
-        let found = minimum_of(&nameplate, whole, None, &fixed);
+        let found = minimum_of(&nameplate, whole, None, None, &fixed);
         assert_eq!(
             (found.resistance, found.rule.as_str()),
             (limit, "the site's own limit, policy minimum.fixed_mohm, taken as read because no basis is given")
         );
         let unused = Policy { fixed_minimum: Some(limit), ..Policy::default() };
-        assert_eq!(minimum_of(&nameplate, whole, None, &unused).rule, "random-wound stator, IEEE Std 43 cl. 12.3");
+        assert_eq!(
+            minimum_of(&nameplate, whole, None, None, &unused).rule,
+            "random-wound stator, IEEE Std 43 cl. 12.3"
+        );
     }
 
     #[test]
     fn a_form_wound_stator_of_unknown_year_is_taken_as_modern_and_that_is_said() {
         let unknown = Nameplate { year_made: None, ..nameplate(Construction::FormWound, 6600.0, 1995) };
         assert_eq!(
-            minimum_of(&unknown, &Connection::AllEarth, None, &Policy::default()).rule,
+            minimum_of(&unknown, &Connection::AllEarth, None, None, &Policy::default()).rule,
             "form-wound stator made since 1970, year not known and taken as modern, IEEE Std 43 cl. 12.3"
         );
     }
@@ -641,7 +614,7 @@ mod tests {
         }
         let new = Nameplate { year_rewound: Some(2019), ..nameplate(Construction::FormWound, 4160.0, 1966) };
         assert_eq!(
-            minimum_of(&new, &Connection::AllEarth, None, &Policy::default()).rule,
+            minimum_of(&new, &Connection::AllEarth, None, None, &Policy::default()).rule,
             "form-wound stator rewound in 2019, IEEE Std 43 cl. 12.3"
         );
     }
@@ -655,7 +628,7 @@ mod tests {
                 ..Nameplate::default()
             };
             let tested_with = tested_with.map(|volts| Voltage::from_volts(volts).unwrap());
-            let minimum = minimum_of(&nameplate, &Connection::AllEarth, tested_with, &Policy::default());
+            let minimum = minimum_of(&nameplate, &Connection::AllEarth, None, tested_with, &Policy::default());
             let more = might_owe(&nameplate, &minimum, tested_with).map(|more| more.to_string());
             (minimum.to_string(), minimum.rule, more.unwrap_or_default())
         };
@@ -704,7 +677,7 @@ mod tests {
         assert_eq!(megohms(&nameplate(Construction::WaterCooled, 20_000.0, 1990), whole), "100");
         assert_eq!(megohms(&nameplate(Construction::WaterCooledDrained, 20_000.0, 1990), whole), "100");
         let unrated = Nameplate { rated_voltage: None, ..nameplate(Construction::Field, 1.0, 1990) };
-        let found = minimum_of(&unrated, whole, None, &Policy::default());
+        let found = minimum_of(&unrated, whole, None, None, &Policy::default());
         assert_eq!(found.to_string(), "2 MΩ assumed");
         assert_eq!(
             found.rule,
@@ -717,7 +690,7 @@ mod tests {
     fn the_policy_may_choose_the_international_standard() {
         let policy = Policy { minimum: MinimumChoice::Iec60034, ..Policy::default() };
         let rule = |construction, volts, year| {
-            minimum_of(&nameplate(construction, volts, year), &Connection::AllEarth, None, &policy).rule
+            minimum_of(&nameplate(construction, volts, year), &Connection::AllEarth, None, None, &policy).rule
         };
         assert_eq!(
             rule(Construction::FormWound, 6600.0, 1995),
@@ -735,7 +708,7 @@ mod tests {
         let found = |basis, of_site| {
             let own = Nameplate { minimum: Some(limit), minimum_basis: basis, ..Nameplate::default() };
             let policy = Policy { minimum_basis: of_site, ..Policy::default() };
-            let minimum = minimum_of(&own, &Connection::AllEarth, None, &policy);
+            let minimum = minimum_of(&own, &Connection::AllEarth, None, None, &policy);
             (minimum.as_read, minimum.basis_assumed, minimum.rule)
         };
         let rule = |end: &str| format!("the site's own limit for this winding, {end}");
@@ -752,7 +725,7 @@ mod tests {
     fn cables_and_circuits_have_tables_of_their_own() {
         let found = |construction, volts: f64, connection: &str| {
             let nameplate = nameplate(construction, volts, 2015);
-            minimum_of(&nameplate, &Connection::read(connection), None, &Policy::default())
+            minimum_of(&nameplate, &Connection::read(connection), None, None, &Policy::default())
         };
         let cable = found(Construction::Cable, 6600.0, "U-earth");
         assert!((cable.resistance.as_megohms() / (2500.0 * 0.396_850) - 1.0).abs() < 1e-5, "{cable}");

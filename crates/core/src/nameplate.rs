@@ -191,6 +191,8 @@ pub struct Nameplate {
     pub rated_power: Option<Power>,
     /// How the winding is made.
     pub construction: Option<Construction>,
+    /// Whether a frequency converter feeds it.
+    pub drive_fed: Option<bool>,
     /// Family of the insulation.
     pub insulation: Insulation,
     /// Thermal class.

@@ -35,12 +35,25 @@ impl SeriesKey {
 #[must_use]
 pub fn display_name(winding: &str, connection: &str, scope: &str) -> String {
     let mut name = winding.to_owned();
+    // The lines of a circuit have letters of their own.
+    let of_circuit = match connection {
+        "U-earth" => "L1-PE",
+        "V-earth" => "L2-PE",
+        "W-earth" => "L3-PE",
+        "U-V" => "L1-L2",
+        "V-W" => "L2-L3",
+        "W-U" => "L3-L1",
+        other => other,
+    };
     if connection != "all-earth" {
         name.push(' ');
-        name.push_str(connection);
+        name.push_str(if scope == "circuit" { of_circuit } else { connection });
     }
-    if scope != "winding" {
-        name.push_str(" with cable");
+    match scope {
+        "winding" | "circuit" => {}
+        "cable" if winding.to_lowercase().contains("cable") => {}
+        "cable" => name.push_str(" cable alone"),
+        _ => name.push_str(" with cable"),
     }
     name
 }

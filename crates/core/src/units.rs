@@ -166,6 +166,12 @@ quantities! {
     Power: "a rated power", "kW", from_kilowatts, as_kilowatts, 0.001, 2_000_000.0;
     /// Time since the voltage was applied.
     Elapsed: "an elapsed test time", "s", from_seconds, as_seconds, 1.0, 7200.0;
+    /// How long a winding was discharged to earth after a test.
+    DischargeTime: "a discharge time", "min", from_minutes, as_minutes, 0.0, 100_000.0;
+    /// How long a machine had stood still before a test.
+    StandingTime: "a standing time", "h", from_hours, as_hours, 0.0, 1_000_000.0;
+    /// The charge that insulation gives back one minute after a long test, by voltage and capacitance: mA/(V·F).
+    DielectricDischarge: "a dielectric discharge", "", from_ratio, as_ratio, 0.0, 10_000.0;
     /// Relative humidity of the air at the test.
     RelativeHumidity: "a relative humidity", "%", from_percent, as_percent, 0.0, 100.0;
     /// Confidence of an interval: 0.9 means that nine of ten such intervals hold the truth.

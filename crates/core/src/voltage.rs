@@ -1,10 +1,11 @@
-//! Which direct voltage a winding is tested with.
+//! Which direct voltage a winding, a cable or a circuit is tested with.
 //!
 //! # References
 //!
 //! IEEE Std 43-2000 Table 1, as quoted in a guide to ABNT NBR 16929 (its Table 2). The gaps printed between brackets
 //! (2500 to 2501 V, 5000 to 5001 V) are taken as one edge.
 
+use crate::nameplate::{Construction, Nameplate};
 use crate::units::Voltage;
 
 /// Least and greatest direct test voltage of a rating.
@@ -84,6 +85,58 @@ pub fn test_voltage_guide(rated: Voltage) -> TestVoltageGuide {
     let (_, least, greatest) = row.map_or(GUIDE[GUIDE.len() - 1], |(_, row)| *row);
     let volts = |value: f64| Voltage::from_volts(value).unwrap_or(Voltage::LEAST);
     TestVoltageGuide { least: volts(least), greatest: volts(greatest) }
+}
+
+/// Nominal voltage of a circuit up to which a row holds, and its test voltages, V.
+const CIRCUIT_GUIDE: [(f64, f64, f64); 3] =
+    [(50.0, 250.0, 250.0), (500.0, 500.0, 500.0), (f64::INFINITY, 1000.0, 1000.0)];
+/// Rated voltage of a cable up to which a row holds, and its test voltages, V. The table gives least voltages; the greatest are the
+/// next usual step (common practice).
+const CABLE_GUIDE: [(f64, f64, f64); 4] =
+    [(1000.0, 500.0, 1000.0), (2500.0, 1000.0, 2500.0), (15_000.0, 2500.0, 5000.0), (f64::INFINITY, 5000.0, 10_000.0)];
+
+/// The guide for what a nameplate describes; none without a rated voltage.
+///
+/// A winding has that of [`test_voltage_guide`], a circuit and a cable those of their own tables.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::nameplate::{Construction, Nameplate};
+/// use groundwall::{units::Voltage, voltage::guide_for};
+/// let rated_voltage = Some(Voltage::from_volts(400.0)?);
+/// let of = |construction| Nameplate { construction: Some(construction), rated_voltage, ..Nameplate::default() };
+/// let greatest = |construction| guide_for(&of(construction)).map(|guide| guide.greatest.as_volts());
+/// assert_eq!(greatest(Construction::Circuit), Some(500.0));
+/// assert_eq!(greatest(Construction::Cable), Some(1000.0));
+/// # Ok::<(), groundwall::units::OutOfRange>(())
+/// ```
+///
+/// # References
+///
+/// Circuits: IEC 60364-6 Table 6.1, as printed in a railway's technical rules. Cables: ANSI/NETA MTS-2019 Table 100.1; 500 V up to
+/// 500 V rated by IEC 60364-6.
+#[must_use]
+pub fn guide_for(nameplate: &Nameplate) -> Option<TestVoltageGuide> {
+    let rated = nameplate.rated_voltage?;
+    let table: &[(f64, f64, f64)] = match nameplate.construction {
+        Some(Construction::Circuit) => &CIRCUIT_GUIDE,
+        Some(Construction::Cable) => &CABLE_GUIDE,
+        _ => return Some(test_voltage_guide(rated)),
+    };
+    let (_, least, greatest) = table.iter().find(|(up_to, _, _)| rated.as_volts() <= *up_to)?;
+    let volts = |value: f64| Voltage::from_volts(value).unwrap_or(Voltage::LEAST);
+    Some(TestVoltageGuide { least: volts(*least), greatest: volts(*greatest) })
+}
+
+/// The document behind [`guide_for`].
+#[must_use]
+pub fn guide_source(nameplate: &Nameplate) -> &'static str {
+    match nameplate.construction {
+        Some(Construction::Circuit) => "IEC 60364-6 Table 6.1",
+        Some(Construction::Cable) => "ANSI/NETA MTS-2019 Table 100.1",
+        _ => "IEEE Std 43-2000 Table 1",
+    }
 }
 
 #[cfg(test)]

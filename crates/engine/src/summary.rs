@@ -1,6 +1,7 @@
 //! Short texts about a series that lists, charts and pages share.
 
 use groundwall::assess::SeriesAssessment;
+use groundwall::resistance::Bound;
 use groundwall::units::Resistance;
 
 /// The latest reading of a series at the reference temperature in words; as read where it could not be corrected.
@@ -9,9 +10,14 @@ pub fn latest_in_words(series: &SeriesAssessment) -> String {
     if let Some(value) = series.latest_at_reference() {
         return value.to_string();
     }
-    let as_read = series.latest.as_ref().and_then(|latest| latest.r60_mohm);
-    match as_read.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
-        Some(r) => format!("{r} as read"),
+    let Some(latest) = &series.latest else { return "none".to_owned() };
+    let sign = match latest.bound {
+        Bound::Exact => "",
+        Bound::Above => "> ",
+        Bound::Below => "< ",
+    };
+    match latest.r60_mohm.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
+        Some(r) => format!("{sign}{r} as read"),
         None => "none".to_owned(),
     }
 }

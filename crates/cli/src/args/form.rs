@@ -96,6 +96,10 @@ pub enum ChartKind {
     Absorption,
     /// The phases side by side over the years, and their ratio against its limit
     Phases,
+    /// One test at several voltages: resistance and current against voltage
+    Steps,
+    /// Drying out: resistance and temperature against hours
+    Drying,
     /// Every series once, most urgent on top: level against minimum, and when the two meet
     Fleet,
 }
@@ -108,6 +112,8 @@ impl ChartKind {
             Self::Trend => "trend",
             Self::Absorption => "absorption",
             Self::Phases => "phases",
+            Self::Steps => "steps",
+            Self::Drying => "drying",
             Self::Fleet => "fleet",
         }
     }

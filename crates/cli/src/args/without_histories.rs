@@ -4,10 +4,12 @@ use super::TextFormat;
 use crate::files::Input;
 use crate::files::Target;
 use crate::values;
+use crate::values::ItemText;
 use clap::{ArgGroup, Args, ValueHint};
 use clap_complete::Shell;
 use groundwall::nameplate::{Construction, Insulation, LimitBasis};
-use groundwall::resistance::{Measured, TimedReading};
+use groundwall::record::Item;
+use groundwall::resistance::Measured;
 use groundwall::units::{
     ActivationTemperature, RelativeHumidity, Resistance, Temperature, TemperatureDifference, Voltage,
 };
@@ -45,9 +47,19 @@ pub struct CorrectArgs {
 /// `ratios`
 #[derive(Args, Debug)]
 pub struct RatiosArgs {
-    /// Timed readings of one test, such as 60s=420: time in s or min, resistance in MΩ or with a unit
-    #[arg(required = true, num_args = 1.., value_name = "TIME=RESISTANCE", value_parser = values::timed_reading)]
-    pub readings: Vec<TimedReading>,
+    /// Timed readings of one test, such as 60s=420: time in s or min, resistance in MΩ or with a unit; or the steps of one test at
+    /// several voltages, such as 500V=900
+    #[arg(required_unless_present = "discharge_na", num_args = 1.., value_name = "TIME=RESISTANCE", value_parser = values::reading)]
+    pub readings: Vec<values::Reading>,
+    /// Current one minute after a long test was discharged, nA, for the dielectric discharge
+    #[arg(long, value_name = "NANOAMPERES", requires_all = ["test_volts", "capacitance_uf"], value_parser = values::positive)]
+    pub discharge_na: Option<f64>,
+    /// Voltage of that test, V
+    #[arg(long, value_name = "VOLTS", requires = "discharge_na", value_parser = values::voltage)]
+    pub test_volts: Option<Voltage>,
+    /// Capacitance of the winding to earth, µF
+    #[arg(long, value_name = "MICROFARADS", requires = "discharge_na", value_parser = values::positive)]
+    pub capacitance_uf: Option<f64>,
     /// Form of the result
     #[arg(long, short, value_enum, default_value = "text")]
     pub format: TextFormat,
@@ -84,6 +96,48 @@ pub struct SpotArgs {
     /// Direct voltage applied, 1 to 100000 V
     #[arg(long, value_name = "VOLTS", value_parser = values::voltage, allow_negative_numbers = true)]
     pub test_volts: Option<Voltage>,
+    /// What the phases not under test were connected to: earthed, guarded, open or joined; the reading is then one phase's to earth
+    #[arg(long, value_name = "WORD", value_parser = |text: &str| values::item(Item::OtherPhases, text))]
+    pub other_phases: Option<ItemText>,
+    /// Serial number of the tester
+    #[arg(long, value_name = "TEXT", value_parser = |text: &str| values::item(Item::Serial, text))]
+    pub serial: Option<ItemText>,
+    /// Last day on which the tester's calibration holds, such as 2027-03-31
+    #[arg(long, value_name = "DAY", value_parser = |text: &str| values::item(Item::CalibrationDue, text))]
+    pub calibration_due: Option<ItemText>,
+    /// The tester's battery: ok or low
+    #[arg(long, value_name = "WORD", value_parser = |text: &str| values::item(Item::Battery, text))]
+    pub battery: Option<ItemText>,
+    /// Leads shorted, it read zero: ok or failed
+    #[arg(long, value_name = "WORD", value_parser = |text: &str| values::item(Item::ZeroCheck, text))]
+    pub zero_check: Option<ItemText>,
+    /// Leads open, it read over range: ok or failed
+    #[arg(long, value_name = "WORD", value_parser = |text: &str| values::item(Item::OpenCheck, text))]
+    pub open_check: Option<ItemText>,
+    /// The tester's output on a second meter: ok, failed or volts
+    #[arg(long, value_name = "WORD OR VOLTS", value_parser = |text: &str| values::item(Item::SourceCheck, text))]
+    pub source_check: Option<ItemText>,
+    /// Whether the circuit was proved dead first: yes or no
+    #[arg(long, value_name = "WORD", value_parser = |text: &str| values::item(Item::ProvedDead, text))]
+    pub proved_dead: Option<ItemText>,
+    /// Minutes for which the winding was discharged afterwards
+    #[arg(long, value_name = "MINUTES", value_parser = |text: &str| values::item(Item::Discharged, text))]
+    pub discharged_min: Option<ItemText>,
+    /// Dielectric discharge as the tester gives it
+    #[arg(long, value_name = "NUMBER", value_parser = |text: &str| values::item(Item::DielectricDischarge, text))]
+    pub dielectric_discharge: Option<ItemText>,
+    /// Who made the test
+    #[arg(long, value_name = "TEXT", value_parser = |text: &str| values::item(Item::TestedBy, text))]
+    pub tested_by: Option<ItemText>,
+    /// The work order
+    #[arg(long, value_name = "TEXT", value_parser = |text: &str| values::item(Item::WorkOrder, text))]
+    pub work_order: Option<ItemText>,
+    /// Where the machine was: in service, standby or store
+    #[arg(long, value_name = "WORD", value_parser = |text: &str| values::item(Item::EquipmentState, text))]
+    pub equipment_state: Option<ItemText>,
+    /// Hours for which the machine had stood still
+    #[arg(long, value_name = "HOURS", value_parser = |text: &str| values::item(Item::Standing, text))]
+    pub standing_h: Option<ItemText>,
     /// Temperature of the air, for the dew point: °C, or °F with an F after it; −60 to 250 °C
     #[arg(long, value_name = "TEMPERATURE", value_parser = values::temperature, allow_negative_numbers = true)]
     pub air: Option<Temperature>,

@@ -10,6 +10,7 @@ use groundwall::assess::{Action, Judgement};
 use groundwall::record::Connection;
 use groundwall_engine::chart::absorption::AbsorptionPicture;
 use groundwall_engine::chart::fleet::{FleetPicture, Row, Terms};
+use groundwall_engine::chart::panels::{drying, steps};
 use groundwall_engine::chart::phases::PhasesPicture;
 use groundwall_engine::chart::trend::TrendPicture;
 use groundwall_engine::chart::{self, Chart, ChartContext, PictureFormat, place_of};
@@ -43,7 +44,15 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
     }
     let (Judged { judgement, series }, ingested) = fleet::one(&plan, console, &wanted)?;
     let (name, context) = (judgement.assessment.name(), context(&plan, Some(&judgement)));
-    if args.kind == ChartKind::Absorption {
+    if matches!(args.kind, ChartKind::Steps | ChartKind::Drying) {
+        let picture = if args.kind == ChartKind::Steps {
+            steps::picture(&judgement, &context)
+        } else {
+            drying::picture(&judgement, &context)
+        };
+        let picture = picture.ok_or_else(|| nothing_to_draw(args.kind, &name, &plan))?;
+        write(args, &picture, &format!("{name} {kind}"), &name, console)?;
+    } else if args.kind == ChartKind::Absorption {
         let picture = AbsorptionPicture::new(&judgement, series.tests(), &context).ok_or_else(|| {
             Failure::usage(format!(
                 "{}: no test up to {} has a reading after ten minutes, so there is no absorption to draw",
@@ -59,6 +68,21 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
     Ok(plan.status(&ingested))
 }
 
+/// The failure where the tests of a series have nothing of a kind of chart.
+fn nothing_to_draw(kind: ChartKind, name: &str, plan: &Plan) -> Failure {
+    let (what, hint) = match kind {
+        ChartKind::Steps => (
+            "no test was made at rising voltages on one day",
+            "each step is a row with its test_volts, in the order in which they were applied; --kind trend draws single tests",
+        ),
+        _ => (
+            "no rows with readings tell of drying out",
+            "each is a row with its time, its winding_temp_c and the event flooded or drying; --kind trend draws single tests",
+        ),
+    };
+    Failure::usage(format!("{}: {what} up to {}, so there is nothing to draw", shown(name), plan.as_of)).hint(hint)
+}
+
 /// Draws the phases of a winding: those of the scope with the most of them, of several the most urgent.
 fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     if args.circuit.connection.is_some() {
@@ -72,7 +96,7 @@ fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Cons
         let all = judged.iter().map(|judged| &judged.judgement);
         all.filter(|judgement| judgement.assessment.scope == scope && is_phase(judgement)).collect()
     };
-    let groups = ["winding", "winding+cable"].map(of_scope);
+    let groups = ["winding", "winding+cable", "cable", "circuit"].map(of_scope);
     let urgent = |group: &[&Judgement]| {
         group.iter().map(|judgement| judgement.assessment.action).min().unwrap_or(Action::Gather)
     };

@@ -52,7 +52,8 @@ fn write_text(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
             writeln!(out, "{text}")?;
         }
         let left_alone = ledger::left_alone(&input.name(), &input.columns.left_alone);
-        for text in left_alone.into_iter().chain(ledger::lacks_temperatures(input)) {
+        let lacks = ledger::lacks_temperatures(input).into_iter().chain(ledger::lacks_checks(input));
+        for text in left_alone.into_iter().chain(lacks) {
             writeln!(out, "{text}")?;
         }
     }

@@ -22,6 +22,8 @@ struct Answer {
     r_ref_mohm: Option<f64>,
     law: String,
     source: String,
+    outside_range: bool,
+    doubt_factor: f64,
 }
 
 /// Corrects one resistance.
@@ -45,6 +47,8 @@ pub fn run(args: &CorrectArgs, console: &mut Console<'_>) -> Result<Status, Fail
                 r_ref_mohm: megohms(corrected),
                 law: law.name(),
                 source: law.source().to_owned(),
+                outside_range: correction.outside,
+                doubt_factor: 10f64.powf(correction.log10_doubt),
             };
             console.print_data(|out| write_json(out, &answer))?;
         }

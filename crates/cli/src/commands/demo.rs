@@ -7,11 +7,13 @@ use groundwall_engine::error::{Failure, Status};
 use std::path::Path;
 
 /// The files, as they lie in this crate; a test holds them equal to those of the project's demo folder.
-const FILES: [(&str, &[u8]); 4] = [
+const FILES: [(&str, &[u8]); 6] = [
     ("README.md", include_bytes!("../../demo/README.md")),
     ("history.csv", include_bytes!("../../demo/history.csv")),
     ("register.csv", include_bytes!("../../demo/register.csv")),
     ("policy.toml", include_bytes!("../../demo/policy.toml")),
+    ("jobs.csv", include_bytes!("../../demo/jobs.csv")),
+    ("jobs-register.csv", include_bytes!("../../demo/jobs-register.csv")),
 ];
 
 /// The day for which the plant was made.
@@ -29,7 +31,7 @@ pub fn run(args: &DemoArgs, console: &mut Console<'_>) -> Result<Status, Failure
         return Err(taken(there).hint("name another folder; it is made if there is none"));
     }
     made::write_all(folder, &FILES)?;
-    let [_, history, register, policy] = places.map(|place| quoted(&place));
+    let [_, history, register, policy, ..] = places.map(|place| quoted(&place));
     console.remark(&format!(
         "{}: an invented plant, in {}; no machine and no reading of it ever was",
         folder.display(),

@@ -4,15 +4,18 @@ use super::correct::write_json;
 use crate::args::{RatiosArgs, TextFormat};
 use crate::console::Console;
 use crate::settings::readings_in_order;
+use crate::values::Reading;
 use groundwall::absorption::{
     Ratio, absorption_curve, absorption_ratio, one_minute_resistance, polarization_index, ratio, sixty_to_fifteen,
 };
 use groundwall::policy::Policy;
 use groundwall::resistance::{Bound, Measured, TimedReading};
+use groundwall::steps::{self, Step};
 use groundwall::units::{Elapsed, three_digits};
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::output::columns::bound_word;
 use serde::Serialize;
+use std::io::{self, Write};
 
 #[derive(Serialize)]
 struct Answer {
@@ -25,6 +28,7 @@ struct Answer {
     leakage_mohm: Option<f64>,
     leakage_low_mohm: Option<f64>,
     leakage_high_mohm: Option<f64>,
+    dielectric_discharge: Option<f64>,
     notes: Vec<String>,
 }
 
@@ -42,7 +46,12 @@ struct Row {
 ///
 /// A [`Failure`] when a time is given twice or the output cannot be written.
 pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let readings = readings_in_order(&args.readings)?;
+    let (timed, steps) = apart(&args.readings)?;
+    let readings = readings_in_order(&timed)?;
+    let discharge = dielectric_discharge(args);
+    if !steps.is_empty() || (readings.is_empty() && discharge.is_some()) {
+        return of_steps(args, &steps, discharge, console);
+    }
     let named = [
         ("PI   R600/R60", polarization_index(&readings)),
         ("DAR  R60/R30", absorption_ratio(&readings)),
@@ -65,6 +74,7 @@ pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failu
                 leakage_mohm: leakage.map(|leakage| leakage.resistance.as_megohms()),
                 leakage_low_mohm: leakage.map(|leakage| leakage.low.as_megohms()),
                 leakage_high_mohm: leakage.map(|leakage| leakage.high.as_megohms()),
+                dielectric_discharge: discharge,
                 notes,
             };
             console.print_data(|out| write_json(out, &answer))?;
@@ -92,6 +102,139 @@ pub fn run(args: &RatiosArgs, console: &mut Console<'_>) -> Result<Status, Failu
                 let exponent = three_digits(curve.exponent);
                 writeln!(out, "absorption exponent {exponent} ± {}, {leakage}", three_digits(curve.exponent_error))?;
             }
+            write_discharge(out, discharge)?;
+            for note in &notes {
+                writeln!(out, "note: {note}")?;
+            }
+            Ok(())
+        })?,
+    }
+    Ok(Status::Done)
+}
+
+/// Timed readings, and steps of the voltage in rising order.
+fn apart(given: &[Reading]) -> Result<(Vec<TimedReading>, Vec<Step>), Failure> {
+    let (mut timed, mut steps) = (Vec::new(), Vec::new());
+    for reading in given {
+        match reading {
+            Reading::Timed(reading) => timed.push(*reading),
+            Reading::Step(step) => steps.push(*step),
+        }
+    }
+    if !timed.is_empty() && !steps.is_empty() {
+        return Err(Failure::usage(
+            "times and voltages are given together; one test has either timed readings or steps of the voltage",
+        )
+        .hint("call ratios once for each"));
+    }
+    steps.sort_by(|a, b| a.volts.as_volts().total_cmp(&b.volts.as_volts()));
+    match steps.windows(2).find(|pair| pair[0].volts == pair[1].volts) {
+        Some(pair) => Err(Failure::usage(format!(
+            "{} is given twice, as {} and as {}; each step has one reading",
+            pair[0].volts, pair[0].read, pair[1].read
+        ))
+        .hint("leave out the one that does not belong to this test")),
+        None if steps.len() == 1 => Err(Failure::usage("one step tells no fall with the voltage")
+            .hint("give two or more, such as 500V=900 1000V=850")),
+        None => Ok((timed, steps)),
+    }
+}
+
+/// I / (U · C): nA over V and µF is mA over V and F.
+fn dielectric_discharge(args: &RatiosArgs) -> Option<f64> {
+    Some(args.discharge_na? / (args.test_volts?.as_volts() * args.capacitance_uf?))
+}
+
+fn write_discharge(out: &mut dyn Write, discharge: Option<f64>) -> io::Result<()> {
+    let Some(found) = discharge else { return Ok(()) };
+    let band = match found {
+        found if found < 2.0 => "good",
+        found if found < 4.0 => "questionable",
+        found if found < 7.0 => "poor",
+        _ => "bad",
+    };
+    writeln!(
+        out,
+        "dielectric discharge {}: {band} (bands in common use from 2, 4 and 7 on, from memory)",
+        three_digits(found)
+    )
+}
+
+#[derive(Serialize)]
+struct StepsAnswer {
+    steps: Vec<StepRow>,
+    overall: Option<f64>,
+    worst_step: Option<f64>,
+    dielectric_discharge: Option<f64>,
+    notes: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct StepRow {
+    volts: f64,
+    r_mohm: Option<f64>,
+    bound: &'static str,
+    current_ua: Option<f64>,
+}
+
+/// One test at several voltages.
+fn of_steps(
+    args: &RatiosArgs,
+    steps: &[Step],
+    discharge: Option<f64>,
+    console: &mut Console<'_>,
+) -> Result<Status, Failure> {
+    let fall = steps::fall(steps);
+    let source =
+        "common practice: step-voltage test, three quarters from one step to the next and half from first to last";
+    let note = match fall {
+        Some(fall) if fall.is_more_than_common() => {
+            format!("the resistance falls more with the voltage than sound insulation does ({source})")
+        }
+        Some(_) => format!("the resistance falls no more with the voltage than sound insulation does ({source})"),
+        None if steps.is_empty() => String::new(),
+        None => "a reading that is only a bound tells no fall".to_owned(),
+    };
+    let notes: Vec<String> = Some(note).filter(|note| !note.is_empty()).into_iter().collect();
+    match args.format {
+        TextFormat::Json => {
+            let answer = StepsAnswer {
+                steps: steps
+                    .iter()
+                    .map(|step| StepRow {
+                        volts: step.volts.as_volts(),
+                        r_mohm: step.read.resistance().map(|r| r.as_megohms()),
+                        bound: bound_word(step.read.bound()),
+                        current_ua: step.microamperes(),
+                    })
+                    .collect(),
+                overall: fall.map(|fall| fall.overall),
+                worst_step: fall.map(|fall| fall.worst_step),
+                dielectric_discharge: discharge,
+                notes,
+            };
+            console.print_data(|out| write_json(out, &answer))?;
+        }
+        TextFormat::Text => console.print(|out| {
+            if !steps.is_empty() {
+                writeln!(out, "voltage    resistance   current")?;
+            }
+            for step in steps {
+                let current =
+                    step.microamperes().map_or_else(|| "–".to_owned(), |ua| format!("{} µA", three_digits(ua)));
+                writeln!(out, "{:<10} {:<12} {current}", step.volts.to_string(), step.read.to_string())?;
+            }
+            if let (Some(fall), [first, .., last]) = (fall, steps) {
+                writeln!(
+                    out,
+                    "left from {} to {}: {} %; at the worst step {} %",
+                    first.volts,
+                    last.volts,
+                    three_digits(100.0 * fall.overall),
+                    three_digits(100.0 * fall.worst_step)
+                )?;
+            }
+            write_discharge(out, discharge)?;
             for note in &notes {
                 writeln!(out, "note: {note}")?;
             }

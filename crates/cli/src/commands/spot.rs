@@ -4,6 +4,7 @@ use super::correct::write_json;
 use crate::args::{SpotArgs, TextFormat};
 use crate::console::Console;
 use crate::settings;
+use crate::values::ItemText;
 use chrono::Local;
 use groundwall::absorption::one_minute;
 use groundwall::assess::{
@@ -11,7 +12,8 @@ use groundwall::assess::{
 };
 use groundwall::nameplate::Nameplate;
 use groundwall::policy::Policy;
-use groundwall::record::{TestRecord, TestedOn};
+use groundwall::record::validate::TestRules;
+use groundwall::record::{Connection, Phase, Procedure, TestRecord, TestedOn};
 use groundwall::resistance::Bound;
 use groundwall::series::Series;
 use groundwall::units::{Confidence, three_digits};
@@ -80,6 +82,12 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
                 let assumed = if minimum.is_some_and(|minimum| minimum.assumed) { "assumed " } else { "" };
                 writeln!(out, "margin    {least}{} times the {assumed}minimum", three_digits(margin))?;
             }
+            let record: Vec<String> = given_items(args)
+                .map(|given| format!("{} {}", given.item.name().replace('_', " "), given.text))
+                .collect();
+            if !record.is_empty() {
+                writeln!(out, "record    {}", record.join("; "))?;
+            }
             for finding in &result.findings {
                 writeln!(out, "found     {}", finding.message)?;
             }
@@ -90,9 +98,40 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
     Ok(Status::Done)
 }
 
+/// What was given of the record of the test.
+fn given_items(args: &SpotArgs) -> impl Iterator<Item = &ItemText> {
+    [
+        &args.other_phases,
+        &args.serial,
+        &args.calibration_due,
+        &args.battery,
+        &args.zero_check,
+        &args.open_check,
+        &args.source_check,
+        &args.proved_dead,
+        &args.discharged_min,
+        &args.dielectric_discharge,
+        &args.tested_by,
+        &args.work_order,
+        &args.equipment_state,
+        &args.standing_h,
+    ]
+    .into_iter()
+    .flatten()
+}
+
 fn judge(args: &SpotArgs, policy: Policy) -> Option<Judgement> {
     let today = Local::now().date_naive();
+    let mut procedure = Procedure::default();
+    for given in given_items(args) {
+        // Each was checked with the arguments.
+        TestRules::default().read_item(&mut procedure, given.item, &given.text).ok()?;
+    }
+    let connection =
+        if procedure.other_phases.is_some() { Connection::PhaseEarth(Phase::U) } else { Connection::AllEarth };
     let test = TestRecord::builder(NAME, TestedOn::day(today))
+        .connection(connection)
+        .procedure(procedure)
         .reading(one_minute(), args.r60.with_full_scale(policy.full_scale))
         .test_volts(args.test_volts)
         .winding_temp(args.at)

@@ -9,6 +9,7 @@ mod word;
 pub use calendar::{date, date_format, year};
 pub use picture::{PictureFile, PicturePlace, picture_file, picture_place, picture_size};
 pub use quantity::{
-    activation, confidence, halving, humidity, plain_resistance, resistance, temperature, timed_reading, voltage,
+    Reading, activation, confidence, halving, humidity, plain_resistance, positive, reading, resistance, temperature,
+    voltage,
 };
-pub use word::{action, basis, construction, delimiter, encoding, insulation, scope};
+pub use word::{ItemText, action, basis, construction, delimiter, encoding, insulation, item, scope};

@@ -1,6 +1,7 @@
 //! Quantities: a number, and a unit if it is not the usual one.
 
 use groundwall::resistance::{CellFault, CellRules, Measured, TimedReading, read_decimal};
+use groundwall::steps::Step;
 use groundwall::units::{
     ActivationTemperature, Confidence, Elapsed, OutOfRange, RelativeHumidity, Resistance, Temperature,
     TemperatureDifference, Voltage,
@@ -142,6 +143,48 @@ pub fn timed_reading(text: &str) -> Result<TimedReading, String> {
         return Err("a timed reading is time=resistance, such as 60s=420 or 10min=980".to_owned());
     };
     Ok(TimedReading { elapsed: elapsed(time)?, value: resistance(value)? })
+}
+
+/// What `ratios` takes: a timed reading, or one step of a test at several voltages.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Reading {
+    /// After a time.
+    Timed(TimedReading),
+    /// At a voltage.
+    Step(Step),
+}
+
+/// A timed reading such as `60s=420`, or a step such as `500V=900`.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn reading(text: &str) -> Result<Reading, String> {
+    let step = text.split_once('=').and_then(|(at, value)| {
+        let at = at.trim();
+        let (digits, times) = match at.strip_suffix("kV") {
+            Some(digits) => (digits, 1000.0),
+            None => (at.strip_suffix(['V', 'v'])?, 1.0),
+        };
+        Some((digits.trim().parse::<f64>().ok()? * times, value))
+    });
+    match step {
+        Some((volts, value)) => {
+            let volts = Voltage::from_volts(volts).map_err(|error| error.to_string())?;
+            Ok(Reading::Step(Step { volts, read: resistance(value)? }))
+        }
+        None => timed_reading(text).map(Reading::Timed),
+    }
+}
+
+/// A number greater than nought.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn positive(text: &str) -> Result<f64, String> {
+    let number = text.trim().parse::<f64>().ok().filter(|number| number.is_finite() && *number > 0.0);
+    number.ok_or_else(|| "this is a number greater than 0".to_owned())
 }
 
 #[cfg(test)]

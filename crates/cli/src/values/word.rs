@@ -3,7 +3,8 @@
 use encoding_rs::Encoding;
 use groundwall::assess::Action;
 use groundwall::nameplate::{Construction, Insulation, LimitBasis};
-use groundwall::record::Scope;
+use groundwall::record::validate::TestRules;
+use groundwall::record::{Item, Procedure, Scope};
 
 /// The word of a construction.
 ///
@@ -13,6 +14,28 @@ use groundwall::record::Scope;
 pub fn construction(text: &str) -> Result<Construction, String> {
     let words = Construction::WORDS.map(|(_, word)| word).join(", ");
     Construction::read(text).ok_or_else(|| format!("a construction is one of {words}"))
+}
+
+/// A cell of the record of a test, checked as the cell of its column is.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ItemText {
+    /// Which.
+    pub item: Item,
+    /// As it was given.
+    pub text: String,
+}
+
+/// A cell of the record of a test.
+///
+/// # Errors
+///
+/// The rule that the text breaks.
+pub fn item(item: Item, text: &str) -> Result<ItemText, String> {
+    let mut procedure = Procedure::default();
+    match TestRules::default().read_item(&mut procedure, item, text) {
+        Ok(()) => Ok(ItemText { item, text: text.to_owned() }),
+        Err(fault) => Err(fault.rule),
+    }
 }
 
 /// What a limit is held against.

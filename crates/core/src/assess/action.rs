@@ -51,15 +51,33 @@ fn doubtful_test(view: &View<'_>, on: NaiveDate, before_use: Option<bool>) -> St
     }
 }
 
+/// The day on which the winding was found dry, and the days from then to the next of the two tests that follow; none where both were made.
+fn after_drying(view: &View<'_>) -> Option<(NaiveDate, u32)> {
+    let dried = view.case.dried_on()?;
+    let since = view.case.tests[view.case.last_made()?].tested_on.date.signed_duration_since(dried).num_days();
+    let policy = &view.terms.policy;
+    let due = [policy.dried_first_days, policy.dried_second_days].into_iter().find(|days| since < i64::from(*days))?;
+    Some((dried, due))
+}
+
 /// The latest day for the next test, and why.
 pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -> NextTest {
     let as_of = view.terms.as_of;
     let last_made = view.case.last_made().map(|at| view.case.tests[at].tested_on.date);
     match action {
         Action::Hold => {
-            let below = findings.iter().any(|finding| finding.code == Code::BelowMinimum);
-            let cause =
-                if below { "it is at or below its minimum" } else { "its polarization index does not let it run" };
+            let has = |code: Code| findings.iter().any(|finding| finding.code == code && finding.asks == Asks::Hold);
+            let cause = if has(Code::Drying) {
+                "it is being dried out, and only a cold test releases it"
+            } else if has(Code::BelowMinimum) {
+                "it is at or below its minimum"
+            } else if has(Code::FallsWithVoltage) {
+                "its resistance falls as the voltage rises"
+            } else if has(Code::RowKeptOut) {
+                "a row that was kept out reads at or below its minimum"
+            } else {
+                "its polarization index does not let it run"
+            };
             let why = format!("before the winding is energised: {cause}");
             return NextTest { by: as_of, why };
         }
@@ -88,12 +106,21 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
     } else {
         (usual, format!("the usual interval of {usual} days"))
     };
-    let last = last_made.unwrap_or(as_of);
-    let regular = last.checked_add_days(Days::new(u64::from(interval))).unwrap_or(NaiveDate::MAX);
+    let later = |day: NaiveDate, days: u32| day.checked_add_days(Days::new(days.into())).unwrap_or(NaiveDate::MAX);
+    let regular = later(last_made.unwrap_or(as_of), interval);
+    let dried = after_drying(view).map(|(dried, days)| (later(dried, days), dried, days));
+    let (due, why) = match dried.filter(|(due, ..)| *due < regular) {
+        Some((due, dried, days)) => {
+            let test = format!("{days} days after the winding was found dry on {dried}");
+            (due, if due < as_of { format!("now: the test {test} was not made") } else { test })
+        }
+        None if regular < as_of => (regular, format!("now: {what} ended on {regular}")),
+        None => (regular, format!("{what} after the last test")),
+    };
     let limit = view.terms.policy.next_test_probability.as_fraction();
     let safe = view.outlook.filter(|_| !beyond_the_scale(view)).and_then(|outlook| outlook.safe_until);
     match safe {
-        Some(safe) if safe < regular => {
+        Some(safe) if safe < due => {
             let one_in = (1.0 / limit).round();
             let why = if safe <= as_of {
                 format!("now: the level may be below the minimum already (1 in {one_in} or more)")
@@ -102,7 +129,6 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
             };
             NextTest { by: safe.max(as_of), why }
         }
-        _ if regular < as_of => NextTest { by: as_of, why: format!("now: {what} ended on {regular}") },
-        _ => NextTest { by: regular, why: format!("{what} after the last test") },
+        _ => NextTest { by: due.max(as_of), why },
     }
 }

@@ -1,19 +1,22 @@
 //! One series made ready for judgement: which tests count, corrected to the reference temperature, and where the last
 //! stretch begins.
 
+use super::drying::{self, Drying};
 use super::inputs::{Register, Terms};
 use super::result::{CorrectedTest, LeftOut, SinceReason};
+use super::{least_polarization_index, not_meaningful, stepped};
 use crate::absorption;
 use crate::minimum::{self, Minimum};
 use crate::nameplate::Nameplate;
-use crate::record::{Event, LeadCheck, TestRecord};
+use crate::record::{EquipmentState, Event, LeadCheck, OtherPhases, TestRecord};
 use crate::resistance::Measured;
 use crate::series::Series;
+use crate::steps;
 use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test, separate_tests};
 use crate::temperature::{Correction, FALLS_PER_10_K, TemperatureLaw, UsedLaw};
 use crate::trend::{self, Fall, Priors, Reading, Stretch, Summary};
 use crate::units::{Decades, Resistance, Temperature, TemperatureDifference, Voltage, Years};
-use crate::voltage::{is_same_voltage, test_voltage_guide};
+use crate::voltage::{guide_for, is_same_voltage};
 use chrono::{Datelike, Days, NaiveDate};
 use std::borrow::Borrow;
 use std::ops::Range;
@@ -55,6 +58,10 @@ pub struct Case {
     pub(super) minimum: Minimum,
     /// The highest voltage that it was tested with.
     pub(super) tested_with: Option<Voltage>,
+    /// What the phases not under test were connected to at the latest test.
+    pub(super) other_phases: Option<OtherPhases>,
+    /// The latest process of drying out.
+    pub(super) drying: Option<Drying>,
     /// One for each test of the series, in the same order.
     pub(super) tests: Vec<CorrectedTest>,
     /// Known doubt of each corrected value, decades.
@@ -79,7 +86,9 @@ impl Case {
         let law = TemperatureLaw::choose(&nameplate, &terms.policy);
         let made = series.tests.iter().filter(|test| test.tested_on.date <= terms.as_of);
         let tested_with = made.filter_map(|test| test.test_volts).max_by(|a, b| a.as_volts().total_cmp(&b.as_volts()));
-        let minimum = minimum::minimum_of(&nameplate, &series.key.connection, tested_with, &terms.policy);
+        let made = series.tests.iter().rfind(|test| test.tested_on.date <= terms.as_of && test.kept_out.is_none());
+        let other_phases = made.and_then(|test| test.procedure().other_phases);
+        let minimum = minimum::minimum_of(&nameplate, &series.key.connection, other_phases, tested_with, &terms.policy);
         let mut case = Self {
             series,
             nameplate,
@@ -89,6 +98,8 @@ impl Case {
             learnt: None,
             minimum,
             tested_with,
+            other_phases,
+            drying: None,
             tests: Vec::new(),
             doubts: Vec::new(),
             start: 0,
@@ -120,10 +131,75 @@ impl Case {
         (self.tests, self.doubts) =
             self.series.tests.iter().map(|test| corrected(test, self.law, without_temperature, terms)).unzip();
         self.leave_out_other_steps();
+        let drying_until = self.leave_out_drying(terms);
         let before_as_of = |test: &CorrectedTest| test.left_out != Some(LeftOut::AfterAsOf);
-        if let Some(at) = self.tests.iter().rposition(|test| test.event.is_some() && before_as_of(test)) {
+        let event = self.tests.iter().rposition(|test| test.event.is_some() && before_as_of(test));
+        if let Some(at) = event.max(drying_until) {
             self.start_at(at, if at == 0 { SinceReason::FirstTest } else { SinceReason::Event });
         }
+    }
+
+    /// Rows of drying out tell of a process and not of a trend. Of each process one test counts: the one that ended it, or the latest
+    /// of one that goes on. Gives the one of the latest process.
+    fn leave_out_drying(&mut self, terms: &Terms) -> Option<usize> {
+        let reference = terms.policy.reference_temp;
+        let passes = |at: usize| {
+            let (test, record) = (&self.tests[at], self.record(at));
+            let least = not_meaningful(&record.readings, &self.nameplate, &terms.policy)
+                .is_none()
+                .then(|| least_polarization_index(&self.nameplate, &terms.policy));
+            let above = |(value, limit)| steps::least(value).is_some_and(|value| value > limit);
+            test.left_out.is_none() && self.judged(test).is_some_and(above) && drying::index_passes(record, least)
+        };
+        let processes = drying::processes(&self.series.tests, terms.as_of, reference, passes);
+        let mut counts = None;
+        for process in &processes {
+            let last = process.rows.clone().rev().find(|at| self.tests[*at].left_out.is_none());
+            counts = last.filter(|_| process.ended_by_a_test || !process.is_over);
+            for at in process.rows.clone().filter(|at| Some(*at) != counts) {
+                self.tests[at].left_out.get_or_insert(LeftOut::Drying);
+            }
+        }
+        self.drying = processes.last().cloned();
+        counts
+    }
+
+    /// The leads of this winding read alike, and nobody said what was joined: it may be one winding read several times, which owes what
+    /// a whole winding owes. Gives what it owes if its phases were separated.
+    pub(super) fn take_as_joined(&mut self, terms: &Terms) -> Option<Resistance> {
+        let joined = minimum::minimum_of(
+            &self.nameplate,
+            &self.series.key.connection,
+            Some(OtherPhases::Joined),
+            self.tested_with,
+            &terms.policy,
+        );
+        let separated = self.minimum.resistance;
+        (joined.resistance < separated).then(|| {
+            self.minimum = joined;
+            separated
+        })
+    }
+
+    /// Whether a lead was tested to earth with the others joined to it, or the neutral of the same copper.
+    pub(super) fn is_joined_lead(&self) -> bool {
+        let connection = &self.series.key.connection;
+        let is_lead = connection.phase_to_earth().is_some() || connection.is_neutral_to_earth();
+        is_lead && self.other_phases == Some(OtherPhases::Joined)
+    }
+
+    /// The day on which the winding was found dry, where the stretch begins with that.
+    pub(super) fn dried_on(&self) -> Option<NaiveDate> {
+        let first = self.tests.get(self.start)?;
+        let ended =
+            self.drying.as_ref().is_some_and(|drying| drying.ended_by_a_test && drying.rows.end == self.start + 1);
+        (ended || first.event == Some(Event::Dried)).then_some(first.tested_on.date)
+    }
+
+    /// Whether its latest test found it in store.
+    fn is_in_store(&self) -> bool {
+        let latest = self.last_made().map(|at| self.record(at).procedure().equipment_state);
+        latest == Some(Some(EquipmentState::Store))
     }
 
     /// The same case by another law, before its trend.
@@ -145,7 +221,7 @@ impl Case {
             if steps.len() > 1 {
                 let usual =
                     self.tests[..from].iter().rev().filter(|test| test.left_out.is_none()).find_map(|t| t.test_volts);
-                let guide = || self.nameplate.rated_voltage.map(|rated| test_voltage_guide(rated).least);
+                let guide = || guide_for(&self.nameplate).map(|guide| guide.least);
                 let usual = usual.or_else(guide);
                 let is_usual = |at: &usize| {
                     self.tests[*at].test_volts.zip(usual).is_some_and(|(volts, usual)| is_same_voltage(volts, usual))
@@ -161,26 +237,7 @@ impl Case {
 
     /// Tests at rising voltages on one day, beginning with a test; empty where that one has no voltage or does not count.
     pub(super) fn steps_from(&self, from: usize) -> Range<usize> {
-        let is_step = |test: &CorrectedTest| {
-            matches!(test.left_out, None | Some(LeftOut::OtherStep | LeftOut::BeforeStretch))
-                && test.test_volts.is_some()
-        };
-        let rises = |pair: &[CorrectedTest]| {
-            let [before, after] = pair else { return false };
-            is_step(after)
-                && after.event.is_none()
-                && after.tested_on.date == before.tested_on.date
-                && before
-                    .test_volts
-                    .zip(after.test_volts)
-                    .is_some_and(|(low, high)| low < high && !is_same_voltage(low, high))
-        };
-        match self.tests.get(from) {
-            Some(first) if is_step(first) => {
-                from..from + 1 + self.tests[from..].windows(2).take_while(|pair| rises(pair)).count()
-            }
-            _ => from..from,
-        }
+        stepped::steps_from(&self.tests, from)
     }
 
     /// Takes note of what the readings say of the law, and corrects anew where that beats the assumed one. True if so.
@@ -364,7 +421,9 @@ impl Case {
 
     /// Usual interval between tests, days.
     pub(super) fn interval_days(&self, terms: &Terms) -> u32 {
-        self.nameplate.interval_days.unwrap_or(terms.policy.interval_days)
+        let policy = &terms.policy;
+        let usual = if self.is_in_store() { policy.store_interval_days } else { policy.interval_days };
+        self.nameplate.interval_days.unwrap_or(usual)
     }
 
     /// The day of the next test if the usual interval is kept.
@@ -421,7 +480,9 @@ struct UsualTemperature {
 }
 
 fn usual_temperature<'t>(tests: impl Iterator<Item = &'t TestRecord>) -> Option<UsualTemperature> {
-    let all: Vec<f64> = tests.filter_map(|test| test.winding_temp).map(Temperature::as_celsius).collect();
+    let in_use = |test: &&TestRecord| !matches!(test.event, Some(Event::Flooded | Event::Drying));
+    let all: Vec<f64> =
+        tests.filter(in_use).filter_map(|test| test.winding_temp).map(Temperature::as_celsius).collect();
     if all.is_empty() {
         return None;
     }
@@ -437,7 +498,14 @@ fn usual_temperature<'t>(tests: impl Iterator<Item = &'t TestRecord>) -> Option<
 fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, terms: &Terms) -> (CorrectedTest, f64) {
     let reference = terms.policy.reference_temp;
     let as_read = absorption::one_minute_resistance(&test.readings);
-    let known = test.winding_temp.map(|t| law.correction(t, reference));
+    let stood = terms.policy.stood_hours.is_some_and(|hours| test.procedure().stood_for(hours));
+    let of_air = test.air_temp.filter(|_| stood && test.winding_temp.is_none());
+    let winding_temp = test.winding_temp.or(of_air);
+    let known = winding_temp.map(|t| {
+        let correction = law.correction(t, reference);
+        let open = of_air.map_or(0.0, |air| air_stands_in_doubt(law, air, reference));
+        Correction { log10_doubt: correction.log10_doubt.hypot(open), ..correction }
+    });
     let correction = known.unwrap_or(without_temperature);
     let left_out = left_out(test, as_read, terms.as_of);
     let factor = correction.factor();
@@ -446,7 +514,7 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
         as_read,
         corrected: as_read.map(|value| value.scaled(factor)),
         kt: known.map(|_| factor),
-        winding_temp: test.winding_temp,
+        winding_temp,
         test_volts: test.test_volts,
         pi: absorption::polarization_index(&test.readings),
         dar: absorption::absorption_ratio(&test.readings),
@@ -458,13 +526,23 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
     (corrected, correction.log10_doubt)
 }
 
+/// What the temperature of the air leaves open of that of a winding that stood, K; common practice.
+const AIR_STANDS_IN_K: f64 = 5.0;
+
+/// The same in decades of the corrected value.
+fn air_stands_in_doubt(law: UsedLaw, air: Temperature, reference: Temperature) -> f64 {
+    let factor = |t: Temperature| law.correction(t, reference).log10_factor;
+    let warmer = Temperature::from_celsius(air.as_celsius() + AIR_STANDS_IN_K).unwrap_or(air);
+    (factor(warmer) - factor(air)).abs()
+}
+
 /// Why a test does not count, if it does not.
 fn left_out(test: &TestRecord, as_read: Option<Measured>, as_of: NaiveDate) -> Option<LeftOut> {
     if test.tested_on.date > as_of {
         Some(LeftOut::AfterAsOf)
     } else if let Some(why) = test.kept_out {
         Some(LeftOut::KeptOut(why))
-    } else if test.lead_check == Some(LeadCheck::Failed) {
+    } else if test.lead_check == Some(LeadCheck::Failed) || test.procedure().scale_check_failed() {
         Some(LeftOut::LeadCheckFailed)
     } else if as_read.is_none() {
         Some(LeftOut::NoOneMinuteReading)

@@ -69,7 +69,7 @@ pub fn assess_windings<R: Send>(
     let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);
     let untrained = GroupPrior::default();
     let judged = spread.in_each(windings, |of_one: &[usize]| {
-        let solved: Vec<(&GroupPrior, Case, Option<Solved>)> = (of_one.iter().copied())
+        let mut solved: Vec<(&GroupPrior, Case, Option<Solved>)> = (of_one.iter().copied())
             .map(|i| {
                 let prepared = prepare(i);
                 let group_prior = group_priors.get(&prepared.case.nameplate.group_name()).unwrap_or(&untrained);
@@ -77,10 +77,15 @@ pub fn assess_windings<R: Send>(
                 (group_prior, case, solved)
             })
             .collect();
+        let mut leads: Vec<&mut Case> = solved.iter_mut().map(|(_, case, _)| case).collect();
+        let leads = phases::joined_leads(&mut leads, terms);
         let cases: Vec<&Case> = solved.iter().map(|(_, case, _)| case).collect();
         let phases = phases::standings(&cases, terms);
-        let beside =
-            phases.into_iter().zip(of_one).map(|(phases, i)| Beside { phases, copied: copied.get(i).cloned() });
+        let beside = (phases.into_iter().zip(leads).zip(of_one)).map(|((phases, leads), i)| Beside {
+            phases,
+            leads,
+            copied: copied.get(i).cloned(),
+        });
         let judge = |((group_prior, case, solved), beside): ((&GroupPrior, Case, Option<Solved>), Beside)| {
             let fit = solved.map(|solved| solved.average(&group_prior.weights));
             verdict::judge(case, fit, &beside, group_prior, terms)

@@ -1,9 +1,12 @@
 //! A judged series.
 
+use super::drying::{self, Drying, DryingPoint};
 use super::laws::LawAnswer;
 use super::result::{CorrectedTest, Level, SeriesAssessment};
+use super::stepped;
 use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
+use crate::steps::Step;
 use crate::temperature::learnt::LearntLaw;
 use crate::temperature::{TemperatureLaw, UsedLaw};
 use crate::trend::{NoiseWeights, Priors, Stretch, StretchFit, solve};
@@ -29,6 +32,8 @@ pub struct Judgement {
     pub fit: Option<StretchFit>,
     /// The stretch without its latest test, where that is doubtful and to be repeated.
     pub doubted: Option<Stretch>,
+    /// The latest process of drying out.
+    pub drying: Option<Drying>,
     /// What the judgement rests on beside the readings.
     pub background: Background,
 }
@@ -63,6 +68,19 @@ impl Judgement {
     #[must_use]
     pub fn law_used(&self) -> UsedLaw {
         self.background.law
+    }
+
+    /// The rows of the latest process of drying out against hours; empty where there was none.
+    #[must_use]
+    pub fn drying_points(&self) -> Vec<DryingPoint> {
+        let rows = self.drying.as_ref().map(|drying| drying.rows.clone());
+        rows.map_or_else(Vec::new, |rows| drying::drying_points(&self.tests, rows))
+    }
+
+    /// The latest test at several voltages, with its day; none where there was none.
+    #[must_use]
+    pub fn latest_steps(&self) -> Option<(NaiveDate, Vec<Step>)> {
+        stepped::latest_steps(&self.tests)
     }
 
     /// The underlying level at a day of the stretch or up to [`HORIZON_YEARS`](crate::trend::HORIZON_YEARS) after the as-of date: the mean over a year at the

@@ -11,6 +11,7 @@ mod case;
 mod cause;
 mod commissioning;
 mod copies;
+mod drying;
 pub mod finding;
 mod fleet;
 mod group_prior;
@@ -22,6 +23,7 @@ mod phases;
 pub mod result;
 mod rules;
 mod spread;
+mod stepped;
 #[cfg(test)]
 mod tests;
 pub mod textbook;
@@ -33,6 +35,7 @@ pub use crate::minimum::Minimum;
 pub use alone::assess;
 pub use case::Case;
 pub use commissioning::SinceCommissioning;
+pub use drying::{Drying, DryingPoint, flat_for};
 pub use finding::{Asks, Code, Evidence, Finding};
 pub use fleet::{assess_fleet, assess_windings};
 pub use inputs::{Register, SeriesSource, Terms};
@@ -44,6 +47,6 @@ pub use result::{
     TrendSummary,
 };
 pub use rules::plausibility::looks_like_fahrenheit;
-pub(crate) use rules::ratios::not_meaningful;
+pub(crate) use rules::ratios::{least_polarization_index, not_meaningful};
 pub use spread::{InEach, InTurn};
 pub use urgency::Urgency;

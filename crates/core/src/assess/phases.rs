@@ -6,6 +6,7 @@ use super::result::{CorrectedTest, LeftOut};
 use crate::record::{Phase, Scope, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::stats::least_squares::{self, Intercept};
+use crate::units::Resistance;
 use chrono::NaiveDate;
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::collections::BTreeMap;
@@ -45,6 +46,82 @@ pub(super) struct PhaseDrift {
     pub(super) log10_per_year: f64,
     /// Probability that chance shows such a fall where there is none.
     pub(super) p: f64,
+}
+
+/// What leads of one winding say of each other where they are, or may be, joined by its copper.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Leads {
+    /// They read alike, and nobody said what was joined.
+    Alike {
+        /// How many.
+        leads: usize,
+        /// What a phase owes if it was separated from the others.
+        owes_if_separated: Resistance,
+    },
+    /// They were joined and read differently.
+    Differ {
+        /// The connection that read most.
+        highest: String,
+        /// The one that read least.
+        lowest: String,
+        /// How many times as much.
+        ratio: f64,
+    },
+}
+
+/// Readings of one winding that differ by less than this factor are alike; common practice.
+const ALIKE: f64 = 1.1;
+
+/// The latest exact reading of a case at the reference temperature, with its day.
+fn latest_exact(case: &Case) -> Option<(NaiveDate, Resistance)> {
+    let latest = &case.tests[case.latest()?];
+    match latest.corrected? {
+        Measured::Exact(r) => Some((latest.tested_on.date, r)),
+        _ => None,
+    }
+}
+
+/// The highest of some values over the lowest, with the places of both.
+fn extremes(values: &[(usize, Resistance)]) -> Option<(usize, usize, f64)> {
+    let by_value = |a: &&(usize, Resistance), b: &&(usize, Resistance)| a.1.as_megohms().total_cmp(&b.1.as_megohms());
+    let (lowest, highest) = (values.iter().min_by(by_value)?, values.iter().max_by(by_value)?);
+    Some((highest.0, lowest.0, highest.1.as_megohms() / lowest.1.as_megohms()))
+}
+
+/// Looks for leads that are one winding: those whose phases nobody is known to have separated and that read alike in their latest
+/// round, which then owe what a whole winding owes; and joined ones that read differently. One element a case, in the same order.
+pub(super) fn joined_leads(cases: &mut [&mut Case], terms: &Terms) -> Vec<Option<Leads>> {
+    let mut found = vec![None; cases.len()];
+    let mut unsaid: BTreeMap<(Scope, NaiveDate), Vec<(usize, Resistance)>> = BTreeMap::new();
+    let mut joined: BTreeMap<(Scope, NaiveDate), Vec<(usize, Resistance)>> = BTreeMap::new();
+    for (i, case) in cases.iter().enumerate() {
+        let Some((on, value)) = latest_exact(case) else { continue };
+        let scope = case.series.key.scope;
+        if case.is_joined_lead() {
+            joined.entry((scope, on)).or_default().push((i, value));
+        } else if case.other_phases.is_none() && case.series.key.connection.phase_to_earth().is_some() {
+            unsaid.entry((scope, on)).or_default().push((i, value));
+        }
+    }
+    for leads in unsaid.into_values().filter(|leads| leads.len() > 2) {
+        // Above what separated phases owe there is nothing to ask, and that stands.
+        let is_low = |(i, value): &(usize, Resistance)| *value <= cases[*i].minimum.resistance;
+        if extremes(&leads).is_none_or(|(_, _, ratio)| ratio > ALIKE) || !leads.iter().any(is_low) {
+            continue;
+        }
+        for (i, _) in &leads {
+            let owes = cases[*i].take_as_joined(terms);
+            found[*i] = owes.map(|owes_if_separated| Leads::Alike { leads: leads.len(), owes_if_separated });
+        }
+    }
+    for leads in joined.into_values().filter(|leads| leads.len() > 1) {
+        let Some((highest, lowest, ratio)) = extremes(&leads) else { continue };
+        if ratio > terms.policy.phase_ratio_limit {
+            let name = |i: usize| cases[i].series.key.connection.to_string();
+            found[lowest] = Some(Leads::Differ { highest: name(highest), lowest: name(lowest), ratio });
+        }
+    }
+    found
 }
 
 /// How far the phases of a winding were apart in one round.
@@ -164,7 +241,7 @@ pub(super) fn standings(cases: &[&Case], terms: &Terms) -> Vec<PhaseStanding> {
     let mut found = vec![PhaseStanding::default(); cases.len()];
     let mut groups: BTreeMap<(&str, Scope), Vec<usize>> = BTreeMap::new();
     for (i, case) in cases.iter().enumerate() {
-        if case.series.key.connection.phase_to_earth().is_some() {
+        if case.series.key.connection.phase_to_earth().is_some() && !case.is_joined_lead() {
             groups.entry((&case.series.key.winding, case.series.key.scope)).or_default().push(i);
         }
     }

@@ -6,7 +6,7 @@
 use super::finding::{Code, Finding};
 use crate::absorption::Ratio;
 use crate::minimum::Minimum;
-use crate::record::{Event, KeptOut, TestedOn};
+use crate::record::{Event, KeptOut, Procedure, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::series::display_name;
 use crate::trend::Band;
@@ -117,6 +117,9 @@ pub struct Latest {
     pub pi: Option<f64>,
     /// Dielectric absorption ratio R60/R30, where both were read.
     pub dar: Option<f64>,
+    /// How it was made.
+    #[cfg_attr(feature = "serde", serde(flatten))]
+    pub procedure: Procedure,
 }
 
 /// The ratios of timed readings of one test; a ratio of bounds is no number.
@@ -427,6 +430,8 @@ pub enum LeftOut {
     BeforeStretch,
     /// It is a step at another voltage than the usual one, of a test at rising voltages.
     OtherStep,
+    /// One row of a process of drying out.
+    Drying,
     /// Its row is contradicted by another, or was rejected.
     KeptOut(KeptOut),
 }

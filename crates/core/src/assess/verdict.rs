@@ -9,7 +9,7 @@ use super::inputs::Terms;
 use super::judgement::{Background, Judgement};
 use super::laws::{self, LawAnswer};
 use super::outlook::Outlook;
-use super::phases::PhaseStanding;
+use super::phases::{Leads, PhaseStanding};
 use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason, TestRatios};
 use super::rules;
 use super::view::View;
@@ -22,6 +22,7 @@ use crate::trend::StretchFit;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Beside {
     pub(super) phases: PhaseStanding,
+    pub(super) leads: Option<Leads>,
     pub(super) copied: Option<Copied>,
 }
 
@@ -71,7 +72,14 @@ fn judge_once(
         take_over(case, fit);
     }
     let outlook = fit.as_ref().map(|fit| Outlook::read(fit, case, other.is_some(), &group_prior.priors, terms));
-    let view = View { case, terms, outlook: outlook.as_ref(), phases: &beside.phases, copied: beside.copied.as_ref() };
+    let view = View {
+        case,
+        terms,
+        outlook: outlook.as_ref(),
+        phases: &beside.phases,
+        leads: beside.leads.as_ref(),
+        copied: beside.copied.as_ref(),
+    };
     let findings = rules::findings(&view);
     let action = action::decide(&findings);
     let findings = cause::first(&view, findings);
@@ -127,6 +135,7 @@ fn judge_once(
         as_of: terms.as_of,
         fit,
         doubted,
+        drying: case.drying.clone(),
         background,
     }
 }
@@ -159,5 +168,6 @@ fn latest(case: &Case) -> Option<Latest> {
         r60_ref_mohm: test.kt.and_then(|_| megohms(test.corrected)),
         pi: test.pi.and_then(Ratio::exact),
         dar: test.dar.and_then(Ratio::exact),
+        procedure: case.record(at).procedure().clone(),
     })
 }

@@ -4,7 +4,7 @@ use super::case::Case;
 use super::copies::Copied;
 use super::inputs::Terms;
 use super::outlook::Outlook;
-use super::phases::PhaseStanding;
+use super::phases::{Leads, PhaseStanding};
 use super::result::CorrectedTest;
 use crate::record::TestRecord;
 
@@ -14,6 +14,7 @@ pub(super) struct View<'a> {
     pub(super) terms: &'a Terms,
     pub(super) outlook: Option<&'a Outlook>,
     pub(super) phases: &'a PhaseStanding,
+    pub(super) leads: Option<&'a Leads>,
     pub(super) copied: Option<&'a Copied>,
 }
 

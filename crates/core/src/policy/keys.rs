@@ -2,7 +2,9 @@
 
 use super::{LawChoice, MinimumChoice, Policy};
 use crate::nameplate::LimitBasis;
-use crate::units::{ActivationTemperature, Power, Probability, Resistance, Temperature, TemperatureDifference};
+use crate::units::{
+    ActivationTemperature, Power, Probability, Resistance, StandingTime, Temperature, TemperatureDifference,
+};
 use std::fmt;
 
 /// What a key may hold.
@@ -256,6 +258,11 @@ keys! {
         "A reading with no temperature, or one outside its law, stands only if at the worst likely temperature it keeps this many times the minimum.",
         "this project's own choice",
         |p| Value::Number(p.doubt_margin), |p, v| number(v, |n| p.doubt_margin = n);
+    "temperature" "stood_hours" range_or_none(1.0, 10_000.0),
+        "A machine that stood still for this long, or in store, has the temperature of the air where its own was not written down.",
+        "common practice: a day; large machines need longer",
+        |p| or_none(p.stood_hours.map(StandingTime::as_hours)),
+        |p, v| p.stood_hours = match v { Value::Number(n) => StandingTime::from_hours(*n).ok(), Value::Word(_) => None };
     "readings" "zero_means_below_mohm" range(0.000_001, 10.0),
         "A reading of 0 means less than this, MΩ.", "common practice: least division of a megohm scale",
         |p| Value::Number(p.zero_means_below.as_megohms()),
@@ -289,6 +296,16 @@ keys! {
     "decision" "interval_days" whole(1.0, 3650.0),
         "Usual interval between tests where the register has none, days.", "common practice: quarterly",
         |p| Value::Number(f64::from(p.interval_days)), |p, v| number(v, |n| p.interval_days = n as u32);
+    "decision" "store_interval_days" whole(1.0, 3650.0),
+        "Usual interval between tests of a spare in store where the register has none, days.",
+        "common practice: half a year",
+        |p| Value::Number(f64::from(p.store_interval_days)), |p, v| number(v, |n| p.store_interval_days = n as u32);
+    "decision" "dried_first_days" whole(1.0, 365.0),
+        "Days after drying out until the first test.", "common practice: a week",
+        |p| Value::Number(f64::from(p.dried_first_days)), |p, v| number(v, |n| p.dried_first_days = n as u32);
+    "decision" "dried_second_days" whole(1.0, 365.0),
+        "Days after drying out until the second test.", "common practice: a month",
+        |p| Value::Number(f64::from(p.dried_second_days)), |p, v| number(v, |n| p.dried_second_days = n as u32);
     "decision" "overdue_factor" range(1.0, 10.0),
         "A winding is overdue once its last test is older than its interval times this.", "common practice",
         |p| Value::Number(p.overdue_factor), |p, v| number(v, |n| p.overdue_factor = n);

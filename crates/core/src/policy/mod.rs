@@ -6,7 +6,9 @@
 pub mod keys;
 
 use crate::nameplate::LimitBasis;
-use crate::units::{ActivationTemperature, Power, Probability, Resistance, Temperature, TemperatureDifference};
+use crate::units::{
+    ActivationTemperature, Power, Probability, Resistance, StandingTime, Temperature, TemperatureDifference,
+};
 use std::error::Error;
 use std::fmt;
 
@@ -60,6 +62,8 @@ pub struct Policy {
     pub learn_law: bool,
     /// How many times the minimum a reading whose temperature is in doubt must keep at the worst likely temperature to stand.
     pub doubt_margin: f64,
+    /// Hours after which a machine that stood still has the temperature of the air.
+    pub stood_hours: Option<StandingTime>,
     /// What a reading of zero means: less than this.
     pub zero_means_below: Resistance,
     /// Full scale of testers whose rows do not say it.
@@ -78,6 +82,12 @@ pub struct Policy {
     pub horizon_days: u32,
     /// Usual interval between tests where the register has none, days.
     pub interval_days: u32,
+    /// Usual interval between tests of a spare in store where the register has none, days.
+    pub store_interval_days: u32,
+    /// Days after drying out until the first test.
+    pub dried_first_days: u32,
+    /// Days after drying out until the second.
+    pub dried_second_days: u32,
     /// A winding is overdue once its last test is older than its interval times this.
     pub overdue_factor: f64,
     /// Hold when the level is below the minimum today with more than this probability.
@@ -194,6 +204,7 @@ impl Default for Policy {
             activation: ActivationTemperature::from_kelvins(4230.0).unwrap_or(ActivationTemperature::GREATEST),
             learn_law: true,
             doubt_margin: 10.0,
+            stood_hours: StandingTime::from_hours(24.0).ok(),
             zero_means_below: megohms(0.1),
             full_scale: None,
             minimum: MinimumChoice::ByConstruction,
@@ -203,6 +214,9 @@ impl Default for Policy {
             modern_from_year: 1970,
             horizon_days: 365,
             interval_days: 91,
+            store_interval_days: 182,
+            dried_first_days: 7,
+            dried_second_days: 30,
             overdue_factor: 1.25,
             hold_probability: chance(0.5),
             plan_probability: chance(0.3),

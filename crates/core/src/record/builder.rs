@@ -2,7 +2,7 @@
 
 use super::fault::Fault;
 use super::words::identifier;
-use super::{Connection, Event, LeadCheck, Origin, Scope, TestRecord};
+use super::{Connection, Event, LeadCheck, Origin, Procedure, Scope, TestRecord};
 use crate::resistance::{Measured, TimedReading, TwoReadings};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
 use std::fmt;
@@ -40,6 +40,12 @@ impl TestBuilder {
     /// The tester used.
     pub fn instrument(mut self, instrument: impl Into<String>) -> Self {
         self.test.instrument = Some(instrument.into());
+        self
+    }
+
+    /// How the test was made.
+    pub fn procedure(mut self, procedure: Procedure) -> Self {
+        self.test.procedure = (procedure != Procedure::UNKNOWN).then(|| Box::new(procedure));
         self
     }
 

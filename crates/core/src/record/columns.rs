@@ -1,5 +1,6 @@
 //! The columns of a history that are understood, found by their header in any order.
 
+use super::procedure::Item;
 use crate::resistance::ResistanceUnit;
 use crate::units::{Elapsed, OutOfRange, Temperature};
 use std::fmt;
@@ -76,6 +77,8 @@ pub enum Column {
     FullScale(ResistanceUnit),
     /// `lead_check`
     LeadCheck,
+    /// `other_phases`, `battery` and the like: the record of the test.
+    Procedure(Item),
     /// `event`
     Event,
     /// `note`
@@ -113,13 +116,16 @@ impl Column {
     /// use groundwall::record::columns::Column;
     /// assert_eq!(Column::read("R_10min").unwrap().to_string(), "r_600s");
     /// assert_eq!(Column::read("r_60s_gohm").unwrap().to_string(), "r_60s_gohm");
-    /// assert!(Column::read("work_order").is_none());
+    /// assert!(Column::read("trolley").is_none());
     /// ```
     #[must_use]
     pub fn read(header: &str) -> Option<Self> {
         let name = header.trim().trim_start_matches('\u{feff}').to_lowercase().replace([' ', '-'], "_");
         if let Some((_, column)) = PLAIN.iter().find(|(word, _)| *word == name) {
             return Some(*column);
+        }
+        if let Some((item, _)) = Item::WORDS.iter().find(|(_, word)| *word == name) {
+            return Some(Self::Procedure(*item));
         }
         if let Some(rest) = name.strip_prefix("full_scale") {
             return unit_suffix(rest).map(Self::FullScale);
@@ -142,6 +148,7 @@ impl Column {
     #[must_use]
     pub fn names() -> Vec<&'static str> {
         let mut names: Vec<&str> = PLAIN.iter().map(|(name, _)| *name).collect();
+        names.extend(Item::WORDS.iter().map(|(_, name)| *name));
         names.extend(["r_15s", "r_30s", "r_60s", "r_1min", "r_600s", "r_10min", "full_scale", "resistance"]);
         names
     }
@@ -174,6 +181,7 @@ impl fmt::Display for Column {
             Self::Reading(elapsed, unit) => write!(f, "r_{}s{}", elapsed.as_seconds(), unit_name(*unit)),
             Self::Resistance(unit) => write!(f, "resistance{}", unit_name(*unit)),
             Self::FullScale(unit) => write!(f, "full_scale{}", unit_name(*unit)),
+            Self::Procedure(item) => f.write_str(item.name()),
             other => f.write_str(PLAIN.iter().find(|(_, column)| column == other).map_or("", |(name, _)| name)),
         }
     }

@@ -103,9 +103,20 @@ impl Connection {
         }
     }
 
-    /// Whether words of a connection name earth.
+    /// Whether words of a connection name earth, or metal that is earthed: a pipe, the armour of a cable.
     pub(crate) fn names_earth(text: &str) -> bool {
-        text.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(is_earth)
+        let is_metal =
+            |word: &str| matches!(word, "pipe" | "metal" | "steel" | "chassis" | "armour" | "armor" | "sheath");
+        text.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| is_earth(word) || is_metal(word))
+    }
+
+    /// Whether the neutral point was tested against earth.
+    #[must_use]
+    pub fn is_neutral_to_earth(&self) -> bool {
+        let Self::Other(text) = self else { return false };
+        let lower = text.to_lowercase();
+        let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).collect();
+        words.iter().any(|word| is_earth(word)) && words.iter().any(|word| matches!(*word, "n" | "neutral" | "star"))
     }
 
     /// The phase that alone was tested against earth, if one was.

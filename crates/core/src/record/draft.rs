@@ -52,7 +52,8 @@ impl Draft {
         test.scope = Scope::Winding;
         (test.test_volts, test.output_volts) = (None, None);
         (test.winding_temp, test.air_temp, test.humidity) = (None, None, None);
-        (test.full_scale, test.lead_check, test.event, test.note) = (None, None, None, None);
+        (test.full_scale, test.lead_check, test.procedure) = (None, None, None);
+        (test.event, test.note) = (None, None);
         test.origin = origin;
         (self.tested_on, self.elapsed, self.timed) = (None, None, None);
         (self.has_winding, self.has_connection) = (false, false);

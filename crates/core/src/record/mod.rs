@@ -9,6 +9,7 @@ pub mod connection;
 mod draft;
 mod fault;
 mod plain;
+pub mod procedure;
 pub mod validate;
 mod words;
 
@@ -18,6 +19,7 @@ pub use builder::{TestBuilder, TestError};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
 pub use connection::{Connection, Phase, Scope};
 pub use draft::Draft;
+pub use procedure::{Battery, Check, EquipmentState, Item, ItemValue, OtherPhases, Procedure, SourceCheck};
 use std::fmt;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::mem::discriminant;
@@ -87,17 +89,23 @@ pub enum Event {
     Rewound,
     /// Replaced by another winding or machine.
     Replaced,
+    /// Under water, or soaked: nothing read from then on is a trend until it is dry.
+    Flooded,
+    /// Being dried out: one reading of a process.
+    Drying,
 }
 
 impl Event {
     /// All events with their words.
-    pub const WORDS: [(Event, &'static str); 6] = [
+    pub const WORDS: [(Event, &'static str); 8] = [
         (Event::Commissioned, "commissioned"),
         (Event::Cleaned, "cleaned"),
         (Event::Dried, "dried"),
         (Event::Repaired, "repaired"),
         (Event::Rewound, "rewound"),
         (Event::Replaced, "replaced"),
+        (Event::Flooded, "flooded"),
+        (Event::Drying, "drying"),
     ];
 
     /// Reads the word of an event, in any case.
@@ -162,6 +170,8 @@ pub struct TestRecord {
     pub(crate) instrument: Option<String>,
     pub(crate) full_scale: Option<Resistance>,
     pub(crate) lead_check: Option<LeadCheck>,
+    /// None where nothing of it is known.
+    pub(crate) procedure: Option<Box<Procedure>>,
     pub(crate) event: Option<Event>,
     pub(crate) note: Option<String>,
     pub(crate) origin: Origin,
@@ -215,6 +225,7 @@ impl TestRecord {
             instrument: None,
             full_scale: None,
             lead_check: None,
+            procedure: None,
             event: None,
             note: None,
             origin: Origin::default(),
@@ -322,16 +333,6 @@ impl TestRecord {
     /// put one after the other.
     #[must_use]
     pub fn join(&mut self, row: &Self) -> bool {
-        fn take<T: PartialEq + Clone>(known: &mut Option<T>, new: &Option<T>) -> bool {
-            match (known.as_ref(), new) {
-                (Some(known), Some(new)) => known == new,
-                (None, Some(new)) => {
-                    *known = Some(new.clone());
-                    true
-                }
-                (_, None) => true,
-            }
-        }
         let mut joined = self.clone();
         let agree = row.readings.iter().all(|reading| joined.readings.insert(*reading).is_ok())
             && take(&mut joined.test_volts, &row.test_volts)
@@ -342,6 +343,7 @@ impl TestRecord {
             && take(&mut joined.instrument, &row.instrument)
             && take(&mut joined.full_scale, &row.full_scale)
             && take(&mut joined.lead_check, &row.lead_check)
+            && row.procedure.as_ref().is_none_or(|more| joined.procedure.get_or_insert_default().join(more))
             && take(&mut joined.event, &row.event);
         if agree {
             join_notes(&mut joined.note, row.note.as_deref());
@@ -377,6 +379,7 @@ impl TestRecord {
             && self.readings.iter().zip(&other.readings).all(|(one, other)| same_kind(one.value, other.value))
             && self.instrument == other.instrument
             && self.lead_check == other.lead_check
+            && self.procedure().same_content(other.procedure())
             && self.event == other.event
             && self.note == other.note
     }
@@ -407,6 +410,18 @@ impl TestRecord {
             [Some(reading.elapsed.as_seconds()), reading.value.resistance().map(Resistance::as_megohms)]
         });
         single.into_iter().chain(timed).collect()
+    }
+}
+
+/// Takes what another row says where nothing is known yet; false where the two differ.
+fn take<T: PartialEq + Clone>(known: &mut Option<T>, new: &Option<T>) -> bool {
+    match (known.as_ref(), new) {
+        (Some(known), Some(new)) => known == new,
+        (None, Some(new)) => {
+            *known = Some(new.clone());
+            true
+        }
+        (_, None) => true,
     }
 }
 

@@ -31,7 +31,7 @@ impl TestRules {
                 row.instrument(text);
                 return true;
             }
-            Column::Scope | Column::LeadCheck | Column::Event | Column::Note => return false,
+            Column::Scope | Column::LeadCheck | Column::Procedure(_) | Column::Event | Column::Note => return false,
             _ => {}
         }
         let test = &mut row.test;

@@ -197,6 +197,7 @@ impl TestRules {
                 )),
             }),
             Column::LeadCheck => lead_check(text).map(|seen| test.lead_check = seen),
+            Column::Procedure(item) => self.procedure_cell(&mut test.procedure, item, text),
             Column::Event => event(text).map(|done| test.event = done),
             Column::Note => {
                 test.note = Some(text.to_owned());
@@ -216,7 +217,7 @@ impl TestRules {
             .map_err(|fault| Fault::new(column, text, fault.rule(), fault.hint()))
     }
 
-    fn quantity<Q>(
+    pub(super) fn quantity<Q>(
         &self,
         column: Column,
         text: &str,
@@ -317,6 +318,12 @@ impl TestRules {
             let at = NaiveDateTime::parse_from_str(text, form).map(|at| at.date());
             at.or_else(|_| NaiveDate::parse_from_str(text, form)).is_ok_and(|day| is_possible_year(day.year()))
         })
+    }
+
+    /// Reads the day of another column than that of the test, by the same rules.
+    pub(super) fn day(&self, column: Column, text: &str) -> Result<NaiveDate, Fault> {
+        let day = self.tested_on(text).map(|on| on.date);
+        day.map_err(|fault| Fault { column: column.to_string(), ..fault })
     }
 
     fn tested_on(&self, text: &str) -> Result<TestedOn, Fault> {

@@ -2,7 +2,7 @@
 //!
 //! # References
 //!
-//! Voltage: IEEE Std 43-2000 Table 1, by [`test_voltage_guide`]; the same voltage at each test: IEEE Std 43 cl. 6.4.
+//! Voltage: IEEE Std 43-2000 Table 1, by [`test_voltage_guide`](crate::voltage::test_voltage_guide), for circuits and cables by [`guide_for`]; the same voltage at each test: IEEE Std 43 cl. 6.4.
 //! Ten minutes: the polarization index, IEEE Std 43-2000 cl. 5.4 and 12.2, where it is a measure of condition.
 
 use crate::absorption::one_minute;
@@ -11,7 +11,7 @@ use crate::nameplate::Nameplate;
 use crate::policy::Policy;
 use crate::resistance::{Measured, TimedReading};
 use crate::units::Voltage;
-use crate::voltage::{TestVoltageGuide, test_voltage_guide};
+use crate::voltage::{TestVoltageGuide, guide_for};
 
 /// The direct voltage to apply.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,8 +45,8 @@ impl Duration {
 const WET_VOLTS: f64 = 500.0;
 
 /// The voltage for a winding, less where it may be wet: what the full voltage breaks down cannot be dried any more.
-pub(super) fn voltage_for(rated: Option<Voltage>, last: Option<Voltage>, may_be_wet: bool) -> TestVoltage {
-    let usual = voltage(rated, last);
+pub(super) fn voltage_for(nameplate: &Nameplate, last: Option<Voltage>, may_be_wet: bool) -> TestVoltage {
+    let usual = voltage(nameplate, last);
     match (Voltage::from_volts(WET_VOLTS), usual.apply) {
         (Ok(wet), Some(full)) if may_be_wet && full > wet => TestVoltage {
             why: format!("it may be wet, so {wet} or less first; {full} only if that reads well; {}", usual.why),
@@ -59,8 +59,9 @@ pub(super) fn voltage_for(rated: Option<Voltage>, last: Option<Voltage>, may_be_
 
 /// The voltage of the last test where the guide allows it, because readings compare at one voltage only; else the least of
 /// the guide, which strains the winding least.
-pub(super) fn voltage(rated: Option<Voltage>, last: Option<Voltage>) -> TestVoltage {
-    let guide = rated.map(test_voltage_guide);
+pub(super) fn voltage(nameplate: &Nameplate, last: Option<Voltage>) -> TestVoltage {
+    let rated = nameplate.rated_voltage;
+    let guide = guide_for(nameplate);
     let range = |guide: TestVoltageGuide| {
         if guide.least == guide.greatest {
             guide.least.to_string()

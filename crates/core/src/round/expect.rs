@@ -75,6 +75,9 @@ pub struct StopValue {
 /// What the next reading of a series should be on a day.
 pub(super) fn reading(judgement: &Judgement, likely: Option<LikelyTemperature>, day: NaiveDate) -> Expectation {
     let cannot = |why: String| Expectation::CannotSay(why);
+    if judgement.drying.as_ref().is_some_and(|drying| !drying.is_over) {
+        return cannot("it is being dried out: test it cold".to_owned());
+    }
     let (Some(fit), Some(trend)) = (&judgement.fit, &judgement.assessment.trend) else {
         return cannot(why_nothing_counts(judgement));
     };

@@ -1,6 +1,7 @@
 //! The temperature that a winding will likely have when it is tested: what it had at this time of the year before.
 
 use crate::assess::{CorrectedTest, LeftOut};
+use crate::record::Event;
 use crate::units::Temperature;
 use chrono::{Datelike, NaiveDate};
 use std::collections::BTreeMap;
@@ -56,7 +57,9 @@ impl LikelyFrom {
 pub(super) fn of_tests(tests: &[CorrectedTest], day: NaiveDate) -> Option<LikelyTemperature> {
     let known: Vec<(NaiveDate, f64)> = tests
         .iter()
-        .filter(|test| test.left_out != Some(LeftOut::AfterAsOf))
+        .filter(|test| !matches!(test.left_out, Some(LeftOut::AfterAsOf | LeftOut::Drying)))
+        // A winding that is being dried out is heated, and is to be tested cold.
+        .filter(|test| !matches!(test.event, Some(Event::Flooded | Event::Drying)))
         .filter_map(|test| Some((test.tested_on.date, test.winding_temp?.as_celsius())))
         .collect();
     let of_the_season: Vec<f64> =

@@ -6,6 +6,7 @@ use super::likely::LikelyTemperature;
 use crate::absorption::{one_minute_resistance, ten_minutes};
 use crate::assess::{Action, Minimum, NextTest, SeriesAssessment};
 use crate::nameplate::Nameplate;
+use crate::record::OtherPhases;
 use crate::resistance::Measured;
 use crate::series::{Series, SeriesKey};
 use crate::units::{Confidence, Resistance, Temperature, Voltage};
@@ -75,6 +76,8 @@ pub struct LastTest {
     pub winding_temp: Option<Temperature>,
     /// Voltage applied.
     pub test_volts: Option<Voltage>,
+    /// What the phases not under test were connected to.
+    pub other_phases: Option<OtherPhases>,
 }
 
 impl Line {
@@ -140,6 +143,7 @@ impl Habits {
                 as_read,
                 winding_temp: test.winding_temp,
                 test_volts: test.test_volts,
+                other_phases: test.procedure().other_phases,
             });
             habits.test_volts = test.test_volts.or(habits.test_volts);
             habits.instrument = test.instrument.clone().or(habits.instrument);

@@ -138,15 +138,16 @@ fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperatu
     let minimum = assessment
         .minimum
         .clone()
-        .unwrap_or_else(|| minimum::minimum_of(&nameplate, &key.connection, habits.test_volts, &terms.policy));
+        .unwrap_or_else(|| minimum::minimum_of(&nameplate, &key.connection, None, habits.test_volts, &terms.policy));
     let as_read = habits.last.as_ref().and_then(|last| last.as_read);
     let expected = expected.within_scale(habits.scale_end());
     let stop = expect::stop_values(&minimum, law, likely.at, terms.policy.reference_temp);
-    let mut checks = questions::checks(&key);
+    let other_phases = habits.last.as_ref().and_then(|last| last.other_phases);
+    let mut checks = questions::checks(&key, &nameplate, other_phases);
     checks.extend(questions::on_hold(assessment.action, &expected, stop[1]));
     Line {
         due: assessment.next_test.clone(),
-        voltage: advice::voltage_for(nameplate.rated_voltage, habits.test_volts, assessment.may_be_wet()),
+        voltage: advice::voltage_for(&nameplate, habits.test_volts, assessment.may_be_wet()),
         duration: advice::duration(as_read, habits.ten_minutes, &nameplate, &terms.policy),
         expected,
         stop,
@@ -166,16 +167,16 @@ fn tested_line(due: Due, key: SeriesKey, habits: Habits, likely: LikelyTemperatu
 fn untested_line(winding: &str, nameplate: &Nameplate, temperatures: &SiteTemperatures, terms: &Terms) -> Line {
     let key = SeriesKey { winding: winding.to_owned(), connection: Connection::AllEarth, scope: Scope::Winding };
     let law = UsedLaw::from(TemperatureLaw::choose(nameplate, &terms.policy));
-    let minimum = minimum::minimum_of(nameplate, &key.connection, None, &terms.policy);
+    let minimum = minimum::minimum_of(nameplate, &key.connection, None, None, &terms.policy);
     let likely = temperatures.at(nameplate.site.as_deref());
     Line {
         due: NextTest { by: terms.as_of, why: "now: it was never tested".to_owned() },
-        voltage: advice::voltage(nameplate.rated_voltage, None),
+        voltage: advice::voltage(nameplate, None),
         duration: advice::duration(None::<Measured>, false, nameplate, &terms.policy),
         expected: Expectation::CannotSay("it was never tested".to_owned()),
         stop: expect::stop_values(&minimum, law, likely.at, terms.policy.reference_temp),
         questions: questions::for_untested(&minimum),
-        checks: questions::checks(&key),
+        checks: questions::checks(&key, nameplate, None),
         likely,
         minimum,
         law: law.name(),

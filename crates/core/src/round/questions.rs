@@ -2,7 +2,8 @@
 
 use super::expect::{Expectation, StopValue};
 use crate::assess::{Action, Code, Minimum, SeriesAssessment};
-use crate::record::{Connection, Scope};
+use crate::nameplate::{Construction, Nameplate};
+use crate::record::{Connection, OtherPhases, Scope};
 use crate::series::SeriesKey;
 use chrono::NaiveDate;
 
@@ -50,6 +51,18 @@ const fn question(code: Code) -> Option<&'static str> {
         Code::TimedReadingsFall => {
             "A later reading was lower than an earlier one: watch the tester for the whole test."
         }
+        Code::CalibrationExpired => {
+            "The tester was out of calibration last time: take another, or have it checked first."
+        }
+        Code::BatteryLow => "The tester's battery was low last time: charge it and look at it under load.",
+        Code::NotProvedDead => "It was not proved dead last time: prove it dead and write it.",
+        Code::ShortDischarge => {
+            "It was discharged for too short a time last time: discharge it to earth before this test too."
+        }
+        Code::PhasesJoined => {
+            "Were the phases separated last time? Write other_phases: earthed, guarded, open or joined."
+        }
+        Code::InStore => "Is its heater on and its place dry? Turn the shaft by hand, and write equipment_state.",
         Code::OffScale => "It was over range and the end of the scale is not known: write it under full_scale.",
         Code::InstrumentChanged | Code::FullScaleChanged => "The tester changed last time: keep to one from now on.",
         _ => return None,
@@ -72,12 +85,26 @@ pub(super) fn on_hold(action: Action, expected: &Expectation, stop: StopValue) -
 }
 
 /// What to see to before the test of a series beside what holds for every test.
-pub(super) fn checks(key: &SeriesKey) -> Vec<String> {
-    let connection = match key.connection {
-        Connection::AllEarth => None,
-        Connection::PhaseEarth(_) => Some("Earth the other two phases."),
-        Connection::PhasePhase(_) => Some("Open the neutral point."),
-        Connection::Other(_) => Some("Connect as at the tests before."),
+pub(super) fn checks(key: &SeriesKey, nameplate: &Nameplate, other_phases: Option<OtherPhases>) -> Vec<String> {
+    let is_machine = matches!(key.scope, Scope::Winding | Scope::WindingAndCable);
+    let connection = match (&key.connection, other_phases) {
+        (Connection::PhaseEarth(_), Some(OtherPhases::Joined)) if is_machine => Some(
+            "Leave the phases joined, as last time, and earth no other lead: that would be a dead short. Each lead reads the whole winding; \
+             write other_phases joined.",
+        ),
+        (Connection::PhaseEarth(_), Some(OtherPhases::Guarded)) if is_machine => Some(
+            "Separate the phases at the star point first, else it reads zero; then connect the other two to the guard, and write \
+             other_phases guarded.",
+        ),
+        (Connection::PhaseEarth(_), _) if is_machine => Some(
+            "Separate the phases at the star point first, else it reads zero; then earth the other two, and write other_phases earthed. \
+             If they cannot be separated, test all leads together to earth.",
+        ),
+        (Connection::PhasePhase(_), _) if is_machine => {
+            Some("Separate the phases at the star point first, else it reads zero.")
+        }
+        (Connection::Other(_), _) => Some("Connect as at the tests before."),
+        _ => None,
     };
     let scope = match key.scope {
         Scope::Winding => "Disconnect the cable.",
@@ -85,5 +112,10 @@ pub(super) fn checks(key: &SeriesKey) -> Vec<String> {
         Scope::Cable => "Disconnect the cable at both ends and keep people away from the far one.",
         Scope::Circuit => "Prove it dead, disconnect what it feeds, and test every line to earth and to the others.",
     };
-    connection.into_iter().chain([scope]).map(str::to_owned).collect()
+    let drive = (nameplate.drive_fed == Some(true)).then_some(
+        "Disconnect it from its drive: the test voltage destroys the electronics, and through them reads too low.",
+    );
+    let water = (nameplate.construction == Some(Construction::WaterCooledDrained))
+        .then_some("Drain the water and blow the conductors dry first.");
+    connection.into_iter().chain([scope]).chain(drive).chain(water).map(str::to_owned).collect()
 }

@@ -131,8 +131,9 @@ fn in_one_place_the_day_goes_before_the_urgency() {
 #[test]
 fn the_voltage_is_that_of_the_last_test_where_the_guide_allows_it() {
     let volts = |value: f64| Some(Voltage::from_volts(value).unwrap());
-    let advice = |rated, last| {
-        let advice = advice::voltage(rated, last);
+    let advice = |rated_voltage, last| {
+        let nameplate = Nameplate { rated_voltage, ..Nameplate::default() };
+        let advice = advice::voltage(&nameplate, last);
         (advice.apply.map(Voltage::as_volts), advice.why)
     };
     for (rated, last, apply, why) in [
@@ -223,7 +224,7 @@ fn where_the_law_is_in_doubt_the_call_comes_early() {
     let reference = Temperature::from_celsius(40.0).unwrap();
     let five =
         Nameplate { minimum: Some(megohms(5.0)), minimum_basis: Some(LimitBasis::Reference), ..Nameplate::default() };
-    let five = minimum::minimum_of(&five, &Connection::AllEarth, None, &Policy::default());
+    let five = minimum::minimum_of(&five, &Connection::AllEarth, None, None, &Policy::default());
     let stop = |law: TemperatureLaw| expect::stop_values(&five, law.into(), at, reference)[1].below.as_megohms();
     let either = stop(TemperatureLaw::Either);
     let steep = stop(TemperatureLaw::thermoplastic());
@@ -278,7 +279,10 @@ fn the_questions_follow_from_what_was_found() {
     assert_eq!(line("A").checks, ["Disconnect the cable."]);
     assert_eq!(
         line("B V-W with cable").checks,
-        ["Open the neutral point.", "Leave the cable connected; free its far end and keep people away from it."]
+        [
+            "Separate the phases at the star point first, else it reads zero.",
+            "Leave the cable connected; free its far end and keep people away from it."
+        ]
     );
     assert_eq!(
         line("N").questions,

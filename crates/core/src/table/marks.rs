@@ -54,6 +54,6 @@ mod tests {
         }
         bytes.sort_unstable();
         bytes.dedup();
-        assert_eq!(bytes.len(), 84);
+        assert_eq!(bytes.len(), 108);
     }
 }

@@ -8,6 +8,7 @@ mod dictionary;
 mod lines;
 mod marks;
 mod packed;
+mod procedures;
 mod sorted;
 mod strings;
 #[cfg(test)]
@@ -22,6 +23,7 @@ use column::PackedColumn;
 use lines::Lines;
 use marks::{marks, unmark};
 use packed::Packing;
+use procedures::Procedures;
 pub use sorted::SeriesTable;
 use std::collections::HashMap;
 use std::fmt;
@@ -80,6 +82,7 @@ pub struct TestTable {
     full_scale: PackedColumn,
     instrument: PackedColumn,
     note: PackedColumn,
+    procedures: Procedures,
 }
 
 impl TestTable {
@@ -130,7 +133,7 @@ impl TestTable {
         let line = u32::try_from(test.origin.line).map_err(|_| TableFull)?;
         let place = u32::try_from(row).ok().filter(|place| *place < u32::MAX).ok_or(TableFull)?;
         // Room for all of it, or nothing is put anywhere.
-        if !self.packing.has_room_for(test.readings.len() + NUMBERS) {
+        if !self.packing.has_room_for(test.readings.len() + NUMBERS + procedures::NUMBERS) {
             return Err(TableFull);
         }
         let mut next = 0;
@@ -163,6 +166,9 @@ impl TestTable {
                 let sign = u32::from(number.is_sign_negative());
                 column.put(row, self.packing.pack(number.abs(), sign).ok_or(TableFull)?);
             }
+        }
+        if let Some(procedure) = &test.procedure {
+            self.procedures.put(row, procedure, &mut self.packing)?;
         }
         if let Some(instrument) = &test.instrument {
             self.instrument.put(row, self.instruments.number(instrument));
@@ -236,6 +242,7 @@ impl TestTable {
         ] {
             column.append(rows, others, |code| packed::moved(code, by));
         }
+        self.procedures.append(rows, &other.procedures, by);
         self.instrument.append(rows, &other.instrument, |code| turned(&instruments, code));
         self.note.append(rows, &other.note, |code| turned(&notes, code));
         self.connection.append(rows, &other.connection, |code| turned(&connections, code));
@@ -256,6 +263,7 @@ impl TestTable {
         self.winding.shrink_to_fit();
         self.marks.shrink_to_fit();
         self.line.shrink();
+        self.procedures.shrink();
         let columns = [
             &mut self.day,
             &mut self.input,
@@ -316,6 +324,7 @@ impl TestTable {
             instrument: text(&self.instrument, &self.instruments),
             full_scale: number(&self.full_scale).and_then(|megohms| Resistance::from_megohms(megohms).ok()),
             lead_check,
+            procedure: self.procedures.get(row, &self.packing),
             event,
             note: text(&self.note, &self.notes),
             origin: self.origin(row),
@@ -348,8 +357,7 @@ impl TestTable {
     }
 
     fn date(&self, row: usize) -> NaiveDate {
-        let days = self.day_of(row).wrapping_sub(DAY_ZERO).cast_signed();
-        NaiveDate::from_num_days_from_ce_opt(days).unwrap_or_default()
+        day_of_code(self.day_of(row))
     }
 
     /// The day of a test as a code; later days have greater codes.
@@ -385,6 +393,10 @@ const DAY_ZERO: u32 = 1 << 30;
 
 fn day_code(day: NaiveDate) -> u32 {
     DAY_ZERO.wrapping_add_signed(day.num_days_from_ce())
+}
+
+fn day_of_code(code: u32) -> NaiveDate {
+    NaiveDate::from_num_days_from_ce_opt(code.wrapping_sub(DAY_ZERO).cast_signed()).unwrap_or_default()
 }
 
 /// The number of a thing, new if need be.

@@ -1,14 +1,48 @@
 use super::*;
-use crate::record::{Event, LeadCheck, Phase};
+use crate::record::{Battery, Check, EquipmentState, Event, LeadCheck, OtherPhases, Phase, Procedure, SourceCheck};
 use crate::series::Series;
+use crate::units::{DielectricDischarge, DischargeTime, StandingTime};
 use proptest::prelude::*;
+
+fn any_procedure() -> impl Strategy<Value = Option<Box<Procedure>>> {
+    let words = (0usize..5, 0usize..3, 0usize..3, 0usize..4, 0usize..4);
+    (words, prop::collection::vec(prop::option::of(0.0f64..900.0), 5)).prop_map(
+        |((other, battery, zero, source, state), numbers)| {
+            let check = [None, Some(Check::Ok), Some(Check::Failed)];
+            let number = |i: usize| numbers[i].map(|value: f64| if value < 450.0 { value.round() } else { value });
+            let text = |what: &str, i: usize| numbers[i].map(|value| format!("{what} {value:.0}"));
+            let one = Procedure {
+                other_phases: OtherPhases::WORDS.get(7 * other).map(|(meaning, _)| *meaning),
+                serial: text("serial", 0),
+                calibration_due: numbers[1].map(|days| NaiveDate::default() + chrono::Days::new(days as u64)),
+                battery: [None, Some(Battery::Ok), Some(Battery::Low)][battery],
+                zero_check: check[zero],
+                open_check: check[battery],
+                source_check: match source {
+                    0 => None,
+                    1 => Some(SourceCheck::Checked(Check::Ok)),
+                    2 => Some(SourceCheck::Checked(Check::Failed)),
+                    _ => number(2).map(|v| SourceCheck::Measured(Voltage::from_volts(v + 1.0).expect("a voltage"))),
+                },
+                proved_dead: [None, Some(true), Some(false)][zero],
+                discharged: number(3).map(|t| DischargeTime::from_minutes(t).expect("a time")),
+                dielectric_discharge: number(4).map(|d| DielectricDischarge::from_ratio(d).expect("a ratio")),
+                tested_by: text("crew", 2),
+                work_order: text("WO", 3),
+                equipment_state: EquipmentState::WORDS.get(5 * state).map(|(meaning, _)| *meaning),
+                standing: number(1).map(|t| StandingTime::from_hours(t).expect("a time")),
+            };
+            (one != Procedure::default()).then(|| Box::new(one))
+        },
+    )
+}
 
 fn any_test() -> impl Strategy<Value = TestRecord> {
     let numbers = prop::collection::vec(prop::option::of((1.0f64..99.0, 0i32..12)), 6);
     let readings = prop::collection::vec((0usize..6, 1e-3f64..1e6, 0u8..4), 0..4);
-    let codes = (0u8..4, 0u8..3, 0u8..2, prop::option::of(0usize..6), 0u8..3, 0u8..3);
-    (numbers, readings, codes, 0u32..3, 1u64..5000, 0i64..40).prop_map(
-        |(numbers, readings, codes, input, line, day)| {
+    let codes = (0u8..4, 0u8..3, 0u8..2, prop::option::of(0usize..8), 0u8..3, 0u8..3);
+    (numbers, readings, codes, 0u32..3, 1u64..5000, 0i64..40, any_procedure()).prop_map(
+        |(numbers, readings, codes, input, line, day, procedure)| {
             let number = |i: usize| {
                 numbers[i].map(|(value, decimals)| (value * 10f64.powi(decimals)).round() / 10f64.powi(decimals))
             };
@@ -42,6 +76,7 @@ fn any_test() -> impl Strategy<Value = TestRecord> {
                 instrument: (text > 0).then(|| format!("tester {text}")),
                 full_scale: number(5).map(|r| Resistance::from_megohms(r * 100.0).expect("a resistance")),
                 lead_check: [None, Some(LeadCheck::Ok), Some(LeadCheck::Failed)][lead_check as usize],
+                procedure,
                 event: event.map(|i| Event::WORDS[i].0),
                 note: (text == 2).then(|| "after rain".to_owned()),
                 origin: Origin { input, line },

@@ -127,6 +127,23 @@ fn months(from: f64, to: f64, every: i32) -> impl Iterator<Item = f64> {
     })
 }
 
+/// Ticks of an even axis between two values: so many at the most, at steps of 1, 2 or 5.
+#[must_use]
+pub fn linear_ticks(low: f64, high: f64, most: f64) -> Vec<Tick> {
+    let least = (high - low).max(1e-9) / most.max(1.0);
+    let power = 10f64.powf(least.log10().floor());
+    let step =
+        [1.0, 2.0, 5.0].map(|times| times * power).into_iter().find(|step| *step >= least).unwrap_or(10.0 * power);
+    let decimals = (-step.log10().floor()).clamp(0.0, 9.0) as usize;
+    let first = (low / step - 1e-9).ceil();
+    let count = ((high / step + 1e-9).floor() - first).clamp(-1.0, 1000.0);
+    (0..=count as i64)
+        .take((count + 1.0).max(0.0) as usize)
+        .map(|i| first + i as f64)
+        .map(|at| Tick { at: at * step, label: format!("{:.decimals$}", at * step), second: String::new() })
+        .collect()
+}
+
 /// Ticks of a resistance axis between two powers of ten of megohms: every decade, or every few where there are many, and
 /// halfway steps where there are few.
 #[must_use]

@@ -8,6 +8,7 @@ use super::page::{Align, Drawn, Frame, Pen};
 use super::theme;
 use super::timeline::Timeline;
 use groundwall::assess::{Judgement, SinceReason};
+use groundwall::record::Event;
 use plotters_backend::DrawingBackend;
 
 /// Face of the labels.
@@ -41,6 +42,7 @@ pub fn of(judgement: &Judgement) -> Vec<Flag> {
         .tests
         .iter()
         .filter(|test| test.tested_on.date <= judgement.as_of)
+        .filter(|test| test.event != Some(Event::Drying))
         .filter_map(|test| {
             let label = format!("{}{DATE_FOLLOWS}{}", test.event?.word(), test.tested_on.date.format("%-d %b %Y"));
             Some(Flag { day: day(test.tested_on.date), label })

@@ -21,6 +21,7 @@ pub mod limit;
 pub mod marks;
 pub mod page;
 pub mod palette;
+pub mod panels;
 pub mod phases;
 pub mod png;
 pub mod raster;

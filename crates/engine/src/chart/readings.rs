@@ -28,7 +28,10 @@ impl Reading {
     #[must_use]
     pub fn of(test: &CorrectedTest) -> Option<Self> {
         let shown = test.corrected.or(test.as_read).filter(|_| {
-            !matches!(test.left_out, Some(LeftOut::NoOneMinuteReading | LeftOut::OtherStep | LeftOut::KeptOut(_)))
+            !matches!(
+                test.left_out,
+                Some(LeftOut::NoOneMinuteReading | LeftOut::OtherStep | LeftOut::Drying | LeftOut::KeptOut(_))
+            )
         });
         shown.map(|measured| Self::new(test.tested_on, measured, standing(test)))
     }

@@ -74,6 +74,7 @@ impl Sample {
                 as_of: on(as_of),
                 fit: None,
                 doubted: None,
+                drying: None,
                 background: Background {
                     nameplate: Nameplate::default(),
                     registered: true,
@@ -164,6 +165,7 @@ impl Sample {
             r60_ref_mohm: corrected.resistance().map(Resistance::as_megohms),
             pi: None,
             dar: None,
+            procedure: Default::default(),
         });
         self
     }

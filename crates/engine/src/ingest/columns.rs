@@ -292,6 +292,7 @@ fn is_reading(column: &Column) -> bool {
 pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
     match (one, other) {
         (Column::Reading(at, _), Column::Reading(when, _)) => at == when,
+        (Column::Procedure(item), Column::Procedure(other)) => item == other,
         _ => std::mem::discriminant(one) == std::mem::discriminant(other),
     }
 }
@@ -367,10 +368,10 @@ mod tests {
 
     #[test]
     fn columns_are_found_in_any_order_and_foreign_ones_are_left_alone() {
-        let columns = find("r_10min,Work Order, TESTED ON ,,Winding");
+        let columns = find("r_10min,Trolley, TESTED ON ,,Winding");
         assert_eq!(
             columns.map(|c| (c.known.iter().map(|(place, _)| *place).collect(), c.left_alone, c.header.len())),
-            Ok((vec![0, 2, 4], vec!["Work Order".to_owned(), "column 4 (no name)".to_owned()], 5))
+            Ok((vec![0, 2, 4], vec!["Trolley".to_owned(), "column 4 (no name)".to_owned()], 5))
         );
     }
 

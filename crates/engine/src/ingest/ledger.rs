@@ -4,6 +4,8 @@ use super::names::bare;
 use super::register::Register;
 use super::{Ingested, InputLedger};
 use crate::error::{Failure, Problem, shown};
+use groundwall::record::Item;
+use groundwall::record::columns::Column;
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -108,6 +110,31 @@ pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
             like.join(" or ")
         )
     })
+}
+
+/// Of fewer tests, a sheet of one day, nothing is said.
+const LEAST_TESTS: u64 = 10;
+
+/// What a history lacks that says nothing of the checks before its tests; said once a file.
+#[must_use]
+pub fn lacks_checks(ledger: &InputLedger) -> Option<String> {
+    const CHECKS: [Item; 6] =
+        [Item::ZeroCheck, Item::OpenCheck, Item::Battery, Item::CalibrationDue, Item::SourceCheck, Item::ProvedDead];
+    let is_check = |column: &Column| match column {
+        Column::LeadCheck => true,
+        Column::Procedure(item) => CHECKS.contains(item),
+        _ => false,
+    };
+    if ledger.accepted < LEAST_TESTS || ledger.columns.known.iter().any(|(_, column)| is_check(column)) {
+        return None;
+    }
+    let names: Vec<&str> = CHECKS.iter().map(|item| item.name()).collect();
+    Some(format!(
+        "{}: no column says whether leads, tester and circuit were checked before the tests, so the readings are believed as they are\n\
+         hint: columns that say it: lead_check, {}",
+        ledger.name(),
+        names.join(", ")
+    ))
 }
 
 /// So many columns that may hold temperatures are named.

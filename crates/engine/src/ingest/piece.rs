@@ -11,7 +11,7 @@ use super::rows::{Row, Rows};
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, KeptOut, Origin, TestRecord};
+use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord};
 use groundwall::table::{TableFull, TestTable};
 
 /// What is the same for all pieces of a text.
@@ -86,7 +86,9 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         match outcome {
             Outcome::Test(test) if timed => parsed.timed.push(test.clone()),
             Outcome::Test(test) => {
-                if let (Some(winding), Some(air)) = (test.winding_temp(), test.air_temp()) {
+                // A winding that is being dried out is heated.
+                let heated = matches!(test.event(), Some(Event::Flooded | Event::Drying));
+                if let (Some(winding), Some(air), false) = (test.winding_temp(), test.air_temp(), heated) {
                     parsed.like_fahrenheit.0 += u64::from(looks_like_fahrenheit(winding, air));
                     parsed.like_fahrenheit.1 += 1;
                 }

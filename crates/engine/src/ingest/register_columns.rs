@@ -1,7 +1,7 @@
 //! The names of the columns of a register.
 
 /// The columns of a register.
-pub(crate) const COLUMNS: [&str; 18] = [
+pub(crate) const COLUMNS: [&str; 19] = [
     "winding",
     "site",
     "area",
@@ -9,6 +9,7 @@ pub(crate) const COLUMNS: [&str; 18] = [
     "rated_volts",
     "rated_kw",
     "construction",
+    "drive_fed",
     "insulation",
     "thermal_class",
     "year_made",

@@ -8,7 +8,7 @@ use super::rows::Cells;
 use crate::error::shown;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Event, Origin, TestRecord};
+use groundwall::record::{Draft, Event, Item, Origin, TestRecord};
 use groundwall::resistance::{CellFault, CellRules};
 use std::collections::BTreeMap;
 
@@ -33,6 +33,8 @@ pub enum Liberty {
     UnknownEvent,
     /// A word in the column of lead checks that is none of ours.
     UnknownLeadCheck,
+    /// A cell of the record of the test that cannot be read.
+    UnknownRecord,
 }
 
 /// How often liberties were taken, and the first place and text of each.
@@ -239,6 +241,17 @@ impl Rewritten<'_> {
                     self.notes.push(format!("lead check: {text}"));
                 }
             },
+            Column::Procedure(item) => {
+                let dated = self.rules.dates.read(text).filter(|_| item == Item::CalibrationDue);
+                let text = dated.map_or_else(|| text.to_owned(), |dated| dated.iso);
+                let tests = TestRules { date_format: None, ..self.rules.tests.clone() };
+                if tests.reads(item, &text) {
+                    self.cells.push((column, text));
+                } else {
+                    self.notes.push(format!("{}: {text}", item.name().replace('_', " ")));
+                    self.taken.push((Liberty::UnknownRecord, column.to_string(), text));
+                }
+            }
             _ => {
                 if let Some(column) = self.in_its_unit(place, column, texts) {
                     self.cells.push((column, text.to_owned()));
@@ -276,12 +289,16 @@ fn lead_check(text: &str) -> Option<&'static str> {
 }
 
 /// Words of free text that name work, and the event that it may be.
-const WORK: [(&str, Event); 14] = [
+const WORK: [(&str, Event); 18] = [
     ("rewound", Event::Rewound),
     ("rewind", Event::Rewound),
     ("rewinding", Event::Rewound),
     ("dried", Event::Dried),
-    ("drying", Event::Dried),
+    ("flooded", Event::Flooded),
+    ("flood", Event::Flooded),
+    ("submerged", Event::Flooded),
+    ("under water", Event::Flooded),
+    ("drying", Event::Drying),
     ("dry-out", Event::Dried),
     ("baked", Event::Dried),
     ("cleaned", Event::Cleaned),
@@ -326,6 +343,7 @@ pub fn sentences(liberties: &Liberties, columns: &Columns, place: impl Fn(Origin
                 None => "it is no event that is understood and is kept as a note".to_owned(),
             },
             Liberty::UnknownLeadCheck => "a lead check is ok or failed; it is kept as a note".to_owned(),
+            Liberty::UnknownRecord => "it cannot be read there and is kept as a note".to_owned(),
         };
         let what = what.split_once('\n').map_or((what.as_str(), None), |(what, hint)| (what, Some(hint)));
         let more = if *count == 1 { String::new() } else { format!(" ({count} cells like this)") };

@@ -6,7 +6,7 @@
 use super::form::Form;
 use crate::ingest::columns::same_kind;
 use groundwall::record::columns::{Column, TemperatureScale};
-use groundwall::record::{Connection, LeadCheck, Scope, TestRecord, TestedOn};
+use groundwall::record::{Connection, ItemValue, LeadCheck, Scope, TestRecord, TestedOn};
 use groundwall::resistance::{Measured, ResistanceUnit, TimedReading};
 use groundwall::units::{Resistance, Temperature};
 use std::fmt::Write as _;
@@ -39,6 +39,12 @@ impl Form {
             Column::LeadCheck => match test.lead_check() {
                 Some(LeadCheck::Ok) => "ok".to_owned(),
                 Some(LeadCheck::Failed) => "failed".to_owned(),
+                None => String::new(),
+            },
+            Column::Procedure(item) => match test.procedure().get(item) {
+                Some(ItemValue::Day(day)) => self.date(TestedOn::day(day)),
+                Some(ItemValue::Number(value)) => self.number(value),
+                Some(word) => word.to_string(),
                 None => String::new(),
             },
             Column::Event => test.event().map_or_else(String::new, |event| event.word().to_owned()),
@@ -111,6 +117,9 @@ pub fn columns_of(test: &TestRecord) -> Vec<Column> {
     add(test.instrument().is_some(), Column::Instrument);
     add(test.full_scale().is_some(), Column::FullScale(mega));
     add(test.lead_check().is_some(), Column::LeadCheck);
+    for (item, _) in test.procedure().items() {
+        add(true, Column::Procedure(item));
+    }
     add(test.event().is_some(), Column::Event);
     add(test.note().is_some(), Column::Note);
     columns
@@ -135,8 +144,9 @@ pub fn rank(column: &Column) -> (u8, f64) {
         Column::Instrument => (12, 0.0),
         Column::FullScale(_) => (13, 0.0),
         Column::LeadCheck => (14, 0.0),
-        Column::Event => (15, 0.0),
-        Column::Note => (16, 0.0),
+        Column::Procedure(item) => (15, f64::from(*item as u8)),
+        Column::Event => (16, 0.0),
+        Column::Note => (17, 0.0),
     }
 }
 

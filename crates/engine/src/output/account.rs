@@ -143,6 +143,9 @@ fn latest(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
     if let Some(pi) = latest.pi {
         lines.row("polarization index", &format!("R600/R60 = {}", three_digits(pi)))?;
     }
+    for (item, value) in latest.procedure.items() {
+        lines.row(&item.name().replace('_', " "), &clean(&value.to_string()))?;
+    }
     if let Some(dar) = latest.dar {
         lines.row("absorption ratio", &format!("R60/R30 = {}", three_digits(dar)))?;
     }
@@ -169,6 +172,7 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
         (LeftOut::NoOneMinuteReading, "no one-minute reading"),
         (LeftOut::AfterAsOf, "after the as-of date"),
         (LeftOut::OtherStep, "another step of the voltage"),
+        (LeftOut::Drying, "rows of drying out"),
         (LeftOut::KeptOut(KeptOut::Contradicted), "contradicted by another row"),
         (LeftOut::KeptOut(KeptOut::Rejected), "row rejected"),
         (LeftOut::KeptOut(KeptOut::Undated), "row rejected, without a date"),

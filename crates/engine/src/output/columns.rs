@@ -2,6 +2,7 @@
 
 use chrono::NaiveDate;
 use groundwall::assess::{CrossingDates, Latest, SeriesAssessment, TrendSummary};
+use groundwall::record::{Item, ItemValue};
 use groundwall::resistance::Bound;
 use groundwall::units::Temperature;
 
@@ -34,6 +35,15 @@ fn text(value: &str) -> Cell {
 
 fn latest(series: &SeriesAssessment, pick: impl Fn(&Latest) -> Option<f64>) -> Cell {
     Cell::Number(series.latest.as_ref().and_then(pick))
+}
+
+fn record(series: &SeriesAssessment, item: Item) -> Cell {
+    match series.latest.as_ref().and_then(|latest| latest.procedure.get(item)) {
+        Some(ItemValue::Number(number)) => Cell::Number(Some(number)),
+        Some(ItemValue::Day(day)) => Cell::Day(Some(day)),
+        Some(value) => Cell::Text(Some(value.to_string())),
+        None => Cell::Text(None),
+    }
 }
 
 fn trend(series: &SeriesAssessment, pick: impl Fn(&TrendSummary) -> Option<f64>) -> Cell {
@@ -100,6 +110,24 @@ pub const COLUMNS: &[Column] = &[
     },
     Column { name: "latest_pi", title: "PI", cell: |s| latest(s, |l| l.pi) },
     Column { name: "latest_dar", title: "DAR", cell: |s| latest(s, |l| l.dar) },
+    Column { name: "latest_other_phases", title: "Other phases", cell: |s| record(s, Item::OtherPhases) },
+    Column { name: "latest_serial", title: "Tester, serial no.", cell: |s| record(s, Item::Serial) },
+    Column { name: "latest_calibration_due", title: "Calibration due", cell: |s| record(s, Item::CalibrationDue) },
+    Column { name: "latest_battery", title: "Battery", cell: |s| record(s, Item::Battery) },
+    Column { name: "latest_zero_check", title: "Zero check", cell: |s| record(s, Item::ZeroCheck) },
+    Column { name: "latest_open_check", title: "Open check", cell: |s| record(s, Item::OpenCheck) },
+    Column { name: "latest_source_check", title: "Source check", cell: |s| record(s, Item::SourceCheck) },
+    Column { name: "latest_proved_dead", title: "Proved dead", cell: |s| record(s, Item::ProvedDead) },
+    Column { name: "latest_discharged_min", title: "Discharged, min", cell: |s| record(s, Item::Discharged) },
+    Column {
+        name: "latest_dielectric_discharge",
+        title: "Dielectric discharge",
+        cell: |s| record(s, Item::DielectricDischarge),
+    },
+    Column { name: "latest_tested_by", title: "Tested by", cell: |s| record(s, Item::TestedBy) },
+    Column { name: "latest_work_order", title: "Work order", cell: |s| record(s, Item::WorkOrder) },
+    Column { name: "latest_equipment_state", title: "Machine was", cell: |s| record(s, Item::EquipmentState) },
+    Column { name: "latest_standing_h", title: "Stood, h", cell: |s| record(s, Item::Standing) },
     Column {
         name: "minimum_mohm",
         title: "Minimum, MΩ",

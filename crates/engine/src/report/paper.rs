@@ -290,13 +290,13 @@ impl Paper {
         }
         self.y += 4.0;
         self.header(&TESTS);
-        for test in content.tests.iter().take(content.printed) {
-            let Row { on, as_read, celsius, corrected, volts, pi, dar, remark, quiet } = test;
-            let ratios = [(content.has_pi, "PI", pi), (content.has_dar, "DAR", dar)];
-            let ratios = ratios.iter().filter(|(has, ..)| *has).map(|(_, name, ratio)| format!("{name} {ratio}"));
-            let remarks: Vec<String> = ratios.chain((!remark.is_empty()).then(|| remark.clone())).collect();
-            let remark = remarks.join("; ");
-            let cells = [on, as_read, celsius, corrected, volts, &remark].map(String::clone);
+        for Row { on, as_read, celsius, corrected, volts, remark, more, quiet } in
+            content.tests.iter().take(content.printed)
+        {
+            let known = content.more.iter().zip(more).filter(|(_, cell)| *cell != "–");
+            let known = known.map(|(heading, cell)| format!("{heading} {cell}"));
+            let remark = known.chain((!remark.is_empty()).then(|| remark.clone())).collect::<Vec<_>>().join("; ");
+            let cells = [on.clone(), as_read.clone(), celsius.clone(), corrected.clone(), volts.clone(), remark];
             self.row(&TESTS, &cells, false, quiet.then_some(theme::SOFT));
         }
         if let Some(older) = &content.older {

@@ -2,6 +2,7 @@
 
 use crate::chart::absorption::AbsorptionPicture;
 use crate::chart::page::Drawn;
+use crate::chart::panels::{PanelsPicture, drying, steps};
 use crate::chart::phases::PhasesPicture;
 use crate::chart::trend::TrendPicture;
 use crate::chart::{Chart, ChartContext};
@@ -23,6 +24,8 @@ pub enum Picture {
     Absorption(AbsorptionPicture),
     /// The phases side by side.
     Phases(PhasesPicture),
+    /// A drying-out, or one test at several voltages; with what its file is called after the series' own name.
+    Panels(&'static str, PanelsPicture),
 }
 
 impl Picture {
@@ -33,6 +36,7 @@ impl Picture {
             Self::Trend(_) => "",
             Self::Absorption(_) => "-absorption",
             Self::Phases(_) => "-phases",
+            Self::Panels(suffix, _) => suffix,
         }
     }
 
@@ -43,6 +47,7 @@ impl Picture {
             Self::Trend(picture) => &mut picture.words,
             Self::Absorption(picture) => &mut picture.words,
             Self::Phases(picture) => &mut picture.words,
+            Self::Panels(_, picture) => &mut picture.words,
         };
         *words = words.bare();
         self
@@ -55,6 +60,7 @@ impl Chart for Picture {
             Self::Trend(picture) => picture.draw(area),
             Self::Absorption(picture) => picture.draw(area),
             Self::Phases(picture) => picture.draw(area),
+            Self::Panels(_, picture) => picture.draw(area),
         }
     }
 
@@ -63,6 +69,7 @@ impl Chart for Picture {
             Self::Trend(picture) => picture.description(),
             Self::Absorption(picture) => picture.description(),
             Self::Phases(picture) => picture.description(),
+            Self::Panels(_, picture) => picture.description(),
         }
     }
 }
@@ -80,14 +87,18 @@ pub fn of(
     let absorption = AbsorptionPicture::new(judgement, rows, context).map(Picture::Absorption);
     let phases = phases.filter(|_| is_phase).cloned().map(Picture::Phases);
     let mut pictures: Vec<Picture> = [Picture::Trend(TrendPicture::new(judgement, context))].into();
-    pictures.extend(absorption.into_iter().chain(phases));
+    let drying = drying::picture(judgement, context).map(|picture| Picture::Panels("-drying", picture));
+    let steps = steps::picture(judgement, context).map(|picture| Picture::Panels("-steps", picture));
+    pictures.extend(absorption.into_iter().chain(phases).chain(drying).chain(steps));
     let cause = judgement.assessment.noticed().next().map(|finding| finding.code);
     pictures.sort_by_key(|picture| match (picture, cause) {
         (
             Picture::Absorption(_),
             Some(Code::LowAbsorption | Code::IndexBelowOne | Code::RatioFallen | Code::TimedReadingsFall),
         )
-        | (Picture::Phases(_), Some(Code::PhaseSpread)) => 0,
+        | (Picture::Phases(_), Some(Code::PhaseSpread))
+        | (Picture::Panels("-drying", _), Some(Code::Drying))
+        | (Picture::Panels("-steps", _), Some(Code::FallsWithVoltage)) => 0,
         _ => 1,
     });
     pictures

@@ -4,9 +4,9 @@ use super::steps::steps;
 use crate::output::{of_the_register, table, test_by};
 use crate::page::Template;
 use crate::summary::latest_in_words;
-use groundwall::absorption::Ratio;
+use groundwall::absorption::{absorption_ratio, polarization_index};
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
-use groundwall::record::{KeptOut, TestRecord};
+use groundwall::record::{Connection, Item, KeptOut, LeadCheck, TestRecord};
 use groundwall::resistance::Measured;
 use groundwall::units::{Resistance, three_digits};
 use serde::Serialize;
@@ -45,9 +45,8 @@ pub struct Content {
     pub(super) paper: Option<Image>,
     pub(super) findings: Vec<Found>,
     pub(super) tests: Vec<Row>,
-    /// Whether any test has a polarization index, and whether any has an absorption ratio.
-    pub(super) has_pi: bool,
-    pub(super) has_dar: bool,
+    /// Headings of the columns that only some histories have.
+    pub(super) more: Vec<&'static str>,
     pub(super) reference: String,
     pub(super) law: String,
     /// How many of the tests are printed.
@@ -99,9 +98,9 @@ pub(super) struct Row {
     pub(super) celsius: String,
     pub(super) corrected: String,
     pub(super) volts: String,
-    pub(super) pi: String,
-    pub(super) dar: String,
     pub(super) remark: String,
+    /// The cells of those columns.
+    pub(super) more: Vec<String>,
     pub(super) quiet: bool,
 }
 
@@ -118,6 +117,7 @@ impl Content {
         number: usize,
     ) -> Self {
         let series = &judgement.assessment;
+        let more: Vec<More> = MORE.into_iter().filter(|(_, cell)| rows.iter().any(|row| cell(row).is_some())).collect();
         let not_printed = judgement.tests.len().saturating_sub(PRINTED_TESTS);
         Self {
             id: format!("series-{number}"),
@@ -141,11 +141,8 @@ impl Content {
                 })
                 .collect(),
             // A judgement has its tests in the order of the rows.
-            tests: (judgement.tests.iter().enumerate().rev())
-                .map(|(i, test)| row(test, rows.get(i).and_then(|row| row.note())))
-                .collect(),
-            has_pi: judgement.tests.iter().any(|test| test.pi.is_some()),
-            has_dar: judgement.tests.iter().any(|test| test.dar.is_some()),
+            tests: (judgement.tests.iter().enumerate().rev()).map(|(i, test)| row(test, rows.get(i), &more)).collect(),
+            more: more.iter().map(|(heading, _)| *heading).collect(),
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),
             printed: PRINTED_TESTS,
@@ -211,9 +208,39 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
     facts
 }
 
-fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
+/// A column that only some histories have: its heading, and its cell of a row.
+type More = (&'static str, fn(&TestRecord) -> Option<String>);
+
+/// The columns that only some histories have, in the order in which they are shown.
+const MORE: [More; 14] = [
+    ("Connection", |row| (*row.connection() != Connection::AllEarth).then(|| row.connection().to_string())),
+    ("Others", |row| row.procedure().other_phases.map(|other| other.to_string())),
+    ("PI", |row| polarization_index(row.readings()).map(|ratio| ratio.to_string())),
+    ("DAR", |row| absorption_ratio(row.readings()).map(|ratio| ratio.to_string())),
+    ("DD", |row| row.procedure().dielectric_discharge.map(|found| three_digits(found.as_ratio()))),
+    ("Air", |row| row.air_temp().map(|t| t.to_string())),
+    ("Humidity", |row| row.humidity().map(|h| h.to_string())),
+    ("Tester", |row| row.procedure().serial.as_deref().or(row.instrument()).map(str::to_owned)),
+    ("Battery", |row| row.procedure().battery.map(|battery| battery.to_string())),
+    ("Leads", leads),
+    ("Proved dead", |row| row.procedure().get(Item::ProvedDead).map(|value| value.to_string())),
+    ("Discharged", |row| row.procedure().discharged.map(|time| format!("{} min", three_digits(time.as_minutes())))),
+    ("Tested by", |row| row.procedure().tested_by.clone()),
+    ("Work order", |row| row.procedure().work_order.clone()),
+];
+
+/// The checks of the leads before the test: failed where one of them did.
+fn leads(row: &TestRecord) -> Option<String> {
+    let procedure = row.procedure();
+    let checks = [procedure.zero_check, procedure.open_check];
+    let failed = row.lead_check() == Some(LeadCheck::Failed) || procedure.scale_check_failed();
+    let made = row.lead_check().is_some() || checks.iter().any(Option::is_some);
+    made.then(|| if failed { "failed" } else { "ok" }.to_owned())
+}
+
+fn row(test: &CorrectedTest, record: Option<&TestRecord>, more: &[More]) -> Row {
+    let note = record.and_then(TestRecord::note);
     let text = |value: Option<Measured>| value.map_or_else(|| "–".to_owned(), |value| value.to_string());
-    let ratio = |ratio: Option<Ratio>| ratio.map_or_else(|| "–".to_owned(), |ratio| ratio.to_string());
     let corrected = if test.kt.is_some() { text(test.corrected) } else { "–".to_owned() };
     let mut remarks: Vec<String> = test.event.iter().map(|event| event.word().to_owned()).collect();
     remarks.extend(test.left_out.map(|why| {
@@ -223,6 +250,7 @@ fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
             LeftOut::AfterAsOf => "after the as-of date",
             LeftOut::BeforeStretch => "before the stretch",
             LeftOut::OtherStep => "another step of the voltage",
+            LeftOut::Drying => "while it was drying out",
             LeftOut::KeptOut(KeptOut::Contradicted) => "contradicted by another row",
             LeftOut::KeptOut(KeptOut::Rejected) => "row rejected",
             LeftOut::KeptOut(KeptOut::Undated) => "row rejected, without a date",
@@ -243,9 +271,8 @@ fn row(test: &CorrectedTest, note: Option<&str>) -> Row {
         celsius: test.winding_temp.map_or_else(|| "–".to_owned(), |t| t.to_string()),
         corrected,
         volts: test.test_volts.map_or_else(|| "–".to_owned(), |v| v.to_string()),
-        pi: ratio(test.pi),
-        dar: ratio(test.dar),
         remark: remarks.join("; "),
+        more: more.iter().map(|(_, cell)| record.and_then(cell).unwrap_or_else(|| "–".to_owned())).collect(),
         quiet: test.left_out.is_some(),
     }
 }

@@ -61,6 +61,15 @@ const fn remedy(code: Code) -> Option<&'static str> {
         Code::LeadCheckFailed => {
             Some("Before the test, see that the leads read zero when shorted and over range when open.")
         }
+        Code::CheckFailed => Some("Have the tester looked at, and use one that puts out its voltage."),
+        Code::CalibrationExpired => Some("Have the tester checked, or repeat the test with one in calibration."),
+        Code::BatteryLow => Some("Charge the tester's battery, look at it under load, and repeat the test."),
+        Code::NotProvedDead => Some("Isolate the circuit, prove it dead, write it down, and repeat the test."),
+        Code::ShortDischarge => Some("Discharge the winding to earth before anybody touches it."),
+        Code::PhasesJoined => Some("Separate the phases at the star point, or write that they were joined."),
+        Code::Drying => Some("Go on drying; let it cool, and test it cold before anything is released."),
+        Code::InStore => Some("Keep its heater on, turn the shaft by hand, and test it before it goes into service."),
+        Code::HighDischarge => Some("Look for a damp or dirty layer of the insulation: clean and dry it."),
         Code::TesterOutput => Some("Have the tester looked at, and use one that holds its voltage."),
         Code::FrozenWinding => Some("Warm the machine above freezing and dry the winding."),
         Code::FallSinceLast => {

@@ -5,21 +5,25 @@ use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::moisture::damp_check;
 use crate::nameplate::Construction;
-use crate::record::{KeptOut, LeadCheck, TestRecord};
+use crate::record::{Check, KeptOut, LeadCheck, SourceCheck, TestRecord};
 use crate::resistance::Bound;
-use crate::units::three_digits;
-use crate::voltage::{is_same_voltage, test_voltage_guide};
+use crate::units::{Voltage, three_digits};
+use crate::voltage::{guide_for, guide_source, is_same_voltage};
 
 /// How many times the greatest voltage of the guide strain the insulation; common practice.
 const STRAINS: f64 = 2.0;
 
 pub(super) fn lead_check_failed(view: &View<'_>) -> Option<Finding> {
     let record = view.case.record(view.case.last_made()?);
-    if record.lead_check != Some(LeadCheck::Failed) {
-        return None;
-    }
+    let procedure = record.procedure();
+    let which = match (record.lead_check, procedure.zero_check, procedure.open_check) {
+        (Some(LeadCheck::Failed), _, _) => "lead",
+        (_, Some(Check::Failed), _) => "zero",
+        (_, _, Some(Check::Failed)) => "open",
+        _ => return None,
+    };
     let message = format!(
-        "The lead check before the test of {} failed, so that test does not count: leads must read zero shorted and over range open.",
+        "The {which} check before the test of {} failed, so that test does not count: leads must read zero shorted and over range open.",
         record.tested_on.date
     );
     Some(Finding::new(Code::LeadCheckFailed, message, "common practice").asking_before_use(Asks::NewTest))
@@ -66,15 +70,25 @@ pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
     Some(if over_range && !wet { finding } else { finding.asking_before_use(Asks::Repeat) })
 }
 
+/// The tester's output at the test, or on a known meter before it.
+fn output(record: &TestRecord) -> Option<Voltage> {
+    let on_a_meter = match record.procedure().source_check {
+        Some(SourceCheck::Measured(volts)) => Some(volts),
+        _ => None,
+    };
+    record.output_volts.or(on_a_meter)
+}
+
 /// The tester's output over its setting, where both are known.
 pub(super) fn output_share(record: &TestRecord) -> Option<f64> {
-    Some(record.output_volts?.as_volts() / record.test_volts?.as_volts())
+    Some(output(record)?.as_volts() / record.test_volts?.as_volts())
 }
 
 /// The tester's output beside its setting. Too low an output proves nothing: the test is void.
 pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
-    let (set, output) = (record.test_volts?, record.output_volts?);
+    let set = record.test_volts?;
+    let output = output(record)?;
     let ratio = output_share(record)?;
     let limit = view.terms.policy.output_ratio_limit;
     let (low, high) = (ratio * limit < 1.0, ratio > limit);
@@ -97,15 +111,12 @@ pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
     Some(if low { finding.asking_before_use(Asks::NewTest) } else { finding })
 }
 
-/// The test voltage beside the guide for windings. Cables alone and circuits have no guide here, so nothing is said of them.
+/// The test voltage beside the guide for what was tested.
 pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
-    if matches!(view.case.nameplate.construction, Some(Construction::Cable | Construction::Circuit)) {
-        return None;
-    }
     let (latest, record) = view.latest()?;
     let volts = record.test_volts?;
     let rated = view.case.nameplate.rated_voltage?;
-    let guide = test_voltage_guide(rated);
+    let guide = guide_for(&view.case.nameplate)?;
     if guide.allows(volts) {
         return None;
     }
@@ -119,12 +130,17 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
     } else {
         ""
     };
+    let what = match view.case.nameplate.construction {
+        Some(Construction::Circuit) => "circuit",
+        Some(Construction::Cable) => "cable",
+        _ => "winding",
+    };
     let message = format!(
-        "The test of {} was made at {volts}; the guide for a winding rated {rated} is {range}{strain}.",
+        "The test of {} was made at {volts}; the guide for a {what} rated {rated} is {range}{strain}.",
         latest.tested_on.date
     );
     Some(
-        Finding::new(Code::VoltageOutsideGuide, message, "IEEE Std 43-2000 Table 1")
+        Finding::new(Code::VoltageOutsideGuide, message, guide_source(&view.case.nameplate))
             .with("test_volts", volts.as_volts())
             .with("guide_least_volts", guide.least.as_volts())
             .with("guide_greatest_volts", guide.greatest.as_volts()),

@@ -5,6 +5,7 @@ use crate::assess::case::Overdue;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::SinceReason;
 use crate::assess::view::View;
+use crate::record::Event;
 use crate::resistance::Measured;
 use crate::units::{chance, three_digits};
 
@@ -217,7 +218,7 @@ pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
 
 pub(super) fn after_event(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
-    let event = record.event?;
+    let event = record.event.filter(|event| !matches!(event, Event::Flooded | Event::Drying))?;
     view.before_latest()?;
     let message = format!(
         "The winding was {} before the test of {}: what came before says nothing about it now.",

@@ -3,6 +3,8 @@
 mod circumstances;
 pub(super) mod course;
 pub(super) mod plausibility;
+mod procedure;
+mod process;
 pub(super) mod ratios;
 mod reading;
 mod repeated;
@@ -28,7 +30,16 @@ const RULES: &[Rule] = &[
     reading::below_commissioning,
     reading::insulation_unknown,
     reading::law_learnt,
+    process::drying,
+    process::phases_joined,
     circumstances::lead_check_failed,
+    procedure::source_check_failed,
+    procedure::calibration_expired,
+    procedure::battery_low,
+    procedure::not_proved_dead,
+    procedure::dielectric_discharge,
+    procedure::short_discharge,
+    procedure::in_store,
     circumstances::damp_test,
     circumstances::tester_output,
     circumstances::voltage_outside_guide,

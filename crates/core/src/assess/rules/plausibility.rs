@@ -8,6 +8,7 @@ use crate::assess::case::Case;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::LeftOut;
 use crate::assess::view::View;
+use crate::record::Event;
 use crate::resistance::{Measured, TimedReading};
 use crate::units::{Temperature, three_digits};
 
@@ -178,7 +179,9 @@ fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
         .filter_map(|at| {
             let record = case.record(at);
             let said_hot = record.note.as_deref().is_some_and(says_hot);
-            Some((record.winding_temp?, record.air_temp.filter(|_| !said_hot)?))
+            // A winding that is being dried out is heated.
+            let heated = matches!(record.event, Some(Event::Flooded | Event::Drying));
+            Some((record.winding_temp.filter(|_| !heated)?, record.air_temp.filter(|_| !said_hot)?))
         })
         .collect();
     let count = pairs.iter().filter(|(winding, air)| looks_like_fahrenheit(*winding, *air)).count();

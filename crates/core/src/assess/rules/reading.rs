@@ -2,6 +2,7 @@
 
 use super::circumstances::output_share;
 use super::plausibility::unit_that_fits;
+use super::process::is_zero_between_leads;
 use crate::assess::commissioning::SinceCommissioning;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
@@ -11,7 +12,7 @@ use crate::nameplate::Construction;
 use crate::record::{Connection, Scope};
 use crate::resistance::{Bound, Measured};
 use crate::temperature::TemperatureLaw;
-use crate::units::{chance, three_digits};
+use crate::units::{Temperature, chance, three_digits};
 
 pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
     if view.case.latest().is_some() {
@@ -37,7 +38,7 @@ pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
 pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     let (latest, _) = view.latest()?;
     let minimum = &view.case.minimum;
-    if view.case.series.key.scope == Scope::WindingAndCable {
+    if view.case.series.key.scope == Scope::WindingAndCable || is_zero_between_leads(view) {
         return None;
     }
     let (value, limit) = view.case.judged(latest)?;
@@ -62,6 +63,10 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     // Above the minimum as read: a level that rests on an assumed temperature alone is no ground to hold.
     let known = view.case.counted().any(|at| view.case.tests[at].kt.is_some());
     let outlook = view.outlook.filter(|outlook| known && outlook.rests_on_readings())?;
+    // A limit that is meant as read was passed as read; a level that rests on that one reading says no more.
+    if minimum.as_read.is_some() && outlook.summary.tests < 2 {
+        return None;
+    }
     let limit = view.terms.policy.hold_probability.as_fraction();
     if outlook.p_below_today <= limit {
         return None;
@@ -340,6 +345,9 @@ pub(super) fn temperature_missing(view: &View<'_>) -> Option<Finding> {
     if record.winding_temp.is_some() || latest.as_read == Some(Measured::OffScale) {
         return None;
     }
+    if let Some(air) = latest.winding_temp {
+        return air_stands_in(view, air);
+    }
     if view.case.nameplate.construction == Some(Construction::Circuit) {
         // Limits of circuits belong to no temperature.
         return None;
@@ -359,6 +367,26 @@ pub(super) fn temperature_missing(view: &View<'_>) -> Option<Finding> {
         latest.tested_on.date, latest.as_read?, doubt.in_words
     );
     let source = "policy temperature.doubt_margin; IEEE Std 43 cl. 6.3";
+    Some(doubt.put_into(Finding::new(Code::TemperatureMissing, message, source)))
+}
+
+/// The machine stood long enough to have the temperature of the air, which is said.
+fn air_stands_in(view: &View<'_>, air: Temperature) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let correction = view.case.law.correction(air, view.terms.policy.reference_temp);
+    let open = view.case.doubts.get(view.case.latest()?).copied().unwrap_or(correction.log10_doubt);
+    let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * open));
+    let doubt = Doubt::of(margin, 1.0);
+    let stood = record.procedure().standing.map_or_else(
+        || "was in store".to_owned(),
+        |hours| format!("had stood for {} h", three_digits(hours.as_hours())),
+    );
+    let message = format!(
+        "The latest test, on {}, has no winding temperature; the machine {stood}, so the {air} of the air are taken for it; {}; write the \
+         winding's own next time.",
+        latest.tested_on.date, doubt.in_words
+    );
+    let source = "policy temperature.stood_hours; common practice";
     Some(doubt.put_into(Finding::new(Code::TemperatureMissing, message, source)))
 }
 

@@ -5,37 +5,13 @@ use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::record::KeptOut;
 use crate::resistance::Measured;
-use crate::units::{Resistance, three_digits};
+use crate::steps::{self, Fall, Step, least, most};
+use crate::units::three_digits;
 
-/// From one step of the voltage to the next a resistance may fall by a quarter; common practice.
-const LEAST_OF_A_STEP: f64 = 0.75;
-/// From the first step to the last it keeps half of itself; common practice.
-const LEAST_OF_ALL_STEPS: f64 = 0.5;
 /// Two tests of one day that differ by this factor do not say the same.
 const DIFFERS: f64 = 2.0;
 /// Days for which a low row that was kept out, and that a good test followed, is said.
 const REMEMBERED_DAYS: i64 = 365;
-
-/// The most that a reading can be.
-fn most(value: Measured) -> Option<Resistance> {
-    match value {
-        Measured::Exact(r) | Measured::Below(r) => Some(r),
-        Measured::Above(_) | Measured::OffScale => None,
-    }
-}
-
-/// The least that a reading can be.
-fn least(value: Measured) -> Option<Resistance> {
-    match value {
-        Measured::Exact(r) | Measured::Above(r) => Some(r),
-        Measured::Below(_) | Measured::OffScale => None,
-    }
-}
-
-/// What the later of two readings keeps of the earlier one, at the most.
-fn kept(early: &CorrectedTest, late: &CorrectedTest) -> Option<f64> {
-    Some(most(late.as_read?)?.as_megohms() / least(early.as_read?)?.as_megohms())
-}
 
 /// A test at rising voltages: sound insulation reads nearly the same at every step, cracked or dirty insulation less and less.
 pub(super) fn falls_with_voltage(view: &View<'_>) -> Option<Finding> {
@@ -43,14 +19,12 @@ pub(super) fn falls_with_voltage(view: &View<'_>) -> Option<Finding> {
     let tests = &view.case.tests;
     let first = tests.iter().position(|test| test.tested_on.date == latest.tested_on.date)?;
     let steps = (first..tests.len()).map(|at| view.case.steps_from(at)).find(|steps| steps.len() > 1)?;
-    let steps = &tests[steps];
-    let (low, high) = (steps.first()?, steps.last()?);
-    let worst = steps.windows(2).filter_map(|pair| kept(&pair[0], &pair[1])).min_by(f64::total_cmp)?;
-    let overall = kept(low, high).unwrap_or(worst);
-    if worst >= LEAST_OF_A_STEP && overall >= LEAST_OF_ALL_STEPS {
-        return None;
-    }
-    let by_half = overall < LEAST_OF_ALL_STEPS;
+    let of_day = &tests[steps];
+    let (low, high) = (of_day.first()?, of_day.last()?);
+    let read: Vec<Step> =
+        of_day.iter().filter_map(|test| Some(Step { volts: test.test_volts?, read: test.as_read? })).collect();
+    let Fall { overall, worst_step: worst } = steps::fall(&read).filter(Fall::is_more_than_common)?;
+    let by_half = overall < steps::LEAST_OF_ALL_STEPS;
     let so = if by_half {
         "it lost more than half on the way, as cracked or dirty insulation does: keep it out of service until it was looked at"
     } else {
@@ -68,7 +42,7 @@ pub(super) fn falls_with_voltage(view: &View<'_>) -> Option<Finding> {
     let finding = Finding::new(Code::FallsWithVoltage, message, "common practice: step-voltage test")
         .with("kept", overall)
         .with("kept_at_worst_step", worst)
-        .with("steps", steps.len() as f64);
+        .with("steps", of_day.len() as f64);
     Some(finding.asking_before_use(if by_half { Asks::Hold } else { Asks::Repeat }))
 }
 

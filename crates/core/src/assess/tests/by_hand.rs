@@ -84,6 +84,7 @@ impl ByHand {
             terms: &self.terms,
             outlook: Some(&self.outlook),
             phases: &self.phases,
+            leads: None,
             copied: None,
         };
         let findings = rules::findings(&view);

@@ -16,6 +16,8 @@ mod minimum;
 mod outlook;
 mod phases;
 mod plausibility;
+mod procedure;
+mod process;
 mod ratios;
 mod reading;
 mod repeated;

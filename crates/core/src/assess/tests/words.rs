@@ -50,6 +50,9 @@ fn a_series_is_named_by_what_is_unusual_about_it() {
     assert_eq!(named(&[]), "P-1");
     assert_eq!(named(&[("connection", "U-earth")]), "P-1 U-earth");
     assert_eq!(named(&[("scope", "winding+cable")]), "P-1 with cable");
+    assert_eq!(named(&[("scope", "cable"), ("connection", "U-earth")]), "P-1 U-earth cable alone");
+    assert_eq!(named(&[("scope", "circuit"), ("connection", "L1-PE")]), "P-1 L1-PE");
+    assert_eq!(named(&[("scope", "circuit"), ("connection", "L2-L1")]), "P-1 L1-L2");
 }
 
 /// At 40 °C the correction is 1, so the value at the reference temperature is the cell.

@@ -55,7 +55,11 @@ fn each_bad_cell_is_named_with_its_rule() {
             "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
         ),
         ("tested_on", "0025-03-04", "the year of a test lies between 1900 and 2199"),
-        ("event", "inspected", "an event is one of commissioned, cleaned, dried, repaired, rewound, replaced"),
+        (
+            "event",
+            "inspected",
+            "an event is one of commissioned, cleaned, dried, repaired, rewound, replaced, flooded, drying",
+        ),
         ("scope", "pipe", "a scope is winding, winding+cable, cable or circuit"),
         ("lead_check", "maybe", "a lead check is ok or failed"),
         ("test_volts", "1,000", "the decimal mark of this file is the point"),

@@ -14,6 +14,7 @@ use chrono::{Months, NaiveDate};
 use groundwall::assess::{Code, CorrectedTest, Judgement, PhaseRatio, phase_ratios};
 use groundwall::record::{Connection, Phase};
 use groundwall::resistance::Bound;
+use groundwall::series::display_name;
 use groundwall::units::three_digits;
 
 /// Least span of the resistance axis, decades.
@@ -78,8 +79,7 @@ pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartCont
 
 /// The winding's name, with its cable where that was in the circuit.
 fn winding(judgement: &Judgement) -> String {
-    let cable = if judgement.assessment.scope == "winding" { "" } else { " with cable" };
-    format!("{}{cable}", judgement.assessment.winding)
+    display_name(&judgement.assessment.winding, "all-earth", &judgement.assessment.scope)
 }
 
 fn mark(found: &PhaseRatio) -> RatioMark {

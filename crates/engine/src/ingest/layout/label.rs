@@ -5,6 +5,7 @@ use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{self, Period};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::{self, Unit};
+use groundwall::record::Item;
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::{Connection, Event};
 use groundwall::resistance::ResistanceUnit;
@@ -257,7 +258,9 @@ impl Label {
             None => {}
         }
         if let Some(column) = Column::read(text) {
-            return of_field(Field::Column(column));
+            // Points of one order are one test, so it is no cell of theirs.
+            let is_order = column == Column::Procedure(Item::WorkOrder);
+            return of_field(if is_order { Field::WorkOrder } else { Field::Column(column) });
         }
         if is_date(text) {
             return Self { date: Some(text.to_owned()), ..Self::default() };

@@ -82,6 +82,18 @@ pub(super) fn cell_into(
                 (format!("a construction is one of {words}"), construction_hint(text))
             })?);
         }
+        "drive_fed" => {
+            nameplate.drive_fed = Some(match text.to_lowercase().as_str() {
+                "yes" | "y" | "true" | "1" | "x" => true,
+                "no" | "n" | "false" | "0" => false,
+                _ => {
+                    return Err((
+                        "drive_fed is yes or no".to_owned(),
+                        "yes for a machine that a frequency converter feeds".to_owned(),
+                    ));
+                }
+            });
+        }
         "insulation" => {
             nameplate.insulation = Insulation::read(text).ok_or_else(|| {
                 let words = Insulation::WORDS.map(|(_, word)| word).join(", ");

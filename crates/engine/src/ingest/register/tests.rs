@@ -156,7 +156,7 @@ fn a_winding_and_a_column_stand_once() {
         parse("windings,site\nP-1,a\n"),
         Err("r.csv:1: the column winding is missing; the header has windings, site\n\
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
-             description, rated_volts, rated_kw, construction, insulation, thermal_class, year_made, year_rewound, \
+             description, rated_volts, rated_kw, construction, drive_fed, insulation, thermal_class, year_made, year_rewound, \
              interval_days, minimum_mohm, minimum_basis, group, criticality, work_order, \
              maker"
             .to_owned())

@@ -9,6 +9,7 @@ use crate::cautions::SAFETY;
 use crate::ingest::InputLedger;
 use crate::ingest::columns::Columns;
 use groundwall::absorption::{one_minute, ten_minutes};
+use groundwall::record::Item;
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::resistance::{Measured, ResistanceUnit};
 use groundwall::round::Line;
@@ -103,9 +104,15 @@ pub fn to_fill_in(inputs: &[InputLedger], lines: &[Line]) -> Vec<Column> {
         Column::Instrument,
         Column::FullScale(ResistanceUnit::Megohm),
         Column::LeadCheck,
-        Column::Event,
-        Column::Note,
     ]);
+    let by_phase = lines.iter().any(|line| line.key.connection.phase_to_earth().is_some());
+    let asked = Item::WORDS.into_iter().map(|(item, _)| item).filter(|item| match item {
+        Item::OtherPhases => by_phase || known().any(|column| column == Column::Procedure(*item)),
+        Item::DielectricDischarge => known().any(|column| column == Column::Procedure(*item)),
+        _ => true,
+    });
+    columns.extend(asked.map(Column::Procedure));
+    columns.extend([Column::Event, Column::Note]);
     columns
 }
 
@@ -141,7 +148,8 @@ mod tests {
         assert_eq!(
             fill.join(","),
             "winding,tested_on,connection,scope,test_volts,r_60s,winding_temp_c,air_temp_c,rh_percent,instrument,\
-             full_scale,lead_check,event,note"
+             full_scale,lead_check,serial,calibration_due,battery,zero_check,open_check,source_check,proved_dead,discharged_min,\
+             tested_by,work_order,equipment_state,standing_h,event,note"
         );
         let guides: Vec<&str> = GUIDES.iter().map(|guide| guide.name).collect();
         let header: Vec<&str> = fill.iter().map(String::as_str).chain(guides.iter().copied()).collect();

@@ -8,8 +8,8 @@ use super::super::workbook::day;
 use super::Planned;
 use super::sheet::{GUIDES, given, to_fill_in};
 use crate::cautions::{CAUTIONS, SAFETY};
-use groundwall::record::Event;
 use groundwall::record::columns::{Column, TemperatureScale};
+use groundwall::record::{Event, Item};
 use groundwall::units::{RelativeHumidity, Temperature, Voltage};
 use rust_xlsxwriter::{
     ColNum, Color, DataValidation, DataValidationErrorStyle, DataValidationRule, DocProperties, ExcelDateTime, Format,
@@ -144,11 +144,14 @@ fn guidance(
 fn cell_format(column: Column) -> Format {
     let format = Format::new().set_border(FormatBorder::Thin).set_border_color(HAIR).set_align(FormatAlign::Top);
     match column {
-        Column::TestedOn => format.set_num_format("yyyy-mm-dd"),
+        Column::TestedOn | Column::Procedure(Item::CalibrationDue) => format.set_num_format("yyyy-mm-dd"),
         // As text, so that nothing written there becomes a formula or loses a zero.
-        Column::Winding | Column::Connection | Column::Scope | Column::Instrument | Column::Note => {
-            format.set_num_format("@").set_text_wrap()
-        }
+        Column::Winding
+        | Column::Connection
+        | Column::Scope
+        | Column::Instrument
+        | Column::Procedure(Item::Serial | Item::TestedBy | Item::WorkOrder)
+        | Column::Note => format.set_num_format("@").set_text_wrap(),
         _ => format,
     }
 }
@@ -180,9 +183,9 @@ fn validation(column: Column) -> Result<Option<DataValidation>, XlsxError> {
                 .set_error_style(DataValidationErrorStyle::Warning)
         }
         Column::Scope => said(
-            DataValidation::new().allow_list_strings(&["winding", "winding+cable"])?,
+            DataValidation::new().allow_list_strings(&["winding", "winding+cable", "cable", "circuit"])?,
             "Scope",
-            "winding, or winding+cable where the cable stayed connected.",
+            "winding; winding+cable where the cable stayed connected; cable or circuit where that alone was tested.",
         )?,
         Column::TestVolts | Column::OutputVolts => between(
             Voltage::LEAST.as_volts(),
@@ -215,12 +218,41 @@ fn validation(column: Column) -> Result<Option<DataValidation>, XlsxError> {
             "Lead check",
             "ok where the shorted leads read zero and the open ones over range; else failed.",
         )?,
+        Column::Procedure(item) => return procedure(item),
         Column::Event => said(
             DataValidation::new().allow_list_strings(&Event::WORDS.map(|(_, word)| word))?,
             "Work since the last test",
             "Only if it was done. It starts the trend afresh; anything else goes into the note.",
         )?,
     }))
+}
+
+/// What a cell of the record of the test takes.
+fn procedure(item: Item) -> Result<Option<DataValidation>, XlsxError> {
+    let choices = item.choices();
+    if !choices.is_empty() {
+        let text = match item {
+            Item::OtherPhases => {
+                "What the phases not under test were: earthed, guarded, open, or joined where nobody separated them."
+            }
+            Item::Battery => "The tester's battery.",
+            Item::ZeroCheck => "Leads shorted: it read zero.",
+            Item::OpenCheck => "Leads open: it read over range.",
+            Item::ProvedDead => "Whether the circuit was proved dead before the test.",
+            _ => "Where the machine was.",
+        };
+        let rule = DataValidation::new().allow_list_strings(&choices)?;
+        return Ok(Some(rule.set_input_title(item.name())?.set_input_message(text)?));
+    }
+    let text = match item {
+        Item::CalibrationDue => "The last day on which the tester's calibration holds.",
+        Item::SourceCheck => "The tester's output on a second meter, V; or ok, or failed.",
+        Item::Discharged => "For how many minutes the winding was discharged to earth.",
+        Item::Standing => "For how many hours the machine had stood still.",
+        Item::DielectricDischarge => "The dielectric discharge as the tester gives it, mA/(V·F).",
+        _ => return Ok(None),
+    };
+    Ok(Some(DataValidation::new().set_input_title(item.name())?.set_input_message(text)?))
 }
 
 /// What holds before every test, on a sheet of its own.
