@@ -70,7 +70,7 @@ impl Display for Plants<'_> {
         row(f, "last reading below 4 times the minimum", alarm(looks, |look| look.margin < 4.0))?;
         let mut of_false = String::new();
         let only_shorten = |look: &Look| look.action == Action::Shorten;
-        let raised: [(&str, &dyn Fn(&Look) -> bool); 3] =
+        let raised: [(&str, Raises<'_>); 3] =
             [("plan or hold", &plan), ("shorten", &only_shorten), ("recheck, newly asked", &Look::newly_rechecked)];
         for (name, raises) in raised {
             let causes = causes(looks, raises).into_iter().filter(|(_, share)| *share >= 0.05);
@@ -90,6 +90,9 @@ impl Display for Plants<'_> {
         Ok(())
     }
 }
+
+/// Whether a look raised an alarm.
+type Raises<'a> = &'a dyn Fn(&Look) -> bool;
 
 fn row(f: &mut Formatter<'_>, name: &str, alarm: Alarm) -> fmt::Result {
     let Alarm { false_per_100, missed, warned } = alarm;

@@ -79,6 +79,11 @@ fn groundwall(args: &[&str]) -> (String, String) {
 fn list(name: &str) -> (String, String) {
     let (list, words) =
         groundwall(&["assess", &path(&format!("sheets/{name}")), "--as-of", "2025-01-10", "--format", "csv"]);
+    (without_record(&list), words)
+}
+
+/// A list without the columns of the record of the test, which the plain tables lack.
+fn without_record(list: &str) -> String {
     let mut reader = csv::ReaderBuilder::new().has_headers(false).from_reader(list.as_bytes());
     let rows: Vec<csv::StringRecord> = reader.records().map(|row| row.unwrap()).collect();
     let at = |name: &str| rows[0].iter().position(|header| header == name).unwrap();
@@ -87,7 +92,7 @@ fn list(name: &str) -> (String, String) {
         let cells = row.iter().enumerate().filter(|(place, _)| !record.contains(place));
         cells.map(|(_, cell)| cell.to_owned()).collect::<Vec<_>>().join("|")
     });
-    (bare.collect::<Vec<_>>().join("\n"), words)
+    bare.collect::<Vec<_>>().join("\n")
 }
 
 #[test]
@@ -191,7 +196,7 @@ fn a_layout_that_is_described_is_read_so() {
     let file = folder.path().join("groundwall.toml");
     assert!(std::fs::write(&file, settings).is_ok());
     let (found, words) = assess();
-    assert_eq!(found, expected, "{words}");
+    assert_eq!(without_record(&found), expected, "{words}");
     assert!(
         words.contains("groundwall.toml: columns, layout are taken from here; --no-config leaves it unread"),
         "{words}"

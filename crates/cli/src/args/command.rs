@@ -157,7 +157,7 @@ pub enum Command {
         after_help = "Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 \\\n      --construction random-wound --insulation thermosetting\n\n--help adds what to do before a reading is taken."
     )]
     #[command(after_long_help = concat!("Example:\n  groundwall spot --r60 200 --at 28 --rated-volts 480 \\\n      --construction random-wound --insulation thermosetting\n\nSafety:\n  ", safety!()))]
-    Spot(SpotArgs),
+    Spot(Box<SpotArgs>),
     /// Write the policy template: every threshold with default, range and source
     #[command(after_help = "Example:\n  groundwall policy --out policy.toml")]
     Policy(PolicyArgs),

@@ -199,6 +199,6 @@ mod tests {
             expand(&[book.clone(), lock.clone()]),
             Ok(Expanded { inputs: vec![book], locks: vec!["~$a.xlsx".into()] })
         );
-        assert_eq!(expand(&[lock.clone()]), Ok(Expanded { inputs: vec![lock], locks: Vec::new() }));
+        assert_eq!(expand(std::slice::from_ref(&lock)), Ok(Expanded { inputs: vec![lock], locks: Vec::new() }));
     }
 }

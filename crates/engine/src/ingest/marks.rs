@@ -27,7 +27,8 @@ pub struct Settled {
 impl Marks {
     /// What these cells prove.
     pub fn of<'a>(cells: impl Iterator<Item = &'a str>) -> Self {
-        let (mut thousands, mut decimal): (Vec<(char, &str)>, Vec<(char, &str)>) = (Vec::new(), Vec::new());
+        let mut thousands: Vec<(char, &str)> = Vec::new();
+        let mut decimal = thousands.clone();
         let note = |found: &mut Vec<(char, &'a str)>, mark: char, cell: &'a str| {
             if !found.iter().any(|(other, _)| *other == mark) {
                 found.push((mark, cell));

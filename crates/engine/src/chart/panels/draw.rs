@@ -26,6 +26,8 @@ const ALONG: f64 = 40.0;
 const LEAST_PLOT: f64 = 210.0;
 /// Least distance between two labels along the axis, and between two at the lower panel.
 const APART: (f64, f64) = (80.0, 22.0);
+/// Most ticks of the lower panel.
+const MOST_LOWER: u32 = 12;
 /// Least span of the resistance axis, decades.
 const LEAST_SPAN: f64 = 0.5;
 
@@ -35,7 +37,11 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let span = resistances(picture);
     let ticks = axes::resistance_ticks(span.0, span.1);
     let low = lower_span(picture);
-    let widest = ticks.iter().map(|tick| LABEL.width(&tick.label)).fold(LABEL.width("1000"), f64::max);
+    // How many ticks the lower panel has is known once the words above have their place.
+    let lower_ticks = (1..=MOST_LOWER).flat_map(|most| axes::linear_ticks(low.0, low.1, f64::from(most)));
+    let lower_labels = lower_ticks.map(|tick| tick.label);
+    let labels = ticks.iter().map(|tick| tick.label.clone()).chain(lower_labels);
+    let widest = labels.map(|label| LABEL.width(&label)).fold(LABEL.width("1000"), f64::max);
     // Half of the last label along the axis reaches beyond the plot.
     let beside = picture.minimum.as_ref().map_or(20.0, |m| limit::name_width(m.name, &m.label) + 12.0);
     let (left, right) = (theme::MARGIN + widest + 14.0, pen.page.right - theme::MARGIN - beside);
@@ -97,7 +103,7 @@ fn lower_axis<DB: DrawingBackend>(
 ) -> Drawn<DB> {
     let words = SMALL.fit(&picture.lower, right - theme::MARGIN);
     pen.text(&words, (theme::MARGIN, lower.top - 12.0), Align::Left, SMALL, theme::INK)?;
-    let most = ((lower.bottom - lower.top) / APART.1).floor().max(1.0);
+    let most = ((lower.bottom - lower.top) / APART.1).floor().clamp(1.0, f64::from(MOST_LOWER));
     for tick in axes::linear_ticks(lower.span.0, lower.span.1, most) {
         let y = lower.y(tick.at);
         pen.path(&[(left - 7.0, y), (right, y)], 1.0, theme::HAIR)?;

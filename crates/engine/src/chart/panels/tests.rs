@@ -75,7 +75,7 @@ fn steps_have_their_currents_and_what_is_left() {
     let currents: Vec<String> = picture.points.iter().map(|p| format!("{:.2}", p.lower.unwrap_or(0.0))).collect();
     assert_eq!(currents, ["0.50", "1.11", "6.94"]);
     let (record, _) = record(&picture, Size::default(), DEFAULT_DPI);
-    for text in ["500 V", "2500 V", "Current, µA"] {
+    for text in ["1000 V", "2000 V", "Current, µA"] {
         assert!(record.says(text), "{text} is missing");
     }
     let bounds = [(500.0, Measured::Above(mohm(2000.0))), (1000.0, Measured::Above(mohm(2000.0)))];

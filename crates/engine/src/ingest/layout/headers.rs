@@ -85,15 +85,14 @@ impl Sheet<'_> {
     }
 }
 
+/// Columns with what each holds, and what is known of all of them.
+type Grouped = (Vec<(usize, Label)>, Context);
+
 /// The columns under each text of a row of groups, with those under none, where the groups are motors or windings of one:
 /// a date on the left, and `P-101`, `P-102` above the resistance and temperature of each.
-fn by_group(
-    labels: &[(usize, Label)],
-    groups: &BTreeMap<usize, String>,
-    context: &Context,
-) -> Option<Vec<(Vec<(usize, Label)>, Context)>> {
+fn by_group(labels: &[(usize, Label)], groups: &BTreeMap<usize, String>, context: &Context) -> Option<Vec<Grouped>> {
     let mut names: Vec<&String> = Vec::new();
-    for (_, name) in groups {
+    for name in groups.values() {
         if !names.contains(&name) {
             names.push(name);
         }
