@@ -1,5 +1,6 @@
 //! What the course of the stretch says: falls, jumps, decline, the minimum ahead, too little to go by.
 
+use super::plausibility::{median, unit_that_fits};
 use crate::assess::action::beyond_the_scale_throughout;
 use crate::assess::case::Overdue;
 use crate::assess::finding::{Asks, Code, Finding};
@@ -7,6 +8,7 @@ use crate::assess::result::SinceReason;
 use crate::assess::view::View;
 use crate::record::Event;
 use crate::resistance::Measured;
+use crate::steps;
 use crate::units::{chance, three_digits};
 
 /// Letters of a note that are quoted.
@@ -25,6 +27,14 @@ const fn how_rare(probability: f64) -> &'static str {
 const SUDDEN_FACTOR: f64 = 3.0;
 /// So many times the minimum an agreed fall has to leave.
 const LEFT_AFTER_FALL: f64 = 2.0;
+/// A latest reading that is so many times as high as usual, and so many times as high as any before it, asks for an explanation.
+const RISE_FACTOR: f64 = 5.0;
+const RISE_ABOVE_HIGHEST: f64 = 3.0;
+/// Readings before it that it is held against, a year of quarters, and how many there have to be.
+const RISEN_ABOVE: usize = 4;
+const LEAST_BEFORE: usize = 3;
+/// log10 of two.
+const HALVED: f64 = std::f64::consts::LOG10_2;
 /// Days after which a drop of the level that nobody explained is no longer news.
 const NEWS_DAYS: i64 = 365;
 
@@ -112,9 +122,40 @@ pub(in crate::assess) fn quoted(note: &str) -> String {
     format!("“{short}{more}”")
 }
 
+/// A latest reading that is far above all before it, and no work was written down. Open leads and a wrong range read high too, so it must
+/// not hide a decline.
+fn rise_since_last(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let at = case.latest()?;
+    let latest = &case.tests[at];
+    if latest.event.is_some() || unit_that_fits(view, at).is_some() {
+        return None;
+    }
+    let level = |at: usize| Some(case.tests[at].corrected?.resistance()?.log10_megohms());
+    let before = case.counted().rev().filter(|other| *other < at).take(RISEN_ABOVE);
+    let before: Vec<f64> = before.filter_map(level).collect();
+    let usual = median(before.clone()).filter(|_| before.len() >= LEAST_BEFORE)?;
+    let highest = before.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let risen = steps::least(latest.corrected?)?.log10_megohms();
+    if risen - usual < RISE_FACTOR.log10() || risen - highest < RISE_ABOVE_HIGHEST.log10() {
+        return None;
+    }
+    let margin = before.first()? - case.minimum.resistance.log10_megohms();
+    let was_threatened = margin < view.terms.policy.doubt_margin.log10() || before.first()? + HALVED < highest;
+    let message = format!(
+        "The latest reading, {} on {}, is {} times as high as usual before it, and no work was written down: open leads and a wrong range \
+         read high too. Prove the leads, repeat the test, and write down what was done.",
+        latest.as_read?,
+        latest.tested_on.date,
+        three_digits(10f64.powf(risen - usual))
+    );
+    let finding = Finding::new(Code::LevelShift, message, "common practice").with("step_log10", risen - usual);
+    Some(finding.asking(if was_threatened { Asks::Repeat } else { Asks::SoonerTest }))
+}
+
 pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     if view.case.since != SinceReason::LevelShift {
-        return None;
+        return rise_since_last(view);
     }
     let on = view.case.tests[view.case.start].tested_on.date;
     let shift = view.outlook?.shift?;

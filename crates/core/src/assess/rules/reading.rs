@@ -10,13 +10,14 @@ use crate::assess::view::View;
 use crate::minimum;
 use crate::nameplate::Construction;
 use crate::record::{Connection, Scope};
-use crate::resistance::{Bound, Measured};
+use crate::resistance::{Bound, Measured, TimedReading};
+use crate::steps;
 use crate::temperature::TemperatureLaw;
-use crate::units::{Temperature, chance, three_digits};
+use crate::units::{Resistance, Temperature, chance, three_digits};
 
 pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
-    if view.case.latest().is_some() {
-        return None;
+    if let Some(latest) = view.case.latest() {
+        return no_reading_since(view, latest);
     }
     let start = view.case.tests.get(view.case.start);
     let message = match (view.case.last_made(), start.and_then(|start| Some((start, start.event?)))) {
@@ -33,6 +34,27 @@ pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
     };
     let source = "IEEE Std 43 cl. 5.3: the one-minute value is the one that is judged";
     Some(Finding::new(Code::NoReading, message, source).asking_before_use(Asks::NewTest))
+}
+
+/// A test after the latest one that counts was read at other times than one minute: the answer must not rest on the older test alone.
+fn no_reading_since(view: &View<'_>, latest: usize) -> Option<Finding> {
+    let tests = &view.case.tests;
+    let unread = |at: &usize| tests[*at].left_out == Some(LeftOut::NoOneMinuteReading);
+    let (at, lowest) = (latest + 1..tests.len()).rev().filter(unread).find_map(|at| {
+        let most = |reading: &&TimedReading| steps::most(reading.value).map_or(f64::INFINITY, Resistance::as_megohms);
+        let readings = view.case.record(at).readings.iter();
+        Some((at, readings.min_by(|a, b| most(a).total_cmp(&most(b)))?))
+    })?;
+    let is_low = lowest.value.at_or_below(view.case.minimum.resistance);
+    let before_use = if is_low { " before the winding is energised" } else { "" };
+    let message = format!(
+        "The test of {} has no reading after one minute, only {} after {}; the answer rests on the test of {}. Repeat it and read it after \
+         one minute{before_use}.",
+        tests[at].tested_on.date, lowest.value, lowest.elapsed, tests[latest].tested_on.date
+    );
+    let source = "IEEE Std 43 cl. 5.3: the one-minute value is the one that is judged";
+    let finding = Finding::new(Code::NoReading, message, source);
+    Some(if is_low { finding.asking_before_use(Asks::Repeat) } else { finding.asking(Asks::Repeat) })
 }
 
 pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {

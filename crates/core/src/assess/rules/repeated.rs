@@ -6,7 +6,8 @@ use crate::assess::view::View;
 use crate::record::KeptOut;
 use crate::resistance::Measured;
 use crate::steps::{self, Fall, Step, least, most};
-use crate::units::three_digits;
+use crate::units::{Voltage, three_digits};
+use crate::voltage::is_same_voltage;
 
 /// Two tests of one day that differ by this factor do not say the same.
 const DIFFERS: f64 = 2.0;
@@ -18,13 +19,15 @@ pub(super) fn falls_with_voltage(view: &View<'_>) -> Option<Finding> {
     let (latest, _) = view.latest()?;
     let tests = &view.case.tests;
     let first = tests.iter().position(|test| test.tested_on.date == latest.tested_on.date)?;
-    let steps = (first..tests.len()).map(|at| view.case.steps_from(at)).find(|steps| steps.len() > 1)?;
-    let of_day = &tests[steps];
-    let (low, high) = (of_day.first()?, of_day.last()?);
+    let rising = (first..tests.len()).map(|at| view.case.steps_from(at)).find(|steps| steps.len() > 1);
+    let of_day = rising.clone().map_or_else(|| by_voltage(&tests[first..]), |steps| tests[steps].iter().collect());
+    let (low, high) = (*of_day.first()?, *of_day.last()?);
     let read: Vec<Step> =
         of_day.iter().filter_map(|test| Some(Step { volts: test.test_volts?, read: test.as_read? })).collect();
     let Fall { overall, worst_step: worst } = steps::fall(&read).filter(Fall::is_more_than_common)?;
-    let by_half = overall < steps::LEAST_OF_ALL_STEPS;
+    // Two rows that do not rise may also be a test made again at a lower voltage.
+    let is_step_test = rising.is_some() || of_day.len() > 2;
+    let by_half = overall < steps::LEAST_OF_ALL_STEPS && is_step_test;
     let so = if by_half {
         "it lost more than half on the way, as cracked or dirty insulation does: keep it out of service until it was looked at"
     } else {
@@ -44,6 +47,25 @@ pub(super) fn falls_with_voltage(view: &View<'_>) -> Option<Finding> {
         .with("kept_at_worst_step", worst)
         .with("steps", of_day.len() as f64);
     Some(finding.asking_before_use(if by_half { Asks::Hold } else { Asks::Repeat }))
+}
+
+/// Tests of one day at different voltages by their voltage, where no time of day says in which order they were made: that of the rows
+/// proves nothing. Empty where two were made at one voltage.
+fn by_voltage(of_day: &[CorrectedTest]) -> Vec<&CorrectedTest> {
+    let on = of_day.first().map(|test| test.tested_on.date);
+    let counts = |test: &&CorrectedTest| {
+        Some(test.tested_on.date) == on
+            && test.tested_on.time.is_none()
+            && test.test_volts.is_some()
+            && test.left_out.is_none()
+    };
+    let mut steps: Vec<&CorrectedTest> = of_day.iter().filter(counts).collect();
+    let volts = |test: &CorrectedTest| test.test_volts.map_or(0.0, Voltage::as_volts);
+    steps.sort_by(|a, b| volts(a).total_cmp(&volts(b)));
+    let same = |pair: &[&CorrectedTest]| {
+        pair[0].test_volts.zip(pair[1].test_volts).is_none_or(|(low, high)| is_same_voltage(low, high))
+    };
+    if steps.windows(2).any(same) { Vec::new() } else { steps }
 }
 
 /// A test made again on the same day: the later one is judged, the earlier one is told.

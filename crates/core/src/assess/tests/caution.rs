@@ -367,3 +367,45 @@ fn what_is_fitted_of_a_law_makes_no_answer_milder() {
     assert_eq!(judged.background.by_law.len(), 1, "nothing to disagree about far above the minimum");
     assert_eq!(judged.background.by_law[0].action, judged.assessment.action);
 }
+
+/// What was read at other times than one minute is no pass on an older test (IEEE Std 43 cl. 5.3).
+#[test]
+fn a_later_test_without_a_one_minute_reading_is_no_pass() {
+    let after = |column: &str, value: &str| {
+        let mut tests = quarterly(&steady(900.0, 12));
+        tests.push(test(&[("tested_on", "2026-11-10"), (column, value), ("winding_temp_c", "25")]));
+        judge(tests)
+    };
+    let low = after("r_30s", "0.5");
+    assert_eq!(low.action, Action::Recheck);
+    assert_eq!(
+        message(&low, Code::NoReading),
+        "The test of 2026-11-10 has no reading after one minute, only 0.5 MΩ after 30 s; the answer rests on the test of 2026-10-20. \
+         Repeat it and read it after one minute before the winding is energised."
+    );
+    let high = after("r_600s", "1200");
+    assert_eq!(high.action, Action::Recheck);
+    assert!(
+        message(&high, Code::NoReading).ends_with("Repeat it and read it after one minute."),
+        "{:?}",
+        high.findings
+    );
+}
+
+/// Open leads and a wrong range read high: a rise that nobody explains must not hide a decline (common practice).
+#[test]
+fn a_rise_that_nobody_explains_is_questioned() {
+    let with = |earlier: &[f64], latest: &str, event: &str| {
+        let mut tests = quarterly(earlier);
+        tests.push(test(&[("tested_on", "2026-11-10"), ("r_60s", latest), ("winding_temp_c", "40"), ("event", event)]));
+        judge(tests)
+    };
+    let declining = [900.0, 700.0, 500.0, 350.0, 240.0, 170.0];
+    for latest in [">2000", "1900"] {
+        assert_eq!(with(&declining, latest, "").action, Action::Recheck, "{latest}");
+        assert_eq!(message(&with(&declining, latest, "dried"), Code::LevelShift), "");
+    }
+    let steady = with(&[200.0, 210.0, 190.0, 205.0, 195.0], "1800", "");
+    assert_eq!(steady.action, Action::Shorten, "{:?}", steady.findings);
+    assert_eq!(message(&with(&[200.0, 210.0, 190.0, 205.0, 195.0], "500", ""), Code::LevelShift), "");
+}

@@ -48,7 +48,13 @@ fn a_resistance_that_falls_with_the_voltage_is_repeated_and_by_half_is_held() {
     // The scale ended at the first step: the fall is at least what the bound says.
     let bound = on_one_day(2500.0, &[("500", ">2000"), ("1000", "600")]).assessment;
     assert_eq!(bound.action, Action::Hold, "{:?}", bound.findings);
-    // Falling voltages, or the same step twice, are no step test.
+    // Without times the order of the rows proves nothing; two of them may be a test made again.
+    let reversed = on_one_day(400.0, &[("2500", "190"), ("1000", "310"), ("500", "400")]).assessment;
+    assert_eq!(reversed.action, Action::Hold);
+    assert_eq!(message(&reversed, Code::FallsWithVoltage), message(&halved, Code::FallsWithVoltage));
+    let two = on_one_day(400.0, &[("1000", "150"), ("500", "380")]).assessment;
+    assert_eq!(two.action, Action::Recheck, "{:?}", two.findings);
+    // A resistance that does not fall, or the same step twice, is no fall with the voltage.
     for rows in [[("1000", "390"), ("500", "400")], [("500", "400"), ("520", "190")]] {
         assert_eq!(message(&on_one_day(400.0, &rows).assessment, Code::FallsWithVoltage), "");
     }
