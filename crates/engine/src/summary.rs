@@ -1,6 +1,6 @@
 //! Short texts about a series that lists, charts and pages share.
 
-use groundwall::assess::SeriesAssessment;
+use groundwall::assess::{Latest, SeriesAssessment};
 use groundwall::resistance::Bound;
 use groundwall::units::Resistance;
 
@@ -11,15 +11,19 @@ pub fn latest_in_words(series: &SeriesAssessment) -> String {
         return value.to_string();
     }
     let Some(latest) = &series.latest else { return "none".to_owned() };
+    as_read_in_words(latest).map_or_else(|| "none".to_owned(), |read| format!("{read} as read"))
+}
+
+/// The latest reading as it was read, with the sign of a bound; none where it was over a range of unknown end.
+#[must_use]
+pub fn as_read_in_words(latest: &Latest) -> Option<String> {
     let sign = match latest.bound {
         Bound::Exact => "",
         Bound::Above => "> ",
         Bound::Below => "< ",
     };
-    match latest.r60_mohm.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
-        Some(r) => format!("{sign}{r} as read"),
-        None => "none".to_owned(),
-    }
+    let read = Resistance::from_megohms(latest.r60_mohm?).ok()?;
+    Some(format!("{sign}{read}"))
 }
 
 /// Whether no date is given because the level does not reach the minimum as far as can be seen.

@@ -3,7 +3,7 @@
 use super::steps::steps;
 use crate::output::{of_the_register, table, test_by};
 use crate::page::Template;
-use crate::summary::latest_in_words;
+use crate::summary::{as_read_in_words, latest_in_words};
 use groundwall::absorption::{absorption_ratio, polarization_index};
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
 use groundwall::record::{Connection, Item, KeptOut, LeadCheck, TestRecord};
@@ -166,13 +166,15 @@ fn decisions(series: &SeriesAssessment) -> Vec<&'static str> {
     release.into_iter().chain(["stays out of service", "test again first", "work raised, order no."]).collect()
 }
 
+/// Exact readings without which no rate of fall is shown.
+const LEAST_EXACT: usize = 3;
+
 fn facts(judgement: &Judgement) -> Vec<Fact> {
     let series = &judgement.assessment;
     let mut facts = Vec::new();
     let mut fact = |name: String, value: String, more: Option<String>| facts.push(Fact { name, value, more });
     if let Some(latest) = &series.latest {
-        let read = latest.r60_mohm.and_then(|mohm| Resistance::from_megohms(mohm).ok());
-        let read = read.map_or_else(|| "over range".to_owned(), |r| r.to_string());
+        let read = as_read_in_words(latest).unwrap_or_else(|| "over range".to_owned());
         let at = latest.winding_temp_c.map_or_else(|| "no temperature".to_owned(), |t| t.to_string());
         let value = latest_in_words(series);
         fact(
@@ -201,8 +203,9 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         let what = "mean over a year by the trend, without the scatter of single tests";
         fact("Fitted level today".to_owned(), level.to_string(), Some(what.to_owned()));
     }
-    if let Some(years) = series.trend.as_ref().and_then(|trend| trend.halving_years) {
-        let since = series.trend.as_ref().map(|trend| format!("{} tests since {}", trend.tests, trend.since));
+    let trend = series.trend.as_ref().filter(|trend| trend.exact >= LEAST_EXACT);
+    if let Some(years) = trend.and_then(|trend| trend.halving_years) {
+        let since = trend.map(|trend| format!("{} tests since {}", trend.tests, trend.since));
         fact("The level halves in".to_owned(), format!("{years:.1} years"), since);
     }
     facts

@@ -20,7 +20,7 @@ pub(super) fn drying(view: &View<'_>) -> Option<Finding> {
         |test| {
             let at = test.winding_temp.map_or_else(|| " at an unknown temperature".to_owned(), |t| format!(" at {t}"));
             let value = test.as_read.map_or_else(String::new, |value| value.to_string());
-            format!("the latest reading, {value}{at} on {}, releases nothing", test.tested_on)
+            format!("the latest reading, {value}{at} on {}, releases nothing", test.tested_on.date)
         },
     );
     let points = drying::drying_points(&case.tests, drying.rows.clone());

@@ -27,7 +27,7 @@ fn hot_readings_release_nothing_and_are_no_trend() {
     assert_eq!(drying.action, Action::Hold);
     assert_eq!(
         message(&drying, Code::Drying),
-        "The winding was flooded on 2026-11-01, and the latest reading, 62 MΩ at 85 °C on 2026-11-03T11:00, releases nothing: hold it \
+        "The winding was flooded on 2026-11-01, and the latest reading, 62 MΩ at 85 °C on 2026-11-03, releases nothing: hold it \
          until a cold reading, at 40 °C or less and near the temperature of the air, is above the minimum of 5 MΩ, and the polarization \
          index where one means something. It has been flat for 13 h at a steady temperature: let it cool and test it."
     );

@@ -7,9 +7,10 @@ use super::super::readings::Reading;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tests};
 use super::super::{ChartContext, theme};
 use super::TrendPicture;
+use crate::summary::as_read_in_words;
 use chrono::NaiveDate;
 use groundwall::assess::{Action, CrossingDates, Judgement, LeftOut};
-use groundwall::units::{Resistance, three_digits};
+use groundwall::units::three_digits;
 
 /// The series' name and where it is.
 pub(super) fn heading(judgement: &Judgement, context: &ChartContext) -> String {
@@ -72,7 +73,7 @@ pub(super) fn axis(judgement: &Judgement) -> String {
 fn at_the_latest_test(judgement: &Judgement) -> Option<String> {
     let assessment = &judgement.assessment;
     let latest = assessment.latest.as_ref()?;
-    let as_read = || Resistance::from_megohms(latest.r60_mohm?).ok().map(|r| format!("{r} as read"));
+    let as_read = || as_read_in_words(latest).map(|read| format!("{read} as read"));
     let value = assessment.latest_at_reference().map(|measured| measured.to_string()).or_else(as_read)?;
     let on = |date: NaiveDate| date.format("%-d %b %Y").to_string();
     let last = judgement.tests.iter().rfind(|test| test.left_out != Some(LeftOut::AfterAsOf));
