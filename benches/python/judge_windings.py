@@ -8,7 +8,7 @@ Packages: pandas, scipy, pymannkendall (and numpy, which they bring). They are n
 Reads the whole history with pandas, corrects every reading to 40 °C at once, then for a sample of the windings, spread
 evenly over the fleet: the Theil-Sen slope with its interval (scipy), the Mann-Kendall test (pymannkendall), and a line
 fitted by maximum likelihood in which readings over the scale are bounds (scipy.optimize). That is less than an assessment
-does: no strays, no falls, no date, no findings. Prints seconds as JSON, by the clock and on the
+does: no outliers, no falls, no date, no findings. Prints seconds as JSON, by the clock and on the
 processor.
 """
 

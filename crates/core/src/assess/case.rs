@@ -521,7 +521,7 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
         // Work that a row tells of which is not believed would take back what was seen before it.
         event: test.event.filter(|_| test.kept_out.is_none()),
         left_out,
-        p_stray: 0.0,
+        p_outlier: 0.0,
     };
     (corrected, correction.log10_doubt)
 }

@@ -460,8 +460,8 @@ pub struct CorrectedTest {
     pub event: Option<Event>,
     /// Why the test takes no part in the trend, if so.
     pub left_out: Option<LeftOut>,
-    /// How little the trend trusts the reading: probability that it is a stray, 0 to 1.
-    pub p_stray: f64,
+    /// How little the trend trusts the reading: probability that it is an outlier, 0 to 1.
+    pub p_outlier: f64,
 }
 
 /// The underlying level at one day, with its interval.

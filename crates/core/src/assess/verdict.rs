@@ -140,7 +140,7 @@ fn judge_once(
     }
 }
 
-/// Takes over what the fit found about single tests: where the level shifted, and which readings are strays.
+/// Takes over what the fit found about single tests: where the level shifted, and which readings are outliers.
 fn take_over(case: &mut Case, fit: &StretchFit) {
     let mut counted: Vec<usize> = case.counted().collect();
     if let Some(shift) = fit.shift()
@@ -149,8 +149,8 @@ fn take_over(case: &mut Case, fit: &StretchFit) {
         case.start_at(at, SinceReason::LevelShift);
         counted.drain(..shift.index);
     }
-    for (at, p_stray) in counted.into_iter().zip(fit.wild()) {
-        case.tests[at].p_stray = *p_stray;
+    for (at, p_outlier) in counted.into_iter().zip(fit.wild()) {
+        case.tests[at].p_outlier = *p_outlier;
     }
 }
 

@@ -67,7 +67,7 @@ fn standing(test: &CorrectedTest) -> Standing {
         Some(LeftOut::LeadCheckFailed) => Standing::LeadsNotProved,
         Some(LeftOut::AfterAsOf) => Standing::After,
         Some(LeftOut::BeforeStretch) => Standing::Before,
-        _ if test.p_stray > OUTLIER => Standing::Outlier,
+        _ if test.p_outlier > OUTLIER => Standing::Outlier,
         _ if test.kt.is_none() => Standing::Uncorrected,
         _ => Standing::Counts,
     }

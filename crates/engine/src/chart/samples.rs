@@ -154,7 +154,7 @@ impl Sample {
             dar: None,
             event: None,
             left_out: None,
-            p_stray: 0.0,
+            p_outlier: 0.0,
         });
         self.judgement.assessment.latest = Some(Latest {
             tested_on: on(when),
@@ -279,7 +279,7 @@ pub(crate) fn all() -> Vec<(&'static str, Sample)> {
         mixed
             .nth(6, |t| t.corrected = Some(Measured::OffScale))
             .nth(8, |t| t.left_out = Some(LeftOut::LeadCheckFailed))
-            .nth(11, |t| (t.corrected, t.p_stray) = (Some(exact(31.0)), 0.97))
+            .nth(11, |t| (t.corrected, t.p_outlier) = (Some(exact(31.0)), 0.97))
             .nth(13, |t| t.kt = None)
             .nth(15, |t| t.corrected = Some(Measured::Below(mohm(100.0))))
             .test("2027-02-01", exact(700.0), Some(0.9))

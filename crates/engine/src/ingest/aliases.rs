@@ -392,7 +392,7 @@ const TRANSLATED: &[(&str, &str)] = &[
 /// Words that mean nothing by themselves.
 const FILLERS: [&str; 14] =
     ["d", "de", "du", "del", "dell", "della", "der", "di", "do", "da", "des", "die", "l", "van"];
-const RESISTANCE: [&str; 15] = [
+const RESISTANCE: [&str; 14] = [
     "r",
     "ir",
     "riso",
@@ -406,7 +406,6 @@ const RESISTANCE: [&str; 15] = [
     "result",
     "measured",
     "readings",
-    "megger",
     "megohmmeter",
 ];
 
@@ -427,14 +426,7 @@ pub fn says_insulation(text: &str) -> bool {
     let is_word = |word: &String| {
         matches!(
             word.as_str(),
-            "ir" | "insulation"
-                | "resistance"
-                | "resistances"
-                | "riso"
-                | "iso"
-                | "meg"
-                | "megger"
-                | "isolationsmessung"
+            "ir" | "insulation" | "resistance" | "resistances" | "riso" | "iso" | "meg" | "isolationsmessung"
         )
     };
     Words::of(text).is_some_and(|words| !words.ohms.is_empty() || words.rest.iter().any(is_word))
@@ -547,8 +539,7 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
     if matches!(rest, "full scale" | "max range" | "range max") {
         return Some(Meaning::Sure(Column::FullScale(or_megohm)));
     }
-    let says_insulation =
-        words.rest.iter().any(|word| matches!(word.as_str(), "ir" | "insulation" | "riso" | "meg" | "megger"));
+    let says_insulation = words.rest.iter().any(|word| matches!(word.as_str(), "ir" | "insulation" | "riso" | "meg"));
     let mut number = None;
     let mut time = None;
     let mut named = false;

@@ -64,8 +64,8 @@ fn not_text(file: &str) -> Failure {
         .hint("give a CSV file or a workbook (.xlsx, .xls, .ods); --encoding names the encoding of unusual text")
 }
 
-/// Reads all of an input. It stops where zero bytes alone follow for [`CHUNK`] bytes, because a file with a hole in it can be
-/// larger than any memory, and at [`MAX_HELD`] bytes.
+/// Reads all of an input. It stops where zero bytes alone follow for a whole chunk, because a file with a hole in it can be
+/// larger than any memory, and at the most that is held.
 ///
 /// # Errors
 ///

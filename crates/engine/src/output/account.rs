@@ -204,12 +204,12 @@ fn test_line(test: &CorrectedTest, has_ratios: bool) -> String {
     let value = |measured: Option<Measured>| measured.map_or_else(|| "–".to_owned(), |value| value.to_string());
     let at = test.winding_temp.map_or_else(|| "not known".to_owned(), |t: Temperature| t.to_string());
     let factor = test.kt.map_or_else(|| "assumed".to_owned(), three_digits);
-    let stray = if test.p_stray < 0.005 { "no".to_owned() } else { format!("{:.0} %", 100.0 * test.p_stray) };
+    let outlier = if test.p_outlier < 0.005 { "no".to_owned() } else { format!("{:.0} %", 100.0 * test.p_outlier) };
     let event = test.event.map_or_else(String::new, |event| format!("  ({})", event.word()));
     let ratio = |ratio: Option<Ratio>| ratio.map_or_else(|| "–".to_owned(), |ratio| ratio.to_string());
     let ratios = if has_ratios { format!("{:<5} {:<4} ", ratio(test.pi), ratio(test.dar)) } else { String::new() };
     format!(
-        "{:<13} {:<13} {:<10} {:<8} {:<13} {ratios}{stray}{event}",
+        "{:<13} {:<13} {:<10} {:<8} {:<13} {ratios}{outlier}{event}",
         test.tested_on.date.to_string(),
         value(test.as_read),
         at,

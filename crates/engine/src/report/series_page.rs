@@ -261,7 +261,7 @@ fn row(test: &CorrectedTest, record: Option<&TestRecord>, more: &[More]) -> Row 
         }
         .to_owned()
     }));
-    if test.p_stray > OUTLIER {
+    if test.p_outlier > OUTLIER {
         remarks.push("an outlier, by the trend".to_owned());
     }
     remarks.extend(note.map(|note| format!("“{note}”")));

@@ -68,7 +68,7 @@ fn by_voltage(of_day: &[CorrectedTest]) -> Vec<&CorrectedTest> {
     if steps.windows(2).any(same) { Vec::new() } else { steps }
 }
 
-/// A test made again on the same day: the later one is judged, the earlier one is told.
+/// A test made again on the same day: the later one is judged, the earlier one is reported.
 pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
     let at = view.case.latest()?;
     let latest = &view.case.tests[at];

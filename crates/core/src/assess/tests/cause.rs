@@ -1,4 +1,4 @@
-//! What caused the action is told first, with the note of its test.
+//! What caused the action is reported first, with the note of its test.
 
 use super::by_hand::ByHand;
 use super::*;

@@ -57,7 +57,7 @@ fn a_past_wild_reading_is_not_believed_and_a_damp_latest_test_is_repeated() {
     values[9] = 12.0;
     let judged = judge_all(quarterly(&values), nameplate()).remove(0);
     assert_eq!(judged.assessment.action, Action::Keep);
-    assert!(judged.tests[9].p_stray > 0.99);
+    assert!(judged.tests[9].p_outlier > 0.99);
 
     let mut tests = quarterly(&steady(200.0, 12));
     tests.push(test(&[

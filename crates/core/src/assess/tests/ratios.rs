@@ -145,8 +145,8 @@ fn an_index_that_is_low_again_needs_work_and_no_further_test() {
     assert!(message(&later, Code::LowAbsorption).starts_with("On 2026-07-21 the polarization index R600/R60 was 1.6,"));
     let once = judged(with_index(&[(900.0, 1.7), (950.0, 2.4), (900.0, 1.7)]), form_wound(None));
     assert_eq!(once.action, Action::Recheck);
-    let mended = judged(with_index(&[(900.0, 1.7), (950.0, 1.6), (900.0, 2.1)]), form_wound(None));
-    assert_eq!((mended.action, message(&mended, Code::LowAbsorption)), (Action::Keep, ""));
+    let cleaned = judged(with_index(&[(900.0, 1.7), (950.0, 1.6), (900.0, 2.1)]), form_wound(None));
+    assert_eq!((cleaned.action, message(&cleaned, Code::LowAbsorption)), (Action::Keep, ""));
     // Cleaning in between begins the count anew.
     let mut cleaned = with_index(&[(900.0, 1.7), (950.0, 1.6)]);
     cleaned[1].event = Some(crate::record::Event::Cleaned);

@@ -318,7 +318,7 @@ proptest! {
                 0 => test.left_out = Some(LeftOut::LeadCheckFailed),
                 1 => test.left_out = Some(LeftOut::BeforeStretch),
                 2 => test.left_out = Some(LeftOut::NoOneMinuteReading),
-                3 => test.p_stray = 0.9,
+                3 => test.p_outlier = 0.9,
                 4 => test.event = Some(Event::Dried),
                 _ => {}
             });

@@ -129,7 +129,7 @@ pub(super) fn forecast(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Po
         )?;
     }
     lines.row("reaches the minimum", &result.forecast.in_words(judgement.as_of))?;
-    lines.row("a textbook line", &textbook(judgement))?;
+    lines.row("a plain line", &textbook(judgement))?;
     if let Some(p) = result.forecast.p_below_at_next_test {
         lines.row("below it at next test", &format!("probability {}", probability(p)))?;
     }
@@ -155,7 +155,7 @@ fn textbook(judgement: &Judgement) -> String {
         TextbookCrossing::CannotSay => "gives no date".to_owned(),
     };
     format!(
-        "for comparison, straight, bounds by maximum likelihood: {} ± {} decades a year, {reaches}; it knows no strays, seasons or faster decline",
+        "for comparison, straight, bounds by maximum likelihood: {} ± {} decades a year, {reaches}; it knows no outliers, seasons or faster decline",
         three_digits(line.slope),
         three_digits(line.slope_se)
     )
