@@ -17,8 +17,10 @@ pub const TEMPLATE: Template = Template { name: "series.html", source: include_s
 /// Probability from which a reading is marked as one that the trend does not believe.
 const OUTLIER: f64 = 0.5;
 
-/// Most tests that are printed: the second page of a work order has room for so many.
-pub(super) const PRINTED_TESTS: usize = 36;
+/// Most tests that are printed: so many fit on the second page of a work order, and so many where each takes two lines because it has
+/// more than two of the columns that only some histories have.
+const PRINTED_TESTS: usize = 36;
+const PRINTED_LONG_TESTS: usize = 15;
 
 /// A page of its own.
 #[derive(Debug, Serialize)]
@@ -118,7 +120,8 @@ impl Content {
     ) -> Self {
         let series = &judgement.assessment;
         let more: Vec<More> = MORE.into_iter().filter(|(_, cell)| rows.iter().any(|row| cell(row).is_some())).collect();
-        let not_printed = judgement.tests.len().saturating_sub(PRINTED_TESTS);
+        let printed = if more.len() > 2 { PRINTED_LONG_TESTS } else { PRINTED_TESTS };
+        let not_printed = judgement.tests.len().saturating_sub(printed);
         Self {
             id: format!("series-{number}"),
             name: series.name(),
@@ -145,7 +148,7 @@ impl Content {
             more: more.iter().map(|(heading, _)| *heading).collect(),
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),
-            printed: PRINTED_TESTS,
+            printed,
             older: match not_printed {
                 0 => None,
                 1 => Some("1 older test is not printed; the page on a screen shows it.".to_owned()),
