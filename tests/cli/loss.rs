@@ -192,14 +192,8 @@ fn links_to_nothing_are_refused_by_every_command_that_writes() {
 fn the_demo_leaves_nothing_behind_on_a_full_disk() {
     let world = World::new(&[]);
     // Files may have 20 kB: the history does not fit.
-    let script = "trap '' XFSZ; ulimit -f 20; exec \"$0\" demo new/works";
-    let output = std::process::Command::new("sh")
-        .args(["-c", script, env!("CARGO_BIN_EXE_groundwall")])
-        .current_dir(world.path(""))
-        .output()
-        .unwrap();
-    let words = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(1), "{words}");
-    assert!(words.contains("history.csv: cannot be written: the disk is full"), "{words}");
+    let outcome = world.run_on_a_full_disk(20, "demo new/works");
+    assert_eq!(outcome.status, 1, "{}", outcome.words);
+    assert!(outcome.words.contains("history.csv: cannot be written: the disk is full"), "{}", outcome.words);
     assert!(world.names().is_empty(), "{:?}", world.names());
 }

@@ -30,14 +30,8 @@ fn every_command_has_a_page() {
 fn pages_that_do_not_fit_on_the_disk_leave_nothing_behind() {
     let world = World::new(&[]);
     // Files may have 2 kB: the first page does not fit.
-    let script = "trap '' XFSZ; ulimit -f 2; exec \"$0\" manual --out share/man1";
-    let output = std::process::Command::new("sh")
-        .args(["-c", script, env!("CARGO_BIN_EXE_groundwall")])
-        .current_dir(world.path(""))
-        .output()
-        .unwrap();
-    let words = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(1), "{words}");
-    assert!(words.contains("cannot be written: the disk is full"), "{words}");
+    let outcome = world.run_on_a_full_disk(2, "manual --out share/man1");
+    assert_eq!(outcome.status, 1, "{}", outcome.words);
+    assert!(outcome.words.contains("cannot be written: the disk is full"), "{}", outcome.words);
     assert!(world.names().is_empty(), "{:?}", world.names());
 }

@@ -55,6 +55,22 @@ impl World {
         self.run_with(args, b"")
     }
 
+    /// Runs where no file may become larger than so many kilobytes, as on a full disk.
+    #[cfg(unix)]
+    pub(crate) fn run_on_a_full_disk(&self, kilobytes: u32, args: &str) -> Outcome {
+        let script = format!("trap '' XFSZ; ulimit -f {kilobytes}; exec \"$0\" {args}");
+        let output = Command::new("sh")
+            .args(["-c", &script, env!("CARGO_BIN_EXE_groundwall")])
+            .current_dir(self.path(""))
+            .output()
+            .unwrap();
+        Outcome {
+            status: output.status.code().unwrap_or(-1),
+            out: String::from_utf8(output.stdout).unwrap(),
+            words: String::from_utf8(output.stderr).unwrap(),
+        }
+    }
+
     pub(crate) fn run_with(&self, args: &[&str], input: &[u8]) -> Outcome {
         let mut command = self.command(args);
         let mut child = command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();

@@ -25,7 +25,7 @@ pub struct Dated {
     pub timeline: Timeline,
     /// The lines of days with a name, that of the as-of date first.
     pub flags: Vec<flags::Placed>,
-    /// The plot with the lanes of their labels.
+    /// The plot with the tiers of their labels.
     pub plot: Frame,
     /// Height at which the data begins.
     pub data_top: f64,
@@ -39,7 +39,7 @@ impl Dated {
         let flags = flags::place_named(dates.flags, dates.as_of, &timeline, (left, right));
         let words = words.with_entries(flags::unnamed(&flags)).place(page, least + timeline.height());
         let plot = Frame { left, right, top: words.room.top, bottom: words.room.bottom - timeline.height() };
-        let data_top = plot.top + flags::lanes(&flags) as f64 * flags::LANE + 6.0;
+        let data_top = plot.top + flags::tiers(&flags) as f64 * flags::TIER + 6.0;
         Self { words, timeline, flags, plot, data_top }
     }
 

@@ -1,4 +1,4 @@
-//! Labels of upright lines, in lanes above the data, so that no label meets another label or another line.
+//! Labels of upright lines, in tiers above the data, so that no label meets another label or another line.
 
 use super::axes::{date, day};
 use super::font::{Face, clean};
@@ -14,11 +14,11 @@ use plotters_backend::DrawingBackend;
 /// Face of the labels.
 pub const FACE: Face = Face::regular(theme::SMALL);
 
-/// Height of a lane.
-pub const LANE: f64 = 22.0;
+/// Height of a tier.
+pub const TIER: f64 = 22.0;
 
-/// Most lanes; what finds no place in them keeps its line and loses its label.
-const MOST_LANES: usize = 4;
+/// Most tiers; what finds no place in them keeps its line and loses its label.
+const MOST_TIERS: usize = 4;
 
 /// What stands between a label's words and its date.
 pub const DATE_FOLLOWS: &str = " before ";
@@ -91,16 +91,16 @@ pub fn unnamed(placed: &[Placed]) -> Option<Entry> {
 /// Whatever the backend reports.
 pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, placed: &[Placed], plot: Frame, data_top: f64) -> Drawn<DB> {
     for (i, flag) in placed.iter().enumerate() {
-        let lane_top = if flag.label.is_some() { plot.top + flag.lane as f64 * LANE } else { data_top };
+        let tier_top = if flag.label.is_some() { plot.top + flag.tier as f64 * TIER } else { data_top };
         let x = flag.x.clamp(plot.left, plot.right);
-        let line = [(x, lane_top + 3.0), (x, plot.bottom)];
+        let line = [(x, tier_top + 3.0), (x, plot.bottom)];
         if i == 0 {
             pen.path(&line, 1.8, theme::INK)?;
         } else {
             pen.dashed(&line, &[2.5, 4.5], 1.8, theme::SOFT)?;
         }
         if let Some((label, left)) = &flag.label {
-            pen.text(label, (*left, lane_top + 16.0), Align::Left, FACE, theme::INK)?;
+            pen.text(label, (*left, tier_top + 16.0), Align::Left, FACE, theme::INK)?;
         }
     }
     Ok(())
@@ -111,8 +111,8 @@ pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, placed: &[Placed], plot: Fram
 pub struct Placed {
     /// Where the line stands.
     pub x: f64,
-    /// The lane at whose top the line begins.
-    pub lane: usize,
+    /// The tier at whose top the line begins.
+    pub tier: usize,
     /// The label and its left end.
     pub label: Option<(String, f64)>,
 }
@@ -137,45 +137,45 @@ fn place_in_order<'l>(lines: impl Iterator<Item = &'l (f64, &'l str)>, left: f64
         let short = label.split(DATE_FOLLOWS).next().unwrap_or(label);
         let found = [*label, short].into_iter().find_map(|text| {
             let text = FACE.fit(text, (right - left) * 0.45);
-            let (lane, from) = free_place(&text, *x, left, right, &placed)?;
-            Some(Placed { x: *x, lane, label: Some((text, from)) })
+            let (tier, from) = free_place(&text, *x, left, right, &placed)?;
+            Some(Placed { x: *x, tier, label: Some((text, from)) })
         });
-        placed.push(found.unwrap_or(Placed { x: *x, lane: MOST_LANES, label: None }));
+        placed.push(found.unwrap_or(Placed { x: *x, tier: MOST_TIERS, label: None }));
     }
     placed
 }
 
-/// The first lane and side in which a label meets nothing.
+/// The first tier and side in which a label meets nothing.
 fn free_place(label: &str, x: f64, left: f64, right: f64, placed: &[Placed]) -> Option<(usize, f64)> {
     let width = FACE.width(label);
     let sides = [x + GAP, x - GAP - width];
     let inside = |from: f64| from >= left && from + width <= right;
-    let candidates = (0..MOST_LANES).flat_map(|lane| sides.map(|from| (lane, from)));
-    candidates.into_iter().find(|(lane, from)| {
-        let here = frame(*lane, *from, width);
-        inside(*from) && placed.iter().all(|other| apart(&here, x, *lane, other))
+    let candidates = (0..MOST_TIERS).flat_map(|tier| sides.map(|from| (tier, from)));
+    candidates.into_iter().find(|(tier, from)| {
+        let here = frame(*tier, *from, width);
+        inside(*from) && placed.iter().all(|other| apart(&here, x, *tier, other))
     })
 }
 
-/// How many lanes are in use.
+/// How many tiers are in use.
 #[must_use]
-pub fn lanes(placed: &[Placed]) -> usize {
-    placed.iter().filter(|p| p.label.is_some()).map(|p| p.lane + 1).max().unwrap_or(0)
+pub fn tiers(placed: &[Placed]) -> usize {
+    placed.iter().filter(|p| p.label.is_some()).map(|p| p.tier + 1).max().unwrap_or(0)
 }
 
-fn frame(lane: usize, from: f64, width: f64) -> Frame {
-    let top = lane as f64 * LANE;
-    Frame { left: from - 3.0, top, right: from + width + 3.0, bottom: top + LANE }
+fn frame(tier: usize, from: f64, width: f64) -> Frame {
+    let top = tier as f64 * TIER;
+    Frame { left: from - 3.0, top, right: from + width + 3.0, bottom: top + TIER }
 }
 
 /// Whether a label and its line stay clear of another label and its line.
-fn apart(here: &Frame, x: f64, lane: usize, other: &Placed) -> bool {
-    let crosses = |line_x: f64, from_lane: usize, label: &Frame| {
-        line_x > label.left && line_x < label.right && from_lane as f64 * LANE <= label.top + 0.5
+fn apart(here: &Frame, x: f64, tier: usize, other: &Placed) -> bool {
+    let crosses = |line_x: f64, from_tier: usize, label: &Frame| {
+        line_x > label.left && line_x < label.right && from_tier as f64 * TIER <= label.top + 0.5
     };
     let Some((text, from)) = &other.label else { return true };
-    let there = frame(other.lane, *from, FACE.width(text));
-    !here.overlaps(&there) && !crosses(x, lane, &there) && !crosses(other.x, other.lane, here)
+    let there = frame(other.tier, *from, FACE.width(text));
+    !here.overlaps(&there) && !crosses(x, tier, &there) && !crosses(other.x, other.tier, here)
 }
 
 #[cfg(test)]
@@ -192,9 +192,9 @@ mod tests {
             let placed = place(&lines, 100.0, 1000.0);
             for (i, one) in placed.iter().enumerate() {
                 let (text, from) = one.label.as_ref().expect("four labels find a place");
-                let here = frame(one.lane, *from, FACE.width(text));
+                let here = frame(one.tier, *from, FACE.width(text));
                 assert!(here.left >= 90.0 && here.right <= 1010.0);
-                assert!(placed[..i].iter().all(|other| apart(&here, one.x, one.lane, other)), "{spread}: {placed:?}");
+                assert!(placed[..i].iter().all(|other| apart(&here, one.x, one.tier, other)), "{spread}: {placed:?}");
             }
         }
     }
@@ -203,7 +203,7 @@ mod tests {
     fn an_event_just_before_today_at_the_left_edge_keeps_its_label() {
         let placed = place(&[(175.0, "as of 25 Nov 2026"), (110.0, "commissioned before 26 Oct 2026")], 100.0, 1000.0);
         assert!(placed.iter().all(|p| p.label.is_some()), "{placed:?}");
-        assert!(placed[0].lane > placed[1].lane && placed[0].x > placed[1].x);
+        assert!(placed[0].tier > placed[1].tier && placed[0].x > placed[1].x);
     }
 
     #[test]
@@ -213,6 +213,6 @@ mod tests {
         let placed = place(&lines, 90.0, 710.0);
         assert_eq!(placed.len(), 60);
         assert!(placed.iter().any(|p| p.label.is_none()));
-        assert!(lanes(&placed) <= MOST_LANES);
+        assert!(tiers(&placed) <= MOST_TIERS);
     }
 }

@@ -187,7 +187,7 @@ pub const UNKNOWN_TEXT: Unclear = Unclear {
     hint: "write the number with Ω, kΩ, MΩ, GΩ or TΩ, and any text into the note or between brackets",
 };
 
-/// A reading with what stands behind it.
+/// A reading with the text after it.
 fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
     if is_reading(text, rules) {
         return Ok(Meant::Reading(text.to_owned()));

@@ -237,7 +237,7 @@ fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, Trouble
     value.transpose().map_err(|_| Trouble::Damaged)
 }
 
-/// How many times something stands there; once if that is not said.
+/// How many times something is repeated; once where no count is given.
 fn repeats(tag: &BytesStart<'_>, name: &str) -> Result<u32, Trouble> {
     let Some(text) = attribute(tag, name)? else { return Ok(1) };
     let count = text.trim().parse::<u64>().map_err(|_| Trouble::Damaged)?;

@@ -54,7 +54,7 @@ fn embed(
 ) -> Ref {
     let [font_id, cid_id, descriptor_id, meanings_id, file_id] = [fresh(), fresh(), fresh(), fresh(), fresh()];
     let face = font(weight);
-    // Lengths inside a font are told in thousandths of the em.
+    // Lengths inside a font are in thousandths of the em.
     let thousandth = 1000.0 / face.units_per_em().unwrap_or(1000.0);
     let widths = (0..face.glyph_count()).filter_map(|glyph| u16::try_from(glyph).ok());
     let widths: Vec<f32> = widths.map(|glyph| face.h_advance_unscaled(ab_glyph::GlyphId(glyph)) * thousandth).collect();

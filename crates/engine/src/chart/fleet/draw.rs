@@ -97,7 +97,7 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
         line(&pen, &view, row, y, before != Some(row.action))?;
         before = Some(row.action);
     }
-    // Beside the labels of the axes nothing else stands there.
+    // Only the labels of the axes are there.
     let width = view.columns.levels.0 - plot.left - STRONG.width("0.001 ×");
     for (i, words) in SMALL.wrap(&picture.rest, width, 2).into_iter().enumerate() {
         let baseline = plot.bottom + 17.0 + i as f64 * SMALL.line_height();

@@ -55,18 +55,18 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     placed.draw(&pen)?;
     let room = placed.room;
     let plot = Frame { left, right, top: room.top, bottom: room.bottom - ALONG };
-    let data_top = plot.top + flags::lanes(&named) as f64 * flags::LANE + 6.0;
+    let data_top = plot.top + flags::tiers(&named) as f64 * flags::TIER + 6.0;
     let middle = data_top + (plot.bottom - data_top - BETWEEN) * UPPER;
     let upper = Upright { span, top: data_top, bottom: middle };
     let lower = Upright { span: low, top: middle + BETWEEN, bottom: plot.bottom };
     upper.draw(&pen, &ticks, (left, right))?;
     lower_axis(&pen, picture, &lower, (left, right))?;
     for (i, flag) in named.iter().enumerate() {
-        let lane = plot.top + flag.lane as f64 * flags::LANE;
-        let top = if flag.label.is_some() { lane } else { data_top };
+        let tier = plot.top + flag.tier as f64 * flags::TIER;
+        let top = if flag.label.is_some() { tier } else { data_top };
         pen.dashed(&[(flag.x, top + 3.0), (flag.x, plot.bottom)], &[2.5, 4.5], 1.8, theme::SOFT)?;
         if let Some((label, from)) = &named[i].label {
-            pen.text(label, (*from, lane + 16.0), Align::Left, SMALL, theme::INK)?;
+            pen.text(label, (*from, tier + 16.0), Align::Left, SMALL, theme::INK)?;
         }
     }
     if let Some(minimum) = &picture.minimum {

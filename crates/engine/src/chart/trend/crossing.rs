@@ -173,7 +173,7 @@ struct Obstacles {
 }
 
 impl Obstacles {
-    /// Whether words may stand there: inside the plot, clear of the latest reading and of the minimum line at height `y`.
+    /// Whether text may be put there: inside the plot, clear of the latest reading and of the minimum line at height `y`.
     fn allow(&self, frame: &Frame, plot: Frame, y: f64) -> bool {
         let inside = frame.top >= plot.top
             && frame.bottom <= plot.bottom

@@ -9,7 +9,7 @@ use super::{LevelAt, TrendPicture};
 /// Where everything stands.
 pub(super) struct Layout<'p> {
     pub(super) picture: &'p TrendPicture,
-    /// The plot with its lanes of labels.
+    /// The plot with its tiers of labels.
     pub(super) plot: Frame,
     /// Height at which the data begins.
     pub(super) data_top: f64,

@@ -50,7 +50,7 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], mapping: &Mapping) -> Vec<Block<'a
     let mut title_from = 0;
     let mut found = Vec::new();
     for ((start, end), next) in bands.iter().zip(ends) {
-        // Titles of the next block stand behind the last row of this one that has more than one text.
+        // Titles of the next block follow the last row of this one that has more than one text.
         let data_end = if next == rows.len() {
             next
         } else {

@@ -28,7 +28,7 @@ pub(super) struct Entry {
     pub(super) column: Column,
     pub(super) text: String,
     pub(super) place: CellPlace,
-    /// Of which tests it is said.
+    /// The tests it applies to.
     pub(super) of: Of,
     pub(super) line: u64,
 }

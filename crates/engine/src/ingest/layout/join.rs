@@ -26,6 +26,14 @@ pub(super) struct Test {
     pub(super) has_reading: bool,
 }
 
+impl Test {
+    /// A test that begins with an entry, of which only the date is filed so far.
+    fn begun(entry: &Entry, key: Key, has_reading: bool) -> Self {
+        let cells = BTreeMap::from([("tested_on".to_owned(), entry.date.clone())]);
+        Self { key, stage: entry.stage, cells, place: entry.place, line: entry.line, has_reading }
+    }
+}
+
 impl Sheet<'_> {
     /// Puts entries together into tests. Measuring points of one day and work order are one test.
     pub(super) fn join(&mut self, entries: Vec<Entry>, by_day: bool, dates_across: bool, context: &Context) {
@@ -65,14 +73,7 @@ impl Sheet<'_> {
                 places.get(&key).and_then(|all| all.last()).copied().filter(|at| !tests[*at].cells.contains_key(&name));
             let at = open.unwrap_or_else(|| {
                 places.entry(key.clone()).or_default().push(tests.len());
-                tests.push(Test {
-                    key: key.clone(),
-                    stage: entry.stage,
-                    cells: BTreeMap::from([("tested_on".to_owned(), entry.date.clone())]),
-                    place: entry.place,
-                    line: entry.line,
-                    has_reading: true,
-                });
+                tests.push(Test::begun(entry, key.clone(), true));
                 tests.len() - 1
             });
             tests[at].cells.insert(name, entry.text.clone());
@@ -111,14 +112,7 @@ impl Sheet<'_> {
                 let place = places.get(&key).and_then(|all| all.last()).copied();
                 let at = place.unwrap_or_else(|| {
                     places.entry(key.clone()).or_default().push(tests.len());
-                    tests.push(Test {
-                        key: key.clone(),
-                        stage: entry.stage,
-                        cells: BTreeMap::from([("tested_on".to_owned(), entry.date.clone())]),
-                        place: entry.place,
-                        line: entry.line,
-                        has_reading: false,
-                    });
+                    tests.push(Test::begun(entry, key.clone(), false));
                     tests.len() - 1
                 });
                 fitting.push(at);
