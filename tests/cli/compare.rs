@@ -16,7 +16,7 @@ fn two_days_of_a_history_are_compared() {
         "From 2026-08-01 to 2026-11-25: 1 more urgent, 0 less urgent, 1 new, 0 gone; 1 tested",
         "More urgent than before\n  P-1: keep → hold. The latest reading, 0.5 MΩ at 40 °C on 2026-10-05, is at or below the minimum of",
         "New\n  P-2: gather.",
-        "  P-3: keep. Overdue since.",
+        "  keep: P-3 (overdue).",
     ];
     for part in expected {
         assert!(run.out.contains(part), "{part}\n{}", run.out);

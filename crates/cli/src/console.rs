@@ -8,7 +8,7 @@ use groundwall_engine::output::table::Shape;
 use std::io::{self, IsTerminal as _, Write};
 
 /// Width of a table that goes into a file or a pipe, columns.
-const WIDTH_WITHOUT_TERMINAL: usize = 120;
+const WIDTH_WITHOUT_TERMINAL: usize = 132;
 /// Width of a terminal that does not say its own.
 const WIDTH_OF_TERMINAL: usize = 80;
 

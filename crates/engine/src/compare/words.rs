@@ -51,14 +51,70 @@ pub fn step(change: &Change) -> String {
 pub fn write(out: &mut dyn Write, comparison: &Comparison, width: usize) -> io::Result<()> {
     writeln!(out, "{}", wrap(&summary(comparison), width, "", ""))?;
     for (course, heading) in HEADINGS {
-        let mut changes = comparison.changes.iter().filter(|change| change.course == course).peekable();
-        if changes.peek().is_some() {
-            writeln!(out, "\n{heading}")?;
+        let of_course: Vec<&Change> = comparison.changes.iter().filter(|change| change.course == course).collect();
+        if of_course.is_empty() {
+            continue;
         }
-        for change in changes {
-            let text = format!("{}: {}. {}", change.name(), step(change), change.why());
+        writeln!(out, "\n{heading}")?;
+        let paragraphs: Vec<String> = match course {
+            Course::Same => of_course.chunk_by(|a, b| step(a) == step(b)).map(unmoved).collect(),
+            _ => of_course.iter().map(|change| format!("{}: {}. {}", change.name(), step(change), change.why())).collect(),
+        };
+        for text in paragraphs {
             writeln!(out, "{}", wrap(text.trim_end(), width, "  ", "    "))?;
         }
     }
     Ok(())
+}
+
+/// The series that kept one action, with the day of the new test of each: "keep: P-1 stator (2026-10-04), P-2 stator (overdue)."
+fn unmoved(changes: &[&Change]) -> String {
+    let since = |change: &Change| {
+        let day = change.now.as_ref().and_then(|now| now.tested_on).filter(|_| change.tested_since);
+        let facts = [day.map(|day| day.to_string()), change.overdue_since.then(|| "overdue".to_owned())];
+        format!("{} ({})", change.name(), facts.into_iter().flatten().collect::<Vec<_>>().join(", "))
+    };
+    let action = changes.first().map(|change| step(change)).unwrap_or_default();
+    format!("{action}: {}.", changes.iter().map(|change| since(change)).collect::<Vec<_>>().join(", "))
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+mod tests {
+    use super::super::State;
+    use super::*;
+    use groundwall::assess::Action;
+
+    #[test]
+    fn series_that_kept_their_action_share_a_paragraph() {
+        let state = |day: &str| State {
+            action: Action::Keep,
+            reason: None,
+            tested_on: Some(day.parse().unwrap()),
+            overdue_days: None,
+        };
+        let same = |winding: &str, tested_since, overdue_since| Change {
+            winding: winding.to_owned(),
+            connection: "all-earth".to_owned(),
+            scope: "winding".to_owned(),
+            course: Course::Same,
+            before: Some(state("2026-07-01")),
+            now: Some(state("2026-10-04")),
+            tested_since,
+            overdue_since,
+        };
+        let comparison = Comparison {
+            before: "2026-08-25".parse().unwrap(),
+            now: "2026-11-25".parse().unwrap(),
+            changes: vec![same("P-1", true, false), same("P-2", false, true)],
+            unchanged: 3,
+        };
+        let mut out = Vec::new();
+        write(&mut out, &comparison, 100).unwrap();
+        assert_eq!(
+            String::from_utf8(out).unwrap(),
+            "From 2026-08-25 to 2026-11-25: 0 more urgent, 0 less urgent, 0 new, 0 gone; 1 tested since, 1 overdue since,\n3 \
+             as before.\n\nSame action, tested or overdue since\n  keep: P-1 (2026-10-04), P-2 (overdue).\n"
+        );
+    }
 }

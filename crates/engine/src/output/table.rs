@@ -25,8 +25,8 @@ const RULE: LineStyle = LineStyle { left: None, fill: Some('─'), junction: Non
 const CODES_SHOWN: [usize; 2] = [3, 1];
 /// What stands before a series below a more urgent one of the same motor.
 const BELOW: &str = "– ";
-/// The plain meaning of `shorten`, beside it and, in a narrow table, below it.
-const SOONER: (&str, &str) = (" (test sooner)", "\nsooner");
+/// The plain meaning of `shorten`, beside it or, in a narrower table, below it.
+const SOONER: [&str; 3] = [" (test sooner)", "\ntest sooner", "\ntest\nsooner"];
 /// Columns between two cells.
 const GAP: usize = 2;
 /// Running text is at most so wide.
@@ -74,7 +74,7 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
 
 /// The table with as many findings as leave every cell on one line, but for what `shorten` means, if there is such a table.
 fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> {
-    let plain = [SOONER.0, SOONER.1].map(|sooner| rows(assessment, sooner));
+    let plain = SOONER.map(|sooner| rows(assessment, sooner));
     let codes = CODES_SHOWN.map(|shown| codes(assessment, shown));
     let with_codes = plain.iter().flat_map(|plain| codes.iter().map(move |codes| (plain, Some(codes))));
     with_codes.chain(plain.iter().map(|plain| (plain, None))).find_map(|(plain, codes)| {
@@ -99,7 +99,7 @@ fn widest<'c>(cells: impl Iterator<Item = &'c str>) -> usize {
 /// The table for a terminal in which a line is too short for a row: names go on in the next line, no word is broken, and
 /// columns that are still too many are left out.
 fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
-    let rows = rows(assessment, SOONER.1);
+    let rows = rows(assessment, SOONER[2]);
     let widest = |column: usize| widest(rows.iter().map(|row| row[column].as_str()));
     let others = |kept: &[usize]| kept.iter().filter(|i| **i != WINDING).map(|i| widest(*i) + 1).sum::<usize>() + 1;
     let words = rows.iter().flat_map(|row| row[WINDING].split(' ')).map(display_width).max().unwrap_or(0);
@@ -187,6 +187,10 @@ pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
     }
     if let Some(day) = series.work_by() {
         return if day <= as_of { "work now".to_owned() } else { format!("work by {day}") };
+    }
+    if series.action == Action::Plan {
+        // Asked for by something else than the forecast: its dates must not read as if there were time until then.
+        return if series.must_not_be_energised() { "work before use" } else { "work next outage" }.to_owned();
     }
     match dates.latest {
         Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
