@@ -101,13 +101,13 @@ fn a_picture_that_cannot_be_made_is_said_with_what_would_help() {
         (
             "a.csv",
             &["--kind", "phases", "--winding", "P-1"],
-            "P-1: no phase to earth was tested by itself; a chart of phases needs two\n\
+            "P-1: fewer than two phases to earth were tested by themselves, each apart from the others; a chart of phases needs two\n\
              hint: the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series\n",
         ),
         (
             "phases.csv",
             &["--kind", "phases", "--winding", "M-1"],
-            "M-1: only one phase to earth was tested by itself; a chart of phases needs two\n\
+            "M-1: fewer than two phases to earth were tested by themselves, each apart from the others; a chart of phases needs two\n\
              hint: the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series\n",
         ),
         (

@@ -299,6 +299,28 @@ impl fmt::Display for Resistance {
     }
 }
 
+impl Confidence {
+    /// How often a range with this confidence holds, without per cent: "9 in 10".
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::units::Confidence;
+    /// let words = |fraction| Confidence::from_fraction(fraction).map(Confidence::in_words);
+    /// assert_eq!(words(0.9)?, "9 in 10");
+    /// assert_eq!(words(0.95)?, "19 in 20");
+    /// assert_eq!(words(0.975)?, "975 in 1000");
+    /// # Ok::<(), groundwall::units::OutOfRange>(())
+    /// ```
+    #[must_use]
+    pub fn in_words(self) -> String {
+        let share = |of: f64| (self.0 * of, of);
+        let whole = |(count, _): &(f64, f64)| (count - count.round()).abs() < 1e-6;
+        let (count, of) = [10.0, 20.0, 100.0].map(share).into_iter().find(whole).unwrap_or_else(|| share(1000.0));
+        format!("{} in {of}", count.round())
+    }
+}
+
 /// A probability in words with a scale, for people who do not count in per cent.
 ///
 /// # Examples

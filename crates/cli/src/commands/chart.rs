@@ -106,9 +106,8 @@ fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Cons
     });
     let Some((_, picture)) = pictures.min_by_key(|(action, picture)| (3 - picture.phases.len().min(3), *action)) else {
         return Err(Failure::usage(format!(
-            "{}: {} phase to earth was tested by itself; a chart of phases needs two",
-            shown(&wanted.winding),
-            if groups.iter().all(Vec::is_empty) { "no" } else { "only one" }
+            "{}: fewer than two phases to earth were tested by themselves, each apart from the others; a chart of phases needs two",
+            shown(&wanted.winding)
         ))
         .hint("the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series"));
     };

@@ -3,7 +3,7 @@
 //! The serialised form of [`SeriesAssessment`] is the `series` element of the result file, key for key. Unknown is null;
 //! every key is always there; no number is ever NaN or infinite.
 
-use super::finding::{Code, Finding};
+use super::finding::{Asks, Code, Finding};
 use crate::absorption::Ratio;
 use crate::minimum::Minimum;
 use crate::record::{Event, KeptOut, Procedure, TestedOn};
@@ -57,7 +57,7 @@ impl Action {
             Self::Hold => "keep out of service until a qualified person has decided",
             Self::Plan => "raise work: what was found needs work, not only another test",
             Self::Recheck => "repeat the test before deciding anything else",
-            Self::Shorten => "test sooner than usual: the decline is real",
+            Self::Shorten => "test sooner than usual, and look for the cause",
             Self::Keep => "carry on with the usual interval",
             Self::Gather => "too little evidence to judge a trend; the latest reading is acceptable",
         }
@@ -374,7 +374,8 @@ impl SeriesAssessment {
     /// where the work is asked for by something else, which does not wait until then.
     #[must_use]
     pub fn work_by(&self) -> Option<NaiveDate> {
-        let is_asked_for = self.action == Action::Plan && self.findings.iter().any(|f| f.code == Code::ReachesMinimum);
+        let asks_for_it = |finding: &Finding| finding.code == Code::ReachesMinimum && finding.asks == Asks::Work;
+        let is_asked_for = self.action == Action::Plan && self.findings.iter().any(asks_for_it);
         let dates = self.forecast.reaches_minimum.filter(|_| is_asked_for);
         dates.and_then(|dates| dates.earliest.pred_opt())
     }

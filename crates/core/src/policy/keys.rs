@@ -316,15 +316,23 @@ keys! {
         "plan: the level gets below the minimum inside the horizon with at least this probability.",
         "this project's own choice",
         |p| Value::Number(p.plan_probability.as_fraction()), |p, v| set_chance(&mut p.plan_probability, v);
-    "decision" "falling_probability" range(0.5, 0.999),
-        "A decline is real when the level falls with more than this probability.", "this project's own choice",
+    "decision" "plan_later_probability" range(0.01, 0.99),
+        "plan: the level gets below the minimum inside shorten_horizons horizons with at least this probability, and inside the first with more than next_test_probability.",
+        "this project's own choice",
+        |p| Value::Number(p.plan_later_probability.as_fraction()), |p, v| set_chance(&mut p.plan_later_probability, v);
+    "decision" "falling_probability" range(0.5, 0.9999),
+        "A decline is certain when the level falls with more than this probability.", "this project's own choice",
         |p| Value::Number(p.falling_probability.as_fraction()), |p, v| set_chance(&mut p.falling_probability, v);
     "decision" "shorten_probability" range(0.001, 0.99),
-        "shorten: a real decline that gets below the minimum inside shorten_horizons horizons with more than this probability.",
+        "shorten: a certain decline that gets below the minimum inside shorten_horizons horizons with at least this probability.",
         "this project's own choice",
         |p| Value::Number(p.shorten_probability.as_fraction()), |p, v| set_chance(&mut p.shorten_probability, v);
+    "decision" "shorten_likely_probability" range(0.001, 0.99),
+        "shorten: the level gets below the minimum inside shorten_horizons horizons with at least this probability.",
+        "this project's own choice",
+        |p| Value::Number(p.shorten_likely_probability.as_fraction()), |p, v| set_chance(&mut p.shorten_likely_probability, v);
     "decision" "shorten_horizons" range(1.0, 20.0),
-        "Horizons looked ahead for shorten.", "this project's own choice",
+        "Horizons looked ahead for shorten and plan_later_probability.", "this project's own choice",
         |p| Value::Number(p.shorten_horizons), |p, v| number(v, |n| p.shorten_horizons = n);
     "decision" "trend_exact_readings" whole(3.0, 100.0),
         "Exact readings in the stretch below which no trend is judged.", "this project's own choice",

@@ -94,11 +94,15 @@ pub struct Policy {
     pub hold_probability: Probability,
     /// Plan when the level gets below the minimum inside the horizon with at least this probability.
     pub plan_probability: Probability,
-    /// A decline is real when the level falls with more than this probability.
+    /// Plan too when it gets there inside `shorten_horizons` horizons with at least this probability, and inside the first is not remote.
+    pub plan_later_probability: Probability,
+    /// A decline is certain when the level falls with more than this probability.
     pub falling_probability: Probability,
-    /// Shorten when the level gets below the minimum inside `shorten_horizons` horizons with more than this probability.
+    /// Shorten when a certain decline gets below the minimum inside `shorten_horizons` horizons with at least this probability.
     pub shorten_probability: Probability,
-    /// Horizons looked ahead for `shorten`.
+    /// Shorten, whether the decline is certain or not, when it gets there inside them with at least this probability.
+    pub shorten_likely_probability: Probability,
+    /// Horizons looked ahead for `shorten` and `plan_later_probability`.
     pub shorten_horizons: f64,
     /// Exact readings in a stretch below which no trend is judged.
     pub trend_exact_readings: u32,
@@ -220,8 +224,10 @@ impl Default for Policy {
             overdue_factor: 1.25,
             hold_probability: chance(0.5),
             plan_probability: chance(0.3),
-            falling_probability: chance(0.95),
+            plan_later_probability: chance(0.8),
+            falling_probability: chance(0.999),
             shorten_probability: chance(0.2),
+            shorten_likely_probability: chance(0.6),
             shorten_horizons: 3.0,
             trend_exact_readings: 3,
             next_test_probability: chance(0.05),

@@ -25,7 +25,7 @@ mod tally;
 mod tests;
 mod watch;
 
-pub use tally::{CLASSES, Calibration, Crossings, EDGES, NextReadings, ProbabilityBin, Share, Skill, Tally};
+pub use tally::{Calibration, Crossings, EDGES, NextReadings, ProbabilityBin, Share, Skill, Tally};
 
 use crate::assess::{InEach, Judgement, Register, SeriesSource, Terms, assess_fleet};
 use crate::series::{Series, SeriesKey};

@@ -2,8 +2,12 @@
 
 use statrs::distribution::{Beta, ContinuousCDF};
 
-/// Classes of the calibration table.
-pub const CLASSES: usize = 10;
+/// Classes of the calibration table: tenths of a forecast, and parts of each, as many as tell 50, 80, 90 and 95 % apart.
+const TENTHS: usize = 10;
+const PARTS: usize = 4;
+const CLASSES: usize = TENTHS * PARTS;
+/// Claimed shares of the middle intervals that are held against what was found, with the classes left out at either side.
+const LEVELS: [(f64, usize); 4] = [(0.5, 10), (0.8, 4), (0.9, 2), (0.95, 1)];
 /// Edges between the classes of the probability of reaching the minimum.
 pub const EDGES: [f64; 3] = [0.05, 0.3, 0.7];
 
@@ -66,35 +70,41 @@ pub struct NextReadings {
     pub not_judged: usize,
 }
 
-/// Where exact next readings fell in their forecasts: each class should hold a tenth of them.
+/// Where exact next readings fell in their forecasts: each class should hold as many of them.
 #[derive(Clone, Debug, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct Calibration {
-    /// Readings by class of the probability that the forecast gave to a lower one.
-    pub classes: [usize; CLASSES],
+    /// Readings by the probability that the forecast gave to a lower one: by tenths, and by quarters of each.
+    pub classes: [[usize; PARTS]; TENTHS],
 }
 
 impl Calibration {
     pub(super) fn count(&mut self, p_lower: f64) {
         let class = (p_lower * CLASSES as f64).floor().clamp(0.0, (CLASSES - 1) as f64) as usize;
-        self.classes[class] += 1;
+        self.classes[class / PARTS][class % PARTS] += 1;
     }
 
     /// All readings.
     #[must_use]
     pub fn cases(&self) -> usize {
-        self.classes.iter().sum()
+        self.classes.as_flattened().iter().sum()
     }
 
-    /// Share of readings inside the middle interval of each width 0.2, 0.4, 0.6, 0.8: claimed and found.
+    /// Share of readings in each tenth of their forecasts; all 0 without a reading.
     #[must_use]
-    pub fn central(&self) -> [(f64, Share); CLASSES / 2 - 1] {
-        std::array::from_fn(|k| {
-            let skip = CLASSES / 2 - 1 - k;
-            let hits = self.classes[skip..CLASSES - skip].iter().sum();
+    pub fn tenths(&self) -> [f64; TENTHS] {
+        let cases = self.cases().max(1) as f64;
+        self.classes.map(|tenth| tenth.iter().sum::<usize>() as f64 / cases)
+    }
+
+    /// Share of readings inside the middle interval of each width 0.5, 0.8, 0.9 and 0.95: claimed and found.
+    #[must_use]
+    pub fn central(&self) -> [(f64, Share); LEVELS.len()] {
+        LEVELS.map(|(claimed, skip)| {
+            let hits = self.classes.as_flattened()[skip..CLASSES - skip].iter().sum();
             let mut share = Share { hits, cases: self.cases(), low: 0.0, high: 1.0 };
             share.finish(0.9);
-            (0.2 * (k + 1) as f64, share)
+            (claimed, share)
         })
     }
 }
@@ -216,7 +226,8 @@ impl Tally {
         here.undecided += there.undecided;
         here.without_temperature += there.without_temperature;
         here.not_judged += there.not_judged;
-        for (a, b) in self.calibration.classes.iter_mut().zip(other.calibration.classes) {
+        let there = other.calibration.classes.as_flattened();
+        for (a, b) in self.calibration.classes.as_flattened_mut().iter_mut().zip(there) {
             *a += b;
         }
         for (a, b) in self.crossings.bins.iter_mut().zip(&other.crossings.bins) {
@@ -269,7 +280,8 @@ mod tests {
         for i in 0..1000 {
             calibration.count((f64::from(i) + 0.5) / 1000.0);
         }
-        assert_eq!(calibration.classes, [100; CLASSES]);
+        assert_eq!(calibration.classes, [[25; PARTS]; TENTHS]);
+        assert_eq!(calibration.tenths(), [0.1; TENTHS]);
         for (claimed, found) in calibration.central() {
             assert!((found.value().unwrap_or(0.0) - claimed).abs() < 1e-9);
         }

@@ -5,7 +5,7 @@ use super::Chart;
 use super::font::{Face, clean};
 use super::page::{Align, Drawn, Frame, Pen};
 use super::theme;
-use groundwall::replay::{CLASSES, Replay};
+use groundwall::replay::Replay;
 use plotters::coord::Shift;
 use plotters::drawing::DrawingArea;
 use plotters_backend::DrawingBackend;
@@ -91,10 +91,10 @@ impl CalibrationPicture {
                 Some(Point { claimed, found: share.value()?, low: share.low, high: share.high })
             })
             .collect();
-        if let Some(found) = inside.value() {
+        let is_shown = intervals.iter().any(|point| (point.claimed - replay.confidence).abs() < 1e-9);
+        if let Some(found) = inside.value().filter(|_| !is_shown) {
             intervals.push(Point { claimed: replay.confidence, found, low: inside.low, high: inside.high });
         }
-        let cases = overall.calibration.cases().max(1) as f64;
         let crossings = overall
             .crossings
             .bins
@@ -108,7 +108,7 @@ impl CalibrationPicture {
             title,
             subtitle,
             intervals,
-            tenths: overall.calibration.classes.iter().map(|count| *count as f64 / cases).collect(),
+            tenths: overall.calibration.tenths().to_vec(),
             crossings,
             footer: clean(&format!(
                 "Whiskers: what so many cases leave open at {}. Dashed: forecasts that keep their word exactly. Source: {}",
@@ -199,7 +199,7 @@ fn shares<DB: DrawingBackend>(pen: &Pen<'_, DB>, plot: Frame, points: &[Point], 
 
 /// A bar for each tenth, against the tenth that each should hold.
 fn tenths<DB: DrawingBackend>(pen: &Pen<'_, DB>, plot: Frame, shares: &[f64]) -> Drawn<DB> {
-    let even = 1.0 / CLASSES as f64;
+    let even = 1.0 / shares.len().max(1) as f64;
     let most = shares.iter().copied().fold(2.0 * even, f64::max);
     let top = (most * 20.0).ceil() / 20.0;
     let y = |share: f64| plot.bottom - share / top * plot.height();

@@ -247,13 +247,17 @@ fn action(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Policy) -> io::
         ),
     )?;
     let in_horizon = line(result.forecast.p_below_in_horizon, "≥", policy.plan_probability.as_fraction());
-    lines.row("plan", &format!("inside {} days: {in_horizon}", policy.horizon_days))?;
+    let later = |threshold: f64| {
+        let horizons = three_digits(policy.shorten_horizons);
+        format!("inside {horizons} horizons: {}", line(background.p_below_in_shorten, "≥", threshold))
+    };
+    let plan_later = later(policy.plan_later_probability.as_fraction());
+    lines.row("plan", &format!("inside {} days: {in_horizon}; {plan_later}", policy.horizon_days))?;
     let falling = line(result.trend.as_ref().and_then(|t| t.p_falling), ">", policy.falling_probability.as_fraction());
-    let later = line(background.p_below_in_shorten, ">", policy.shorten_probability.as_fraction());
-    lines.row(
-        "shorten",
-        &format!("falls: {falling}; inside {} horizons: {later}", three_digits(policy.shorten_horizons)),
-    )?;
+    let likely = later(policy.shorten_likely_probability.as_fraction());
+    lines.row("shorten", &likely)?;
+    let certain = later(policy.shorten_probability.as_fraction());
+    lines.row("", &format!("or {certain}, and falls: {falling}"))?;
     lines.say(&format!("So the action is {}: {}.", result.action, result.action.meaning()))?;
     lines.say(&format!("Test again by {}: {}.", result.next_test.by, result.next_test.why))?;
     if matches!(result.action, Action::Hold | Action::Recheck) {

@@ -193,8 +193,7 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         (Some(_), _) => (table::reaches(series, judgement.as_of), Some(series.forecast.in_words(judgement.as_of))),
         (None, why) => ("cannot say".to_owned(), why.clone()),
     };
-    let confidence = 100.0 * judgement.confidence.as_fraction();
-    fact(format!("May reach the minimum ({confidence:.0} % interval)"), reached.0, reached.1);
+    fact(format!("May reach the minimum (right {} times)", judgement.confidence.in_words()), reached.0, reached.1);
     fact("Test again by".to_owned(), test_by(series, judgement.as_of), Some(series.next_test.why.clone()));
     if let Some(since) = SinceCommissioning::of(&judgement.tests) {
         let value = format!("{} %", three_digits(100.0 * since.share));

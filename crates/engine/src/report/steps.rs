@@ -7,11 +7,19 @@ use groundwall::assess::{Action, Code, SeriesAssessment};
 /// The steps for a series, as on a day.
 #[must_use]
 pub fn steps(series: &SeriesAssessment, as_of: NaiveDate) -> Vec<String> {
+    let is_line = matches!(series.scope.as_str(), "cable" | "circuit");
+    let [machine, winding] = if is_line { ["circuit"; 2] } else { ["machine", "winding"] };
     let mut steps: Vec<String> = match series.action {
         Action::Hold => vec![
-            "Keep the machine out of service, locked out and labelled, until a qualified person has decided."
-                .to_owned(),
-            "Prove the leads and repeat the test at a known winding temperature, away from the dew point.".to_owned(),
+            format!(
+                "Keep the {machine} out of service, locked out and labelled, until a qualified person has decided."
+            ),
+            if is_line {
+                "Prove the leads, disconnect every load, and repeat the test.".to_owned()
+            } else {
+                "Prove the leads and repeat the test at a known winding temperature, away from the dew point."
+                    .to_owned()
+            },
             "If the reading is confirmed: find the cause, then clean, dry, repair or replace, and test again before \
              energising."
                 .to_owned(),
@@ -20,12 +28,12 @@ pub fn steps(series: &SeriesAssessment, as_of: NaiveDate) -> Vec<String> {
             vec![plan(series), "Look for the cause while there is time: dirt, moisture, heat, age.".to_owned()]
         }
         Action::Recheck => vec!["Repeat the test before anything else is decided.".to_owned()],
-        Action::Shorten => vec!["No work yet; the decline is real, so test sooner than usual.".to_owned()],
+        Action::Shorten => vec!["No work yet; test sooner than usual, and look for the cause.".to_owned()],
         Action::Keep | Action::Gather => Vec::new(),
     };
     if series.action != Action::Hold && series.must_not_be_energised() {
         let until = if series.action == Action::Plan { "the cause was looked for" } else { "the test was repeated" };
-        steps.push(format!("Do not energise the winding until {until}."));
+        steps.push(format!("Do not energise the {winding} until {until}."));
     }
     if series.may_be_wet() {
         steps.push(
@@ -33,7 +41,7 @@ pub fn steps(series: &SeriesAssessment, as_of: NaiveDate) -> Vec<String> {
                 .to_owned(),
         );
     }
-    steps.extend(series.findings.iter().filter_map(|finding| remedy(finding.code)).map(str::to_owned));
+    steps.extend(series.findings.iter().filter_map(|finding| remedy(finding.code, is_line)).map(str::to_owned));
     let why = series.next_test.why.trim_start_matches("now: ").trim_start_matches("now, ");
     steps.push(match test_by(series, as_of).as_str() {
         "now" => format!("Test again now: {why}."),
@@ -48,16 +56,18 @@ fn plan(series: &SeriesAssessment) -> String {
         _ if sudden => {
             "Raise work now: the fall was sudden, so it is looked into before the machine is started again.".to_owned()
         }
-        Some(day) => format!(
-            "Raise work to be done by {day}, the day before the early end of the interval in which the level may reach the minimum."
-        ),
+        Some(day) => format!("Raise work to be done by {day}, the day before the level may first reach the minimum."),
         None => "Raise work for the next outage.".to_owned(),
     }
 }
 
 /// What a finding asks for beside the action.
-const fn remedy(code: Code) -> Option<&'static str> {
+const fn remedy(code: Code, is_line: bool) -> Option<&'static str> {
     match code {
+        Code::FallSinceLast | Code::RecoveredWithoutWork if is_line => {
+            Some("Look for water in boxes and pipes, damaged insulation, and loads that were left connected.")
+        }
+        Code::DampTest if is_line => Some("Test on a dry day, or warm and dry the place first."),
         Code::LeadCheckFailed => {
             Some("Before the test, see that the leads read zero when shorted and over range when open.")
         }
@@ -115,8 +125,8 @@ mod tests {
     fn every_finding_that_puts_a_test_in_doubt_says_what_to_do() {
         for code in [Code::DampTest, Code::LeadCheckFailed, Code::TemperatureMissing, Code::UnitSlip, Code::CopiedRows]
         {
-            assert!(remedy(code).is_some_and(|text| text.ends_with('.')), "{code}");
+            assert!(remedy(code, false).is_some_and(|text| text.ends_with('.')), "{code}");
         }
-        assert_eq!(remedy(Code::Overdue), None);
+        assert_eq!(remedy(Code::Overdue, false), None);
     }
 }

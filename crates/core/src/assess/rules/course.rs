@@ -6,6 +6,7 @@ use crate::assess::case::Overdue;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::SinceReason;
 use crate::assess::view::View;
+use crate::nameplate::Construction;
 use crate::record::Event;
 use crate::resistance::Measured;
 use crate::steps;
@@ -38,8 +39,9 @@ const HALVED: f64 = std::f64::consts::LOG10_2;
 /// Days after which a drop of the level that nobody explained is no longer news.
 const NEWS_DAYS: i64 = 365;
 
-/// What to look for after a sudden fall.
+/// What to look for after a sudden fall, of a machine and of a circuit.
 const CAUSES: &str = "water, a heater that failed, a leaking cooler, dirt, or the terminal box";
+const CAUSES_IN_A_CIRCUIT: &str = "water in a box or pipe, damaged insulation, or a load that was left connected";
 
 /// What an agreed fall asks for, and how that is said.
 fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
@@ -47,7 +49,11 @@ fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
     let left = view.latest().and_then(|(test, _)| test.corrected.filter(|_| test.kt.is_some()).or(test.as_read));
     let left = left.and_then(Measured::resistance).map(|r| r.as_megohms() / minimum);
     if factor >= SUDDEN_FACTOR || left.is_some_and(|left| left < LEFT_AFTER_FALL) {
-        (Asks::Work, format!("; before it is started again, look for the cause: {CAUSES}"))
+        let causes = match view.case.nameplate.construction {
+            Some(Construction::Cable | Construction::Circuit) => CAUSES_IN_A_CIRCUIT,
+            _ => CAUSES,
+        };
+        (Asks::Work, format!("; before it is started again, look for the cause: {causes}"))
     } else {
         (Asks::SoonerTest, String::new())
     }
@@ -186,30 +192,58 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
     })
 }
 
+/// Exact readings that say something of a slope; what one gives is what was believed before any.
+const LEAST_EXACT: usize = 2;
+/// Probability of falling from which the readings themselves, and not only what was believed before them, lead to the minimum.
+const LEADS_DOWN: f64 = 0.9;
+
+/// The minimum ahead. Work where it is likely inside the planning horizon, or very likely inside the horizons looked ahead for `shorten`
+/// and not remote before; a sooner test where it is likely inside those. Two readings are no trend to judge: they ask for work only where
+/// the minimum is more likely than not to come inside the horizon.
 pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
-    let outlook = view.outlook.filter(|outlook| outlook.judges_a_trend(view.terms))?;
+    let outlook = view.outlook?;
     let policy = &view.terms.policy;
-    let p = outlook.forecast.p_below_in_horizon?;
-    if p < policy.plan_probability.as_fraction() || outlook.p_below_today > policy.hold_probability.as_fraction() {
+    let in_horizon = outlook.forecast.p_below_in_horizon?;
+    if outlook.p_below_today > policy.hold_probability.as_fraction() {
         return None;
     }
+    let leads_down = outlook.summary.exact >= LEAST_EXACT
+        && !view.case.on_one_day()
+        && outlook.summary.p_falling.is_some_and(|p| p >= LEADS_DOWN);
+    let later = outlook.p_below_in_shorten;
+    let soon = if outlook.judges_a_trend(view.terms) {
+        let very_likely = leads_down && later >= policy.plan_later_probability.as_fraction();
+        in_horizon >= policy.plan_probability.as_fraction()
+            || (very_likely && in_horizon > policy.next_test_probability.as_fraction())
+    } else {
+        leads_down && in_horizon > policy.hold_probability.as_fraction()
+    };
+    let asks = match (soon, leads_down && later >= policy.shorten_likely_probability.as_fraction()) {
+        (true, _) => Asks::Work,
+        (false, true) => Asks::SoonerTest,
+        (false, false) => return None,
+    };
+    let (horizons, p, key) = if in_horizon >= policy.plan_probability.as_fraction() {
+        ("the planning horizon".to_owned(), in_horizon, "plan_probability")
+    } else {
+        let horizons = format!("{} planning horizons", three_digits(policy.shorten_horizons));
+        (horizons, later, if soon { "plan_later_probability" } else { "shorten_likely_probability" })
+    };
     let when =
         outlook.forecast.reaches_minimum.as_ref().map_or_else(String::new, |dates| format!(": {}", dates.in_words()));
     let message = format!(
-        "The level may reach the minimum of {} inside the planning horizon of {} days ({}){when}.",
+        "The level may reach the minimum of {} inside {horizons} of {} days ({}){when}.",
         view.case.minimum.resistance,
         policy.horizon_days,
         chance(p)
     );
+    let source = format!("policy decision.{key}; {}", view.case.minimum.rule);
     Some(
-        Finding::new(
-            Code::ReachesMinimum,
-            message,
-            format!("policy decision.plan_probability; {}", view.case.minimum.rule),
-        )
-        .with("p_below_in_horizon", p)
-        .with("minimum_mohm", view.case.minimum.resistance.as_megohms())
-        .asking(Asks::Work),
+        Finding::new(Code::ReachesMinimum, message, source)
+            .with("p_below_in_horizon", in_horizon)
+            .with("p_below_in_shorten", later)
+            .with("minimum_mohm", view.case.minimum.resistance.as_megohms())
+            .asking(asks),
     )
 }
 
@@ -227,7 +261,7 @@ pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
     if p <= view.terms.policy.falling_probability.as_fraction() {
         return None;
     }
-    let in_sight = outlook.p_below_in_shorten > view.terms.policy.shorten_probability.as_fraction();
+    let in_sight = outlook.p_below_in_shorten >= view.terms.policy.shorten_probability.as_fraction();
     let halving = outlook.summary.halving_years?;
     let (slope, low, high) =
         (outlook.summary.slope_log10_per_year?, outlook.summary.slope_low?, outlook.summary.slope_high?);

@@ -25,10 +25,13 @@ pub(super) fn calibration_expired(view: &View<'_>) -> Option<Finding> {
     }
     let serial = record.procedure().serial.as_deref().or(record.instrument());
     let tester = serial.map_or_else(|| "the tester".to_owned(), |name| format!("tester {name}"));
+    let before = match on.signed_duration_since(due).num_days() {
+        1 => "1 day".to_owned(),
+        days => format!("{days} days"),
+    };
     let message = format!(
-        "On {on} {tester} was out of calibration: it was due on {due}, {} days before; have it checked, or repeat the test with \
-         another, before relying on this reading.",
-        on.signed_duration_since(due).num_days()
+        "On {on} {tester} was out of calibration: it was due on {due}, {before} before; have it checked, or repeat the test with \
+         another, before relying on this reading."
     );
     Some(
         Finding::new(Code::CalibrationExpired, message, SOURCE)

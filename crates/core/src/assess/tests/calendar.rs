@@ -25,7 +25,7 @@ fn the_usual_interval_counts_from_the_last_test_until_it_has_passed() {
 #[test]
 fn half_of_an_odd_interval_is_rounded_up() {
     let mut by_hand = ByHand::calm().with(|outlook| {
-        outlook.summary.p_falling = Some(0.99);
+        outlook.summary.p_falling = Some(0.9995);
         outlook.p_below_in_shorten = 0.3;
     });
     let verdict = by_hand.judge();

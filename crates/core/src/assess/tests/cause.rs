@@ -8,7 +8,7 @@ fn low_reading() -> ByHand {
     let fall = Fall { readings: 1, probability: 1e-5, drop_log10: 0.5 };
     ByHand::calm().with(|outlook| {
         outlook.fall = Some(fall);
-        outlook.summary.p_falling = Some(0.99);
+        outlook.summary.p_falling = Some(0.9995);
     })
 }
 

@@ -47,7 +47,7 @@ fn a_level_known_from_bounds_above_alone_is_not_held_by_probability() {
     assert_eq!(with(1, 1), Action::Hold);
 }
 
-/// Policy: plan with at least 0.3, from three exact readings, unless it is held already.
+/// Policy: plan with at least 0.3 from three exact readings, by two where it is more likely than not, unless it is held already.
 #[test]
 fn planned_from_three_tenths() {
     let at = |p, exact| {
@@ -55,6 +55,7 @@ fn planned_from_three_tenths() {
             .with(|outlook| {
                 outlook.forecast.p_below_in_horizon = Some(p);
                 outlook.summary.exact = exact;
+                outlook.summary.p_falling = Some(0.9);
             })
             .judge()
     };
@@ -65,8 +66,9 @@ fn planned_from_three_tenths() {
         planned.message(Code::ReachesMinimum),
         "The level may reach the minimum of 5 MΩ inside the planning horizon of 365 days (possible, about 3 in 10)."
     );
-    assert_eq!(at(0.9, 2).action, Action::Gather);
-    assert_eq!(at(0.9, 2).message(Code::ReachesMinimum), "");
+    assert_eq!(at(0.5, 2).action, Action::Gather);
+    assert_eq!(at(0.51, 2).action, Action::Plan);
+    assert_eq!((at(0.9, 1).action, at(0.9, 1).message(Code::ReachesMinimum)), (Action::Gather, ""));
     let both = |today| {
         ByHand::calm().with(|outlook| {
             outlook.forecast.p_below_in_horizon = Some(0.8);
@@ -78,9 +80,31 @@ fn planned_from_three_tenths() {
     assert_eq!((held.action, held.message(Code::ReachesMinimum)), (Action::Hold, ""));
 }
 
-/// Policy: shorten when the level falls with more than 0.95 and gets there inside three horizons with more than 0.05.
+/// Policy: plan too with at least 0.8 inside three horizons, if more than 0.05 inside the first.
 #[test]
-fn shortened_only_when_the_fall_is_real_and_leads_somewhere() {
+fn planned_where_the_minimum_is_very_likely_somewhat_later() {
+    let at = |in_horizon, later| {
+        ByHand::calm()
+            .with(|outlook| {
+                outlook.forecast.p_below_in_horizon = Some(in_horizon);
+                outlook.p_below_in_shorten = later;
+                outlook.summary.p_falling = Some(0.9);
+            })
+            .judge()
+    };
+    assert_eq!(at(0.05, 0.8).action, Action::Shorten);
+    assert_eq!(at(0.051, 0.799).action, Action::Shorten);
+    let planned = at(0.051, 0.8);
+    assert_eq!(planned.action, Action::Plan);
+    assert_eq!(
+        planned.message(Code::ReachesMinimum),
+        "The level may reach the minimum of 5 MΩ inside 3 planning horizons of 365 days (likely, about 8 in 10)."
+    );
+}
+
+/// Policy: shorten with at least 0.6 inside three horizons; with at least 0.2 where the level falls with more than 0.999.
+#[test]
+fn shortened_where_the_minimum_is_likely_or_the_fall_certain() {
     let at = |falling, below, exact| {
         let by_hand = ByHand::calm().with(|outlook| {
             outlook.summary.p_falling = Some(falling);
@@ -89,11 +113,16 @@ fn shortened_only_when_the_fall_is_real_and_leads_somewhere() {
         });
         by_hand.judge().action
     };
-    assert_eq!(at(0.95, 0.5, 20), Action::Keep);
-    assert_eq!(at(0.951, 0.2, 20), Action::Keep);
-    assert_eq!(at(0.951, 0.201, 20), Action::Shorten);
-    assert_eq!(at(0.951, 0.201, 3), Action::Shorten);
-    assert_eq!(at(0.999, 0.5, 2), Action::Gather);
+    assert_eq!(at(0.9, 0.599, 20), Action::Keep);
+    assert_eq!(at(0.9, 0.6, 20), Action::Shorten);
+    assert_eq!(at(0.9, 0.6, 2), Action::Shorten);
+    assert_eq!(at(0.9, 0.99, 1), Action::Gather);
+    // The readings say nothing of a fall: what was believed before them asks for nothing.
+    assert_eq!(at(0.899, 0.99, 20), Action::Keep);
+    assert_eq!(at(0.999, 0.5, 20), Action::Keep);
+    assert_eq!(at(0.9991, 0.199, 20), Action::Keep);
+    assert_eq!(at(0.9991, 0.2, 3), Action::Shorten);
+    assert_eq!(at(0.9999, 0.5, 2), Action::Gather);
 }
 
 /// Doubt about the latest test does not put off work; a void test is repeated first.

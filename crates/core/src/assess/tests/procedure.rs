@@ -40,7 +40,7 @@ fn what_went_wrong_is_said_and_the_test_repeated() {
             "2026-10-19",
             Action::Recheck,
             Code::CalibrationExpired,
-            "On 2026-10-20 the tester was out of calibration: it was due on 2026-10-19, 1 days before; have it checked, or repeat the \
+            "On 2026-10-20 the tester was out of calibration: it was due on 2026-10-19, 1 day before; have it checked, or repeat the \
              test with another, before relying on this reading.",
         ),
         (

@@ -39,23 +39,18 @@ fn a_chance_is_put_in_words_with_a_scale() {
 #[test]
 fn a_decline_is_said_with_its_halving_time_beyond_the_policys_probability() {
     let at = |p| ByHand::calm().with(|outlook| outlook.summary.p_falling = Some(p)).judge();
-    assert_eq!(at(0.95).message(Code::Falling), "");
+    assert_eq!(at(0.999).message(Code::Falling), "");
     assert_eq!(
-        at(0.96).message(Code::Falling),
-        "The level falls, and not by the chance of single tests (almost certain, over 19 in 20): it halves about every 3.01 years; anything between 1.51 and 30.1 years fits the tests."
+        at(0.9991).message(Code::Falling),
+        "The level falls, and not by the chance of single tests (almost certain, over 99 in 100): it halves about every 3.01 years; anything between 1.51 and 30.1 years fits the tests."
     );
     let yearly = ByHand::calm().with(|outlook| {
-        outlook.summary.p_falling = Some(0.96);
+        outlook.summary.p_falling = Some(0.9991);
         outlook.summary.halving_years = Some(1.001);
     });
     assert!(yearly.judge().message(Code::Falling).contains("it halves about every year; anything"));
-    assert!(
-        at(0.999_99)
-            .message(Code::Falling)
-            .starts_with("The level falls, and not by the chance of single tests (almost certain, over 99 in 100): ")
-    );
     let two = ByHand::calm().with(|outlook| {
-        outlook.summary.p_falling = Some(0.99);
+        outlook.summary.p_falling = Some(0.9999);
         outlook.summary.exact = 2;
     });
     assert_eq!(two.judge().message(Code::Falling), "");

@@ -27,8 +27,15 @@ pub(super) const fn is_drawn(standing: Standing) -> bool {
 
 pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartContext) -> Option<PhasesPicture> {
     let phase_of = |judgement: &Judgement| Connection::read(&judgement.assessment.connection).phase_to_earth();
-    let mut of: Vec<(Phase, &Judgement)> =
-        judgements.iter().filter_map(|judgement| Some((phase_of(judgement)?, *judgement))).collect();
+    // Leads that were joined are one winding read several times: no phases to compare.
+    let is_joined =
+        |judgement: &&Judgement| judgement.assessment.findings.iter().any(|finding| finding.code == Code::PhasesJoined);
+    let mut of: Vec<(Phase, &Judgement)> = judgements
+        .iter()
+        .copied()
+        .filter(|judgement| !is_joined(judgement))
+        .filter_map(|judgement| Some((phase_of(judgement)?, judgement)))
+        .collect();
     of.sort_by_key(|(phase, _)| *phase);
     let all = |judgement: &Judgement| judgement.tests.iter().filter_map(Reading::of).collect::<Vec<Reading>>();
     let mut phases: Vec<(Phase, Vec<Reading>)> = of.iter().map(|(phase, judgement)| (*phase, all(judgement))).collect();

@@ -118,12 +118,12 @@ pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<Strin
     }
     let mut method = match &assessment.trend {
         Some(trend) => format!(
-            "Trend of {} since {}. Bands and intervals at {}.",
+            "Trend of {} since {}. Bands and ranges are made to hold {} times.",
             tests(trend.tests),
             trend.since.format("%-d %b %Y"),
-            judgement.confidence
+            judgement.confidence.in_words()
         ),
-        None => format!("No trend was fitted. Confidence {}.", judgement.confidence),
+        None => format!("No trend was fitted; ranges are made to hold {} times.", judgement.confidence.in_words()),
     };
     method.push_str(&format!(" As of {}.", judgement.as_of.format("%-d %b %Y")));
     [clean(&correction), clean(&method)].into_iter().chain(words::sources(context)).collect()
@@ -143,19 +143,19 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
         add(Sample::Mark(standing, says), if uncounted { format!("{count} {words}") } else { words });
     }
     if !picture.level.is_empty() {
-        add(Sample::Level, format!("fitted level, {} band", judgement.confidence));
+        add(Sample::Level, "fitted level and its band".to_owned());
     }
     if !picture.forecast.is_empty() {
         add(Sample::Forecast, "forecast".to_owned());
     }
     match picture.crossing {
         Some(crossing) if crossing.earliest > picture.days.1 => {
-            add(Sample::Later, format!("reaches the minimum later than drawn, {} interval", judgement.confidence));
+            add(Sample::Later, "may reach the minimum later than drawn".to_owned());
         }
         Some(crossing) if crossing.latest == Some(crossing.earliest) && crossing.earliest <= picture.as_of => {
             add(Sample::Reached, "from this test on no reading is above the minimum".to_owned());
         }
-        Some(_) => add(Sample::Crossing, format!("reaches the minimum, {} interval", judgement.confidence)),
+        Some(_) => add(Sample::Crossing, "range in which it may reach the minimum".to_owned()),
         None => {}
     }
     let silent = judgement.tests.iter().filter(|test| test.left_out == Some(LeftOut::NoOneMinuteReading)).count();
