@@ -1,0 +1,75 @@
+// What is shown of a result. The list, a work order and the round are the program's own pages.
+
+import startList from "report/works.js";
+import { button, byId, element } from "./dom.js";
+
+/** @typedef {[string, string, string]} Key winding, connection and scope */
+
+/**
+ * A page that the program made. None of it is run: the security policy allows no script but this page's own.
+ * @param {Uint8Array} html
+ */
+const parsed = (html) => new DOMParser().parseFromString(new TextDecoder().decode(html), "text/html");
+
+/**
+ * What such a page shows, under a heading of the second level.
+ * @param {Uint8Array} html
+ */
+function content(html) {
+  const page = parsed(html);
+  const head = page.querySelector(".top");
+  const title = element("h2", { className: "title", textContent: head?.querySelector("h1")?.textContent });
+  return [title, ...(head?.querySelectorAll("p") ?? []), ...(page.querySelector("main")?.childNodes ?? [])];
+}
+
+/**
+ * Shows these elements and puts the focus on their first heading.
+ * @param {(Node | string)[]} parts
+ */
+export function show(parts) {
+  byId("view").replaceChildren(...parts);
+  const title = byId("view").querySelector("h2");
+  title.tabIndex = -1;
+  title.focus();
+}
+
+/**
+ * Shows the list; `open` is called with the series whose name is chosen.
+ * @param {Uint8Array} html
+ * @param {(key: Key) => void} open
+ */
+export function showList(html, open) {
+  show(content(html));
+  for (const row of byId("series").tBodies[0].rows) {
+    const name = row.querySelector(".name");
+    name.replaceChildren(button(name.textContent, () => open(JSON.parse(row.dataset.series)), { className: "link" }));
+  }
+  startList();
+}
+
+/**
+ * Shows the next round.
+ * @param {Uint8Array} html
+ * @param {HTMLElement} above
+ */
+export const showRound = (html, above) => show([above, ...content(html)]);
+
+/**
+ * Shows the work order of a series.
+ * @param {Uint8Array} html
+ * @param {HTMLElement} above
+ * @param {HTMLElement} below
+ */
+export function showOrder(html, above, below) {
+  const order = parsed(html).querySelector(".order");
+  show([above, order ?? "", below]);
+}
+
+/**
+ * Shows text of the program.
+ * @param {string} title
+ * @param {string} text
+ * @param {HTMLElement} below
+ */
+export const showText = (title, text, below) =>
+  show([element("h2", { className: "title", textContent: title }), element("pre", { tabIndex: 0, textContent: text }), below]);
