@@ -58,7 +58,10 @@ pub fn write(out: &mut dyn Write, comparison: &Comparison, width: usize) -> io::
         writeln!(out, "\n{heading}")?;
         let paragraphs: Vec<String> = match course {
             Course::Same => of_course.chunk_by(|a, b| step(a) == step(b)).map(unmoved).collect(),
-            _ => of_course.iter().map(|change| format!("{}: {}. {}", change.name(), step(change), change.why())).collect(),
+            _ => of_course
+                .iter()
+                .map(|change| format!("{}: {}. {}", change.name(), step(change), change.why()))
+                .collect(),
         };
         for text in paragraphs {
             writeln!(out, "{}", wrap(text.trim_end(), width, "  ", "    "))?;
