@@ -4,7 +4,7 @@
 
 import { mkdtempSync, readFileSync, readdirSync, rmSync, statSync } from "node:fs";
 import { tmpdir } from "node:os";
-import { join } from "node:path";
+import { basename, dirname, join } from "node:path";
 import { DEMO_DAY, LONGEST, demo, fleet, html, judge, launched, opened, said } from "./tests/browser.mjs";
 import { difference } from "./tests/difference.mjs";
 
@@ -28,7 +28,8 @@ async function measured(files) {
   const browser = await launched();
   try {
     // A browser that has just started would count as a slow page.
-    await (await browser.newPage()).close();
+    await browser.newPage();
+    const blank = peak();
     const { page } = await opened(browser);
     const ready = await page.evaluate(() => performance.now() / 1000);
     const empty = peak();
@@ -41,11 +42,11 @@ async function measured(files) {
       while (!rows()) await new Promise((resolve) => setTimeout(resolve, 5));
       return (performance.now() - began) / 1000;
     });
+    const full = peak();
     await judge(page);
     const again = Number(/[\d.]+/.exec(await page.textContent("#state"))[0]);
-    const full = peak();
     const [download] = await Promise.all([page.waitForEvent("download", { timeout: LONGEST }), page.getByRole("button", { name: "Save: JSON" }).click()]);
-    return { ready, list, again, empty, full, result: JSON.parse(readFileSync(await download.path(), "utf8")) };
+    return { ready, list, again, blank, empty, full, result: JSON.parse(readFileSync(await download.path(), "utf8")) };
   } finally {
     await browser.close();
   }
@@ -64,18 +65,18 @@ const fleets = {
   "100,000 rows of 2,500 windings": fleet(folder, 2500),
 };
 for (const [name, files] of Object.entries(fleets)) {
-  const [history, register, policy] = files;
+  const [history, register, policy] = files.map((file) => basename(file));
   const args = ["assess", history, "--no-config", "--register", register, ...(policy ? ["--policy", policy] : []), "--as-of", DEMO_DAY];
   const began = performance.now();
-  const there = JSON.parse(said(folder, ...args, "--threads", "1", "--format", "json"));
+  const there = JSON.parse(said(dirname(files[0]), ...args, "--threads", "1", "--format", "json"));
   const native = (performance.now() - began) / 1000;
   const runs = [];
   for (let round = 0; round < rounds; round++) runs.push(await measured(files));
-  const { differing, largest } = difference(there, runs[0].result);
+  const { differing, largest, at } = difference(there, runs[0].result);
   console.log(`${name}: ready ${spread(runs, "ready", 2)} s, list ${spread(runs, "list", 2)} s, the second time ${spread(runs, "again", 1)} s`);
-  console.log(`  most memory of the page ${spread(runs, "full", 0)} MB, of it ${spread(runs, "empty", 0)} MB before a file is chosen`);
+  console.log(`  most memory of the page until the list ${spread(runs, "full", 0)} MB; ${spread(runs, "empty", 0)} MB before a file is chosen, ${spread(runs, "blank", 0)} MB of an empty page`);
   console.log(`  native program, one thread, process and JSON: ${native.toFixed(2)} s`);
-  console.log(`  ${there.series.length} series: ${differing.length} texts or dates differ; largest relative difference of two numbers ${largest.toExponential(1)}`);
+  console.log(`  ${there.series.length} series: ${differing.length} texts or dates differ; largest relative difference of two numbers ${largest.toExponential(1)} (${at})`);
   for (const [path, one, other] of differing.slice(0, 10)) console.log(`    ${path}: native ${one}, page ${other}`);
 }
 rmSync(folder, { recursive: true });

@@ -106,7 +106,7 @@ function whyBroken(error) {
   if (error instanceof Stopped) return "Stopped. There is no result.";
   if (!(error instanceof Broken)) throw error;
   return (
-    `The program met an internal error and was started again; there is no result. It said: ${error.message}. ` +
+    `The program met an internal error and was stopped; there is no result, and the page can be used on. It said: ${error.message}. ` +
     "If the files are very large, use the program for the command line. Otherwise report this with the files that led to it."
   );
 }

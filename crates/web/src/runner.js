@@ -1,4 +1,4 @@
-// Starts the program, one run after another; after a trap in a fresh worker.
+// Starts the program, one run after another. Each has a worker of its own, which takes its memory with it when it ends.
 
 import { XzReadableStream } from "xz-decompress";
 import { byId } from "./dom.js";
@@ -19,6 +19,7 @@ const text = (id) => byId(id).textContent.trim();
 /** The program, unpacked and compiled once. */
 async function compiled() {
   const packed = atob(text("program"));
+  byId("program").remove();
   const bytes = new Uint8Array(packed.length);
   for (let i = 0; i < packed.length; i++) bytes[i] = packed.charCodeAt(i);
   return WebAssembly.compile(await new Response(new XzReadableStream(new Blob([bytes]).stream())).arrayBuffer());
@@ -27,11 +28,8 @@ async function compiled() {
 export class Runner {
   #module = compiled();
   #source = URL.createObjectURL(new Blob([text("worker")], { type: "text/javascript" }));
-  /** @type {Worker | undefined} */
-  #worker;
   /** @type {Promise<unknown>} */
   #last = Promise.resolve();
-  #number = 0;
   #stop = () => {};
 
   /** Stops what runs now. */
@@ -60,25 +58,20 @@ export class Runner {
    */
   async #start(args, files, progress) {
     const module = await this.#module;
-    const worker = (this.#worker ??= new Worker(this.#source));
-    const number = ++this.#number;
+    const worker = new Worker(this.#source);
     try {
       return await new Promise((resolve, reject) => {
         this.#stop = () => reject(new Stopped());
         worker.onerror = (event) => reject(new Broken(event.message));
         worker.onmessage = ({ data }) => {
-          if (data.number !== number) return;
           if (data.progress) progress(data.progress);
           else if (data.ended) resolve(data.ended);
           else reject(new Broken(data.trap));
         };
-        worker.postMessage({ number, module, args, files });
+        worker.postMessage({ module, args, files });
       });
-    } catch (error) {
-      worker.terminate();
-      this.#worker = undefined;
-      throw error;
     } finally {
+      worker.terminate();
       this.#stop = () => {};
     }
   }

@@ -53,7 +53,7 @@ async function comparedWithNative(cwd, [history, register, policy]) {
   const there = JSON.parse(said(cwd, "assess", history, "--no-config", ...args));
   const { differing, largest } = difference(there, here);
   assert.deepEqual(differing, [], "every action, date and text is the same");
-  assert.ok(largest < 1e-8, `the largest relative difference of two numbers is ${largest}`);
+  assert.ok(largest < 1e-5, `the largest relative difference of two numbers is ${largest}`);
   assert.equal(await page.locator("#series tbody tr").count(), there.series.length);
   assert.deepEqual([asked, errors], [[], []], "nothing is asked of a network");
 }
@@ -221,7 +221,7 @@ test("a trap is reported and the program starts again", async () => {
   await page.setInputFiles("#choose", made("one.toml", "")); // Its role needs no run, so that the trap meets the judgement.
   await page.evaluate(() => (document.querySelector("#judge").disabled = false));
   await judge(page);
-  assert.match(await page.textContent("#state"), /^The program met an internal error and was started again; there is no result\. It said: \(unreachable\)/);
+  assert.match(await page.textContent("#state"), /^The program met an internal error and was stopped; there is no result, and the page can be used on\. It said: \(unreachable\)/);
   await page.getByRole("button", { name: "Remove one.toml" }).click();
   await choose(page, demo("history.csv"));
   await judge(page);
@@ -230,11 +230,24 @@ test("a trap is reported and the program starts again", async () => {
 
 test("a long run tells how far it is and can be stopped", async () => {
   const { page } = await opened(browser);
-  const rows = Array.from({ length: 60_000 }, (_, i) => `P-${i % 1500},${2015 + Math.floor(i / 1500 / 4)}-0${1 + (Math.floor(i / 1500) % 4)}-05,${300 + (i % 77)}`);
-  await choose(page, made("long.csv", `winding,tested_on,r_60s\n${rows.join("\n")}\n`));
-  await page.click("#judge");
-  await page.locator("#state", { hasText: /^Working, \d+ s: judging, pass \d: \d+ of 1500\.$/ }).waitFor();
-  await page.click("#stop");
+  const [history] = fleet(folder, 2500);
+  await choose(page, history);
+  await page.fill("#as-of", DEMO_DAY);
+  const progress = await page.evaluate(
+    () =>
+      new Promise((resolve) => {
+        const state = document.querySelector("#state");
+        const look = (_, observer) => {
+          if (!/judging|Done/.test(state.textContent)) return;
+          observer.disconnect();
+          document.querySelector("#stop").click();
+          resolve(state.textContent);
+        };
+        new MutationObserver(look).observe(state, { childList: true });
+        document.querySelector("#judge").click();
+      }),
+  );
+  assert.match(progress, /^Working, \d+ s: judging, pass \d: \d+ of \d+\.$/);
   await page.locator("#state", { hasText: "Stopped. There is no result." }).waitFor();
   await judge(page);
   await page.locator("#state", { hasText: /^Done in/ }).waitFor();
