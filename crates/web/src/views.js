@@ -13,21 +13,22 @@ const parsed = (html) => new DOMParser().parseFromString(new TextDecoder().decod
 
 /**
  * What such a page shows, under a heading of the second level.
- * @param {Uint8Array} html
+ * @param {Document} page
  */
-function content(html) {
-  const page = parsed(html);
+function content(page) {
   const head = page.querySelector(".top");
   const title = element("h2", { className: "title", textContent: head?.querySelector("h1")?.textContent });
   return [title, ...(head?.querySelectorAll("p") ?? []), ...(page.querySelector("main")?.childNodes ?? [])];
 }
 
 /**
- * Shows these elements and puts the focus on their first heading.
+ * Shows these elements and puts the focus on their first heading, once `begin` has made them work: a focus lays the page out.
  * @param {(Node | string)[]} parts
+ * @param {() => void} [begin]
  */
-export function show(parts) {
+function show(parts, begin = () => {}) {
   byId("view").replaceChildren(...parts);
+  begin();
   const title = byId("view").querySelector("h2");
   title.tabIndex = -1;
   title.focus();
@@ -39,12 +40,12 @@ export function show(parts) {
  * @param {(key: Key) => void} open
  */
 export function showList(html, open) {
-  show(content(html));
-  for (const row of byId("series").tBodies[0].rows) {
-    const name = row.querySelector(".name");
-    name.replaceChildren(button(name.textContent, () => open(JSON.parse(row.dataset.series)), { className: "link" }));
+  const page = parsed(html);
+  for (const row of /** @type {NodeListOf<HTMLElement>} */ (page.querySelectorAll("#series tbody tr"))) {
+    const name = /** @type {HTMLElement} */ (row.querySelector(".name"));
+    name.replaceChildren(button(name.textContent, () => open(JSON.parse(row.dataset.series ?? "[]")), { className: "link" }));
   }
-  startList();
+  show(content(page), startList);
 }
 
 /**
@@ -52,7 +53,7 @@ export function showList(html, open) {
  * @param {Uint8Array} html
  * @param {HTMLElement} above
  */
-export const showRound = (html, above) => show([above, ...content(html)]);
+export const showRound = (html, above) => show([above, ...content(parsed(html))]);
 
 /**
  * Shows the work order of a series.
