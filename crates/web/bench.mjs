@@ -67,7 +67,7 @@ async function measured(files) {
   }
 }
 
-const middle = (numbers) => numbers.toSorted((a, b) => a - b)[Math.floor(numbers.length / 2)];
+const middle = (numbers) => [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)];
 const spread = (runs, of, digits) => {
   const numbers = runs.map((run) => run[of]);
   const [low, mid, high] = [Math.min(...numbers), middle(numbers), Math.max(...numbers)].map((number) => number.toFixed(digits));
