@@ -153,19 +153,21 @@ test("the list is filtered and a series is opened with its charts and its steps,
 test("every form of the result is saved, and is what the native program writes", async () => {
   const { page } = await opened(browser);
   await judgeDemo(page);
-  const report = (await saved(page, "Save: report (one HTML file)")).bytes.toString();
-  assert.match(report, /^<!DOCTYPE html>/);
-  assert.equal(report.match(/class="order"/g).length, 13);
+  const native = (command, ...more) =>
+    said(join(root, "data-demo"), command, "history.csv", "--no-config", "--register", "register.csv", "--policy", "policy.toml", "--as-of", DEMO_DAY, ...more);
+  // Attributes hold pictures and keys to sort by, whose last digits may differ.
+  const words = (html) => html.toString().replaceAll(/<[^>]*>/g, "");
+  native("report", "--single", join(folder, "report.html"));
+  assert.equal(words((await saved(page, "Save: report (one HTML file)")).bytes), words(readFileSync(join(folder, "report.html"))));
   assert.equal((await saved(page, "Save: work orders (PDF)")).bytes.toString("latin1", 0, 5), "%PDF-");
   assert.equal((await saved(page, "Save: workbook (xlsx)")).bytes.toString("latin1", 0, 2), "PK");
-  const csv = (await saved(page, "Save: CSV")).bytes.toString();
-  assert.equal(csv.trim().split("\n").length, 51);
+  const lines = (csv) => csv.toString().trim().split("\n").map((line) => line.split(",").slice(0, 4));
+  assert.deepEqual(lines((await saved(page, "Save: CSV")).bytes), lines(native("assess", "--format", "csv")));
   await page.fill("#until", "2027-01-31");
   await page.locator(".round").waitFor();
   assert.match(await page.textContent("#view h2"), /until 2027-01-31/);
   const sheet = await saved(page, "Save: sheet to fill in (csv)");
-  const args = ["round", "history.csv", "--register", "register.csv", "--policy", "policy.toml", "--as-of", DEMO_DAY, "--until", "2027-01-31", "--format", "csv"];
-  assert.equal(sheet.bytes.toString(), said(join(root, "data-demo"), ...args).toString());
+  assert.equal(sheet.bytes.toString(), native("round", "--until", "2027-01-31", "--format", "csv").toString());
 });
 
 test("rejected rows are counted, given a reason and saved", async () => {
