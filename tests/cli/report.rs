@@ -252,6 +252,50 @@ fn one_page_holds_everything_and_asks_for_no_other_file() {
     assert_eq!(both, Outcome::refused(2, "--single and --pdf name the same file\nhint: give each a name of its own\n"));
 }
 
+/// What a list says of a series, from its name on.
+fn said_of<'p>(page: &'p str, winding: &str) -> &'p str {
+    let row = page.split("<tr").find(|row| row.contains(&format!(" data-series=\"[&quot;{winding}&quot;,"))).unwrap();
+    row.split_once("</th>").unwrap().1.split_once("</tr>").unwrap().0
+}
+
+#[test]
+fn one_winding_gets_its_work_order_whatever_its_action() {
+    let world = World::new(&[]);
+    let (history, register) = (demo("history.csv"), demo("register.csv"));
+    let on_demo = |command: &str, more: &[&str]| {
+        let args = [command, &history, "--register", &register, "--as-of", "2026-11-25"];
+        world.run(&[&args[..], more].concat())
+    };
+    let list = on_demo("assess", &["--format", "html"]).out;
+    for winding in ["D-321 armature", "K-431 stator"] {
+        let outcome = on_demo("report", &["--winding", winding, "--single", "one.html", "--pdf", "one.pdf"]);
+        let page = world.read("one.html");
+        assert_eq!(outcome.out, "1 series judged, 1 with a page of their own; begin with one.html\n");
+        assert_eq!((page.matches("class=\"order\"").count(), page.matches("<tr data-series").count()), (1, 1));
+        assert_eq!(said_of(&page, winding), said_of(&list, winding), "judged among all others");
+    }
+    assert!(said_of(&list, "D-321 armature").contains("2027-"), "it is acceptable, and has a page all the same");
+    let history = Path::new(&history).display();
+    let unknown = on_demo("report", &["--winding", "D-32l", "--single", "none.html", "-q"]);
+    assert_eq!((unknown.status, world.names().contains(&"none.html".to_owned())), (2, false));
+    assert!(
+        unknown.words.starts_with(&format!("{history}: no series of winding D-32l fits\nhint: the nearest are ")),
+        "{}",
+        unknown.words
+    );
+}
+
+#[test]
+fn the_list_alone_is_a_page_that_names_no_file() {
+    let world = World::new(&[("h.csv", MOTORS), ("r.csv", MOTORS_REGISTER)]);
+    let page = motors(&world, "assess", &["--format", "html"]).out;
+    assert!(page.contains("<h1>Winding insulation as of ") && page.contains(">P-1 stator W-earth</th>"), "{page}");
+    assert!(page.contains("<form class=\"controls\"") && page.contains("<h2>What was read</h2>\n<ul>\n<li>h.csv: "));
+    for absent in ["The same result as files", "rejected.csv", "<a href=\"#P", "src=\""] {
+        assert!(!page.contains(absent), "{absent}");
+    }
+}
+
 /// A field and its armature, and the phases of a stator, are one motor: its most urgent series leads, the others follow.
 #[test]
 fn by_motor_each_motor_is_one_line_with_its_other_series_below() {

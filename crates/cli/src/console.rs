@@ -124,6 +124,15 @@ pub fn legibly(
 /// What the user says by `COLUMNS`, else what the terminal says of itself.
 fn width_of_terminal() -> usize {
     let said = std::env::var("COLUMNS").ok().and_then(|columns| columns.trim().parse().ok());
-    let own = || terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0));
-    said.filter(|columns| *columns > 0).or_else(own).unwrap_or(WIDTH_OF_TERMINAL)
+    said.filter(|columns| *columns > 0).or_else(own_width).unwrap_or(WIDTH_OF_TERMINAL)
+}
+
+#[cfg(not(target_family = "wasm"))]
+fn own_width() -> Option<usize> {
+    terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0))
+}
+
+#[cfg(target_family = "wasm")]
+fn own_width() -> Option<usize> {
+    None
 }

@@ -6,9 +6,8 @@ use crate::files::input;
 use crate::progress::{self, Watched};
 use crate::settings::Plan;
 use groundwall::assess::{Judgement, Terms};
-use groundwall::record::Connection;
 use groundwall_engine::error::{Failure, shown};
-use groundwall_engine::fleet::{Fleet, Judged, Wanted};
+use groundwall_engine::fleet::{Fleet, Judged};
 use groundwall_engine::ingest::{Ingested, exchanged, ledger};
 
 /// Reads the histories of a plan and says what is worth saying beside the result.
@@ -78,13 +77,8 @@ pub fn of_winding(
     console: &mut Console<'_>,
     wanted: &SeriesArgs,
 ) -> Result<(Vec<Judged>, Ingested), Failure> {
-    let wanted = Wanted {
-        winding: wanted.winding.clone(),
-        connection: wanted.circuit.connection.as_deref().map(Connection::read),
-        scope: wanted.circuit.scope,
-    };
     let fleet = read(plan, console)?;
-    let judged = fleet.of_winding(&Watched::of(console), &wanted)?;
+    let judged = fleet.of_winding(&Watched::of(console), &wanted.circuit.of(&wanted.winding))?;
     Ok((judged, fleet.ingested))
 }
 

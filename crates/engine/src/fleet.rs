@@ -36,10 +36,20 @@ pub struct Wanted {
 }
 
 impl Wanted {
+    /// Whether a judged series is meant.
+    #[must_use]
+    pub fn is(&self, series: &SeriesAssessment) -> bool {
+        self.names(&series.winding, || series.connection.clone(), || series.scope.clone())
+    }
+
     fn fits(&self, key: &SeriesKey) -> bool {
-        key.winding == self.winding
-            && self.connection.as_ref().is_none_or(|connection| *connection == key.connection)
-            && self.scope.is_none_or(|scope| scope == key.scope)
+        self.names(&key.winding, || key.connection.to_string(), || key.scope.to_string())
+    }
+
+    fn names(&self, winding: &str, connection: impl Fn() -> String, scope: impl Fn() -> String) -> bool {
+        winding == self.winding
+            && self.connection.as_ref().is_none_or(|wanted| wanted.to_string() == connection())
+            && self.scope.is_none_or(|wanted| wanted.to_string() == scope())
     }
 }
 
@@ -81,16 +91,9 @@ impl<'p> Fleet<'p> {
         let wanted = &self.whole_name(wanted);
         let places = (0..table.len()).filter(|i| wanted.fits(&table.key(*i)));
         let rows: Vec<Series> = places.map(|i| table.series(i)).collect();
-        let is_wanted = |series: &SeriesAssessment| {
-            rows.iter().any(|row| {
-                row.key().winding == series.winding
-                    && row.key().connection.to_string() == series.connection
-                    && row.key().scope.to_string() == series.scope
-            })
-        };
         let judged = self.judge(cores, |judgement| {
             let series = &judgement.assessment;
-            if is_wanted(series) { Kept::Wanted(Box::new(judgement)) } else { Kept::Other(series.name()) }
+            if wanted.is(series) { Kept::Wanted(Box::new(judgement)) } else { Kept::Other(series.name()) }
         });
         let (mut found, mut others) = (Vec::new(), Vec::new());
         for kept in judged {
@@ -107,7 +110,8 @@ impl<'p> Fleet<'p> {
     }
 
     /// The winding that is meant: the one of that name, or the only one whose name begins so.
-    fn whole_name(&self, wanted: &Wanted) -> Wanted {
+    #[must_use]
+    pub fn whole_name(&self, wanted: &Wanted) -> Wanted {
         let mut begun =
             self.series.windings().filter(|name| name.starts_with(&wanted.winding)).collect::<BTreeSet<_>>();
         let is_there = begun.contains(wanted.winding.as_str());
@@ -115,7 +119,9 @@ impl<'p> Fleet<'p> {
         only.map_or_else(|| wanted.clone(), |winding| Wanted { winding: winding.to_owned(), ..wanted.clone() })
     }
 
-    fn not_found(&self, wanted: &Wanted, others: &[String]) -> Failure {
+    /// What is said where no series fits; `others` are the names of all that were judged.
+    #[must_use]
+    pub fn not_found(&self, wanted: &Wanted, others: &[String]) -> Failure {
         let files: Vec<&str> = self.ingested.inputs.iter().map(|ledger| ledger.file.as_str()).collect();
         let mut nearest: Vec<&String> = others.iter().collect();
         nearest.sort_by_key(|name| strsim::damerau_levenshtein(&name.to_lowercase(), &wanted.winding.to_lowercase()));

@@ -14,6 +14,8 @@ pub enum AssessFormat {
     Csv,
     /// A workbook: series, findings, input and policy, one sheet each
     Xlsx,
+    /// The list as one page, to sort, to filter and to print
+    Html,
 }
 
 /// What a line of a list is about.

@@ -5,8 +5,9 @@ use crate::values;
 use chrono::NaiveDate;
 use clap::{Args, ValueHint};
 use encoding_rs::Encoding;
-use groundwall::record::Scope;
+use groundwall::record::{Connection, Scope};
 use groundwall::units::{Confidence, Resistance};
+use groundwall_engine::fleet::Wanted;
 use groundwall_engine::ingest::layout::described::Description;
 use groundwall_engine::ingest::mapping::Mapping;
 
@@ -89,4 +90,16 @@ pub struct CircuitArgs {
     /// Which scope: winding or winding+cable [default: the most urgent]
     #[arg(long, value_name = "TEXT", value_parser = values::scope)]
     pub scope: Option<Scope>,
+}
+
+impl CircuitArgs {
+    /// The series of this winding that are meant.
+    #[must_use]
+    pub fn of(&self, winding: &str) -> Wanted {
+        Wanted {
+            winding: winding.to_owned(),
+            connection: self.connection.as_deref().map(Connection::read),
+            scope: self.scope,
+        }
+    }
 }

@@ -97,6 +97,12 @@ pub struct ReportArgs {
     /// Write the pack as one file too, to send and to print: the list and a work order of two pages for each series with a page
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub pdf: Option<PathBuf>,
+    /// The work order of one winding, whatever its action, into the file of --single or --pdf
+    #[arg(long, short, value_name = "ID", conflicts_with_all = ["out", "pages"])]
+    pub winding: Option<String>,
+    /// Which of its series.
+    #[command(flatten)]
+    pub circuit: CircuitArgs,
     /// What a line of the list is about
     #[arg(long, value_enum, default_value = "series")]
     pub by: By,

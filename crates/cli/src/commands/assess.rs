@@ -10,6 +10,7 @@ use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, ledger};
 use groundwall_engine::output::csv::Line;
 use groundwall_engine::output::{self, Assessment, ListBy};
+use groundwall_engine::report::works_page;
 use std::io::IsTerminal;
 
 /// Judges the histories.
@@ -69,11 +70,13 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
         by,
         series,
     };
+    let page = if args.format == AssessFormat::Html { works_page::list(&assessment)? } else { String::new() };
     let shape = console.shape(&args.out);
     args.out.write(console.out, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
         AssessFormat::Csv => output::csv::write(out, &assessment.series.iter().map(Line::of).collect::<Vec<_>>()),
+        AssessFormat::Html => out.write_all(page.as_bytes()),
         AssessFormat::Table => legibly(out, shape.color, |out| output::table::write(out, &assessment, &shape)),
     })?;
     if args.format == AssessFormat::Table {

@@ -48,6 +48,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         None => Ok(Written::of(path, bytes)),
     };
     let sources = plan.names();
+    let wanted = args.winding.as_ref().map(|winding| works.whole_name(&args.circuit.of(winding)));
     let maker = PageMaker {
         write: &write,
         pages: &pages,
@@ -55,16 +56,21 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         series: &works.series,
         sources: &sources,
         phase_ratio_limit: plan.policy.phase_ratio_limit,
-        least_urgent: match args.pages {
-            ReportPages::Urgent => LEAST_URGENT,
-            ReportPages::All => Action::Gather,
-        },
+        least_urgent: if args.pages == ReportPages::All || wanted.is_some() { Action::Gather } else { LEAST_URGENT },
+        only: wanted.as_ref(),
         kept: Kept { orders: args.single.is_some() || args.pdf.is_some(), images: args.single.is_some() },
     };
     let watched = Watched::of(console);
     let made = assess_windings(&works.series, works.register, &works.terms, &watched, |judged| maker.make(judged));
     drop(watched);
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
+    if let Some(wanted) = &wanted {
+        let others: Vec<String> = entries.iter().map(|entry| entry.series.name()).collect();
+        entries.retain(|entry| wanted.is(&entry.series));
+        if entries.is_empty() {
+            return Err(works.not_found(wanted, &others));
+        }
+    }
     let by = ListBy::from(args.by);
     by.sort(&mut entries, |entry| &entry.series);
     let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);

@@ -16,6 +16,7 @@ use crate::chart::phases::PhasesPicture;
 use crate::chart::{self, Chart, ChartContext, ChartError, DEFAULT_DPI, Size, place_of};
 use crate::error::Failure;
 use crate::file_name::FileNames;
+use crate::fleet::Wanted;
 use crate::page::Pages;
 use groundwall::assess::{Action, Judgement, SeriesAssessment};
 use groundwall::series::SeriesKey;
@@ -78,6 +79,15 @@ pub struct Entry {
     pub order: Option<Order>,
 }
 
+impl Entry {
+    /// A series without a page.
+    #[must_use]
+    pub fn without_page(series: SeriesAssessment) -> Self {
+        let place = [&series.site, &series.area, &series.description].into_iter().flatten().cloned().collect();
+        Self { series, place, files: Vec::new(), page: None, order: None }
+    }
+}
+
 /// Writes a file of the report: its path inside it and its bytes.
 pub type Writer<'a> = dyn Fn(&str, &[u8]) -> Result<Written, Failure> + Sync + 'a;
 
@@ -106,6 +116,8 @@ pub struct PageMaker<'a> {
     pub phase_ratio_limit: f64,
     /// The least urgent action that gets a page.
     pub least_urgent: Action,
+    /// The one winding that gets pages, where one is named.
+    pub only: Option<&'a Wanted>,
     /// What is kept of a page.
     pub kept: Kept,
 }
@@ -117,17 +129,20 @@ impl PageMaker<'_> {
     ///
     /// A [`Failure`] for each series whose page cannot be made or written.
     pub fn make(&self, winding: Vec<Judgement>) -> Vec<Result<Entry, Failure>> {
-        let has_page = |judgement: &Judgement| judgement.assessment.action <= self.least_urgent;
+        let has_page = |judgement: &Judgement| {
+            let series = &judgement.assessment;
+            series.action <= self.least_urgent && self.only.is_none_or(|wanted| wanted.is(series))
+        };
         let phases = if winding.iter().any(has_page) { self.phases(&winding) } else { Vec::new() };
         winding
             .into_iter()
             .map(|judgement| {
-                let place = place_of(&judgement.background.nameplate);
                 if has_page(&judgement) {
+                    let place = place_of(&judgement.background.nameplate);
                     let of_scope = phases.iter().find(|(scope, _)| *scope == judgement.assessment.scope);
                     return self.page(judgement, place, of_scope.map(|(_, picture)| picture));
                 }
-                Ok(Entry { series: judgement.assessment, place, files: Vec::new(), page: None, order: None })
+                Ok(Entry::without_page(judgement.assessment))
             })
             .collect()
     }

@@ -2,11 +2,13 @@
 
 use super::{Entry, LEAST_URGENT};
 use crate::compare::{Change, Comparison, words};
+use crate::error::Failure;
 use crate::output::{Assessment, of_the_register, overdue_in_words, span_in_words, table, test_by};
-use crate::page::Template;
+use crate::page::{Pages, Template};
 use crate::summary::latest_in_words;
 use groundwall::assess::{Action, SeriesAssessment};
 use serde::Serialize;
+use serde_json::json;
 use std::collections::BTreeSet;
 
 /// The template.
@@ -97,6 +99,8 @@ struct Row {
     under: bool,
     action: &'static str,
     rank: usize,
+    /// Winding, connection and scope, for programs that use the page.
+    key: String,
     name: String,
     page: Option<String>,
     site: String,
@@ -204,6 +208,17 @@ impl<'a> Content<'a> {
     }
 }
 
+/// The list as a page of its own, without pages of single series.
+///
+/// # Errors
+///
+/// A [`Failure`] when the page cannot be made.
+pub fn list(assessment: &Assessment<'_>) -> Result<String, Failure> {
+    let entries: Vec<Entry> = assessment.series.iter().cloned().map(Entry::without_page).collect();
+    let content = Content::of(assessment, &entries, None, Vec::new(), &|_| None);
+    Pages::new(&[LIST, TEMPLATE])?.render(&TEMPLATE, &content)
+}
+
 /// What changed, with links to the pages that there are.
 fn told(comparison: &Comparison, entries: &[Entry], link: &dyn Fn(&Entry) -> Option<String>) -> Changes {
     let page = |change: &Change| {
@@ -238,6 +253,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         action: series.action.word(),
         under: false,
         rank,
+        key: key(series),
         name: series.name(),
         page: None,
         site: series.site.clone().unwrap_or_default(),
@@ -258,6 +274,20 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         test_day: series.next_test.by.to_string(),
         found: found(series),
     }
+}
+
+/// What names a series, as a JSON array without any character that could change the order of writing.
+fn key(series: &SeriesAssessment) -> String {
+    let text = json!([series.winding, series.connection, series.scope]).to_string();
+    let mut escaped = String::with_capacity(text.len());
+    for c in text.chars() {
+        if c.is_ascii() {
+            escaped.push(c);
+        } else {
+            escaped.extend(c.encode_utf16(&mut [0; 2]).iter().map(|unit| format!("\\u{unit:04x}")));
+        }
+    }
+    escaped
 }
 
 /// Whether a work order is open, as a word to filter by.
