@@ -58,7 +58,10 @@ pub fn write(out: &mut dyn Write, comparison: &Comparison, width: usize) -> io::
         writeln!(out, "\n{heading}")?;
         let paragraphs: Vec<String> = match course {
             Course::Same => of_course.chunk_by(|a, b| step(a) == step(b)).map(unmoved).collect(),
-            _ => of_course.iter().map(|change| format!("{}: {}. {}", change.name(), step(change), change.why())).collect(),
+            _ => of_course
+                .iter()
+                .map(|change| format!("{}: {}. {}", change.name(), step(change), change.why()))
+                .collect(),
         };
         for text in paragraphs {
             writeln!(out, "{}", wrap(text.trim_end(), width, "  ", "    "))?;
@@ -113,8 +116,8 @@ mod tests {
         write(&mut out, &comparison, 100).unwrap();
         assert_eq!(
             String::from_utf8(out).unwrap(),
-            "From 2026-08-25 to 2026-11-25: 0 more urgent, 0 less urgent, 0 new, 0 gone; 1 tested since, 1 overdue since,\n3 \
-             as before.\n\nSame action, tested or overdue since\n  keep: P-1 (2026-10-04), P-2 (overdue).\n"
+            "From 2026-08-25 to 2026-11-25: 0 more urgent, 0 less urgent, 0 new, 0 gone; 1 tested since, 1\noverdue \
+             since, 3 as before.\n\nSame action, tested or overdue since\n  keep: P-1 (2026-10-04), P-2 (overdue).\n"
         );
     }
 }
