@@ -15,7 +15,9 @@ const MAX_JUDGED: usize = 8;
 
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
     match Register::parse("register.csv", bytes, None, false, &Mapping::default()) {
-        Ok(register) => judge(&register),
+        // Judging takes a hundred times as long as reading.
+        Ok(register) if bytes.len() % 16 == 0 => judge(&register),
+        Ok(_) => {}
         Err(failure) => {
             assert!(!failure.problems().is_empty());
             assert!(failure.problems().iter().all(|problem| !problem.message.is_empty()));

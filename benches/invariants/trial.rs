@@ -72,6 +72,9 @@ pub(crate) fn trial(seed: u64, number: u64) -> Result<Outcome, String> {
             "the order of the rows changes the answer".to_owned()
         })?;
     }
+    if dice.one_in(4) {
+        as_of_alone(&plant, &files)?;
+    }
     if dice.one_in(8) {
         outcome.replayed = u64::from(written(&fleet, judged)?);
         filed(&plant.history(&in_turn), &fleet)?;
@@ -111,11 +114,31 @@ impl Files {
     }
 
     fn fleet(&self) -> Result<Fleet<'_>, String> {
-        let as_of = NaiveDate::from_ymd_opt(2026, 11, 25).unwrap_or_default();
+        self.fleet_as_of(2026, 11, 25)
+    }
+
+    fn fleet_as_of(&self, year: i32, month: u32, day: u32) -> Result<Fleet<'_>, String> {
+        let as_of = NaiveDate::from_ymd_opt(year, month, day).unwrap_or_default();
         let confidence = Confidence::from_fraction(0.9).map_err(|error| error.to_string())?;
         let terms = Terms { policy: Policy::default(), as_of, confidence };
         Ok(Fleet::new(self.ingested.clone(), self.register.as_ref(), terms))
     }
+}
+
+/// What was tested after the as-of date changes nothing in the series that were tested before, but the count of such tests.
+fn as_of_alone(plant: &Plant, all: &Files) -> Result<(), String> {
+    let is_before = |row: &usize| plant.rows[*row].split(',').nth(1).is_some_and(|date| date <= "2022-01-01");
+    let before: Vec<usize> = (0..plant.rows.len()).filter(is_before).collect();
+    let Some(alone) = Files::read(plant, &before)? else { return Ok(()) };
+    let mut said = Vec::new();
+    for files in [&alone, all] {
+        let fleet = files.fleet_as_of(2022, 1, 1)?;
+        let mut judged = fleet.judge(&InTurn, |judgement| judgement.assessment);
+        judged.retain(|series| alone.ingested.series.windings().any(|winding| winding == series.winding));
+        judged.iter_mut().for_each(|series| series.findings.retain(|finding| finding.code != Code::FutureTest));
+        said.push(json(&fleet, judged)?["series"].clone());
+    }
+    must(said[0] == said[1], || "what was tested after the as-of date changes the answer".to_owned())
 }
 
 /// A random order of the rows in which those of one winding and day keep theirs: without a time they are tests one after the other.
@@ -239,6 +262,17 @@ fn scaled(seed: u64, number: u64) -> Result<u64, String> {
         };
         let p = |series: &SeriesAssessment| series.forecast.p_below_in_horizon;
         must(near(p(one), p(two)), || format!("{name}: {:?}, and twice as high {:?}", p(one), p(two)))?;
+        must(one.forecast.reaches_minimum == two.forecast.reaches_minimum, || {
+            let dates = |series: &SeriesAssessment| format!("{:?}", series.forecast.reaches_minimum);
+            format!("{name}: {}, and twice as high {}", dates(one), dates(two))
+        })?;
+        let level = |series: &SeriesAssessment| series.trend.as_ref().and_then(|trend| trend.level_mohm);
+        let levels = (level(one).map(|mohm| 2.0 * mohm), level(two));
+        // A level that fell to the least resistance there is stays there, at any scale.
+        let is_least = level(one).is_some_and(|mohm| mohm < 1e-5);
+        must(is_least || near(levels.0.map(f64::log10), levels.1.map(f64::log10)), || {
+            format!("{name}: levels {levels:?}")
+        })?;
         let slope = |series: &SeriesAssessment| series.trend.as_ref().and_then(|trend| trend.slope_log10_per_year);
         must(near(slope(one), slope(two)), || format!("{name}: slopes {:?} and {:?}", slope(one), slope(two)))?;
     }

@@ -27,6 +27,7 @@ mod paper;
 mod pictures;
 mod policy;
 mod practice;
+mod random_plants;
 mod ratios;
 mod readme;
 mod replay;

@@ -209,10 +209,8 @@ fn rejected(folder: &Folder, ingested: &Ingested) -> Result<Vec<Written>, Failur
     let mut written = Vec::new();
     for (number, (file, first)) in (1..).zip(wanted) {
         let rows = ingested.rejections.iter().filter(|row| is_in(file, row));
-        let mut bytes = Vec::new();
-        rejects::write(&mut bytes, ingested, first, rows).map_err(|error| Failure::ours(error.to_string()))?;
         let name = if number == 1 { "rejected.csv".to_owned() } else { format!("rejected-{number}.csv") };
-        written.push(folder.write(&name, &bytes)?);
+        written.push(folder.stream(&name, |out| rejects::write(out, ingested, first, rows))?);
     }
     Ok(written)
 }

@@ -13,14 +13,14 @@ use super::Input;
 use super::lock;
 use super::place::{beside, keep_owner, must_not_dangle, sync_folder_of};
 use super::unfinished::Unfinished;
-use groundwall_engine::digest::sha256;
+use groundwall_engine::digest::{Digesting, sha256};
 use groundwall_engine::error::{Failure, shown};
 use groundwall_engine::report::PAGES;
 use groundwall_engine::report::manifest::{Claim, NAME, SCHEMA, Written};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::BTreeMap;
 use std::fs::{self, File, Metadata, OpenOptions, TryLockError};
-use std::io;
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 /// Files that file browsers create.
@@ -93,6 +93,22 @@ impl Folder {
     pub fn write(&self, path: &str, bytes: &[u8]) -> Result<Written, Failure> {
         fs::write(self.part.path().join(path), bytes).map_err(|error| self.failure(path, &error))?;
         Ok(Written::of(path, bytes))
+    }
+
+    /// Writes a file of it that may be too large to be held.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] with the path and the reason.
+    pub fn stream(&self, path: &str, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<Written, Failure> {
+        let write = || -> io::Result<(u64, String)> {
+            let mut out = Digesting::new(BufWriter::new(File::create(self.part.path().join(path))?));
+            fill(&mut out)?;
+            out.flush()?;
+            Ok(out.finish())
+        };
+        let (bytes, sha256) = write().map_err(|error| self.failure(path, &error))?;
+        Ok(Written { path: path.to_owned(), bytes, sha256 })
     }
 
     /// Brings these files to the disk and puts the folder in its place.

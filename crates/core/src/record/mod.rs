@@ -401,8 +401,8 @@ impl TestRecord {
         let single = [
             self.test_volts.map(Voltage::as_volts),
             self.output_volts.map(Voltage::as_volts),
-            self.winding_temp.map(Temperature::as_celsius),
-            self.air_temp.map(Temperature::as_celsius),
+            self.winding_temp.map(above_absolute_zero),
+            self.air_temp.map(above_absolute_zero),
             self.humidity.map(RelativeHumidity::as_percent),
             self.full_scale.map(Resistance::as_megohms),
         ];
@@ -427,6 +427,11 @@ fn take<T: PartialEq + Clone>(known: &mut Option<T>, new: &Option<T>) -> bool {
 
 /// Share in which two numbers may differ that say the same in different units.
 const SAME_SHARE: f64 = 1e-9;
+
+/// A temperature in kelvins: a share of it is as large in °C as in °F, also where one of them is near zero.
+fn above_absolute_zero(temperature: Temperature) -> f64 {
+    temperature.as_celsius() + 273.15
+}
 
 fn agree(one: Option<f64>, other: Option<f64>) -> bool {
     match (one, other) {

@@ -5,7 +5,7 @@ use super::packed;
 use super::{OFF_SCALE, TestTable, day_code, times};
 use crate::record::{Connection, KeptOut, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// The tests of a table as series, in the order of their keys.
 #[derive(Clone, Debug, Default)]
@@ -15,8 +15,8 @@ pub struct SeriesTable {
     order: Vec<u32>,
     /// Where each series begins in the order, and where the last one ends.
     starts: Vec<u32>,
-    /// Rows that count for nothing.
-    kept_out: BTreeMap<usize, KeptOut>,
+    /// Of each row of the table why it counts for nothing; empty where all count.
+    kept_out: Vec<Option<KeptOut>>,
 }
 
 impl TestTable {
@@ -86,7 +86,7 @@ impl TestTable {
         }
         // As many rows as one table can hold are counted in this many bits.
         starts.push(u32::try_from(order.len()).unwrap_or(u32::MAX));
-        SeriesTable { table: self, order, starts, kept_out: BTreeMap::new() }
+        SeriesTable { table: self, order, starts, kept_out: Vec::new() }
     }
 }
 
@@ -168,7 +168,7 @@ impl SeriesTable {
             let (day, time) =
                 (|row: &u32| self.table.day_of(*row as usize), |row: &u32| self.table.time.get(*row as usize));
             let runs = self.rows(i).chunk_by(|a, b| day(a) == day(b) && time(a) == time(b));
-            let counts = |row: &&u32| !self.kept_out.contains_key(&(**row as usize));
+            let counts = |row: &&u32| self.kept_out(**row as usize).is_none();
             let runs = runs.filter(|run| run.len() > 1);
             let runs = runs.map(|run| run.iter().filter(counts).map(|row| *row as usize).collect());
             found.extend(runs.filter(|run: &Vec<usize>| run.len() > 1));
@@ -179,37 +179,54 @@ impl SeriesTable {
     /// The test of a row of the table.
     #[must_use]
     pub fn test(&self, row: usize) -> TestRecord {
-        TestRecord { kept_out: self.kept_out.get(&row).copied(), ..self.table.test(row) }
+        TestRecord { kept_out: self.kept_out(row), ..self.table.test(row) }
+    }
+
+    /// Why a row of the table counts for nothing.
+    fn kept_out(&self, row: usize) -> Option<KeptOut> {
+        self.kept_out.get(row).copied().flatten()
     }
 
     /// Keeps rows of the table as ones that count for nothing: they stay in their series, so that it is known what they say.
     pub fn keep_out(&mut self, rows: impl IntoIterator<Item = usize>, why: KeptOut) {
-        self.kept_out.extend(rows.into_iter().map(|row| (row, why)));
+        for row in rows {
+            self.kept_out.resize(self.table.len(), None);
+            if let Some(place) = self.kept_out.get_mut(row) {
+                *place = Some(why);
+            }
+        }
     }
 
     /// Rows that were kept out for want of a date or a reading, of windings of which no row counts.
     #[must_use]
-    pub fn kept_out_alone(&self) -> BTreeSet<usize> {
-        let is_partial = |row: &usize| matches!(self.kept_out.get(row), Some(KeptOut::Undated | KeptOut::Unread));
-        let partial: BTreeSet<usize> = self.kept_out.keys().copied().filter(is_partial).collect();
+    pub fn kept_out_alone(&self) -> Vec<usize> {
+        let is_partial = |row: &usize| matches!(self.kept_out(*row), Some(KeptOut::Undated | KeptOut::Unread));
+        let mut partial: Vec<usize> = (0..self.kept_out.len()).filter(is_partial).collect();
         if partial.is_empty() {
             return partial;
         }
-        let counts = |row: &&u32| !self.kept_out.contains_key(&(**row as usize));
+        let counts = |row: &&u32| self.kept_out(**row as usize).is_none();
         let counted = self.order.iter().filter(counts).map(|row| self.table.winding[*row as usize]);
         let known: BTreeSet<_> = counted.collect();
-        partial.into_iter().filter(|row| !known.contains(&self.table.winding[*row])).collect()
+        partial.retain(|row| !known.contains(&self.table.winding[*row]));
+        partial
     }
 
     /// Takes rows of the table out; series that lose all their tests are gone.
-    pub fn remove(&mut self, rows: &BTreeSet<usize>) {
+    pub fn remove(&mut self, rows: &[usize]) {
         if rows.is_empty() {
             return;
+        }
+        let mut is_gone = vec![false; self.table.len()];
+        for row in rows {
+            if let Some(gone) = is_gone.get_mut(*row) {
+                *gone = true;
+            }
         }
         let (mut order, mut starts) = (Vec::with_capacity(self.order.len()), Vec::with_capacity(self.starts.len()));
         for i in 0..self.len() {
             let start = order.len();
-            order.extend(self.rows(i).iter().filter(|row| !rows.contains(&(**row as usize))));
+            order.extend(self.rows(i).iter().filter(|row| !is_gone[**row as usize]));
             if order.len() > start {
                 starts.push(u32::try_from(start).unwrap_or(u32::MAX));
             }
@@ -222,7 +239,7 @@ impl SeriesTable {
     #[must_use]
     pub fn by_place(&self) -> Vec<TestRecord> {
         let mut rows = self.order.clone();
-        rows.retain(|row| !self.kept_out.contains_key(&(*row as usize)));
+        rows.retain(|row| self.kept_out(*row as usize).is_none());
         rows.sort_by_key(|row| self.table.origin(*row as usize));
         rows.into_iter().map(|row| self.table.test(row as usize)).collect()
     }
@@ -243,7 +260,7 @@ impl SeriesTable {
 
     /// Where each test stands and the day on which it was made; rows whose day or reading could not be read are left out.
     pub fn days(&self) -> impl Iterator<Item = (Origin, chrono::NaiveDate)> {
-        let is_whole = |row: &usize| !matches!(self.kept_out.get(row), Some(KeptOut::Undated | KeptOut::Unread));
+        let is_whole = |row: &usize| !matches!(self.kept_out(*row), Some(KeptOut::Undated | KeptOut::Unread));
         let rows = self.order.iter().map(|row| *row as usize).filter(is_whole);
         rows.map(|row| (self.table.origin(row), self.table.tested_on(row).date))
     }

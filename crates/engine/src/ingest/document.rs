@@ -4,7 +4,7 @@ use super::delimited::{BOM, Layout};
 use super::layout::CellPlace;
 use super::rows::Rows;
 use super::source::{must_be_a_table, must_be_text};
-use super::workbook::{self, HEADER_WITHIN, Merged, Sheet, SheetChoice};
+use super::workbook::{self, HEADER_WITHIN, Merged, Sheet, SheetChoice, Tall};
 use super::{encoding, unpack};
 use crate::error::{Failure, shown};
 use encoding_rs::Encoding;
@@ -40,7 +40,8 @@ pub struct Document {
     pub merged: Vec<Merged>,
     /// Where each row of the text comes from, if it was arranged from another layout.
     pub places: Option<Vec<CellPlace>>,
-    starts: Option<Vec<u64>>,
+    /// Rows of a sheet that take several lines of the text.
+    tall: Vec<Tall>,
 }
 
 impl Document {
@@ -121,7 +122,7 @@ impl Document {
             remarks: Vec::new(),
             merged: Vec::new(),
             places: None,
-            starts: None,
+            tall: Vec::new(),
         }
     }
 
@@ -137,7 +138,7 @@ impl Document {
             let names: Vec<String> = read.left_out.iter().map(|name| shown(name)).collect();
             remarks.push(format!("{file}: {noun} {} {verb} left out as asked", names.join(", ")));
         }
-        let document = |Sheet { name, text, starts, merged }: Sheet| Self {
+        let document = |Sheet { name, text, tall, merged }: Sheet| Self {
             text,
             layout: Layout { delimiter: b',', crlf: false, bom: true },
             sheet: Some(name),
@@ -145,14 +146,14 @@ impl Document {
             remarks: std::mem::take(&mut remarks),
             merged,
             places: None,
-            starts,
+            tall,
         };
         Ok(read.sheets.into_iter().map(document).collect())
     }
 
     /// Takes a plain table that was arranged from this document, with the cell that each of its rows comes from.
     pub fn rearranged(&mut self, text: Vec<u8>, places: Vec<CellPlace>) {
-        (self.text, self.places, self.starts) = (text, Some(places), None);
+        (self.text, self.places, self.tall) = (text, Some(places), Vec::new());
     }
 
     /// The name of the input in messages: `plant.xlsx:Sheet1` for a sheet.
@@ -164,7 +165,7 @@ impl Document {
     /// The line of the file, or row of the sheet, that stands on a line of the text.
     #[must_use]
     pub fn line(&self, line: u64) -> u64 {
-        self.starts.as_ref().map_or(line, |starts| starts.partition_point(|start| *start <= line) as u64)
+        Tall::row_at(&self.tall, line)
     }
 
     /// The text without a byte-order mark.

@@ -103,12 +103,7 @@ impl Table {
         }
         match name {
             "table:table-row" => self.end_row(),
-            "table:table" => {
-                if let Some(grid) = self.grid.take() {
-                    choice.offer(grid);
-                }
-                Ok(())
-            }
+            "table:table" => self.grid.take().map_or(Ok(()), |grid| choice.offer(grid)),
             _ => Ok(()),
         }
     }
@@ -247,11 +242,11 @@ fn repeats(tag: &BytesStart<'_>, name: &str) -> Result<u32, Trouble> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ingest::workbook::SheetChoice;
+    use crate::ingest::workbook::{Left, SheetChoice};
 
     fn offered(rows: &str) -> Result<String, Trouble> {
         let content = format!("<a><table:table table:name='Sheet'>{rows}</table:table></a>");
-        let mut choice = Choice::new(SheetChoice::default(), false, 1 << 20);
+        let mut choice = Choice::new(SheetChoice::default(), false, 1 << 20, Left::of(0));
         read(content.as_bytes(), &mut choice)?;
         Ok(String::from_utf8_lossy(&choice.take().text).into_owned())
     }
@@ -295,9 +290,31 @@ mod tests {
     }
 
     #[test]
+    fn more_rows_cells_or_sheets_than_a_small_file_needs_are_refused() {
+        let offered = |content: &str| {
+            let mut choice = Choice::new(SheetChoice::default(), false, 1 << 30, Left::of(0));
+            read(content.as_bytes(), &mut choice)
+        };
+        let sheet = |rows: u32, columns: u32| {
+            format!(
+                "<table:table table:name='S'><table:table-row table:number-rows-repeated='{rows}'><table:table-cell \
+                 table:number-columns-repeated='{columns}' office:value='1'/></table:table-row></table:table>"
+            )
+        };
+        let all = |sheets: &[String]| offered(&format!("<a>{}</a>", sheets.concat()));
+        assert_eq!(all(&[sheet(250_000, 1)]), Ok(()));
+        assert_eq!(all(&[sheet(250_001, 1)]), Err(Trouble::TooMany));
+        assert_eq!(all(&[sheet(125_000, 1), sheet(125_001, 1)]), Err(Trouble::TooMany), "of all sheets together");
+        assert_eq!(all(&[sheet(2001, 1000)]), Err(Trouble::TooMany));
+        assert_eq!(all(&vec![sheet(1, 1); 2000]), Ok(()));
+        assert_eq!(all(&vec![sheet(1, 1); 2001]), Err(Trouble::ManySheets));
+    }
+
+    #[test]
     fn what_is_cut_or_crossed_is_damaged() {
         let whole = "<?xml version=\"1.0\"?>\n<a b='>'><c/><!-- <d> --><e >x</e ><![CDATA[<f>]]></a>";
-        let read = |text: &str| read(text.as_bytes(), &mut Choice::new(SheetChoice::default(), false, 1 << 20));
+        let read =
+            |text: &str| read(text.as_bytes(), &mut Choice::new(SheetChoice::default(), false, 1 << 20, Left::of(0)));
         assert_eq!(read(whole), Ok(()));
         for damaged in [
             "<a>",

@@ -46,7 +46,7 @@ pub struct Parsed {
     /// The rejected rows.
     pub rejections: Rejections,
     /// Which of the tests are what can be read of rejected rows, and what could not be.
-    pub rejected_tests: Vec<(usize, KeptOut)>,
+    pub rejected_tests: Vec<(u32, KeptOut)>,
     /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
     pub like_fahrenheit: (u64, u64),
     /// What was read that the plain rules do not allow.
@@ -69,6 +69,7 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     };
     let mut draft = Draft::default();
     let timed = rules.columns.is_timed();
+    let mut last_kept = None;
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
         let plain = judge_row(&rules.tests, rules.columns, &row, origin, &mut draft);
@@ -100,8 +101,13 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
             }
             Outcome::Faulty(faults) => {
                 if let Some((test, why)) = without_faulty_cells(rules, &row, origin, &faults) {
-                    parsed.rejected_tests.push((parsed.tests.len(), why));
-                    parsed.tests.push(&test)?;
+                    // Rows one after the other that say the same, as the lines of a broken cell do, are known by the first of them.
+                    let kept = (parsed.tests.len(), test.content_digest(), why);
+                    if last_kept != Some(kept) {
+                        parsed.rejected_tests.push((u32::try_from(kept.0).unwrap_or(u32::MAX), why));
+                        parsed.tests.push(&test)?;
+                        last_kept = Some((parsed.tests.len(), kept.1, why));
+                    }
                 }
                 parsed.rejections.push(origin, row.raw, faults.iter().map(RowFault::from));
             }

@@ -5,7 +5,7 @@ use super::columns::{Columns, delimiter_hint};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, RowFault, place};
-use super::layout::{self, Arranged, CellPlace, SheetName};
+use super::layout::{self, Arranged, CellPlace, Limits, SheetName};
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::rejections::Rejections;
@@ -23,7 +23,7 @@ use groundwall::record::validate::{DayCount, Fault, TestRules};
 use groundwall::record::{KeptOut, Origin};
 use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::io::{Cursor, Read};
 use std::sync::Arc;
 
@@ -62,7 +62,7 @@ pub struct Reading<'r> {
     inputs: Vec<InputLedger>,
     rejections: Rejections,
     /// Rows of the table that are what can be read of rejected rows.
-    rejected_tests: Vec<(usize, KeptOut)>,
+    rejected_tests: Vec<(u32, KeptOut)>,
     bodies: Vec<Body<'r>>,
     timed: Timed,
 }
@@ -96,12 +96,13 @@ impl<'r> Reading<'r> {
     /// A [`Failure`] when they are not a history.
     pub fn add(&mut self, file: &str, bytes: Vec<u8>) -> Result<(), Failure> {
         let sha256 = digest::sha256(&bytes);
+        let mut limits = Limits::of(bytes.len());
         let documents = self.rules.open(file, bytes)?;
         let several = documents.len() > 1;
         let (mut failure, mut passed_over, read_before) = (None::<Failure>, Vec::new(), self.inputs.len());
         for document in documents {
             let name = document.name(file);
-            match self.add_document(file, document, several) {
+            match self.add_document(file, document, several, &mut limits) {
                 Ok(()) => {}
                 Err(Unread { without_tests: true, failure: why }) if several => passed_over.push((name, why)),
                 Err(Unread { failure: why, .. }) => {
@@ -136,10 +137,16 @@ impl<'r> Reading<'r> {
     }
 
     /// Reads a text or a sheet.
-    fn add_document(&mut self, file: &str, mut document: Document, several: bool) -> Result<(), Unread> {
+    fn add_document(
+        &mut self,
+        file: &str,
+        mut document: Document,
+        several: bool,
+        limits: &mut Limits,
+    ) -> Result<(), Unread> {
         let name = document.name(file);
         let sheet = SheetName { place: &name, sheet: document.sheet.as_deref(), several };
-        let mut arranged = layout::arrange(&document, self.rules, sheet)
+        let mut arranged = layout::arrange(&document, self.rules, sheet, limits)
             .map_err(|refused| Unread { failure: refused.failure, without_tests: refused.holds_no_tests })?;
         if let Some(arranged) = &mut arranged {
             document.rearranged(std::mem::take(&mut arranged.text), std::mem::take(&mut arranged.places));
@@ -341,8 +348,10 @@ impl<'r> Reading<'r> {
             self.rejections.append(&parsed.rejections);
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
             counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
-            let before = self.table.len();
-            self.rejected_tests.extend(parsed.rejected_tests.into_iter().map(|(at, why)| (before + at, why)));
+            // As many rows as one table can hold are counted in this many bits.
+            let before = u32::try_from(self.table.len()).unwrap_or(u32::MAX);
+            let shifted = parsed.rejected_tests.into_iter().map(|(at, why)| (before.saturating_add(at), why));
+            self.rejected_tests.extend(shifted);
             self.table.append(parsed.tests).map_err(too_many)?;
             for row in parsed.timed {
                 // Whether it contradicts another is settled when all files are read.
@@ -372,10 +381,10 @@ impl<'r> Reading<'r> {
         self.table.shrink();
         let mut series = self.table.into_series();
         for (row, why) in std::mem::take(&mut self.rejected_tests) {
-            series.keep_out([row], why);
+            series.keep_out([row as usize], why);
         }
         // A row without a date or a reading that no other row of its winding goes with may be a footer.
-        let mut gone: BTreeSet<usize> = series.kept_out_alone();
+        let mut gone = series.kept_out_alone();
         let mut contradicted = Vec::new();
         for rows in series.at_the_same_time() {
             let settled = repeats::settle(&rows, |row| series.test(row));
@@ -386,7 +395,7 @@ impl<'r> Reading<'r> {
                     ledger.accepted -= 1;
                     ledger.repeated += 1;
                 }
-                gone.insert(row);
+                gone.push(row);
             }
             for (row, other) in settled.contradictions {
                 let here = series.test(row).origin();

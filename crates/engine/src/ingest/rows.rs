@@ -112,7 +112,8 @@ pub struct Rows<'a> {
     line: u64,
     /// From the place to here there is no quote.
     without_quote: usize,
-    reader: Reader,
+    /// Reads rows with quotes; built with the first of them, because that takes as long as splitting hundreds of rows.
+    reader: Option<Reader>,
     /// Where the cells of a row are, in the row or in what its quotes hold.
     spans: Vec<(usize, usize)>,
     unquoted: Vec<u8>,
@@ -123,9 +124,8 @@ impl<'a> Rows<'a> {
     /// Starts at the first byte, which stands on this line; the header is a row like any other.
     #[must_use]
     pub fn new(bytes: &'a [u8], delimiter: u8, line: u64) -> Self {
-        let reader = csv_core::ReaderBuilder::new().delimiter(delimiter).build();
         let (spans, unquoted, ends) = (Vec::new(), Vec::new(), Vec::new());
-        Self { bytes, text: None, delimiter, place: 0, line, without_quote: 0, reader, spans, unquoted, ends }
+        Self { bytes, text: None, delimiter, place: 0, line, without_quote: 0, reader: None, spans, unquoted, ends }
     }
 
     /// The rows of a text, of which no cell need be asked again whether it is UTF-8.
@@ -251,11 +251,12 @@ impl<'a> Rows<'a> {
         // No cell is longer than its text, and there are fewer cells than bytes.
         self.unquoted.resize(raw.len(), 0);
         self.ends.resize(raw.len() + 1, 0);
-        self.reader.reset();
-        let (result, _, mut written, mut cells) = self.reader.read_record(raw, &mut self.unquoted, &mut self.ends);
+        let new = || csv_core::ReaderBuilder::new().delimiter(self.delimiter).build();
+        let reader = self.reader.get_or_insert_with(new);
+        reader.reset();
+        let (result, _, mut written, mut cells) = reader.read_record(raw, &mut self.unquoted, &mut self.ends);
         if result == ReadRecordResult::InputEmpty {
-            let (_, _, more, last) =
-                self.reader.read_record(&[], &mut self.unquoted[written..], &mut self.ends[cells..]);
+            let (_, _, more, last) = reader.read_record(&[], &mut self.unquoted[written..], &mut self.ends[cells..]);
             written += more;
             cells += last;
         }

@@ -4,7 +4,7 @@ use super::ReadingRules;
 use super::aliases::{self, Units};
 use super::columns::Columns;
 use super::document::{Document, find_header};
-use super::layout::{self, SheetName};
+use super::layout::{self, Limits, SheetName};
 use crate::error::{Failure, shown};
 use groundwall::record::columns::{Column, TemperatureScale};
 use std::collections::BTreeSet;
@@ -19,13 +19,15 @@ const LIKE_ENOUGH: f64 = 0.85;
 ///
 /// A [`Failure`] when the input cannot be opened.
 pub fn section(file: &str, bytes: Vec<u8>, rules: &ReadingRules) -> Result<String, Failure> {
+    let mut limits = Limits::of(bytes.len());
     let documents = rules.open(file, bytes)?;
-    let sections: Vec<String> = documents.iter().map(|document| of(document, file, rules)).collect::<Result<_, _>>()?;
+    let sections: Vec<String> =
+        documents.iter().map(|document| of(document, file, rules, &mut limits)).collect::<Result<_, _>>()?;
     Ok(sections.concat())
 }
 
 /// The section for a text or a sheet.
-fn of(document: &Document, file: &str, rules: &ReadingRules) -> Result<String, Failure> {
+fn of(document: &Document, file: &str, rules: &ReadingRules, limits: &mut Limits) -> Result<String, Failure> {
     let name = document.name(file);
     let mut rows = document.rows();
     // A row of a table has many short cells; a title has one.
@@ -60,7 +62,7 @@ fn of(document: &Document, file: &str, rules: &ReadingRules) -> Result<String, F
             },
         };
     }
-    let is_arranged = matches!(layout::arrange(document, rules, SheetName::of(document, &name)), Ok(Some(_)));
+    let is_arranged = matches!(layout::arrange(document, rules, SheetName::of(document, &name), limits), Ok(Some(_)));
     if let (true, Some(layout)) = (!missing.is_empty() && !is_arranged, layout::suggestion(document)) {
         let _ = writeln!(text, "#\n{}\n#", layout.trim_end());
     }

@@ -24,6 +24,14 @@ const UNREADABLE: &str = "unreadable\u{7f}";
 const MOST_ROWS_MARKED: u32 = 100;
 /// Columns that a sheet of this kind can have.
 const MOST_COLUMNS: u32 = 16_384;
+/// Sheets with cells that a workbook may have.
+const MOST_SHEETS: usize = 2000;
+/// Rows with cells that a workbook may have however small it is; a larger one may have one for so many of its bytes. Test
+/// sheets take ten bytes a row and more, packed. Each row costs time and memory beside its text.
+const SMALL_ROWS: u64 = 250_000;
+const BYTES_A_ROW: u64 = 8;
+/// The same of cells; a larger workbook may have one for each of its bytes.
+const SMALL_CELLS: u64 = 2_000_000;
 
 /// One sheet as text delimited by commas.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -32,10 +40,29 @@ pub struct Sheet {
     pub name: String,
     /// The rows.
     pub text: Vec<u8>,
-    /// The line of the text on which each row of the sheet starts, where cells hold line breaks.
-    pub starts: Option<Vec<u64>>,
+    /// Its rows that take several lines of the text, because cells hold line breaks.
+    pub tall: Vec<Tall>,
     /// Its merged cells.
     pub merged: Vec<Merged>,
+}
+
+/// A row of a sheet that takes several lines of its text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Tall {
+    /// Its first and last line in the text.
+    pub lines: (u64, u64),
+    /// Lines up to its end beyond one for each row.
+    pub surplus: u64,
+}
+
+impl Tall {
+    /// The row that is on a line of the text, where these are tall.
+    #[must_use]
+    pub fn row_at(tall: &[Self], line: u64) -> u64 {
+        let before = tall.partition_point(|row| row.lines.0 < line);
+        let last = before.checked_sub(1).map(|at| tall[at]);
+        last.map_or(line, |row| line + row.lines.1.saturating_sub(line) - row.surplus)
+    }
 }
 
 /// Cells that were merged into one; the value of the first belongs to all of them.
@@ -112,10 +139,12 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
     let limit = unpack::greatest_sheet(bytes.len());
     let failure = |trouble: Trouble| match trouble {
         Trouble::Damaged => unreadable(file),
-        Trouble::TooLarge => too_many_cells(file, limit),
+        Trouble::TooLarge => too_large(file, limit),
+        Trouble::TooMany => too_many(file, Left::of(bytes.len())),
+        Trouble::ManySheets => many_sheets(file),
         Trouble::LongCell => long_cell(file),
     };
-    let mut choice = Choice::new(choice, decimal_comma, limit);
+    let mut choice = Choice::new(choice, decimal_comma, limit, Left::of(bytes.len()));
     let mut days = DayCount::From1900;
     let opened = if has("xl/workbook.xml") {
         xml_parts::must_be_in_proportion(bytes, &parts, limit).map_err(failure)?;
@@ -128,7 +157,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
         return Err(Failure::usage(format!("{file}: this file is an archive, not a workbook of a kind that is read"))
             .hint("give an .xlsx, .xls or .ods workbook, or save the sheet as CSV in UTF-8"));
     } else if bytes.len() > GREATEST_BINARY {
-        return Err(too_many_cells(file, limit));
+        return Err(too_large(file, limit));
     } else if !compound::chains_end(bytes) || records::ask_too_much(bytes, limit) {
         return Err(unreadable(file));
     } else {
@@ -148,7 +177,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
         match quietly(|| book.fill(name, &mut grid)) {
             Some(Some(())) => {
                 grid.sheet.merged = quietly(|| book.merged(name)).unwrap_or_default();
-                choice.offer(grid);
+                choice.offer(grid).map_err(failure)?;
             }
             // A sheet of charts is no sheet of cells.
             Some(None) if grid.trouble.is_none() && choice.choice.wanted.is_empty() && names.len() > 1 => {}
@@ -167,6 +196,25 @@ pub(super) enum Trouble {
     TooLarge,
     /// One of its cells does.
     LongCell,
+    /// It has more rows or cells than a file of its size needs.
+    TooMany,
+    /// It has more sheets than people look through.
+    ManySheets,
+}
+
+/// Rows with cells, and cells, that a workbook may still have.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Left {
+    rows: u64,
+    cells: u64,
+}
+
+impl Left {
+    /// Those of a workbook of so many bytes.
+    pub(super) fn of(length: usize) -> Self {
+        let length = length as u64;
+        Self { rows: SMALL_ROWS.max(length / BYTES_A_ROW), cells: SMALL_CELLS.max(length) }
+    }
 }
 
 /// The sheets that are asked for, on their way out of a workbook.
@@ -178,13 +226,14 @@ pub(super) struct Choice<'a> {
     left_out: Vec<String>,
     sheets: Vec<Sheet>,
     size: u64,
+    counts: Left,
 }
 
 impl<'a> Choice<'a> {
     /// The cells of the sheets may take so many bytes as text.
-    pub(super) fn new(choice: SheetChoice<'a>, decimal_comma: bool, limit: u64) -> Self {
+    pub(super) fn new(choice: SheetChoice<'a>, decimal_comma: bool, limit: u64, counts: Left) -> Self {
         let (names, left_out, sheets) = (Vec::new(), Vec::new(), Vec::new());
-        Self { choice, decimal_comma, limit, names, left_out, sheets, size: 0 }
+        Self { choice, decimal_comma, limit, names, left_out, sheets, size: 0, counts }
     }
 
     /// A grid for the sheet of this name; none if it need not be read.
@@ -195,16 +244,22 @@ impl<'a> Choice<'a> {
             self.left_out.push(name.to_owned());
         }
         let left = self.limit.saturating_sub(self.size);
-        is_chosen.then(|| Grid::new(name, self.decimal_comma, left))
+        is_chosen.then(|| Grid::new(name, self.decimal_comma, left, self.counts))
     }
 
     /// Takes a sheet that was read.
-    pub(super) fn offer(&mut self, grid: Grid) {
-        let sheet = grid.finish();
+    ///
+    /// # Errors
+    ///
+    /// That the workbook grows beyond its limits.
+    pub(super) fn offer(&mut self, grid: Grid) -> Result<(), Trouble> {
+        let (sheet, counts) = grid.finish()?;
+        self.counts = counts;
         self.size += sheet.text.len() as u64;
         if !sheet.text.trim_ascii().is_empty() {
             self.sheets.push(sheet);
         }
+        if self.sheets.len() > MOST_SHEETS { Err(Trouble::ManySheets) } else { Ok(()) }
     }
 
     /// The first sheet that was read.
@@ -224,9 +279,21 @@ fn unreadable(file: &str) -> Failure {
         .hint("open it in a spreadsheet program and save it without a password, or save the sheet as CSV in UTF-8")
 }
 
-fn too_many_cells(file: &str, limit: u64) -> Failure {
+fn too_large(file: &str, limit: u64) -> Failure {
     Failure::usage(format!("{file}: the cells of this workbook take more than {} MiB", limit >> 20))
         .hint("delete the empty and repeated cells around the table, or save the sheet as CSV in UTF-8")
+}
+
+fn too_many(file: &str, Left { rows, cells }: Left) -> Failure {
+    Failure::usage(format!(
+        "{file}: this workbook has more than {rows} rows or {cells} cells, too many for a file of its size"
+    ))
+    .hint("delete the rows and cells that repeat around the table, or save the sheet as CSV in UTF-8")
+}
+
+fn many_sheets(file: &str) -> Failure {
+    Failure::usage(format!("{file}: this workbook has more than {MOST_SHEETS} sheets with cells"))
+        .hint("name those that are to be read with --sheet, or save them in several workbooks")
 }
 
 fn long_cell(file: &str) -> Failure {
@@ -366,6 +433,7 @@ pub(super) struct Grid {
     /// Bytes that the cells may take as text, and those of the cells so far.
     limit: u64,
     bytes: u64,
+    left: Left,
     /// The rows among which the header stands; every later row is made as wide as the widest of them.
     first: Vec<Vec<String>>,
     /// The row being filled.
@@ -374,23 +442,22 @@ pub(super) struct Grid {
     ended: usize,
     width: usize,
     lines: u64,
-    broken: bool,
     trouble: Option<Trouble>,
 }
 
 impl Grid {
-    fn new(name: &str, decimal_comma: bool, limit: u64) -> Self {
+    fn new(name: &str, decimal_comma: bool, limit: u64, left: Left) -> Self {
         Self {
-            sheet: Sheet { name: name.to_owned(), starts: Some(Vec::new()), ..Sheet::default() },
+            sheet: Sheet { name: name.to_owned(), ..Sheet::default() },
             decimal_comma,
             limit,
             bytes: 0,
+            left,
             first: Vec::new(),
             row: Vec::new(),
             ended: 0,
             width: 0,
             lines: 0,
-            broken: false,
             trouble: None,
         }
     }
@@ -410,6 +477,7 @@ impl Grid {
             self.trouble = Some(Trouble::TooLarge);
             return None;
         }
+        self.left.cells = self.one_less(self.left.cells)?;
         if row < self.ended || row > 2_000_000 || column > 20_000 {
             return None;
         }
@@ -442,9 +510,20 @@ impl Grid {
         Some(())
     }
 
+    /// One less of what is left of a count.
+    fn one_less(&mut self, left: u64) -> Option<u64> {
+        if left == 0 {
+            self.trouble = Some(Trouble::TooMany);
+        }
+        left.checked_sub(1)
+    }
+
     fn end_row(&mut self) -> Option<()> {
         self.ended += 1;
         let row = std::mem::take(&mut self.row);
+        if !row.is_empty() {
+            self.left.rows = self.one_less(self.left.rows)?;
+        }
         if self.first.len() < HEADER_WITHIN {
             self.width = self.width.max(row.len());
             self.first.push(row);
@@ -464,9 +543,7 @@ impl Grid {
     }
 
     fn write(&mut self, row: &[String]) -> Option<()> {
-        if let Some(starts) = &mut self.sheet.starts {
-            starts.push(self.lines + 1);
-        }
+        let line = self.lines + 1;
         let text = &mut self.sheet.text;
         // A blank row is a blank line, however wide the table is.
         let width = if row.is_empty() { 0 } else { self.width.max(row.len()) };
@@ -476,7 +553,6 @@ impl Grid {
             }
             let cell = row.get(column).map_or("", String::as_str);
             if cell.contains(['"', ',', '\n', '\r']) {
-                self.broken |= cell.contains(['\n', '\r']);
                 self.lines += line_ends(cell);
                 let mut quoted = String::with_capacity(cell.len() + 2);
                 let _ = write!(quoted, "\"{}\"", cell.replace('"', "\"\""));
@@ -487,6 +563,10 @@ impl Grid {
         }
         text.push(b'\n');
         self.lines += 1;
+        if self.lines > line {
+            let surplus = self.sheet.tall.last().map_or(0, |row| row.surplus) + self.lines - line;
+            self.sheet.tall.push(Tall { lines: (line, self.lines), surplus });
+        }
         if text.len() as u64 > self.limit {
             self.trouble = Some(Trouble::TooLarge);
             return None;
@@ -499,17 +579,15 @@ impl Grid {
         self.trouble.unwrap_or(Trouble::Damaged)
     }
 
-    fn finish(mut self) -> Sheet {
+    /// The sheet, and what the others may have.
+    fn finish(mut self) -> Result<(Sheet, Left), Trouble> {
         if !self.row.is_empty() {
-            let _ = self.end_row();
+            self.end_row().ok_or_else(|| self.trouble())?;
         }
         if self.first.len() < HEADER_WITHIN {
-            let _ = self.write_first();
+            self.write_first().ok_or_else(|| self.trouble())?;
         }
-        if !self.broken {
-            self.sheet.starts = None;
-        }
-        self.sheet
+        Ok((self.sheet, self.left))
     }
 }
 

@@ -13,6 +13,8 @@ use std::io::BufReader;
 
 /// What a string costs beside its text.
 const STRING_COST: u64 = 32;
+/// What an element of a string costs in time: a string has one, or one and two for each change of its type face.
+const ELEMENT_COST: u64 = 16;
 /// Elements of a part with styles; spreadsheet programs stop at 65,490 formats of cells.
 const MOST_STYLE_ELEMENTS: u64 = 300_000;
 
@@ -25,28 +27,32 @@ pub(super) fn must_be_in_proportion(bytes: &[u8], parts: &[String], limit: u64) 
     for part in parts {
         let name = part.to_lowercase();
         if name.ends_with("sharedstrings.xml") {
-            let (strings, said) = count(bytes, part, "si")?;
+            let (strings, said) = count(bytes, part, "si", limit / ELEMENT_COST)?;
             if strings.max(said).saturating_mul(STRING_COST) > limit {
                 return Err(Trouble::TooLarge);
             }
-        } else if name.ends_with("styles.xml") && count(bytes, part, "")?.0 > MOST_STYLE_ELEMENTS {
-            return Err(Trouble::TooLarge);
+        } else if name.ends_with("styles.xml") {
+            count(bytes, part, "", MOST_STYLE_ELEMENTS)?;
         }
     }
     Ok(())
 }
 
-/// How many elements of a name a part has, or elements of any name, and how many its table says it has.
-fn count(bytes: &[u8], part: &str, name: &str) -> Result<(u64, u64), Trouble> {
+/// How many elements of a name a part has that may have so many of any name, and how many its table says it has.
+fn count(bytes: &[u8], part: &str, name: &str, most: u64) -> Result<(u64, u64), Trouble> {
     let content = stream_of(bytes, part).ok_or(Trouble::Damaged)?;
     let mut xml = Reader::from_reader(BufReader::new(content));
     xml.config_mut().check_end_names = false;
-    let (mut buffer, mut found, mut said) = (Vec::new(), 0, 0);
+    let (mut buffer, mut all, mut found, mut said) = (Vec::new(), 0, 0, 0);
     loop {
         buffer.clear();
         match xml.read_event_into(&mut buffer).map_err(|_| Trouble::Damaged)? {
             Event::Start(tag) | Event::Empty(tag) => {
-                found += u64::from(name.is_empty() || tag.local_name().as_ref() == name);
+                all += 1;
+                if all > most {
+                    return Err(Trouble::TooLarge);
+                }
+                found += u64::from(tag.local_name().as_ref() == name);
                 if let Ok(Some(count)) = tag.try_get_attribute("uniqueCount") {
                     said = count.value.trim().parse().unwrap_or(0).max(said);
                 }

@@ -180,6 +180,22 @@ fn a_test_that_a_rejected_row_of_the_master_is_about_is_not_filed() {
     }
 }
 
+#[test]
+fn a_temperature_near_the_zero_of_one_scale_is_a_repeat_in_the_other() {
+    for (sheet, master) in [("f", "c"), ("c", "f")] {
+        for degrees in ["32.000465", "31.9999", "0.00012345", "-17.77771", "-0.000031"] {
+            let sheet = format!(
+                "winding,tested_on,r_60s,winding_temp_{sheet},air_temp_{sheet}\nP-1,2026-01-05,6,{degrees},{degrees}\n"
+            );
+            let master = format!("winding,tested_on,r_60s,winding_temp_{master},air_temp_{master}\n");
+            let merged = filed(master.as_bytes(), &ReadingRules::default(), &sheet, false).unwrap();
+            let read = read_rows("m.csv", merged.bytes, &ReadingRules::default()).unwrap();
+            let compared = compare::compare(&read.tests(), tests_of(&sheet));
+            assert_eq!(compared, Compared { there: 1, ..Compared::default() }, "{sheet}");
+        }
+    }
+}
+
 proptest! {
     /// Whatever a sheet says can be filed into a master of any layout, is found again there, and is a repeat ever after.
     #[test]

@@ -44,10 +44,11 @@ proptest! {
         future in prop::collection::vec(drawn(1..800), 1..20),
     ) {
         let before: Vec<TestRecord> = past.iter().map(record).collect();
-        let known: Vec<_> = before.iter().map(|test| (test.winding.clone(), test.connection.clone())).collect();
-        // A series that begins after the as-of date is one more series; it is not the matter here.
-        let later = future.iter().map(record).filter(|t| known.contains(&(t.winding.clone(), t.connection.clone())));
-        let all: Vec<TestRecord> = before.iter().cloned().chain(later).collect();
-        prop_assert_eq!(judged(all), judged(before));
+        let known: Vec<_> = before.iter().map(|test| (test.winding.clone(), test.connection.to_string())).collect();
+        let all: Vec<TestRecord> = before.iter().cloned().chain(future.iter().map(record)).collect();
+        let mut found = judged(all);
+        // A phase that is tested after the as-of date only is one more series, and no sister of the others yet.
+        found.retain(|series| known.contains(&(series.winding.clone(), series.connection.clone())));
+        prop_assert_eq!(found, judged(before));
     }
 }

@@ -164,6 +164,7 @@ fn degenerate_series_get_sentences_and_finite_numbers() {
         quarterly(&[100.0; 12]),
         quarterly(&(0..12).map(|i| 100.0 * 0.9f64.powi(i)).collect::<Vec<_>>()),
         quarterly(&[1e-6, 1e8, 1e-6, 1e8, 1e-6, 1e8]),
+        quarterly(&[1e8, 1e5, 100.0, 0.1, 1e-4, 1e-6]),
     ];
     for tests in cases {
         let result = judge(tests);
@@ -173,6 +174,7 @@ fn degenerate_series_get_sentences_and_finite_numbers() {
         for number in [trend.level_mohm, trend.slope_log10_per_year, trend.scatter_log10, trend.p_falling] {
             assert!(number.is_none_or(f64::is_finite));
         }
+        assert!(trend.level_mohm.is_none_or(|level| level > 0.0));
     }
 }
 

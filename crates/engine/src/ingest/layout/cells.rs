@@ -73,16 +73,21 @@ pub(super) fn is_header(row: &GridRow, mapping: &Mapping) -> bool {
     if row.only().is_some() {
         return false;
     }
-    let labels: Vec<(usize, Label)> = row.filled().map(|(at, cell)| (at, Label::read(cell, mapping))).collect();
+    let has_number = row.filled().any(|(_, cell)| is_number(cell) && Period::read(cell).is_none());
     let is_time = |field: Option<Field>| {
         matches!(field, Some(Field::Column(Column::TestedOn) | Field::Quarter | Field::Month | Field::Year))
     };
+    // Most rows are rows of tests: their cells need not be read as labels.
+    if has_number && !row.filled().next().is_some_and(|(_, cell)| is_time(Label::read(cell, mapping).field)) {
+        return false;
+    }
+    let labels: Vec<(usize, Label)> = row.filled().map(|(at, cell)| (at, Label::read(cell, mapping))).collect();
     // Dates down and motors across; the names of motors may be numbers.
     let is_across = labels.len() > 2
         && is_time(labels[0].1.field)
         && labels.iter().filter(|(_, label)| is_time(label.field)).count() == 1
         && row.filled().all(|(_, cell)| !cell.contains(':'));
-    if !is_across && row.filled().any(|(_, cell)| is_number(cell) && Period::read(cell).is_none()) {
+    if !is_across && has_number {
         return false;
     }
     // Numbers such as 2000 are years only beside others of their kind, one after the other.

@@ -19,7 +19,7 @@ use super::entries::{Entry, Of};
 use super::grid::GridRow;
 use super::label::{self, Label};
 use super::table::{Outcome, Sheet};
-use super::{Arranged, CellPlace, SheetName};
+use super::{Arranged, CellPlace, Limits, Refused, SheetName};
 use crate::error::Failure;
 use crate::ingest::ReadingRules;
 use groundwall::record::columns::Column;
@@ -203,27 +203,29 @@ impl<'a> Cells<'a> {
 ///
 /// # Errors
 ///
-/// A [`Failure`] where no test stands at the place described.
+/// [`Refused`] where no test is at the place described, or more than the limits allow.
 pub(super) fn arrange(
     rows: &[GridRow],
     rules: &ReadingRules,
     name: SheetName<'_>,
+    limits: &mut Limits,
     descriptions: &[&Description],
-) -> Result<Arranged, Failure> {
-    let mut sheet = Sheet::new(rules, name);
+) -> Result<Arranged, Refused> {
+    let mut sheet = Sheet::new(rules, name, *limits);
     sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).map(String::as_str));
     let cells = Cells { rows: rows.iter().map(|row| (row.line, row)).collect(), sheet: name.sheet.unwrap_or_default() };
     for description in descriptions {
         sheet.read_described(description, rows, &cells);
     }
     sheet.seen.described = true;
-    match sheet.finish() {
+    match sheet.finish(limits) {
         Outcome::Arranged(arranged) => Ok(arranged),
+        Outcome::TooLarge => Err(Refused::by_size(name, limits)),
         _ => {
             let message = format!("{}: no test stands where [[layout]] says", name.place);
             let hint =
                 "check its rows, its columns and where winding and tested_on stand, or give it the sheet that it is of";
-            Err(Failure::usage(message).hint(hint))
+            Err(Failure::usage(message).hint(hint).into())
         }
     }
 }
@@ -244,7 +246,7 @@ impl Sheet<'_> {
             for column in first..=last.min(row.cells.len().saturating_sub(1)) {
                 let place = CellPlace { line: row.line, column };
                 let text = cells.at(row.line, column);
-                if !text.is_empty() {
+                if !text.is_empty() && self.may_hold(|left| &mut left.values, 1 + description.columns.len()) {
                     self.described_cell(description, cells, place, above, &mut entries);
                 }
             }

@@ -108,6 +108,9 @@ impl Sheet<'_> {
         let mut held = Held::default();
         let mut entries = Vec::new();
         for row in block.rows {
+            if self.is_too_large {
+                break;
+            }
             if self.holds_no_test(row, block, plan, &mut held) {
                 continue;
             }
@@ -132,7 +135,7 @@ impl Sheet<'_> {
             let first_of_row = entries.len();
             for (place, label) in &plan.values {
                 let text = row.cells[*place].as_str();
-                if text.is_empty() {
+                if text.is_empty() || !self.may_hold(|left| &mut left.values, 1) {
                     continue;
                 }
                 let at = CellPlace { line: row.line, column: *place };

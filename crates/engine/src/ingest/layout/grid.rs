@@ -1,12 +1,34 @@
 //! The cells of a text or a sheet as a grid, with the value of merged cells in all cells that they cover.
 
+use crate::ingest::columns::MOST_COLUMNS;
 use crate::ingest::document::Document;
 use crate::ingest::rows::Row;
 use crate::ingest::sample::first_rows;
 use crate::ingest::workbook::{HEADER_WITHIN, Merged};
 
-/// A sheet of more cells than this is no sheet that people keep; it is read as a plain table or not at all.
-pub(super) const GREATEST: usize = 4_000_000;
+/// What a sheet of another layout may hold: a larger one is none that people keep, and is read as a plain table or not at all.
+/// A file may have few bytes and many cells, and every cell and test costs memory and time beside its text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Limits {
+    /// Cells of its grid, blank ones among them.
+    pub(super) cells: usize,
+    /// Cells with something measured, in all sheets of a file.
+    pub(super) values: usize,
+    /// How often a value that belongs to several tests may be put into one.
+    pub(super) shared: usize,
+}
+
+impl Limits {
+    /// Those of a file of so many bytes.
+    #[must_use]
+    pub fn of(length: usize) -> Self {
+        let values = (length / 8).clamp(250_000, 1_000_000);
+        Self { cells: (length / 2).clamp(1_000_000, 4_000_000), values, shared: 8 * values }
+    }
+}
+
+/// Cells of the first rows of a document, beyond which fewer rows are looked at.
+const MOST_CELLS_AHEAD: usize = 1_000_000;
 
 /// One row that is not blank.
 #[derive(Clone, Debug, PartialEq)]
@@ -42,7 +64,7 @@ pub(super) enum NoGrid {
 }
 
 /// The rows of a document.
-pub(super) fn rows_of(document: &Document) -> Result<Vec<GridRow>, NoGrid> {
+pub(super) fn rows_of(document: &Document, limits: &Limits) -> Result<Vec<GridRow>, NoGrid> {
     let mut found: Vec<GridRow> = Vec::new();
     let mut rows = document.rows();
     let (mut width, mut size) = (0, 0);
@@ -50,13 +72,13 @@ pub(super) fn rows_of(document: &Document) -> Result<Vec<GridRow>, NoGrid> {
         let row = grid_row(&row, document).ok_or(NoGrid::NoCells)?;
         width = width.max(row.cells.len());
         size += row.cells.len();
-        if size > GREATEST || width.saturating_mul(found.len() + 1) > 4 * GREATEST {
+        if size > limits.cells || width.saturating_mul(found.len() + 1) > 2 * limits.cells || width > MOST_COLUMNS {
             return Err(NoGrid::TooLarge);
         }
         found.push(row);
     }
     widen(&mut found, width);
-    let mut budget = GREATEST;
+    let mut budget = limits.cells;
     for merged in &document.merged {
         budget = budget.checked_sub(spread(&mut found, merged)).ok_or(NoGrid::TooLarge)?;
     }
@@ -67,8 +89,10 @@ pub(super) fn rows_of(document: &Document) -> Result<Vec<GridRow>, NoGrid> {
 pub(super) fn first_rows_of(document: &Document) -> Vec<GridRow> {
     let mut found: Vec<GridRow> = Vec::new();
     first_rows(document.rows(), |row| found.extend(grid_row(row, document)));
+    // No header is wider, and a row that is would make all others as wide.
+    found.iter_mut().for_each(|row| row.cells.truncate(MOST_COLUMNS));
     let width = found.iter().map(|row| row.cells.len()).max().unwrap_or(0);
-    if width.saturating_mul(found.len()) > 4 * GREATEST {
+    if width.saturating_mul(found.len()) > MOST_CELLS_AHEAD {
         found.truncate(HEADER_WITHIN);
     }
     widen(&mut found, width);

@@ -10,7 +10,9 @@ use crate::ingest::columns::same_kind;
 use crate::ingest::dates::DateForms;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
+use std::hash::{BuildHasher as _, RandomState};
+use std::rc::Rc;
 
 /// What tells one test of a sheet from another.
 pub(super) type Key = (String, String, String, String, u8);
@@ -18,18 +20,55 @@ pub(super) type Key = (String, String, String, String, u8);
 /// A test being put together.
 #[derive(Clone, Debug)]
 pub(super) struct Test {
-    pub(super) key: Key,
+    pub(super) key: Rc<Key>,
     pub(super) stage: Option<Stage>,
-    pub(super) cells: BTreeMap<String, String>,
+    pub(super) cells: Cells,
     pub(super) place: CellPlace,
     pub(super) line: u64,
     pub(super) has_reading: bool,
 }
 
+/// The cells of a test, a few: found by looking through them.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Cells(Vec<(Column, String)>);
+
+impl Cells {
+    /// The columns.
+    pub(super) fn columns(&self) -> impl Iterator<Item = Column> {
+        self.0.iter().map(|(column, _)| *column)
+    }
+
+    pub(super) fn get(&self, column: Column) -> Option<&str> {
+        self.0.iter().find(|(own, _)| *own == column).map(|(_, text)| text.as_str())
+    }
+
+    fn get_mut(&mut self, column: Column) -> Option<&mut String> {
+        self.0.iter_mut().find(|(own, _)| *own == column).map(|(_, text)| text)
+    }
+
+    /// Adds a cell of a column that has none yet.
+    fn add(&mut self, column: Column, text: &str) {
+        self.0.push((column, text.to_owned()));
+    }
+
+    /// Puts a cell beside what is there: notes are joined, of two temperatures the lower is taken, which corrects to the lower
+    /// resistance.
+    fn put(&mut self, column: Column, text: &str) {
+        let Some(earlier) = self.get_mut(column) else { return self.add(column, text) };
+        let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
+        match column {
+            Column::Note if earlier != text => *earlier = format!("{earlier}; {text}"),
+            Column::WindingTemp(_) | Column::AirTemp(_) if number(text) < number(earlier) => text.clone_into(earlier),
+            _ => {}
+        }
+    }
+}
+
 impl Test {
     /// A test that begins with an entry, of which only the date is filed so far.
-    fn begun(entry: &Entry, key: Key, has_reading: bool) -> Self {
-        let cells = BTreeMap::from([("tested_on".to_owned(), entry.date.clone())]);
+    fn begun(entry: &Entry, key: Rc<Key>, has_reading: bool) -> Self {
+        let mut cells = Cells::default();
+        cells.add(Column::TestedOn, &entry.date);
         Self { key, stage: entry.stage, cells, place: entry.place, line: entry.line, has_reading }
     }
 }
@@ -45,38 +84,31 @@ impl Sheet<'_> {
             (entry.winding.clone(), date, entry.order.clone(), entry.connection.clone(), stage)
         };
         // Points that were read twice on one day belong together by their time.
-        let mut seen: BTreeMap<(Key, String), BTreeSet<String>> = BTreeMap::new();
-        let mut twice: BTreeSet<(String, String, String)> = BTreeSet::new();
+        let mut first: HashMap<(Key, String), &str> = HashMap::new();
+        let mut twice: HashSet<(String, String, String)> = HashSet::new();
         if by_day {
             for entry in &entries {
                 let key = key_of(entry, true);
                 let whole = (key.0.clone(), key.1.clone(), key.2.clone());
-                let texts = seen.entry((key, entry.column.to_string())).or_default();
-                texts.insert(entry.date.clone());
-                if texts.len() > 1 && is_reading(entry.column) {
+                let date = *first.entry((key, entry.column.to_string())).or_insert(&entry.date);
+                if date != entry.date && is_reading(entry.column) {
                     twice.insert(whole);
                 }
             }
         }
+        drop(first);
         let key = |entry: &Entry| -> Key {
             let by_day_key = key_of(entry, true);
             let together =
                 by_day && !twice.contains(&(by_day_key.0.clone(), by_day_key.1.clone(), by_day_key.2.clone()));
             if together { by_day_key } else { key_of(entry, false) }
         };
-        let mut tests: Vec<Test> = Vec::new();
-        let mut places: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
+        let mut tests = Tests::default();
         for entry in entries.iter().filter(|entry| is_reading(entry.column)) {
             let key = key(entry);
-            let name = entry.column.to_string();
-            let open =
-                places.get(&key).and_then(|all| all.last()).copied().filter(|at| !tests[*at].cells.contains_key(&name));
-            let at = open.unwrap_or_else(|| {
-                places.entry(key.clone()).or_default().push(tests.len());
-                tests.push(Test::begun(entry, key.clone(), true));
-                tests.len() - 1
-            });
-            tests[at].cells.insert(name, entry.text.clone());
+            let open = tests.last_of(&key).filter(|at| tests.list[*at].cells.get(entry.column).is_none());
+            let at = open.unwrap_or_else(|| tests.push(entry, key, true));
+            tests.list[at].cells.add(entry.column, &entry.text);
         }
         for entry in entries.iter().filter(|entry| !is_reading(entry.column)) {
             let key = key(entry);
@@ -88,10 +120,15 @@ impl Sheet<'_> {
                     && (other.3.is_empty() || own.3 == other.3)
                     && (other.4 == 0 || own.4 == other.4)
             };
-            let mut fitting: Vec<usize> = (0..tests.len()).filter(|at| fits(&tests[*at])).collect();
-            let same_line: Vec<usize> = fitting.iter().copied().filter(|at| tests[*at].line == entry.line).collect();
-            if !same_line.is_empty() {
-                fitting = same_line;
+            let is_of_line = |at: &usize| tests.list[*at].line == entry.line && fits(&tests.list[*at]);
+            let mut fitting: Vec<usize> = tests.of(By::Line(entry.line)).iter().copied().filter(is_of_line).collect();
+            if fitting.is_empty() {
+                let by = if entry.of == Of::Round { By::Date(&key.1) } else { By::Winding(&key.0, &key.1) };
+                let near = tests.of(by);
+                if !self.may_hold(|left| &mut left.shared, near.len()) {
+                    break;
+                }
+                fitting = near.iter().copied().filter(|at| fits(&tests.list[*at])).collect();
             }
             let of_all = matches!(
                 entry.column,
@@ -109,19 +146,14 @@ impl Sheet<'_> {
                 if entry.of != Of::Test || matches!(entry.column, Column::Scope) {
                     continue;
                 }
-                let place = places.get(&key).and_then(|all| all.last()).copied();
-                let at = place.unwrap_or_else(|| {
-                    places.entry(key.clone()).or_default().push(tests.len());
-                    tests.push(Test::begun(entry, key.clone(), false));
-                    tests.len() - 1
-                });
+                let at = tests.last_of(&key).unwrap_or_else(|| tests.push(entry, key, false));
                 fitting.push(at);
             }
             for at in fitting {
-                put(&mut tests[at].cells, entry.column, &entry.text);
+                tests.list[at].cells.put(entry.column, &entry.text);
             }
         }
-        for test in &mut tests {
+        for test in &mut tests.list {
             for (column, text) in &context.columns {
                 let is_shared = matches!(
                     column,
@@ -131,31 +163,79 @@ impl Sheet<'_> {
                         | Column::Humidity
                         | Column::Instrument
                 );
-                let same = |name: &String| Column::read(name).is_some_and(|own| same_kind(&own, column));
-                if is_shared && !test.cells.keys().any(same) {
-                    test.cells.insert(column.to_string(), text.clone());
+                if is_shared && !test.cells.columns().any(|own| same_kind(&own, column)) {
+                    test.cells.add(*column, text);
                 }
             }
         }
-        self.tests.append(&mut tests);
+        self.tests.append(&mut tests.list);
+    }
+}
+
+/// What tests are looked for by.
+#[derive(Hash)]
+enum By<'a> {
+    Line(u64),
+    /// Winding and date.
+    Winding(&'a str, &'a str),
+    Date(&'a str),
+}
+
+/// Tests being put together, and where they are.
+#[derive(Default)]
+struct Tests {
+    list: Vec<Test>,
+    /// The last test of each key.
+    last: HashMap<Rc<Key>, usize>,
+    /// Tests by the hash of what they are looked for by; a few others may be among them.
+    places: HashMap<u64, Vec<usize>>,
+    hasher: RandomState,
+}
+
+impl Tests {
+    /// Begins a test.
+    fn push(&mut self, entry: &Entry, key: Key, has_reading: bool) -> usize {
+        let at = self.list.len();
+        for by in [By::Line(entry.line), By::Winding(&key.0, &key.1), By::Date(&key.1)] {
+            self.places.entry(self.hasher.hash_one(by)).or_default().push(at);
+        }
+        let key = Rc::new(key);
+        self.last.insert(Rc::clone(&key), at);
+        self.list.push(Test::begun(entry, key, has_reading));
+        at
+    }
+
+    fn last_of(&self, key: &Key) -> Option<usize> {
+        self.last.get(key).copied()
+    }
+
+    fn of(&self, by: By<'_>) -> &[usize] {
+        self.places.get(&self.hasher.hash_one(by)).map_or(&[], Vec::as_slice)
     }
 }
 
 impl Sheet<'_> {
     /// Temperatures of a block of their own go to the tests of the same winding and day.
     pub(super) fn join_deferred(&mut self) {
+        if self.deferred.is_empty() {
+            return;
+        }
+        let mut of_day: HashMap<(String, String), Vec<usize>> = HashMap::new();
+        for (at, test) in self.tests.iter().enumerate() {
+            of_day.entry((test.key.0.clone(), day_of(&self.forms, &test.key.1))).or_default().push(at);
+        }
         for (entry, title) in std::mem::take(&mut self.deferred) {
-            let fits = |test: &Test| {
-                test.key.0 == entry.winding
-                    && day_of(&self.forms, &test.key.1) == day_of(&self.forms, &entry.date)
-                    && (entry.connection.is_empty() || test.key.3 == entry.connection)
-            };
-            let fitting: Vec<usize> = (0..self.tests.len()).filter(|at| fits(&self.tests[*at])).collect();
+            let near = of_day.get(&(entry.winding, day_of(&self.forms, &entry.date))).map_or(&[][..], Vec::as_slice);
+            if !self.may_hold(|left| &mut left.shared, near.len()) {
+                return;
+            }
+            let fits = |at: &&usize| entry.connection.is_empty() || self.tests[**at].key.3 == entry.connection;
+            let fitting: Vec<usize> = near.iter().filter(fits).copied().collect();
             if fitting.is_empty() {
                 *self.other_points.entry(title).or_default() += 1;
             }
             for at in fitting {
-                put(&mut self.tests[at].cells, entry.column, &entry.text);
+                self.tests[at].cells.put(entry.column, &entry.text);
             }
         }
     }
@@ -163,19 +243,21 @@ impl Sheet<'_> {
     /// Two cells of one row that say different things of one reading are both rejected: which is meant cannot be told. Below
     /// dates, so are those of several rows: one of them may measure something else.
     fn without_conflicts(&mut self, entries: Vec<Entry>, dates_across: bool) -> Vec<Entry> {
-        let name = |entry: &Entry| {
-            let stage = entry.stage.map_or(0, |stage| 1 + u8::from(stage.after));
-            let keys = [&entry.winding, &entry.date, &entry.order, &entry.connection].map(Clone::clone);
-            (if dates_across { 0 } else { entry.line }, keys, stage, entry.column.to_string())
-        };
-        let mut first: BTreeMap<_, (usize, CellPlace)> = BTreeMap::new();
+        let mut first: HashMap<_, (usize, CellPlace)> = HashMap::new();
         let mut conflicts: BTreeMap<usize, CellPlace> = BTreeMap::new();
         for (i, entry) in entries.iter().enumerate().filter(|(_, entry)| is_reading(entry.column)) {
-            let (other, place) = *first.entry(name(entry)).or_insert((i, entry.place));
+            let stage = entry.stage.map_or(0, |stage| 1 + u8::from(stage.after));
+            let keys = [&entry.winding, &entry.date, &entry.order, &entry.connection].map(String::as_str);
+            let name = (if dates_across { 0 } else { entry.line }, keys, stage, entry.column.to_string());
+            let (other, place) = *first.entry(name).or_insert((i, entry.place));
             if entries[other].text != entry.text {
                 conflicts.insert(i, place);
                 conflicts.entry(other).or_insert(entry.place);
             }
+        }
+        drop(first);
+        if conflicts.is_empty() {
+            return entries;
         }
         let mut kept = Vec::with_capacity(entries.len());
         for (i, entry) in entries.into_iter().enumerate() {
@@ -200,19 +282,4 @@ impl Sheet<'_> {
 fn day_of(forms: &DateForms, date: &str) -> String {
     let iso = forms.read(date).map_or_else(|| date.to_owned(), |dated| dated.iso);
     iso.split('T').next().unwrap_or_default().to_owned()
-}
-
-/// Puts a cell into a test: notes are joined, of two temperatures the lower is taken, which corrects to the lower resistance.
-fn put(cells: &mut BTreeMap<String, String>, column: Column, text: &str) {
-    let name = column.to_string();
-    let Some(earlier) = cells.get_mut(&name) else {
-        cells.insert(name, text.to_owned());
-        return;
-    };
-    let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok();
-    match column {
-        Column::Note if earlier != text => *earlier = format!("{earlier}; {text}"),
-        Column::WindingTemp(_) | Column::AirTemp(_) if number(text) < number(earlier) => text.clone_into(earlier),
-        _ => {}
-    }
 }

@@ -25,7 +25,8 @@ use super::{ReadingRules, columns::Columns};
 use crate::error::{Failure, shown};
 use cells::Names;
 use described::Description;
-use grid::{GREATEST, GridRow, NoGrid, first_rows_of, rows_of};
+pub use grid::Limits;
+use grid::{GridRow, NoGrid, first_rows_of, rows_of};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use label::{Field, Label};
@@ -88,6 +89,15 @@ impl From<Failure> for Refused {
 }
 
 impl Refused {
+    fn by_size(name: SheetName<'_>, limits: &Limits) -> Self {
+        let message = format!(
+            "{}: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, or values \
+             that belong to too many of them; larger ones are read only as plain tables",
+            name.place, limits.cells, limits.values
+        );
+        Failure::usage(message).hint("save it in parts, such as one file a year").into()
+    }
+
     fn by_title(name: SheetName<'_>, values: Values, title: &str) -> Self {
         let (place, title) = (name.place, shown(title));
         if values == Values::Corrected {
@@ -131,25 +141,23 @@ impl<'a> SheetName<'a> {
 ///
 /// [`Refused`] where it is no plain table and has too many cells to be arranged, where a title says that its values are no
 /// resistances as they were read, and where a layout that is described finds no test.
-pub fn arrange(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Result<Option<Arranged>, Refused> {
+pub fn arrange(
+    document: &Document,
+    rules: &ReadingRules,
+    name: SheetName<'_>,
+    limits: &mut Limits,
+) -> Result<Option<Arranged>, Refused> {
     if rules.plain_only {
         return Ok(None);
     }
-    let rows = match rows_of(document) {
+    let rows = match rows_of(document, limits) {
         Ok(rows) => rows,
-        Err(NoGrid::TooLarge) if is_other(document, rules) => {
-            let message = format!(
-                "{}: this is no plain table of one row per test, and it has more than {GREATEST} cells; larger ones are read \
-                 only as plain tables",
-                name.place
-            );
-            return Err(Failure::usage(message).hint("save it in parts, such as one file a year").into());
-        }
+        Err(NoGrid::TooLarge) if is_other(document, rules) => return Err(Refused::by_size(name, limits)),
         Err(_) => return Ok(None),
     };
     let described: Vec<&Description> = rules.layouts.iter().filter(|layout| layout.fits(name.sheet)).collect();
     if !described.is_empty() {
-        let mut arranged = described::arrange(&rows, rules, name, &described)?;
+        let mut arranged = described::arrange(&rows, rules, name, limits, &described)?;
         arranged.text = delimited(&arranged.text, document.layout);
         return Ok(Some(arranged));
     }
@@ -162,12 +170,13 @@ pub fn arrange(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -
     if !reaches_down && is_plain(&rows, rules) {
         return Ok(None);
     }
-    match table::arrange(&rows, rules, name, reaches_down) {
+    match table::arrange(&rows, rules, name, limits, reaches_down) {
         Outcome::Arranged(mut arranged) => {
             arranged.text = delimited(&arranged.text, document.layout);
             Ok(Some(arranged))
         }
         Outcome::NoLayout => Ok(None),
+        Outcome::TooLarge => Err(Refused::by_size(name, limits)),
         Outcome::NoResistances(values, title) => Err(Refused::by_title(name, values, &title)),
     }
 }

@@ -29,6 +29,8 @@ pub(super) struct Plan {
     pub(super) clock: Option<usize>,
     /// Times of timed readings, one a row.
     pub(super) elapsed: Option<(usize, ElapsedUnit)>,
+    /// Columns of units.
+    units: Vec<usize>,
     /// Columns with something measured.
     pub(super) values: Vec<(usize, Label)>,
     /// Whether columns are headed by dates or periods.
@@ -46,7 +48,9 @@ impl Plan {
         context: Context,
         mapping: &Mapping,
     ) -> Self {
+        let is_unit = |(at, label): &(usize, Label)| (label.field == Some(Field::Unit)).then_some(*at);
         let mut plan = Self {
+            units: labels.iter().filter_map(is_unit).collect(),
             dates_across: labels.iter().filter(|(_, label)| label.is_dated()).count() > 1,
             labels,
             headers,
@@ -197,11 +201,9 @@ impl Plan {
 
     /// The unit that a row names for a cell: of several columns of units, the next on its right.
     pub(super) fn unit_of<'r>(&self, place: usize, row: &'r GridRow) -> Option<&'r str> {
-        let units: Vec<usize> =
-            self.labels.iter().filter(|(_, label)| label.field == Some(Field::Unit)).map(|(at, _)| *at).collect();
-        let unit = match units.as_slice() {
+        let unit = match self.units.as_slice() {
             [only] => Some(*only),
-            several => several.iter().copied().find(|unit| *unit > place),
+            several => several.get(several.partition_point(|unit| *unit <= place)).copied(),
         };
         unit.map(|unit| row.cells[unit].as_str()).filter(|text| !text.is_empty())
     }

@@ -3,7 +3,7 @@
 use super::blocks::blocks;
 use super::context::Context;
 use super::entries::Entry;
-use super::grid::GridRow;
+use super::grid::{GridRow, Limits};
 use super::join::Test;
 use super::label::Label;
 use super::titles::Values;
@@ -11,8 +11,13 @@ use super::{Arranged, CellPlace, SheetName};
 use crate::error::shown;
 use crate::ingest::ReadingRules;
 use crate::ingest::dates::{DateForms, proved_order};
+use groundwall::record::Event;
+use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
+
+/// A block costs as much as so many values.
+const VALUES_A_BLOCK: usize = 40;
 
 /// What separates cells in the text of a plain table until its delimiter is known.
 pub(super) const SEPARATOR: u8 = 0x1f;
@@ -78,12 +83,20 @@ pub(super) enum Outcome {
     NoLayout,
     /// A title says that its values are no resistances as they were read, and there are no others.
     NoResistances(Values, String),
+    /// It holds more than its limits.
+    TooLarge,
 }
 
 /// A sheet as a plain table, where any test is found in it.
-pub(super) fn arrange(rows: &[GridRow], rules: &ReadingRules, name: SheetName<'_>, reaches_down: bool) -> Outcome {
+pub(super) fn arrange(
+    rows: &[GridRow],
+    rules: &ReadingRules,
+    name: SheetName<'_>,
+    limits: &mut Limits,
+    reaches_down: bool,
+) -> Outcome {
     let mapping = &rules.mapping;
-    let mut sheet = Sheet::new(rules, name);
+    let mut sheet = Sheet::new(rules, name, *limits);
     sheet.seen.filled = reaches_down;
     let found = blocks(rows, mapping);
     // Dates stand in cells of their own, or in headers beside other words.
@@ -94,13 +107,16 @@ pub(super) fn arrange(rows: &[GridRow], rules: &ReadingRules, name: SheetName<'_
     let top = found.first().map(|block| Context::of(block.titles, mapping)).unwrap_or_default();
     let shared = Context { name: None, ..top };
     for (i, block) in found.iter().enumerate() {
+        if !sheet.may_hold(|left| &mut left.values, VALUES_A_BLOCK) {
+            break;
+        }
         let mut context = Context::of(block.titles, mapping);
         if i > 0 {
             context = context.after(&shared);
         }
         sheet.block(block, &context);
     }
-    sheet.finish()
+    sheet.finish(limits)
 }
 
 pub(super) struct Sheet<'a> {
@@ -118,12 +134,15 @@ pub(super) struct Sheet<'a> {
     pub(super) summaries: u64,
     pub(super) not_done: u64,
     pub(super) seen: Seen,
+    /// What it may still hold, and whether it holds more.
+    pub(super) left: Limits,
+    pub(super) is_too_large: bool,
     pub(super) remarks: Vec<String>,
 }
 
 impl<'a> Sheet<'a> {
     /// A sheet of which nothing is read yet.
-    pub(super) fn new(rules: &'a ReadingRules, name: SheetName<'a>) -> Self {
+    pub(super) fn new(rules: &'a ReadingRules, name: SheetName<'a>, left: Limits) -> Self {
         Self {
             rules,
             name,
@@ -137,6 +156,8 @@ impl<'a> Sheet<'a> {
             summaries: 0,
             not_done: 0,
             seen: Seen::default(),
+            left,
+            is_too_large: false,
             remarks: Vec::new(),
         }
     }
@@ -157,11 +178,23 @@ impl<'a> Sheet<'a> {
         }
     }
 
-    /// The plain table, and everything worth saying about it.
-    pub(super) fn finish(mut self) -> Outcome {
+    /// Takes so many of what it may still hold; false where there are not as many.
+    pub(super) fn may_hold(&mut self, of: fn(&mut Limits) -> &mut usize, count: usize) -> bool {
+        let left = of(&mut self.left);
+        self.is_too_large |= *left < count;
+        *left = left.saturating_sub(count);
+        !self.is_too_large
+    }
+
+    /// The plain table, and everything worth saying about it. The limits are those of the sheets after it.
+    pub(super) fn finish(mut self, limits: &mut Limits) -> Outcome {
         self.join_deferred();
+        if self.is_too_large {
+            return Outcome::TooLarge;
+        }
+        *limits = self.left;
         let is_whole = |test: &Test| {
-            let date = test.cells.get("tested_on").is_some_and(|date| !date.is_empty());
+            let date = test.cells.get(Column::TestedOn).is_some_and(|date| !date.is_empty());
             test.has_reading && date && !test.key.0.is_empty()
         };
         // A table of one header that only lacks a column is no other layout: what it lacks is said.
@@ -172,23 +205,29 @@ impl<'a> Sheet<'a> {
         if !self.seen.is_a_layout() || !found {
             return Outcome::NoLayout;
         }
-        let mut names: BTreeSet<String> = self.tests.iter().flat_map(|test| test.cells.keys().cloned()).collect();
-        names.remove("tested_on");
+        let mut columns: BTreeMap<String, Column> = BTreeMap::new();
+        for column in self.tests.iter().flat_map(|test| test.cells.columns()) {
+            if !columns.values().any(|own| *own == column) {
+                columns.insert(column.to_string(), column);
+            }
+        }
+        columns.remove("tested_on");
         if self.tests.iter().any(|test| test.stage.is_some_and(|stage| stage.after && stage.event.is_some())) {
-            names.insert("event".to_owned());
+            columns.insert("event".to_owned(), Column::Event);
         }
         let mut header = vec!["winding".to_owned(), "tested_on".to_owned(), "connection".to_owned()];
-        header.extend(names.into_iter().filter(|name| name != "winding" && name != "connection"));
+        columns.retain(|name, _| name != "winding" && name != "connection");
+        header.extend(columns.keys().cloned());
         let mut text = Vec::new();
-        let mut line = |cells: &[String]| {
+        let mut line = |cells: &[&str]| {
             text.extend_from_slice(cells.join("\u{1f}").as_bytes());
             text.push(b'\n');
         };
-        line(&header);
+        line(&header.iter().map(String::as_str).collect::<Vec<_>>());
         let (mut places, mut periods, mut example) = (Vec::new(), 0_u64, String::new());
         self.tests.sort_by_key(|test| test.place);
         for test in &self.tests {
-            let written = test.cells.get("tested_on").map_or("", String::as_str);
+            let written = test.cells.get(Column::TestedOn).unwrap_or_default();
             let read = self.forms.read(written);
             let is_period = read.as_ref().is_some_and(|dated| dated.period.is_some());
             let mut date = read.map_or_else(|| written.to_owned(), |dated| dated.iso);
@@ -203,19 +242,11 @@ impl<'a> Sheet<'a> {
                 // The test after the work comes last on its day.
                 date.push_str("T23:59");
             }
-            let cells: Vec<String> = header
-                .iter()
-                .map(|name| match name.as_str() {
-                    "winding" => test.key.0.clone(),
-                    "tested_on" => date.clone(),
-                    "connection" => test.key.3.clone(),
-                    "event" => {
-                        let own = test.cells.get(name).cloned();
-                        own.or_else(|| Some(event??.word().to_owned())).unwrap_or_default()
-                    }
-                    name => test.cells.get(name).cloned().unwrap_or_default(),
-                })
-                .collect();
+            let mut cells = vec![test.key.0.as_str(), &date, &test.key.3];
+            cells.extend(columns.values().map(|column| match (test.cells.get(*column), column) {
+                (None, Column::Event) => event.flatten().map_or("", Event::word),
+                (text, _) => text.unwrap_or_default(),
+            }));
             line(&cells);
             places.push(test.place);
         }

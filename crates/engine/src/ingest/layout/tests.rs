@@ -5,11 +5,15 @@ use chrono::NaiveDate;
 
 /// A sheet drawn with `|` between its cells, arranged: the rows of the plain table, their cells delimited by blanks.
 fn arranged(sheet: &str, named: Option<&str>) -> (Vec<String>, Vec<String>) {
+    arranged_within(sheet, named, &mut Limits::of(0))
+}
+
+fn arranged_within(sheet: &str, named: Option<&str>, limits: &mut Limits) -> (Vec<String>, Vec<String>) {
     let text = sheet.lines().map(str::trim).collect::<Vec<_>>().join("\n");
     let document = Document::of_text(text.into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
     let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 1, 1), ..ReadingRules::default() };
     let name = SheetName { place: "sheet", sheet: named, several: named.is_some() };
-    match arrange(&document, &rules, name) {
+    match arrange(&document, &rules, name, limits) {
         Ok(Some(arranged)) => {
             let text = String::from_utf8_lossy(&arranged.text).into_owned();
             let rows =
@@ -304,4 +308,37 @@ fn a_second_row_of_a_motor_that_says_not_what_it_measures_is_rejected() {
     assert!(unplaced.is_empty());
     let (rows, _) = arranged("Day | | 2025-02-12 | 2025-05-14\n P-1 | a | 410 | 395\n | b | 22 | 24", None);
     assert_eq!(rows, ["plain"]);
+}
+
+#[test]
+fn a_sheet_that_would_take_memory_or_time_out_of_proportion_is_refused() {
+    let across = "Motor | 2025-02-12 | 2025-05-14\n P-1 | 410 | 395\n P-2 | 95 | 80";
+    // A temperature of one test of several that are alike belongs to each of them.
+    let alike = "Motor | Date | Point | Value\n".to_owned()
+        + &"P-1 | 2025-02-12 | R60 | 41\n P-1 | 2025-02-12 | Temp | 22\n".repeat(9);
+    let blocks = "Motor | Date | MΩ\n P-1 | 2025-02-12 | 410\n".repeat(9);
+    let limits = Limits { cells: 100, values: 500, shared: 100 };
+    for sheet in [across, &alike, &blocks] {
+        assert_ne!(arranged_within(sheet, None, &mut limits.clone()).0.len(), 1, "{sheet}");
+    }
+    for (sheet, limits) in [
+        (across, Limits { cells: 8, ..limits }),
+        (across, Limits { values: 43, ..limits }),
+        (&alike, Limits { shared: 80, ..limits }),
+        (&blocks, Limits { values: 368, ..limits }),
+    ] {
+        let message = format!(
+            "sheet: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, or values \
+             that belong to too many of them; larger ones are read only as plain tables\n\
+             hint: save it in parts, such as one file a year",
+            limits.cells, limits.values
+        );
+        assert_eq!(arranged_within(sheet, None, &mut limits.clone()).0, [message], "{sheet}");
+    }
+    // The readings of all sheets of a file count together.
+    let mut of_file = Limits { values: 90, ..limits };
+    assert_ne!(arranged_within(across, Some("a"), &mut of_file).0.len(), 1);
+    assert_ne!(arranged_within(across, Some("b"), &mut of_file).0.len(), 1);
+    assert_eq!(arranged_within(across, Some("c"), &mut of_file).0.len(), 1);
+    assert_eq!((Limits::of(0).values, Limits::of(4_000_000).values), (250_000, 500_000));
 }

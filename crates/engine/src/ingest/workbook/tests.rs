@@ -4,17 +4,18 @@ use super::*;
 
 #[test]
 fn rows_keep_their_number_and_cells_their_digits() {
-    let mut grid = Grid::new("S", false, 1 << 20);
+    let mut grid = Grid::new("S", false, 1 << 20, Left::of(0));
     let number = |value| written(&Data::Float(value), false);
     for (row, column, text) in
         [(1, 0, "a\n\"b\"".to_owned()), (1, 2, number(412.125)), (4, 1, number(1e-7)), (4, 2, number(0.1 + 0.2))]
     {
         assert_eq!(grid.put(row, column, text), Some(()));
     }
-    let sheet = grid.finish();
+    let (sheet, _) = grid.finish().unwrap();
     let text = String::from_utf8_lossy(&sheet.text).into_owned();
     assert_eq!(text, "\n\"a\n\"\"b\"\"\",,412.125\n\n\n,0.0000001,0.30000000000000004\n");
-    assert_eq!(sheet.starts, Some(vec![1, 2, 4, 5, 6]));
+    let rows: Vec<u64> = (1..=6).map(|line| Tall::row_at(&sheet.tall, line)).collect();
+    assert_eq!(rows, [1, 2, 2, 3, 4, 5]);
     assert_eq!(written(&Data::Float(1.125), true), "1,125");
 }
 
@@ -43,7 +44,7 @@ fn what_is_no_workbook_is_refused_with_a_sentence() {
 
 #[test]
 fn a_cell_that_its_reader_gives_up_leaves_a_mark_that_no_rule_takes() {
-    let mut grid = Grid::new("S", false, 1 << 20);
+    let mut grid = Grid::new("S", false, 1 << 20, Left::of(0));
     for (row, column, text) in [(0, 0, "winding"), (0, 1, "tested_on"), (0, 2, "r_60s"), (0, 3, "note"), (1, 0, "P-1")]
     {
         assert_eq!(grid.put(row, column, text.to_owned()), Some(()));
@@ -51,19 +52,29 @@ fn a_cell_that_its_reader_gives_up_leaves_a_mark_that_no_rule_takes() {
     assert_eq!(grid.put(1, 1, "2026-01-05".to_owned()), Some(()));
     assert_eq!(grid.mark_unreadable(Some((1, 1)), (1, 3)), Some(()));
     assert_eq!(grid.put(1, 3, "x".to_owned()), Some(()));
-    let text = String::from_utf8_lossy(&grid.finish().text).into_owned();
+    let text = String::from_utf8_lossy(&grid.finish().unwrap().0.text).into_owned();
     assert_eq!(text, "winding,tested_on,r_60s,note\nP-1,2026-01-05,unreadable\u{7f},x\n");
-    assert_eq!(Grid::new("S", false, 1 << 20).mark_unreadable(Some((1, 1)), (500, 0)), None);
+    assert_eq!(Grid::new("S", false, 1 << 20, Left::of(0)).mark_unreadable(Some((1, 1)), (500, 0)), None);
 }
 
 #[test]
 fn a_cell_that_no_program_writes_is_refused_as_the_reason() {
-    let mut grid = Grid::new("Sheet", false, 64 << 20);
+    let mut grid = Grid::new("Sheet", false, 64 << 20, Left::of(0));
     assert_eq!(grid.put(0, 0, "x".repeat(LONGEST_CELL)), Some(()));
     assert_eq!((grid.put(0, 1, "x".repeat(LONGEST_CELL + 1)), grid.trouble()), (None, Trouble::LongCell));
     assert_eq!(
         long_cell("a.xlsx").to_string(),
         "a.xlsx: a cell of this workbook holds more than 1 MiB of text\n\
          hint: shorten it, or save the sheet as CSV in UTF-8"
+    );
+    assert_eq!(
+        too_many("a.xlsx", Left::of(2_000_001)).to_string(),
+        "a.xlsx: this workbook has more than 250000 rows or 2000001 cells, too many for a file of its size\n\
+         hint: delete the rows and cells that repeat around the table, or save the sheet as CSV in UTF-8"
+    );
+    assert_eq!(
+        many_sheets("a.xlsx").to_string(),
+        "a.xlsx: this workbook has more than 2000 sheets with cells\n\
+         hint: name those that are to be read with --sheet, or save them in several workbooks"
     );
 }
