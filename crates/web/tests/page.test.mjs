@@ -184,6 +184,24 @@ test("rejected rows are counted, given a reason and saved", async () => {
   assert.equal(bytes.toString(), readFileSync(join(folder, "native.csv"), "utf8"));
 });
 
+test("rejected rows of histories with different headers are saved as several files", async () => {
+  const { page } = await opened(browser);
+  await choose(page, made("one.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,500\nP-1,2026-02-05,wet\n"));
+  await choose(page, made("two [2].csv", "winding,tested_on,r_60s,note\nQ-2,2026-01-05,700,\nQ-2,2026-02-05,damp,x\n"));
+  await page.fill("#as-of", DEMO_DAY);
+  await judge(page);
+  await page.click("#to-rows");
+  await page.locator("#view > pre").waitFor();
+  const downloads = [];
+  page.on("download", (download) => downloads.push(download));
+  await page.getByRole("button", { name: "Save: rejected rows (CSV)" }).click();
+  while (downloads.length < 2) await page.waitForEvent("download", { timeout: LONGEST });
+  const texts = await Promise.all(downloads.map(async (download) => [download.suggestedFilename(), readFileSync(await download.path(), "utf8")]));
+  assert.deepEqual(texts.map(([name]) => name), ["rejected.csv", "rejected-2.csv"]);
+  assert.match(texts[0][1], /^winding,tested_on,r_60s,.*\nP-1,2026-02-05,wet,/);
+  assert.match(texts[1][1], /^winding,tested_on,r_60s,note,.*\nQ-2,2026-02-05,damp,x,/);
+});
+
 test("a file that cannot be read is refused with the sentences of the program", async () => {
   const { page } = await opened(browser);
   await choose(page, made("broken.csv", "Motor,Remark\nP-1,fine\n"));

@@ -177,6 +177,7 @@ fn take_lock(out: &Path, path: &Path) -> Result<File, Failure> {
             Err(Failure::ours(format!("{}: somebody else is writing this report; nothing was written", out.display()))
                 .hint("try again when that has ended, or give another folder"))
         }
+        Err(TryLockError::Error(error)) if lock::is_alone(&error) => Ok(file),
         Err(TryLockError::Error(error)) => Err(Failure::ours(format!("{}: cannot be locked: {error}", path.display()))
             .hint("write the report to a disk that knows locks, such as one of this machine")),
     }

@@ -55,3 +55,8 @@ pub(crate) fn open(path: &Path) -> io::Result<File> {
         opened => opened,
     }
 }
+
+/// Whether a lock that fails so is not needed: in a browser the files are in the memory of one run.
+pub(crate) fn is_alone(error: &io::Error) -> bool {
+    cfg!(target_family = "wasm") && error.kind() == io::ErrorKind::Unsupported
+}
