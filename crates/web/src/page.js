@@ -22,6 +22,8 @@ const LARGEST_REGISTER = 2 << 20;
 let judged;
 /** Whether the files are the invented ones. */
 let invented = false;
+/** Whether somebody chose the day; otherwise it is today, also on a page that was left open overnight. */
+let dayChosen = false;
 
 /** Today, as the clock of this computer has it. */
 function today() {
@@ -67,8 +69,9 @@ const words = (line) => [...line.matchAll(/(?:[^\s"']|"[^"]*"|'[^']*')+/g)].map(
  * @returns {Job}
  */
 function job() {
+  if (!dayChosen) byId("as-of").value = today();
   const value = (/** @type {string} */ id) => byId(id).value.trim();
-  const pairs = { "--as-of": value("as-of") || today(), "--date-format": value("dates"), "--full-scale": value("full-scale") };
+  const pairs = { "--as-of": value("as-of"), "--date-format": value("dates"), "--full-scale": value("full-scale") };
   const given = Object.entries(pairs).filter(([, text]) => text).map(([name, text]) => `${name}=${text}`);
   const decimal = value("decimal") ? [value("decimal")] : [];
   const options = [...given, ...decimal, ...words(value("others")), ...files.options()];
@@ -221,7 +224,7 @@ async function add(list) {
   if (invented) {
     files.clear();
     byId("as-of").value = today();
-    invented = false;
+    [invented, dayChosen] = [false, false];
   }
   const remarks = await files.add(list);
   byId("notes").replaceChildren(...remarks.map((text) => element("li", { textContent: text })));
@@ -232,13 +235,14 @@ async function demo() {
   const { files: made } = await runner.run(["demo", "plant"]);
   files.clear();
   await files.add(["history.csv", "register.csv", "policy.toml"].map((name) => new File([made[`plant/${name}`]], name)));
-  invented = true;
+  [invented, dayChosen] = [true, true];
   byId("as-of").value = DEMO_DAY;
   byId("notes").replaceChildren(element("li", { textContent: `An invented plant, as of ${DEMO_DAY}. Files of your own replace it.` }));
   await judge();
 }
 
 byId("as-of").value = today();
+byId("as-of").oninput = () => (dayChosen = true);
 byId("options").oninput = changed;
 byId("options").onsubmit = (/** @type {SubmitEvent} */ event) => {
   event.preventDefault();

@@ -116,6 +116,20 @@ test("files of one's own replace the invented plant and its day", async () => {
   assert.deepEqual(await roles(page), [["own.csv", "history"]]);
 });
 
+test("a page left open judges as of the day on which it is asked, unless a day was chosen", async () => {
+  const { page } = await opened(browser);
+  await choose(page, made("day.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,500\n"));
+  const judgedOn = async (day) => {
+    await page.clock.setFixedTime(new Date(`${day}T10:00:00`));
+    await judge(page);
+    return (await page.textContent("#view h2")).slice(-10);
+  };
+  assert.equal(await judgedOn("2027-02-03"), "2027-02-03");
+  assert.equal(await judgedOn("2027-02-04"), "2027-02-04");
+  await page.fill("#as-of", "2026-06-01");
+  assert.equal(await judgedOn("2027-02-05"), "2026-06-01");
+});
+
 test("workbooks are read, also of older programs", async () => {
   for (const name of ["office.xlsx", "office.xls", "office.ods"]) {
     const { page } = await opened(browser);
