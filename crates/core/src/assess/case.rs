@@ -37,7 +37,7 @@ pub(super) struct Overdue {
 }
 
 /// A winding this much colder than at another test should have read more, kelvins.
-const LEAST_COLDER_K: f64 = 3.0;
+pub(super) const LEAST_COLDER_K: f64 = 3.0;
 
 /// And is looked at for a fall if it reads so much less than it did warmer, decades.
 const LEAST_COLD_DROP: f64 = 0.15;

@@ -5,7 +5,7 @@ use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::moisture::damp_check;
 use crate::nameplate::Construction;
-use crate::record::{Check, KeptOut, LeadCheck, SourceCheck, TestRecord};
+use crate::record::{Check, KeptOut, LeadCheck, SourceCheck};
 use crate::resistance::Bound;
 use crate::units::{Voltage, three_digits};
 use crate::voltage::{guide_for, guide_source, is_same_voltage};
@@ -70,44 +70,67 @@ pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
     Some(if over_range && !wet { finding } else { finding.asking_before_use(Asks::Repeat) })
 }
 
-/// The tester's output at the test, or on a known meter before it.
-fn output(record: &TestRecord) -> Option<Voltage> {
-    let on_a_meter = match record.procedure().source_check {
-        Some(SourceCheck::Measured(volts)) => Some(volts),
-        _ => None,
-    };
-    record.output_volts.or(on_a_meter)
+/// What a tester put out beside what it should have put out.
+pub(super) struct Output {
+    volts: Voltage,
+    due: Voltage,
+    /// Where `due` comes from if the setting was not written down.
+    instead: Option<&'static str>,
 }
 
-/// The tester's output over its setting, where both are known.
-pub(super) fn output_share(record: &TestRecord) -> Option<f64> {
-    Some(output(record)?.as_volts() / record.test_volts?.as_volts())
+impl Output {
+    /// The output at a test, or on a known meter before it. Without a setting it is held against that of the tests before, or the guide.
+    pub(super) fn at(view: &View<'_>, at: usize) -> Option<Self> {
+        let record = view.case.record(at);
+        let on_a_meter = match record.procedure().source_check {
+            Some(SourceCheck::Measured(volts)) => Some(volts),
+            _ => None,
+        };
+        let before = || view.case.tests[..at].iter().rev().find_map(|test| test.test_volts);
+        let (due, instead) = match (record.test_volts, before()) {
+            (Some(set), _) => (set, None),
+            (None, Some(before)) => (before, Some("of the tests before")),
+            (None, None) => (guide_for(&view.case.nameplate)?.least, Some("of the guide")),
+        };
+        Some(Self { volts: record.output_volts.or(on_a_meter)?, due, instead })
+    }
+
+    fn share(&self) -> f64 {
+        self.volts.as_volts() / self.due.as_volts()
+    }
+
+    /// Whether it is so low that the test proves nothing.
+    pub(super) fn is_low(&self, view: &View<'_>) -> bool {
+        self.share() * view.terms.policy.output_ratio_limit < 1.0
+    }
 }
 
 /// The tester's output beside its setting. Too low an output proves nothing: the test is void.
 pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
-    let (latest, record) = view.latest()?;
-    let set = record.test_volts?;
-    let output = output(record)?;
-    let ratio = output_share(record)?;
+    let (latest, _) = view.latest()?;
+    let output = Output::at(view, view.case.latest()?)?;
     let limit = view.terms.policy.output_ratio_limit;
-    let (low, high) = (ratio * limit < 1.0, ratio > limit);
-    let so = match (low, high) {
+    let low = output.is_low(view);
+    let so = match (low, output.share() > limit && output.instead.is_none()) {
         (true, _) => {
             "so low a voltage proves nothing, so the test is void: repeat it with a tester that holds its voltage"
         }
         (_, true) => "have the tester looked at",
         _ => return None,
     };
-    let message = format!(
-        "On {} the tester set to {set} put out {output}, {} times its setting; {} to {} times are inside its tolerance; {so}.",
-        latest.tested_on.date,
-        three_digits(ratio),
-        three_digits(1.0 / limit),
-        three_digits(limit)
-    );
+    let (on, volts, due, share) = (latest.tested_on.date, output.volts, output.due, three_digits(output.share()));
+    let message = match output.instead {
+        Some(whose) => format!(
+            "On {on} the tester put out {volts}, {share} times the {due} {whose}, and its setting was not written down; {so}."
+        ),
+        None => format!(
+            "On {on} the tester set to {due} put out {volts}, {share} times its setting; {} to {} times are inside its tolerance; {so}.",
+            three_digits(1.0 / limit),
+            three_digits(limit)
+        ),
+    };
     let source = "IEC 61557-2 cl. 4.2 (from memory); policy voltage.output_ratio_limit";
-    let finding = Finding::new(Code::TesterOutput, message, source).with("output_ratio", ratio);
+    let finding = Finding::new(Code::TesterOutput, message, source).with("output_ratio", output.share());
     Some(if low { finding.asking_before_use(Asks::NewTest) } else { finding })
 }
 

@@ -2,9 +2,9 @@
 
 use super::plausibility::{median, unit_that_fits};
 use crate::assess::action::beyond_the_scale_throughout;
-use crate::assess::case::Overdue;
+use crate::assess::case::{LEAST_COLDER_K, Overdue};
 use crate::assess::finding::{Asks, Code, Finding};
-use crate::assess::result::SinceReason;
+use crate::assess::result::{CorrectedTest, SinceReason};
 use crate::assess::view::View;
 use crate::nameplate::Construction;
 use crate::record::Event;
@@ -59,44 +59,132 @@ fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
     }
 }
 
-/// Readings before an agreed fall that it is held against: at least so many, and no more than that.
-const BEFORE_FALL: std::ops::RangeInclusive<usize> = 3..=4;
+/// Readings before a fall that it is held against, a year of quarters.
+const BEFORE_FALL: usize = 4;
+/// Share of a sudden fall that lies between the lowest reading before it and the highest after it; of a steady decline it is half at most.
+const LEAST_CLEAR: f64 = 0.6;
+/// Close to the minimum an agreed fall by this factor is one.
+const CLOSE_FACTOR: f64 = 1.5;
 
-/// The latest two to four readings, all at most a third of the lowest of those before them. The trend may take such a fall for a
-/// decline that speeds up; the winding has fallen all the same. Common practice.
-fn agreed_fall(view: &View<'_>) -> Option<Finding> {
-    let counted: Vec<Measured> = view.case.counted().filter_map(|at| view.case.tests[at].corrected).collect();
-    let log10 = |value: &Measured| value.resistance().map(|resistance| resistance.log10_megohms());
-    let lowest = |values: &[Measured]| values.iter().filter_map(log10).min_by(f64::total_cmp);
-    let highest = |values: &[Measured]| values.iter().filter_map(log10).max_by(f64::total_cmp);
-    let (fallen, drop) = (2..=4).find_map(|fallen| {
-        let (before, latest) = counted.split_at(counted.len().checked_sub(fallen)?);
-        let before = &before[before.len().saturating_sub(*BEFORE_FALL.end())..];
-        // Beyond the scale a reading is at least what the scale shows, below it at most.
-        let is_known = before.len() >= *BEFORE_FALL.start()
-            && !before.iter().any(|value| matches!(value, Measured::Below(_)))
-            && !latest.iter().any(|value| matches!(value, Measured::Above(_)));
-        let drop = lowest(before)? - highest(latest)?;
-        (is_known && drop >= SUDDEN_FACTOR.log10()).then_some((fallen, drop))
-    })?;
-    let factor = 10f64.powf(drop);
-    let (asks, so) = after_agreed_fall(view, factor);
-    let message = format!(
-        "The latest {fallen} readings are lower by a factor of {} or more than any of the readings before them; as they agree, the fall is real{so}.",
-        three_digits(factor)
-    );
-    let finding = Finding::new(Code::FallSinceLast, message, "common practice").with("readings", fallen as f64);
-    Some(finding.with("drop_log10", drop).asking_before_use(asks))
+/// With more readings than this the trend knows their scatter, and smaller falls are left to it.
+const SHORT_HISTORY: usize = 10;
+
+/// How far the latest readings lie below those before them, decades.
+struct Drop {
+    /// Between the medians of both.
+    size: f64,
+    /// Between the lowest of those before and the highest of the latest.
+    clear: f64,
+    /// Between the lowest and the highest of those before.
+    spread_before: f64,
+    /// Readings before.
+    before: usize,
+    /// Whether one of them is a bound, so that it may be more.
+    is_bound: bool,
 }
 
-pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
-    let by_trend = view.outlook.and_then(|outlook| outlook.fall);
-    if by_trend.is_none_or(|fall| fall.readings == 1)
-        && let Some(finding) = agreed_fall(view)
-    {
-        return Some(finding);
+impl Drop {
+    /// Beyond the scale a reading before is at least what the scale shows, and below it a latest one at most. None where a bound leaves it
+    /// open.
+    fn between(before: &[Measured], latest: &[Measured]) -> Option<Self> {
+        let is_open = before.iter().any(|value| matches!(value, Measured::Below(_) | Measured::OffScale))
+            || latest.iter().any(|value| matches!(value, Measured::Above(_) | Measured::OffScale));
+        if is_open {
+            return None;
+        }
+        let log10 = |values: &[Measured]| -> Vec<f64> {
+            values.iter().filter_map(|value| Some(value.resistance()?.log10_megohms())).collect()
+        };
+        let (earlier, later) = (log10(before), log10(latest));
+        let lowest = earlier.iter().copied().min_by(f64::total_cmp)?;
+        let highest = earlier.iter().copied().max_by(f64::total_cmp)?;
+        Some(Self {
+            clear: lowest - later.iter().copied().max_by(f64::total_cmp)?,
+            spread_before: highest - lowest,
+            before: earlier.len(),
+            is_bound: before.iter().chain(latest).any(|value| !matches!(value, Measured::Exact(_))),
+            size: median(earlier)? - median(later)?,
+        })
     }
-    let fall = by_trend?;
+
+    fn is_at_least(&self, factor: f64) -> bool {
+        self.size >= factor.log10() && self.clear >= LEAST_CLEAR * self.size
+    }
+
+    /// "by a factor of 4.2", "by a factor of 6.45 or more".
+    fn in_words(&self) -> String {
+        let or_more = if self.is_bound { " or more" } else { "" };
+        format!("by a factor of {}{or_more}", three_digits(10f64.powf(self.size)))
+    }
+}
+
+/// The latest two to four readings all lie far below those before them. With few readings the trend may take such a fall for a decline
+/// that speeds up, or for noise; the winding has fallen all the same. Common practice.
+fn agreed_fall(view: &View<'_>) -> Option<Finding> {
+    let counted: Vec<Measured> = view.case.counted().filter_map(|at| view.case.tests[at].corrected).collect();
+    let falls = (2..=4).filter_map(|fallen| {
+        let (before, latest) = counted.split_at(counted.len().checked_sub(fallen)?);
+        let drop = Drop::between(&before[before.len().saturating_sub(BEFORE_FALL)..], latest)?;
+        let (asks, so) = after_agreed_fall(view, 10f64.powf(drop.size));
+        // One reading before may itself be wrong, and scatter as wide as the fall is none.
+        let (asks, so, is_fall) = match (drop.before, asks) {
+            (1, _) => (Asks::SoonerTest, String::new(), drop.is_at_least(SUDDEN_FACTOR)),
+            (_, Asks::Work) => (asks, so, drop.is_at_least(CLOSE_FACTOR)),
+            _ => {
+                let is_usual = drop.before > 2 && drop.clear >= drop.spread_before;
+                (asks, so, is_usual && counted.len() <= SHORT_HISTORY && drop.is_at_least(2.0))
+            }
+        };
+        is_fall.then_some((fallen, drop, asks, so))
+    });
+    let (fallen, drop, asks, so) = falls.min_by_key(|(_, _, asks, _)| *asks)?;
+    let message = format!(
+        "The latest {fallen} readings are lower {} than usual before them; as they agree, the fall is real{so}.",
+        drop.in_words()
+    );
+    let finding = Finding::new(Code::FallSinceLast, message, "common practice")
+        .with("readings", fallen as f64)
+        .with("drop_log10", drop.size);
+    Some(if asks == Asks::Work { finding.asking_before_use(asks) } else { finding.asking(asks) })
+}
+
+/// Colder insulation reads more: a latest reading of half or less of what the winding read when it was warmer is a fall by every
+/// temperature law. In a long history the trend looks for that (`Case::cold_fall`).
+fn lower_though_colder(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let at = case.latest()?;
+    let latest = &case.tests[at];
+    let (cold, as_read) = (latest.winding_temp?, latest.as_read?);
+    if case.counted().count() > SHORT_HISTORY {
+        return None;
+    }
+    let is_warmer =
+        |test: &&&CorrectedTest| test.winding_temp.is_some_and(|t| (t - cold).as_kelvins() >= LEAST_COLDER_K);
+    let before: Vec<&CorrectedTest> =
+        case.counted().rev().filter(|other| *other < at).take(BEFORE_FALL).map(|other| &case.tests[other]).collect();
+    let warmer: Vec<Measured> = before.iter().filter(is_warmer).filter_map(|test| test.as_read).collect();
+    let halved = |before: &[Measured]| Drop::between(before, &[as_read]).filter(|drop| drop.is_at_least(2.0));
+    // A decline that the test before showed already needs no repeat.
+    halved(&[before.first()?.as_read?])?;
+    let drop = halved(&warmer).filter(|drop| drop.before > 1)?;
+    let message = format!(
+        "The latest reading, {as_read} at {cold} on {}, is lower {} than usual although the winding was colder; colder insulation reads more, \
+         so this is a fall by any temperature law: do not start it until the test is repeated.",
+        latest.tested_on.date,
+        drop.in_words()
+    );
+    let finding = Finding::new(Code::FallSinceLast, message, "common practice").with("drop_log10", drop.size);
+    Some(finding.asking_before_use(Asks::Repeat))
+}
+
+/// The most urgent of what the trend and the readings themselves say of a fall.
+pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
+    let falls = [fall_by_trend(view), agreed_fall(view), lower_though_colder(view)];
+    falls.into_iter().flatten().min_by_key(|finding| finding.asks)
+}
+
+fn fall_by_trend(view: &View<'_>) -> Option<Finding> {
+    let fall = view.outlook?.fall?;
     let factor = 10f64.powf(fall.drop_log10.abs());
     let (which, so, asks) = if fall.readings == 1 {
         ("The latest reading is".to_owned(), "; do not start it until the test is repeated".to_owned(), Asks::Repeat)

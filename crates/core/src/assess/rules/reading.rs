@@ -1,6 +1,6 @@
 //! What the latest reading itself says: against the minimum, its temperature, its scale.
 
-use super::circumstances::output_share;
+use super::circumstances::Output;
 use super::plausibility::unit_that_fits;
 use super::process::is_zero_between_leads;
 use crate::assess::commissioning::SinceCommissioning;
@@ -9,7 +9,7 @@ use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::minimum;
 use crate::nameplate::Construction;
-use crate::record::{Connection, Scope};
+use crate::record::{Connection, Scope, TestRecord};
 use crate::resistance::{Bound, Measured, TimedReading};
 use crate::steps;
 use crate::temperature::TemperatureLaw;
@@ -149,10 +149,8 @@ fn doubts_a_good_reading(finding: &Finding) -> bool {
 
 /// Whether a test by itself shows nothing of the winding: over range on a scale of unknown end, too low an output, ice.
 fn shows_nothing(view: &View<'_>, at: usize) -> bool {
-    let record = view.case.record(at);
-    let frozen = record.winding_temp.is_some_and(|t| t.as_celsius() <= 0.0);
-    let low_output = output_share(record).is_some_and(|share| share * view.terms.policy.output_ratio_limit < 1.0);
-    view.case.tests[at].as_read == Some(Measured::OffScale) || frozen || low_output
+    let low_output = Output::at(view, at).is_some_and(|output| output.is_low(view));
+    view.case.tests[at].as_read == Some(Measured::OffScale) || freezing(view.case.record(at)).is_some() || low_output
 }
 
 /// Days for which a reading below the minimum that came back by itself is said: one round of the seasons. Common practice.
@@ -209,17 +207,32 @@ pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
     )
 }
 
+/// The temperature at or below freezing that a winding was tested at: its own, or that of the air where its own was not written down.
+fn freezing(record: &TestRecord) -> Option<Temperature> {
+    record.winding_temp.or(record.air_temp).filter(|t| t.as_celsius() <= 0.0)
+}
+
 /// Ice insulates: a good reading of a frozen winding is no pass, whatever its temperature law.
 pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
-    let at = record.winding_temp.filter(|t| t.as_celsius() <= 0.0)?;
+    let at = freezing(record)?;
+    let on = latest.tested_on.date;
+    let (what, key) = match record.winding_temp {
+        Some(_) => (format!("The winding was at {at} on {on}"), "winding_temp_c"),
+        None => (
+            format!(
+                "The air was at {at} on {on} and nobody wrote down the temperature of the winding, which may be frozen"
+            ),
+            "air_temp_c",
+        ),
+    };
     let message = format!(
-        "The winding was at {at} on {}: ice insulates, so {} is no pass; thaw and dry it, and repeat the test before it is energised.",
-        latest.tested_on.date, latest.as_read?
+        "{what}: ice insulates, so {} is no pass; thaw and dry it, and repeat the test before it is energised.",
+        latest.as_read?
     );
     Some(
         Finding::new(Code::FrozenWinding, message, "common practice")
-            .with("winding_temp_c", at.as_celsius())
+            .with(key, at.as_celsius())
             .asking_before_use(Asks::Repeat),
     )
 }

@@ -39,8 +39,17 @@ fn a_test_outside_the_guide_is_said_with_the_guides_range() {
         at("1990"),
         "The test of 2026-10-20 was made at 1990 V; the guide for a winding rated 6600 V is 2500 V to 5000 V."
     );
-    assert!(at("6260").ends_with("is 2500 V to 5000 V."), "{}", at("6260"));
-    assert!(at("10000").ends_with("is 2500 V to 5000 V; so far above it the test strains the insulation."));
+    let said = |volts: &str| {
+        format!(
+            "The test of 2026-10-20 was made at {volts} V; the guide for a winding rated 6600 V is 2500 V to 5000 V"
+        )
+    };
+    for volts in ["6260", "9990"] {
+        assert_eq!(at(volts), format!("{}.", said(volts)), "not far above the guide");
+    }
+    for volts in ["10000", "15000"] {
+        assert_eq!(at(volts), format!("{}; so far above it the test strains the insulation.", said(volts)));
+    }
 }
 
 /// IEEE Std 43-2000 Table 1 is about windings, with or without their cable; ANSI/NETA MTS-2019 Table 100.1 about cables, IEC 60364-6
@@ -108,13 +117,25 @@ fn a_winding_below_the_dew_point_is_said_to_be_below_it() {
         "On 2026-11-02 the winding, at 17 °C, was 0.7 K below the dew point of 17.7 °C; at the dew point a winding is wet: do not start it until it is dry and the test is repeated."
     );
     assert_eq!(below.action, Action::Recheck);
+    assert_eq!(below.next_test.why, "now: the test of 2026-11-02 is doubtful; do not energise until it is repeated");
+    // Over range or not, water was on it.
+    let wet = [("winding_temp_c", "9"), ("air_temp_c", "19"), ("rh_percent", "92"), ("r_60s", ">1000")];
+    let wet = after_the_usual(&wet);
+    assert_eq!(wet.action, Action::Recheck);
+    assert_eq!(
+        message(&wet, Code::DampTest),
+        "On 2026-11-02 the winding, at 9 °C, was 8.7 K below the dew point of 17.7 °C; at the dew point a winding is wet: do not start it until it is dry and the test is repeated."
+    );
 }
 
 #[test]
 fn a_damp_winding_that_is_over_range_all_the_same_need_not_be_tested_again() {
     let damp = [("winding_temp_c", "18"), ("air_temp_c", "19"), ("rh_percent", "92"), ("r_60s", ">1000")];
     let result = after_the_usual(&damp);
-    assert!(!message(&result, Code::DampTest).is_empty());
+    assert_eq!(
+        message(&result, Code::DampTest),
+        "On 2026-11-02 the winding, at 18 °C, was 0.3 K above the dew point of 17.7 °C; damp lowers a reading, and at least 3 K are needed."
+    );
     assert_eq!(result.action, Action::Keep, "{:?}", result.findings);
 }
 

@@ -64,6 +64,37 @@ fn a_rewind_told_by_a_row_counts_for_every_series_of_the_winding() {
     }
 }
 
+/// A rewind in the register makes it a new winding; before about 1970 every kind owes rated kV + 1.
+#[test]
+fn the_year_of_the_winding_decides_what_it_owes() {
+    use Construction::{DcArmature, FormWound, RandomWound};
+    for (construction, rated, made, rewound, owes) in [
+        (FormWound, 4160.0, 1966, None, 5.16),
+        (FormWound, 4160.0, 1966, Some(2019), 100.0),
+        (FormWound, 11_000.0, 1958, Some(1969), 12.0),
+        (FormWound, 3300.0, 1931, Some(1988), 100.0),
+        (RandomWound, 2300.0, 1960, None, 3.3),
+        (DcArmature, 600.0, 1955, None, 1.6),
+        (DcArmature, 600.0, 1955, Some(2001), 5.0),
+    ] {
+        let nameplate = Nameplate {
+            construction: Some(construction),
+            rated_voltage: volts(rated),
+            year_made: Some(made),
+            year_rewound: rewound,
+            ..nameplate()
+        };
+        let of = |share: f64| judged(one(&format!("{}", share * owes), &[("winding_temp_c", "40")]), nameplate.clone());
+        let low = of(1.0);
+        assert_eq!(low.action, Action::Hold, "{construction} {rated} {made} {rewound:?}");
+        assert_eq!(
+            message(&low, Code::BelowMinimum),
+            format!("The latest reading, {owes} MΩ at 40 °C on 2026-10-20, is at or below the minimum of {owes} MΩ.")
+        );
+        assert_eq!(message(&of(1.1), Code::BelowMinimum), "", "{construction} {rated} {made} {rewound:?}");
+    }
+}
+
 /// 6.6 kV of 2010 with a blank construction owed 7.6 MΩ.
 #[test]
 fn a_blank_construction_is_judged_on_the_strict_side_and_marked() {

@@ -22,6 +22,7 @@ mod ratios;
 mod reading;
 mod repeated;
 mod sentences;
+mod temperature;
 mod words;
 
 use super::*;
@@ -91,4 +92,37 @@ fn judge(tests: Vec<TestRecord>) -> SeriesAssessment {
 
 fn message(result: &SeriesAssessment, code: Code) -> &str {
     result.findings.iter().find(|finding| finding.code == code).map_or("", |finding| &finding.message)
+}
+
+/// A row of a table of cases: what it is, its judgement, and what has to come of it: the action, all findings in their order, and the
+/// sentence of the first.
+type Expected<'e> = (&'e str, SeriesAssessment, Action, &'e [Code], &'e str);
+
+fn all_as_expected(rows: Vec<Expected<'_>>) {
+    let wrong = rows.into_iter().filter_map(|(what, result, action, codes, sentence)| {
+        let found: Vec<Code> = result.findings.iter().map(|finding| finding.code).collect();
+        let first = result.findings.first().map_or("", |finding| &finding.message);
+        let is_right = (result.action, &found[..], first) == (action, codes, sentence);
+        (!is_right).then(|| format!("{what}: {}, {found:?}\n  {first}", result.action))
+    });
+    let wrong: Vec<String> = wrong.collect();
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// Quarterly tests that end on 20 October 2026, each with a reading and a temperature.
+fn at_temperatures(tests: &[(f64, f64)]) -> Vec<TestRecord> {
+    let mut rows = quarterly(&tests.iter().map(|(r60, _)| *r60).collect::<Vec<_>>());
+    for (row, (_, celsius)) in rows.iter_mut().zip(tests) {
+        row.winding_temp = Temperature::from_celsius(*celsius).ok();
+    }
+    rows
+}
+
+/// A stator of 3.3 kV, which owes 100 MΩ.
+fn form_wound() -> Nameplate {
+    Nameplate {
+        construction: Some(Construction::FormWound),
+        rated_voltage: Some(Voltage::from_volts(3300.0).unwrap()),
+        ..nameplate()
+    }
 }
