@@ -96,8 +96,9 @@ impl<'r> Reading<'r> {
     /// A [`Failure`] when they are not a history.
     pub fn add(&mut self, file: &str, bytes: Vec<u8>) -> Result<(), Failure> {
         let sha256 = digest::sha256(&bytes);
-        let mut limits = Limits::of(bytes.len());
+        let length = bytes.len();
         let documents = self.rules.open(file, bytes)?;
+        let mut limits = Limits::of(&documents, length);
         let several = documents.len() > 1;
         let (mut failure, mut passed_over, read_before) = (None::<Failure>, Vec::new(), self.inputs.len());
         for document in documents {

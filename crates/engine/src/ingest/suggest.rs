@@ -19,8 +19,9 @@ const LIKE_ENOUGH: f64 = 0.85;
 ///
 /// A [`Failure`] when the input cannot be opened.
 pub fn section(file: &str, bytes: Vec<u8>, rules: &ReadingRules) -> Result<String, Failure> {
-    let mut limits = Limits::of(bytes.len());
+    let length = bytes.len();
     let documents = rules.open(file, bytes)?;
+    let mut limits = Limits::of(&documents, length);
     let sections: Vec<String> =
         documents.iter().map(|document| of(document, file, rules, &mut limits)).collect::<Result<_, _>>()?;
     Ok(sections.concat())

@@ -19,10 +19,19 @@ pub struct Limits {
 }
 
 impl Limits {
-    /// Those of a file of so many bytes.
+    /// Those of a text, or of the sheets of a workbook of so many bytes: in a workbook a reading takes eight bytes and more, in a
+    /// text two.
     #[must_use]
-    pub fn of(length: usize) -> Self {
-        let values = (length / 8).clamp(250_000, 1_000_000);
+    pub fn of(documents: &[Document], workbook: usize) -> Self {
+        match documents {
+            [Document { sheet: None, text, .. }] => Self::of_bytes(text.len(), 2),
+            _ => Self::of_bytes(workbook, 8),
+        }
+    }
+
+    /// Those of so many bytes, of which each reading takes some.
+    pub(super) fn of_bytes(length: usize, reading: usize) -> Self {
+        let values = (length / reading).clamp(150_000, 1_000_000);
         Self { cells: (length / 2).clamp(1_000_000, 4_000_000), values, shared: 8 * values }
     }
 }

@@ -5,7 +5,7 @@ use chrono::NaiveDate;
 
 /// A sheet drawn with `|` between its cells, arranged: the rows of the plain table, their cells delimited by blanks.
 fn arranged(sheet: &str, named: Option<&str>) -> (Vec<String>, Vec<String>) {
-    arranged_within(sheet, named, &mut Limits::of(0))
+    arranged_within(sheet, named, &mut Limits::of_bytes(0, 8))
 }
 
 fn arranged_within(sheet: &str, named: Option<&str>, limits: &mut Limits) -> (Vec<String>, Vec<String>) {
@@ -340,5 +340,5 @@ fn a_sheet_that_would_take_memory_or_time_out_of_proportion_is_refused() {
     assert_ne!(arranged_within(across, Some("a"), &mut of_file).0.len(), 1);
     assert_ne!(arranged_within(across, Some("b"), &mut of_file).0.len(), 1);
     assert_eq!(arranged_within(across, Some("c"), &mut of_file).0.len(), 1);
-    assert_eq!((Limits::of(0).values, Limits::of(4_000_000).values), (250_000, 500_000));
+    assert_eq!([0, 4_000_000].map(|length| Limits::of_bytes(length, 8).values), [150_000, 500_000]);
 }

@@ -1,4 +1,5 @@
 //! Tests of `workbook`.
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
 use super::*;
 
