@@ -77,7 +77,10 @@ fn what_is_replaced_keeps_its_owner_group_and_mode() {
 
 #[test]
 fn a_run_that_is_ended_by_a_signal_leaves_nothing_behind() {
-    for signal in [2, 15] {
+    // Shells have work in the background ignore interrupts, and the program keeps to that: then there is nothing to see.
+    let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+    let ignored = status.lines().find_map(|line| u64::from_str_radix(line.strip_prefix("SigIgn:")?.trim(), 16).ok());
+    for signal in [2, 15].into_iter().filter(|signal| ignored.unwrap_or(0) >> (signal - 1) & 1 == 0) {
         let world = World::new(&[]);
         let mut command = world.command(&["report", "-", "--out", "r"]);
         let mut child = command.stdin(Stdio::piped()).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
