@@ -66,6 +66,8 @@ const LEAST_CLEAR: f64 = 0.6;
 /// Close to the minimum an agreed fall by this factor is one.
 const CLOSE_FACTOR: f64 = 1.5;
 
+/// A fall by less than [`SUDDEN_FACTOR`] is one for so many readings; over more, a decline looks alike.
+const MOST_FALLEN: usize = 3;
 /// With more readings than this the trend knows their scatter, and smaller falls are left to it.
 const SHORT_HISTORY: usize = 10;
 
@@ -129,6 +131,8 @@ fn agreed_fall(view: &View<'_>) -> Option<Finding> {
         // One reading before may itself be wrong, and scatter as wide as the fall is none.
         let (asks, so, is_fall) = match (drop.before, asks) {
             (1, _) => (Asks::SoonerTest, String::new(), drop.is_at_least(SUDDEN_FACTOR)),
+            (_, Asks::Work) if drop.is_at_least(SUDDEN_FACTOR) => (asks, so, true),
+            _ if fallen > MOST_FALLEN => return None,
             (_, Asks::Work) => (asks, so, drop.is_at_least(CLOSE_FACTOR)),
             _ => {
                 let is_usual = drop.before > 2 && drop.clear >= drop.spread_before;

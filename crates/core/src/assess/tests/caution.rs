@@ -160,6 +160,20 @@ fn an_agreed_fall_close_to_the_minimum_is_planned_however_small() {
     ]);
 }
 
+/// A year of decline towards the minimum is no sudden fall, however the scatter lies.
+#[test]
+fn a_decline_close_to_the_minimum_is_not_called_sudden() {
+    for decline in [
+        [11.4, 10.6, 11.3, 9.95, 7.07, 6.36, 7.34, 3.74],
+        [13.0, 12.1, 11.2, 10.4, 9.6, 8.9, 8.2, 7.6],
+        [20.0, 17.0, 15.5, 13.0, 11.0, 9.7, 8.3, 7.1],
+    ] {
+        let said = judge(quarterly(&decline));
+        assert!(!message(&said, Code::FallSinceLast).contains("than usual before them"), "{:?}", said.findings);
+        assert!(said.action <= Action::Plan, "{:?}", said.findings);
+    }
+}
+
 /// Four agreeing tests are taken for a shift of the level, and are a sudden fall all the same.
 #[test]
 fn a_recent_drop_of_the_level_is_a_sudden_fall() {
