@@ -116,7 +116,7 @@ pub(super) fn temperature_implausible(view: &View<'_>) -> Option<Finding> {
     fahrenheit_as_celsius(view).or_else(|| colder_than_air(view)).or_else(|| temperature_contradicted(view))
 }
 
-/// Rows with both temperatures without which nothing is said of the column.
+/// Rows with both temperatures without which nothing is said of the column, unless the latest reading would not pass in °F.
 const LEAST_ROWS: usize = 3;
 /// A standing winding is warmer than the air by less than this, K.
 const WARMER_THAN_AIR_K: f64 = 30.0;
@@ -186,10 +186,12 @@ fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
         .collect();
     let count = pairs.iter().filter(|(winding, air)| looks_like_fahrenheit(*winding, *air)).count();
     let written = record.winding_temp?;
-    if pairs.len() < LEAST_ROWS || 2 * count <= pairs.len() || is_tested_hot(&pairs) {
+    let fahrenheit = Temperature::from_fahrenheit(written.as_celsius()).ok()?;
+    let correction = case.law.correction(fahrenheit, view.terms.policy.reference_temp);
+    let fails = worst_margin(view, correction.factor()).is_some_and(|margin| margin <= 1.0);
+    if (pairs.len() < LEAST_ROWS && !fails) || 2 * count <= pairs.len() || is_tested_hot(&pairs) {
         return None;
     }
-    let fahrenheit = Temperature::from_fahrenheit(written.as_celsius()).ok()?;
     let message = format!(
         "In {count} of {} tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C \
          would have it: {written} on {} would then be {fahrenheit}; correct the header or read the temperature again. If the machine was tested hot from service, write “hot” into \

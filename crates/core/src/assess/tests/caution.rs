@@ -407,6 +407,47 @@ fn a_column_of_fahrenheit_under_celsius_is_not_passed() {
     assert_eq!(message(&judge(tests.to_vec()), Code::TemperatureImplausible), "");
 }
 
+/// With one row or two nothing tells °F from a hot machine. 12 MΩ at 68 °C are 84 MΩ at 40 °C by the thermoplastic law; at 68 °F, 20 °C,
+/// they are 3 MΩ and below the minimum of 5 MΩ, and the more urgent reading stands.
+#[test]
+fn one_temperature_that_would_fail_in_fahrenheit_is_not_passed() {
+    let of = |rows: &[(&str, &str)], note: &str| {
+        let rows = rows.iter().enumerate().map(|(at, (r60, celsius))| {
+            let on = format!("2026-{:02}-20", 9 + at);
+            test(&[
+                ("tested_on", on.as_str()),
+                ("r_60s", r60),
+                ("winding_temp_c", celsius),
+                ("air_temp_c", "20"),
+                ("note", note),
+            ])
+        });
+        let nameplate = Nameplate { insulation: Insulation::Thermoplastic, year_made: Some(1975), ..nameplate() };
+        judge_all(rows.collect(), nameplate).remove(0).assessment
+    };
+    let said = |count: usize, latest: &str, is: &str| {
+        format!(
+            "In {count} of {count} tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C \
+             would have it: {latest} would then be {is}; correct the header or read the temperature again. If the machine was tested hot from \
+             service, write “hot” into the note of each such test."
+        )
+    };
+    let odd = &[Code::TemperatureImplausible, Code::FewReadings][..];
+    let few = "The stretch has 1 exact reading; a trend needs at least 3 exact ones.";
+    all_as_expected(vec![
+        ("one", of(&[("12", "68")], ""), Action::Recheck, odd, &said(1, "68 °C on 2026-09-20", "20 °C")),
+        (
+            "two",
+            of(&[("12", "68"), ("12.4", "70")], ""),
+            Action::Recheck,
+            odd,
+            &said(2, "70 °C on 2026-10-20", "21.1 °C"),
+        ),
+        ("passes in °F too", of(&[("40", "68")], ""), Action::Gather, &[Code::FewReadings], few),
+        ("hot", of(&[("12", "68")], "hot from service"), Action::Gather, &[Code::FewReadings], few),
+    ]);
+}
+
 /// 8 MΩ that nobody took the temperature of: under the thermoplastic law it may be 1 to 8 MΩ, and the limit is 5.
 #[test]
 fn one_reading_without_temperature_above_the_limit_is_repeated_and_not_held() {
