@@ -203,7 +203,7 @@ impl<'a> Content<'a> {
                 })
                 .collect(),
             changes: changes.map(|changes| told(changes, entries, link)),
-            confidence: format!("{:.0} %", 100.0 * assessment.confidence.as_fraction()),
+            confidence: assessment.confidence.in_words(),
         }
     }
 }

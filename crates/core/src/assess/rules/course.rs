@@ -63,6 +63,8 @@ fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
 const BEFORE_FALL: usize = 4;
 /// Share of a sudden fall that lies between the lowest reading before it and the highest after it; of a steady decline it is half at most.
 const LEAST_CLEAR: f64 = 0.6;
+/// Below a single reading, the first after work, which is the best there will be.
+const SETTLED_FACTOR: f64 = 5.0;
 /// Close to the minimum an agreed fall by this factor is one.
 const CLOSE_FACTOR: f64 = 1.5;
 
@@ -128,9 +130,12 @@ fn agreed_fall(view: &View<'_>) -> Option<Finding> {
         let (before, latest) = counted.split_at(counted.len().checked_sub(fallen)?);
         let drop = Drop::between(&before[before.len().saturating_sub(BEFORE_FALL)..], latest)?;
         let (asks, so) = after_agreed_fall(view, 10f64.powf(drop.size));
-        // One reading before may itself be wrong, and scatter as wide as the fall is none.
+        // One reading before may itself be wrong, or the best there is after work; and scatter as wide as the fall is none.
         let (asks, so, is_fall) = match (drop.before, asks) {
-            (1, _) => (Asks::SoonerTest, String::new(), drop.is_at_least(SUDDEN_FACTOR)),
+            (1, _) => {
+                let factor = if view.case.since == SinceReason::FirstTest { SUDDEN_FACTOR } else { SETTLED_FACTOR };
+                (Asks::SoonerTest, String::new(), drop.is_at_least(factor))
+            }
             (_, Asks::Work) if drop.is_at_least(SUDDEN_FACTOR) => (asks, so, true),
             _ if fallen > MOST_FALLEN => return None,
             (_, Asks::Work) => (asks, so, drop.is_at_least(CLOSE_FACTOR)),

@@ -111,6 +111,15 @@ fn a_smaller_agreed_fall_is_tested_sooner() {
     let of = |readings: &[&str]| judge(at_30(readings));
     let said = |factor: &str| format!("{}.", than_usual(2, factor));
     let fall = &[Code::FallSinceLast][..];
+    // The first reading after work is the best there will be.
+    let cleaned = |readings: &[&str]| {
+        let mut tests = at_30(readings);
+        tests[1].event = Some(crate::record::Event::Cleaned);
+        judge(tests)
+    };
+    assert_eq!(message(&cleaned(&["300", "900", "250", "245"]), Code::FallSinceLast), "");
+    let fallen = cleaned(&["300", "900", "150", "145"]);
+    assert_eq!((fallen.action, message(&fallen, Code::FallSinceLast)), (Action::Shorten, said("6.1").as_str()));
     all_as_expected(vec![
         ("four before", of(&["900", "920", "880", "910", "400", "395"]), Action::Shorten, fall, &said("2.28")),
         ("three before", of(&["400", "410", "395", "190", "195"]), Action::Shorten, fall, &said("2.08")),

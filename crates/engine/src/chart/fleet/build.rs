@@ -220,7 +220,7 @@ fn legend(picture: &FleetPicture, terms: &Terms) -> Vec<Entry> {
         add(Sample::Sideways, "more than this".to_owned());
     }
     if picture.rows.iter().any(|row| row.level.is_some()) {
-        add(Sample::LevelOfOne, format!("level, {} band", terms.confidence));
+        add(Sample::LevelOfOne, "level and its band".to_owned());
     }
     let last = picture.days.1;
     if picture.rows.iter().any(|row| row.crossing.is_some_and(|(earliest, ..)| earliest <= last)) {
