@@ -149,7 +149,7 @@ fn picture(rows: &[Row], title: String, terms: &Terms, context: &ChartContext) -
         days: days(rows, as_of),
         span: span(rows),
     };
-    picture.words.legend = legend(&picture, terms);
+    picture.words.legend = legend(&picture);
     picture
 }
 
@@ -206,7 +206,7 @@ fn footer(terms: &Terms, context: &ChartContext) -> Vec<String> {
 }
 
 /// The legend: only what is in the picture.
-fn legend(picture: &FleetPicture, terms: &Terms) -> Vec<Entry> {
+fn legend(picture: &FleetPicture) -> Vec<Entry> {
     let mut entries = Vec::new();
     let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
     let readings = || picture.rows.iter().filter_map(|row| row.reading);
