@@ -253,6 +253,7 @@ test("a trap is reported and the program starts again", async () => {
     };
   });
   await page.setInputFiles("#choose", made("one.toml", "")); // Its role needs no run, so that the trap meets the judgement.
+  await page.getByRole("button", { name: "Remove one.toml" }).waitFor(); // Its row comes with the last word on whether there is something to judge.
   await page.evaluate(() => (document.querySelector("#judge").disabled = false));
   await judge(page);
   assert.match(await page.textContent("#state"), /^The program met an internal error and was stopped; there is no result, and the page can be used on\. It said: \(unreachable\)/);
