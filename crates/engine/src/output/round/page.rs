@@ -86,7 +86,7 @@ pub fn text(planned: &Planned<'_>, full: bool) -> Result<String, Failure> {
         ten_minutes: round.lines.iter().any(|line| line.duration.minutes > 1),
         all_full: full,
         any_full: round.lines.iter().any(|line| full || is_special(line)),
-        confidence: round.confidence.to_string(),
+        confidence: round.confidence.in_words(),
         reference: round.reference.to_string(),
         places,
     };

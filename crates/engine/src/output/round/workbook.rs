@@ -269,9 +269,9 @@ fn before(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
         "White cells are to be filled in, shaded ones are guidance. A row without a day and a reading is one not done."
             .to_owned(),
         format!(
-            "Expected readings hold {} of the time; stop values are the minimum as read at the temperature beside them: \
+            "Expected readings are made to hold {} times; stop values are the minimum as read at the temperature beside them: \
              below one, stop and call.",
-            round.confidence
+            round.confidence.in_words()
         ),
     ];
     for (row, text) in (0..).zip(texts) {
