@@ -45,7 +45,7 @@ export async function opened(browser, { width = 1280, height = 900, ...more } = 
   page.on("pageerror", (error) => errors.push(String(error)));
   page.on("console", (message) => message.type() === "error" && errors.push(message.text()));
   await page.goto(own);
-  await page.locator("#state", { hasText: "Ready." }).waitFor();
+  await page.locator("#state", { hasText: /^Ready\.$/ }).waitFor();
   return { page, asked, errors };
 }
 
