@@ -234,7 +234,7 @@ pub(super) fn solve(
         grams.push(Gram::wandering(&exact, rho));
         (wandering_evidence, _) = run(NoiseKind::Wandering, &grams[2], rho, &mut kept);
     }
-    Models {
+    let mut models = Models {
         models: kept.models,
         centre,
         span,
@@ -248,7 +248,9 @@ pub(super) fn solve(
         head_precision: precision,
         priors: *priors,
         autocorrelated,
-    }
+    };
+    models.hold_lawful(law_errors);
+    models
 }
 
 /// Prior mean and standard deviation of the level.
@@ -263,9 +265,44 @@ fn level_prior(readings: &[Prepared]) -> (f64, f64) {
     (mean, if count == 1 { LEVEL_SD_FEW } else { LEVEL_SD })
 }
 
+/// Mean of a normal variable that is known to lie between two limits.
+fn mean_between(mean: f64, sd: f64, (least, greatest): (f64, f64)) -> f64 {
+    let (low, high) = ((least - mean) / sd, (greatest - mean) / sd);
+    let between = normal_lower_tail(high) - normal_lower_tail(low);
+    if between < LEAST_LAWFUL {
+        return mean.clamp(least, greatest);
+    }
+    let density = |z: f64| (-0.5 * z * z).exp() / std::f64::consts::TAU.sqrt();
+    (mean + sd * (density(low) - density(high)) / between).clamp(least, greatest)
+}
+
 impl Models {
+    /// The prior of the law's error ends at its limits, and so its mean lies between them; the other coefficients follow as they are
+    /// correlated with it (normal conditional expectation). The narrow scale does not come near the limits.
+    fn hold_lawful(&mut self, law_errors: (f64, f64)) {
+        let mut models = std::mem::take(&mut self.models);
+        let mut error = [0.0; COLUMNS];
+        error[TEMPERATURE] = 1.0;
+        for model in models.iter_mut().filter(|model| model.temperature_scale == 1) {
+            let column = self.factor(model).solve(&error);
+            let mean = model.beta[TEMPERATURE];
+            let moved = mean_between(mean, (column[TEMPERATURE] * model.scale).sqrt(), law_errors) - mean;
+            let moved = column.map(|c| moved * c / column[TEMPERATURE]);
+            for i in 0..COLUMNS {
+                model.beta[i] += moved[i];
+            }
+            model.level += moved[LEVEL] + if self.has_step { moved[STEP] } else { 0.0 };
+        }
+        self.models = models;
+    }
+
     /// x′ Λ⁻¹ x of one model, in units of 1/sig².
     pub(super) fn quadratic(&self, model: &Model, x: &[f64; COLUMNS]) -> f64 {
+        self.factor(model).quadratic(x)
+    }
+
+    /// The factor of Λ of one model.
+    fn factor(&self, model: &Model) -> Cholesky<COLUMNS> {
         let mut matrix = self.systems.equations(model.kind, model.shape).matrix;
         let mut precision = self.head_precision;
         if !model.stepped {
@@ -276,7 +313,7 @@ impl Models {
         for i in 0..COLUMNS {
             matrix[i][i] += precision[i];
         }
-        Cholesky::factor(&matrix).quadratic(x)
+        Cholesky::factor(&matrix)
     }
 
     /// ln of the given weights of the noise kinds; a level that does not sink does not wander, and there the first
