@@ -12,6 +12,9 @@ use crate::voltage::{guide_for, guide_source, is_same_voltage};
 
 /// How many times the greatest voltage of the guide strain the insulation; common practice.
 const STRAINS: f64 = 2.0;
+/// Below this share of the least voltage of the guide a test proves little, unless it is so many times the rated voltage; common practice.
+const WEAK: f64 = 0.5;
+const WEAK_BELOW_RATED: f64 = 2.0;
 
 pub(super) fn lead_check_failed(view: &View<'_>) -> Option<Finding> {
     let record = view.case.record(view.case.last_made()?);
@@ -148,7 +151,11 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
     } else {
         format!("{} to {}", guide.least, guide.greatest)
     };
-    let strain = if volts.as_volts() >= STRAINS * guide.greatest.as_volts() {
+    let enough = (WEAK * guide.least.as_volts()).min(WEAK_BELOW_RATED * rated.as_volts());
+    let is_weak = volts.as_volts() < enough;
+    let so = if is_weak {
+        "; at less than half of that a test proves little: do not start it until the test is repeated at the guide's voltage"
+    } else if volts.as_volts() >= STRAINS * guide.greatest.as_volts() {
         "; so far above it the test strains the insulation"
     } else {
         ""
@@ -159,15 +166,14 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
         _ => "winding",
     };
     let message = format!(
-        "The test of {} was made at {volts}; the guide for a {what} rated {rated} is {range}{strain}.",
+        "The test of {} was made at {volts}; the guide for a {what} rated {rated} is {range}{so}.",
         latest.tested_on.date
     );
-    Some(
-        Finding::new(Code::VoltageOutsideGuide, message, guide_source(&view.case.nameplate))
-            .with("test_volts", volts.as_volts())
-            .with("guide_least_volts", guide.least.as_volts())
-            .with("guide_greatest_volts", guide.greatest.as_volts()),
-    )
+    let finding = Finding::new(Code::VoltageOutsideGuide, message, guide_source(&view.case.nameplate))
+        .with("test_volts", volts.as_volts())
+        .with("guide_least_volts", guide.least.as_volts())
+        .with("guide_greatest_volts", guide.greatest.as_volts());
+    Some(if is_weak { finding.asking_before_use(Asks::Repeat) } else { finding })
 }
 
 pub(super) fn voltage_changed(view: &View<'_>) -> Option<Finding> {

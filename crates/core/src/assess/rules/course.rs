@@ -70,6 +70,8 @@ const CLOSE_FACTOR: f64 = 1.5;
 
 /// A fall by less than [`SUDDEN_FACTOR`] is one for so many readings; over more, a decline looks alike.
 const MOST_FALLEN: usize = 3;
+/// A single reading that is below the lowest before it by this factor is far below, however much those before it differ.
+const FAR_FACTOR: f64 = 1.75;
 /// With more readings than this the trend knows their scatter, and smaller falls are left to it.
 const SHORT_HISTORY: usize = 10;
 
@@ -115,6 +117,11 @@ impl Drop {
         self.size >= factor.log10() && self.clear >= LEAST_CLEAR * self.size
     }
 
+    /// Whether it is more than those before differ among themselves; fewer than three do not show how much they differ.
+    fn is_unusual(&self) -> bool {
+        self.before >= LEAST_BEFORE && self.clear >= self.spread_before
+    }
+
     /// "by a factor of 4.2", "by a factor of 6.45 or more".
     fn in_words(&self) -> String {
         let or_more = if self.is_bound { " or more" } else { "" };
@@ -139,10 +146,7 @@ fn agreed_fall(view: &View<'_>) -> Option<Finding> {
             (_, Asks::Work) if drop.is_at_least(SUDDEN_FACTOR) => (asks, so, true),
             _ if fallen > MOST_FALLEN => return None,
             (_, Asks::Work) => (asks, so, drop.is_at_least(CLOSE_FACTOR)),
-            _ => {
-                let is_usual = drop.before > 2 && drop.clear >= drop.spread_before;
-                (asks, so, is_usual && counted.len() <= SHORT_HISTORY && drop.is_at_least(2.0))
-            }
+            _ => (asks, so, drop.is_unusual() && counted.len() <= SHORT_HISTORY && drop.is_at_least(2.0)),
         };
         is_fall.then_some((fallen, drop, asks, so))
     });
@@ -186,9 +190,36 @@ fn lower_though_colder(view: &View<'_>) -> Option<Finding> {
     Some(finding.asking_before_use(Asks::Repeat))
 }
 
+/// The latest reading is half or less of what the winding usually read, and lies far below all of those before it or below them by more
+/// than they differ among themselves. It may be the beginning of a fall, so it is repeated. Common practice.
+fn halved_once(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let counted: Vec<usize> = case.counted().collect();
+    let (latest, before) = counted.split_last()?;
+    let corrected = |at: &usize| case.tests[*at].corrected;
+    let before: Vec<Measured> =
+        before[before.len().saturating_sub(BEFORE_FALL)..].iter().filter_map(corrected).collect();
+    let drop = Drop::between(&before, &[corrected(latest)?])?;
+    let is_far = drop.before >= LEAST_BEFORE && drop.size >= HALVED && drop.clear >= FAR_FACTOR.log10();
+    if !is_far && !(drop.is_unusual() && drop.is_at_least(2.0)) {
+        return None;
+    }
+    let test = &case.tests[*latest];
+    let message = format!(
+        "The latest reading, {} on {}, is lower {} than usual before it, and clearly below the lowest of the {} before: do not start it until the \
+         test is repeated.",
+        test.as_read?,
+        test.tested_on.date,
+        drop.in_words(),
+        drop.before
+    );
+    let finding = Finding::new(Code::FallSinceLast, message, "common practice").with("drop_log10", drop.size);
+    Some(finding.asking_before_use(Asks::Repeat))
+}
+
 /// The most urgent of what the trend and the readings themselves say of a fall.
 pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
-    let falls = [fall_by_trend(view), agreed_fall(view), lower_though_colder(view)];
+    let falls = [fall_by_trend(view), agreed_fall(view), lower_though_colder(view), halved_once(view)];
     falls.into_iter().flatten().min_by_key(|finding| finding.asks)
 }
 

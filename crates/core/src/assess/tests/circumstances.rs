@@ -47,8 +47,43 @@ fn a_test_outside_the_guide_is_said_with_the_guides_range() {
     for volts in ["6260", "9990"] {
         assert_eq!(at(volts), format!("{}.", said(volts)), "not far above the guide");
     }
+    for volts in ["1250", "1990"] {
+        assert_eq!(at(volts), format!("{}.", said(volts)), "half of the guide and more");
+    }
     for volts in ["10000", "15000"] {
         assert_eq!(at(volts), format!("{}; so far above it the test strains the insulation.", said(volts)));
+    }
+}
+
+/// Less than half of the least voltage of the guide, and less than twice the rated one: a good reading is not passed. Common practice.
+#[test]
+fn a_test_far_below_the_guide_passes_nothing() {
+    let at = |rated: f64, volts: &str| {
+        let nameplate = Nameplate { rated_voltage: Some(Voltage::from_volts(rated).unwrap()), ..nameplate() };
+        let tests = quarterly(&steady(5000.0, 12)).into_iter().map(|test| TestRecord { test_volts: None, ..test });
+        let row = [("tested_on", "2026-11-02"), ("r_60s", "5000"), ("winding_temp_c", "25"), ("test_volts", volts)];
+        judge_all(tests.chain([test(&row)]).collect(), nameplate).remove(0).assessment
+    };
+    for (rated, volts, guide) in [
+        (3300.0, "100", "1000 V to 2500 V"),
+        (3300.0, "490", "1000 V to 2500 V"),
+        (400.0, "180", "500 V"),
+        (690.0, "100", "500 V"),
+        (6600.0, "1000", "2500 V to 5000 V"),
+        (13_800.0, "2000", "5000 V to 10000 V"),
+    ] {
+        let result = at(rated, volts);
+        assert_eq!((result.action, result.must_not_be_energised()), (Action::Recheck, true), "{rated} {volts}");
+        assert_eq!(
+            message(&result, Code::VoltageOutsideGuide),
+            format!(
+                "The test of 2026-11-02 was made at {volts} V; the guide for a winding rated {rated} V is {guide}; at less than half of that \
+                 a test proves little: do not start it until the test is repeated at the guide's voltage."
+            )
+        );
+    }
+    for (rated, volts) in [(400.0, "250"), (3300.0, "500"), (24.0, "100"), (110.0, "240"), (13_800.0, "2500")] {
+        assert_eq!(at(rated, volts).action, Action::Keep, "{rated} {volts}");
     }
 }
 
