@@ -5,9 +5,9 @@ use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::moisture::damp_check;
 use crate::nameplate::Construction;
-use crate::record::{Check, KeptOut, LeadCheck, SourceCheck};
+use crate::record::{Check, KeptOut, LeadCheck, SourceCheck, TestRecord};
 use crate::resistance::Bound;
-use crate::units::{Voltage, three_digits};
+use crate::units::{Temperature, Voltage, three_digits};
 use crate::voltage::{guide_for, guide_source, is_same_voltage};
 
 /// How many times the greatest voltage of the guide strain the insulation; common practice.
@@ -32,10 +32,30 @@ pub(super) fn lead_check_failed(view: &View<'_>) -> Option<Finding> {
     Some(Finding::new(Code::LeadCheckFailed, message, "common practice").asking_before_use(Asks::NewTest))
 }
 
+/// A winding that is no warmer than this may be at rest, as warm as the air, °C; common practice.
+const AT_REST_C: f64 = 35.0;
+
+/// Winding and air at a test, and which of them was taken to be as warm as the other because it was not written down.
+fn winding_and_air(record: &TestRecord) -> Option<(Temperature, Temperature, &'static str)> {
+    match (record.winding_temp, record.air_temp) {
+        (Some(winding), Some(air)) => Some((winding, air, "")),
+        (Some(winding), None) if winding.as_celsius() <= AT_REST_C => Some((
+            winding,
+            winding,
+            ", with the air as warm as the winding, since its temperature was not written down",
+        )),
+        (None, Some(air)) => {
+            Some((air, air, ", if it was as warm as the air, since its temperature was not written down"))
+        }
+        _ => None,
+    }
+}
+
 pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let policy = &view.terms.policy;
-    let check = damp_check(record.winding_temp?, record.air_temp?, record.humidity?, policy.dew_point_margin);
+    let (winding, air, taken) = winding_and_air(record)?;
+    let check = damp_check(winding, air, record.humidity?, policy.dew_point_margin);
     if !check.damp {
         return None;
     }
@@ -59,9 +79,8 @@ pub(super) fn damp_test(view: &View<'_>) -> Option<Finding> {
         ),
     };
     let message = format!(
-        "On {} the winding, at {}, was {} K {side} the dew point of {}; {so}.",
+        "On {} the winding, at {winding}, was {} K {side} the dew point of {}{taken}; {so}.",
         latest.tested_on.date,
-        record.winding_temp?,
         three_digits((above.abs() * 10.0).round() / 10.0),
         check.dew_point,
     );

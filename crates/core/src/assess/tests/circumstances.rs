@@ -163,6 +163,28 @@ fn a_winding_below_the_dew_point_is_said_to_be_below_it() {
     );
 }
 
+/// Humidity with one of the two temperatures: a machine at rest is as warm as the air. 97 % at 18 °C: dew point 17.5 °C (WMO-No. 8).
+#[test]
+fn a_missing_temperature_does_not_hide_damp() {
+    let winding = after_the_usual(&[("winding_temp_c", "18"), ("rh_percent", "97")]);
+    assert_eq!((winding.action, winding.must_not_be_energised()), (Action::Recheck, true));
+    assert_eq!(
+        message(&winding, Code::DampTest),
+        "On 2026-11-02 the winding, at 18 °C, was 0.5 K above the dew point of 17.5 °C, with the air as warm as the winding, since its \
+         temperature was not written down; damp lowers a reading, and at least 3 K are needed: do not start it until the test is repeated."
+    );
+    let air = after_the_usual(&[("winding_temp_c", ""), ("air_temp_c", "18"), ("rh_percent", "97")]);
+    assert_eq!(
+        message(&air, Code::DampTest),
+        "On 2026-11-02 the winding, at 18 °C, was 0.5 K above the dew point of 17.5 °C, if it was as warm as the air, since its \
+         temperature was not written down; damp lowers a reading, and at least 3 K are needed: do not start it until the test is repeated."
+    );
+    for (celsius, humidity) in [("18", "80"), ("60", "97")] {
+        let result = after_the_usual(&[("winding_temp_c", celsius), ("rh_percent", humidity)]);
+        assert_eq!(message(&result, Code::DampTest), "", "{celsius} {humidity}");
+    }
+}
+
 #[test]
 fn a_damp_winding_that_is_over_range_all_the_same_need_not_be_tested_again() {
     let damp = [("winding_temp_c", "18"), ("air_temp_c", "19"), ("rh_percent", "92"), ("r_60s", ">1000")];
