@@ -22,10 +22,7 @@ const LOW_VOLTAGE_V: f64 = 1000.0;
 /// Minima of modern windings by IEEE Std 43 cl. 12.3, MΩ: form-wound of 1 kV and above; random-wound, of low voltage, and armatures.
 const FORM_WOUND_MOHM: f64 = 100.0;
 const LOW_VOLTAGE_MOHM: f64 = 5.0;
-/// A winding that was never tested with more than this is taken to be of low voltage where its rating is not known, V: the guide of
-/// IEEE Std 43 Table 1 has 500 V below 1 kV and allows more only above.
-const LOW_TEST_VOLTAGE_V: f64 = 500.0 * 1.25;
-/// Nor is one taken for it that was tested with more than this, V: 1000 V is in use for windings of low voltage too (common practice).
+/// A winding of unknown rating that was tested with more than this is not taken to be of low voltage, V: 1000 V is in use for windings of low voltage too (common practice).
 const HIGH_TEST_VOLTAGE_V: f64 = 1000.0 * 1.25;
 
 /// The least acceptable resistance and the rule it came from.
@@ -309,12 +306,11 @@ pub fn minimum_of(
     }
 }
 
-/// What a winding of unknown rating and construction might owe beyond the minimum that was assumed; none where its tests show that it is of
-/// low voltage, or where the minimum is certain.
-pub(crate) fn might_owe(nameplate: &Nameplate, minimum: &Minimum, tested_with: Option<Voltage>) -> Option<Resistance> {
+/// What a winding of unknown rating and construction might owe beyond the minimum that was assumed; none where the minimum is certain. A
+/// test at 500 V does not show that it is of low voltage: wet windings of any rating are tested so.
+pub(crate) fn might_owe(nameplate: &Nameplate, minimum: &Minimum) -> Option<Resistance> {
     let strictest = Resistance::from_megohms_held(FORM_WOUND_MOHM);
-    let low_voltage = tested_with.is_some_and(|volts| volts.as_volts() <= LOW_TEST_VOLTAGE_V);
-    let open = minimum.assumed && nameplate.rated_voltage.is_none() && nameplate.construction.is_none() && !low_voltage;
+    let open = minimum.assumed && nameplate.rated_voltage.is_none() && nameplate.construction.is_none();
     Some(strictest).filter(|strictest| open && *strictest > minimum.resistance)
 }
 
@@ -629,7 +625,7 @@ mod tests {
             };
             let tested_with = tested_with.map(|volts| Voltage::from_volts(volts).unwrap());
             let minimum = minimum_of(&nameplate, &Connection::AllEarth, None, tested_with, &Policy::default());
-            let more = might_owe(&nameplate, &minimum, tested_with).map(|more| more.to_string());
+            let more = might_owe(&nameplate, &minimum).map(|more| more.to_string());
             (minimum.to_string(), minimum.rule, more.unwrap_or_default())
         };
         let is = |value: &str, rule: &str, more: &str| {
@@ -655,7 +651,7 @@ mod tests {
         let unrated = "assumed for want of a rated voltage and a construction: winding below 1 kV";
         assert_eq!(of(None, Some(1962), None), is("5 MΩ assumed", unrated, "100 MΩ"));
         assert_eq!(of(None, None, Some(1000.0)), is("5 MΩ assumed", unrated, "100 MΩ"));
-        assert_eq!(of(None, None, Some(534.0)), is("5 MΩ assumed", unrated, ""));
+        assert_eq!(of(None, None, Some(534.0)), is("5 MΩ assumed", unrated, "100 MΩ"));
         assert_eq!(
             of(None, None, Some(2500.0)),
             is(

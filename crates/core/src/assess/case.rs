@@ -8,6 +8,7 @@ use super::{least_polarization_index, not_meaningful, stepped};
 use crate::absorption;
 use crate::minimum::{self, Minimum};
 use crate::nameplate::Nameplate;
+use crate::policy::Policy;
 use crate::record::{EquipmentState, Event, LeadCheck, OtherPhases, TestRecord};
 use crate::resistance::Measured;
 use crate::series::Series;
@@ -38,6 +39,9 @@ pub(super) struct Overdue {
 
 /// A winding this much colder than at another test should have read more, kelvins.
 pub(super) const LEAST_COLDER_K: f64 = 3.0;
+
+/// Below this a stator of unknown construction is random-wound, V; common practice.
+const LOW_VOLTAGE_V: f64 = 1000.0;
 
 /// And is looked at for a fall if it reads so much less than it did warmer, decades.
 const LEAST_COLD_DROP: f64 = 0.15;
@@ -139,14 +143,22 @@ impl Case {
         }
     }
 
+    /// Whether a winding that was wet needs a polarization index; of unknown construction it does unless it is known to be below 1 kV, where
+    /// stators are random-wound (common practice).
+    fn index_means_something(&self, record: &TestRecord, policy: &Policy) -> bool {
+        let low_voltage = self.nameplate.rated_voltage.is_some_and(|volts| volts.as_volts() < LOW_VOLTAGE_V);
+        let random_wound = low_voltage && self.nameplate.construction.is_none();
+        !random_wound && not_meaningful(&record.readings, &self.nameplate, policy).is_none()
+    }
+
     /// Rows of drying out tell of a process and not of a trend. Of each process one test counts: the one that ended it, or the latest
     /// of one that goes on. Gives the one of the latest process.
     fn leave_out_drying(&mut self, terms: &Terms) -> Option<usize> {
         let reference = terms.policy.reference_temp;
         let passes = |at: usize| {
             let (test, record) = (&self.tests[at], self.record(at));
-            let least = not_meaningful(&record.readings, &self.nameplate, &terms.policy)
-                .is_none()
+            let least = self
+                .index_means_something(record, &terms.policy)
                 .then(|| least_polarization_index(&self.nameplate, &terms.policy));
             let above = |(value, limit)| steps::least(value).is_some_and(|value| value > limit);
             test.left_out.is_none() && self.judged(test).is_some_and(above) && drying::index_passes(record, least)

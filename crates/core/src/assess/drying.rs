@@ -87,12 +87,11 @@ pub(super) fn is_cold(test: &TestRecord, reference: Temperature) -> bool {
     winding <= reference && near_air
 }
 
-/// Whether the polarization index lets a test pass: none was taken, or it is a bound, or not below the least.
+/// Whether the polarization index lets a test pass, where one means something and has a least value: it was taken, and is a bound above or
+/// not below the least.
 pub(super) fn index_passes(test: &TestRecord, least: Option<f64>) -> bool {
-    match (polarization_index(&test.readings), least) {
-        (Some(index), Some(least)) => index.bound == Bound::Above || index.value >= least,
-        _ => true,
-    }
+    let Some(least) = least else { return true };
+    polarization_index(&test.readings).is_some_and(|index| index.bound == Bound::Above || index.value >= least)
 }
 
 /// A flat end is called so over this time, h; common practice.

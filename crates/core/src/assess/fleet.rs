@@ -12,6 +12,7 @@ use super::judgement::Judgement;
 use super::phases;
 use super::spread::InEach;
 use super::verdict::{self, Beside};
+use super::whole;
 use crate::nameplate::Nameplate;
 use crate::trend::Solved;
 use chrono::NaiveDate;
@@ -81,11 +82,10 @@ pub fn assess_windings<R: Send>(
         let leads = phases::joined_leads(&mut leads, terms);
         let cases: Vec<&Case> = solved.iter().map(|(_, case, _)| case).collect();
         let phases = phases::standings(&cases, terms);
-        let beside = (phases.into_iter().zip(leads).zip(of_one)).map(|((phases, leads), i)| Beside {
-            phases,
-            leads,
-            copied: copied.get(i).cloned(),
-        });
+        let wholes = whole::larger_wholes(&cases);
+        let beside = phases.into_iter().zip(leads).zip(wholes).zip(of_one);
+        let beside =
+            beside.map(|(((phases, leads), whole), i)| Beside { phases, leads, copied: copied.get(i).cloned(), whole });
         let judge = |((group_prior, case, solved), beside): ((&GroupPrior, Case, Option<Solved>), Beside)| {
             let fit = solved.map(|solved| solved.average(&group_prior.weights));
             verdict::judge(case, fit, &beside, group_prior, terms)

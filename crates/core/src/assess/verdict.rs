@@ -13,17 +13,19 @@ use super::phases::{Leads, PhaseStanding};
 use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason, TestRatios};
 use super::rules;
 use super::view::View;
+use super::whole::LargerWhole;
 use crate::absorption::Ratio;
 use crate::resistance::Measured;
 use crate::temperature::TemperatureLaw;
 use crate::trend::StretchFit;
 
-/// How a case stands beside others: the phases of its winding, and a winding that has its very values.
+/// How a case compares with others: the phases of its winding, the whole that it is a part of, and a winding that has its very values.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Beside {
     pub(super) phases: PhaseStanding,
     pub(super) leads: Option<Leads>,
     pub(super) copied: Option<Copied>,
+    pub(super) whole: Option<LargerWhole>,
 }
 
 /// Judges a case by every temperature law that may hold; the most urgent answer stands.
@@ -79,6 +81,7 @@ fn judge_once(
         phases: &beside.phases,
         leads: beside.leads.as_ref(),
         copied: beside.copied.as_ref(),
+        whole: beside.whole.as_ref(),
     };
     let findings = rules::findings(&view);
     let action = action::decide(&findings);

@@ -6,6 +6,7 @@ use super::inputs::Terms;
 use super::outlook::Outlook;
 use super::phases::{Leads, PhaseStanding};
 use super::result::CorrectedTest;
+use super::whole::LargerWhole;
 use crate::record::TestRecord;
 
 /// What the rules look at.
@@ -16,6 +17,7 @@ pub(super) struct View<'a> {
     pub(super) phases: &'a PhaseStanding,
     pub(super) leads: Option<&'a Leads>,
     pub(super) copied: Option<&'a Copied>,
+    pub(super) whole: Option<&'a LargerWhole>,
 }
 
 impl View<'_> {

@@ -157,7 +157,7 @@ impl Draft {
         let says_something = !self.test.readings.is_empty() || self.test.event.is_some();
         let why = match day {
             _ if reading_unread && !at_one_minute => KeptOut::Unread,
-            None if at_one_minute => KeptOut::Undated,
+            None if at_one_minute || self.test.event.is_some() => KeptOut::Undated,
             Some(_) if says_something => KeptOut::Rejected,
             _ => return None,
         };

@@ -51,7 +51,7 @@ fn log10_by_kelvins(at: Temperature, kelvins: f64) -> f64 {
 ///
 /// # Validity
 ///
-/// 10 to 85 °C; beyond, the nearer branch is carried on and [`kelvins_beyond_range`] says how far.
+/// 10 to 85 °C; beyond, the nearer branch is carried on.
 ///
 /// # Examples
 ///
@@ -70,13 +70,6 @@ fn log10_by_kelvins(at: Temperature, kelvins: f64) -> f64 {
 pub fn log10_thermosetting_to_40(at: Temperature) -> f64 {
     let branch = if at.as_celsius() < REFERENCE_C { LOWER_BRANCH_K } else { UPPER_BRANCH_K };
     log10_by_kelvins(at, branch)
-}
-
-/// How far a temperature is outside 10 to 85 °C, kelvins; 0 inside.
-#[must_use]
-pub fn kelvins_beyond_range(at: Temperature) -> f64 {
-    let t = at.as_celsius();
-    (RANGE_FROM_C - t).max(t - RANGE_TO_C).max(0.0)
 }
 
 /// The range of the two branches: 10 to 85 °C.

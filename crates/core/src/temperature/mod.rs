@@ -22,6 +22,9 @@ pub use used::{LearntRange, UsedLaw};
 /// Decades of doubt per kelvin beyond the range of a law: the slope of the steeper of the two standard laws, so that
 /// beyond the range the flatter law is trusted no further than its distance from the steeper one.
 const DOUBT_BEYOND_RANGE_PER_K: f64 = std::f64::consts::LOG10_2 / 10.0;
+/// Range of all laws but the thermosetting one, °C.
+const RANGE_FROM_C: f64 = 0.0;
+const RANGE_TO_C: f64 = 100.0;
 
 /// Falls of log10 R per 10 K that insulation can have: the resistance never rises with temperature, and hardly stays
 /// (halving every 150 K); it never halves within less than 6 K. From memory: published laws halve every 8 to 50 K.
@@ -106,8 +109,8 @@ impl TemperatureLaw {
     ///
     /// # Validity
     ///
-    /// Thermosetting: 10 to 85 °C. Outside, the nearer branch is carried on, `outside` is set and the doubt grows by
-    /// 0.03 decades per kelvin.
+    /// Thermosetting: 10 to 85 °C; all others 0 to 100 °C ([`Self::range`]). Outside, the law is carried on, `outside` is set and the doubt
+    /// grows by 0.03 decades per kelvin.
     ///
     /// # Examples
     ///
@@ -124,29 +127,13 @@ impl TemperatureLaw {
     pub fn correction(self, at: Temperature, to: Temperature) -> Correction {
         let difference = |h: &dyn Fn(Temperature) -> f64| h(at) - h(to);
         match self {
-            Self::Cable => Correction {
-                log10_factor: (at - to).as_kelvins() * std::f64::consts::LOG10_2 / CABLE_HALVING_K,
-                log10_doubt: 0.0,
-                outside: false,
-            },
-            Self::Halving(interval) => Correction {
-                log10_factor: difference(&|t| halving::log10_factor_to_40(t, interval)),
-                log10_doubt: 0.0,
-                outside: false,
-            },
-            Self::Activation(own) => Correction {
-                log10_factor: difference(&|t| activation::log10_factor_to_40(t, own)),
-                log10_doubt: 0.0,
-                outside: false,
-            },
-            Self::Thermosetting => {
-                let beyond = activation::kelvins_beyond_range(at) + activation::kelvins_beyond_range(to);
-                Correction {
-                    log10_factor: difference(&activation::log10_thermosetting_to_40),
-                    log10_doubt: beyond * DOUBT_BEYOND_RANGE_PER_K,
-                    outside: beyond > 0.0,
-                }
+            Self::Cable => {
+                let factor = (at - to).as_kelvins() * std::f64::consts::LOG10_2 / CABLE_HALVING_K;
+                self.doubted(factor, at, to)
             }
+            Self::Halving(interval) => self.doubted(difference(&|t| halving::log10_factor_to_40(t, interval)), at, to),
+            Self::Activation(own) => self.doubted(difference(&|t| activation::log10_factor_to_40(t, own)), at, to),
+            Self::Thermosetting => self.doubted(difference(&activation::log10_thermosetting_to_40), at, to),
             Self::Either => {
                 let steep = Self::thermoplastic().correction(at, to).log10_factor;
                 let flat = Self::Thermosetting.correction(at, to);
@@ -157,6 +144,14 @@ impl TemperatureLaw {
                 }
             }
         }
+    }
+
+    /// A correction with its doubt, which grows outside of the range of the law.
+    fn doubted(self, log10_factor: f64, at: Temperature, to: Temperature) -> Correction {
+        let (from, until) = self.range();
+        let beyond = |t: Temperature| (from - t).as_kelvins().max((t - until).as_kelvins()).max(0.0);
+        let beyond = beyond(at) + beyond(to);
+        Correction { log10_factor, log10_doubt: beyond * DOUBT_BEYOND_RANGE_PER_K, outside: beyond > 0.0 }
     }
 
     /// The law in words.
@@ -171,21 +166,29 @@ impl TemperatureLaw {
         }
     }
 
-    /// The winding temperatures for which the law holds; none where it has no limits.
+    /// The winding temperatures for which the law holds.
     ///
     /// # Examples
     ///
     /// ```
     /// use groundwall::temperature::TemperatureLaw;
-    /// let range = TemperatureLaw::Thermosetting.range().map(|(from, to)| (from.as_celsius(), to.as_celsius()));
-    /// assert_eq!(range, Some((10.0, 85.0)));
-    /// assert_eq!(TemperatureLaw::thermoplastic().range(), None);
+    /// let celsius = |law: TemperatureLaw| (law.range().0.as_celsius(), law.range().1.as_celsius());
+    /// assert_eq!(celsius(TemperatureLaw::Thermosetting), (10.0, 85.0));
+    /// assert_eq!(celsius(TemperatureLaw::thermoplastic()), (0.0, 100.0));
     /// ```
+    ///
+    /// # References
+    ///
+    /// Thermosetting: IEEE Std 43-2013 cl. 6.3. The curve for thermoplastic insulation is drawn from 0 to 100 °C (from memory); laws of a
+    /// site and that of cables are not taken further (common practice).
     #[must_use]
-    pub fn range(self) -> Option<(Temperature, Temperature)> {
+    pub fn range(self) -> (Temperature, Temperature) {
         match self {
-            Self::Thermosetting | Self::Either => Some(activation::range()),
-            Self::Halving(_) | Self::Activation(_) | Self::Cable => None,
+            Self::Thermosetting | Self::Either => activation::range(),
+            Self::Halving(_) | Self::Activation(_) | Self::Cable => {
+                let at = |celsius| Temperature::from_celsius(celsius).unwrap_or(Temperature::LEAST);
+                (at(RANGE_FROM_C), at(RANGE_TO_C))
+            }
         }
     }
 
@@ -283,15 +286,16 @@ mod tests {
 
     #[test]
     fn every_law_has_its_words_its_source_and_its_range() {
-        let range = Some((celsius(10.0), celsius(85.0)));
+        let range = (celsius(10.0), celsius(85.0));
+        let wide = (celsius(0.0), celsius(100.0));
         for (law, name, source, holds) in [
-            (TemperatureLaw::thermoplastic(), "halves every 10 K", "IEEE Std 43 cl. 6.3, thermoplastic", None),
-            (TemperatureLaw::Halving(kelvins(15.0)), "halves every 15 K", "the site's own law", None),
+            (TemperatureLaw::thermoplastic(), "halves every 10 K", "IEEE Std 43 cl. 6.3, thermoplastic", wide),
+            (TemperatureLaw::Halving(kelvins(15.0)), "halves every 15 K", "the site's own law", wide),
             (
                 TemperatureLaw::Activation(ActivationTemperature::from_kelvins(3000.0).unwrap()),
                 "activation temperature 3000 K",
                 "the site's own law",
-                None,
+                wide,
             ),
             (
                 TemperatureLaw::Thermosetting,

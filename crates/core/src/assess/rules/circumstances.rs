@@ -7,6 +7,7 @@ use crate::moisture::damp_check;
 use crate::nameplate::Construction;
 use crate::record::{Check, KeptOut, LeadCheck, SourceCheck, TestRecord};
 use crate::resistance::Bound;
+use crate::steps;
 use crate::units::{Temperature, Voltage, three_digits};
 use crate::voltage::{guide_for, guide_source, is_same_voltage};
 
@@ -15,6 +16,8 @@ const STRAINS: f64 = 2.0;
 /// Below this share of the least voltage of the guide a test proves little, unless it is so many times the rated voltage; common practice.
 const WEAK: f64 = 0.5;
 const WEAK_BELOW_RATED: f64 = 2.0;
+/// A reading at a lower voltage that is so many times the one before it may be the voltage's; common practice.
+const RISES_AT_LESS: f64 = 2.0;
 
 pub(super) fn lead_check_failed(view: &View<'_>) -> Option<Finding> {
     let record = view.case.record(view.case.last_made()?);
@@ -201,15 +204,25 @@ pub(super) fn voltage_changed(view: &View<'_>) -> Option<Finding> {
     if is_same_voltage(new, old) {
         return None;
     }
+    // What fails under the higher voltage may pass under the lower one.
+    let rose = steps::least(latest.corrected?)
+        .zip(before.corrected.and_then(steps::most))
+        .is_some_and(|(now, then)| now.as_megohms() >= RISES_AT_LESS * then.as_megohms());
+    let hides = rose && new < old;
+    let so = if hides {
+        "; the lower voltage may hide a fault: repeat the test at the higher one before it is started"
+    } else {
+        ""
+    };
     let message = format!(
-        "The test of {} was made at {new}, the one of {} at {old}: part of any difference may come from the voltage.",
+        "The test of {} was made at {new}, the one of {} at {old}: part of any difference may come from the voltage{so}.",
         latest.tested_on.date, before.tested_on.date
     );
-    Some(
-        Finding::new(Code::VoltageChanged, message, "IEEE Std 43 cl. 6.4; TM 5-683 ch. 14: same voltage at each test")
-            .with("test_volts", new.as_volts())
-            .with("previous_volts", old.as_volts()),
-    )
+    let source = "IEEE Std 43 cl. 6.4; TM 5-683 ch. 14: same voltage at each test";
+    let finding = Finding::new(Code::VoltageChanged, message, source)
+        .with("test_volts", new.as_volts())
+        .with("previous_volts", old.as_volts());
+    Some(if hides { finding.asking_before_use(Asks::Repeat) } else { finding })
 }
 
 pub(super) fn instrument_changed(view: &View<'_>) -> Option<Finding> {

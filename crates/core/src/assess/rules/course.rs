@@ -4,7 +4,7 @@ use super::plausibility::{median, unit_that_fits};
 use crate::assess::action::beyond_the_scale_throughout;
 use crate::assess::case::{LEAST_COLDER_K, Overdue};
 use crate::assess::finding::{Asks, Code, Finding};
-use crate::assess::result::{CorrectedTest, SinceReason};
+use crate::assess::result::{CorrectedTest, LeftOut, SinceReason};
 use crate::assess::view::View;
 use crate::nameplate::Construction;
 use crate::record::Event;
@@ -26,11 +26,17 @@ const fn how_rare(probability: f64) -> &'static str {
 
 /// A fall by this factor that later tests agree with is sudden, not slow: something happened.
 const SUDDEN_FACTOR: f64 = 3.0;
+/// A factor that is said as "3" is at least 2.995; decades.
+const ROUNDING: f64 = 0.0008;
 /// So many times the minimum an agreed fall has to leave.
 const LEFT_AFTER_FALL: f64 = 2.0;
 /// A latest reading that is so many times as high as usual, and so many times as high as any before it, asks for an explanation.
 const RISE_FACTOR: f64 = 5.0;
 const RISE_ABOVE_HIGHEST: f64 = 3.0;
+/// So many times the minimum and less is close to it; the rule of thumb of `benches/plant`.
+const CLOSE_TO_MINIMUM: f64 = 4.0;
+/// A level within this much below the latest reading is the same; decades, a factor of 1.25.
+const CAME_BACK: f64 = 0.1;
 /// Readings before it that it is held against, a year of quarters, and how many there have to be.
 const RISEN_ABOVE: usize = 4;
 const LEAST_BEFORE: usize = 3;
@@ -48,7 +54,7 @@ fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
     let minimum = view.case.minimum.resistance.as_megohms();
     let left = view.latest().and_then(|(test, _)| test.corrected.filter(|_| test.kt.is_some()).or(test.as_read));
     let left = left.and_then(Measured::resistance).map(|r| r.as_megohms() / minimum);
-    if factor >= SUDDEN_FACTOR || left.is_some_and(|left| left < LEFT_AFTER_FALL) {
+    if factor.log10() >= SUDDEN_FACTOR.log10() - ROUNDING || left.is_some_and(|left| left < LEFT_AFTER_FALL) {
         let causes = match view.case.nameplate.construction {
             Some(Construction::Cable | Construction::Circuit) => CAUSES_IN_A_CIRCUIT,
             _ => CAUSES,
@@ -61,7 +67,7 @@ fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
 
 /// Readings before a fall that it is held against, a year of quarters.
 const BEFORE_FALL: usize = 4;
-/// Share of a sudden fall that lies between the lowest reading before it and the highest after it; of a steady decline it is half at most.
+/// Share of a fall that lies between the lowest reading before it and the highest after it; of a steady decline it is half at most.
 const LEAST_CLEAR: f64 = 0.6;
 /// Below a single reading, the first after work, which is the best there will be.
 const SETTLED_FACTOR: f64 = 5.0;
@@ -72,6 +78,8 @@ const CLOSE_FACTOR: f64 = 1.5;
 const MOST_FALLEN: usize = 3;
 /// A single reading that is below the lowest before it by this factor is far below, however much those before it differ.
 const FAR_FACTOR: f64 = 1.75;
+/// Held against two readings, it is lower by this factor.
+const OF_FEW_FACTOR: f64 = 2.5;
 /// With more readings than this the trend knows their scatter, and smaller falls are left to it.
 const SHORT_HISTORY: usize = 10;
 
@@ -114,7 +122,9 @@ impl Drop {
     }
 
     fn is_at_least(&self, factor: f64) -> bool {
-        self.size >= factor.log10() && self.clear >= LEAST_CLEAR * self.size
+        // Beyond a sudden fall no more is asked: a lower reading must not make it none.
+        let clear = LEAST_CLEAR * self.size.min(SUDDEN_FACTOR.log10());
+        self.size >= factor.log10() - ROUNDING && self.clear >= clear
     }
 
     /// Whether it is more than those before differ among themselves; fewer than three do not show how much they differ.
@@ -137,12 +147,10 @@ fn agreed_fall(view: &View<'_>) -> Option<Finding> {
         let (before, latest) = counted.split_at(counted.len().checked_sub(fallen)?);
         let drop = Drop::between(&before[before.len().saturating_sub(BEFORE_FALL)..], latest)?;
         let (asks, so) = after_agreed_fall(view, 10f64.powf(drop.size));
-        // One reading before may itself be wrong, or the best there is after work; and scatter as wide as the fall is none.
+        // One reading before may be the best there is after work; and scatter as wide as the fall is none.
         let (asks, so, is_fall) = match (drop.before, asks) {
-            (1, _) => {
-                let factor = if view.case.since == SinceReason::FirstTest { SUDDEN_FACTOR } else { SETTLED_FACTOR };
-                (Asks::SoonerTest, String::new(), drop.is_at_least(factor))
-            }
+            (1, _) if view.case.since == SinceReason::FirstTest => (asks, so, drop.is_at_least(SUDDEN_FACTOR)),
+            (1, _) => (Asks::SoonerTest, String::new(), drop.is_at_least(SETTLED_FACTOR)),
             (_, Asks::Work) if drop.is_at_least(SUDDEN_FACTOR) => (asks, so, true),
             _ if fallen > MOST_FALLEN => return None,
             (_, Asks::Work) => (asks, so, drop.is_at_least(CLOSE_FACTOR)),
@@ -200,7 +208,8 @@ fn halved_once(view: &View<'_>) -> Option<Finding> {
     let before: Vec<Measured> =
         before[before.len().saturating_sub(BEFORE_FALL)..].iter().filter_map(corrected).collect();
     let drop = Drop::between(&before, &[corrected(latest)?])?;
-    let is_far = drop.before >= LEAST_BEFORE && drop.size >= HALVED && drop.clear >= FAR_FACTOR.log10();
+    let least = if drop.before >= LEAST_BEFORE { 2.0 } else { OF_FEW_FACTOR };
+    let is_far = drop.before > 1 && drop.size >= f64::log10(least) - ROUNDING && drop.clear >= FAR_FACTOR.log10();
     if !is_far && !(drop.is_unusual() && drop.is_at_least(2.0)) {
         return None;
     }
@@ -217,9 +226,76 @@ fn halved_once(view: &View<'_>) -> Option<Finding> {
     Some(finding.asking_before_use(Asks::Repeat))
 }
 
+/// Work that does not lower the resistance of a winding: it stays the winding that it was.
+const KEEPS_THE_WINDING: [Event; 3] = [Event::Cleaned, Event::Dried, Event::Repaired];
+/// After such work a reading that is lower by this factor is a fall.
+const LOWER_AFTER_WORK: f64 = 2.5;
+
+/// The readings since cleaning, drying or a repair are far below those before it: the work did not help, or something happened. Common
+/// practice.
+fn lower_after_work(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let work = case.tests.get(case.start)?.event.filter(|event| KEEPS_THE_WINDING.contains(event))?;
+    let since: Vec<Measured> = case.counted().filter_map(|at| case.tests[at].corrected).collect();
+    let latest = view.latest()?.0;
+    let exact = |test: &&CorrectedTest| test.left_out == Some(LeftOut::BeforeStretch) && test.as_read.is_some();
+    let before = case.tests[..case.start]
+        .iter()
+        .rev()
+        .take_while(|test| test.event.is_none_or(|event| KEEPS_THE_WINDING.contains(&event)));
+    let before: Vec<Measured> = before.filter(exact).take(BEFORE_FALL).filter_map(|test| test.corrected).collect();
+    // After a flood the minimum decides, and the tests a week and a month later.
+    let was_wet = case.drying.as_ref().is_some_and(|drying| drying.rows.contains(&case.start));
+    if since.is_empty() || since.len() > MOST_FALLEN || was_wet {
+        return None;
+    }
+    let drop = Drop::between(&before, &since).filter(|drop| drop.is_at_least(LOWER_AFTER_WORK))?;
+    let (asks, so) = match since.len() {
+        1 => (Asks::Repeat, "; do not start it until the test is repeated".to_owned()),
+        _ => after_agreed_fall(view, 10f64.powf(drop.size)),
+    };
+    let message = format!(
+        "Since the winding was {} on {}, it reads lower {} than before that, {} on {}; such work does not lower a sound winding{so}.",
+        work.word(),
+        case.tests[case.start].tested_on.date,
+        drop.in_words(),
+        latest.as_read?,
+        latest.tested_on.date
+    );
+    let finding = Finding::new(Code::FallSinceLast, message, "common practice")
+        .with("readings", since.len() as f64)
+        .with("drop_log10", drop.size);
+    Some(if asks == Asks::SoonerTest { finding.asking(asks) } else { finding.asking_before_use(asks) })
+}
+
+/// A part cannot read less than the whole: where it does, the winding has fallen since, or one of the two tests is wrong.
+fn less_than_the_whole(view: &View<'_>) -> Option<Finding> {
+    let whole = view.whole?;
+    let (latest, _) = view.latest()?;
+    let message = format!(
+        "On {} it read {}, and {} read {} on {}, {} times as much at one temperature; a part cannot read less than the whole: do not start it \
+         until the test is repeated.",
+        latest.tested_on.date,
+        latest.as_read?,
+        whole.name,
+        whole.read,
+        whole.on,
+        three_digits(whole.times)
+    );
+    let finding = Finding::new(Code::FallSinceLast, message, "parts of a circuit are in parallel");
+    Some(finding.with("times", whole.times).asking_before_use(Asks::Repeat))
+}
+
 /// The most urgent of what the trend and the readings themselves say of a fall.
 pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
-    let falls = [fall_by_trend(view), agreed_fall(view), lower_though_colder(view), halved_once(view)];
+    let falls = [
+        fall_by_trend(view),
+        agreed_fall(view),
+        lower_though_colder(view),
+        halved_once(view),
+        lower_after_work(view),
+        less_than_the_whole(view),
+    ];
     falls.into_iter().flatten().min_by_key(|finding| finding.asks)
 }
 
@@ -268,23 +344,35 @@ fn rise_since_last(view: &View<'_>) -> Option<Finding> {
     let level = |at: usize| Some(case.tests[at].corrected?.resistance()?.log10_megohms());
     let before = case.counted().rev().filter(|other| *other < at).take(RISEN_ABOVE);
     let before: Vec<f64> = before.filter_map(level).collect();
-    let usual = median(before.clone()).filter(|_| before.len() >= LEAST_BEFORE)?;
     let highest = before.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let risen = steps::least(latest.corrected?)?.log10_megohms();
-    if risen - usual < RISE_FACTOR.log10() || risen - highest < RISE_ABOVE_HIGHEST.log10() {
-        return None;
-    }
-    let margin = before.first()? - case.minimum.resistance.log10_megohms();
-    let was_threatened = margin < view.terms.policy.doubt_margin.log10() || before.first()? + HALVED < highest;
+    let minimum = case.minimum.resistance.log10_megohms();
+    let of_usual = || {
+        let usual = median(before.clone()).filter(|_| before.len() >= LEAST_BEFORE)?;
+        let is_far = risen - usual >= RISE_FACTOR.log10() && risen - highest >= RISE_ABOVE_HIGHEST.log10();
+        let margin = before.first()? - minimum;
+        let was_threatened = margin < view.terms.policy.doubt_margin.log10() || before.first()? + HALVED < highest;
+        is_far.then_some((risen - usual, "as usual before it", was_threatened))
+    };
+    // Two readings close to the minimum say that the winding is; one that is twice as high does not take that back.
+    let of_two = || {
+        let [last, one_before, ..] = before[..] else { return None };
+        let two = last.max(one_before);
+        // It read so before the two: they were low and it came back, which is another finding.
+        let came_back = before.len() == RISEN_ABOVE && before[2..].iter().all(|level| risen - level <= CAME_BACK);
+        let is_far = two - minimum < f64::log10(CLOSE_TO_MINIMUM) && risen - two >= HALVED && !came_back;
+        is_far.then_some((risen - two, "as the two before it, close to the minimum", true))
+    };
+    let (step, what, was_threatened) = of_usual().or_else(of_two)?;
     let message = format!(
-        "The latest reading, {} on {}, is {} times as high as usual before it, and no work was written down: open leads and a wrong range \
-         read high too. Prove the leads, repeat the test, and write down what was done.",
+        "The latest reading, {} on {}, is {} times as high {what}, and no work was written down: open leads and a wrong range read high \
+         too. Prove the leads, repeat the test, and write down what was done.",
         latest.as_read?,
         latest.tested_on.date,
-        three_digits(10f64.powf(risen - usual))
+        three_digits(10f64.powf(step))
     );
-    let finding = Finding::new(Code::LevelShift, message, "common practice").with("step_log10", risen - usual);
-    Some(finding.asking(if was_threatened { Asks::Repeat } else { Asks::SoonerTest }))
+    let finding = Finding::new(Code::LevelShift, message, "common practice").with("step_log10", step);
+    Some(if was_threatened { finding.asking_before_use(Asks::Repeat) } else { finding.asking(Asks::SoonerTest) })
 }
 
 pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {

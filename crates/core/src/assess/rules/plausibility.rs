@@ -113,7 +113,25 @@ pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
 }
 
 pub(super) fn temperature_implausible(view: &View<'_>) -> Option<Finding> {
-    fahrenheit_as_celsius(view).or_else(|| colder_than_air(view)).or_else(|| temperature_contradicted(view))
+    let rules = [air_too_hot, fahrenheit_as_celsius, colder_than_air, temperature_contradicted];
+    rules.into_iter().find_map(|rule| rule(view))
+}
+
+/// The air about a motor is cooler than this, °C; common practice.
+const HOTTEST_AIR_C: f64 = 55.0;
+
+/// Air that is too hot to be air: probably in °F, and then the winding too.
+fn air_too_hot(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let air = record.air_temp.filter(|air| air.as_celsius() >= HOTTEST_AIR_C)?;
+    let fahrenheit = Temperature::from_fahrenheit(air.as_celsius()).ok()?;
+    let message = format!(
+        "On {} the air is said to have been at {air}, too hot for the air about a motor; in °F it would be {fahrenheit}, and the \
+         temperature of the winding may be in °F too. Correct the headers or read the temperatures again, and do not start it on this answer.",
+        latest.tested_on.date
+    );
+    let finding = Finding::new(Code::TemperatureImplausible, message, SOURCE).with("air_temp_c", air.as_celsius());
+    Some(finding.asking_before_use(Asks::Repeat))
 }
 
 /// Rows with both temperatures without which nothing is said of the column, unless the latest reading would not pass in °F.
@@ -151,8 +169,17 @@ const FOLLOWS_THE_AIR: f64 = 0.5;
 
 /// Whether a note says that the winding was warm from service.
 fn says_hot(note: &str) -> bool {
-    let mut words = note.split(|c: char| !c.is_alphanumeric());
-    words.any(|word| word.eq_ignore_ascii_case("hot") || word.eq_ignore_ascii_case("warm"))
+    let words: Vec<String> =
+        note.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).map(str::to_lowercase).collect();
+    let is_hot = |at: &usize| matches!(words[*at].as_str(), "hot" | "warm");
+    let said = |at: Option<usize>, others: &[&str]| {
+        at.and_then(|at| words.get(at)).is_some_and(|word| others.contains(&word.as_str()))
+    };
+    let of_something_else = ["day", "weather", "air", "room", "summer", "hall", "spell"];
+    (0..words.len()).filter(is_hot).any(|at| {
+        !said(at.checked_sub(1), &["not", "no", "never", "longer", "isn", "wasn", "t"])
+            && !said(Some(at + 1), &of_something_else)
+    })
 }
 
 /// Whether a winding is warm whatever the air is, as one tested hot from service is; temperatures in °F of a winding at rest rise by 1.8 a
@@ -189,7 +216,10 @@ fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
     let fahrenheit = Temperature::from_fahrenheit(written.as_celsius()).ok()?;
     let correction = case.law.correction(fahrenheit, view.terms.policy.reference_temp);
     let fails = worst_margin(view, correction.factor()).is_some_and(|margin| margin <= 1.0);
-    if (pairs.len() < LEAST_ROWS && !fails) || 2 * count <= pairs.len() || is_tested_hot(&pairs) {
+    let is_hot = record.note.as_deref().is_some_and(says_hot);
+    let alone = fails && !is_hot && record.air_temp.is_some_and(|air| looks_like_fahrenheit(written, air));
+    let is_usual = pairs.len() >= LEAST_ROWS && 2 * count > pairs.len();
+    if !(alone || is_usual) || is_tested_hot(&pairs) {
         return None;
     }
     let message = format!(

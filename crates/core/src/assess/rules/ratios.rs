@@ -10,6 +10,7 @@ use crate::nameplate::{Construction, Insulation, Nameplate};
 use crate::policy::Policy;
 use crate::record::TestRecord;
 use crate::resistance::{Bound, Measured, TimedReading};
+use crate::steps;
 use crate::units::three_digits;
 use chrono::{Datelike, NaiveDate};
 
@@ -18,6 +19,8 @@ const LOW_CLASS_C: u16 = 105;
 /// Where absorption is small by construction a ratio of 1 is healthy, and readings agree to a tenth (FED-STD-228A: record to the nearest
 /// 10 %): only below this the resistance falls.
 const FALLS_BELOW: f64 = 0.9;
+/// Phases that read so many times one another in two rounds and more are not slowly apart: something happened, as in a sudden fall.
+const FAR_APART: f64 = 3.0;
 /// Earlier tests that tell the usual value of a ratio.
 const LEAST_EARLIER: usize = 2;
 /// From this age on, years, insulation counts as old (common practice).
@@ -185,7 +188,34 @@ pub(super) fn low_absorption(view: &View<'_>) -> Option<Finding> {
     )
 }
 
+/// A resistance that falls while the voltage is on.
 pub(super) fn index_below_one(view: &View<'_>) -> Option<Finding> {
+    index_of_ten_minutes(view).or_else(|| later_reading_below(view))
+}
+
+/// The same in a test that was ended before ten minutes.
+fn later_reading_below(view: &View<'_>) -> Option<Finding> {
+    let (latest, record) = view.latest()?;
+    let one = reading_at(&record.readings, one_minute())?;
+    let later = record.readings.last().filter(|reading| reading.elapsed > one_minute())?;
+    let (before, after) = (steps::least(one)?, steps::most(later.value)?);
+    let ratio = after.as_megohms() / before.as_megohms();
+    if ratio >= FALLS_BELOW || after > view.terms.policy.pi_not_meaningful_above {
+        return None;
+    }
+    let message = format!(
+        "On {} the resistance fell while the voltage was on, from {one} after one minute to {} after {}: the leakage grows under voltage, \
+         as in wet or tracking insulation. Do not energise it; clean and dry it, then test again.",
+        latest.tested_on.date, later.value, later.elapsed
+    );
+    Some(
+        Finding::new(Code::IndexBelowOne, message, "TM 5-683 ch. 14: below 1 dangerous (from memory); common practice")
+            .with("ratio", ratio)
+            .asking_before_use(Asks::Hold),
+    )
+}
+
+fn index_of_ten_minutes(view: &View<'_>) -> Option<Finding> {
     let (record, pi) = tests_with(view, Kind::Index).next()?;
     let policy = &view.terms.policy;
     let ten = reading_at(&record.readings, ten_minutes())?;
@@ -349,6 +379,10 @@ pub(super) fn phase_spread(view: &View<'_>) -> Option<Finding> {
     }
     finding.message = sentences.join(" ");
     // Seen once it may be a mistake; seen again it is the winding.
-    let once = view.phases.drift.is_none() && view.phases.spread.as_ref().is_some_and(|s| s.rounds_in_a_row == 1);
-    Some(if once { finding.asking_before_use(Asks::Repeat) } else { finding.asking(Asks::SoonerTest) })
+    let spread = view.phases.spread.as_ref();
+    Some(match spread.map(|spread| (spread.rounds_in_a_row, spread.ratio)) {
+        Some((1, _)) if view.phases.drift.is_none() => finding.asking_before_use(Asks::Repeat),
+        Some((2.., ratio)) if ratio >= FAR_APART => finding.asking_before_use(Asks::Work),
+        _ => finding.asking(Asks::SoonerTest),
+    })
 }

@@ -13,7 +13,8 @@ use crate::record::{Connection, Scope, TestRecord};
 use crate::resistance::{Bound, Measured, TimedReading};
 use crate::steps;
 use crate::temperature::TemperatureLaw;
-use crate::units::{Resistance, Temperature, chance, three_digits};
+use crate::units::{Resistance, Temperature, Voltage, chance, three_digits};
+use crate::voltage::{guide_for, is_same_voltage};
 
 pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
     if let Some(latest) = view.case.latest() {
@@ -58,7 +59,7 @@ fn no_reading_since(view: &View<'_>, latest: usize) -> Option<Finding> {
 }
 
 pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
-    let (latest, _) = view.latest()?;
+    let latest = lowest_step(view)?;
     let minimum = &view.case.minimum;
     if view.case.series.key.scope == Scope::WindingAndCable || is_zero_between_leads(view) {
         return None;
@@ -107,13 +108,37 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     )
 }
 
+/// The latest test; of one at several voltages the step at or below the minimum, if there is one, whichever step the trend takes. Steps far
+/// above the guide do not count.
+fn lowest_step<'v>(view: &'v View<'_>) -> Option<&'v CorrectedTest> {
+    let case = view.case;
+    let (latest, _) = view.latest()?;
+    let too_high = |volts: Voltage| {
+        guide_for(&case.nameplate)
+            .is_some_and(|guide| volts > guide.greatest && !is_same_voltage(volts, guide.greatest))
+    };
+    let is_low = |test: &&CorrectedTest| {
+        test.left_out == Some(LeftOut::OtherStep)
+            && test.tested_on.date == latest.tested_on.date
+            && !test.test_volts.is_some_and(too_high)
+            && case.judged(test).is_some_and(|(value, limit)| value.at_or_below(limit))
+    };
+    case.tests.iter().rev().find(is_low).or(Some(latest))
+}
+
 /// A good reading that nobody can rely on takes nothing back: where the test before was at or below the minimum, the winding still is.
 pub(super) fn still_below(view: &View<'_>, found: &[Finding]) -> Option<Finding> {
-    let doubt = found.iter().find(|finding| doubts_a_good_reading(finding))?;
     let case = view.case;
     let latest = case.latest()?;
     let before = case.counted().rev().find(|at| *at < latest && !shows_nothing(view, *at))?;
     let test = &case.tests[before];
+    let is_weaker = case.tests[latest]
+        .test_volts
+        .zip(test.test_volts)
+        .is_some_and(|(now, then)| now < then && !is_same_voltage(now, then));
+    let doubt = found
+        .iter()
+        .find(|finding| doubts_a_good_reading(finding) || (is_weaker && finding.code == Code::VoltageChanged))?;
     let (value, limit) = case.judged(test).filter(|(value, limit)| value.at_or_below(*limit))?;
     let is_low_itself = case.judged(&case.tests[latest]).is_some_and(|(value, limit)| value.at_or_below(limit));
     if is_low_itself || case.series.key.scope == Scope::WindingAndCable {
@@ -137,9 +162,16 @@ pub(super) fn still_below(view: &View<'_>, found: &[Finding]) -> Option<Finding>
 /// Whether a finding says that a good latest reading cannot be relied on.
 fn doubts_a_good_reading(finding: &Finding) -> bool {
     match finding.code {
-        Code::OffScale | Code::TesterOutput | Code::FrozenWinding | Code::UnitSlip | Code::CopiedRows => {
-            finding.asks != Asks::Nothing
-        }
+        Code::OffScale
+        | Code::TesterOutput
+        | Code::FrozenWinding
+        | Code::UnitSlip
+        | Code::CopiedRows
+        | Code::CheckFailed
+        | Code::BatteryLow
+        | Code::NotProvedDead
+        | Code::CalibrationExpired
+        | Code::VoltageOutsideGuide => finding.asks != Asks::Nothing,
         Code::DampTest | Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::TemperatureImplausible => {
             finding.before_use
         }
@@ -172,7 +204,10 @@ pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
             && view.terms.as_of.signed_duration_since(test.tested_on.date).num_days() <= INTERMITTENT_DAYS
     };
     let found: Vec<usize> = (since..latest_at).filter(recent).filter(low).collect();
-    let at_low = *found.last()?;
+    let Some(at_low) = found.last().copied() else {
+        let tests: Vec<usize> = (since..=latest_at).filter(recent).collect();
+        return fell_and_came_back(view, &tests);
+    };
     let test = &case.tests[at_low];
     let value = test.corrected.filter(|_| test.kt.is_some()).or(test.as_read)?;
     let at = match test.kt {
@@ -205,6 +240,41 @@ pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
             .with("minimum_mohm", minimum.resistance.as_megohms())
             .asking(Asks::SoonerTest),
     )
+}
+
+/// By so much two readings that agree have to be lower than those on both sides of them; common practice.
+const CAME_BACK_FACTOR: f64 = 3.0;
+
+/// Two readings in a row a third and less of those before and of the latest, which came back by itself.
+fn fell_and_came_back(view: &View<'_>, tests: &[usize]) -> Option<Finding> {
+    let case = view.case;
+    let level = |at: usize| case.tests[at].corrected;
+    let (latest, before) = tests.split_last()?;
+    let [.., _, _] = before else { return None };
+    let now = level(*latest).and_then(steps::least)?.as_megohms();
+    let (one, other) = before.windows(2).rev().map(|pair| (pair[0], pair[1])).find(|(one, other)| {
+        let highest =
+            [*one, *other].map(|at| level(at).and_then(steps::most).map_or(f64::INFINITY, Resistance::as_megohms));
+        let high = CAME_BACK_FACTOR * highest[0].max(highest[1]);
+        let earlier = case.tests[..*one].iter().rev().filter(|test| test.event.is_none());
+        let mut earlier = earlier.filter_map(|test| Some(test.corrected.and_then(steps::least)?.as_megohms()));
+        high <= now && earlier.next().is_some_and(|earlier| high <= earlier)
+    })?;
+    let (first, last) = (&case.tests[one], &case.tests[other]);
+    let message = format!(
+        "On {} and {} the winding read {} and {}, a third and less of what it read before and after, and came back to {} on {} with no \
+         work written down: water or dirt that comes and goes is likely; look for it.",
+        first.tested_on.date,
+        last.tested_on.date,
+        first.as_read?,
+        last.as_read?,
+        case.tests[*latest].as_read?,
+        case.tests[*latest].tested_on.date
+    );
+    let finding = Finding::new(Code::RecoveredWithoutWork, message, "common practice")
+        .with("tested_on", last.tested_on.date.to_string())
+        .with("tests", 2.0);
+    Some(finding.asking(Asks::SoonerTest))
 }
 
 /// The temperature at or below freezing that a winding was tested at: its own, or that of the air where its own was not written down.
@@ -434,8 +504,8 @@ pub(super) fn temperature_outside_law(view: &View<'_>) -> Option<Finding> {
     if !correction.outside {
         return None;
     }
-    let range =
-        view.case.law.assumed.range().map_or_else(String::new, |(from, to)| format!("{} to {to}", from.as_celsius()));
+    let (from, to) = view.case.law.assumed.range();
+    let range = format!("{} to {to}", from.as_celsius());
     let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * correction.log10_doubt));
     // Insulation is tested in the cold half of the year too. There the law goes on with a doubt of its own, which the margin holds twice.
     let needed = if at.as_celsius() < COOL_TO_C { COOL_MARGIN } else { view.terms.policy.doubt_margin };
@@ -465,6 +535,15 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
         Measured::Above(limit) if latest.corrected.and_then(Measured::resistance).is_some_and(|r| r <= minimum) => {
             let message = format!(
                 "The tester's scale ended at {limit} on {}, which at the reference temperature is not above the minimum of {minimum}; test with a higher scale.",
+                latest.tested_on.date
+            );
+            let finding = Finding::new(Code::OffScale, message, source).with("limit_mohm", limit.as_megohms());
+            Some(finding.asking_before_use(Asks::Repeat))
+        }
+        Measured::Below(limit) if !view.case.judged(latest)?.0.at_or_below(view.case.judged(latest)?.1) => {
+            let message = format!(
+                "All that the test of {} shows is less than {limit}, which may be below the minimum of {minimum}: repeat it on a range that \
+                 shows the value before the winding is energised.",
                 latest.tested_on.date
             );
             let finding = Finding::new(Code::OffScale, message, source).with("limit_mohm", limit.as_megohms());
@@ -514,7 +593,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
         minimum.value_in_words()
     );
     let mut open = false;
-    let might_owe = minimum::might_owe(&case.nameplate, minimum, case.tested_with);
+    let might_owe = minimum::might_owe(&case.nameplate, minimum);
     let latest = view.latest().and_then(|(latest, _)| case.judged(latest));
     if let Some((strict, (value, _))) = might_owe.zip(latest)
         && value.at_or_below(strict)

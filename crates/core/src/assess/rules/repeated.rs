@@ -3,50 +3,102 @@
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
-use crate::record::KeptOut;
+use crate::record::{Event, KeptOut};
 use crate::resistance::Measured;
 use crate::steps::{self, Fall, Step, least, most};
 use crate::units::{Voltage, three_digits};
 use crate::voltage::is_same_voltage;
 
+/// A later test at the highest voltage answers a fall if it reads this share of the first step and more.
+const ANSWERS: f64 = 0.75;
 /// Two tests of one day that differ by this factor do not say the same.
 const DIFFERS: f64 = 2.0;
 /// Days for which a low row that was kept out, and that a good test followed, is said.
 const REMEMBERED_DAYS: i64 = 365;
 
-/// A test at rising voltages: sound insulation reads nearly the same at every step, cracked or dirty insulation less and less.
+/// A test at rising voltages: sound insulation reads nearly the same at every step, cracked or dirty insulation less and less. It counts
+/// until a later test at its highest voltage answers it.
 pub(super) fn falls_with_voltage(view: &View<'_>) -> Option<Finding> {
-    let (latest, _) = view.latest()?;
-    let tests = &view.case.tests;
-    let first = tests.iter().position(|test| test.tested_on.date == latest.tested_on.date)?;
-    let rising = (first..tests.len()).map(|at| view.case.steps_from(at)).find(|steps| steps.len() > 1);
-    let of_day = rising.clone().map_or_else(|| by_voltage(&tests[first..]), |steps| tests[steps].iter().collect());
-    let (low, high) = (*of_day.first()?, *of_day.last()?);
-    let read: Vec<Step> =
-        of_day.iter().filter_map(|test| Some(Step { volts: test.test_volts?, read: test.as_read? })).collect();
-    let Fall { overall, worst_step: worst } = steps::fall(&read).filter(Fall::is_more_than_common)?;
-    // Two rows that do not rise may also be a test made again at a lower voltage.
-    let is_step_test = rising.is_some() || of_day.len() > 2;
-    let by_half = overall < steps::LEAST_OF_ALL_STEPS && is_step_test;
-    let so = if by_half {
-        "it lost more than half on the way, as cracked or dirty insulation does: keep it out of service until it was looked at"
-    } else {
-        "from one step to the next a quarter is common: repeat it, clean and dry, before the winding is energised"
-    };
-    let message = format!(
-        "On {} the resistance fell as the voltage rose: {} at {} and {} at {}, {} of it; {so}.",
-        low.tested_on.date,
-        low.as_read?,
-        low.test_volts?,
-        high.as_read?,
-        high.test_volts?,
-        three_digits(overall)
-    );
-    let finding = Finding::new(Code::FallsWithVoltage, message, "common practice: step-voltage test")
-        .with("kept", overall)
-        .with("kept_at_worst_step", worst)
-        .with("steps", of_day.len() as f64);
-    Some(finding.asking_before_use(if by_half { Asks::Hold } else { Asks::Repeat }))
+    let case = view.case;
+    let latest = case.latest()?;
+    let mut first = latest;
+    loop {
+        let on = case.tests[first].tested_on.date;
+        first = case.tests.iter().position(|test| test.tested_on.date == on)?;
+        if let Some(fall) = StepsOfDay::at(view, first) {
+            return fall.finding(view).filter(|_| !fall.is_answered(view));
+        }
+        first = (case.start..first).rev().find(|at| case.tests[*at].left_out.is_none())?;
+    }
+}
+
+/// The steps of a day with two voltages and more.
+struct StepsOfDay<'v> {
+    steps: Vec<&'v CorrectedTest>,
+    /// Whether its rows rise, or are too many for a test made again at a lower voltage.
+    is_step_test: bool,
+}
+
+impl<'v> StepsOfDay<'v> {
+    fn at(view: &View<'v>, first: usize) -> Option<Self> {
+        let tests = &view.case.tests;
+        let on = tests.get(first)?.tested_on.date;
+        let rows = tests[first..].iter().take_while(|test| test.tested_on.date == on).count();
+        let rising = (first..first + rows).map(|at| view.case.steps_from(at)).find(|steps| steps.len() > 1);
+        let steps = rising.clone().map_or_else(|| by_voltage(&tests[first..]), |steps| tests[steps].iter().collect());
+        let is_step_test = rising.is_some() || steps.len() > 2;
+        (steps.len() > 1).then_some(Self { steps, is_step_test })
+    }
+
+    fn read(&self) -> Vec<Step> {
+        let step = |test: &&CorrectedTest| Some(Step { volts: test.test_volts?, read: test.as_read? });
+        self.steps.iter().filter_map(step).collect()
+    }
+
+    /// Whether a later test at the highest of its voltages read about as much as the first step.
+    fn is_answered(&self, view: &View<'_>) -> bool {
+        let (Some(first), Some(last)) = (self.steps.first(), self.steps.last()) else { return true };
+        let enough = first.corrected.and_then(least).map_or(0.0, |r| ANSWERS * r.as_megohms());
+        view.case.tests.iter().any(|test| {
+            let is_later = test.tested_on.date > last.tested_on.date && test.tested_on.date <= view.terms.as_of;
+            let at_top =
+                test.test_volts.zip(last.test_volts).is_some_and(|(now, top)| now >= top || is_same_voltage(now, top));
+            let counts = matches!(test.left_out, None | Some(LeftOut::OtherStep | LeftOut::BeforeStretch));
+            is_later && at_top && counts && test.corrected.and_then(least).is_some_and(|r| r.as_megohms() >= enough)
+        })
+    }
+
+    fn finding(&self, view: &View<'_>) -> Option<Finding> {
+        let (low, high) = (*self.steps.first()?, *self.steps.last()?);
+        let Fall { overall, worst_step: worst } = steps::fall(&self.read()).filter(Fall::is_more_than_common)?;
+        // Two rows that do not rise may also be a test made again at a lower voltage.
+        let by_half = overall < steps::LEAST_OF_ALL_STEPS && self.is_step_test;
+        let so = if by_half {
+            "it lost more than half on the way, as cracked or dirty insulation does: keep it out of service until it was looked at"
+        } else {
+            "from one step to the next a quarter is common: repeat it, clean and dry, before the winding is energised"
+        };
+        let is_latest = view.latest().is_some_and(|(latest, _)| latest.tested_on.date == low.tested_on.date);
+        let since = if is_latest {
+            String::new()
+        } else {
+            format!("; no test at {} has answered that since", high.test_volts?)
+        };
+        let message = format!(
+            "On {} the resistance fell as the voltage rose: {} at {} and {} at {}, {} of it{since}; {so}.",
+            low.tested_on.date,
+            low.as_read?,
+            low.test_volts?,
+            high.as_read?,
+            high.test_volts?,
+            three_digits(overall)
+        );
+        let finding = Finding::new(Code::FallsWithVoltage, message, "common practice: step-voltage test")
+            .with("kept", overall)
+            .with("kept_at_worst_step", worst)
+            .with("steps", self.steps.len() as f64);
+        Some(finding.asking_before_use(if by_half { Asks::Hold } else { Asks::Repeat }))
+    }
 }
 
 /// Tests of one day at different voltages by their voltage, where no time of day says in which order they were made: that of the rows
@@ -81,14 +133,25 @@ pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
     if factor < DIFFERS || latest.event.is_some() {
         return None;
     }
+    let source = "tests without a time follow each other as their rows do";
+    // With the time of one alone, which came last is not known, and the lower one may be the later one.
+    if earlier.tested_on.time.is_some() != latest.tested_on.time.is_some()
+        && ratio(before, now).is_some_and(|times| times >= DIFFERS)
+    {
+        let is_low = view.case.judged(earlier).is_some_and(|(value, limit)| value.at_or_below(limit));
+        let message = format!(
+            "On {} the winding was tested more than once, {before} and {now}, and only one of the rows has a time, so which came last is not \
+             known: write the time of the other, and until then do not start it.",
+            latest.tested_on.date
+        );
+        let finding = Finding::new(Code::TestedTwice, message, source).with("factor", factor);
+        return Some(finding.asking_before_use(if is_low { Asks::Hold } else { Asks::Repeat }));
+    }
     let message = format!(
         "On {} the winding was tested more than once: {before}, then {now}; the later test is judged. Write down what was done between them.",
         latest.tested_on.date
     );
-    Some(
-        Finding::new(Code::TestedTwice, message, "tests without a time follow each other as their rows do")
-            .with("factor", factor),
-    )
+    Some(Finding::new(Code::TestedTwice, message, source).with("factor", factor))
 }
 
 /// Rows that count for nothing make no answer milder: what the lowest of them says, or may say, counts against the winding.
@@ -110,8 +173,38 @@ pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
         lowest_kept_out(view, of_day.copied())
     };
     let unread = rows.iter().rev().find(|(_, why)| *why == KeptOut::Unread);
-    let found = [lowest(false), lowest(true), unread.and_then(|(test, _)| unread_row(view, test))];
+    let is_wet = |at: &usize| matches!(view.case.record(*at).event, Some(Event::Flooded | Event::Drying));
+    let wet = (0..view.case.tests.len()).rev().filter(is_wet).find_map(|at| match view.case.tests[at].left_out {
+        Some(LeftOut::KeptOut(why)) => wet_row(view, at, why),
+        _ => None,
+    });
+    let found = [lowest(false), lowest(true), unread.and_then(|(test, _)| unread_row(view, test)), wet];
     found.into_iter().flatten().min_by_key(|finding| finding.asks)
+}
+
+/// Whether a test that counts was made after a row.
+fn is_followed(view: &View<'_>, row: &CorrectedTest, why: KeptOut) -> bool {
+    let latest = view.latest().map(|(latest, _)| latest.tested_on.date);
+    why != KeptOut::Undated && latest.is_some_and(|latest| latest > row.tested_on.date)
+}
+
+/// A row that says that the winding was under water or is being dried out, and that cannot be read whole.
+fn wet_row(view: &View<'_>, at: usize, why: KeptOut) -> Option<Finding> {
+    let row = &view.case.tests[at];
+    if is_followed(view, row, why) {
+        return None;
+    }
+    let of = if why == KeptOut::Undated {
+        "whose date cannot be read".to_owned()
+    } else {
+        format!("of {}", row.tested_on.date)
+    };
+    let message = format!(
+        "A row {of} was rejected, and it says {} of the winding: hold it until the row is corrected and the winding tested cold.",
+        view.case.record(at).event?.word()
+    );
+    let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+    Some(finding.asking_before_use(Asks::Hold))
 }
 
 /// What a reading is held against: corrected where its temperature is known.
@@ -150,11 +243,14 @@ fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t Correcte
     let is_low = low.at_or_below(minimum);
     let before = latest.and_then(value).and_then(least);
     let fell = before.zip(most(low)).is_some_and(|(before, low)| before.as_megohms() > DIFFERS * low.as_megohms());
-    let is_followed = why != KeptOut::Undated && latest.is_some_and(|latest| latest.tested_on.date > day);
+    let is_followed = is_followed(view, lowest, why);
     let is_old = view.terms.as_of.signed_duration_since(day).num_days() > REMEMBERED_DAYS;
     let comes_to = match (is_low, fell) {
         (true, _) => format!("at or below the minimum of {minimum}"),
         (false, true) => "far below what the test that counts shows".to_owned(),
+        (false, false) if why != KeptOut::Contradicted && !is_followed => {
+            "but the rest of the row cannot be relied on".to_owned()
+        }
         (false, false) => "nothing that would change the answer".to_owned(),
     };
     let (asks, todo) = match (is_followed, is_low, fell) {
@@ -164,7 +260,11 @@ fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t Correcte
             (Asks::Hold, "hold it until the row is corrected or the test repeated")
         }
         (false, true, _) | (false, _, true) => (Asks::Repeat, "repeat the test before the winding is energised"),
-        (false, false, false) => (Asks::Nothing, "correct the row"),
+        // What else the latest row says is not known: its index, its checks, its damp.
+        (false, false, false) if why != KeptOut::Contradicted => {
+            (Asks::Repeat, "correct the row from the test sheet, or repeat the test before the winding is energised")
+        }
+        _ => (Asks::Nothing, "correct the row"),
     };
     let (subject, reason) = match why {
         KeptOut::Contradicted => (format!("Rows of {day}"), "contradict each other and count for nothing"),

@@ -86,6 +86,7 @@ impl ByHand {
             phases: &self.phases,
             leads: None,
             copied: None,
+            whole: None,
         };
         let findings = rules::findings(&view);
         let action = action::decide(&findings);

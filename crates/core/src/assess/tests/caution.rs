@@ -93,6 +93,7 @@ fn an_agreed_fall_after_few_or_unbounded_readings_is_planned_too() {
         ),
         ("three before", of(&["800", "820", "790", "150", "160", "155"]), Action::Plan, both, &said(3, "5.16")),
         ("two before", of(&["900", "930", "150", "145"]), Action::Plan, fall, &said(2, "6.2")),
+        ("one before", of(&["900", "150", "145"]), Action::Plan, fall, &said(2, "6.1")),
         ("by three", of(&["900", "920", "880", "910", "295", "290"]), Action::Plan, fall, &said(2, "3.09")),
         ("by three", of(&["900", "930", "880", "300", "295"]), Action::Plan, fall, &said(2, "3.03")),
         (
@@ -166,7 +167,7 @@ fn one_reading_of_half_of_the_usual_value_is_repeated() {
     ]);
 }
 
-/// Far above the minimum a smaller fall that two tests agree on is tested sooner, and so is one that only one earlier reading shows.
+/// Far above the minimum a smaller fall that two tests agree on is tested sooner, and so is one since the first reading after work.
 #[test]
 fn a_smaller_agreed_fall_is_tested_sooner() {
     let of = |readings: &[&str]| judge(at_30(readings));
@@ -184,7 +185,6 @@ fn a_smaller_agreed_fall_is_tested_sooner() {
     all_as_expected(vec![
         ("four before", of(&["900", "920", "880", "910", "400", "395"]), Action::Shorten, fall, &said("2.28")),
         ("three before", of(&["400", "410", "395", "190", "195"]), Action::Shorten, fall, &said("2.08")),
-        ("one before", of(&["900", "150", "145"]), Action::Shorten, fall, &said("6.1")),
         ("a fifth less", of(&["900", "920", "880", "910", "700", "720"]), Action::Keep, &[], ""),
         ("scatter as wide", of(&["900", "400", "1000", "410", "350", "340"]), Action::Keep, &[], ""),
         ("a steady decline", of(&["900", "800", "700", "620", "550", "490"]), Action::Keep, &[], ""),
@@ -299,7 +299,8 @@ fn a_low_reading_without_temperature_that_came_back_is_said_as_read() {
          year, and came back to 900 MΩ on 2026-11-01 with no work written down: water or dirt that comes and goes is likely; look for \
          it."
     );
-    assert_eq!(result.action, Action::Shorten);
+    // Two low readings, then one far above them and no work: the good one may be wrong.
+    assert_eq!(result.action, Action::Recheck);
 }
 
 /// IEC 61557-2 cl. 4.2 (from memory): the output is at least the nominal voltage; 1/1.25 of it is the tolerance of the policy.

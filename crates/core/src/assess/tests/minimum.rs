@@ -117,7 +117,7 @@ fn a_blank_construction_is_judged_on_the_strict_side_and_marked() {
     assert_eq!(of(690.0, "4.9").action, Action::Hold);
 }
 
-/// Common practice: 500 V is the test voltage below 1 kV, and nobody tests those with 2500 V.
+/// Common practice: a wet winding of any rating is first tested at 500 V, and nobody tests one below 1 kV with 2500 V.
 #[test]
 fn a_winding_of_which_nothing_is_known_passes_only_what_any_rule_would_pass() {
     let of =
@@ -128,8 +128,14 @@ fn a_winding_of_which_nothing_is_known_passes_only_what_any_rule_would_pass() {
         message(&open, Code::MinimumUnknown),
         "The winding is not in the register, so the winding is judged against 5 MΩ; enter it with rated voltage and construction before relying on this. A winding of 1 kV and above may owe 100 MΩ, which 40 MΩ would not pass: do not energise it on this answer."
     );
-    assert_eq!(of("40", "1000").action, Action::Recheck);
-    assert_eq!(of("40", "500").action, Action::Gather);
+    for tested_at in ["500", "1000"] {
+        assert_eq!(
+            of("40", tested_at).action,
+            Action::Recheck,
+            "{tested_at} V: wet windings of any rating are tested so"
+        );
+    }
+    assert_eq!(of("120", "500").action, Action::Gather);
     assert_eq!(of("120", "").action, Action::Gather);
     assert_eq!(of("40", "2500").action, Action::Hold);
     assert_eq!(of("4", "500").action, Action::Hold);

@@ -22,6 +22,7 @@ mod ratios;
 mod reading;
 mod repeated;
 mod sentences;
+mod taken_back;
 mod temperature;
 mod words;
 

@@ -107,6 +107,68 @@ fn rounds_in_a_row_are_counted_while_the_same_phase_is_lowest() {
     assert_eq!(said(&over), NOTHING);
 }
 
+/// Three times and more in two rounds is no slow drift: something happened to that phase.
+#[test]
+fn phases_far_apart_in_two_rounds_are_looked_into_before_use() {
+    for (low, ratio, action) in
+        [("30", "10", Action::Plan), ("100", "3", Action::Plan), ("101", "2.97", Action::Shorten)]
+    {
+        let results = rounds(&[["300", "310", low], ["300", "290", low]]);
+        assert_eq!((results[2].action, results[2].must_not_be_energised()), (action, action == Action::Plan), "{low}");
+        assert_eq!(
+            message(&results[2], Code::PhaseSpread),
+            format!(
+                "On 2026-10-20 phase U read {ratio} times as much as phase W, more than the limit of 2, as in the round before."
+            )
+        );
+    }
+}
+
+/// A phase, or a winding without its cable, cannot read less than the whole that it is a part of.
+#[test]
+fn a_part_that_reads_less_than_the_whole_did_is_repeated() {
+    let whole = |cells: &[(&str, &str)]| {
+        test(&[&[("tested_on", "2026-07-21"), ("r_60s", "300"), ("winding_temp_c", "40")], cells].concat())
+    };
+    let part = |on: &str, r60: &str, cells: &[(&str, &str)]| {
+        test(&[&[("tested_on", on), ("r_60s", r60), ("winding_temp_c", "40")], cells].concat())
+    };
+    let said = |tests: Vec<TestRecord>, which: &str| {
+        let all = judge_all(tests, nameplate());
+        let part = all
+            .into_iter()
+            .map(|judged| judged.assessment)
+            .find(|part| format!("{} {}", part.connection, part.scope) == which)
+            .unwrap();
+        (part.action, part.must_not_be_energised(), message(&part, Code::FallSinceLast).to_owned())
+    };
+    let (phase, alone) = ([("connection", "U-earth"), ("other_phases", "earthed")], [("scope", "winding")]);
+    let (all, cable) = ([("connection", "all-earth")], [("scope", "winding+cable")]);
+    let sentence = |value: &str, what: &str, times: &str| {
+        format!(
+            "On 2026-10-20 it read {value} MΩ, and {what} read 300 MΩ on 2026-07-21, {times} times as much at one temperature; a part cannot \
+             read less than the whole: do not start it until the test is repeated."
+        )
+    };
+    assert_eq!(
+        said(vec![whole(&all), part("2026-10-20", "60", &phase)], "U-earth winding"),
+        (Action::Recheck, true, sentence("60", "all phases together", "5"))
+    );
+    assert_eq!(
+        said(vec![whole(&cable), part("2026-10-20", "100", &alone)], "all-earth winding"),
+        (Action::Recheck, true, sentence("100", "winding and cable together", "3"))
+    );
+    for (tests, which) in [
+        (vec![whole(&cable), part("2026-10-20", "200", &alone)], "all-earth winding"),
+        (vec![whole(&cable), part("2026-10-20", "100", &[("event", "rewound")])], "all-earth winding"),
+        (vec![whole(&cable), part("2026-05-20", "100", &alone)], "all-earth winding"),
+        // What is more than the part may read less.
+        (vec![whole(&alone), part("2026-10-20", "100", &cable)], "all-earth winding+cable"),
+    ] {
+        assert_eq!(said(tests, which).2, "", "{which}");
+    }
+}
+
 #[test]
 fn a_round_with_one_phase_is_no_comparison() {
     let sentence = "On 2026-07-21 phase U read 2.5 times as much as phase V, more than the limit of 2.";

@@ -357,3 +357,50 @@ fn one_odd_temperature_is_no_law() {
         }
     }
 }
+
+/// One row in °F among rows in °C: 5.9 MΩ at 59 °F, which is 15 °C, are 4.2 MΩ at 40 °C against a minimum of 5 MΩ.
+#[test]
+fn one_temperature_in_fahrenheit_among_others_is_not_passed() {
+    let of = |written: &str, air: &str, note: &str| {
+        let usual = at_temperatures(&[(9.2, 22.0), (9.5, 23.0), (9.1, 21.0), (9.3, 22.0)]).into_iter();
+        let row = [
+            ("tested_on", "2026-11-15"),
+            ("r_60s", "5.9"),
+            ("winding_temp_c", written),
+            ("air_temp_c", air),
+            ("note", note),
+        ];
+        judge(usual.chain([test(&row)]).collect())
+    };
+    let slipped = of("59", "16", "");
+    assert_eq!(slipped.action, Action::Recheck);
+    assert_eq!(
+        message(&slipped, Code::TemperatureImplausible),
+        "In 1 of 1 tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C would have it: \
+         59 °C on 2026-11-15 would then be 15 °C; correct the header or read the temperature again. If the machine was tested hot from \
+         service, write “hot” into the note of each such test."
+    );
+    for note in ["not hot", "hot day", "a warm room", "no longer warm"] {
+        assert_ne!(message(&of("59", "16", note), Code::TemperatureImplausible), "", "{note}");
+    }
+    for note in ["hot", "tested warm from service", "still hot, hot day"] {
+        assert_eq!(message(&of("59", "16", note), Code::TemperatureImplausible), "", "{note}");
+    }
+}
+
+/// Air of 68 °C is none: 68 °F is 20 °C.
+#[test]
+fn air_too_hot_to_be_air_is_not_believed() {
+    let of = |air: &str| {
+        let row = [("tested_on", "2026-11-15"), ("r_60s", "210"), ("winding_temp_c", "71"), ("air_temp_c", air)];
+        judge(quarterly(&steady(200.0, 8)).into_iter().chain([test(&row)]).collect())
+    };
+    let hot = of("68");
+    assert_eq!((hot.action, hot.must_not_be_energised()), (Action::Recheck, true));
+    assert_eq!(
+        message(&hot, Code::TemperatureImplausible),
+        "On 2026-11-15 the air is said to have been at 68 °C, too hot for the air about a motor; in °F it would be 20 °C, and the temperature of \
+         the winding may be in °F too. Correct the headers or read the temperatures again, and do not start it on this answer."
+    );
+    assert!(!message(&of("45"), Code::TemperatureImplausible).contains("too hot for the air"));
+}

@@ -62,6 +62,25 @@ fn a_cold_test_ends_it_whatever_it_is_called() {
     assert_ne!(flooded(&[row("2026-11-05T08:00", "120", "60", "rewound")]).action, Action::Hold);
 }
 
+/// A winding whose index means something needs one to be released; one of unknown construction below 1 kV is taken as random-wound.
+#[test]
+fn a_wet_winding_is_not_released_without_the_index_that_it_needs() {
+    let of = |nameplate: Nameplate, ten: &str| {
+        let rows = [
+            test(&[("tested_on", "2026-10-01"), ("r_60s", "1500"), ("winding_temp_c", "24")]),
+            test(&[("tested_on", "2026-11-01"), ("event", "flooded")]),
+            test(&[("tested_on", "2026-11-15"), ("r_60s", "400"), ("r_600s", ten), ("winding_temp_c", "24")]),
+        ];
+        judge_all(rows.to_vec(), nameplate).remove(0).assessment.action
+    };
+    assert_eq!(of(form_wound(), ""), Action::Hold);
+    assert_eq!(of(form_wound(), "700"), Action::Hold, "1.75, and 2 are needed");
+    assert_ne!(of(form_wound(), "900"), Action::Hold);
+    assert_ne!(of(nameplate(), ""), Action::Hold);
+    assert_ne!(of(Nameplate { construction: None, ..nameplate() }, ""), Action::Hold);
+    assert_eq!(of(Nameplate { construction: None, rated_voltage: None, ..nameplate() }, ""), Action::Hold);
+}
+
 #[test]
 fn after_it_come_a_week_and_a_month() {
     let dry = row("2026-11-15", "120", "22", "dried");

@@ -293,3 +293,27 @@ fn outside_its_law_a_reading_keeps_what_twice_the_doubt_leaves() {
     let said = message(&result, Code::TemperatureOutsideLaw);
     assert!(said.contains("it keeps 1.52 times the minimum, and 2 are needed"), "{said}");
 }
+
+/// The curve for thermoplastic insulation ends at 100 °C (IEEE Std 43 cl. 6.3, from memory); 0.3 MΩ at 110 °C would be 38 MΩ at 40 °C.
+#[test]
+fn no_law_is_carried_far_beyond_its_range() {
+    let old = Nameplate {
+        construction: Some(Construction::FormWound),
+        insulation: Insulation::Thermoplastic,
+        rated_voltage: Some(Voltage::from_volts(4160.0).unwrap()),
+        year_made: Some(1962),
+        ..Nameplate::default()
+    };
+    let at = |celsius: f64, r60: f64| {
+        let tests = at_temperatures(&[(r60, celsius), (r60 * 1.1, celsius), (r60 * 0.95, celsius), (r60, celsius)]);
+        judge_all(tests, old.clone()).remove(0).assessment
+    };
+    let hot = at(110.0, 0.3);
+    assert_eq!(hot.action, Action::Recheck);
+    assert_eq!(
+        message(&hot, Code::TemperatureOutsideLaw),
+        "The winding was at 110 °C on 2026-10-20, outside the 0 to 100 °C for which the temperature law holds; at the worst likely temperature \
+         it keeps 1.86 times the minimum, and 10 are needed."
+    );
+    assert_eq!(message(&at(95.0, 4.0), Code::TemperatureOutsideLaw), "");
+}

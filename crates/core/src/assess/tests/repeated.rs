@@ -186,7 +186,16 @@ fn a_rejected_row_makes_no_answer_milder() {
         "Rows of 2026-11-02 were rejected in part or whole and count for nothing; the lowest reads 2.1 MΩ, at or below the minimum of \
          5 MΩ: hold it until the row is corrected or the test repeated."
     );
-    assert_eq!(with_rows_kept_out(KeptOut::Rejected, "2026-11-02", &["310"], &[]).action, Action::Keep);
+    // What else the row says is not known: its index, its checks, its damp.
+    let good = with_rows_kept_out(KeptOut::Rejected, "2026-11-02", &["310"], &[]);
+    assert_eq!((good.action, good.must_not_be_energised()), (Action::Recheck, true));
+    assert_eq!(
+        message(&good, Code::RowKeptOut),
+        "Rows of 2026-11-02 were rejected in part or whole and count for nothing; the lowest reads 310 MΩ, but the rest of the row cannot be \
+         relied on: correct the row from the test sheet, or repeat the test before the winding is energised."
+    );
+    let followed = with_rows_kept_out(KeptOut::Rejected, "2026-07-02", &["310"], &[]);
+    assert_eq!(followed.action, Action::Keep, "a later test answers it");
 }
 
 /// A row that cannot be dated may be the latest one, and one that cannot be read may say anything.
@@ -201,7 +210,7 @@ fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
          5 MΩ: hold it until the row is corrected or the test repeated."
     );
     assert_eq!(undated("90").action, Action::Recheck);
-    assert_eq!(undated("310").action, Action::Keep);
+    assert_eq!(undated("310").action, Action::Recheck);
     let unread = |on: &str| {
         let mut tests = quarterly(&steady(300.0, 12));
         let mut row = test(&[("tested_on", on), ("event", "dried")]);
@@ -217,6 +226,30 @@ fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
          cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
     assert_eq!(unread("2026-05-02").action, Action::Keep, "a later test answers it");
+}
+
+/// A row that says that the winding was under water holds it, whatever else of the row cannot be read.
+#[test]
+fn a_rejected_row_that_tells_of_water_holds_the_winding() {
+    for (event, word) in [("flooded", "flooded"), ("drying", "drying")] {
+        for (why, of) in [(KeptOut::Rejected, "of 2026-11-02"), (KeptOut::Undated, "whose date cannot be read")] {
+            for r60 in ["310", ""] {
+                let mut tests = quarterly(&steady(300.0, 12));
+                let mut row = test(&[("tested_on", "2026-11-02"), ("event", event), ("r_60s", r60)]);
+                row.kept_out = Some(why);
+                tests.push(row);
+                let held = judge(tests);
+                assert_eq!(held.action, Action::Hold, "{event} {r60}: {:?}", held.findings);
+                assert_eq!(
+                    message(&held, Code::RowKeptOut),
+                    format!(
+                        "A row {of} was rejected, and it says {word} of the winding: hold it until the row is corrected and the winding \
+                         tested cold."
+                    )
+                );
+            }
+        }
+    }
 }
 
 /// A winding of which every row was kept out is still in the list.
