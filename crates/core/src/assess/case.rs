@@ -179,13 +179,7 @@ impl Case {
     /// The leads of this winding read alike, and nobody said what was joined: it may be one winding read several times, which owes what
     /// a whole winding owes. Gives what it owes if its phases were separated.
     pub(super) fn take_as_joined(&mut self, terms: &Terms) -> Option<Resistance> {
-        let joined = minimum::minimum_of(
-            &self.nameplate,
-            &self.series.key.connection,
-            Some(OtherPhases::Joined),
-            self.tested_with,
-            &terms.policy,
-        );
+        let joined = self.minimum_with(OtherPhases::Joined, terms);
         let separated = self.minimum.resistance;
         (joined.resistance < separated).then(|| {
             self.minimum = joined;
@@ -193,11 +187,31 @@ impl Case {
         })
     }
 
-    /// Whether a lead was tested to earth with the others joined to it, or the neutral of the same copper.
-    pub(super) fn is_joined_lead(&self) -> bool {
+    /// Other leads of its round were separated, so this one may have been: it owes what a separated phase owes. Gives that where it is
+    /// more.
+    pub(super) fn take_as_separated(&mut self, terms: &Terms) -> Option<Resistance> {
+        let separated = self.minimum_with(OtherPhases::Earthed, terms);
+        (separated.resistance > self.minimum.resistance).then(|| {
+            self.minimum = separated;
+            self.minimum.resistance
+        })
+    }
+
+    /// What it owes if the other phases were as given at its latest test.
+    pub(super) fn minimum_with(&self, other_phases: OtherPhases, terms: &Terms) -> Minimum {
         let connection = &self.series.key.connection;
-        let is_lead = connection.phase_to_earth().is_some() || connection.is_neutral_to_earth();
-        is_lead && self.other_phases == Some(OtherPhases::Joined)
+        minimum::minimum_of(&self.nameplate, connection, Some(other_phases), self.tested_with, &terms.policy)
+    }
+
+    /// Whether a lead was tested to earth, or the neutral of the same copper.
+    pub(super) fn is_lead(&self) -> bool {
+        let connection = &self.series.key.connection;
+        connection.phase_to_earth().is_some() || connection.is_neutral_to_earth()
+    }
+
+    /// Whether a lead was tested to earth with the others joined to it.
+    pub(super) fn is_joined_lead(&self) -> bool {
+        self.is_lead() && self.other_phases == Some(OtherPhases::Joined)
     }
 
     /// The day on which the winding was found dry, where the stretch begins with that.

@@ -24,6 +24,7 @@ codes! {
     TestApart "test-apart" "Winding and cable together are below the winding's minimum.",
     Drying "drying" "The winding is being dried out, and no cold test has passed yet.",
     PhasesJoined "phases-joined" "The leads of one winding were not separated, or may not have been.",
+    OtherPhasesMixed "other-phases-mixed" "The other phases were connected differently at readings that are set side by side.",
     LeadCheckFailed "lead-check-failed" "The leads were not proved before the latest test.",
     FallsWithVoltage "falls-with-voltage" "The resistance falls as the test voltage rises.",
     RowKeptOut "row-kept-out" "A row that was rejected, or that another contradicts, may say something worse.",

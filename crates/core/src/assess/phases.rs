@@ -3,7 +3,7 @@
 use super::case::Case;
 use super::inputs::Terms;
 use super::result::{CorrectedTest, LeftOut};
-use crate::record::{Phase, Scope, TestedOn};
+use crate::record::{OtherPhases, Phase, Scope, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::stats::least_squares::{self, Intercept};
 use crate::units::Resistance;
@@ -67,6 +67,19 @@ pub(super) enum Leads {
         /// How many times as much.
         ratio: f64,
     },
+    /// The other phases were connected differently at leads of one round.
+    Mixed {
+        /// What they were at this lead.
+        here: OtherPhases,
+        /// The leads at which they were something else, with what they were: "earthed at V-earth and W-earth".
+        elsewhere: String,
+        /// Whether one of all these was joined to the others, so that it is no phase to compare.
+        joined: bool,
+        /// What a joined lead is held against because the records contradict each other.
+        owes: Option<Resistance>,
+        /// A separated lead that is higher by more than the limit once both are brought to the whole winding, and how many times.
+        higher: Option<(String, f64)>,
+    },
 }
 
 /// Readings of one winding that differ by less than this factor are alike; common practice.
@@ -91,7 +104,7 @@ fn extremes(values: &[(usize, Resistance)]) -> Option<(usize, usize, f64)> {
 /// Looks for leads that are one winding: those whose phases nobody is known to have separated and that read alike in their latest
 /// round, which then owe what a whole winding owes; and joined ones that read differently. One element a case, in the same order.
 pub(super) fn joined_leads(cases: &mut [&mut Case], terms: &Terms) -> Vec<Option<Leads>> {
-    let mut found = vec![None; cases.len()];
+    let mut found = mixed_leads(cases, terms);
     let mut unsaid: BTreeMap<(Scope, NaiveDate), Vec<(usize, Resistance)>> = BTreeMap::new();
     let mut joined: BTreeMap<(Scope, NaiveDate), Vec<(usize, Resistance)>> = BTreeMap::new();
     for (i, case) in cases.iter().enumerate() {
@@ -122,6 +135,61 @@ pub(super) fn joined_leads(cases: &mut [&mut Case], terms: &Terms) -> Vec<Option
         }
     }
     found
+}
+
+/// Leads of the latest round that were not all tested alike: some with the others joined to them, some with them earthed or guarded.
+fn mixed_leads(cases: &mut [&mut Case], terms: &Terms) -> Vec<Option<Leads>> {
+    let mut rounds: BTreeMap<(Scope, NaiveDate), Vec<(usize, OtherPhases)>> = BTreeMap::new();
+    for (i, case) in cases.iter().enumerate().filter(|(_, case)| case.is_lead()) {
+        if let (Some(others), Some(at)) = (case.other_phases, case.last_made()) {
+            let on = case.tests[at].tested_on.date;
+            rounds.entry((case.series.key.scope, on)).or_default().push((i, others));
+        }
+    }
+    let mut found = vec![None; cases.len()];
+    for round in rounds.into_values() {
+        for (i, here) in &round {
+            let differs = |(_, others): &&(usize, OtherPhases)| others.divisor().total_cmp(&here.divisor()).is_ne();
+            let differing: Vec<&(usize, OtherPhases)> = round.iter().filter(differs).collect();
+            if differing.is_empty() {
+                continue;
+            }
+            let name = |i: usize| cases[i].series.key.connection.to_string();
+            let mut kinds: BTreeMap<String, Vec<String>> = BTreeMap::new();
+            for (j, others) in &differing {
+                kinds.entry(others.to_string()).or_default().push(name(*j));
+            }
+            let elsewhere: Vec<String> =
+                kinds.iter().map(|(kind, names)| format!("{kind} at {}", and(names))).collect();
+            let whole =
+                |i: usize, others: OtherPhases| Some(others.whole_winding(latest_exact(cases[i])?.1).as_megohms());
+            let times = |(j, others): &&(usize, OtherPhases)| Some((name(*j), whole(*j, *others)? / whole(*i, *here)?));
+            let separated = differing.iter().copied().filter(|(_, others)| *others != OtherPhases::Joined);
+            let higher = separated.filter_map(|other| times(&other)).max_by(|a, b| a.1.total_cmp(&b.1));
+            found[*i] = Some(Leads::Mixed {
+                here: *here,
+                elsewhere: and(&elsewhere),
+                joined: *here == OtherPhases::Joined || kinds.contains_key(&OtherPhases::Joined.to_string()),
+                owes: None,
+                higher: higher.filter(|(_, ratio)| *ratio > terms.policy.phase_ratio_limit),
+            });
+        }
+    }
+    for (i, leads) in found.iter_mut().enumerate() {
+        if let Some(Leads::Mixed { here: OtherPhases::Joined, owes, .. }) = leads {
+            *owes = cases[i].take_as_separated(terms);
+        }
+    }
+    found
+}
+
+/// "a", "a and b", "a, b and c".
+fn and(names: &[String]) -> String {
+    match names {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }
 
 /// How far the phases of a winding were apart in one round.
@@ -241,7 +309,7 @@ pub(super) fn standings(cases: &[&Case], terms: &Terms) -> Vec<PhaseStanding> {
     let mut found = vec![PhaseStanding::default(); cases.len()];
     let mut groups: BTreeMap<(&str, Scope), Vec<usize>> = BTreeMap::new();
     for (i, case) in cases.iter().enumerate() {
-        if case.series.key.connection.phase_to_earth().is_some() && !case.is_joined_lead() {
+        if case.series.key.connection.phase_to_earth().is_some() {
             groups.entry((&case.series.key.winding, case.series.key.scope)).or_default().push(i);
         }
     }
@@ -308,7 +376,12 @@ fn log10_ratio_to_others(read: &[(Phase, Measured)], phase: Phase) -> Option<f64
 
 fn rounds(cases: &[&Case], members: &[usize]) -> Vec<Round> {
     let phases = members.iter().filter_map(|&i| Some((cases[i].series.key.connection.phase_to_earth()?, cases[i])));
-    let tests = phases.flat_map(|(phase, case)| case.tests.iter().map(move |test| (phase, test)));
+    // A lead with the others joined to it reads the whole winding, and that is no phase to compare.
+    let joined = |case: &Case, at: usize| case.record(at).procedure().other_phases == Some(OtherPhases::Joined);
+    let tests = phases.flat_map(|(phase, case)| {
+        let separated = case.tests.iter().enumerate().filter(move |(at, _)| !joined(case, *at));
+        separated.map(move |(_, test)| (phase, test))
+    });
     in_rounds(tests.filter(|(_, test)| test.left_out.is_none()))
 }
 

@@ -59,7 +59,7 @@ const fn question(code: Code) -> Option<&'static str> {
         Code::ShortDischarge => {
             "It was discharged for too short a time last time: discharge it to earth before this test too."
         }
-        Code::PhasesJoined => {
+        Code::PhasesJoined | Code::OtherPhasesMixed => {
             "Were the phases separated last time? Write other_phases: earthed, guarded, open or joined."
         }
         Code::InStore => "Is its heater on and its place dry? Turn the shaft by hand, and write equipment_state.",

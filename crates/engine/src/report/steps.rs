@@ -77,6 +77,9 @@ const fn remedy(code: Code, is_line: bool) -> Option<&'static str> {
         Code::NotProvedDead => Some("Isolate the circuit, prove it dead, write it down, and repeat the test."),
         Code::ShortDischarge => Some("Discharge the winding to earth before anybody touches it."),
         Code::PhasesJoined => Some("Separate the phases at the star point, or write that they were joined."),
+        Code::OtherPhasesMixed => {
+            Some("Write what the other phases were at each reading, and connect them alike each time.")
+        }
         Code::Drying => Some("Go on drying; let it cool, and test it cold before anything is released."),
         Code::InStore => Some("Keep its heater on, turn the shaft by hand, and test it before it goes into service."),
         Code::HighDischarge => Some("Look for a damp or dirty layer of the insulation: clean and dry it."),

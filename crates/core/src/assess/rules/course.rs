@@ -50,7 +50,7 @@ const CAUSES: &str = "water, a heater that failed, a leaking cooler, dirt, or th
 const CAUSES_IN_A_CIRCUIT: &str = "water in a box or pipe, damaged insulation, or a load that was left connected";
 
 /// What an agreed fall asks for, and how that is said.
-fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
+pub(super) fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
     let minimum = view.case.minimum.resistance.as_megohms();
     let left = view.latest().and_then(|(test, _)| test.corrected.filter(|_| test.kt.is_some()).or(test.as_read));
     let left = left.and_then(Measured::resistance).map(|r| r.as_megohms() / minimum);
@@ -66,7 +66,7 @@ fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) {
 }
 
 /// Readings before a fall that it is held against, a year of quarters.
-const BEFORE_FALL: usize = 4;
+pub(super) const BEFORE_FALL: usize = 4;
 /// Share of a fall that lies between the lowest reading before it and the highest after it; of a steady decline it is half at most.
 const LEAST_CLEAR: f64 = 0.6;
 /// Below a single reading, the first after work, which is the best there will be.
@@ -84,9 +84,9 @@ const OF_FEW_FACTOR: f64 = 2.5;
 const SHORT_HISTORY: usize = 10;
 
 /// How far the latest readings lie below those before them, decades.
-struct Drop {
+pub(super) struct Drop {
     /// Between the medians of both.
-    size: f64,
+    pub(super) size: f64,
     /// Between the lowest of those before and the highest of the latest.
     clear: f64,
     /// Between the lowest and the highest of those before.
@@ -100,7 +100,7 @@ struct Drop {
 impl Drop {
     /// Beyond the scale a reading before is at least what the scale shows, and below it a latest one at most. None where a bound leaves it
     /// open.
-    fn between(before: &[Measured], latest: &[Measured]) -> Option<Self> {
+    pub(super) fn between(before: &[Measured], latest: &[Measured]) -> Option<Self> {
         let is_open = before.iter().any(|value| matches!(value, Measured::Below(_) | Measured::OffScale))
             || latest.iter().any(|value| matches!(value, Measured::Above(_) | Measured::OffScale));
         if is_open {

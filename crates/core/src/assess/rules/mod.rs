@@ -32,6 +32,8 @@ const RULES: &[Rule] = &[
     reading::law_learnt,
     process::drying,
     process::phases_joined,
+    process::other_phases_mixed,
+    process::other_phases_changed,
     circumstances::lead_check_failed,
     procedure::source_check_failed,
     procedure::calibration_expired,

@@ -1,8 +1,10 @@
 //! What the rows say together: a process of drying out, leads of one winding that were not separated.
 
+use super::course::{BEFORE_FALL, Drop, after_agreed_fall};
 use crate::assess::drying::{self, flat_for};
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::phases::Leads;
+use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::nameplate::Construction;
 use crate::record::{Connection, OtherPhases, Scope};
@@ -98,6 +100,7 @@ pub(super) fn phases_joined(view: &View<'_>) -> Option<Finding> {
             let finding = Finding::new(Code::PhasesJoined, message, source).with("leads", *leads as f64);
             Some(finding.asking_before_use(Asks::Repeat))
         }
+        Leads::Mixed { .. } => None,
         Leads::Differ { highest, lowest, ratio } => {
             let message = format!(
                 "On {on} the phases were joined, so that every lead is the same copper, and {highest} read {} times {lowest}, more than {} \
@@ -109,4 +112,117 @@ pub(super) fn phases_joined(view: &View<'_>) -> Option<Finding> {
             Some(finding.asking_before_use(Asks::Repeat))
         }
     }
+}
+
+/// What a lead reads by what the other phases were.
+const LEADS_READ: &str = "a lead reads the whole winding with the other phases joined to it, about twice that with them earthed and three times with them guarded";
+const LEADS_READ_SOURCE: &str = "IEEE Std 43 cl. 12.3 note (from memory)";
+
+/// Of one round, the record of one lead says that the others were joined to it, that of another that they were separated: which is right
+/// nobody knows, so each is held against what is stricter.
+pub(super) fn other_phases_mixed(view: &View<'_>) -> Option<Finding> {
+    let Leads::Mixed { here, elsewhere, joined, owes, higher } = view.leads? else { return None };
+    let on = view.case.tests[view.case.last_made()?].tested_on.date;
+    let is_joined = *here == OtherPhases::Joined;
+    let compared = if *joined {
+        "are not compared as they are"
+    } else {
+        "are compared as read and as brought to the whole winding"
+    };
+    let held = owes.map_or_else(String::new, |owes| {
+        format!(" Because the records contradict each other, this one is held against the {owes} of a separated phase.")
+    });
+    let far = higher.as_ref().map_or_else(String::new, |(name, ratio)| {
+        format!(" Brought to the whole winding, {name} read {} times as much as this lead.", three_digits(*ratio))
+    });
+    let todo = match higher {
+        Some(_) => "Repeat the test before the winding is energised, every lead connected alike.",
+        None if is_joined => "Write what the other phases were at each reading, or repeat the test.",
+        None => "Write what the other phases were at each reading.",
+    };
+    let message = format!(
+        "On {on} the other phases were {here} at this lead, and {elsewhere}; {LEADS_READ}, so the readings {compared}.{held}{far} {todo}"
+    );
+    let finding =
+        Finding::new(Code::OtherPhasesMixed, message, LEADS_READ_SOURCE).with("other_phases", here.to_string());
+    Some(match (is_joined, higher) {
+        (_, Some((_, ratio))) => finding.with("ratio", *ratio).asking_before_use(Asks::Repeat),
+        (true, None) => finding.asking(Asks::Repeat),
+        (false, None) => finding,
+    })
+}
+
+/// A change of what the other phases were is said while at most so many tests followed it.
+const MOST_SINCE_CHANGE: usize = 4;
+/// Between phases earthed and phases guarded the rule itself leaves this factor open, decades.
+const CONNECTION_LEAVES_OPEN: f64 = 0.1761;
+
+/// The other phases were connected differently at earlier tests: what rose with the connection may hide a fall.
+pub(super) fn other_phases_changed(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let last = case.latest().filter(|_| case.series.key.connection.phase_to_earth().is_some())?;
+    let since = case.tests[..=last].iter().rposition(|test| test.event.is_some()).unwrap_or(0);
+    let counts = |at: &usize| matches!(case.tests[*at].left_out, None | Some(LeftOut::BeforeStretch));
+    let written = |at: usize| case.record(at).procedure().other_phases;
+    // Where nothing was written, the leads were connected as the time before.
+    let mut known = (since..=last).find_map(written)?;
+    let tests: Vec<(usize, OtherPhases)> = (since..=last)
+        .map(|at| {
+            known = written(at).unwrap_or(known);
+            (at, known)
+        })
+        .filter(|(at, _)| counts(at))
+        .collect();
+    let (_, now) = *tests.last()?;
+    let is_same = |others: OtherPhases| others.divisor().total_cmp(&now.divisor()).is_eq();
+    let changed = tests.iter().rposition(|(_, others)| !is_same(*others))?;
+    let latest = &tests[changed + 1..];
+    if latest.len() > MOST_SINCE_CHANGE {
+        return None;
+    }
+    let (then_at, then) = tests[changed];
+    let before = tests[..=changed].iter().rev().take_while(|(_, others)| !is_same(*others)).take(BEFORE_FALL);
+    let whole = |(at, others): &(usize, OtherPhases)| Some(case.tests[*at].corrected?.scaled(1.0 / others.divisor()));
+    let before: Vec<Measured> = before.filter_map(whole).collect();
+    let brought: Vec<Measured> = latest.iter().filter_map(whole).collect();
+    let on = case.tests[last].tested_on.date;
+    let then_on = case.tests[then_at].tested_on.date;
+    let drop = Drop::between(&before, &brought).map(|drop| drop.size);
+    let fell = drop.filter(|size| *size > CONNECTION_LEAVES_OPEN);
+    // A joined lead that passes as such and would not as a separated one.
+    let separated = case.minimum_with(OtherPhases::Earthed, view.terms).resistance;
+    let is_low = now == OtherPhases::Joined
+        && case.minimum.as_read.is_none()
+        && case.judged(&case.tests[last]).is_some_and(|(value, _)| value.at_or_below(separated));
+    let (asks, so) = match fell {
+        Some(size) => {
+            let factor = 10f64.powf(size);
+            let lower = format!(
+                ": brought to the whole winding, the latest reading{} lower by a factor of {} than those before",
+                if latest.len() > 1 { "s are" } else { " is" },
+                three_digits(factor)
+            );
+            let (asks, look) = match latest.len() {
+                1 => {
+                    (Asks::Repeat, "; repeat the test before the winding is energised, connected as before".to_owned())
+                }
+                _ => after_agreed_fall(view, factor),
+            };
+            (asks, format!("{lower}{look}."))
+        }
+        None if is_low => (
+            Asks::Repeat,
+            format!(
+                ". As a joined lead it is above its minimum, and as a separated one it would owe {separated}: see how it was connected, and \
+                 repeat the test before the winding is energised."
+            ),
+        ),
+        None => (Asks::Nothing, "; part of any difference comes from that. Connect it alike each time.".to_owned()),
+    };
+    let message = format!("The other phases were {now} on {on} and {then} on {then_on}, and {LEADS_READ}{so}");
+    let mut finding = Finding::new(Code::OtherPhasesMixed, message, LEADS_READ_SOURCE);
+    if let Some(size) = drop {
+        finding = finding.with("drop_log10", size);
+    }
+    Some(if asks <= Asks::Repeat { finding.asking_before_use(asks) } else { finding.asking(asks) })
 }

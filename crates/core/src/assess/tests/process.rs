@@ -203,3 +203,127 @@ fn zero_between_joined_leads_is_copper() {
         assert_eq!(between(others, scope).action, Action::Hold, "{others} {scope}");
     }
 }
+
+/// Rows of one round at 40 °C: lead, what the other phases were, reading.
+fn round_on(on: &str, rows: &[(&str, &str, &str)]) -> Vec<TestRecord> {
+    let row = |(lead, others, r60): &(&str, &str, &str)| {
+        let cells = [("connection", *lead), ("other_phases", others), ("r_60s", r60), ("winding_temp_c", "40")];
+        test(&[&cells[..], &[("tested_on", on)]].concat())
+    };
+    rows.iter().map(row).collect()
+}
+
+fn mixed(rows: &[(&str, &str, &str)]) -> Vec<SeriesAssessment> {
+    let judged = judge_all(round_on("2026-10-20", rows), nameplate());
+    judged.into_iter().map(|judgement| judgement.assessment).collect()
+}
+
+/// Within one round one record says joined and others say earthed: no minimum is lowered by that, and no phase leaves the comparison
+/// unseen.
+#[test]
+fn leads_of_one_round_that_were_connected_differently_are_held_to_the_stricter() {
+    let results = mixed(&[("U-earth", "joined", "200"), ("V-earth", "earthed", "390"), ("W-earth", "earthed", "400")]);
+    assert_eq!(results[0].action, Action::Recheck);
+    assert_eq!(
+        message(&results[0], Code::OtherPhasesMixed),
+        "On 2026-10-20 the other phases were joined at this lead, and earthed at V-earth and W-earth; a lead reads the whole winding \
+         with the other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are \
+         not compared as they are. Because the records contradict each other, this one is held against the 10 MΩ of a separated phase. Write what \
+         the other phases were at each reading, or repeat the test."
+    );
+    assert_eq!(
+        (results[1].action, message(&results[1], Code::OtherPhasesMixed)),
+        (
+            Action::Gather,
+            "On 2026-10-20 the other phases were earthed at this lead, and joined at U-earth; a lead reads the whole winding with the \
+             other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are not \
+             compared as they are. Write what the other phases were at each reading."
+        )
+    );
+    // 7.5 MΩ would pass as a whole winding; what contradicts another record does not make it one.
+    let low = mixed(&[("U-earth", "joined", "7.5"), ("V-earth", "earthed", "390"), ("W-earth", "earthed", "400")]);
+    assert_eq!(low[0].action, Action::Hold);
+    // 30 MΩ of the whole winding beside phases of 300 MΩ: the fault is in this phase.
+    let apart = mixed(&[("U-earth", "joined", "30"), ("V-earth", "earthed", "300"), ("W-earth", "earthed", "310")]);
+    assert_eq!((apart[0].action, apart[0].must_not_be_energised()), (Action::Recheck, true));
+    assert!(
+        message(&apart[0], Code::OtherPhasesMixed)
+            .contains(" Brought to the whole winding, W-earth read 5.17 times as much as this lead.")
+    );
+    // Three times guarded and twice earthed are the same winding; less is not.
+    let alike = mixed(&[("U-earth", "guarded", "300"), ("V-earth", "earthed", "205"), ("W-earth", "earthed", "195")]);
+    assert!(alike.iter().all(|result| result.action == Action::Gather));
+    let guarded = mixed(&[("U-earth", "guarded", "140"), ("V-earth", "earthed", "200"), ("W-earth", "earthed", "195")]);
+    assert_eq!(guarded[0].action, Action::Recheck);
+    assert_eq!(
+        message(&guarded[0], Code::OtherPhasesMixed),
+        "On 2026-10-20 the other phases were guarded at this lead, and earthed at V-earth and W-earth; a lead reads the whole winding \
+         with the other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are \
+         compared as read and as brought to the whole winding. Brought to the whole winding, V-earth read 2.14 times as much as this \
+         lead. Repeat the test before the winding is energised, every lead connected alike."
+    );
+    assert!(message(&guarded[1], Code::OtherPhasesMixed).contains("guarded at U-earth"));
+    assert!(
+        mixed(&[("U-earth", "joined", "200"), ("V-earth", "joined", "205"), ("W-earth", "joined", "198")])
+            .iter()
+            .all(|result| message(result, Code::OtherPhasesMixed).is_empty())
+    );
+}
+
+/// Quarterly tests of U to earth up to October 2026: what the other phases were, and the reading.
+fn changed(tests: &[(&str, &str)]) -> SeriesAssessment {
+    let rows = tests.iter().rev().zip(["2026-10-20", "2026-07-21", "2026-04-21", "2026-01-20", "2025-10-21"]);
+    judge(rows.flat_map(|((others, r60), on)| round_on(on, &[("U-earth", others, r60)])).collect())
+}
+
+#[test]
+fn a_rise_that_comes_from_the_connection_hides_no_fall() {
+    let first = changed(&[("joined", "100"), ("joined", "104"), ("joined", "98"), ("earthed", "100")]);
+    assert_eq!((first.action, first.must_not_be_energised()), (Action::Recheck, true));
+    assert_eq!(
+        message(&first, Code::OtherPhasesMixed),
+        "The other phases were earthed on 2026-10-20 and joined on 2026-07-21, and a lead reads the whole winding with the other phases \
+         joined to it, about twice that with them earthed and three times with them guarded: brought to the whole winding, the latest \
+         reading is lower by a factor of 2 than those before; repeat the test before the winding is energised, connected as before."
+    );
+    let twice =
+        changed(&[("joined", "100"), ("joined", "104"), ("joined", "98"), ("earthed", "100"), ("earthed", "97")]);
+    assert_eq!(twice.action, Action::Shorten);
+    // What is left is close to the minimum of 10 MΩ.
+    let low = changed(&[("joined", "20"), ("joined", "20.5"), ("joined", "19.5"), ("earthed", "18"), ("", "17")]);
+    assert_eq!(low.action, Action::Plan);
+    // Twice as much is what the connection makes.
+    let sound = changed(&[("joined", "100"), ("joined", "104"), ("joined", "98"), ("earthed", "200")]);
+    assert_eq!(sound.action, Action::Keep);
+    assert!(
+        message(&sound, Code::OtherPhasesMixed)
+            .ends_with("; part of any difference comes from that. Connect it alike each time.")
+    );
+}
+
+#[test]
+fn a_lead_that_is_called_joined_for_the_first_time_does_not_owe_less_unseen() {
+    let result = changed(&[("earthed", "16"), ("earthed", "15.5"), ("earthed", "16.5"), ("joined", "8")]);
+    assert!(result.action <= Action::Recheck && result.must_not_be_energised());
+    assert!(message(&result, Code::OtherPhasesMixed).ends_with(
+        ". As a joined lead it is above its minimum, and as a separated one it would owe 10 MΩ: see how it was connected, and repeat \
+         the test before the winding is energised."
+    ));
+    // Where nothing was ever written, there is nothing to compare; nor where it was always the same.
+    for others in ["", "joined", "guarded"] {
+        let same = changed(&[(others, "100"), (others, "104"), (others, "98"), (others, "101")]);
+        assert_eq!(message(&same, Code::OtherPhasesMixed), "", "{others}");
+    }
+}
+
+/// A joined round takes nothing back of what the separated phases showed.
+#[test]
+fn joined_readings_are_no_phases_to_compare() {
+    let mut tests = round_on("2026-07-21", &[("U-earth", "earthed", "100"), ("V-earth", "earthed", "300")]);
+    tests.extend(round_on("2026-10-20", &[("U-earth", "joined", "100"), ("V-earth", "joined", "101")]));
+    let results = judge_all(tests, nameplate());
+    assert_eq!(
+        message(&results[0].assessment, Code::PhaseSpread),
+        "On 2026-07-21 phase V read 3 times as much as phase U, more than the limit of 2."
+    );
+}

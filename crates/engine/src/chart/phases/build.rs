@@ -11,8 +11,8 @@ use super::super::words::{self, NAME_WIDTH, isolate, sentence, tag, tests};
 use super::super::{ChartContext, MinimumLine, theme};
 use super::{PhasesPicture, RatioMark};
 use chrono::{Months, NaiveDate};
-use groundwall::assess::{Code, CorrectedTest, Judgement, PhaseRatio, phase_ratios};
-use groundwall::record::{Connection, Phase};
+use groundwall::assess::{Code, CorrectedTest, Judgement, PhaseRatio, SeriesAssessment, phase_ratios};
+use groundwall::record::{Connection, OtherPhases, Phase};
 use groundwall::resistance::Bound;
 use groundwall::series::display_name;
 use groundwall::units::three_digits;
@@ -28,8 +28,11 @@ pub(super) const fn is_drawn(standing: Standing) -> bool {
 pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartContext) -> Option<PhasesPicture> {
     let phase_of = |judgement: &Judgement| Connection::read(&judgement.assessment.connection).phase_to_earth();
     // Leads that were joined are one winding read several times: no phases to compare.
-    let is_joined =
-        |judgement: &&Judgement| judgement.assessment.findings.iter().any(|finding| finding.code == Code::PhasesJoined);
+    let is_joined = |judgement: &&Judgement| {
+        let SeriesAssessment { findings, latest, .. } = &judgement.assessment;
+        let said = latest.as_ref().and_then(|latest| latest.procedure.other_phases) == Some(OtherPhases::Joined);
+        said || findings.iter().any(|finding| finding.code == Code::PhasesJoined)
+    };
     let mut of: Vec<(Phase, &Judgement)> = judgements
         .iter()
         .copied()
