@@ -225,3 +225,102 @@ fn pictures_of_steps_and_of_drying_need_such_tests() {
         assert!(world.read(&name).contains("<svg"));
     }
 }
+
+/// In every layout the work order and who tested are a record of the test: they go into the master with it.
+#[test]
+fn work_orders_of_other_layouts_are_filed_with_their_tests() {
+    let points = "Motor,Date,Work order,Measuring point,Value,Unit\n\
+                  P-1,2026-07-14,WO-1,Insulation resistance 1 min,300,MOhm\nP-1,2026-07-14,,Winding temperature,30,°C\n\
+                  P-1,2026-10-13,WO-2,Insulation resistance 1 min,310,MOhm\nP-1,2026-10-13,WO-2,Winding temperature,28,°C\n";
+    let dates =
+        "Motor,2026-07-14,2026-10-13\nP-1,300,310\nP-2,200,210\nWork order,WO-1,WO-2\nTested by,crew 1,crew 2\n";
+    let two_rows = "Motor,2026-07-14,,2026-10-13,\n,R60,Work order,R60,Work order\nP-1,300,WO-1,310,WO-2\n";
+    let phases = "Motor,Date,WO,Scope,Tested by,U-PE,V-PE\nP-1,2026-10-13,WO-8,circuit,crew 2,300,310\n";
+    let titled = "Insulation test record,,\nWork order: WO-77,,Tested by: crew 3\nDate: 2026-10-13,,\nMotor,U-PE,V-PE\nP-1,300,310\n";
+    let cases = [
+        (points, "winding_temp_c,work_order\n", "P-1,2026-07-14,300,30,WO-1\nP-1,2026-10-13,310,28,WO-2\n"),
+        (
+            dates,
+            "winding_temp_c,tested_by,work_order\n",
+            "P-1,2026-07-14,300,,crew 1,WO-1\nP-1,2026-10-13,310,,crew 2,WO-2\n\
+             P-2,2026-07-14,200,,crew 1,WO-1\nP-2,2026-10-13,210,,crew 2,WO-2\n",
+        ),
+        (two_rows, "winding_temp_c,work_order\n", "P-1,2026-07-14,300,,WO-1\nP-1,2026-10-13,310,,WO-2\n"),
+        (
+            phases,
+            "winding_temp_c,connection,scope,tested_by,work_order\n",
+            "P-1,2026-10-13,300,,U-earth,circuit,crew 2,WO-8\nP-1,2026-10-13,310,,V-earth,circuit,crew 2,WO-8\n",
+        ),
+        (
+            titled,
+            "winding_temp_c,connection,tested_by,work_order\n",
+            "P-1,2026-10-13,300,,U-earth,crew 3,WO-77\nP-1,2026-10-13,310,,V-earth,crew 3,WO-77\n",
+        ),
+    ];
+    for (sheet, header, rows) in cases {
+        let master = "winding,tested_on,r_60s,winding_temp_c\n";
+        let world = World::new(&[("sheet.csv", sheet), ("master.csv", &format!("{master}P-9,2020-01-01,300,20\n"))]);
+        let run = world.run(&["add", "sheet.csv", "--to", "master.csv", "--extend"]);
+        assert_eq!(run.status, 0, "{sheet}{}", run.words);
+        let filed = world.read("master.csv");
+        assert!(filed.lines().next().is_some_and(|line| format!("{line}\n").ends_with(header)), "{filed}");
+        assert!(filed.ends_with(rows), "{filed}");
+    }
+    // Beside a motor it belongs to one of its dates, and nobody knows to which.
+    let world = World::new(&[("sheet.csv", "Motor,Work order,2026-07-14,2026-10-13\nP-1,WO-1,300,310\n")]);
+    assert!(world.run(&["check", "sheet.csv"]).out.contains("sheet.csv: column left alone: Work order\n"));
+}
+
+#[test]
+fn all_lines_of_a_circuit_are_in_one_table_on_the_page_of_each() {
+    let world = World::new(&[]);
+    let (history, register) = (demo("jobs.csv"), demo("jobs-register.csv"));
+    let args =
+        ["report", &history, "--register", &register, "--as-of", "2026-11-25", "--pages", "all", "--out", "pages"];
+    let run = world.run(&[&args[..], &["--pdf", "pack.pdf", "-q"]].concat());
+    assert_eq!(run.status, 0, "{}", run.words);
+    for line in ["L1-L2", "L1-pipe", "L2-pipe"] {
+        let page = world.read(&format!("pages/series/LP-3_way_7_{line}.html"));
+        let (_, table) = page.split_once("<h2>All lines of LP-3 way 7</h2>").unwrap();
+        let (table, _) = table.split_once("</table>").unwrap();
+        for cells in [
+            r#"L1-L2</th><td><span class="action action-gather">gather</span></td><td class="day">2026-11-24</td><td class="number">340 MΩ</td>"#,
+            r#"L1-pipe</th><td><span class="action action-hold">hold</span></td><td class="day">2026-11-24</td><td class="number">&lt; 0.1 MΩ</td>"#,
+            r#"<td class="number wider">320 MΩ on 2025-11-20</td>"#,
+        ] {
+            let table: String = table.lines().map(str::trim).collect();
+            assert!(table.contains(cells), "{cells} is missing on the page of {line}: {table}");
+        }
+        assert!(
+            table.contains(&format!(r#"<tr class="here" aria-current="true"><th scope="row" class="day">{line}<"#))
+        );
+        assert!(!table.contains("At 40"), "limits of circuits belong to no temperature");
+    }
+    let motor = world.read("pages/series/P-106_stator_U-earth.html");
+    assert!(motor.contains("<h2>All connections of P-106 stator</h2>") && motor.contains("N-earth"));
+    assert!(!world.read("pages/series/SP-2_stator.html").contains("All connections"));
+}
+
+/// 62 MΩ at 84 °C would be 328 MΩ at 40 °C and look like a pass.
+#[test]
+fn a_hot_reading_while_drying_is_shown_as_read_and_as_hot() {
+    let world = World::new(&[]);
+    let (history, register) = (demo("jobs.csv"), demo("jobs-register.csv"));
+    let common = [history.as_str(), "--register", &register, "--as-of", "2026-11-25"];
+    let list = world.run(&[&["assess"][..], &common].concat()).out;
+    assert!(list.contains("hold    P-107 stator          62 MΩ, hot (84 °C)"), "{list}");
+    let result = json(&world, &[&["assess"][..], &common, &["--format", "json", "-q"]].concat());
+    let series = result["series"].as_array().unwrap();
+    let latest = &series.iter().find(|series| series["winding"] == "P-107 stator").unwrap()["latest"];
+    assert_eq!((&latest["r60_mohm"], &latest["kt"], &latest["r60_ref_mohm"]), (&62.0.into(), &().into(), &().into()));
+    let account = world.run(&[&["explain"][..], &common, &["--winding", "P-107 stator"]].concat()).out;
+    assert!(
+        account.contains("corrected                not: a hot reading while drying out passes nothing\n"),
+        "{account}"
+    );
+    let run = world.run(&[&["report"][..], &common, &["--out", "pages", "-q"]].concat());
+    assert_eq!(run.status, 0, "{}", run.words);
+    let page = world.read("pages/series/P-107_stator.html");
+    assert!(page.contains("<dt>Latest test while drying out</dt><dd><span class=\"value\">62 MΩ, hot (84 °C)</span>"));
+    assert!(!page.contains("328 MΩ") && !page.contains("Fitted level"), "{page}");
+}

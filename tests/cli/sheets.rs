@@ -113,7 +113,6 @@ fn how_a_sheet_was_read_is_said() {
         ("points.csv", "read as: one row per measuring point, units in a column"),
         ("points.csv", "16 rows measure something else and no resistance: VIB DE"),
         ("before-after.csv", "read as: one row per test, columns before and after work"),
-        ("round-temperature.csv", "1 row measures something else and no resistance: Tested by"),
         (
             "thousands.csv",
             "thousands.csv:15: MΩ is 1.450; as 1.500,0 shows, this mark separates thousands here (3 cells like this)",

@@ -171,6 +171,11 @@ impl Case {
             for at in process.rows.clone().filter(|at| Some(*at) != counts) {
                 self.tests[at].left_out.get_or_insert(LeftOut::Drying);
             }
+            // What was read hot is not brought to the reference temperature, where it would look like a pass.
+            for at in process.rows.clone().filter(|at| !drying::is_cold(&self.series.tests[*at], reference)) {
+                let test = &mut self.tests[at];
+                (test.kt, test.corrected) = (None, test.as_read);
+            }
         }
         self.drying = processes.last().cloned();
         counts

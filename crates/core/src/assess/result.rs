@@ -109,7 +109,7 @@ pub struct Latest {
     pub bound: Bound,
     /// Temperature of the winding, °C.
     pub winding_temp_c: Option<Temperature>,
-    /// Factor that corrects to the reference temperature; none without a temperature.
+    /// Factor that corrects to the reference temperature; none without a temperature, and none for a hot reading while drying out.
     pub kt: Option<f64>,
     /// One-minute resistance at the reference temperature, MΩ.
     pub r60_ref_mohm: Option<f64>,

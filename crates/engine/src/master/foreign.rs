@@ -5,6 +5,7 @@ use crate::error::Failure;
 use crate::ingest::ReadingRules;
 use crate::ingest::columns::Columns;
 use crate::ingest::document::find_header;
+use crate::ingest::layout::is_of_the_layout;
 use crate::output::round::sheet::is_guidance;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -31,7 +32,7 @@ impl Foreign {
         let columns = Columns::resolve(header.cells, &rules.mapping);
         let mut places = foreign_columns(&columns);
         // What a sheet of the next round advises is no part of the history.
-        places.retain(|(_, name)| !is_guidance(name, &columns));
+        places.retain(|(_, name)| !is_guidance(name, &columns) && !is_of_the_layout(name, &rules.mapping));
         let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };
         let mut filled = vec![false; places.len()];
         while let Some(row) = rows.next_row() {

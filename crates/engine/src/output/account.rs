@@ -138,6 +138,7 @@ fn latest(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
             "corrected",
             &format!("{as_read} at {at} × {} = {corrected} at {}", three_digits(kt), judgement.reference),
         )?,
+        (Some(_), None, _) => lines.row("corrected", "not: a hot reading while drying out passes nothing")?,
         _ => lines.row("corrected", "no winding temperature was written down, so it cannot be")?,
     }
     if let Some(pi) = latest.pi {
@@ -203,7 +204,11 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
 fn test_line(test: &CorrectedTest, has_ratios: bool) -> String {
     let value = |measured: Option<Measured>| measured.map_or_else(|| "–".to_owned(), |value| value.to_string());
     let at = test.winding_temp.map_or_else(|| "not known".to_owned(), |t: Temperature| t.to_string());
-    let factor = test.kt.map_or_else(|| "assumed".to_owned(), three_digits);
+    let factor = match (test.kt, test.winding_temp) {
+        (Some(kt), _) => three_digits(kt),
+        (None, Some(_)) => "none, hot".to_owned(),
+        (None, None) => "assumed".to_owned(),
+    };
     let outlier = if test.p_outlier < 0.005 { "no".to_owned() } else { format!("{:.0} %", 100.0 * test.p_outlier) };
     let event = test.event.map_or_else(String::new, |event| format!("  ({})", event.word()));
     let ratio = |ratio: Option<Ratio>| ratio.map_or_else(|| "–".to_owned(), |ratio| ratio.to_string());

@@ -3,6 +3,7 @@
 //! [`manifest`] says what it was made from, [`works_page`] is the page to begin with, [`series_page`] one page for each series that needs
 //! something done, [`steps`] what that is, [`pictures`] its charts. [`single`] is all pages as one file, [`paper`] the same as a PDF.
 
+pub mod lines;
 pub mod manifest;
 pub mod paper;
 pub mod pictures;
@@ -21,6 +22,7 @@ use crate::page::Pages;
 use groundwall::assess::{Action, Judgement, SeriesAssessment};
 use groundwall::series::SeriesKey;
 use groundwall::table::SeriesTable;
+use lines::Lines;
 use manifest::Written;
 use paper::Order;
 use pictures::Picture;
@@ -133,14 +135,20 @@ impl PageMaker<'_> {
             let series = &judgement.assessment;
             series.action <= self.least_urgent && self.only.is_none_or(|wanted| wanted.is(series))
         };
-        let phases = if winding.iter().any(has_page) { self.phases(&winding) } else { Vec::new() };
+        let (phases, lines) = if winding.iter().any(has_page) {
+            (self.phases(&winding), by_scope(&winding, Lines::of))
+        } else {
+            (Vec::new(), Vec::new())
+        };
         winding
             .into_iter()
             .map(|judgement| {
                 if has_page(&judgement) {
                     let place = place_of(&judgement.background.nameplate);
-                    let of_scope = phases.iter().find(|(scope, _)| *scope == judgement.assessment.scope);
-                    return self.page(judgement, place, of_scope.map(|(_, picture)| picture));
+                    let phases = of_scope(&phases, &judgement.assessment);
+                    let lines = of_scope(&lines, &judgement.assessment);
+                    let lines = lines.map(|lines| lines.on_page_of(&judgement.assessment));
+                    return self.page(judgement, place, phases, lines);
                 }
                 Ok(Entry::without_page(judgement.assessment))
             })
@@ -149,21 +157,23 @@ impl PageMaker<'_> {
 
     /// The picture of the phases for every scope of a winding in which two or more were tested.
     fn phases(&self, winding: &[Judgement]) -> Vec<(String, PhasesPicture)> {
-        let mut scopes: Vec<&str> = winding.iter().map(|judgement| judgement.assessment.scope.as_str()).collect();
-        scopes.dedup();
-        let picture = |scope: &str| {
-            let of_scope: Vec<&Judgement> = winding.iter().filter(|j| j.assessment.scope == scope).collect();
+        by_scope(winding, |of_scope| {
             let context = self.context(place_of(&of_scope.first()?.background.nameplate));
-            Some((scope.to_owned(), PhasesPicture::new(&of_scope, self.phase_ratio_limit, &context)?))
-        };
-        scopes.into_iter().filter_map(picture).collect()
+            PhasesPicture::new(of_scope, self.phase_ratio_limit, &context)
+        })
     }
 
     fn context(&self, place: Vec<String>) -> ChartContext {
         ChartContext { sources: self.sources.to_vec(), place }
     }
 
-    fn page(&self, judgement: Judgement, place: Vec<String>, phases: Option<&PhasesPicture>) -> Result<Entry, Failure> {
+    fn page(
+        &self,
+        judgement: Judgement,
+        place: Vec<String>,
+        phases: Option<&PhasesPicture>,
+        lines: Option<Lines>,
+    ) -> Result<Entry, Failure> {
         let named = self.names.of_series(&judgement.assessment);
         let (stem, number) = named.unwrap_or(("series", 0));
         let rows = named.map_or_else(Vec::new, |(_, place)| self.series.series(place).into_tests());
@@ -187,13 +197,31 @@ impl PageMaker<'_> {
             None => None,
         };
         let Drawing { mut files, images, .. } = drawing;
-        let content = series_page::Content::of(&judgement, &rows, charts, printed, &place, number);
+        let around = series_page::Around { place: &place, lines };
+        let content = series_page::Content::of(&judgement, &rows, charts, printed, around, number);
         let page = format!("{PAGES}/{stem}.html");
         let text = self.pages.render(&series_page::TEMPLATE, &series_page::Alone { page: &content })?;
         files.push((self.write)(&page, text.as_bytes())?);
         let order = self.kept.orders.then_some(Order { content, deciding, images });
         Ok(Entry { series: judgement.assessment, place, files, page: Some(page), order })
     }
+}
+
+/// Something for every scope of a winding, made from the judgements of that scope; scopes without it are left out.
+fn by_scope<T>(winding: &[Judgement], make: impl Fn(&[&Judgement]) -> Option<T>) -> Vec<(String, T)> {
+    let mut scopes: Vec<&str> = winding.iter().map(|judgement| judgement.assessment.scope.as_str()).collect();
+    scopes.sort_unstable();
+    scopes.dedup();
+    let made = |scope: &str| {
+        let of_scope: Vec<&Judgement> = winding.iter().filter(|j| j.assessment.scope == scope).collect();
+        Some((scope.to_owned(), make(&of_scope)?))
+    };
+    scopes.into_iter().filter_map(made).collect()
+}
+
+/// What was made for the scope of a series.
+fn of_scope<'t, T>(made: &'t [(String, T)], series: &SeriesAssessment) -> Option<&'t T> {
+    made.iter().find(|(scope, _)| *scope == series.scope).map(|(_, made)| made)
 }
 
 /// The pictures of one page on their way to their files.

@@ -2,6 +2,7 @@
 //! findings and the sign-off on the first, the tests on the second.
 
 use super::Entry;
+use super::lines::{Line, Lines};
 use super::pictures::{PRINTED_UNITS, Picture};
 use super::series_page::{Content, Row};
 use crate::cautions::CAUTIONS;
@@ -63,9 +64,9 @@ struct Paper {
 }
 
 /// One column of a printed table: its heading and its share of the width.
-type Column = (&'static str, f64);
+type Column<'t> = (&'t str, f64);
 
-const LIST: [Column; 7] = [
+const LIST: [Column<'_>; 7] = [
     ("Action", 0.08),
     ("Winding", 0.29),
     ("Latest", 0.105),
@@ -74,7 +75,7 @@ const LIST: [Column; 7] = [
     ("Test by", 0.09),
     ("Reason", 0.2),
 ];
-const TESTS: [Column; 6] = [
+const TESTS: [Column<'_>; 6] = [
     ("Tested on", 0.13),
     ("As read", 0.13),
     ("Winding", 0.1),
@@ -149,7 +150,7 @@ impl Paper {
         }
     }
 
-    fn header(&mut self, columns: &[Column]) {
+    fn header(&mut self, columns: &[Column<'_>]) {
         self.y += height(STRONG);
         for (heading, left, _) in placed(columns) {
             self.document.text(heading, (left, self.y), STRONG, theme::INK);
@@ -159,7 +160,7 @@ impl Paper {
     }
 
     /// A row of a table, on a new page with its header where this one ends.
-    fn row(&mut self, columns: &[Column], cells: &[String], strong: bool, color: Option<RGBColor>) {
+    fn row(&mut self, columns: &[Column<'_>], cells: &[String], strong: bool, color: Option<RGBColor>) {
         let faces = |at: usize| if strong && at == 0 { Face::strong(8.0) } else { Face::regular(8.0) };
         let cells: Vec<(Vec<String>, f64, Face)> = placed(columns)
             .zip(cells)
@@ -213,6 +214,9 @@ impl Paper {
         self.y += 4.0;
         self.paragraph(CAUTIONS, (MARGIN, WIDTH), SMALL, theme::INK);
         self.facts(content);
+        if let Some(lines) = &content.lines {
+            self.lines(lines);
+        }
         let findings: f64 = content.findings.iter().map(|found| finding_height(&found.message)).sum();
         let left = BOTTOM - SIGN - 34.0 - self.y;
         let chart = (left - findings).clamp(CHART.0, CHART.1).min(left);
@@ -257,6 +261,26 @@ impl Paper {
             }
             self.y = lowest + 3.0;
         }
+    }
+
+    /// All lines of the circuit, this one in strong letters.
+    fn lines(&mut self, lines: &Lines) {
+        self.heading(&lines.title);
+        let at_reference = lines.reference.as_ref().map(|at| format!("At {at}"));
+        let corrected = at_reference.as_deref();
+        let first: [Column<'_>; 4] = [(lines.what, 0.13), ("Action", 0.09), ("Tested on", 0.11), ("As read", 0.11)];
+        let last = [("Minimum", 0.13), ("Test before", 0.15), ("Found", if corrected.is_some() { 0.17 } else { 0.28 })];
+        let columns: Vec<Column<'_>> =
+            first.into_iter().chain(corrected.map(|heading| (heading, 0.11))).chain(last).collect();
+        self.header(&columns);
+        for line in &lines.rows {
+            let Line { connection, action, on, as_read, corrected, minimum, before, found, is_here } = line;
+            let corrected = lines.reference.as_ref().map(|_| corrected);
+            let first = [connection, &(*action).to_owned(), on, as_read];
+            let cells = first.into_iter().chain(corrected).chain([minimum, before, found]);
+            self.row(&columns, &cells.cloned().collect::<Vec<_>>(), *is_here, None);
+        }
+        self.y += 4.0;
     }
 
     /// The box to sign in, at the foot of the page.
@@ -306,7 +330,7 @@ impl Paper {
 }
 
 /// The columns with their left edges and widths.
-fn placed(columns: &[Column]) -> impl Iterator<Item = (&'static str, f64, f64)> {
+fn placed<'t>(columns: &'t [Column<'_>]) -> impl Iterator<Item = (&'t str, f64, f64)> {
     columns.iter().scan(MARGIN, |left, (heading, share)| {
         let here = *left;
         *left += share * WIDTH;

@@ -1,9 +1,10 @@
 //! The page of one series, to be attached to the work order.
 
+use super::lines::Lines;
 use super::steps::steps;
 use crate::output::{of_the_register, table, test_by};
 use crate::page::Template;
-use crate::summary::{as_read_in_words, latest_in_words};
+use crate::summary::{as_read_in_words, hot_while_drying, latest_in_words};
 use groundwall::absorption::{absorption_ratio, polarization_index};
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
 use groundwall::record::{Connection, Item, KeptOut, LeadCheck, TestRecord};
@@ -43,6 +44,8 @@ pub struct Content {
     pub(super) lead: Option<String>,
     pub(super) steps: Vec<String>,
     pub(super) facts: Vec<Fact>,
+    /// The other series of the same circuit, cable or winding beside it, where there are some.
+    pub(super) lines: Option<Lines>,
     pub(super) charts: Vec<Charted>,
     pub(super) paper: Option<Image>,
     pub(super) findings: Vec<Found>,
@@ -106,6 +109,15 @@ pub(super) struct Row {
     pub(super) quiet: bool,
 }
 
+/// Where a series belongs.
+#[derive(Debug)]
+pub struct Around<'a> {
+    /// Where the machine is and what it is, as far as the register tells.
+    pub place: &'a [String],
+    /// All series of the same winding and scope.
+    pub lines: Option<Lines>,
+}
+
 impl Content {
     /// The content for a judged series, made from these rows, with its charts and the one that is printed; `number` tells the
     /// series from all others.
@@ -115,7 +127,7 @@ impl Content {
         rows: &[TestRecord],
         charts: Vec<Charted>,
         paper: Option<Image>,
-        place: &[String],
+        Around { place, lines }: Around<'_>,
         number: usize,
     ) -> Self {
         let series = &judgement.assessment;
@@ -133,6 +145,7 @@ impl Content {
             lead: series.noticed().next().map(|finding| finding.message.clone()),
             steps: steps(series, judgement.as_of),
             facts: facts(judgement),
+            lines,
             charts,
             paper,
             findings: series
@@ -180,11 +193,14 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         let read = as_read_in_words(latest).unwrap_or_else(|| "over range".to_owned());
         let at = latest.winding_temp_c.map_or_else(|| "no temperature".to_owned(), |t| t.to_string());
         let value = latest_in_words(series);
-        fact(
-            format!("Latest test at {}", judgement.reference),
-            value,
-            Some(format!("{}: {read} as read, {at}", latest.tested_on)),
-        );
+        let (name, more) = if hot_while_drying(series).is_some() {
+            let more =
+                format!("{}: not brought to {}; a hot reading passes nothing", latest.tested_on, judgement.reference);
+            ("Latest test while drying out".to_owned(), more)
+        } else {
+            (format!("Latest test at {}", judgement.reference), format!("{}: {read} as read, {at}", latest.tested_on))
+        };
+        fact(name, value, Some(more));
     }
     if let Some(minimum) = &series.minimum {
         fact("Minimum".to_owned(), minimum.to_string(), Some(minimum.rule.clone()));
@@ -200,7 +216,8 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         let more = format!("{} when it was {} on {}", since.first, since.event.word(), since.on);
         fact("Left of the first reading in service".to_owned(), value, Some(more));
     }
-    let level = series.trend.as_ref().and_then(|trend| trend.level_mohm);
+    // What hangs on a hot reading is no level.
+    let level = series.trend.as_ref().filter(|_| hot_while_drying(series).is_none()).and_then(|trend| trend.level_mohm);
     if let Some(level) = level.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
         let what = "mean over a year by the trend, without the scatter of single tests";
         fact("Fitted level today".to_owned(), level.to_string(), Some(what.to_owned()));

@@ -5,7 +5,7 @@ use crate::compare::{Change, Comparison, words};
 use crate::error::Failure;
 use crate::output::{Assessment, of_the_register, overdue_in_words, span_in_words, table, test_by};
 use crate::page::{Pages, Template};
-use crate::summary::latest_in_words;
+use crate::summary::{hot_while_drying, latest_in_words};
 use groundwall::assess::{Action, SeriesAssessment};
 use serde::Serialize;
 use serde_json::json;
@@ -265,7 +265,8 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         overdue: series.overdue_days.map(span_in_words),
         place: entry.place[skipped..].join(", "),
         latest: latest_in_words(series),
-        latest_mohm: series.latest.as_ref().and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
+        latest_mohm: (series.latest.as_ref().filter(|_| hot_while_drying(series).is_none()))
+            .and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
         minimum: minimum.map_or_else(|| "–".to_owned(), ToString::to_string),
         minimum_mohm: minimum.map(|minimum| minimum.resistance.as_megohms()),
         reaches: table::reaches(series, assessment.as_of),

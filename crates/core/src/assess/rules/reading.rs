@@ -309,10 +309,11 @@ pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
 
 /// At which temperature the latest reading is held against the minimum, in words.
 fn at_which_temperature(view: &View<'_>, latest: &CorrectedTest) -> String {
-    match (view.case.minimum.as_read, latest.kt) {
-        (Some(_), _) => " as read".to_owned(),
-        (None, Some(_)) => format!(" at {}", view.terms.policy.reference_temp),
-        (None, None) => " as read (temperature unknown)".to_owned(),
+    match (view.case.minimum.as_read, latest.kt, latest.winding_temp) {
+        (Some(_), ..) => " as read".to_owned(),
+        (None, Some(_), _) => format!(" at {}", view.terms.policy.reference_temp),
+        (None, None, Some(hot)) => format!(" as read at {hot}"),
+        (None, None, None) => " as read (temperature unknown)".to_owned(),
     }
 }
 

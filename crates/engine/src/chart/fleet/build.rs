@@ -10,7 +10,7 @@ use super::super::surround::Surround;
 use super::super::words::{self, isolate};
 use super::super::{ChartContext, ChartError, Size};
 use super::{FleetPicture, Row, Share, Terms, counts, draw};
-use crate::summary::{is_out_of_sight, latest_in_words};
+use crate::summary::{hot_while_drying, is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Judgement, SeriesAssessment};
 use groundwall::resistance::{Bound, Measured};
@@ -28,7 +28,9 @@ pub(super) fn row(judgement: &Judgement) -> Row {
     let assessment = &judgement.assessment;
     let minimum = assessment.minimum.as_ref().map(|minimum| minimum.resistance);
     let over = |value: f64| minimum.map(|minimum| value - minimum.log10_megohms());
-    let reading = assessment.latest.as_ref().and_then(|latest| {
+    // A hot reading while drying out, and a level that hangs on it, would look like a pass.
+    let is_hot = hot_while_drying(assessment).is_some();
+    let reading = assessment.latest.as_ref().filter(|_| !is_hot).and_then(|latest| {
         let as_read = latest.r60_mohm.and_then(|mohm| Resistance::from_megohms(mohm).ok());
         let as_read = as_read.map(|r| match latest.bound {
             Bound::Exact => Measured::Exact(r),
@@ -39,7 +41,7 @@ pub(super) fn row(judgement: &Judgement) -> Row {
         let (value, says) = said(corrected.or(as_read)?);
         Some(Share { value: value.and_then(over), says, corrected: latest.kt.is_some() })
     });
-    let level = judgement.level_at(judgement.as_of).and_then(|level| {
+    let level = judgement.level_at(judgement.as_of).filter(|_| !is_hot).and_then(|level| {
         let over = |resistance: Resistance| over(resistance.log10_megohms());
         Some([over(level.low)?, over(level.median)?, over(level.high)?])
     });

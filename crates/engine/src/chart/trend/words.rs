@@ -7,7 +7,7 @@ use super::super::readings::Reading;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tests};
 use super::super::{ChartContext, theme};
 use super::TrendPicture;
-use crate::summary::as_read_in_words;
+use crate::summary::latest_in_words;
 use chrono::NaiveDate;
 use groundwall::assess::{Action, CrossingDates, Judgement, LeftOut};
 use groundwall::units::three_digits;
@@ -73,8 +73,8 @@ pub(super) fn axis(judgement: &Judgement) -> String {
 fn at_the_latest_test(judgement: &Judgement) -> Option<String> {
     let assessment = &judgement.assessment;
     let latest = assessment.latest.as_ref()?;
-    let as_read = || as_read_in_words(latest).map(|read| format!("{read} as read"));
-    let value = assessment.latest_at_reference().map(|measured| measured.to_string()).or_else(as_read)?;
+    let unknown_end = latest.r60_mohm.is_none() && assessment.latest_at_reference().is_none();
+    let value = Some(latest_in_words(assessment)).filter(|_| !unknown_end)?;
     let on = |date: NaiveDate| date.format("%-d %b %Y").to_string();
     let last = judgement.tests.iter().rfind(|test| test.left_out != Some(LeftOut::AfterAsOf));
     Some(match last.map(|test| (test.tested_on.date, test.left_out)) {

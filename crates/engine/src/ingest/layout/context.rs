@@ -7,6 +7,7 @@ use super::titles::{Values, values_of};
 use crate::ingest::aliases;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Unit;
+use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;
 use std::collections::{BTreeMap, BTreeSet};
@@ -95,7 +96,12 @@ impl Context {
                     continue;
                 }
                 let label = Label::read(name, mapping);
-                if let (Some(Field::Column(column)), false) = (label.field, label.unknown) {
+                let column = match label.field {
+                    Some(Field::Column(column)) => Some(column),
+                    Some(Field::WorkOrder) => Some(Column::Procedure(Item::WorkOrder)),
+                    _ => None,
+                };
+                if let Some(column) = column.filter(|_| !label.unknown) {
                     if !cell.contains([':', '=']) || cell.trim_end().ends_with([':', '=']) {
                         taken.insert(i + 1);
                     }

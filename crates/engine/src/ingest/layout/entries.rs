@@ -11,6 +11,7 @@ use super::titles::Values;
 use crate::ingest::aliases;
 use crate::ingest::dates::Period;
 use crate::ingest::unit_column::{NO_UNIT, Unit};
+use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
@@ -162,8 +163,11 @@ impl Sheet<'_> {
                 });
             }
             let scope = scope.map_or("", |place| row.cells[place].as_str());
-            if let (false, Some(first)) = (scope.is_empty(), entries.get(first_of_row).cloned()) {
-                entries.push(Entry { column: Column::Scope, text: scope.to_owned(), of: Of::Row, ..first });
+            let of_row = [(Column::Scope, scope), (Column::Procedure(Item::WorkOrder), says.order)];
+            if let Some(first) = entries.get(first_of_row).cloned() {
+                let all = Entry { connection: String::new(), stage: None, of: Of::Row, ..first };
+                let said = of_row.into_iter().filter(|(_, text)| !text.is_empty());
+                entries.extend(said.map(|(column, text)| Entry { column, text: text.to_owned(), ..all.clone() }));
             }
         }
         entries
@@ -181,6 +185,9 @@ impl Sheet<'_> {
             return true;
         }
         if plan.has_values(row) {
+            if plan.said_of_round(row, mapping).is_some() {
+                return false;
+            }
             let name = plan.winding.map_or("", |place| row.cells[place].as_str());
             let field = if plan.dates_across { Label::read(name, mapping).field } else { None };
             match field {
@@ -254,7 +261,8 @@ impl Sheet<'_> {
         RowSays {
             winding,
             date,
-            order: cell(at(Field::WorkOrder)),
+            // Of a row with several dates it belongs to one of them, and nobody knows to which.
+            order: if plan.dates_across { "" } else { cell(at(Field::WorkOrder)) },
             connection: cell(at(Field::Column(Column::Connection))),
             point: plan.point.map(|place| (cell(Some(place)), Label::read(cell(Some(place)), &self.rules.mapping))),
             elapsed: plan.elapsed.and_then(|(place, unit)| {

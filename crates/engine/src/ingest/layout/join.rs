@@ -8,6 +8,7 @@ use super::label::Stage;
 use super::table::Sheet;
 use crate::ingest::columns::same_kind;
 use crate::ingest::dates::DateForms;
+use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use std::collections::{BTreeMap, HashMap, HashSet};
@@ -74,14 +75,16 @@ impl Test {
 }
 
 impl Sheet<'_> {
-    /// Puts entries together into tests. Measuring points of one day and work order are one test.
+    /// Puts entries together into tests. Measuring points of one day and work order are one test, and where one order alone is written on
+    /// a day it is that of all.
     pub(super) fn join(&mut self, entries: Vec<Entry>, by_day: bool, dates_across: bool, context: &Context) {
         let entries = self.without_conflicts(entries, dates_across);
         let forms = self.forms.clone();
+        let orders = Orders::of(&entries, &forms);
         let key_of = |entry: &Entry, by_day: bool| -> Key {
             let date = if by_day { day_of(&forms, &entry.date) } else { entry.date.clone() };
             let stage = entry.stage.map_or(0, |stage| 1 + u8::from(stage.after));
-            (entry.winding.clone(), date, entry.order.clone(), entry.connection.clone(), stage)
+            (entry.winding.clone(), date, orders.of_entry(entry, &forms).to_owned(), entry.connection.clone(), stage)
         };
         // Points that were read twice on one day belong together by their time.
         let mut first: HashMap<(Key, String), &str> = HashMap::new();
@@ -133,7 +136,7 @@ impl Sheet<'_> {
             let of_all = matches!(
                 entry.column,
                 Column::TestVolts | Column::Instrument | Column::FullScale(_) | Column::Scope | Column::Connection
-            );
+            ) || (!dates_across && matches!(entry.column, Column::Procedure(_)));
             if entry.of == Of::Row && fitting.len() > 1 && !of_all {
                 // It belongs to one of several dates, and nobody knows which.
                 let name = entry.column.to_string();
@@ -143,7 +146,7 @@ impl Sheet<'_> {
                 continue;
             }
             if fitting.is_empty() {
-                if entry.of != Of::Test || matches!(entry.column, Column::Scope) {
+                if entry.of != Of::Test || matches!(entry.column, Column::Scope | Column::Procedure(_)) {
                     continue;
                 }
                 let at = tests.last_of(&key).unwrap_or_else(|| tests.push(entry, key, false));
@@ -162,7 +165,7 @@ impl Sheet<'_> {
                         | Column::AirTemp(_)
                         | Column::Humidity
                         | Column::Instrument
-                );
+                ) || (!dates_across && is_of_round(column));
                 if is_shared && !test.cells.columns().any(|own| same_kind(&own, column)) {
                     test.cells.add(*column, text);
                 }
@@ -170,6 +173,37 @@ impl Sheet<'_> {
         }
         self.tests.append(&mut tests.list);
     }
+}
+
+/// The work orders of a sheet by winding and day, where one alone is written there.
+struct Orders(HashMap<(String, String), Option<String>>);
+
+impl Orders {
+    fn of(entries: &[Entry], forms: &DateForms) -> Self {
+        let mut found: HashMap<(String, String), Option<String>> = HashMap::new();
+        for entry in entries.iter().filter(|entry| !entry.order.is_empty()) {
+            let key = (entry.winding.clone(), day_of(forms, &entry.date));
+            let only = found.entry(key).or_insert_with(|| Some(entry.order.clone()));
+            if only.as_ref().is_some_and(|only| *only != entry.order) {
+                *only = None;
+            }
+        }
+        Self(found)
+    }
+
+    /// The order of an entry: its own, or the only one of its winding and day.
+    fn of_entry<'e>(&'e self, entry: &'e Entry, forms: &DateForms) -> &'e str {
+        if !entry.order.is_empty() || self.0.is_empty() {
+            return &entry.order;
+        }
+        let key = (entry.winding.clone(), day_of(forms, &entry.date));
+        self.0.get(&key).and_then(Option::as_deref).unwrap_or_default()
+    }
+}
+
+/// Whether what a title says of a test's record is said of all tests below it; a serial number there may be the machine's.
+const fn is_of_round(column: &Column) -> bool {
+    matches!(column, Column::Procedure(item) if !matches!(item, Item::Serial | Item::OtherPhases))
 }
 
 /// What tests are looked for by.

@@ -207,6 +207,12 @@ pub fn point_header(header: &[String], mapping: &Mapping) -> Option<String> {
     header.iter().find(is_point).map(|name| shown(name.trim()))
 }
 
+/// Whether a header says what other cells of its row are, the measuring point or the unit, which a row per test says in its headers.
+#[must_use]
+pub fn is_of_the_layout(name: &str, mapping: &Mapping) -> bool {
+    matches!(Label::read(name, mapping).field, Some(Field::Point | Field::Unit))
+}
+
 /// Puts the delimiter of a file into a text delimited by unit separators.
 fn delimited(text: &[u8], layout: Layout) -> Vec<u8> {
     let mut out = Vec::with_capacity(text.len() + text.len() / 8);

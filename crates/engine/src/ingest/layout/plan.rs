@@ -10,6 +10,7 @@ use super::table::Sheet;
 use super::titles::{self, Values};
 use crate::error::shown;
 use crate::ingest::mapping::Mapping;
+use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -123,6 +124,11 @@ impl Plan {
 
     fn find_values(&mut self) {
         for (at, label) in &self.labels {
+            if label.field == Some(Field::WorkOrder) && label.is_dated() {
+                let field = Some(Field::Column(Column::Procedure(Item::WorkOrder)));
+                self.values.push((*at, Label { field, ..label.clone() }));
+                continue;
+            }
             let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder | Field::Ignored));
             let is_no_value =
                 matches!(label.field, Some(Field::Column(Column::Connection | Column::Scope | Column::Elapsed(_))));
@@ -183,6 +189,9 @@ impl Plan {
     pub(super) fn said_of_round(&self, row: &GridRow, mapping: &Mapping) -> Option<Column> {
         let name = row.cells[self.winding.filter(|_| self.dates_across && self.point.is_none())?].as_str();
         let label = Label::read(name, mapping);
+        if label.field == Some(Field::WorkOrder) {
+            return Some(Column::Procedure(Item::WorkOrder));
+        }
         let is_quantity = |column: &Column| {
             matches!(
                 column,
@@ -193,6 +202,7 @@ impl Plan {
                     | Column::OutputVolts
                     | Column::Instrument
                     | Column::FullScale(_)
+                    | Column::Procedure(_)
             )
         };
         let column = label.column().filter(is_quantity)?;
@@ -287,9 +297,14 @@ impl Sheet<'_> {
         let elapsed = plan.elapsed.map(|(at, _)| at);
         let keys = [plan.winding, plan.component, plan.point, plan.date, plan.clock, elapsed];
         for (at, label) in &plan.labels {
+            let belongs_nowhere = match label.field {
+                Some(Field::Ignored | Field::Column(Column::Winding)) => true,
+                Some(Field::WorkOrder) => plan.dates_across,
+                _ => false,
+            };
             let is_read = keys.contains(&Some(*at))
                 || plan.values.iter().any(|(value, _)| value == at)
-                || (label.is_known() && !matches!(label.field, Some(Field::Ignored | Field::Column(Column::Winding))));
+                || (label.is_known() && !belongs_nowhere);
             let name = match plan.headers.get(at) {
                 Some(header) => shown(header),
                 None if filled(rows, *at).any(reads) => format!("column {} (no name)", at + 1),

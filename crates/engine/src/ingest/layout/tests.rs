@@ -53,11 +53,11 @@ fn dates_stand_above_columns_with_what_belongs_to_a_round() {
          P-2        | 95         | 80
          Min. value | 95         | 80",
         &[
-            "winding tested_on connection air_temp_c r_60s",
-            "P-1 2025-02-12 18 410",
-            "P-1 2025-05-14 21 395",
-            "P-2 2025-02-12 18 95",
-            "P-2 2025-05-14 21 80",
+            "winding tested_on connection air_temp_c r_60s tested_by",
+            "P-1 2025-02-12 18 410 AB",
+            "P-1 2025-05-14 21 395 CD",
+            "P-2 2025-02-12 18 95 AB",
+            "P-2 2025-05-14 21 80 CD",
         ],
     );
     must_be(
