@@ -95,9 +95,17 @@ fn the_record_is_in_every_output() {
     let run = world.run(&["report", "h.csv", "--as-of", "2026-11-25", "--pages", "all", "--out", "pages", "-q"]);
     assert_eq!(run.status, 0, "{}", run.words);
     let page = world.read("pages/series/P-1.html");
-    for text in
-        ["<th scope=\"col\">Tested by</th>", "<td>crew 2</td>", "<td>WO-8</td>", "<td>4 min</td>", "<td>earthed</td>"]
-    {
+    for text in [
+        "<th scope=\"col\">Tested by</th>",
+        "<td>crew 2</td>",
+        "<td>WO-8</td>",
+        "<td>4 min</td>",
+        "<td>earthed</td>",
+        "<td>2027-03-31</td>",
+        "<td>512 V</td>",
+        "<td>store</td>",
+        "<td>30 h</td>",
+    ] {
         assert!(page.contains(text), "{text} is missing");
     }
     let sheet =

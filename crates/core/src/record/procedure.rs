@@ -104,7 +104,7 @@ pub enum OtherPhases {
 
 impl OtherPhases {
     /// The words for each, the printed one first.
-    pub const WORDS: [(OtherPhases, &'static str); 22] = [
+    pub const WORDS: [(OtherPhases, &'static str); 39] = [
         (OtherPhases::Earthed, "earthed"),
         (OtherPhases::Earthed, "earth"),
         (OtherPhases::Earthed, "grounded"),
@@ -112,6 +112,13 @@ impl OtherPhases {
         (OtherPhases::Earthed, "to earth"),
         (OtherPhases::Earthed, "to ground"),
         (OtherPhases::Earthed, "to frame"),
+        (OtherPhases::Earthed, "frame"),
+        (OtherPhases::Earthed, "gnd"),
+        (OtherPhases::Earthed, "to gnd"),
+        (OtherPhases::Earthed, "pe"),
+        (OtherPhases::Earthed, "to pe"),
+        (OtherPhases::Earthed, "bonded to earth"),
+        (OtherPhases::Earthed, "bonded to frame"),
         (OtherPhases::Guarded, "guarded"),
         (OtherPhases::Guarded, "guard"),
         (OtherPhases::Guarded, "to guard"),
@@ -127,6 +134,16 @@ impl OtherPhases {
         (OtherPhases::Joined, "not separated"),
         (OtherPhases::Joined, "star"),
         (OtherPhases::Joined, "delta"),
+        (OtherPhases::Joined, "star connected"),
+        (OtherPhases::Joined, "delta connected"),
+        (OtherPhases::Joined, "in star"),
+        (OtherPhases::Joined, "in delta"),
+        (OtherPhases::Joined, "wye"),
+        (OtherPhases::Joined, "connected together"),
+        (OtherPhases::Joined, "joined together"),
+        (OtherPhases::Joined, "tied together"),
+        (OtherPhases::Joined, "shorted together"),
+        (OtherPhases::Joined, "common"),
     ];
 
     /// What a reading of one phase to earth is divided by to compare it with a whole winding; 1 where that is not known to be more.
@@ -180,17 +197,37 @@ pub enum Battery {
 
 impl Battery {
     /// The words for each, the printed one first.
-    pub const WORDS: [(Battery, &'static str); 10] = [
+    pub const WORDS: [(Battery, &'static str); 30] = [
         (Battery::Ok, "ok"),
         (Battery::Ok, "good"),
         (Battery::Ok, "full"),
         (Battery::Ok, "charged"),
         (Battery::Ok, "pass"),
+        (Battery::Ok, "passed"),
+        (Battery::Ok, "fine"),
+        (Battery::Ok, "yes"),
+        (Battery::Ok, "y"),
+        (Battery::Ok, "green"),
+        (Battery::Ok, "new"),
+        (Battery::Ok, "✓"),
+        (Battery::Ok, "✔"),
         (Battery::Low, "low"),
         (Battery::Low, "weak"),
         (Battery::Low, "flat"),
         (Battery::Low, "bad"),
         (Battery::Low, "failed"),
+        (Battery::Low, "fail"),
+        (Battery::Low, "no"),
+        (Battery::Low, "n"),
+        (Battery::Low, "nok"),
+        (Battery::Low, "not ok"),
+        (Battery::Low, "poor"),
+        (Battery::Low, "dead"),
+        (Battery::Low, "empty"),
+        (Battery::Low, "red"),
+        (Battery::Low, "replace"),
+        (Battery::Low, "✗"),
+        (Battery::Low, "✘"),
     ];
 }
 
@@ -205,7 +242,7 @@ pub enum Check {
 
 impl Check {
     /// The words for each, the printed one first.
-    pub const WORDS: [(Check, &'static str); 14] = [
+    pub const WORDS: [(Check, &'static str); 29] = [
         (Check::Ok, "ok"),
         (Check::Ok, "okay"),
         (Check::Ok, "pass"),
@@ -213,6 +250,12 @@ impl Check {
         (Check::Ok, "good"),
         (Check::Ok, "yes"),
         (Check::Ok, "done"),
+        (Check::Ok, "y"),
+        (Check::Ok, "p"),
+        (Check::Ok, "fine"),
+        (Check::Ok, "true"),
+        (Check::Ok, "✓"),
+        (Check::Ok, "✔"),
         (Check::Failed, "failed"),
         (Check::Failed, "fail"),
         (Check::Failed, "bad"),
@@ -220,6 +263,15 @@ impl Check {
         (Check::Failed, "not ok"),
         (Check::Failed, "defective"),
         (Check::Failed, "out"),
+        (Check::Failed, "no"),
+        (Check::Failed, "n"),
+        (Check::Failed, "f"),
+        (Check::Failed, "not passed"),
+        (Check::Failed, "faulty"),
+        (Check::Failed, "broken"),
+        (Check::Failed, "false"),
+        (Check::Failed, "✗"),
+        (Check::Failed, "✘"),
     ];
 }
 
@@ -245,39 +297,64 @@ pub enum EquipmentState {
 
 impl EquipmentState {
     /// The words for each, the printed one first.
-    pub const WORDS: [(EquipmentState, &'static str); 15] = [
+    pub const WORDS: [(EquipmentState, &'static str); 30] = [
         (EquipmentState::InService, "in service"),
         (EquipmentState::InService, "in-service"),
         (EquipmentState::InService, "in use"),
         (EquipmentState::InService, "service"),
         (EquipmentState::InService, "duty"),
+        (EquipmentState::InService, "running"),
+        (EquipmentState::InService, "operating"),
+        (EquipmentState::InService, "in operation"),
+        (EquipmentState::InService, "on line"),
+        (EquipmentState::InService, "online"),
         (EquipmentState::Standby, "standby"),
         (EquipmentState::Standby, "stand-by"),
         (EquipmentState::Standby, "stand by"),
         (EquipmentState::Standby, "reserve"),
+        (EquipmentState::Standby, "hot standby"),
+        (EquipmentState::Standby, "idle"),
+        (EquipmentState::Standby, "stopped"),
+        (EquipmentState::Standby, "shut down"),
+        (EquipmentState::Standby, "out of service"),
+        (EquipmentState::Standby, "off line"),
+        (EquipmentState::Standby, "offline"),
         (EquipmentState::Store, "store"),
         (EquipmentState::Store, "stores"),
         (EquipmentState::Store, "in store"),
         (EquipmentState::Store, "storage"),
         (EquipmentState::Store, "stored"),
         (EquipmentState::Store, "spare"),
+        (EquipmentState::Store, "warehouse"),
+        (EquipmentState::Store, "in storage"),
+        (EquipmentState::Store, "on shelf"),
     ];
 }
 
 /// Words for whether the circuit was proved dead, the printed one first.
-const PROVED_DEAD: [(bool, &str); 12] = [
+const PROVED_DEAD: [(bool, &str); 22] = [
     (true, "yes"),
     (true, "y"),
     (true, "ok"),
     (true, "done"),
     (true, "proved"),
     (true, "dead"),
+    (true, "true"),
+    (true, "confirmed"),
+    (true, "0 v"),
+    (true, "✓"),
+    (true, "✔"),
     (false, "no"),
     (false, "n"),
     (false, "not proved"),
     (false, "not done"),
     (false, "failed"),
     (false, "live"),
+    (false, "false"),
+    (false, "not dead"),
+    (false, "not confirmed"),
+    (false, "✗"),
+    (false, "✘"),
 ];
 
 fn printed<T: PartialEq>(words: &[(T, &'static str)], meaning: &T) -> &'static str {
@@ -495,8 +572,8 @@ impl TestRules {
         match item {
             Item::OtherPhases => known.other_phases = Some(word(column, text, &OtherPhases::WORDS)?),
             Item::Battery => known.battery = Some(word(column, text, &Battery::WORDS)?),
-            Item::ZeroCheck => known.zero_check = Some(word(column, text, &Check::WORDS)?),
-            Item::OpenCheck => known.open_check = Some(word(column, text, &Check::WORDS)?),
+            Item::ZeroCheck => known.zero_check = Some(scale_check(column, text, Check::Ok, Check::Failed)?),
+            Item::OpenCheck => known.open_check = Some(scale_check(column, text, Check::Failed, Check::Ok)?),
             Item::ProvedDead => known.proved_dead = Some(word(column, text, &PROVED_DEAD)?),
             Item::EquipmentState => known.equipment_state = Some(word(column, text, &EquipmentState::WORDS)?),
             Item::Serial => known.serial = Some(text.to_owned()),
@@ -528,6 +605,17 @@ impl TestRules {
         }
         Ok(())
     }
+}
+
+/// The outcome of a check of one end of the scale, or what the tester showed there; `0` alone may also be a no.
+fn scale_check(column: Column, text: &str, zero: Check, over_range: Check) -> Result<Check, Fault> {
+    let shown = match text.to_lowercase().as_str() {
+        "0.0" | "0.00" | "zero" => Some(zero),
+        "∞" | "inf" | "infinity" | "ol" | "o.l." | "over range" => Some(over_range),
+        "0" if zero == Check::Failed => Some(zero),
+        _ => None,
+    };
+    shown.map_or_else(|| word(column, text, &Check::WORDS), Ok)
 }
 
 fn word<T: Copy + PartialEq>(column: Column, text: &str, words: &[(T, &'static str)]) -> Result<T, Fault> {
@@ -566,6 +654,19 @@ mod tests {
         for (item, written, value) in [
             ("other_phases", "grounded", "earthed"),
             ("battery", "flat", "low"),
+            ("battery", "NO", "low"),
+            ("battery", "replace", "low"),
+            ("zero_check", "n", "failed"),
+            ("zero_check", "✗", "failed"),
+            ("zero_check", "0.00", "ok"),
+            ("zero_check", "OL", "failed"),
+            ("open_check", "∞", "ok"),
+            ("open_check", "0", "failed"),
+            ("source_check", "no", "failed"),
+            ("proved_dead", "false", "no"),
+            ("equipment_state", "warehouse", "store"),
+            ("equipment_state", "running", "in service"),
+            ("other_phases", "tied together", "joined"),
             ("proved_dead", "OK", "yes"),
             ("equipment_state", "spare", "store"),
             ("source_check", "487 V", "487"),

@@ -22,7 +22,7 @@ pub use expect::{Expectation, ExpectedReading, StopValue};
 pub use likely::{LikelyFrom, LikelyTemperature};
 pub use line::{LastTest, Line, Round};
 
-use crate::assess::{InEach, Judgement, NextTest, Register, SeriesAssessment, Terms, assess_fleet};
+use crate::assess::{InEach, Judgement, NextTest, Register, SeriesAssessment, Terms, assess_windings};
 use crate::minimum;
 use crate::nameplate::Nameplate;
 use crate::record::{Connection, Scope};
@@ -32,7 +32,7 @@ use crate::temperature::{TemperatureLaw, UsedLaw};
 use chrono::NaiveDate;
 use likely::SiteTemperatures;
 use line::Habits;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// What is kept of a judgement, for the series that are due.
 struct Draft {
@@ -94,7 +94,10 @@ pub fn plan_round(
     let tested: BTreeSet<String> = series.iter().map(|series| series.key.winding.clone()).collect();
     let habits: Vec<(SeriesKey, Habits)> =
         series.iter().map(|series| (series.key.clone(), Habits::of(series, terms.as_of))).collect();
-    let drafts = assess_fleet(series, register, terms, spread, |judgement| draft(judgement, until));
+    let drafts = assess_windings(series, register, terms, spread, |judged| {
+        let circuit = due_with_circuit(&judged);
+        judged.into_iter().map(|judgement| draft(judgement, until, circuit.as_ref())).collect()
+    });
     let temperatures =
         SiteTemperatures::of(drafts.iter().filter_map(|draft| Some((draft.site.as_deref(), draft.likely?.at))));
     let mut not_due = 0;
@@ -109,6 +112,7 @@ pub fn plan_round(
     let unregistered = register.iter().filter(|(winding, _)| !tested.contains(*winding));
     lines.extend(unregistered.map(|(winding, nameplate)| untested_line(winding, nameplate, &temperatures, terms)));
     lines.sort_by(Line::order);
+    let lines = circuits_together(lines);
     Round {
         as_of: terms.as_of,
         until,
@@ -119,7 +123,36 @@ pub fn plan_round(
     }
 }
 
-fn draft(judgement: Judgement, until: NaiveDate) -> Draft {
+/// Lines of a circuit follow each other, from where the most urgent of them stands.
+fn circuits_together(lines: Vec<Line>) -> Vec<Line> {
+    let mut first: BTreeMap<String, usize> = BTreeMap::new();
+    let mut placed: Vec<(usize, Line)> = Vec::with_capacity(lines.len());
+    for (at, line) in lines.into_iter().enumerate() {
+        let is_circuit = line.key.scope == Scope::Circuit;
+        let place = if is_circuit { *first.entry(line.key.winding.clone()).or_insert(at) } else { at };
+        placed.push((place, line));
+    }
+    placed.sort_by_key(|(place, _)| *place);
+    placed.into_iter().map(|(_, line)| line).collect()
+}
+
+/// When the first line of a circuit is due: every line is tested to earth and to the others in one go, so that all are due then.
+fn due_with_circuit(judged: &[Judgement]) -> Option<NextTest> {
+    let lines = judged.iter().map(|judgement| &judgement.assessment).filter(|line| is_of_circuit(line));
+    let first = lines.min_by_key(|line| line.next_test.by)?;
+    let why = format!("with {}, which is due then: all lines of a circuit are tested together", first.name());
+    Some(NextTest { by: first.next_test.by, why })
+}
+
+fn is_of_circuit(series: &SeriesAssessment) -> bool {
+    series.scope == Scope::Circuit.to_string()
+}
+
+fn draft(mut judgement: Judgement, until: NaiveDate, circuit: Option<&NextTest>) -> Draft {
+    let own = judgement.assessment.next_test.by;
+    if let Some(first) = circuit.filter(|first| is_of_circuit(&judgement.assessment) && first.by < own) {
+        judgement.assessment.next_test = first.clone();
+    }
     let due = judgement.assessment.next_test.by;
     let day = due.max(judgement.as_of);
     let likely = likely::of_tests(&judgement.tests, day);

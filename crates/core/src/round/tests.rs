@@ -300,3 +300,21 @@ fn tests_after_the_as_of_date_teach_nothing() {
     assert_eq!((before.last, &before.expected, &before.stop), (after.last, &after.expected, &after.stop));
     assert_eq!((&before.voltage, &before.duration, &before.likely), (&after.voltage, &after.duration, &after.likely));
 }
+
+/// One line of a circuit at zero: all its lines are tested again in one go, and stand together on the sheet.
+#[test]
+fn all_lines_of_a_circuit_are_due_together() {
+    let line = |connection: &str, r60: &str| {
+        test("C", "2026-11-20", &[("scope", "circuit"), ("connection", connection), ("r_60s", r60)])
+    };
+    let mut tests = vec![line("L1-L2", "300"), line("L1-PE", "0"), line("L2-PE", "310"), line("N-PE", "280")];
+    tests.push(test("A", "2026-11-20", &[("r_60s", "4.9"), ("winding_temp_c", "40")]));
+    let circuit = Nameplate { construction: Some(Construction::Circuit), ..nameplate("", "") };
+    let found = round(tests, &[("A", nameplate("", "")), ("C", circuit)], "2026-12-31");
+    let lines: Vec<(String, &str)> = found.lines.iter().map(|line| (line.name(), line.due.why.as_str())).collect();
+    let with = "with C L1-PE, which is due then: all lines of a circuit are tested together";
+    let own = "before the winding is energised: it is at or below its minimum";
+    let named = |lines: [(&str, &'static str); 5]| lines.map(|(name, why)| (name.to_owned(), why)).to_vec();
+    let expected = named([("C L1-PE", own), ("C N-PE", with), ("C L1-L2", with), ("C L2-PE", with), ("A", own)]);
+    assert_eq!((lines, found.not_due), (expected, 0));
+}

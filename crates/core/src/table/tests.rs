@@ -4,6 +4,10 @@ use crate::series::Series;
 use crate::units::{DielectricDischarge, DischargeTime, StandingTime};
 use proptest::prelude::*;
 
+const OTHER_PHASES: [OtherPhases; 4] =
+    [OtherPhases::Earthed, OtherPhases::Guarded, OtherPhases::Open, OtherPhases::Joined];
+const STATES: [EquipmentState; 3] = [EquipmentState::InService, EquipmentState::Standby, EquipmentState::Store];
+
 fn any_procedure() -> impl Strategy<Value = Option<Box<Procedure>>> {
     let words = (0usize..5, 0usize..3, 0usize..3, 0usize..4, 0usize..4);
     (words, prop::collection::vec(prop::option::of(0.0f64..900.0), 5)).prop_map(
@@ -12,7 +16,7 @@ fn any_procedure() -> impl Strategy<Value = Option<Box<Procedure>>> {
             let number = |i: usize| numbers[i].map(|value: f64| if value < 450.0 { value.round() } else { value });
             let text = |what: &str, i: usize| numbers[i].map(|value| format!("{what} {value:.0}"));
             let one = Procedure {
-                other_phases: OtherPhases::WORDS.get(7 * other).map(|(meaning, _)| *meaning),
+                other_phases: (OTHER_PHASES.get(other)).copied(),
                 serial: text("serial", 0),
                 calibration_due: numbers[1].map(|days| NaiveDate::default() + chrono::Days::new(days as u64)),
                 battery: [None, Some(Battery::Ok), Some(Battery::Low)][battery],
@@ -29,7 +33,7 @@ fn any_procedure() -> impl Strategy<Value = Option<Box<Procedure>>> {
                 dielectric_discharge: number(4).map(|d| DielectricDischarge::from_ratio(d).expect("a ratio")),
                 tested_by: text("crew", 2),
                 work_order: text("WO", 3),
-                equipment_state: EquipmentState::WORDS.get(5 * state).map(|(meaning, _)| *meaning),
+                equipment_state: (STATES.get(state)).copied(),
                 standing: number(1).map(|t| StandingTime::from_hours(t).expect("a time")),
             };
             (one != Procedure::default()).then(|| Box::new(one))

@@ -7,7 +7,7 @@ use crate::page::Template;
 use crate::summary::{as_read_in_words, hot_while_drying, latest_in_words};
 use groundwall::absorption::{absorption_ratio, polarization_index};
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
-use groundwall::record::{Connection, Item, KeptOut, LeadCheck, TestRecord};
+use groundwall::record::{Connection, Item, KeptOut, LeadCheck, SourceCheck, TestRecord};
 use groundwall::resistance::Measured;
 use groundwall::units::{Resistance, three_digits};
 use serde::Serialize;
@@ -234,7 +234,7 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
 type More = (&'static str, fn(&TestRecord) -> Option<String>);
 
 /// The columns that only some histories have, in the order in which they are shown.
-const MORE: [More; 14] = [
+const MORE: [More; 18] = [
     ("Connection", |row| (*row.connection() != Connection::AllEarth).then(|| row.connection().to_string())),
     ("Others", |row| row.procedure().other_phases.map(|other| other.to_string())),
     ("PI", |row| polarization_index(row.readings()).map(|ratio| ratio.to_string())),
@@ -243,10 +243,19 @@ const MORE: [More; 14] = [
     ("Air", |row| row.air_temp().map(|t| t.to_string())),
     ("Humidity", |row| row.humidity().map(|h| h.to_string())),
     ("Tester", |row| row.procedure().serial.as_deref().or(row.instrument()).map(str::to_owned)),
+    ("Calibration due", |row| row.procedure().calibration_due.map(|day| day.to_string())),
     ("Battery", |row| row.procedure().battery.map(|battery| battery.to_string())),
     ("Leads", leads),
+    ("Output check", |row| {
+        row.procedure().source_check.map(|found| match found {
+            SourceCheck::Checked(check) => check.to_string(),
+            SourceCheck::Measured(volts) => volts.to_string(),
+        })
+    }),
     ("Proved dead", |row| row.procedure().get(Item::ProvedDead).map(|value| value.to_string())),
     ("Discharged", |row| row.procedure().discharged.map(|time| format!("{} min", three_digits(time.as_minutes())))),
+    ("State", |row| row.procedure().equipment_state.map(|state| state.to_string())),
+    ("Stood", |row| row.procedure().standing.map(|stood| format!("{} h", three_digits(stood.as_hours())))),
     ("Tested by", |row| row.procedure().tested_by.clone()),
     ("Work order", |row| row.procedure().work_order.clone()),
 ];

@@ -9,7 +9,7 @@ pub(super) mod ratios;
 mod reading;
 mod repeated;
 
-use super::finding::Finding;
+use super::finding::{Asks, Code, Finding};
 use super::view::View;
 
 type Rule = fn(&View<'_>) -> Option<Finding>;
@@ -81,6 +81,12 @@ pub(super) fn findings(view: &View<'_>) -> Vec<Finding> {
         // What was read says more than what the trend makes of it.
         found.retain(|finding| finding.code != still_below.code);
         found.push(still_below);
+    }
+    if found.iter().any(|finding| finding.code == Code::Drying) {
+        // Next to a winding that is drying out, nothing says that a reading is enough or that work is done.
+        let reassures =
+            |code| matches!(code, Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::AfterEvent);
+        found.retain(|finding| finding.asks != Asks::Nothing || !reassures(finding.code));
     }
     found.sort_by_key(|finding| (finding.asks, finding.code));
     found

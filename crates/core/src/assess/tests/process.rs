@@ -46,6 +46,16 @@ fn hot_readings_release_nothing_and_are_no_trend() {
     );
 }
 
+/// No sentence beside it says that a hot or unknown temperature leaves enough, or that the work is done.
+#[test]
+fn nothing_reassures_while_it_is_drying() {
+    for celsius in ["92", ""] {
+        let result = flooded(&[row("2026-11-04T08:00", "400", celsius, "dried")]);
+        let codes: Vec<Code> = result.findings.iter().map(|finding| finding.code).collect();
+        assert_eq!((result.action, codes), (Action::Hold, vec![Code::Drying, Code::FewReadings]), "{celsius}");
+    }
+}
+
 #[test]
 fn a_cold_test_ends_it_whatever_it_is_called() {
     for event in ["dried", "drying", ""] {
