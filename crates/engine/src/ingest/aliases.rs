@@ -195,7 +195,6 @@ const SURE: &[(&str, Column)] = &[
     ("engineer", Column::Procedure(Item::TestedBy)),
     ("tech", Column::Procedure(Item::TestedBy)),
     ("tester name", Column::Procedure(Item::TestedBy)),
-    ("crew", Column::Procedure(Item::TestedBy)),
     ("work order", Column::Procedure(Item::WorkOrder)),
     ("work order no", Column::Procedure(Item::WorkOrder)),
     ("work order number", Column::Procedure(Item::WorkOrder)),
