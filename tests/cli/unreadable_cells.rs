@@ -116,7 +116,8 @@ fn a_row_without_a_date_or_a_reading_counts_by_the_worst_it_may_say() {
         ("P,someday,1o4,40", "recheck"),
         // A decimal comma makes one cell too many, so that no cell behind the date can be trusted.
         ("P,2026-11-20,2,1,40", "recheck"),
-        ("P,2026-13-02,340,40", "keep"),
+        // The rest of a row that cannot be dated may say anything, and it may be the latest.
+        ("P,2026-13-02,340,40", "recheck"),
         ("P,2026-08-20,1o4,40", "keep"),
         ("Average,,357,40", "keep"),
         ("Printed on 3 November,,see sheet 2,40", "keep"),
