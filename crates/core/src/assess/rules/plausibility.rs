@@ -260,24 +260,28 @@ fn temperature_contradicted(view: &View<'_>) -> Option<Finding> {
     let case = view.case;
     let tests = since_event(case)?;
     let latest = case.latest()?;
-    let known: Vec<(usize, f64)> = tests
+    let mut known: Vec<(usize, f64)> = tests
         .iter()
         .filter(|at| level(case, **at).is_some())
         .filter_map(|at| Some((*at, case.tests[*at].winding_temp?.as_celsius())))
         .collect();
+    // A row written twice bears nothing out.
+    known.dedup_by_key(|(at, celsius)| (case.tests[*at].tested_on.date, celsius.to_bits()));
     let candidates = out_of_line(&known);
     let (at, other) =
         candidates.into_iter().flatten().find_map(|at| Some((at, likelier_temperature(view, &tests, at)?)))?;
     let test = &case.tests[at];
     let written = test.winding_temp?;
-    let what_to_do = if at == latest { "read the temperature again" } else { "look at the test sheet" };
+    let (last, day) = (&case.tests[latest], test.tested_on.date);
+    let is_latest = last.tested_on.date == day && last.winding_temp == test.winding_temp;
+    let what_to_do = if is_latest { "read the temperature again" } else { "look at the test sheet" };
     let message = format!(
         "On {} the winding is said to have been at {written}, unlike at any other test, and {} does not fit the others at that; {other}: {what_to_do}.",
         test.tested_on.date, test.as_read?
     );
     let finding =
         Finding::new(Code::TemperatureImplausible, message, SOURCE).with("winding_temp_c", written.as_celsius());
-    Some(if at == latest { finding.asking_before_use(Asks::Repeat) } else { finding })
+    Some(if is_latest { finding.asking_before_use(Asks::Repeat) } else { finding })
 }
 
 /// The tests whose temperature lies far outside those of all others, the later one first: the warmest and the coldest

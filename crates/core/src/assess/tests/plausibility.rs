@@ -107,6 +107,14 @@ fn a_temperature_in_the_wrong_scale_is_found_by_the_reading_it_spoils() {
         "On 2026-11-02 the winding is said to have been at 75 °C, unlike at any other test, and 210 MΩ does not fit the \
          others at that; 75 °F, which is 23.9 °C, would fit: read the temperature again."
     );
+    // The same row with another note bears nothing out.
+    let mut twice = quarterly(&steady(200.0, 12));
+    for note in ["", "sheet 2"] {
+        twice.push(test(&[("tested_on", "2026-11-02"), ("r_60s", "210"), ("winding_temp_c", "75"), ("note", note)]));
+    }
+    let twice = judge(twice);
+    assert_eq!(twice.action, Action::Recheck, "{:?}", twice.findings);
+    assert!(!message(&twice, Code::TemperatureImplausible).is_empty());
     let unusual = with_latest(200.0, &[("r_60s", "200"), ("winding_temp_c", "120")]);
     assert!(
         message(&unusual, Code::TemperatureImplausible)
