@@ -9,7 +9,7 @@ use crate::stats::least_squares::{self, Intercept};
 use crate::units::Resistance;
 use chrono::NaiveDate;
 use statrs::distribution::{ContinuousCDF, StudentsT};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Rounds with the phases tested together below which no drift is judged.
 const LEAST_ROUNDS: usize = 6;
@@ -73,11 +73,9 @@ pub(super) enum Leads {
         here: OtherPhases,
         /// The leads at which they were something else, with what they were: "earthed at V-earth and W-earth".
         elsewhere: String,
-        /// Whether one of all these was joined to the others, so that it is no phase to compare.
-        joined: bool,
         /// What a joined lead is held against because the records contradict each other.
         owes: Option<Resistance>,
-        /// A separated lead that is higher by more than the limit once both are brought to the whole winding, and how many times.
+        /// A lead that is higher by more than the limit once both are brought to the whole winding, and how many times.
         higher: Option<(String, f64)>,
     },
 }
@@ -164,12 +162,10 @@ fn mixed_leads(cases: &mut [&mut Case], terms: &Terms) -> Vec<Option<Leads>> {
             let whole =
                 |i: usize, others: OtherPhases| Some(others.whole_winding(latest_exact(cases[i])?.1).as_megohms());
             let times = |(j, others): &&(usize, OtherPhases)| Some((name(*j), whole(*j, *others)? / whole(*i, *here)?));
-            let separated = differing.iter().copied().filter(|(_, others)| *others != OtherPhases::Joined);
-            let higher = separated.filter_map(|other| times(&other)).max_by(|a, b| a.1.total_cmp(&b.1));
+            let higher = differing.iter().copied().filter_map(|other| times(&other)).max_by(|a, b| a.1.total_cmp(&b.1));
             found[*i] = Some(Leads::Mixed {
                 here: *here,
                 elsewhere: and(&elsewhere),
-                joined: *here == OtherPhases::Joined || kinds.contains_key(&OtherPhases::Joined.to_string()),
                 owes: None,
                 higher: higher.filter(|(_, ratio)| *ratio > terms.policy.phase_ratio_limit),
             });
@@ -376,9 +372,20 @@ fn log10_ratio_to_others(read: &[(Phase, Measured)], phase: Phase) -> Option<f64
 
 fn rounds(cases: &[&Case], members: &[usize]) -> Vec<Round> {
     let phases = members.iter().filter_map(|&i| Some((cases[i].series.key.connection.phase_to_earth()?, cases[i])));
-    // A lead with the others joined to it reads the whole winding, and that is no phase to compare.
-    let joined = |case: &Case, at: usize| case.record(at).procedure().other_phases == Some(OtherPhases::Joined);
+    // Leads that were all joined read one winding, and are no phases to compare. Where the records of a day contradict each other, a joined
+    // one may have been separated, and is compared.
+    let others = |case: &Case, at: usize| case.record(at).procedure().other_phases;
+    let mut separated_on: BTreeSet<NaiveDate> = BTreeSet::new();
+    for case in members.iter().map(|&i| cases[i]) {
+        let separated =
+            (0..case.tests.len()).filter(|at| others(case, *at).is_some_and(|others| others != OtherPhases::Joined));
+        separated_on.extend(separated.map(|at| case.tests[at].tested_on.date));
+    }
+    let joined = |case: &Case, at: usize| {
+        others(case, at) == Some(OtherPhases::Joined) && !separated_on.contains(&case.tests[at].tested_on.date)
+    };
     let tests = phases.flat_map(|(phase, case)| {
+        let joined = &joined;
         let separated = case.tests.iter().enumerate().filter(move |(at, _)| !joined(case, *at));
         separated.map(move |(_, test)| (phase, test))
     });

@@ -121,14 +121,9 @@ const LEADS_READ_SOURCE: &str = "IEEE Std 43 cl. 12.3 note (from memory)";
 /// Of one round, the record of one lead says that the others were joined to it, that of another that they were separated: which is right
 /// nobody knows, so each is held against what is stricter.
 pub(super) fn other_phases_mixed(view: &View<'_>) -> Option<Finding> {
-    let Leads::Mixed { here, elsewhere, joined, owes, higher } = view.leads? else { return None };
+    let Leads::Mixed { here, elsewhere, owes, higher } = view.leads? else { return None };
     let on = view.case.tests[view.case.last_made()?].tested_on.date;
     let is_joined = *here == OtherPhases::Joined;
-    let compared = if *joined {
-        "are not compared as they are"
-    } else {
-        "are compared as read and as brought to the whole winding"
-    };
     let held = owes.map_or_else(String::new, |owes| {
         format!(" Because the records contradict each other, this one is held against the {owes} of a separated phase.")
     });
@@ -141,7 +136,8 @@ pub(super) fn other_phases_mixed(view: &View<'_>) -> Option<Finding> {
         None => "Write what the other phases were at each reading.",
     };
     let message = format!(
-        "On {on} the other phases were {here} at this lead, and {elsewhere}; {LEADS_READ}, so the readings {compared}.{held}{far} {todo}"
+        "On {on} the other phases were {here} at this lead, and {elsewhere}; {LEADS_READ}, so the readings are compared as read \
+         and as brought to the whole winding.{held}{far} {todo}"
     );
     let finding =
         Finding::new(Code::OtherPhasesMixed, message, LEADS_READ_SOURCE).with("other_phases", here.to_string());

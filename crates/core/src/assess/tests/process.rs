@@ -241,7 +241,8 @@ fn leads_of_one_round_that_were_connected_differently_are_held_to_the_stricter()
         message(&results[0], Code::OtherPhasesMixed),
         "On 2026-10-20 the other phases were joined at this lead, and earthed at V-earth and W-earth; a lead reads the whole winding \
          with the other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are \
-         not compared as they are. Because the records contradict each other, this one is held against the 10 MΩ of a separated phase. Write what \
+         compared as read and as brought to the whole winding. Because the records contradict each other, this one is held against the \
+         10 MΩ of a separated phase. Write what \
          the other phases were at each reading, or repeat the test."
     );
     assert_eq!(
@@ -249,8 +250,8 @@ fn leads_of_one_round_that_were_connected_differently_are_held_to_the_stricter()
         (
             Action::Gather,
             "On 2026-10-20 the other phases were earthed at this lead, and joined at U-earth; a lead reads the whole winding with the \
-             other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are not \
-             compared as they are. Write what the other phases were at each reading."
+             other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are \
+             compared as read and as brought to the whole winding. Write what the other phases were at each reading."
         )
     );
     // 7.5 MΩ would pass as a whole winding; what contradicts another record does not make it one.
