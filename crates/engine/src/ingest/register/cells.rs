@@ -11,7 +11,8 @@ use std::ops::RangeInclusive;
 /// Units of a voltage and how many volts they are, of a power and how many kilowatts; the longer name first.
 const VOLTS: [(&str, f64); 2] = [("kv", 1000.0), ("v", 1.0)];
 /// One horsepower of 550 foot-pounds a second is 745.699872 W: the foot and the pound are defined in metres and kilograms.
-const KILOWATTS: [(&str, f64); 3] = [("mw", 1000.0), ("kw", 1.0), ("hp", 0.745_699_872)];
+/// Apparent power counts as power, because a machine delivers at most that much: the larger machine owes more.
+const KILOWATTS: [(&str, f64); 5] = [("mva", 1000.0), ("mw", 1000.0), ("kva", 1.0), ("kw", 1.0), ("hp", 0.745_699_872)];
 /// What people write into a cell that they have nothing for.
 const NOTHING: [&str; 21] = [
     "-",
@@ -37,8 +38,21 @@ const NOTHING: [&str; 21] = [
     "to be confirmed",
 ];
 /// Columns whose cells decide something: one that cannot be read forbids a mild answer. The others are only shown.
-const DECIDING: [&str; 7] =
-    ["rated_volts", "construction", "insulation", "thermal_class", "year_made", "interval_days", "minimum_mohm"];
+const DECIDING: [&str; 10] = [
+    "rated_volts",
+    "rated_kw",
+    "construction",
+    "insulation",
+    "thermal_class",
+    "year_made",
+    "year_rewound",
+    "interval_days",
+    "minimum_mohm",
+    "minimum_basis",
+];
+/// From this year on a winding owes the most, and no doubt about the year makes it owe less (IEEE Std 43 cl. 12.3).
+const OWES_MOST_FROM: i64 = 1970;
+const YEARS: RangeInclusive<i64> = 1880..=2199;
 /// A rated voltage below this is taken only with its unit, V.
 const LEAST_BARE_VOLTS: f64 = 24.0;
 
@@ -50,6 +64,11 @@ pub(super) fn says_nothing(text: &str) -> bool {
 /// Whether a judgement depends on the cells of a column.
 pub(super) fn is_deciding(heading: Heading) -> bool {
     DECIDING.contains(&COLUMNS[heading.place])
+}
+
+/// Whether a column holds the year of the latest rewind.
+pub(super) fn is_year_of_rewind(heading: Heading) -> bool {
+    COLUMNS[heading.place] == "year_rewound"
 }
 
 /// Takes one cell into the nameplate, or gives the rule it breaks and what to do.
@@ -109,10 +128,8 @@ pub(super) fn cell_into(
                 )
             })?);
         }
-        "year_made" => nameplate.year_made = Some(whole(text, decimal_comma, 1880..=2199, "a year of make")?),
-        "year_rewound" => {
-            nameplate.year_rewound = Some(whole(text, decimal_comma, 1880..=2199, "a year of rewinding")?);
-        }
+        "year_made" => nameplate.year_made = Some(year(text, decimal_comma, "a year of make")?),
+        "year_rewound" => nameplate.year_rewound = Some(year(text, decimal_comma, "a year of rewinding")?),
         "interval_days" => nameplate.interval_days = Some(whole(text, decimal_comma, 1..=7305, "an interval in days")?),
         "minimum_mohm" => nameplate.minimum = Some(limit(text, decimal_comma)?),
         "minimum_basis" => {
@@ -218,6 +235,30 @@ fn whole<N: TryFrom<i64>>(
         let rule = format!("{what} is a whole number from {} to {}", range.start(), range.end());
         (rule, "leave the cell empty if it is not known".to_owned())
     })
+}
+
+/// A year, alone, in a date such as `2019-05` or `17.5.2019`, or in doubt as `2019?` where the doubt lowers no minimum.
+fn year(text: &str, decimal_comma: bool, what: &str) -> Result<i32, (String, String)> {
+    let lower = text.to_lowercase();
+    let about =
+        ["~", "≈", "approx.", "approx", "about", "circa", "ca.", "c."].iter().find_map(|mark| lower.strip_prefix(mark));
+    let bare = about.unwrap_or(&lower).trim().trim_end_matches('?').trim_end();
+    let is_doubtful = bare.len() < lower.len();
+    let is_date = bare.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '/' | '.'));
+    let groups: Vec<&str> = bare.split(['-', '/', '.']).collect();
+    let mut years = groups.iter().filter(|group| group.len() == 4);
+    let others_are_short = groups.iter().all(|group| matches!(group.len(), 1 | 2 | 4));
+    let found = match (years.next(), years.next()) {
+        (Some(year), None) if is_date && others_are_short => year.parse().ok(),
+        _ => None,
+    };
+    let found = found.filter(|year| YEARS.contains(year) && (!is_doubtful || *year >= OWES_MOST_FROM));
+    match found.and_then(|year| i32::try_from(year).ok()) {
+        Some(year) => Ok(year),
+        None => whole(text, decimal_comma, YEARS, what).map_err(|(rule, _)| {
+            (rule, "write the year alone, such as 2019, or leave the cell empty if it is not known".to_owned())
+        }),
+    }
 }
 
 fn limit(text: &str, decimal_comma: bool) -> Result<Resistance, (String, String)> {

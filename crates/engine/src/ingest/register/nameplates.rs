@@ -1,6 +1,6 @@
 //! The rows of a register, each judged on its own.
 
-use super::cells::{cell_into, is_deciding, says_nothing};
+use super::cells::{cell_into, is_deciding, is_year_of_rewind, says_nothing};
 use crate::error::{Problem, shown};
 use crate::ingest::register_heading::Headings;
 use crate::ingest::rows::{Row, Rows};
@@ -61,6 +61,7 @@ impl RowRules<'_> {
             ));
             return read;
         }
+        let mut rewind_unread = false;
         for ((heading, cell), written) in headings.known.iter().zip(cells.iter()).zip(header) {
             let Some(heading) = *heading else { continue };
             let name = heading.name(written);
@@ -83,9 +84,14 @@ impl RowRules<'_> {
                 let deciding = is_deciding(heading);
                 unread.push((problem, deciding));
                 if deciding {
+                    rewind_unread |= is_year_of_rewind(heading);
                     nameplate.unread.push(format!("{name} {}", shown(text)));
                 }
             }
+        }
+        if rewind_unread {
+            // It was rewound, nobody knows when: the year of the machine says nothing of its winding.
+            nameplate.year_made = None;
         }
         if winding.is_empty() && problems.is_empty() {
             let message = "winding is empty; every row names its winding".to_owned();

@@ -51,8 +51,8 @@ fn a_word_that_is_begun_leads_to_the_whole_one() {
 
 #[test]
 fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
-    let text = "winding,rated_volts,construction,insulation,thermal_class,year_made,minimum_mohm,rated_kw\n\
-                P-1,0,wire,epoxy,Q,88,>5,big\nP-2,400,,,,,,0.0\n";
+    let text = "winding,rated_volts,construction,insulation,thermal_class,year_made,minimum_mohm,rated_kw,drive_fed\n\
+                P-1,0,wire,epoxy,Q,88,>5,big,perhaps\nP-2,400,,,,,,0.0,\n";
     assert_eq!(
         unread(text),
         Ok([
@@ -65,14 +65,16 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
              r.csv:2: thermal_class is Q; a thermal class is one of Y, A, E, B, F, H, N, R or degrees from 90 to 260\n\
              hint: leave the cell empty if it is not known\n\
              r.csv:2: year_made is 88; a year of make is a whole number from 1880 to 2199\n\
-             hint: leave the cell empty if it is not known\n\
+             hint: write the year alone, such as 2019, or leave the cell empty if it is not known\n\
              r.csv:2: minimum_mohm is >5; a minimum is a plain resistance\n\
-             hint: write it in MΩ, such as 5"
-                .to_owned(),
-            "r.csv:2: rated_kw is big; this column holds numbers, with hp or kW or MW behind them if need be\n\
+             hint: write it in MΩ, such as 5\n\
+             r.csv:2: rated_kw is big; this column holds numbers, with hp or kW or kVA or MW or MVA behind them if need be\n\
              hint: write digits only, such as 6600, with no mark between thousands\n\
              r.csv:3: rated_kw is 0.0; a rated power lies between 0.001 and 2000000 kW\n\
              hint: check the digits against the nameplate"
+                .to_owned(),
+            "r.csv:2: drive_fed is perhaps; drive_fed is yes or no\n\
+             hint: yes for a machine that a frequency converter feeds"
                 .to_owned()
         ])
     );
@@ -85,10 +87,38 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
             "insulation epoxy",
             "thermal_class Q",
             "year_made 88",
-            "minimum_mohm >5"
+            "minimum_mohm >5",
+            "rated_kw big"
         ]
     );
     assert_eq!(Nameplate { unread: Vec::new(), ..read }, Nameplate::default());
+}
+
+/// A year with a doubt is read where a winding of it owes the most anyway, from 1970 on (IEEE Std 43 cl. 12.3).
+#[test]
+fn years_and_powers_are_read_as_people_write_them() {
+    let year = |cell: &str| {
+        let read = nameplate(&format!("winding,year_made,year_rewound\nP-1,1966,{cell}\n"));
+        (read.year_made, read.year_rewound, read.unread.len())
+    };
+    for cell in ["2019", "2019-05", "05/2019", "17.5.2019", "2019?", "~2019", "ca. 2019", "2019.0"] {
+        assert_eq!(year(cell), (Some(1966), Some(2019), 0), "{cell}");
+    }
+    // A rewind of an unknown year: the year of the machine says nothing of its winding.
+    for cell in ["2O19", "yes", "1965?", "2018/2019", "12019", "19"] {
+        assert_eq!(year(cell), (None, None, 1), "{cell}");
+    }
+    let power = |cell: &str| {
+        let read = nameplate(&format!("winding,rated_kw\nP-1,{cell}\n"));
+        (read.rated_power.map(Power::as_kilowatts), read.unread.len())
+    };
+    for cell in ["25 MVA", "25000 kVA", "25 MW", "25000"] {
+        assert_eq!(power(cell), (Some(25_000.0), 0), "{cell}");
+    }
+    for cell in ["25O00", "large"] {
+        assert_eq!(power(cell), (None, 1), "{cell}");
+    }
+    assert_eq!(nameplate("winding,minimum_basis\nP-1,refrence\n").unread, ["minimum_basis refrence"]);
 }
 
 #[test]
