@@ -14,6 +14,7 @@ mod demo_files;
 mod explain;
 mod files;
 mod first_mistakes;
+mod garbled_cells;
 mod guide;
 mod habits;
 mod help;

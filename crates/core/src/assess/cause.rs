@@ -31,9 +31,16 @@ const fn is_of_the_latest_test(code: Code) -> bool {
 /// The note of the test that a finding is about: the latest that counts, or the last one made where it does not count.
 fn note<'v>(view: &'v View<'_>, code: Code) -> Option<&'v str> {
     let at = match code {
+        // It has the note in its own sentence.
+        Code::NoteOfWater => return None,
         Code::LeadCheckFailed | Code::NoReading | Code::TesterOutput => view.case.last_made(),
         _ => view.case.latest(),
     };
-    let note = view.case.record(at?).note.as_deref()?;
+    let record = view.case.record(at?);
+    let note = record.note.as_deref()?;
+    let is_of_an_unread_cell = |part: &str| record.procedure().unread.iter().any(|cell| part.ends_with(&cell.text));
+    if code == Code::CellUnread && note.split("; ").all(is_of_an_unread_cell) {
+        return None;
+    }
     (!note.trim().is_empty()).then_some(note)
 }

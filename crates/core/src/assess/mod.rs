@@ -30,6 +30,7 @@ pub mod textbook;
 mod urgency;
 mod verdict;
 mod view;
+mod water;
 mod whole;
 
 pub use crate::minimum::Minimum;

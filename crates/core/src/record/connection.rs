@@ -119,6 +119,18 @@ impl Connection {
         words.iter().any(|word| is_earth(word)) && words.iter().any(|word| matches!(*word, "n" | "neutral" | "star"))
     }
 
+    /// Whether it was not understood and one of its words is a letter away from earth or all: `al-earth`, `U-eatrh`.
+    pub(crate) fn may_be_misspelt(&self) -> bool {
+        let Self::Other(text) = self else { return false };
+        let lower = text.to_lowercase();
+        let mut words =
+            lower.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().all(char::is_alphabetic));
+        let known = ["all", "earth", "ground", "frame"];
+        words.any(|word| {
+            !is_earth(word) && word.len() > 1 && known.iter().any(|known| strsim::osa_distance(word, known) == 1)
+        })
+    }
+
     /// The phase that alone was tested against earth, if one was.
     #[must_use]
     pub const fn phase_to_earth(&self) -> Option<Phase> {

@@ -10,6 +10,8 @@ mod draft;
 mod fault;
 mod plain;
 pub mod procedure;
+mod typed;
+mod unread;
 pub mod validate;
 mod words;
 
@@ -23,6 +25,9 @@ pub use procedure::{Battery, Check, EquipmentState, Item, ItemValue, OtherPhases
 use std::fmt;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::mem::discriminant;
+use typed::{EVENT_WORDS, Typed, is_strict_event};
+pub(crate) use typed::{MayMean, may_mean};
+pub use unread::UnreadCell;
 
 /// When a test was made: a day, with the time of day where it was written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -108,10 +113,13 @@ impl Event {
         (Event::Drying, "drying"),
     ];
 
-    /// Reads the word of an event, in any case.
+    /// Reads the word of an event as people type it, in any case: `Rewound`, `re-wind`, `flood!`, `new stator`. With a question mark it
+    /// is read only where it makes no answer milder.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
-        Self::WORDS.iter().find(|(_, word)| word.eq_ignore_ascii_case(text.trim())).map(|(event, _)| *event)
+        let typed = Typed::of(text);
+        let meaning = |words: &[_]| typed.meaning(words, is_strict_event);
+        meaning(&Self::WORDS).or_else(|| meaning(&EVENT_WORDS))
     }
 
     /// The word.
@@ -128,6 +136,18 @@ pub enum LeadCheck {
     Ok,
     /// One was not: the test does not count.
     Failed,
+}
+
+impl LeadCheck {
+    /// Reads what people write about their leads: the words of a [`Check`], and those of this column alone.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        match Check::read(text) {
+            Some(Check::Ok) => Some(Self::Ok),
+            Some(Check::Failed) => Some(Self::Failed),
+            None => matches!(Typed::of(text).word.as_str(), "x" | "open").then_some(Self::Failed),
+        }
+    }
 }
 
 /// Where a row was read: enough to find it again.
@@ -391,6 +411,9 @@ impl TestRecord {
         let mut hasher = DefaultHasher::new();
         (&self.winding, &self.connection, self.scope, self.tested_on).hash(&mut hasher);
         (&self.instrument, self.lead_check, self.event, &self.note).hash(&mut hasher);
+        if let Some(procedure) = &self.procedure {
+            procedure.hash_content(&mut hasher);
+        }
         self.numbers().iter().for_each(|number| number.map(f64::to_bits).hash(&mut hasher));
         self.readings.iter().for_each(|reading| discriminant(&reading.value).hash(&mut hasher));
         hasher.finish()

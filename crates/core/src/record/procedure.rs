@@ -6,12 +6,16 @@
 
 use super::TestRecord;
 use super::columns::Column;
+use super::typed::Typed;
+use super::unread::UnreadCell;
 use super::take;
 use super::validate::{Fault, TestRules};
 use super::words::is_missing;
+use crate::resistance::{CellRules, Measured};
 use crate::units::{DielectricDischarge, DischargeTime, Resistance, StandingTime, Voltage};
 use chrono::NaiveDate;
 use std::fmt;
+use std::hash::{Hash as _, Hasher};
 
 /// One item of the record of a test: a column of a history.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -242,7 +246,7 @@ pub enum Check {
 
 impl Check {
     /// The words for each, the printed one first.
-    pub const WORDS: [(Check, &'static str); 29] = [
+    pub const WORDS: [(Check, &'static str); 34] = [
         (Check::Ok, "ok"),
         (Check::Ok, "okay"),
         (Check::Ok, "pass"),
@@ -261,6 +265,11 @@ impl Check {
         (Check::Failed, "bad"),
         (Check::Failed, "nok"),
         (Check::Failed, "not ok"),
+        (Check::Failed, "not okay"),
+        (Check::Failed, "not good"),
+        (Check::Failed, "fails"),
+        (Check::Failed, "failure"),
+        (Check::Failed, "fault"),
         (Check::Failed, "defective"),
         (Check::Failed, "out"),
         (Check::Failed, "no"),
@@ -273,6 +282,12 @@ impl Check {
         (Check::Failed, "✗"),
         (Check::Failed, "✘"),
     ];
+
+    /// Reads a word as people type it; one with a question mark passes no check.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        Typed::of(text).meaning(&Self::WORDS, |check| check == Self::Failed)
+    }
 }
 
 /// The output of the tester as seen on a second meter before the test.
@@ -297,9 +312,8 @@ pub enum EquipmentState {
 
 impl EquipmentState {
     /// The words for each, the printed one first.
-    pub const WORDS: [(EquipmentState, &'static str); 30] = [
+    pub const WORDS: [(EquipmentState, &'static str); 28] = [
         (EquipmentState::InService, "in service"),
-        (EquipmentState::InService, "in-service"),
         (EquipmentState::InService, "in use"),
         (EquipmentState::InService, "service"),
         (EquipmentState::InService, "duty"),
@@ -309,7 +323,6 @@ impl EquipmentState {
         (EquipmentState::InService, "on line"),
         (EquipmentState::InService, "online"),
         (EquipmentState::Standby, "standby"),
-        (EquipmentState::Standby, "stand-by"),
         (EquipmentState::Standby, "stand by"),
         (EquipmentState::Standby, "reserve"),
         (EquipmentState::Standby, "hot standby"),
@@ -332,7 +345,7 @@ impl EquipmentState {
 }
 
 /// Words for whether the circuit was proved dead, the printed one first.
-const PROVED_DEAD: [(bool, &str); 22] = [
+const PROVED_DEAD: [(bool, &str); 27] = [
     (true, "yes"),
     (true, "y"),
     (true, "ok"),
@@ -342,6 +355,9 @@ const PROVED_DEAD: [(bool, &str); 22] = [
     (true, "true"),
     (true, "confirmed"),
     (true, "0 v"),
+    (true, "proven"),
+    (true, "proved dead"),
+    (true, "tested dead"),
     (true, "✓"),
     (true, "✔"),
     (false, "no"),
@@ -351,6 +367,8 @@ const PROVED_DEAD: [(bool, &str); 22] = [
     (false, "failed"),
     (false, "live"),
     (false, "false"),
+    (false, "fail"),
+    (false, "not"),
     (false, "not dead"),
     (false, "not confirmed"),
     (false, "✗"),
@@ -404,6 +422,8 @@ pub struct Procedure {
     pub equipment_state: Option<EquipmentState>,
     /// How long it had stood still.
     pub standing: Option<StandingTime>,
+    /// Cells of the row that cannot be read.
+    pub unread: Vec<UnreadCell>,
 }
 
 /// What an item says, as a cell takes it.
@@ -447,10 +467,16 @@ impl Procedure {
         work_order: None,
         equipment_state: None,
         standing: None,
+        unread: Vec::new(),
     };
 
     /// Adds what another row of the same test says; false where the two contradict each other.
     pub(super) fn join(&mut self, row: &Self) -> bool {
+        for cell in &row.unread {
+            if !self.unread.contains(cell) {
+                self.unread.push(cell.clone());
+            }
+        }
         take(&mut self.other_phases, &row.other_phases)
             && take(&mut self.serial, &row.serial)
             && take(&mut self.calibration_due, &row.calibration_due)
@@ -465,6 +491,16 @@ impl Procedure {
             && take(&mut self.work_order, &row.work_order)
             && take(&mut self.equipment_state, &row.equipment_state)
             && take(&mut self.standing, &row.standing)
+    }
+
+    /// Everything that [`Self::same_content`] compares.
+    pub(super) fn hash_content(&self, hasher: &mut impl Hasher) {
+        for (item, value) in self.items().filter(|(item, _)| !matches!(item, Item::TestedBy | Item::WorkOrder)) {
+            (item, value.to_string()).hash(hasher);
+        }
+        for cell in &self.unread {
+            (cell.column.to_string(), &cell.text).hash(hasher);
+        }
     }
 
     /// Whether two records say the same of a test, whoever made it on whatever order.
@@ -570,21 +606,21 @@ impl TestRules {
     pub fn read_item(&self, known: &mut Procedure, item: Item, text: &str) -> Result<(), Fault> {
         let (column, text) = (Column::Procedure(item), text.trim());
         match item {
-            Item::OtherPhases => known.other_phases = Some(word(column, text, &OtherPhases::WORDS)?),
-            Item::Battery => known.battery = Some(word(column, text, &Battery::WORDS)?),
-            Item::ZeroCheck => known.zero_check = Some(scale_check(column, text, Check::Ok, Check::Failed)?),
-            Item::OpenCheck => known.open_check = Some(scale_check(column, text, Check::Failed, Check::Ok)?),
-            Item::ProvedDead => known.proved_dead = Some(word(column, text, &PROVED_DEAD)?),
-            Item::EquipmentState => known.equipment_state = Some(word(column, text, &EquipmentState::WORDS)?),
+            Item::OtherPhases => known.other_phases = Some(word(column, text, &OtherPhases::WORDS, None)?),
+            Item::Battery => known.battery = Some(battery(column, text)?),
+            Item::ZeroCheck => known.zero_check = Some(self.scale_check(column, text, Check::Ok, Check::Failed)?),
+            Item::OpenCheck => known.open_check = Some(self.scale_check(column, text, Check::Failed, Check::Ok)?),
+            Item::ProvedDead => known.proved_dead = Some(word(column, text, &PROVED_DEAD, Some(false))?),
+            Item::EquipmentState => known.equipment_state = Some(word(column, text, &EquipmentState::WORDS, None)?),
             Item::Serial => known.serial = Some(text.to_owned()),
             Item::TestedBy => known.tested_by = Some(text.to_owned()),
             Item::WorkOrder => known.work_order = Some(text.to_owned()),
             Item::CalibrationDue => known.calibration_due = Some(self.day(column, text)?),
             Item::SourceCheck => {
-                let checked = word(column, text, &Check::WORDS).map(SourceCheck::Checked);
-                known.source_check = match checked {
-                    Ok(checked) => Some(checked),
-                    Err(_) => self
+                known.source_check = match Check::read(text) {
+                    Some(checked) => Some(SourceCheck::Checked(checked)),
+                    None if is_no_voltage(text) => Some(SourceCheck::Checked(Check::Failed)),
+                    None => self
                         .quantity(column, text, &["v", "volt", "volts", "vdc"], Voltage::from_volts)
                         .map_err(|fault| Fault {
                             rule: "a source check is ok, failed or the voltage that the second meter showed".to_owned(),
@@ -605,22 +641,52 @@ impl TestRules {
         }
         Ok(())
     }
+
+    /// The outcome of a check of one end of the scale: a word, or what the tester showed there. `0` alone may also be a no, and any other
+    /// reading may be that of the leads: it is not understood.
+    fn scale_check(&self, column: Column, text: &str, zero: Check, over_range: Check) -> Result<Check, Fault> {
+        let cell = CellRules { decimal_comma: self.decimal_comma, ..CellRules::default() };
+        let is_bare = text.bytes().all(|byte| byte.is_ascii_digit());
+        let shown = match (cell.read(text), text.to_lowercase().as_str()) {
+            (Ok(Some(Measured::Below(_))), _) if !is_bare => Some(zero),
+            (Ok(Some(Measured::OffScale | Measured::Above(_))), _) => Some(over_range),
+            (_, "0") if zero == Check::Failed => Some(zero),
+            (_, "zero" | "short" | "shorted") => Some(zero),
+            (_, "infinite" | "infinity" | "over range" | "overrange" | "over-range" | "open" | "o.l." | "o/l") => {
+                Some(over_range)
+            }
+            _ => None,
+        };
+        shown.map_or_else(|| word(column, text, &Check::WORDS, Some(Check::Failed)), Ok)
+    }
 }
 
-/// The outcome of a check of one end of the scale, or what the tester showed there; `0` alone may also be a no.
-fn scale_check(column: Column, text: &str, zero: Check, over_range: Check) -> Result<Check, Fault> {
-    let shown = match text.to_lowercase().as_str() {
-        "0.0" | "0.00" | "zero" => Some(zero),
-        "∞" | "inf" | "infinity" | "ol" | "o.l." | "over range" => Some(over_range),
-        "0" if zero == Check::Failed => Some(zero),
-        _ => None,
-    };
-    shown.map_or_else(|| word(column, text, &Check::WORDS), Ok)
+/// From this charge on a battery carries a test, per cent; common practice.
+const CHARGED_FROM_PERCENT: f64 = 50.0;
+
+/// The state of a battery: a word, or its charge in per cent where that is enough.
+fn battery(column: Column, text: &str) -> Result<Battery, Fault> {
+    let percent = text.strip_suffix('%').and_then(|number| number.trim_end().parse::<f64>().ok());
+    match percent {
+        Some(percent) if (CHARGED_FROM_PERCENT..=100.0).contains(&percent) => Ok(Battery::Ok),
+        _ => word(column, text, &Battery::WORDS, Some(Battery::Low)),
+    }
 }
 
-fn word<T: Copy + PartialEq>(column: Column, text: &str, words: &[(T, &'static str)]) -> Result<T, Fault> {
-    let lower = text.to_lowercase();
-    words.iter().find(|(_, word)| *word == lower).map(|(meaning, _)| *meaning).ok_or_else(|| {
+/// Whether a second meter showed nothing: `0`, `0.0 V`.
+fn is_no_voltage(text: &str) -> bool {
+    let number = text.trim_end_matches(|c: char| c.is_alphabetic() || c == ' ');
+    number.contains('0') && number.chars().all(|c| matches!(c, '0' | '.' | ','))
+}
+
+/// The meaning of a word. In doubt, with a question mark, only the meaning is taken that makes no answer milder.
+fn word<T: Copy + PartialEq>(
+    column: Column,
+    text: &str,
+    words: &[(T, &'static str)],
+    strict: Option<T>,
+) -> Result<T, Fault> {
+    Typed::of(text).meaning(words, |meaning| Some(meaning) == strict).ok_or_else(|| {
         let first = |i: usize| !words[..i].iter().any(|(meaning, _)| *meaning == words[i].0);
         let own: Vec<&str> = (0..words.len()).filter(|i| first(*i)).map(|i| words[i].1).collect();
         Fault::new(

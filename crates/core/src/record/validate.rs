@@ -7,6 +7,7 @@ use super::columns::{Column, TemperatureScale};
 use super::draft::{Draft, two_columns};
 pub use super::fault::{Fault, Faults};
 use super::plain::trimmed;
+use super::unread::UnreadCell;
 use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
 use super::{KeptOut, Origin, Scope, TestRecord, TestedOn};
 use crate::resistance::{CellFault, CellRules, Measured, ResistanceUnit, TimedReading, read_decimal};
@@ -198,7 +199,12 @@ impl TestRules {
             }),
             Column::LeadCheck => lead_check(text).map(|seen| test.lead_check = seen),
             Column::Procedure(item) => self.procedure_cell(&mut test.procedure, item, text),
-            Column::Event => event(text).map(|done| test.event = done),
+            Column::Event => event(text).map(|done| {
+                test.event = done;
+                if done.is_some() && text.contains('?') {
+                    test.procedure.get_or_insert_default().unread.push(UnreadCell::new(column, text));
+                }
+            }),
             Column::Note => {
                 test.note = Some(text.to_owned());
                 Ok(())

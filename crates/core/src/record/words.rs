@@ -32,17 +32,17 @@ pub(super) fn identifier(text: &str) -> Result<(), Fault> {
 }
 
 pub(super) fn lead_check(text: &str) -> Result<Option<LeadCheck>, Fault> {
-    match text.to_lowercase().as_str() {
-        "ok" => Ok(Some(LeadCheck::Ok)),
-        "failed" => Ok(Some(LeadCheck::Failed)),
-        _ if is_missing(text) => Ok(None),
-        _ => Err(Fault::new(
+    if is_missing(text) {
+        return Ok(None);
+    }
+    LeadCheck::read(text).map(Some).ok_or_else(|| {
+        Fault::new(
             Column::LeadCheck,
             text,
             "a lead check is ok or failed",
             "leave the cell empty if the leads were not proved",
-        )),
-    }
+        )
+    })
 }
 
 pub(super) fn event(text: &str) -> Result<Option<Event>, Fault> {

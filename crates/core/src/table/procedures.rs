@@ -4,7 +4,7 @@ use super::column::PackedColumn;
 use super::packed::{self, Packing};
 use super::strings::Strings;
 use super::{TableFull, day_code, day_of_code};
-use crate::record::{Battery, Check, EquipmentState, OtherPhases, Procedure, SourceCheck};
+use crate::record::{Battery, Check, EquipmentState, OtherPhases, Procedure, SourceCheck, UnreadCell};
 use crate::units::{DielectricDischarge, DischargeTime, StandingTime, Voltage};
 
 /// Numbers of one record at the most.
@@ -30,6 +30,7 @@ pub(super) struct Procedures {
     discharged: PackedColumn,
     dielectric_discharge: PackedColumn,
     standing: PackedColumn,
+    unread: PackedColumn,
 }
 
 /// Bits of words, put in and taken out in the same order.
@@ -76,6 +77,9 @@ impl Procedures {
                 column.put(row, self.texts.number(text));
             }
         }
+        if !one.unread.is_empty() {
+            self.unread.put(row, self.texts.number(&UnreadCell::as_one_text(&one.unread)));
+        }
         if let Some(due) = one.calibration_due {
             self.calibration_due.put(row, day_code(due));
         }
@@ -116,6 +120,7 @@ impl Procedures {
             work_order: text(&self.work_order),
             equipment_state: bits.take(&STATES),
             standing: number(&self.standing).and_then(|hours| StandingTime::from_hours(hours).ok()),
+            unread: self.unread.get(row).map_or_else(Vec::new, |code| UnreadCell::from_one_text(self.texts.text(code))),
         };
         (one != Procedure::default()).then(|| Box::new(one))
     }
@@ -127,6 +132,7 @@ impl Procedures {
             (&mut self.serial, &other.serial),
             (&mut self.tested_by, &other.tested_by),
             (&mut self.work_order, &other.work_order),
+            (&mut self.unread, &other.unread),
         ] {
             column.append(rows, others, |code| texts.get(code as usize).copied().unwrap_or(code));
         }
@@ -153,6 +159,7 @@ impl Procedures {
             &mut self.discharged,
             &mut self.dielectric_discharge,
             &mut self.standing,
+            &mut self.unread,
         ] {
             column.shrink();
         }

@@ -1,5 +1,8 @@
 use super::*;
-use crate::record::{Battery, Check, EquipmentState, Event, LeadCheck, OtherPhases, Phase, Procedure, SourceCheck};
+use crate::record::columns::Column;
+use crate::record::{
+    Battery, Check, EquipmentState, Event, LeadCheck, OtherPhases, Phase, Procedure, SourceCheck, UnreadCell,
+};
 use crate::series::Series;
 use crate::units::{DielectricDischarge, DischargeTime, StandingTime};
 use proptest::prelude::*;
@@ -35,6 +38,7 @@ fn any_procedure() -> impl Strategy<Value = Option<Box<Procedure>>> {
                 work_order: text("WO", 3),
                 equipment_state: (STATES.get(state)).copied(),
                 standing: number(1).map(|t| StandingTime::from_hours(t).expect("a time")),
+                unread: text("bars", 4).map(|text| UnreadCell::new(Column::LeadCheck, &text)).into_iter().collect(),
             };
             (one != Procedure::default()).then(|| Box::new(one))
         },

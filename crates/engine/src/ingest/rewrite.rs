@@ -8,7 +8,7 @@ use super::rows::Cells;
 use crate::error::shown;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Event, Item, Origin, TestRecord};
+use groundwall::record::{Draft, Event, Item, LeadCheck, Origin, TestRecord};
 use groundwall::resistance::{CellFault, CellRules};
 use std::collections::BTreeMap;
 
@@ -66,7 +66,14 @@ pub fn read<'d>(
     plain: Vec<Fault>,
     liberties: &mut Liberties,
 ) -> Outcome<'d> {
-    let mut row = Rewritten { rules, cells: Vec::new(), notes: Vec::new(), faults: Vec::new(), taken: Vec::new() };
+    let mut row = Rewritten {
+        rules,
+        cells: Vec::new(),
+        unread: Vec::new(),
+        notes: Vec::new(),
+        faults: Vec::new(),
+        taken: Vec::new(),
+    };
     let texts: Vec<&str> = (0..cells.len()).map(|place| cells.text(place).unwrap_or_default().trim()).collect();
     let (mut not_done, mut readings) = (false, false);
     for (place, column) in &rules.columns.known {
@@ -88,14 +95,14 @@ pub fn read<'d>(
         return Outcome::NotDone;
     }
     row.add_notes();
-    let Rewritten { cells, faults, taken, .. } = row;
+    let Rewritten { cells, unread, faults, taken, .. } = row;
     let tests = TestRules { date_format: None, ..rules.tests.clone() };
     match tests.read(cells.iter().map(|(column, text)| (column, text.as_str())), origin, draft) {
-        Ok(test) if faults.is_empty() => {
+        Ok(_) if faults.is_empty() => {
             for (liberty, column, text) in taken {
                 liberties.entry(liberty).or_insert((0, origin, column, text)).0 += 1;
             }
-            Outcome::Test(test)
+            Outcome::Test(draft.with_unread(unread.iter().map(|(column, text)| (*column, text.as_str()))))
         }
         Ok(_) => Outcome::Faulty(faults),
         Err(others) => {
@@ -118,6 +125,8 @@ pub fn read<'d>(
 struct Rewritten<'a> {
     rules: &'a PieceRules<'a>,
     cells: Vec<(Column, String)>,
+    /// Cells that cannot be read, which the test keeps.
+    unread: Vec<(Column, String)>,
     notes: Vec<String>,
     faults: Vec<Fault>,
     taken: Vec<(Liberty, String, String)>,
@@ -231,16 +240,12 @@ impl Rewritten<'_> {
                 self.cells.push((column, dated.map_or_else(|| text.to_owned(), |dated| dated.iso)));
             }
             Column::Event if unknown_event(text) => {
-                self.taken.push((Liberty::UnknownEvent, column.to_string(), text.to_owned()));
-                self.notes.push(text.to_owned());
+                self.not_read(Liberty::UnknownEvent, column, text, text.to_owned());
             }
-            Column::LeadCheck => match lead_check(text) {
-                Some(word) => self.cells.push((column, word.to_owned())),
-                None => {
-                    self.taken.push((Liberty::UnknownLeadCheck, column.to_string(), text.to_owned()));
-                    self.notes.push(format!("lead check: {text}"));
-                }
-            },
+            Column::LeadCheck if is_blank(text) || LeadCheck::read(text).is_some() => {
+                self.cells.push((column, text.to_owned()));
+            }
+            Column::LeadCheck => self.not_read(Liberty::UnknownLeadCheck, column, text, format!("lead check: {text}")),
             Column::Procedure(item) => {
                 let dated = self.rules.dates.read(text).filter(|_| item == Item::CalibrationDue);
                 let text = dated.map_or_else(|| text.to_owned(), |dated| dated.iso);
@@ -248,8 +253,8 @@ impl Rewritten<'_> {
                 if tests.reads(item, &text) {
                     self.cells.push((column, text));
                 } else {
-                    self.notes.push(format!("{}: {text}", item.name().replace('_', " ")));
-                    self.taken.push((Liberty::UnknownRecord, column.to_string(), text));
+                    let note = format!("{}: {text}", item.name().replace('_', " "));
+                    self.not_read(Liberty::UnknownRecord, column, &text, note);
                 }
             }
             _ => {
@@ -260,11 +265,21 @@ impl Rewritten<'_> {
         }
     }
 
+    /// A cell that cannot be read becomes a note too.
+    fn not_read(&mut self, liberty: Liberty, column: Column, text: &str, note: String) {
+        self.taken.push((liberty, column.to_string(), text.to_owned()));
+        self.unread.push((column, text.to_owned()));
+        self.notes.push(note);
+    }
+
     fn add_notes(&mut self) {
-        if self.notes.is_empty() {
+        // A row that was filed has its unread cells and the note of them.
+        let written = self.cells.iter().find(|(column, _)| *column == Column::Note).map_or("", |(_, note)| note);
+        let more: Vec<&str> = self.notes.iter().filter(|more| !written.contains(*more)).map(String::as_str).collect();
+        if more.is_empty() {
             return;
         }
-        let more = std::mem::take(&mut self.notes).join("; ");
+        let more = more.join("; ");
         match self.cells.iter_mut().find(|(column, _)| *column == Column::Note) {
             Some((_, note)) => *note = format!("{note}; {more}"),
             None => self.cells.push((Column::Note, more)),
@@ -272,20 +287,12 @@ impl Rewritten<'_> {
     }
 }
 
-fn unknown_event(text: &str) -> bool {
-    let is_blank =
-        matches!(text, "-" | "–" | "—") || text.eq_ignore_ascii_case("n/a") || text.eq_ignore_ascii_case("none");
-    !is_blank && Event::read(text).is_none()
+fn is_blank(text: &str) -> bool {
+    matches!(text, "-" | "–" | "—") || text.eq_ignore_ascii_case("n/a")
 }
 
-/// The word of ours for what a site writes about its leads; `None` where it cannot be told.
-fn lead_check(text: &str) -> Option<&'static str> {
-    match text.to_lowercase().as_str() {
-        "ok" | "okay" | "pass" | "passed" => Some("ok"),
-        "failed" | "fail" | "nok" | "not ok" | "no" | "bad" | "x" | "open" | "defective" => Some("failed"),
-        "-" | "–" | "—" | "n/a" => Some("n/a"),
-        _ => None,
-    }
+fn unknown_event(text: &str) -> bool {
+    !is_blank(text) && !text.eq_ignore_ascii_case("none") && Event::read(text).is_none()
 }
 
 /// Words of free text that name work, and the event that it may be.

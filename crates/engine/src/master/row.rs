@@ -6,7 +6,7 @@
 use super::form::Form;
 use crate::ingest::columns::same_kind;
 use groundwall::record::columns::{Column, TemperatureScale};
-use groundwall::record::{Connection, ItemValue, LeadCheck, Scope, TestRecord, TestedOn};
+use groundwall::record::{Connection, Event, Item, ItemValue, LeadCheck, Scope, TestRecord, TestedOn};
 use groundwall::resistance::{Measured, ResistanceUnit, TimedReading};
 use groundwall::units::{Resistance, Temperature};
 use std::fmt::Write as _;
@@ -16,6 +16,8 @@ impl Form {
     #[must_use]
     pub fn cell(&self, column: Column, test: &TestRecord, reading: Option<&TimedReading>) -> String {
         let number = |value: Option<f64>| value.map_or_else(String::new, |value| self.number(value));
+        // What could not be read goes on as it was written.
+        let unread = || test.unread(column).unwrap_or_default().to_owned();
         match column {
             Column::Winding => test.winding().to_owned(),
             Column::TestedOn => self.date(test.tested_on()),
@@ -39,15 +41,16 @@ impl Form {
             Column::LeadCheck => match test.lead_check() {
                 Some(LeadCheck::Ok) => "ok".to_owned(),
                 Some(LeadCheck::Failed) => "failed".to_owned(),
-                None => String::new(),
+                None => unread(),
             },
             Column::Procedure(item) => match test.procedure().get(item) {
                 Some(ItemValue::Day(day)) => self.date(TestedOn::day(day)),
                 Some(ItemValue::Number(value)) => self.number(value),
                 Some(word) => word.to_string(),
-                None => String::new(),
+                None => unread(),
             },
-            Column::Event => test.event().map_or_else(String::new, |event| event.word().to_owned()),
+            // An event in doubt is written as it was.
+            Column::Event => test.unread(column).or(test.event().map(Event::word)).unwrap_or_default().to_owned(),
             Column::Note => test.note().unwrap_or_default().to_owned(),
         }
     }
@@ -116,11 +119,13 @@ pub fn columns_of(test: &TestRecord) -> Vec<Column> {
     add(test.humidity().is_some(), Column::Humidity);
     add(test.instrument().is_some(), Column::Instrument);
     add(test.full_scale().is_some(), Column::FullScale(mega));
-    add(test.lead_check().is_some(), Column::LeadCheck);
-    for (item, _) in test.procedure().items() {
-        add(true, Column::Procedure(item));
+    let unread = |column| test.unread(column).is_some();
+    add(test.lead_check().is_some() || unread(Column::LeadCheck), Column::LeadCheck);
+    for (item, _) in Item::WORDS {
+        let column = Column::Procedure(item);
+        add(test.procedure().get(item).is_some() || unread(column), column);
     }
-    add(test.event().is_some(), Column::Event);
+    add(test.event().is_some() || unread(Column::Event), Column::Event);
     add(test.note().is_some(), Column::Note);
     columns
 }

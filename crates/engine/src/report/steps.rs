@@ -111,6 +111,10 @@ const fn remedy(code: Code, is_line: bool) -> Option<&'static str> {
         }
         Code::TemperatureImplausible => Some("Check the temperature against the test sheet and the thermometer."),
         Code::LevelShift => Some("Find out what was done when the level jumped, and write the event into the history."),
+        Code::CellUnread => Some("Correct the cell from the test sheet, and judge the winding again."),
+        Code::NoteOfWater => {
+            Some("Find out whether the winding was in water. If so, write the event flooded, dry it and test it cold.")
+        }
         Code::RegisterUnread => Some("Correct what the register says of this winding, and judge it again."),
         Code::MinimumUnknown => {
             Some("Enter rated voltage and construction into the register: they decide the minimum.")

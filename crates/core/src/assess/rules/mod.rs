@@ -1,5 +1,6 @@
 //! One function per rule: each looks at a case and gives a finding or nothing. The list at the end is all of them.
 
+mod cells;
 mod circumstances;
 pub(super) mod course;
 pub(super) mod plausibility;
@@ -39,6 +40,9 @@ const RULES: &[Rule] = &[
     procedure::calibration_expired,
     procedure::battery_low,
     procedure::not_proved_dead,
+    cells::cell_unread,
+    cells::connection_misspelt,
+    cells::note_of_water,
     procedure::dielectric_discharge,
     procedure::short_discharge,
     procedure::in_store,

@@ -8,6 +8,7 @@ mod by_hand;
 mod calendar;
 mod cause;
 mod caution;
+mod cells;
 mod circumstances;
 mod copies;
 mod course;

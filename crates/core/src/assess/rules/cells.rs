@@ -1,0 +1,134 @@
+//! Cells and notes of the latest test that may say more than was understood.
+
+use super::course::quoted;
+use crate::assess::finding::{Asks, Code, Finding};
+use crate::assess::view::View;
+use crate::assess::water::tells_of_water;
+use crate::record::columns::Column;
+use crate::record::{Event, Item, MayMean, TestRecord, UnreadCell, may_mean};
+
+const SOURCE: &str = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
+
+/// The latest test that counts with the rows after it up to the as-of date, such as one of work done since; without one, all rows.
+fn latest_rows<'v>(view: &'v View<'_>) -> impl DoubleEndedIterator<Item = &'v TestRecord> {
+    let case = view.case;
+    let end = case.last_made().map_or(0, |last| last + 1);
+    let from = case.latest().unwrap_or(0).min(end);
+    (from..end).map(|at| case.record(at)).filter(|record| record.kept_out.is_none())
+}
+
+/// A cell of the latest test that could not be read may have forbidden to rely on it; an event that could not be read may have been a
+/// rewind, which owes another minimum for good.
+pub(super) fn cell_unread(view: &View<'_>) -> Option<Finding> {
+    let case = view.case;
+    let latest = latest_rows(view).rev().flat_map(|record| {
+        let cells = record.procedure().unread.iter().filter(|cell| matters(cell));
+        cells.map(move |cell| (record, cell))
+    });
+    let end = case.last_made().map_or(0, |last| last + 1);
+    let before = (0..end).rev().map(|at| case.record(at)).flat_map(|record| {
+        let cells = record.procedure().unread.iter().filter(|cell| hides_a_new_winding(cell));
+        cells.map(move |cell| (record, cell))
+    });
+    let mut found: Vec<(&TestRecord, &UnreadCell)> = Vec::new();
+    for (record, cell) in latest.chain(before) {
+        if !found.iter().any(|(other, same)| other.tested_on == record.tested_on && *same == cell) {
+            found.push((record, cell));
+        }
+    }
+    let ((record, cell), others) = found.split_first()?;
+    let others = others
+        .iter()
+        .map(|(record, cell)| format!("{} {} of {}", cell.column, quoted(&cell.text), record.tested_on.date));
+    let others = others.collect::<Vec<_>>().join(", ");
+    let more = if others.is_empty() { others } else { format!(" Not understood either: {others}.") };
+    let message = format!(
+        "Under {} the row of {} says {}, {}.{more}",
+        cell.column,
+        record.tested_on.date,
+        quoted(&cell.text),
+        what_to_write(cell, record)
+    );
+    let cells = found.iter().map(|(_, cell)| format!("{} {}", cell.column, cell.text)).collect::<Vec<_>>().join(", ");
+    Some(Finding::new(Code::CellUnread, message, SOURCE).with("cells", cells).asking_before_use(Asks::Repeat))
+}
+
+/// Whether a cell, read, could have made the answer more urgent.
+fn matters(cell: &UnreadCell) -> bool {
+    match cell.column {
+        // Too short a discharge, and where the machine was, ask for nothing.
+        Column::Procedure(Item::Discharged | Item::EquipmentState) => false,
+        Column::Event => cell.text.contains('?') || tells_of_water(&cell.text) || may_mean(&cell.text) != MayMean::Else,
+        _ => true,
+    }
+}
+
+fn hides_a_new_winding(cell: &UnreadCell) -> bool {
+    let read = Event::read(&cell.text);
+    cell.column == Column::Event
+        && (matches!(read, Some(Event::Rewound | Event::Replaced))
+            || read.is_none() && may_mean(&cell.text) == MayMean::NewWinding)
+}
+
+fn what_to_write(cell: &UnreadCell, record: &TestRecord) -> String {
+    let choices = match (cell.column, record.event) {
+        (Column::Event, Some(event)) => {
+            let word = event.word();
+            return format!(
+                "which leaves it in doubt: write {word} there if that was done, and empty the cell if it was not"
+            );
+        }
+        (Column::Event, None) => {
+            return "which is not understood: write rewound, replaced or flooded there if that is what happened to the winding, and \
+                    anything else into the note"
+                .to_owned();
+        }
+        (Column::Procedure(Item::SourceCheck), _) => "ok, failed or the volts that the second meter showed".to_owned(),
+        (Column::Procedure(Item::CalibrationDue), _) => "a day such as 2027-03-31".to_owned(),
+        (Column::Procedure(Item::DielectricDischarge | Item::Standing), _) => "the number alone".to_owned(),
+        (Column::Procedure(item), _) => item.choices().join(" or "),
+        _ => "ok or failed".to_owned(),
+    };
+    format!(
+        "which is not understood: write {choices} from the test sheet, or repeat the test before the winding is energised"
+    )
+}
+
+/// A connection that is misspelt makes a series of its own, whose tests are held against none of the others.
+pub(super) fn connection_misspelt(view: &View<'_>) -> Option<Finding> {
+    let connection = &view.case.series.key.connection;
+    if !connection.may_be_misspelt() {
+        return None;
+    }
+    let message = format!(
+        "Under connection stands {}, which is not understood, so these tests are a series of their own and are held against no other: \
+         write all-earth, U-earth or what was tested, and judge it again before the winding is energised.",
+        quoted(&connection.to_string())
+    );
+    Some(Finding::new(Code::CellUnread, message, SOURCE).asking_before_use(Asks::Repeat))
+}
+
+/// A note of water on the latest test is no event, and is not passed over.
+pub(super) fn note_of_water(view: &View<'_>) -> Option<Finding> {
+    let told = |record: &&TestRecord| {
+        let is_answered =
+            matches!(record.event, Some(Event::Flooded | Event::Drying | Event::Rewound | Event::Replaced));
+        !is_answered && record.note.as_deref().is_some_and(tells_of_water)
+    };
+    let record = latest_rows(view).rev().find(told)?;
+    let note = record.note.as_deref()?;
+    let message = format!(
+        "The note of the row of {} tells of water: {}. If the winding was flooded, write flooded under event; do not start it until it is \
+         known to be dry and the test is repeated.",
+        record.tested_on.date,
+        quoted(note)
+    );
+    Some(
+        Finding::new(
+            Code::NoteOfWater,
+            message,
+            "common practice: a winding that was in water is dried before it is started",
+        )
+        .asking_before_use(Asks::Repeat),
+    )
+}

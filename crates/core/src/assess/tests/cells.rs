@@ -1,0 +1,68 @@
+//! Cells that could not be read and notes of water; common practice throughout.
+
+use super::*;
+use crate::record::UnreadCell;
+
+/// Four good quarters; the row given by its number has a cell that could not be read.
+fn with_unread(at: usize, column: &str, text: &str) -> SeriesAssessment {
+    let mut tests = quarterly(&[300.0, 310.0, 295.0, 305.0]);
+    let cell = UnreadCell::new(Column::read(column).unwrap(), text);
+    tests[at].procedure.get_or_insert_default().unread.push(cell);
+    judge(tests)
+}
+
+#[test]
+fn a_cell_of_the_latest_test_that_cannot_be_read_asks_for_a_repeat() {
+    for (column, text) in
+        [("lead_check", "so-so"), ("battery", "3 bars"), ("other_phases", "gaurded"), ("event", "rewnd")]
+    {
+        let result = with_unread(3, column, text);
+        assert_eq!(result.action, Action::Recheck, "{column}");
+        assert!(
+            result.findings.iter().any(|finding| finding.code == Code::CellUnread && finding.before_use),
+            "{column}"
+        );
+    }
+    // These ask for nothing when they are read.
+    for (column, text) in [("discharged_min", "x"), ("equipment_state", "shed"), ("event", "bearing greased")] {
+        assert_eq!(with_unread(3, column, text).action, Action::Keep, "{column}");
+    }
+}
+
+#[test]
+fn a_later_test_answers_a_check_and_not_a_rewind() {
+    assert_eq!(with_unread(1, "lead_check", "so-so").action, Action::Keep);
+    assert_eq!(with_unread(1, "event", "fl00ded").action, Action::Keep);
+    let rewound = with_unread(1, "event", "new wdg");
+    assert_eq!(rewound.action, Action::Recheck);
+    assert_eq!(
+        message(&rewound, Code::CellUnread),
+        "Under event the row of 2026-04-21 says “new wdg”, which is not understood: write rewound, replaced or flooded there if that is \
+         what happened to the winding, and anything else into the note."
+    );
+}
+
+#[test]
+fn a_note_of_water_is_answered_by_the_event() {
+    let judged = |event: &str| {
+        let mut tests = quarterly(&[300.0, 310.0, 295.0]);
+        let last = [
+            ("tested_on", "2026-10-20"),
+            ("r_60s", "305"),
+            ("winding_temp_c", "25"),
+            ("note", "stood in water"),
+            ("event", event),
+        ];
+        tests.push(test(&last));
+        judge(tests)
+    };
+    let noted = judged("");
+    assert_eq!(noted.action, Action::Recheck);
+    assert_eq!(
+        message(&noted, Code::NoteOfWater),
+        "The note of the row of 2026-10-20 tells of water: “stood in water”. If the winding was flooded, write flooded under event; do not \
+         start it until it is known to be dry and the test is repeated."
+    );
+    let flooded = judged("flooded");
+    assert_eq!((flooded.action, message(&flooded, Code::NoteOfWater)), (Action::Hold, ""));
+}

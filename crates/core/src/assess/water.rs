@@ -1,0 +1,225 @@
+//! Whether a note tells of a winding in water. Few words, and none that a dry machine has in its notes: a cooling water pump is no flood.
+
+/// Beginnings of words that tell of a flood.
+const FLOODS: [&str; 29] = [
+    "flood",
+    "submerg",
+    "submers",
+    "immers",
+    "immerg",
+    "inundat",
+    "underwater",
+    "waterlogged",
+    "drenched",
+    "soaked",
+    "drowned",
+    "überflut",
+    "ueberflut",
+    "geflutet",
+    "überschwemm",
+    "ueberschwemm",
+    "hochwasser",
+    "abgesoffen",
+    "wassereinbruch",
+    "wasserschaden",
+    "inond",
+    "noyé",
+    "inund",
+    "sumergid",
+    "anegad",
+    "allag",
+    "sommers",
+    "alagad",
+    "overstro",
+];
+/// Words that begin so and tell of none.
+const DRY_WORDS: [&str; 4] = ["floodlight", "floodlights", "floodlit", "submersible"];
+const WATER: [&str; 6] = ["water", "wasser", "eau", "agua", "água", "acqua"];
+/// What stands before the water that a winding is in; articles are left out.
+const IN: [&str; 22] = [
+    "in",
+    "under",
+    "into",
+    "beneath",
+    "im",
+    "unter",
+    "dans",
+    "sous",
+    "bajo",
+    "en",
+    "sotto",
+    "sott",
+    "nell",
+    "na",
+    "debaixo",
+    "dentro",
+    "onder",
+    "standing",
+    "stehendes",
+    "full",
+    "voll",
+    "vol",
+];
+const ARTICLES: [&str; 15] =
+    ["the", "of", "some", "dem", "l", "d", "de", "el", "la", "di", "het", "a", "da", "with", "mit"];
+/// What follows the water that gets in.
+const GETS_IN: [&str; 13] = [
+    "ingress",
+    "entered",
+    "inside",
+    "damage",
+    "damaged",
+    "got",
+    "leaked",
+    "eingedrungen",
+    "standing",
+    "stood",
+    "dans",
+    "found",
+    "everywhere",
+];
+/// What follows water in the name of a thing, as it begins.
+const THINGS: [&str; 27] = [
+    "pump", "cool", "intake", "treat", "works", "tank", "tower", "jacket", "supply", "plant", "house", "station",
+    "line", "pipe", "side", "tight", "proof", "temp", "level", "meter", "system", "circuit", "box", "heater", "inlet",
+    "outlet", "turbine",
+];
+/// What stands before the name of such a water.
+const KINDS: [&str; 14] = [
+    "cooling",
+    "feed",
+    "raw",
+    "drinking",
+    "circulating",
+    "chilled",
+    "process",
+    "waste",
+    "service",
+    "boiler",
+    "refroidissement",
+    "refrigeración",
+    "raffreddamento",
+    "potable",
+];
+const NO: [&str; 27] = [
+    "no", "not", "never", "without", "none", "isn", "wasn", "kein", "keine", "keinem", "nicht", "ohne", "nie", "pas",
+    "sans", "jamais", "aucun", "aucune", "sin", "non", "senza", "não", "nao", "sem", "nunca", "geen", "niet",
+];
+/// What may stand between a no and its water.
+const BETWEEN: [&str; 20] = [
+    "been", "sign", "signs", "trace", "traces", "evidence", "of", "any", "the", "a", "l", "d", "de", "yet", "was",
+    "stood", "standing", "ever", "t", "found",
+];
+
+/// Whether a note says that a winding was in water, or water in it.
+pub(super) fn tells_of_water(note: &str) -> bool {
+    let lower = note.to_lowercase();
+    lower.split(['.', ';', ',', '!', '?', '\n', '(', ')']).any(in_clause)
+}
+
+fn in_clause(clause: &str) -> bool {
+    let words: Vec<&str> = clause.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let is_denied = |at: usize| {
+        let mut before = words[..at].iter().rev();
+        before.find(|word| !BETWEEN.contains(word) && !IN.contains(word)).is_some_and(|word| NO.contains(word))
+    };
+    (0..words.len()).any(|at| (is_flood(&words, at) || is_in_water(&words, at)) && !is_denied(at))
+}
+
+fn is_flood(words: &[&str], at: usize) -> bool {
+    let is_named = FLOODS.iter().any(|stem| words[at].starts_with(stem)) && !DRY_WORDS.contains(&words[at]);
+    // A flood light, a flood gate and an immersion heater.
+    let names_a_thing = words.get(at + 1).is_some_and(|next| {
+        ["light", "lamp", "gate", "barrier", "pump", "heater", "probe"].iter().any(|thing| next.starts_with(thing))
+    });
+    is_named && !names_a_thing
+}
+
+/// Whether water stands there that something is in, or that got in.
+fn is_in_water(words: &[&str], at: usize) -> bool {
+    if !WATER.contains(&words[at]) {
+        return false;
+    }
+    let next = words.get(at + 1);
+    let before = words[..at].iter().rev().find(|word| !ARTICLES.contains(word));
+    if next.is_some_and(|next| THINGS.iter().any(|thing| next.starts_with(thing)))
+        || before.is_some_and(|word| KINDS.contains(word))
+    {
+        return false;
+    }
+    let stands_in = before.is_some_and(|word| IN.contains(word));
+    let got_in = next.is_some_and(|next| GETS_IN.contains(next));
+    // Water in the motor, but not water in, at 25 °C.
+    let is_in_something = next.is_some_and(|next| matches!(*next, "in" | "im" | "en" | "no" | "nel" | "nella"))
+        && words.get(at + 2).is_some_and(|what| {
+            what.starts_with(char::is_alphabetic) && !matches!(*what, "and" | "out" | "at" | "temp")
+        });
+    stands_in || got_in || is_in_something
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn notes_of_a_winding_in_water_are_told_from_others() {
+        for note in [
+            "motor stood in water",
+            "Flooded in June",
+            "was under water for two days",
+            "water in terminal box",
+            "pit full of water",
+            "water ingress at gland",
+            "No heater, motor stood in water",
+            "not dried after flooding",
+            "soaked by fire hose",
+            "Motor stand im Wasser",
+            "Motor unter Wasser",
+            "Hochwasser im Keller",
+            "Wasser eingedrungen",
+            "moteur inondé",
+            "moteur resté sous l'eau",
+            "de l'eau dans la boîte",
+            "motor inundado",
+            "motor bajo el agua",
+            "motore allagato",
+            "motore sott'acqua",
+            "agua en la caja",
+            "motor alagado",
+            "motor debaixo de água",
+            "motor onder water gestaan",
+            "kelder overstroomd",
+            "not started; flooded",
+            "water found in slots",
+        ] {
+            assert!(tells_of_water(note), "{note}");
+        }
+        for note in [
+            "water pump",
+            "cooling water ok",
+            "watertight",
+            "no water found",
+            "not flooded",
+            "never been under water",
+            "kein Wasser gefunden",
+            "floodlight repaired",
+            "flood light repaired",
+            "in water pump house",
+            "cooling water in 22 °C",
+            "water in 22, out 30",
+            "water temperature 25",
+            "no sign of flooding",
+            "pas d'eau dans la boîte",
+            "submersible pump",
+            "rain overnight",
+            "waterproof gland",
+            "pompe à eau",
+            "sin agua en la caja",
+            "water-cooled",
+            "immersion heater on",
+            "tested in water treatment plant",
+        ] {
+            assert!(!tells_of_water(note), "{note}");
+        }
+    }
+}
