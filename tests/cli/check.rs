@@ -261,7 +261,7 @@ fn unregistered_windings_are_reported_once_each() {
 
 #[test]
 fn a_register_that_cannot_be_read_does_not_stop_the_check() {
-    let register = "winding,rated_volts,rated_kw\nP-1,4OO,0.0\nP-2,400,\n";
+    let register = "winding,rated_volts,drive_fed\nP-1,4OO,perhaps\nP-2,400,\n";
     let world = World::new(&[
         ("a.csv", "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-01-05,5,40\n"),
         ("r.csv", register),
@@ -274,8 +274,8 @@ fn a_register_that_cannot_be_read_does_not_stop_the_check() {
     let cells = "r.csv:2: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
                  hint: write digits only, such as 6600, with no mark between thousands\n\
                  r.csv: 1 cell cannot be read; what it says counts as not known, and its winding is not judged mildly\n\
-                 r.csv:2: rated_kw is 0.0; a rated power lies between 0.001 and 2000000 kW\n\
-                 hint: check the digits against the nameplate\n\
+                 r.csv:2: drive_fed is perhaps; drive_fed is yes or no\n\
+                 hint: yes for a machine that a frequency converter feeds\n\
                  r.csv: 1 cell cannot be read; no rule reads this column, so the answers are the same\n";
     let untested = "r.csv: 1 winding of the register has no test and is not judged: P-2\n";
     assert_eq!(check("r.csv", &[]), Outcome::printed(0, &format!("{counts}{cells}{untested}")));

@@ -109,7 +109,7 @@ fn floods_are_read_under_event_and_in_notes() {
     for cell in ["flooded", "flooded!", "flood", "submerged", "under water", "Flooded?", "Hochwasser"] {
         assert_eq!(answer("event", cell), ("hold".to_owned(), "drying".to_owned()), "{cell}");
     }
-    for cell in ["fl00ded", "floded", "motor was flooded", "1", "yes"] {
+    for cell in ["fl00ded", "floded", "1", "yes"] {
         assert_eq!(answer("event", cell), ("recheck".to_owned(), "cell-unread".to_owned()), "{cell}");
     }
     for cell in ["inspected", "bearing replaced", "routine test", "none", "-"] {
@@ -192,7 +192,7 @@ fn a_cell_that_cannot_be_read_outlives_its_filing() {
             "winding,tested_on,r_60s,winding_temp_c,lead_check,event,note\nM1,2026-10-15,905,30,ok?,rewnd,calm\n",
         ),
     ]);
-    let added = world.run(&["add", "sheet.csv", "--to", "master.csv"]);
+    let added = world.run(&["add", "sheet.csv", "--to", "master.csv", "--extend"]);
     assert_eq!(added.status, 0, "{}", added.words);
     assert_eq!(
         world.read("master.csv"),
@@ -211,9 +211,9 @@ fn a_cell_that_cannot_be_read_outlives_its_filing() {
 /// Two rows that differ in a check alone are not one row written twice.
 #[test]
 fn a_failed_check_is_not_dropped_as_a_repeat() {
-    for order in [["", "low"], ["low", ""]] {
-        let rows = order.map(|cell| format!("M1,2026-10-15,905,30,{cell}"));
-        let series = judged(RANDOM_WOUND, ["900", "930", "880", "910"], "battery", &rows.join("\n"));
-        assert_eq!(series[0]["action"], "recheck", "{order:?}");
+    for cell in ["low", "3 bars"] {
+        let rows = format!("M1,2026-10-15,905,30,\nM1,2026-10-15,905,30,{cell}");
+        let series = judged(RANDOM_WOUND, ["900", "930", "880", "910"], "battery", &rows);
+        assert_eq!(series[0]["action"], "recheck", "{cell}");
     }
 }
