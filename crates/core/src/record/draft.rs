@@ -2,7 +2,7 @@
 
 use super::columns::Column;
 use super::fault::{Fault, Faults};
-use super::{Connection, KeptOut, Origin, Scope, TestRecord, TestedOn};
+use super::{Connection, KeptOut, Origin, Scope, TestRecord, TestedOn, UnreadCell};
 use crate::resistance::{Measured, TimedReading, TwoReadings};
 use crate::units::{Elapsed, Resistance};
 use chrono::NaiveDate;
@@ -154,7 +154,8 @@ impl Draft {
         let full_scale = self.test.full_scale.or(full_scale);
         self.test.readings.set_full_scale(full_scale);
         let at_one_minute = self.test.readings.iter().any(|reading| (reading.elapsed.as_seconds() - 60.0).abs() < 0.5);
-        let says_something = !self.test.readings.is_empty() || self.test.event.is_some();
+        let may_say_work = self.test.procedure().unread.iter().any(UnreadCell::may_be_an_event);
+        let says_something = !self.test.readings.is_empty() || self.test.event.is_some() || may_say_work;
         let why = match day {
             _ if reading_unread && !at_one_minute => KeptOut::Unread,
             None if at_one_minute || self.test.event.is_some() => KeptOut::Undated,

@@ -26,7 +26,6 @@ use std::fmt;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::mem::discriminant;
 use typed::{EVENT_WORDS, Typed, is_strict_event};
-pub(crate) use typed::{MayMean, may_mean};
 pub use unread::UnreadCell;
 
 /// When a test was made: a day, with the time of day where it was written down.

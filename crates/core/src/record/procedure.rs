@@ -6,9 +6,9 @@
 
 use super::TestRecord;
 use super::columns::Column;
+use super::take;
 use super::typed::Typed;
 use super::unread::UnreadCell;
-use super::take;
 use super::validate::{Fault, TestRules};
 use super::words::is_missing;
 use crate::resistance::{CellRules, Measured};

@@ -28,7 +28,7 @@ impl Typed {
 }
 
 /// Other words for events. None of them stands for work that only starts the trend afresh, which makes an answer milder.
-pub(super) const EVENT_WORDS: [(Event, &str); 64] = [
+pub(super) const EVENT_WORDS: [(Event, &str); 59] = [
     (Event::Rewound, "rewind"),
     (Event::Rewound, "rewinds"),
     (Event::Rewound, "rewinding"),
@@ -54,14 +54,9 @@ pub(super) const EVENT_WORDS: [(Event, &str); 64] = [
     (Event::Replaced, "replace"),
     (Event::Replaced, "replacement"),
     (Event::Replaced, "replacements"),
-    (Event::Replaced, "exchanged"),
-    (Event::Replaced, "swapped"),
-    (Event::Replaced, "renewed"),
     (Event::Replaced, "new stator"),
     (Event::Replaced, "new motor"),
     (Event::Replaced, "new machine"),
-    (Event::Replaced, "new armature"),
-    (Event::Replaced, "new rotor"),
     (Event::Replaced, "motor replaced"),
     (Event::Replaced, "stator replaced"),
     (Event::Replaced, "winding replaced"),
@@ -191,7 +186,7 @@ const TARGETS: [&str; 10] = [
 
 /// What a cell under `event` that is no event may mean.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum MayMean {
+pub(super) enum MayMean {
     /// A rewind or a replacement, which owes another minimum.
     NewWinding,
     /// Anything.
@@ -201,7 +196,7 @@ pub(crate) enum MayMean {
 }
 
 /// What a text under `event` that is no event may mean.
-pub(crate) fn may_mean(text: &str) -> MayMean {
+pub(super) fn may_mean(text: &str) -> MayMean {
     let typed = Typed::of(text);
     let words: Vec<&str> = typed.word.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let joined = words.concat();

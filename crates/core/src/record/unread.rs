@@ -1,7 +1,8 @@
 //! Cells of a test that nobody could read. Their test counts, and must not be judged more mildly for it.
 
 use super::columns::Column;
-use super::{Draft, TestRecord};
+use super::typed::{MayMean, may_mean};
+use super::{Draft, Event, TestRecord};
 
 /// A cell that cannot be read.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,6 +22,18 @@ impl UnreadCell {
     #[must_use]
     pub fn new(column: Column, text: &str) -> Self {
         Self { column, text: text.replace(char::is_control, " ") }
+    }
+
+    /// Whether it may be an event that asks for more than none does.
+    pub(crate) fn may_be_an_event(&self) -> bool {
+        self.column == Column::Event && (self.text.contains('?') || may_mean(&self.text) != MayMean::Else)
+    }
+
+    /// Whether it may be a rewind or a replacement, which owes another minimum.
+    pub(crate) fn may_be_a_new_winding(&self) -> bool {
+        let read = Event::read(&self.text);
+        let is_read = matches!(read, Some(Event::Rewound | Event::Replaced));
+        self.column == Column::Event && (is_read || read.is_none() && may_mean(&self.text) == MayMean::NewWinding)
     }
 
     /// Cells as one text.

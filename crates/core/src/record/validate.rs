@@ -199,12 +199,15 @@ impl TestRules {
             }),
             Column::LeadCheck => lead_check(text).map(|seen| test.lead_check = seen),
             Column::Procedure(item) => self.procedure_cell(&mut test.procedure, item, text),
-            Column::Event => event(text).map(|done| {
-                test.event = done;
-                if done.is_some() && text.contains('?') {
+            Column::Event => {
+                let done = event(text);
+                test.event = done.as_ref().ok().copied().flatten();
+                // In doubt, or not understood in a row of which something is to be known all the same.
+                if done.is_err() || test.event.is_some() && text.contains('?') {
                     test.procedure.get_or_insert_default().unread.push(UnreadCell::new(column, text));
                 }
-            }),
+                done.map(|_| ())
+            }
             Column::Note => {
                 test.note = Some(text.to_owned());
                 Ok(())

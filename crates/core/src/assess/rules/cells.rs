@@ -2,32 +2,40 @@
 
 use super::course::quoted;
 use crate::assess::finding::{Asks, Code, Finding};
+use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::assess::water::tells_of_water;
 use crate::record::columns::Column;
-use crate::record::{Event, Item, MayMean, TestRecord, UnreadCell, may_mean};
+use crate::record::{Event, Item, TestRecord, UnreadCell};
 
 const SOURCE: &str = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
 
-/// The latest test that counts with the rows after it up to the as-of date, such as one of work done since; without one, all rows.
+/// The latest test that counts, with the steps of its day at other voltages, and the rows after it up to the as-of date, such as one of work
+/// done since; without one, all rows.
 fn latest_rows<'v>(view: &'v View<'_>) -> impl DoubleEndedIterator<Item = &'v TestRecord> {
     let case = view.case;
-    let end = case.last_made().map_or(0, |last| last + 1);
-    let from = case.latest().unwrap_or(0).min(end);
-    (from..end).map(|at| case.record(at)).filter(|record| record.kept_out.is_none())
+    let mut from = case.latest().unwrap_or(0);
+    while from > 0 && case.tests[from - 1].left_out == Some(LeftOut::OtherStep) {
+        from -= 1;
+    }
+    rows(view).filter(move |(at, _)| *at >= from).map(|(_, record)| record)
+}
+
+/// All rows up to the as-of date with their numbers.
+fn rows<'v>(view: &'v View<'_>) -> impl DoubleEndedIterator<Item = (usize, &'v TestRecord)> {
+    let rows = view.case.series.tests.iter().enumerate();
+    rows.filter(|(_, record)| record.tested_on.date <= view.terms.as_of)
 }
 
 /// A cell of the latest test that could not be read may have forbidden to rely on it; an event that could not be read may have been a
 /// rewind, which owes another minimum for good.
 pub(super) fn cell_unread(view: &View<'_>) -> Option<Finding> {
-    let case = view.case;
     let latest = latest_rows(view).rev().flat_map(|record| {
-        let cells = record.procedure().unread.iter().filter(|cell| matters(cell));
+        let cells = record.procedure().unread.iter().filter(|cell| matters(cell, record));
         cells.map(move |cell| (record, cell))
     });
-    let end = case.last_made().map_or(0, |last| last + 1);
-    let before = (0..end).rev().map(|at| case.record(at)).flat_map(|record| {
-        let cells = record.procedure().unread.iter().filter(|cell| hides_a_new_winding(cell));
+    let before = rows(view).rev().flat_map(|(_, record)| {
+        let cells = record.procedure().unread.iter().filter(|cell| cell.may_be_a_new_winding());
         cells.map(move |cell| (record, cell))
     });
     let mut found: Vec<(&TestRecord, &UnreadCell)> = Vec::new();
@@ -54,20 +62,14 @@ pub(super) fn cell_unread(view: &View<'_>) -> Option<Finding> {
 }
 
 /// Whether a cell, read, could have made the answer more urgent.
-fn matters(cell: &UnreadCell) -> bool {
+fn matters(cell: &UnreadCell, record: &TestRecord) -> bool {
     match cell.column {
         // Too short a discharge, and where the machine was, ask for nothing.
         Column::Procedure(Item::Discharged | Item::EquipmentState) => false,
-        Column::Event => cell.text.contains('?') || tells_of_water(&cell.text) || may_mean(&cell.text) != MayMean::Else,
-        _ => true,
+        Column::Event => cell.may_be_an_event() || tells_of_water(&cell.text),
+        // The checks of a row that counts for nothing do not matter.
+        _ => record.kept_out.is_none(),
     }
-}
-
-fn hides_a_new_winding(cell: &UnreadCell) -> bool {
-    let read = Event::read(&cell.text);
-    cell.column == Column::Event
-        && (matches!(read, Some(Event::Rewound | Event::Replaced))
-            || read.is_none() && may_mean(&cell.text) == MayMean::NewWinding)
 }
 
 fn what_to_write(cell: &UnreadCell, record: &TestRecord) -> String {
