@@ -10,7 +10,7 @@ mod draft;
 mod fault;
 mod plain;
 pub mod procedure;
-mod typed;
+pub(crate) mod typed;
 mod unread;
 pub mod validate;
 mod words;

@@ -218,6 +218,36 @@ pub(super) fn may_mean(text: &str) -> MayMean {
     if is_near || !is_legible && !says_nothing { MayMean::Anything } else { MayMean::Else }
 }
 
+/// Words beside which a rewind is none, or none yet.
+const NOT_REWOUND: [&str; 16] = [
+    "not",
+    "no",
+    "never",
+    "nicht",
+    "kein",
+    "pas",
+    "non",
+    "sin",
+    "recommended",
+    "planned",
+    "plan",
+    "consider",
+    "due",
+    "quote",
+    "quoted",
+    "next",
+];
+
+/// Whether a note says that the winding was rewound.
+pub(crate) fn tells_of_rewind(note: &str) -> bool {
+    let lower = note.to_lowercase();
+    lower.split(['.', ';', ',', '!', '\n']).any(|clause| {
+        let words: Vec<&str> = clause.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let rewound = words.iter().any(|word| REWIND_STEMS.iter().any(|stem| word.contains(stem)));
+        rewound && !words.iter().any(|word| NOT_REWOUND.contains(word))
+    })
+}
+
 /// The word that another is nearly, digits taken for the letters that they look like.
 fn nearly(word: &str) -> Option<&'static str> {
     let letters: String = word

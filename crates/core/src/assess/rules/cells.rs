@@ -6,6 +6,7 @@ use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::assess::water::tells_of_water;
 use crate::record::columns::Column;
+use crate::record::typed::tells_of_rewind;
 use crate::record::{Event, Item, TestRecord, UnreadCell};
 
 const SOURCE: &str = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
@@ -133,4 +134,24 @@ pub(super) fn note_of_water(view: &View<'_>) -> Option<Finding> {
         )
         .asking_before_use(Asks::Repeat),
     )
+}
+
+/// A note that tells of a rewind, where the winding is judged by the lower minimum of its first, old winding.
+pub(super) fn note_of_rewind(view: &View<'_>) -> Option<Finding> {
+    let (nameplate, policy) = (&view.case.nameplate, &view.terms.policy);
+    let is_old = nameplate.year_of_winding().is_some_and(|year| year < policy.modern_from_year);
+    if !is_old || nameplate.year_rewound.is_some() || nameplate.minimum.is_some() {
+        return None;
+    }
+    let told = |(_, record): &(usize, &TestRecord)| record.note.as_deref().is_some_and(tells_of_rewind);
+    let (_, record) = rows(view).rev().find(told)?;
+    let message = format!(
+        "The note of the row of {} tells of a rewind: {}. A rewound winding owes what its rewind owes, and this one is judged against {}, as \
+         it was made: write rewound under event in the row of that work, or year_rewound into the register, and do not start it on this \
+         answer.",
+        record.tested_on.date,
+        quoted(record.note.as_deref()?),
+        view.case.minimum.value_in_words()
+    );
+    Some(Finding::new(Code::MinimumUnknown, message, view.case.minimum.rule.clone()).asking_before_use(Asks::Repeat))
 }

@@ -13,8 +13,9 @@ use crate::voltage::{guide_for, guide_source, is_same_voltage};
 
 /// How many times the greatest voltage of the guide strain the insulation; common practice.
 const STRAINS: f64 = 2.0;
-/// Below this share of the least voltage of the guide a test proves little, unless it is so many times the rated voltage; common practice.
-const WEAK: f64 = 0.5;
+/// Below this share of the least voltage of the guide, more than one step of the usual testers (250, 500, 1000, 2500, 5000 V), a test proves
+/// little, unless it is so many times the rated voltage; common practice.
+const WEAK: f64 = 0.4;
 const WEAK_BELOW_RATED: f64 = 2.0;
 /// A reading at a lower voltage that is so many times the one before it may be the voltage's; common practice.
 const RISES_AT_LESS: f64 = 2.0;
@@ -176,7 +177,7 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
     let enough = (WEAK * guide.least.as_volts()).min(WEAK_BELOW_RATED * rated.as_volts());
     let is_weak = volts.as_volts() < enough;
     let so = if is_weak {
-        "; at less than half of that a test proves little: do not start it until the test is repeated at the guide's voltage"
+        "; so far below that a test proves little: do not start it until the test is repeated at the guide's voltage"
     } else if volts.as_volts() >= STRAINS * guide.greatest.as_volts() {
         "; so far above it the test strains the insulation"
     } else {

@@ -210,7 +210,8 @@ fn halved_once(view: &View<'_>) -> Option<Finding> {
     let drop = Drop::between(&before, &[corrected(latest)?])?;
     let least = if drop.before >= LEAST_BEFORE { 2.0 } else { OF_FEW_FACTOR };
     let is_far = drop.before > 1 && drop.size >= f64::log10(least) - ROUNDING && drop.clear >= FAR_FACTOR.log10();
-    if !is_far && !(drop.is_unusual() && drop.is_at_least(2.0)) {
+    let is_half = drop.is_unusual() && drop.is_at_least(2.0);
+    if !(is_far || is_half) {
         return None;
     }
     let test = &case.tests[*latest];

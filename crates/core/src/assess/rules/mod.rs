@@ -26,6 +26,7 @@ const RULES: &[Rule] = &[
     reading::off_scale,
     reading::register_unread,
     reading::minimum_unknown,
+    cells::note_of_rewind,
     reading::limit_basis,
     reading::test_apart,
     reading::below_commissioning,

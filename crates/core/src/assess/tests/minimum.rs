@@ -299,3 +299,34 @@ fn what_is_left_of_the_commissioning_value_is_said_below_the_policy_share() {
         "The latest reading, 150 MΩ at 40 °C, is 7.5 % of the > 2 GΩ with which the winding was rewound on 2024-06-01."
     );
 }
+
+/// 60 MΩ pass the 5.16 MΩ of a winding of 1966 and fail the 100 MΩ of its rewind.
+#[test]
+fn a_note_that_tells_of_a_rewind_is_asked_about() {
+    let old = Nameplate { rated_voltage: volts(4160.0), year_made: Some(1966), ..form_wound() };
+    let of = |nameplate: &Nameplate, note: &str| {
+        let mut tests = quarterly(&steady(60.0, 8));
+        tests[2].note = Some(note.to_owned());
+        for test in &mut tests {
+            test.test_volts = None;
+        }
+        judge_all(tests, nameplate.clone()).remove(0).assessment
+    };
+    for note in ["rewound in 2019", "back from workshop, stator rewound", "neu gewickelt? rewind 2019"] {
+        let asked = of(&old, note);
+        assert_eq!((asked.action, asked.must_not_be_energised()), (Action::Recheck, true), "{note}");
+        assert_eq!(
+            message(&asked, Code::MinimumUnknown),
+            format!(
+                "The note of the row of 2025-07-22 tells of a rewind: “{note}”. A rewound winding owes what its rewind owes, and this one is \
+                 judged against 5.16 MΩ, as it was made: write rewound under event in the row of that work, or year_rewound into the \
+                 register, and do not start it on this answer."
+            )
+        );
+    }
+    for note in ["never rewound", "rewind planned for 2027", "wound up the cable", "bearing replaced"] {
+        assert_eq!(message(&of(&old, note), Code::MinimumUnknown), "", "{note}");
+    }
+    let modern = Nameplate { year_made: Some(1995), ..old };
+    assert_eq!(message(&of(&modern, "rewound in 2019"), Code::MinimumUnknown), "");
+}
