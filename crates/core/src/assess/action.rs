@@ -3,6 +3,7 @@
 use super::finding::{Asks, Code, Finding};
 use super::result::{Action, NextTest};
 use super::view::View;
+use crate::nameplate::Construction;
 use crate::resistance::Measured;
 use chrono::{Days, NaiveDate};
 
@@ -74,11 +75,20 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
             } else if has(Code::FallsWithVoltage) {
                 "its resistance falls as the voltage rises"
             } else if has(Code::RowKeptOut) {
-                "a row that was kept out reads at or below its minimum"
+                "a row that was kept out speaks against it"
+            } else if has(Code::TestedTwice) {
+                "which of two tests of one day came last is not known, and one of them is at or below its minimum"
+            } else if has(Code::IndexBelowOne) {
+                "its resistance falls while the voltage is on"
             } else {
                 "its polarization index does not let it run"
             };
-            let why = format!("before the winding is energised: {cause}");
+            let what = match view.case.nameplate.construction {
+                Some(Construction::Circuit) => "circuit",
+                Some(Construction::Cable) => "cable",
+                _ => "winding",
+            };
+            let why = format!("before the {what} is energised: {cause}");
             return NextTest { by: as_of, why };
         }
         Action::Recheck => {

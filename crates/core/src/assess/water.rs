@@ -135,7 +135,7 @@ fn is_flood(words: &[&str], at: usize) -> bool {
     is_named && !names_a_thing
 }
 
-/// Whether water stands there that something is in, or that got in.
+/// Whether a clause says that something is in water, or that water got in.
 fn is_in_water(words: &[&str], at: usize) -> bool {
     if !WATER.contains(&words[at]) {
         return false;

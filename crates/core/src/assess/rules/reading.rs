@@ -317,9 +317,16 @@ fn at_which_temperature(view: &View<'_>, latest: &CorrectedTest) -> String {
     }
 }
 
+/// Up to this resistance a conductor touches earthed metal, MΩ: 230 V drive 23 mA through it, enough to kill (common practice).
+const CONTACT_MOHM: f64 = 0.01;
+
 /// What a reading of nothing at all between a conductor and earth means for people.
 fn dead_short(view: &View<'_>, latest: &CorrectedTest) -> &'static str {
-    let zero = matches!(latest.as_read, Some(Measured::Below(below)) if below <= view.terms.policy.zero_means_below);
+    let zero = match latest.as_read {
+        Some(Measured::Below(below)) => below <= view.terms.policy.zero_means_below,
+        Some(Measured::Exact(r)) => r.as_megohms() <= CONTACT_MOHM,
+        _ => false,
+    };
     let to_earth = match &view.case.series.key.connection {
         Connection::AllEarth | Connection::PhaseEarth(_) => true,
         Connection::PhasePhase(_) => false,

@@ -264,6 +264,9 @@ fn a_circuit_with_one_line_at_zero_is_a_hazard_and_is_called_one() {
         "The latest reading, < 0.1 MΩ as read on 2026-10-20, is at or below the minimum of 1 MΩ. A conductor is in contact with earthed metal: shock hazard."
     );
     assert!(!message(&line("L1-L2", "0"), Code::BelowMinimum).contains("shock hazard"));
+    // A value of its own is as dead as a zero; 20 kΩ is poor insulation.
+    assert!(message(&line("L1-PE", "0.001"), Code::BelowMinimum).ends_with("shock hazard."));
+    assert!(!message(&line("L1-PE", "0.02"), Code::BelowMinimum).contains("shock hazard"));
 }
 
 /// ANSI/NETA MTS-2019 Table 100.1: 100 MΩ at 20 °C for 600 V, halving every 15 K (Table 100.14, from memory).

@@ -241,6 +241,10 @@ fn a_rejected_row_that_tells_of_water_holds_the_winding() {
                 let held = judge(tests);
                 assert_eq!(held.action, Action::Hold, "{event} {r60}: {:?}", held.findings);
                 assert_eq!(
+                    held.next_test.why,
+                    "before the winding is energised: a row that was kept out speaks against it"
+                );
+                assert_eq!(
                     message(&held, Code::RowKeptOut),
                     format!(
                         "A row {of} was rejected, and it says {word} of the winding: hold it until the row is corrected and the winding \

@@ -158,6 +158,10 @@ fn where_the_order_of_a_day_is_not_known_the_lower_row_counts_too() {
             )
         );
     }
+    assert_eq!(
+        of("2.1").next_test.why,
+        "before the winding is energised: which of two tests of one day came last is not known, and one of them is at or below its minimum"
+    );
     assert_eq!(of("880").action, Action::Keep);
 }
 
@@ -257,6 +261,7 @@ fn a_resistance_that_falls_under_voltage_is_held_in_a_shorter_test_too() {
     ] {
         let held = of(later);
         assert_eq!(held.action, Action::Hold, "{later:?}: {:?}", held.findings);
+        assert_eq!(held.next_test.why, "before the winding is energised: its resistance falls while the voltage is on");
         assert_eq!(
             message(&held, Code::IndexBelowOne),
             format!(
