@@ -4,6 +4,9 @@
 #[doc = include_str!("../guide/first-steps.md")]
 pub mod first_steps {}
 
+#[doc = include_str!("../guide/tasks.md")]
+pub mod tasks {}
+
 #[doc = include_str!("../guide/jobs.md")]
 pub mod jobs {}
 

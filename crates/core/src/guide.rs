@@ -13,6 +13,9 @@ pub mod policy {}
 #[doc = include_str!("../guide/limits.md")]
 pub mod limits {}
 
+#[doc = include_str!("../guide/validation.md")]
+pub mod validation {}
+
 #[cfg(test)]
 mod tests {
     use crate::assess::{Action, Code};
