@@ -58,6 +58,8 @@ fn checks_are_read_as_people_write_them() {
         ("open_check", ">2 GΩ"),
         ("open_check", "infinite"),
         ("zero_check", "0 MΩ"),
+        // What shorted leads read.
+        ("zero_check", "0"),
         ("zero_check", "Yes"),
         ("battery", "80 %"),
         ("proved_dead", "proven"),
@@ -73,7 +75,7 @@ fn a_check_that_cannot_be_read_is_not_passed_over() {
         ("lead_check", &["ok?", "xx", "fa1led"][..]),
         ("source_check", &["180 of 500", "5O0", "-3"]),
         ("open_check", &["200 MΩ", "leak"]),
-        ("zero_check", &["0.5 MΩ", "0"]),
+        ("zero_check", &["0.5 MΩ", "3"]),
         ("battery", &["3 bars", "5 %", "l0w"]),
         ("proved_dead", &["n0", "yes?"]),
         ("calibration_due", &["2026-13-01", "expired"]),

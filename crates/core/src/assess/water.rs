@@ -1,7 +1,7 @@
 //! Whether a note tells of a winding in water. Few words, and none that a dry machine has in its notes: a cooling water pump is no flood.
 
 /// Beginnings of words that tell of a flood.
-const FLOODS: [&str; 29] = [
+const FLOODS: &[&str] = &[
     "flood",
     "submerg",
     "submers",
@@ -31,12 +31,19 @@ const FLOODS: [&str; 29] = [
     "sommers",
     "alagad",
     "overstro",
+    "vollgelaufen",
+    "wassereintritt",
 ];
 /// Words that begin so and tell of none.
-const DRY_WORDS: [&str; 4] = ["floodlight", "floodlights", "floodlit", "submersible"];
-const WATER: [&str; 6] = ["water", "wasser", "eau", "agua", "água", "acqua"];
+const DRY_WORDS: &[&str] = &["floodlight", "floodlights", "floodlit", "submersible"];
+/// What follows a flood in the name of a thing, as it begins.
+const FLOOD_THINGS: &[&str] =
+    &["light", "lamp", "gate", "barrier", "pump", "heater", "probe", "protect", "relief", "suction", "wall", "alarm"];
+const DRY_LIQUIDS: &[&str] = &["varnish", "solvent", "resin", "oil", "white"];
+const WATER: &[&str] =
+    &["water", "wasser", "eau", "agua", "água", "acqua", "seawater", "rainwater", "groundwater", "regenwasser"];
 /// What stands before the water that a winding is in; articles are left out.
-const IN: [&str; 22] = [
+const IN: &[&str] = &[
     "in",
     "under",
     "into",
@@ -57,13 +64,21 @@ const IN: [&str; 22] = [
     "standing",
     "stehendes",
     "full",
+    "filled",
     "voll",
     "vol",
+    "infiltration",
+    "infiltración",
+    "infiltrazione",
+    "entrée",
+    "entrada",
+    "entró",
+    "entrou",
 ];
-const ARTICLES: [&str; 15] =
-    ["the", "of", "some", "dem", "l", "d", "de", "el", "la", "di", "het", "a", "da", "with", "mit"];
+const ARTICLES: &[&str] =
+    &["the", "of", "some", "dem", "l", "d", "de", "el", "la", "di", "het", "a", "da", "with", "mit"];
 /// What follows the water that gets in.
-const GETS_IN: [&str; 13] = [
+const GETS_IN: &[&str] = &[
     "ingress",
     "entered",
     "inside",
@@ -77,15 +92,33 @@ const GETS_IN: [&str; 13] = [
     "dans",
     "found",
     "everywhere",
+    "up",
+    "drained",
+    "leaking",
+    "leaks",
+    "dripping",
+    "dripped",
+    "eingetreten",
+    "dentro",
+    "présente",
+    "presente",
 ];
+/// What may stand between the water and the word that it got in.
+const HAS: &[&str] = &["has", "have", "had", "is", "was", "ist"];
+const WET: &[&str] = &["wet", "nass", "mojado", "mojada", "bagnato", "bagnata", "molhado", "mouillé"];
+/// What is wet where the winding is.
+const WINDINGS: &[&str] =
+    &["winding", "windings", "motor", "stator", "coil", "coils", "wicklung", "moteur", "motore", "machine"];
+/// After its water or flood, that there was none; also alone behind a comma.
+const NONE: &[&str] = &["none", "no", "nil", "keine", "keines", "nein", "aucune", "ninguna", "nessuna"];
 /// What follows water in the name of a thing, as it begins.
-const THINGS: [&str; 27] = [
+const THINGS: &[&str] = &[
     "pump", "cool", "intake", "treat", "works", "tank", "tower", "jacket", "supply", "plant", "house", "station",
     "line", "pipe", "side", "tight", "proof", "temp", "level", "meter", "system", "circuit", "box", "heater", "inlet",
     "outlet", "turbine",
 ];
 /// What stands before the name of such a water.
-const KINDS: [&str; 14] = [
+const KINDS: &[&str] = &[
     "cooling",
     "feed",
     "raw",
@@ -101,12 +134,12 @@ const KINDS: [&str; 14] = [
     "raffreddamento",
     "potable",
 ];
-const NO: [&str; 27] = [
+const NO: &[&str] = &[
     "no", "not", "never", "without", "none", "isn", "wasn", "kein", "keine", "keinem", "nicht", "ohne", "nie", "pas",
     "sans", "jamais", "aucun", "aucune", "sin", "non", "senza", "não", "nao", "sem", "nunca", "geen", "niet",
 ];
 /// What may stand between a no and its water.
-const BETWEEN: [&str; 20] = [
+const BETWEEN: &[&str] = &[
     "been", "sign", "signs", "trace", "traces", "evidence", "of", "any", "the", "a", "l", "d", "de", "yet", "was",
     "stood", "standing", "ever", "t", "found",
 ];
@@ -114,7 +147,9 @@ const BETWEEN: [&str; 20] = [
 /// Whether a note says that a winding was in water, or water in it.
 pub(super) fn tells_of_water(note: &str) -> bool {
     let lower = note.to_lowercase();
-    lower.split(['.', ';', ',', '!', '?', '\n', '(', ')']).any(in_clause)
+    let clauses: Vec<&str> = lower.split(['.', ';', ',', '!', '?', '\n', '(', ')']).collect();
+    let is_denied = |at: usize| clauses.get(at + 1).is_some_and(|next| NONE.contains(&next.trim()));
+    (0..clauses.len()).any(|at| in_clause(clauses[at]) && !is_denied(at))
 }
 
 fn in_clause(clause: &str) -> bool {
@@ -123,16 +158,29 @@ fn in_clause(clause: &str) -> bool {
         let mut before = words[..at].iter().rev();
         before.find(|word| !BETWEEN.contains(word) && !IN.contains(word)).is_some_and(|word| NO.contains(word))
     };
-    (0..words.len()).any(|at| (is_flood(&words, at) || is_in_water(&words, at)) && !is_denied(at))
+    if words.last().is_some_and(|word| NONE.contains(word)) {
+        return false;
+    }
+    (0..words.len())
+        .any(|at| (is_flood(&words, at) || is_in_water(&words, at) || is_wet_winding(&words, at)) && !is_denied(at))
 }
 
 fn is_flood(words: &[&str], at: usize) -> bool {
     let is_named = FLOODS.iter().any(|stem| words[at].starts_with(stem)) && !DRY_WORDS.contains(&words[at]);
-    // A flood light, a flood gate and an immersion heater.
-    let names_a_thing = words.get(at + 1).is_some_and(|next| {
-        ["light", "lamp", "gate", "barrier", "pump", "heater", "probe"].iter().any(|thing| next.starts_with(thing))
-    });
+    let begins = |word: &&str, things: &[&str]| things.iter().any(|thing| word.starts_with(thing));
+    // A flood light, a flood gate, an immersion heater; a submerged pump in other languages; soaked in varnish.
+    let names_a_thing = words.get(at + 1).is_some_and(|next| begins(next, FLOOD_THINGS))
+        || words[at].contains("pumpe")
+        || words[at].contains("schutz")
+        || at.checked_sub(1).is_some_and(|before| ["bomba", "pompe", "pompa", "oil"].contains(&words[before]))
+        || (words.get(at + 1) == Some(&"in") && words.get(at + 2).is_some_and(|what| begins(what, DRY_LIQUIDS)));
     is_named && !names_a_thing
+}
+
+/// Whether a clause says that the winding is wet.
+fn is_wet_winding(words: &[&str], at: usize) -> bool {
+    let before = words[..at].iter().rev().find(|word| !HAS.contains(word));
+    WET.contains(&words[at]) && before.is_some_and(|word| WINDINGS.contains(word))
 }
 
 /// Whether a clause says that something is in water, or that water got in.
@@ -140,7 +188,7 @@ fn is_in_water(words: &[&str], at: usize) -> bool {
     if !WATER.contains(&words[at]) {
         return false;
     }
-    let next = words.get(at + 1);
+    let next = words[at + 1..].iter().find(|word| !HAS.contains(word));
     let before = words[..at].iter().rev().find(|word| !ARTICLES.contains(word));
     if next.is_some_and(|next| THINGS.iter().any(|thing| next.starts_with(thing)))
         || before.is_some_and(|word| KINDS.contains(word))
@@ -191,10 +239,38 @@ mod tests {
             "kelder overstroomd",
             "not started; flooded",
             "water found in slots",
+            "Motor vollgelaufen",
+            "Wassereintritt am Klemmenkasten",
+            "Wasser eingetreten",
+            "Wicklung nass",
+            "water has entered motor",
+            "seawater ingress",
+            "water up to terminal box",
+            "filled with water",
+            "winding is wet",
+            "entrée d'eau",
+            "entró agua",
+            "entrou água",
+            "motor mojado",
+            "motore bagnato",
+            "water leaking into terminal box",
         ] {
             assert!(tells_of_water(note), "{note}");
         }
         for note in [
+            "Hochwasserpumpe 2",
+            "Hochwasserschutz fertig",
+            "flood protection installed",
+            "flood relief pump",
+            "bomba sumergida",
+            "pompe immergée",
+            "checked for water ingress, none",
+            "water ingress: none",
+            "water ingress no",
+            "winding soaked in varnish",
+            "oil immersed cable",
+            "winding not wet",
+            "wet day",
             "water pump",
             "cooling water ok",
             "watertight",

@@ -12,8 +12,9 @@ use chrono::NaiveDate;
 
 /// By so much a part has to read less than the whole did: two testers, two temperatures, two days.
 const DIFFERS: f64 = 2.0;
-/// A test of the whole that is older than this says nothing of the part now, days.
+/// A test of the whole that is older than this says nothing of the part now, nor one that came so much later; days.
 const HOLDS_DAYS: i64 = 730;
+const LATER_DAYS: i64 = 91;
 
 /// A whole that read far more than a part of it reads now.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,7 +46,7 @@ fn contradiction(part: &Case, whole: &Case) -> Option<LargerWhole> {
         let another = matches!(test.event, Some(Event::Rewound | Event::Replaced | Event::Commissioned));
         another && test.tested_on.date >= then.tested_on.date
     };
-    if !(0..=HOLDS_DAYS).contains(&days) || part.tests.iter().any(is_new) {
+    if !(-LATER_DAYS..=HOLDS_DAYS).contains(&days) || part.tests.iter().any(is_new) {
         return None;
     }
     let times = steps::least(then.corrected?)?.as_megohms() / steps::most(now.corrected?)?.as_megohms();

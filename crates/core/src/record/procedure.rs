@@ -201,7 +201,7 @@ pub enum Battery {
 
 impl Battery {
     /// The words for each, the printed one first.
-    pub const WORDS: [(Battery, &'static str); 30] = [
+    pub const WORDS: [(Battery, &'static str); 35] = [
         (Battery::Ok, "ok"),
         (Battery::Ok, "good"),
         (Battery::Ok, "full"),
@@ -213,6 +213,11 @@ impl Battery {
         (Battery::Ok, "y"),
         (Battery::Ok, "green"),
         (Battery::Ok, "new"),
+        (Battery::Ok, "fresh"),
+        (Battery::Ok, "high"),
+        (Battery::Ok, "mains"),
+        (Battery::Ok, "ja"),
+        (Battery::Ok, "oui"),
         (Battery::Ok, "✓"),
         (Battery::Ok, "✔"),
         (Battery::Low, "low"),
@@ -246,7 +251,7 @@ pub enum Check {
 
 impl Check {
     /// The words for each, the printed one first.
-    pub const WORDS: [(Check, &'static str); 34] = [
+    pub const WORDS: [(Check, &'static str); 43] = [
         (Check::Ok, "ok"),
         (Check::Ok, "okay"),
         (Check::Ok, "pass"),
@@ -258,6 +263,15 @@ impl Check {
         (Check::Ok, "p"),
         (Check::Ok, "fine"),
         (Check::Ok, "true"),
+        (Check::Ok, "checked"),
+        (Check::Ok, "ok/ok"),
+        (Check::Ok, "ja"),
+        (Check::Ok, "oui"),
+        (Check::Ok, "si"),
+        (Check::Ok, "sí"),
+        (Check::Ok, "sim"),
+        (Check::Ok, "i.o"),
+        (Check::Ok, "√"),
         (Check::Ok, "✓"),
         (Check::Ok, "✔"),
         (Check::Failed, "failed"),
@@ -345,7 +359,7 @@ impl EquipmentState {
 }
 
 /// Words for whether the circuit was proved dead, the printed one first.
-const PROVED_DEAD: [(bool, &str); 27] = [
+const PROVED_DEAD: [(bool, &str); 32] = [
     (true, "yes"),
     (true, "y"),
     (true, "ok"),
@@ -358,6 +372,11 @@ const PROVED_DEAD: [(bool, &str); 27] = [
     (true, "proven"),
     (true, "proved dead"),
     (true, "tested dead"),
+    (true, "isolated and dead"),
+    (true, "ja"),
+    (true, "oui"),
+    (true, "si"),
+    (true, "sim"),
     (true, "✓"),
     (true, "✔"),
     (false, "no"),
@@ -642,16 +661,15 @@ impl TestRules {
         Ok(())
     }
 
-    /// The outcome of a check of one end of the scale: a word, or what the tester showed there. `0` alone may also be a no, and any other
-    /// reading may be that of the leads: it is not understood.
+    /// The outcome of a check of one end of the scale: a word, or what the tester showed there. A reading other than zero and over range may
+    /// be that of the leads: it is not understood.
     fn scale_check(&self, column: Column, text: &str, zero: Check, over_range: Check) -> Result<Check, Fault> {
         let cell = CellRules { decimal_comma: self.decimal_comma, ..CellRules::default() };
         let is_bare = text.bytes().all(|byte| byte.is_ascii_digit());
         let shown = match (cell.read(text), text.to_lowercase().as_str()) {
             (Ok(Some(Measured::Below(_))), _) if !is_bare => Some(zero),
             (Ok(Some(Measured::OffScale | Measured::Above(_))), _) => Some(over_range),
-            (_, "0") if zero == Check::Failed => Some(zero),
-            (_, "zero" | "short" | "shorted") => Some(zero),
+            (_, "0" | "zero" | "short" | "shorted") => Some(zero),
             (_, "infinite" | "infinity" | "over range" | "overrange" | "over-range" | "open" | "o.l." | "o/l") => {
                 Some(over_range)
             }
@@ -725,6 +743,8 @@ mod tests {
             ("zero_check", "n", "failed"),
             ("zero_check", "✗", "failed"),
             ("zero_check", "0.00", "ok"),
+            ("zero_check", "0", "ok"),
+            ("zero_check", "ja", "ok"),
             ("zero_check", "OL", "failed"),
             ("open_check", "∞", "ok"),
             ("open_check", "0", "failed"),

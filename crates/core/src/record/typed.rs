@@ -219,7 +219,7 @@ pub(super) fn may_mean(text: &str) -> MayMean {
 }
 
 /// Words beside which a rewind is none, or none yet.
-const NOT_REWOUND: [&str; 16] = [
+const NOT_REWOUND: [&str; 18] = [
     "not",
     "no",
     "never",
@@ -236,6 +236,8 @@ const NOT_REWOUND: [&str; 16] = [
     "quote",
     "quoted",
     "next",
+    "spare",
+    "available",
 ];
 
 /// Whether a note says that the winding was rewound.

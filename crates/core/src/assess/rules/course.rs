@@ -7,7 +7,7 @@ use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut, SinceReason};
 use crate::assess::view::View;
 use crate::nameplate::Construction;
-use crate::record::Event;
+use crate::record::{Event, KeptOut};
 use crate::resistance::Measured;
 use crate::steps;
 use crate::units::{chance, three_digits};
@@ -139,22 +139,42 @@ impl Drop {
     }
 }
 
+/// The readings that a fall is looked for in, with their tests: those that count, and before the latest of them what can be read of rejected
+/// rows, as if the faulty cell were blank. A row that is not believed hides no fall.
+fn readings_for_falls(view: &View<'_>) -> impl Iterator<Item = (usize, Measured)> {
+    let case = view.case;
+    let latest = case.latest().unwrap_or(0);
+    (case.start..=latest).filter_map(move |at| {
+        let test = case.tests.get(at)?;
+        let rejected = at < latest && test.left_out == Some(LeftOut::KeptOut(KeptOut::Rejected));
+        let value = test.corrected.or(test.as_read.filter(|_| rejected))?;
+        let counts = test.left_out.is_none() && value.resistance().is_some();
+        (counts || rejected).then_some((at, value))
+    })
+}
+
 /// The latest two to four readings all lie far below those before them. With few readings the trend may take such a fall for a decline
 /// that speeds up, or for noise; the winding has fallen all the same. Common practice.
 fn agreed_fall(view: &View<'_>) -> Option<Finding> {
-    let counted: Vec<Measured> = view.case.counted().filter_map(|at| view.case.tests[at].corrected).collect();
+    let counted: Vec<Measured> = readings_for_falls(view).map(|(_, value)| value).collect();
     let falls = (2..=4).filter_map(|fallen| {
         let (before, latest) = counted.split_at(counted.len().checked_sub(fallen)?);
         let drop = Drop::between(&before[before.len().saturating_sub(BEFORE_FALL)..], latest)?;
         let (asks, so) = after_agreed_fall(view, 10f64.powf(drop.size));
         // One reading before may be the best there is after work; and scatter as wide as the fall is none.
         let (asks, so, is_fall) = match (drop.before, asks) {
-            (1, _) if view.case.since == SinceReason::FirstTest => (asks, so, drop.is_at_least(SUDDEN_FACTOR)),
+            (1, _) if view.case.since == SinceReason::FirstTest => {
+                let asks = if drop.is_at_least(SUDDEN_FACTOR) { asks } else { Asks::SoonerTest };
+                (asks, if asks == Asks::Work { so } else { String::new() }, drop.is_at_least(OF_FEW_FACTOR))
+            }
             (1, _) => (Asks::SoonerTest, String::new(), drop.is_at_least(SETTLED_FACTOR)),
             (_, Asks::Work) if drop.is_at_least(SUDDEN_FACTOR) => (asks, so, true),
             _ if fallen > MOST_FALLEN => return None,
             (_, Asks::Work) => (asks, so, drop.is_at_least(CLOSE_FACTOR)),
-            _ => (asks, so, drop.is_unusual() && counted.len() <= SHORT_HISTORY && drop.is_at_least(2.0)),
+            _ => {
+                let is_usual = drop.is_unusual() && drop.is_at_least(2.0);
+                (asks, so, is_usual || drop.is_at_least(OF_FEW_FACTOR))
+            }
         };
         is_fall.then_some((fallen, drop, asks, so))
     });
@@ -202,12 +222,11 @@ fn lower_though_colder(view: &View<'_>) -> Option<Finding> {
 /// than they differ among themselves. It may be the beginning of a fall, so it is repeated. Common practice.
 fn halved_once(view: &View<'_>) -> Option<Finding> {
     let case = view.case;
-    let counted: Vec<usize> = case.counted().collect();
-    let (latest, before) = counted.split_last()?;
-    let corrected = |at: &usize| case.tests[*at].corrected;
+    let counted: Vec<(usize, Measured)> = readings_for_falls(view).collect();
+    let ((latest, now), before) = counted.split_last()?;
     let before: Vec<Measured> =
-        before[before.len().saturating_sub(BEFORE_FALL)..].iter().filter_map(corrected).collect();
-    let drop = Drop::between(&before, &[corrected(latest)?])?;
+        before[before.len().saturating_sub(BEFORE_FALL)..].iter().map(|(_, value)| *value).collect();
+    let drop = Drop::between(&before, &[*now])?;
     let least = if drop.before >= LEAST_BEFORE { 2.0 } else { OF_FEW_FACTOR };
     let is_far = drop.before > 1 && drop.size >= f64::log10(least) - ROUNDING && drop.clear >= FAR_FACTOR.log10();
     let is_half = drop.is_unusual() && drop.is_at_least(2.0);
@@ -216,11 +235,12 @@ fn halved_once(view: &View<'_>) -> Option<Finding> {
     }
     let test = &case.tests[*latest];
     let message = format!(
-        "The latest reading, {} on {}, is lower {} than usual before it, and clearly below the lowest of the {} before: do not start it until the \
+        "The latest reading, {} on {}, is lower {}{} than usual before it, and clearly below the lowest of the {} before: do not start it until the \
          test is repeated.",
         test.as_read?,
         test.tested_on.date,
         drop.in_words(),
+        at_one_temperature(test),
         drop.before
     );
     let finding = Finding::new(Code::FallSinceLast, message, "common practice").with("drop_log10", drop.size);
@@ -324,6 +344,11 @@ fn fall_by_trend(view: &View<'_>) -> Option<Finding> {
     })
 }
 
+/// What is added to a factor between readings that were brought to one temperature and are shown as read.
+const fn at_one_temperature(test: &CorrectedTest) -> &'static str {
+    if test.kt.is_some() { " at one temperature" } else { "" }
+}
+
 /// A note made fit for a sentence: one line of it, and no more than can be read in passing.
 pub(in crate::assess) fn quoted(note: &str) -> String {
     let plain = note.split(|c: char| c.is_whitespace() || c.is_control()).filter(|word| !word.is_empty());
@@ -366,11 +391,12 @@ fn rise_since_last(view: &View<'_>) -> Option<Finding> {
     };
     let (step, what, was_threatened) = of_usual().or_else(of_two)?;
     let message = format!(
-        "The latest reading, {} on {}, is {} times as high {what}, and no work was written down: open leads and a wrong range read high \
+        "The latest reading, {} on {}, is {} times as high{} {what}, and no work was written down: open leads and a wrong range read high \
          too. Prove the leads, repeat the test, and write down what was done.",
         latest.as_read?,
         latest.tested_on.date,
-        three_digits(10f64.powf(step))
+        three_digits(10f64.powf(step)),
+        at_one_temperature(latest)
     );
     let finding = Finding::new(Code::LevelShift, message, "common practice").with("step_log10", step);
     Some(if was_threatened { finding.asking_before_use(Asks::Repeat) } else { finding.asking(Asks::SoonerTest) })

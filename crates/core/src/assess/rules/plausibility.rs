@@ -229,12 +229,10 @@ fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
         pairs.len(),
         latest.tested_on.date
     );
-    Some(
-        Finding::new(Code::TemperatureImplausible, message, SOURCE)
-            .with("rows", count as f64)
-            .with("winding_temp_c", written.as_celsius())
-            .asking(Asks::Repeat),
-    )
+    let finding = Finding::new(Code::TemperatureImplausible, message, SOURCE)
+        .with("rows", count as f64)
+        .with("winding_temp_c", written.as_celsius());
+    Some(if fails { finding.asking_before_use(Asks::Repeat) } else { finding.asking(Asks::Repeat) })
 }
 
 fn colder_than_air(view: &View<'_>) -> Option<Finding> {

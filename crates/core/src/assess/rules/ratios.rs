@@ -327,7 +327,7 @@ pub(super) fn ratio_fallen(view: &View<'_>) -> Option<Finding> {
 
 pub(super) fn ratio_not_meaningful(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
-    let pi = polarization_index(&record.readings)?;
+    let pi = polarization_index(&record.readings).filter(|_| index_below_one(view).is_none())?;
     let why = not_meaningful(&record.readings, &view.case.nameplate, &view.terms.policy)?;
     let message = format!(
         "The polarization index of {}, {}, is no measure of condition here: {why}.",

@@ -242,10 +242,11 @@ pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// By so much two readings that agree have to be lower than those on both sides of them; common practice.
+/// By so much two readings that agree have to be lower than the one before them, and than the latest; common practice.
 const CAME_BACK_FACTOR: f64 = 3.0;
+const RISEN_FACTOR: f64 = 1.5;
 
-/// Two readings in a row a third and less of those before and of the latest, which came back by itself.
+/// Two readings in a row a third and less of the one before them, and a latest one that came back by itself, if only in part.
 fn fell_and_came_back(view: &View<'_>, tests: &[usize]) -> Option<Finding> {
     let case = view.case;
     let level = |at: usize| case.tests[at].corrected;
@@ -255,14 +256,14 @@ fn fell_and_came_back(view: &View<'_>, tests: &[usize]) -> Option<Finding> {
     let (one, other) = before.windows(2).rev().map(|pair| (pair[0], pair[1])).find(|(one, other)| {
         let highest =
             [*one, *other].map(|at| level(at).and_then(steps::most).map_or(f64::INFINITY, Resistance::as_megohms));
-        let high = CAME_BACK_FACTOR * highest[0].max(highest[1]);
+        let low = highest[0].max(highest[1]);
         let earlier = case.tests[..*one].iter().rev().filter(|test| test.event.is_none());
         let mut earlier = earlier.filter_map(|test| Some(test.corrected.and_then(steps::least)?.as_megohms()));
-        high <= now && earlier.next().is_some_and(|earlier| high <= earlier)
+        RISEN_FACTOR * low <= now && earlier.next().is_some_and(|earlier| CAME_BACK_FACTOR * low <= earlier)
     })?;
     let (first, last) = (&case.tests[one], &case.tests[other]);
     let message = format!(
-        "On {} and {} the winding read {} and {}, a third and less of what it read before and after, and came back to {} on {} with no \
+        "On {} and {} the winding read {} and {}, a third and less of what it read before, and came back to {} on {} with no \
          work written down: water or dirt that comes and goes is likely; look for it.",
         first.tested_on.date,
         last.tested_on.date,

@@ -113,7 +113,7 @@ fn one_reading_of_half_of_the_usual_value_is_repeated() {
     let of = |readings: &[&str]| judge(at_30(readings));
     let said = |value: &str, on: &str, factor: &str, before: usize| {
         format!(
-            "The latest reading, {value} on {on}, is lower by a factor of {factor} than usual before it, and clearly below the lowest of the \
+            "The latest reading, {value} on {on}, is lower by a factor of {factor} at one temperature than usual before it, and clearly below the lowest of the \
              {before} before: do not start it until the test is repeated."
         )
     };
@@ -189,6 +189,39 @@ fn a_smaller_agreed_fall_is_tested_sooner() {
         ("scatter as wide", of(&["900", "400", "1000", "410", "350", "340"]), Action::Keep, &[], ""),
         ("a steady decline", of(&["900", "800", "700", "620", "550", "490"]), Action::Keep, &[], ""),
     ]);
+}
+
+/// A repeat that confirms a fall does not make it none: one or two readings before it, or many.
+#[test]
+fn a_repeat_never_takes_a_fall_back() {
+    for before in
+        [&["900"][..], &["900", "930"], &["60", "62"], &["900", "880", "940", "910", "890", "905", "930", "900", "915"]]
+    {
+        let level: f64 = before[0].parse().unwrap();
+        for share in [0.45, 0.38, 0.36, 0.34] {
+            let low: Vec<String> =
+                [1.0, 0.97, 1.02].iter().map(|vary| format!("{:.1}", level * share * vary)).collect();
+            for repeats in 1..=3 {
+                let readings: Vec<&str> =
+                    before.iter().copied().chain(low[..repeats].iter().map(String::as_str)).collect();
+                let result = judge(at_30(&readings));
+                let may_be_scatter = before.len() < 3 && share > 0.4;
+                assert!(may_be_scatter || result.action <= Action::Shorten, "{readings:?}: {:?}", result.findings);
+            }
+        }
+    }
+}
+
+/// A faulty cell in older rows hides no fall: their readings count for it as if the cell were blank.
+#[test]
+fn a_rejected_older_row_hides_no_fall() {
+    let mut tests = at_30(&["900", "930", "100", "98", "99"]);
+    for test in &mut tests[..2] {
+        (test.kept_out, test.winding_temp) = (Some(crate::record::KeptOut::Rejected), None);
+    }
+    let fallen = judge(tests);
+    assert_eq!(fallen.action, Action::Plan, "{:?}", fallen.findings);
+    assert!(message(&fallen, Code::FallSinceLast).starts_with("The latest 3 readings are lower by a factor of "));
 }
 
 /// It leaves less than twice the minimum of 5 MΩ, or of 100 MΩ.
@@ -707,7 +740,7 @@ fn a_rise_that_nobody_explains_is_questioned() {
     let risen = &[Code::LevelShift][..];
     let said = |latest: &str, times: &str| {
         format!(
-            "The latest reading, {latest} on 2026-11-10, is {times} times as high as usual before it, and no work was written down: open leads \
+            "The latest reading, {latest} on 2026-11-10, is {times} times as high at one temperature as usual before it, and no work was written down: open leads \
              and a wrong range read high too. Prove the leads, repeat the test, and write down what was done."
         )
     };

@@ -158,10 +158,13 @@ fn a_part_that_reads_less_than_the_whole_did_is_repeated() {
         said(vec![whole(&cable), part("2026-10-20", "100", &alone)], "all-earth winding"),
         (Action::Recheck, true, sentence("100", "winding and cable together", "3"))
     );
+    // Nor shortly before the whole was read.
+    let before = said(vec![part("2026-07-10", "100", &alone), whole(&cable)], "all-earth winding");
+    assert_eq!((before.0, before.1), (Action::Recheck, true), "{}", before.2);
     for (tests, which) in [
         (vec![whole(&cable), part("2026-10-20", "200", &alone)], "all-earth winding"),
         (vec![whole(&cable), part("2026-10-20", "100", &[("event", "rewound")])], "all-earth winding"),
-        (vec![whole(&cable), part("2026-05-20", "100", &alone)], "all-earth winding"),
+        (vec![whole(&cable), part("2026-04-20", "100", &alone)], "all-earth winding"),
         // What is more than the part may read less.
         (vec![whole(&alone), part("2026-10-20", "100", &cable)], "all-earth winding+cable"),
     ] {

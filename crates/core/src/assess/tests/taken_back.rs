@@ -214,7 +214,7 @@ fn a_reading_twice_as_high_close_to_the_minimum_is_repeated() {
         assert_eq!(
             message(&result, Code::LevelShift),
             format!(
-                "The latest reading, {now} MΩ on 2026-11-15, is {factor} times as high as the two before it, close to the minimum, and no work \
+                "The latest reading, {now} MΩ on 2026-11-15, is {factor} times as high at one temperature as the two before it, close to the minimum, and no work \
                  was written down: open leads and a wrong range read high too. Prove the leads, repeat the test, and write down what was \
                  done."
             )
@@ -236,10 +236,15 @@ fn a_fall_that_came_back_by_itself_is_remembered_for_a_year() {
     let result = then(form_wound(), &before, &rows);
     assert_eq!(
         message(&result, Code::RecoveredWithoutWork),
-        "On 2026-10-28 and 2026-11-04 the winding read 600 MΩ and 620 MΩ, a third and less of what it read before and after, and came back to \
+        "On 2026-10-28 and 2026-11-04 the winding read 600 MΩ and 620 MΩ, a third and less of what it read before, and came back to \
          4.8 GΩ on 2026-11-15 with no work written down: water or dirt that comes and goes is likely; look for it."
     );
     assert!(result.action <= Action::Shorten, "{:?}", result.findings);
+    for partly in ["1000", "1700", "2600"] {
+        let row = [("tested_on", "2026-11-15"), ("r_60s", partly)];
+        let result = then(form_wound(), &before, &[rows[0], rows[1], &row]);
+        assert!(result.action <= Action::Shorten, "{partly}: {:?}", result.findings);
+    }
     assert_eq!(
         message(&then(form_wound(), &before, &[rows[0], rows[2]]), Code::RecoveredWithoutWork),
         "",
