@@ -80,7 +80,7 @@ const MOST_FALLEN: usize = 3;
 const FAR_FACTOR: f64 = 1.75;
 /// Held against two readings, it is lower by this factor.
 const OF_FEW_FACTOR: f64 = 2.5;
-/// With more readings than this the trend knows their scatter, and smaller falls are left to it.
+/// With more readings than this a fall of a colder winding is looked for by the trend.
 const SHORT_HISTORY: usize = 10;
 
 /// How far the latest readings lie below those before them, decades.
