@@ -3,7 +3,6 @@
 use super::finding::{Asks, Code, Finding};
 use super::result::{Action, NextTest};
 use super::view::View;
-use crate::nameplate::Construction;
 use crate::resistance::Measured;
 use chrono::{Days, NaiveDate};
 
@@ -78,23 +77,20 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
                 "a row that was kept out speaks against it"
             } else if has(Code::TestedTwice) {
                 "which of two tests of one day came last is not known, and one of them is at or below its minimum"
+            } else if has(Code::FallSinceLast) {
+                "it fell close to its minimum"
             } else if has(Code::IndexBelowOne) {
                 "its resistance falls while the voltage is on"
             } else {
                 "its polarization index does not let it run"
             };
-            let what = match view.case.nameplate.construction {
-                Some(Construction::Circuit) => "circuit",
-                Some(Construction::Cable) => "cable",
-                _ => "winding",
-            };
-            let why = format!("before the {what} is energised: {cause}");
-            return NextTest { by: as_of, why };
+            let why = format!("before the winding is energised: {cause}");
+            return NextTest { by: as_of, why: view.naming(why) };
         }
         Action::Recheck => {
             let why = match last_made {
                 Some(on) => format!("now: {}", doubtful_test(view, on, repeat(findings))),
-                None => "now: nothing is known of the winding".to_owned(),
+                None => view.naming("now: nothing is known of the winding".to_owned()),
             };
             return NextTest { by: as_of, why };
         }

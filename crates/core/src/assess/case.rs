@@ -235,10 +235,13 @@ impl Case {
 
     /// The same case by another law, before its trend.
     pub(super) fn by_law(&self, law: TemperatureLaw, terms: &Terms) -> Self {
-        let mut case = self.clone();
-        case.law = law.into();
-        case.start = 0;
-        case.since = SinceReason::FirstTest;
+        let case = Self { law: law.into(), ..self.clone() };
+        case.with_series(case.series.clone(), terms)
+    }
+
+    /// The same case with other tests in the series, before its trend.
+    pub(super) fn with_series(&self, series: Series, terms: &Terms) -> Self {
+        let mut case = Self { series, start: 0, since: SinceReason::FirstTest, ..self.clone() };
         case.correct(terms);
         case
     }

@@ -31,8 +31,8 @@ const fn is_of_the_latest_test(code: Code) -> bool {
 /// The note of the test that a finding is about: the latest that counts, or the last one made where it does not count.
 fn note<'v>(view: &'v View<'_>, code: Code) -> Option<&'v str> {
     let at = match code {
-        // It has the note in its own sentence.
-        Code::NoteOfWater => return None,
+        // It has the note in its own sentence, or is about another row.
+        Code::NoteOfWater | Code::RowKeptOut => return None,
         Code::LeadCheckFailed | Code::NoReading | Code::TesterOutput => view.case.last_made(),
         _ => view.case.latest(),
     };

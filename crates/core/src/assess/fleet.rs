@@ -84,8 +84,13 @@ pub fn assess_windings<R: Send>(
         let phases = phases::standings(&cases, terms);
         let wholes = whole::larger_wholes(&cases);
         let beside = phases.into_iter().zip(leads).zip(wholes).zip(of_one);
-        let beside =
-            beside.map(|(((phases, leads), whole), i)| Beside { phases, leads, copied: copied.get(i).cloned(), whole });
+        let beside = beside.map(|(((phases, leads), whole), i)| Beside {
+            phases,
+            leads,
+            copied: copied.get(i).cloned(),
+            whole,
+            second_look: Vec::new(),
+        });
         let judge = |((group_prior, case, solved), beside): ((&GroupPrior, Case, Option<Solved>), Beside)| {
             let fit = solved.map(|solved| solved.average(&group_prior.weights));
             verdict::judge(case, fit, &beside, group_prior, terms)

@@ -22,6 +22,7 @@ mod outlook;
 mod phases;
 pub mod result;
 mod rules;
+mod second_look;
 mod spread;
 mod stepped;
 #[cfg(test)]

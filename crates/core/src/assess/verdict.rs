@@ -4,6 +4,7 @@ use super::action;
 use super::case::Case;
 use super::cause;
 use super::copies::Copied;
+use super::finding::Finding;
 use super::group_prior::GroupPrior;
 use super::inputs::Terms;
 use super::judgement::{Background, Judgement};
@@ -12,10 +13,12 @@ use super::outlook::Outlook;
 use super::phases::{Leads, PhaseStanding};
 use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason, TestRatios};
 use super::rules;
+use super::second_look;
 use super::view::View;
 use super::whole::LargerWhole;
 use crate::absorption::Ratio;
 use crate::resistance::Measured;
+use crate::series::Series;
 use crate::temperature::TemperatureLaw;
 use crate::trend::StretchFit;
 
@@ -26,9 +29,11 @@ pub(super) struct Beside {
     pub(super) leads: Option<Leads>,
     pub(super) copied: Option<Copied>,
     pub(super) whole: Option<LargerWhole>,
+    /// What a second look at its tests found.
+    pub(super) second_look: Vec<Finding>,
 }
 
-/// Judges a case by every temperature law that may hold; the most urgent answer stands.
+/// Judges a case, and once more where its tests may be taken in another way; the most urgent answer stands.
 pub(super) fn judge(
     mut case: Case,
     fit: Option<StretchFit>,
@@ -36,11 +41,32 @@ pub(super) fn judge(
     group_prior: &GroupPrior,
     terms: &Terms,
 ) -> Judgement {
-    let mut standing = judge_once(&mut case, fit, None, beside, group_prior, terms);
+    let standing = by_every_law(&mut case, fit, beside, group_prior, terms);
+    let again = |series: Series, beside: &Beside| {
+        let mut case = case.with_series(series, terms);
+        let fit = group_prior.fit(&case, terms);
+        by_every_law(&mut case, fit, beside, group_prior, terms)
+    };
+    let second_look = second_look::findings(&case.series, &standing, terms.as_of, |series| again(series, beside));
+    if second_look.is_empty() {
+        return standing;
+    }
+    again(case.series.clone(), &Beside { second_look, ..beside.clone() })
+}
+
+/// Judges a case by every temperature law that may hold; the most urgent answer stands.
+fn by_every_law(
+    case: &mut Case,
+    fit: Option<StretchFit>,
+    beside: &Beside,
+    group_prior: &GroupPrior,
+    terms: &Terms,
+) -> Judgement {
+    let mut standing = judge_once(case, fit, None, beside, group_prior, terms);
     let in_use = LawAnswer::of(&standing, None);
     let mut answers = vec![in_use.clone()];
-    if laws::may_matter(&standing, &case) {
-        for other in laws::others(&case) {
+    if laws::may_matter(&standing, case) {
+        for other in laws::others(case) {
             let mut other_case = case.by_law(other, terms);
             // A trend that was fitted under the same law serves both.
             let same_fit = case.law == other.into();
@@ -82,6 +108,7 @@ fn judge_once(
         leads: beside.leads.as_ref(),
         copied: beside.copied.as_ref(),
         whole: beside.whole.as_ref(),
+        second_look: &beside.second_look,
     };
     let findings = rules::findings(&view);
     let action = action::decide(&findings);

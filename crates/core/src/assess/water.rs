@@ -40,8 +40,28 @@ const DRY_WORDS: &[&str] = &["floodlight", "floodlights", "floodlit", "submersib
 const FLOOD_THINGS: &[&str] =
     &["light", "lamp", "gate", "barrier", "pump", "heater", "probe", "protect", "relief", "suction", "wall", "alarm"];
 const DRY_LIQUIDS: &[&str] = &["varnish", "solvent", "resin", "oil", "white"];
-const WATER: &[&str] =
-    &["water", "wasser", "eau", "agua", "água", "acqua", "seawater", "rainwater", "groundwater", "regenwasser"];
+const WATER: &[&str] = &[
+    "water",
+    "wasser",
+    "eau",
+    "agua",
+    "água",
+    "acqua",
+    "seawater",
+    "rainwater",
+    "groundwater",
+    "regenwasser",
+    "condensation",
+    "condensate",
+    "moisture",
+    "kondenswasser",
+];
+/// What falls everywhere, and tells of a wet winding only where it got in.
+const RAIN: &[&str] = &["rain", "regen", "snow", "schnee", "pluie", "lluvia", "pioggia", "chuva"];
+const RAIN_GETS_IN: &[&str] =
+    &["got", "entered", "ingress", "leaked", "leaking", "inside", "came", "blew", "eingedrungen"];
+/// Where water is at home.
+const PLACES: &[&str] = &["tank", "tower", "jacket", "pipe", "line", "sump", "cooler", "boiler", "bucket", "reservoir"];
 /// What stands before the water that a winding is in; articles are left out.
 const IN: &[&str] = &[
     "in",
@@ -105,10 +125,13 @@ const GETS_IN: &[&str] = &[
 ];
 /// What may stand between the water and the word that it got in.
 const HAS: &[&str] = &["has", "have", "had", "is", "was", "ist"];
-const WET: &[&str] = &["wet", "nass", "mojado", "mojada", "bagnato", "bagnata", "molhado", "mouillé"];
+const WET: &[&str] = &[
+    "wet", "damp", "soaking", "dripping", "nass", "feucht", "mojado", "mojada", "húmedo", "bagnato", "bagnata",
+    "umido", "molhado", "mouillé", "humide", "nat", "vochtig",
+];
 /// What is wet where the winding is.
 const WINDINGS: &[&str] =
-    &["winding", "windings", "motor", "stator", "coil", "coils", "wicklung", "moteur", "motore", "machine"];
+    &["winding", "windings", "motor", "stator", "coil", "coils", "overhang", "wicklung", "moteur", "motore", "machine"];
 /// After its water or flood, that there was none; also alone behind a comma.
 const NONE: &[&str] = &["none", "no", "nil", "keine", "keines", "nein", "aucune", "ninguna", "nessuna"];
 /// What follows water in the name of a thing, as it begins.
@@ -144,12 +167,17 @@ const BETWEEN: &[&str] = &[
     "stood", "standing", "ever", "t", "found",
 ];
 
-/// Whether a note says that a winding was in water, or water in it.
-pub(super) fn tells_of_water(note: &str) -> bool {
+/// Whether a note of a test says that a winding was in water, or water in it; what it tells of two years before the test and more is history.
+pub(super) fn tells_of_water(note: &str, year_of_test: i32) -> bool {
     let lower = note.to_lowercase();
     let clauses: Vec<&str> = lower.split(['.', ';', ',', '!', '?', '\n', '(', ')']).collect();
     let is_denied = |at: usize| clauses.get(at + 1).is_some_and(|next| NONE.contains(&next.trim()));
-    (0..clauses.len()).any(|at| in_clause(clauses[at]) && !is_denied(at))
+    let is_history = |clause: &str| {
+        let numbers = clause.split(|c: char| !c.is_alphanumeric()).filter_map(|word| word.parse::<i32>().ok());
+        let years: Vec<i32> = numbers.filter(|number| (1900..=2199).contains(number)).collect();
+        !years.is_empty() && years.iter().all(|year| *year < year_of_test - 1)
+    };
+    (0..clauses.len()).any(|at| in_clause(clauses[at]) && !is_denied(at) && !is_history(clauses[at]))
 }
 
 fn in_clause(clause: &str) -> bool {
@@ -185,10 +213,13 @@ fn is_wet_winding(words: &[&str], at: usize) -> bool {
 
 /// Whether a clause says that something is in water, or that water got in.
 fn is_in_water(words: &[&str], at: usize) -> bool {
+    let next = words[at + 1..].iter().find(|word| !HAS.contains(word));
+    if RAIN.contains(&words[at]) {
+        return next.is_some_and(|next| RAIN_GETS_IN.contains(next));
+    }
     if !WATER.contains(&words[at]) {
         return false;
     }
-    let next = words[at + 1..].iter().find(|word| !HAS.contains(word));
     let before = words[..at].iter().rev().find(|word| !ARTICLES.contains(word));
     if next.is_some_and(|next| THINGS.iter().any(|thing| next.starts_with(thing)))
         || before.is_some_and(|word| KINDS.contains(word))
@@ -197,10 +228,13 @@ fn is_in_water(words: &[&str], at: usize) -> bool {
     }
     let stands_in = before.is_some_and(|word| IN.contains(word));
     let got_in = next.is_some_and(|next| GETS_IN.contains(next));
-    // Water in the motor, but not water in, at 25 °C.
-    let is_in_something = next.is_some_and(|next| matches!(*next, "in" | "im" | "en" | "no" | "nel" | "nella"))
-        && words.get(at + 2).is_some_and(|what| {
-            what.starts_with(char::is_alphabetic) && !matches!(*what, "and" | "out" | "at" | "temp")
+    // Water in the motor, on its winding, but not water in, at 25 °C, nor in the tank.
+    let is_in_something = next
+        .is_some_and(|next| matches!(*next, "in" | "on" | "im" | "en" | "no" | "nel" | "nella" | "auf"))
+        && words[at + 2..].iter().find(|word| !ARTICLES.contains(word)).is_some_and(|what| {
+            what.starts_with(char::is_alphabetic)
+                && !matches!(*what, "and" | "out" | "at" | "temp" | "order")
+                && !PLACES.iter().any(|place| what.starts_with(place))
         });
     stands_in || got_in || is_in_something
 }
@@ -254,8 +288,15 @@ mod tests {
             "motor mojado",
             "motore bagnato",
             "water leaking into terminal box",
+            "rain got in",
+            "water on end winding",
+            "water on the floor of the terminal box",
+            "condensation in terminal box",
+            "winding damp",
+            "moisture in slots",
+            "flooded in 2025",
         ] {
-            assert!(tells_of_water(note), "{note}");
+            assert!(tells_of_water(note, 2026), "{note}");
         }
         for note in [
             "Hochwasserpumpe 2",
@@ -294,8 +335,16 @@ mod tests {
             "water-cooled",
             "immersion heater on",
             "tested in water treatment plant",
+            "flooded in 2019, rewound 2020",
+            "water in tank low",
+            "water on order",
+            "rain in the morning",
+            "no condensation",
+            "anti-condensation heater on",
+            "moisture content 3 %",
+            "damp day",
         ] {
-            assert!(!tells_of_water(note), "{note}");
+            assert!(!tells_of_water(note, 2026), "{note}");
         }
     }
 }

@@ -83,22 +83,20 @@ impl Connection {
         let earth = is_earth;
         let all = |word: &str| matches!(word, "all" | "uvw" | "abc" | "rst" | "l1l2l3" | "t1t2t3");
         match words.as_slice() {
-            [] => Self::AllEarth,
+            [] if !text.contains('?') => Self::AllEarth,
             [one] if all(one) => Self::AllEarth,
             // A phase alone was tested against earth; a number alone may count anything.
             [one] if !one.starts_with(|c: char| c.is_ascii_digit()) && Phase::read(one).is_some() => {
                 Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
             }
+            // A phase and earth, or two phases, written as one word: `UE`, `L1PE`, `UV`.
+            [one] if in_two(one).is_some() => in_two(one).unwrap_or_default(),
             [one, other] if (all(one) && earth(other)) || (earth(one) && all(other)) => Self::AllEarth,
             [one, other] if earth(one) || earth(other) => {
                 let phase = Phase::read(if earth(one) { other } else { one });
                 phase.map_or_else(|| Self::Other(text.to_owned()), Self::PhaseEarth)
             }
-            [one, other] => match (Phase::read(one), Phase::read(other)) {
-                (Some(a), Some(b)) if a.next() == b => Self::PhasePhase(a),
-                (Some(a), Some(b)) if b.next() == a => Self::PhasePhase(b),
-                _ => Self::Other(text.to_owned()),
-            },
+            [one, other] => between(one, other).unwrap_or_else(|| Self::Other(text.to_owned())),
             _ => Self::Other(text.to_owned()),
         }
     }
@@ -119,9 +117,20 @@ impl Connection {
         words.iter().any(|word| is_earth(word)) && words.iter().any(|word| matches!(*word, "n" | "neutral" | "star"))
     }
 
-    /// Whether it was not understood and one of its words is a letter away from earth or all: `al-earth`, `U-eatrh`.
+    /// Whether it was not understood and may be one that is: one of its words is a letter away from earth or all (`al-earth`, `U-eatrh`),
+    /// it says nothing (`3`), or it is in doubt (`x?y`).
     pub(crate) fn may_be_misspelt(&self) -> bool {
         let Self::Other(text) = self else { return false };
+        // Other terminals are a letter with a number, a star point or a field.
+        let is_short = text.chars().filter(|c| c.is_alphabetic()).count() < 3 && !text.contains(char::is_numeric);
+        let terminals = ["n", "f", "fe", "ne", "np", "sp", "nt"];
+        let says_nothing = !text.contains(char::is_alphabetic)
+            || is_short
+                && text.chars().all(char::is_alphanumeric)
+                && !terminals.contains(&text.to_lowercase().as_str());
+        if says_nothing || text.contains('?') {
+            return true;
+        }
         let lower = text.to_lowercase();
         let mut words =
             lower.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().all(char::is_alphabetic));
@@ -139,6 +148,26 @@ impl Connection {
             _ => None,
         }
     }
+}
+
+/// Two phases, one after the other.
+fn between(one: &str, other: &str) -> Option<Connection> {
+    match (Phase::read(one)?, Phase::read(other)?) {
+        (a, b) if a.next() == b => Some(Connection::PhasePhase(a)),
+        (a, b) if b.next() == a => Some(Connection::PhasePhase(b)),
+        _ => None,
+    }
+}
+
+/// A phase and earth, or two phases, in one word that begins with a letter.
+fn in_two(word: &str) -> Option<Connection> {
+    let cuts = word.char_indices().skip(1).map(|(at, _)| word.split_at(at));
+    let starts_with_a_letter = |part: &str| part.starts_with(char::is_alphabetic);
+    let mut cuts = cuts.filter(|(one, other)| starts_with_a_letter(one) && starts_with_a_letter(other));
+    cuts.find_map(|(one, other)| match Phase::read(one).filter(|_| is_earth(other)) {
+        Some(phase) => Some(Connection::PhaseEarth(phase)),
+        None => between(one, other),
+    })
 }
 
 fn is_earth(word: &str) -> bool {
@@ -245,10 +274,14 @@ mod tests {
             "phase A",
             "U1-PE",
             "L1 gegen Erde",
+            "UE",
+            "AG",
+            "L1PE",
+            "Ugnd",
         ] {
             assert_eq!(Connection::read(text), Connection::PhaseEarth(Phase::U), "{text}");
         }
-        for text in ["W-U", "U-W", "c-a", "T-R", "L3 to L1", "T3/T1"] {
+        for text in ["W-U", "U-W", "c-a", "T-R", "L3 to L1", "T3/T1", "WU", "L1L3"] {
             assert_eq!(Connection::read(text), Connection::PhasePhase(Phase::W), "{text}");
         }
         for text in ["", "all-earth", "ALL to ground", "earth-all", "UVW-PE", "abc", "L1L2L3-PE"] {
@@ -260,6 +293,17 @@ mod tests {
     fn what_is_not_understood_is_kept_as_written() {
         for text in ["N-earth", "U-U", "armature-field", "U-V-W"] {
             assert_eq!(Connection::read(text).to_string(), text);
+        }
+    }
+
+    #[test]
+    fn what_says_nothing_or_is_in_doubt_may_be_any_connection() {
+        let may_be_misspelt = |text: &str| Connection::read(text).may_be_misspelt();
+        for text in ["3", "x?y", "?", "X", "WX", "12", "al-earth", "U-eatrh"] {
+            assert!(may_be_misspelt(text), "{text}");
+        }
+        for text in ["N", "F1-F2", "A1", "N-earth", "armature-field", "WE", "U-V-W", "field", "main-aux", "Z1-Z2"] {
+            assert!(!may_be_misspelt(text), "{text}");
         }
     }
 

@@ -634,13 +634,18 @@ impl TestRules {
             Item::Serial => known.serial = Some(text.to_owned()),
             Item::TestedBy => known.tested_by = Some(text.to_owned()),
             Item::WorkOrder => known.work_order = Some(text.to_owned()),
+            // That it is in date asks for nothing, and says of no day.
+            Item::CalibrationDue if IN_DATE.contains(&Typed::of(text).word.as_str()) => {}
             Item::CalibrationDue => known.calibration_due = Some(self.day(column, text)?),
             Item::SourceCheck => {
+                let shown = without_ok(text);
+                let in_volts =
+                    |number: f64| Voltage::from_volts(number * if is_in_kilovolts(shown) { 1000.0 } else { 1.0 });
                 known.source_check = match Check::read(text) {
                     Some(checked) => Some(SourceCheck::Checked(checked)),
-                    None if is_no_voltage(text) => Some(SourceCheck::Checked(Check::Failed)),
+                    None if is_no_voltage(shown) => Some(SourceCheck::Checked(Check::Failed)),
                     None => self
-                        .quantity(column, text, &["v", "volt", "volts", "vdc"], Voltage::from_volts)
+                        .quantity(column, shown, &["v", "volt", "volts", "vdc", "kv", "kvdc"], in_volts)
                         .map_err(|fault| Fault {
                             rule: "a source check is ok, failed or the voltage that the second meter showed".to_owned(),
                             ..fault
@@ -665,9 +670,9 @@ impl TestRules {
     /// be that of the leads: it is not understood.
     fn scale_check(&self, column: Column, text: &str, zero: Check, over_range: Check) -> Result<Check, Fault> {
         let cell = CellRules { decimal_comma: self.decimal_comma, ..CellRules::default() };
-        let is_bare = text.bytes().all(|byte| byte.is_ascii_digit());
-        let shown = match (cell.read(text), text.to_lowercase().as_str()) {
-            (Ok(Some(Measured::Below(_))), _) if !is_bare => Some(zero),
+        let bare = without_ok(text);
+        let shown = match (cell.read(bare), bare.to_lowercase().as_str()) {
+            (Ok(Some(Measured::Below(_))), _) if !bare.bytes().all(|byte| byte.is_ascii_digit()) => Some(zero),
             (Ok(Some(Measured::OffScale | Measured::Above(_))), _) => Some(over_range),
             (_, "0" | "zero" | "short" | "shorted") => Some(zero),
             (_, "infinite" | "infinity" | "over range" | "overrange" | "over-range" | "open" | "o.l." | "o/l") => {
@@ -682,13 +687,34 @@ impl TestRules {
 /// From this charge on a battery carries a test, per cent; common practice.
 const CHARGED_FROM_PERCENT: f64 = 50.0;
 
-/// The state of a battery: a word, or its charge in per cent where that is enough.
+/// The state of a battery: a word, or its charge in per cent or as a fraction where that is enough. A number below that may be volts.
 fn battery(column: Column, text: &str) -> Result<Battery, Fault> {
-    let percent = text.strip_suffix('%').and_then(|number| number.trim_end().parse::<f64>().ok());
+    let number = |text: &str| text.trim().parse::<f64>().ok();
+    let percent = match text.split_once('/') {
+        Some((part, whole)) => number(part).zip(number(whole)).map(|(part, whole)| 100.0 * part / whole),
+        None => number(text.trim_end_matches('%')),
+    };
     match percent {
         Some(percent) if (CHARGED_FROM_PERCENT..=100.0).contains(&percent) => Ok(Battery::Ok),
         _ => word(column, text, &Battery::WORDS, Some(Battery::Low)),
     }
+}
+
+/// Words that say that the calibration of a tester is in date, and no day.
+const IN_DATE: [&str; 10] =
+    ["valid", "in date", "in cal", "in calibration", "current", "ok", "yes", "good", "gültig", "valide"];
+
+/// What a check showed, without an "ok" before or after it: `ok 512 V`, `OL ok`.
+fn without_ok(text: &str) -> &str {
+    let is_ok = |part: &str| Check::read(part) == Some(Check::Ok);
+    let after = text.split_once([' ', ':', ',']).filter(|(ok, rest)| is_ok(ok) && !rest.trim().is_empty());
+    let before = text.rsplit_once([' ', ',']).filter(|(rest, ok)| is_ok(ok) && !rest.trim().is_empty());
+    after.map(|(_, rest)| rest).or(before.map(|(rest, _)| rest)).map_or(text, str::trim)
+}
+
+fn is_in_kilovolts(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    lower.ends_with("kv") || lower.ends_with("kvdc")
 }
 
 /// Whether a second meter showed nothing: `0`, `0.0 V`.
@@ -756,6 +782,16 @@ mod tests {
             ("proved_dead", "OK", "yes"),
             ("equipment_state", "spare", "store"),
             ("source_check", "487 V", "487"),
+            ("source_check", "ok 512 V", "512"),
+            ("source_check", "0.5 kV", "500"),
+            ("source_check", "1.02 kVdc ok", "1020"),
+            ("source_check", "ok 0 V", "failed"),
+            ("open_check", "OL ok", "ok"),
+            ("open_check", "ok, OL", "ok"),
+            ("zero_check", "0.00 ok", "ok"),
+            ("zero_check", "OL ok", "failed"),
+            ("battery", "75", "ok"),
+            ("battery", "3/4", "ok"),
             ("source_check", "fail", "failed"),
             ("discharged_min", "4 min", "4"),
             ("standing_h", "36", "36"),

@@ -127,7 +127,7 @@ const WHOLES: [&str; 14] = [
     "bobinage",
 ];
 /// Parts of a machine that are replaced without its winding, as they begin.
-const PARTS: [&str; 41] = [
+const PARTS: [&str; 56] = [
     "bearing",
     "seal",
     "fan",
@@ -169,7 +169,25 @@ const PARTS: [&str; 41] = [
     "lager",
     "roulement",
     "fuse",
+    "vfd",
+    "vsd",
+    "drive",
+    "inverter",
+    "starter",
+    "plug",
+    "meter",
+    "paint",
+    "insulator",
+    "lug",
+    "key",
+    "foot",
+    "base",
+    "encoder",
+    "tacho",
 ];
+/// Short words for work and tests that are no event.
+const SHORT_REMARKS: [&str; 14] =
+    ["ok", "no", "nil", "na", "pm", "ppm", "cbm", "ir", "pi", "dar", "svc", "insp", "tst", "mtce"];
 /// Words whose every likeness is looked at: one letter apart, two in the longer ones.
 const TARGETS: [&str; 10] = [
     "flooded",
@@ -207,14 +225,14 @@ pub(super) fn may_mean(text: &str) -> MayMean {
     if rewound || (whole || !of_a_part) && begins(&REPLACE_STEMS) || whole && words.contains(&"new") {
         return MayMean::NewWinding;
     }
-    let close: Vec<&str> = words.iter().filter_map(|word| nearly(word)).collect();
+    let close: Vec<&str> = words.iter().filter(|word| !WHOLES.contains(word)).filter_map(|word| nearly(word)).collect();
     let replaced = |target: &&str| target.starts_with("replac");
     if close.iter().any(|target| target.starts_with("rew") || replaced(target) && !of_a_part) {
         return MayMean::NewWinding;
     }
     let is_near = close.iter().any(|target| !replaced(target));
     let is_legible = words.iter().any(|word| word.chars().filter(|c| c.is_alphabetic()).count() >= 4);
-    let says_nothing = ["ok", "no", "nil", "na"].contains(&joined.as_str());
+    let says_nothing = !words.is_empty() && words.iter().all(|word| SHORT_REMARKS.contains(word));
     if is_near || !is_legible && !says_nothing { MayMean::Anything } else { MayMean::Else }
 }
 
@@ -297,6 +315,10 @@ mod tests {
             "ok",
             "fan replaced",
             "aligned",
+            "PM",
+            "winding cleaned",
+            "VFD replaced",
+            "IR, PI",
         ] {
             assert_eq!(may_mean(text), MayMean::Else, "{text}");
         }

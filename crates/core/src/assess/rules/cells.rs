@@ -8,6 +8,7 @@ use crate::assess::water::tells_of_water;
 use crate::record::columns::Column;
 use crate::record::typed::tells_of_rewind;
 use crate::record::{Event, Item, TestRecord, UnreadCell};
+use chrono::Datelike;
 
 const SOURCE: &str = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
 
@@ -67,7 +68,7 @@ fn matters(cell: &UnreadCell, record: &TestRecord) -> bool {
     match cell.column {
         // Too short a discharge, and where the machine was, ask for nothing.
         Column::Procedure(Item::Discharged | Item::EquipmentState) => false,
-        Column::Event => cell.may_be_an_event() || tells_of_water(&cell.text),
+        Column::Event => cell.may_be_an_event() || tells_of_water(&cell.text, record.tested_on.date.year()),
         // The checks of a row that counts for nothing do not matter.
         _ => record.kept_out.is_none(),
     }
@@ -116,7 +117,7 @@ pub(super) fn note_of_water(view: &View<'_>) -> Option<Finding> {
     let told = |record: &&TestRecord| {
         let is_answered =
             matches!(record.event, Some(Event::Flooded | Event::Drying | Event::Rewound | Event::Replaced));
-        !is_answered && record.note.as_deref().is_some_and(tells_of_water)
+        !is_answered && record.note.as_deref().is_some_and(|note| tells_of_water(note, record.tested_on.date.year()))
     };
     let record = latest_rows(view).rev().find(told)?;
     let note = record.note.as_deref()?;

@@ -66,7 +66,7 @@ pub(super) fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) 
 }
 
 /// Readings before a fall that it is held against, a year of quarters.
-pub(super) const BEFORE_FALL: usize = 4;
+pub(in crate::assess) const BEFORE_FALL: usize = 4;
 /// Share of a fall that lies between the lowest reading before it and the highest after it; of a steady decline it is half at most.
 const LEAST_CLEAR: f64 = 0.6;
 /// Below a single reading, the first after work, which is the best there will be.
@@ -392,11 +392,12 @@ fn rise_since_last(view: &View<'_>) -> Option<Finding> {
     let (step, what, was_threatened) = of_usual().or_else(of_two)?;
     let message = format!(
         "The latest reading, {} on {}, is {} times as high{} {what}, and no work was written down: open leads and a wrong range read high \
-         too. Prove the leads, repeat the test, and write down what was done.",
+         too. Prove the leads, repeat the test{}, and write down what was done.",
         latest.as_read?,
         latest.tested_on.date,
         three_digits(10f64.powf(step)),
-        at_one_temperature(latest)
+        at_one_temperature(latest),
+        if was_threatened { " before it is started" } else { "" }
     );
     let finding = Finding::new(Code::LevelShift, message, "common practice").with("step_log10", step);
     Some(if was_threatened { finding.asking_before_use(Asks::Repeat) } else { finding.asking(Asks::SoonerTest) })

@@ -82,6 +82,10 @@ const RULES: &[Rule] = &[
 /// All findings on a case: those that ask for the most urgent first, the weightiest first among equals.
 pub(super) fn findings(view: &View<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = RULES.iter().filter_map(|rule| rule(view)).collect();
+    for finding in view.second_look {
+        found.retain(|other| other.code != finding.code);
+        found.push(finding.clone());
+    }
     if let Some(still_below) = reading::still_below(view, &found) {
         // What was read says more than what the trend makes of it.
         found.retain(|finding| finding.code != still_below.code);
@@ -92,6 +96,9 @@ pub(super) fn findings(view: &View<'_>) -> Vec<Finding> {
         let reassures =
             |code| matches!(code, Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::AfterEvent);
         found.retain(|finding| finding.asks != Asks::Nothing || !reassures(finding.code));
+    }
+    for finding in &mut found {
+        finding.message = view.naming(std::mem::take(&mut finding.message));
     }
     found.sort_by_key(|finding| (finding.asks, finding.code));
     found

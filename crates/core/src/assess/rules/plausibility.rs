@@ -53,7 +53,7 @@ fn level(case: &Case, at: usize) -> Option<f64> {
     }
 }
 
-pub(super) fn median(mut values: Vec<f64>) -> Option<f64> {
+pub(in crate::assess) fn median(mut values: Vec<f64>) -> Option<f64> {
     let (count, middle) = (values.len(), values.len() / 2);
     if count == 0 {
         return None;

@@ -297,10 +297,13 @@ pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
             "air_temp_c",
         ),
     };
-    let message = format!(
-        "{what}: ice insulates, so {} is no pass; thaw and dry it, and repeat the test before it is energised.",
-        latest.as_read?
-    );
+    let is_low = view.case.judged(latest).is_some_and(|(value, limit)| value.at_or_below(limit));
+    let so = if is_low {
+        format!("ice insulates, so thawed it may read less still than {}", latest.as_read?)
+    } else {
+        format!("ice insulates, so {} is no pass", latest.as_read?)
+    };
+    let message = format!("{what}: {so}; thaw and dry it, and repeat the test before it is energised.");
     Some(
         Finding::new(Code::FrozenWinding, message, "common practice")
             .with(key, at.as_celsius())
@@ -348,10 +351,21 @@ pub(super) fn test_apart(view: &View<'_>) -> Option<Finding> {
     if !value.at_or_below(limit) && !likely {
         return None;
     }
-    let message = format!(
-        "Winding and cable together read {value}{} on {}, and the winding alone owes {limit}: disconnect the cable and test both apart. Do not energise them until then.{}",
+    let read = format!(
+        "Winding and cable together read {value}{} on {}",
         at_which_temperature(view, latest),
-        latest.tested_on.date,
+        latest.tested_on.date
+    );
+    let owes = match p_below.filter(|_| !value.at_or_below(limit)) {
+        Some(p) => format!(
+            "{read}, but by the trend of all readings they are below the {} that the winding alone owes ({})",
+            view.case.minimum.resistance,
+            chance(p)
+        ),
+        None => format!("{read}, and the winding alone owes {limit}"),
+    };
+    let message = format!(
+        "{owes}: disconnect the cable and test both apart. Do not energise them until then.{}",
         dead_short(view, latest)
     );
     Some(

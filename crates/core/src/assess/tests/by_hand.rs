@@ -87,6 +87,7 @@ impl ByHand {
             leads: None,
             copied: None,
             whole: None,
+            second_look: &[],
         };
         let findings = rules::findings(&view);
         let action = action::decide(&findings);

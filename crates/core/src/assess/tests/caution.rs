@@ -738,17 +738,29 @@ fn a_rise_that_nobody_explains_is_questioned() {
         assert_eq!(message(&with(&declining, latest, "dried"), Code::LevelShift), "");
     }
     let risen = &[Code::LevelShift][..];
-    let said = |latest: &str, times: &str| {
+    let said = |latest: &str, times: &str, when: &str| {
         format!(
             "The latest reading, {latest} on 2026-11-10, is {times} times as high at one temperature as usual before it, and no work was written down: open leads \
-             and a wrong range read high too. Prove the leads, repeat the test, and write down what was done."
+             and a wrong range read high too. Prove the leads, repeat the test{when}, and write down what was done."
         )
     };
     let usual = [200.0, 210.0, 190.0, 205.0, 195.0];
     all_as_expected(vec![
-        ("beyond the scale", with(&declining, ">2000", ""), Action::Recheck, risen, &said("> 2 GΩ", "8.43")),
-        ("a number", with(&declining, "1900", ""), Action::Recheck, risen, &said("1.9 GΩ", "8.01")),
-        ("steady before", with(&usual, "1800", ""), Action::Shorten, risen, &said("1.8 GΩ", "11")),
+        (
+            "beyond the scale",
+            with(&declining, ">2000", ""),
+            Action::Recheck,
+            risen,
+            &said("> 2 GΩ", "8.43", " before it is started"),
+        ),
+        (
+            "a number",
+            with(&declining, "1900", ""),
+            Action::Recheck,
+            risen,
+            &said("1.9 GΩ", "8.01", " before it is started"),
+        ),
+        ("steady before", with(&usual, "1800", ""), Action::Shorten, risen, &said("1.8 GΩ", "11", "")),
     ]);
     assert_eq!(message(&with(&[200.0, 210.0, 190.0, 205.0, 195.0], "500", ""), Code::LevelShift), "");
 }

@@ -22,6 +22,7 @@ mod process;
 mod ratios;
 mod reading;
 mod repeated;
+mod second_look;
 mod sentences;
 mod taken_back;
 mod temperature;

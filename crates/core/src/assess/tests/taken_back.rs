@@ -215,7 +215,7 @@ fn a_reading_twice_as_high_close_to_the_minimum_is_repeated() {
             message(&result, Code::LevelShift),
             format!(
                 "The latest reading, {now} MΩ on 2026-11-15, is {factor} times as high at one temperature as the two before it, close to the minimum, and no work \
-                 was written down: open leads and a wrong range read high too. Prove the leads, repeat the test, and write down what was \
+                 was written down: open leads and a wrong range read high too. Prove the leads, repeat the test before it is started, and write down what was \
                  done."
             )
         );
