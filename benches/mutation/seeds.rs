@@ -44,7 +44,7 @@ pub(crate) fn seeds() -> Vec<Seed> {
         include_bytes!("../../tests/cli/data/utf16le.csv"),
         include_bytes!("../../tests/cli/data/windows-1252.csv"),
     ];
-    let sheets: [&[u8]; 24] = [
+    let sheets: [&[u8]; 31] = [
         include_bytes!("../../tests/cli/data/sheets/dates-across.csv"),
         include_bytes!("../../tests/cli/data/sheets/dates-across-day-first.csv"),
         include_bytes!("../../tests/cli/data/sheets/quarters-across-titled.csv"),
@@ -69,6 +69,13 @@ pub(crate) fn seeds() -> Vec<Seed> {
         include_bytes!("../../tests/cli/data/sheets/quarters-down.csv"),
         include_bytes!("../../tests/cli/data/sheets/timed-blocks.csv"),
         include_bytes!("../../tests/cli/data/sheets/thousands.csv"),
+        include_bytes!("../../tests/cli/data/sheets/dates-above-phases.csv"),
+        include_bytes!("../../tests/cli/data/sheets/phases-above-dates.csv"),
+        include_bytes!("../../tests/cli/data/sheets/phases-beside-temperature.csv"),
+        include_bytes!("../../tests/cli/data/sheets/last-and-previous.csv"),
+        include_bytes!("../../tests/cli/data/sheets/tests-numbered.csv"),
+        include_bytes!("../../tests/cli/data/sheets/export-points.csv"),
+        include_bytes!("../../tests/cli/data/sheets/windings-beside.csv"),
     ];
     let mut seeds = Vec::new();
     seeds.extend(sheets.iter().map(|text| Seed::Text(text.to_vec())));
@@ -83,7 +90,7 @@ pub(crate) fn seeds() -> Vec<Seed> {
     seeds.extend([Seed::Wide(texts[0].to_vec()), Seed::Wide(texts[2].to_vec())]);
     seeds.push(Seed::Packed(texts[0].to_vec()));
     seeds.push(Seed::Packed(texts[2].to_vec()));
-    let books: [&[u8]; 8] = [
+    let books: [&[u8]; 9] = [
         include_bytes!("../../tests/cli/data/openpyxl.xlsx"),
         include_bytes!("../../tests/cli/data/office.xlsx"),
         include_bytes!("../../tests/cli/data/odfpy.ods"),
@@ -92,6 +99,7 @@ pub(crate) fn seeds() -> Vec<Seed> {
         include_bytes!("../../tests/cli/data/sheets/names-merged.xlsx"),
         include_bytes!("../../tests/cli/data/sheets/motors-grouped.xlsx"),
         include_bytes!("../../tests/cli/data/sheets/phases-two-rows.xlsx"),
+        include_bytes!("../../tests/cli/data/sheets/dates-above-phases.xlsx"),
     ];
     seeds.extend(books.iter().map(|book| Seed::Parts(parts(book))));
     seeds.push(Seed::Whole(books[0].to_vec()));

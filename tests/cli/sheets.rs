@@ -4,7 +4,7 @@ use crate::files::path;
 use std::process::Command;
 
 /// Each sheet, and the plain table that holds the same tests.
-const SHEETS: [(&str, &str); 59] = [
+const SHEETS: [(&str, &str); 69] = [
     ("dates-across.csv", "plain"),
     ("dates-across-day-first.csv", "plain"),
     ("quarters-across.csv", "plain"),
@@ -64,6 +64,16 @@ const SHEETS: [(&str, &str); 59] = [
     ("units-unnamed.csv", "plain"),
     ("units-below.csv", "plain-temp"),
     ("thousands.csv", "plain"),
+    ("dates-above-phases.xlsx", "plain-phases"),
+    ("dates-above-phases.csv", "plain-phases"),
+    ("phases-above-dates.csv", "plain-phases"),
+    ("phases-beside-temperature.csv", "plain-phases-temp"),
+    ("last-and-previous.csv", "plain"),
+    ("present-beside-last.csv", "plain"),
+    ("last-test-above.csv", "plain"),
+    ("tests-numbered.csv", "plain"),
+    ("export-points.csv", "plain-temp"),
+    ("windings-beside.csv", "plain-components"),
 ];
 
 fn groundwall(args: &[&str]) -> (String, String) {
@@ -121,6 +131,7 @@ fn how_a_sheet_was_read_is_said() {
             "machine-and-winding.csv",
             "read as: one row per test, the windings of a motor told apart by a column or header of their own",
         ),
+        ("last-and-previous.csv", "read as: one row per test, columns of several tests of a motor, each with its date"),
         ("sheet-per-area.xlsx", "sheet-per-area.xlsx:Notes: this sheet holds no tests and is passed over"),
         ("dates-across-areas.csv", "1 row that sums up others is not read"),
         (

@@ -183,3 +183,28 @@ text("thousands.csv", [["Motor", "Datum", "MΩ"], *[[m, d, "1.500,0" if v == 150
 # A sheet that only a description can tell.
 text("described.csv", [["Round", "", *["I", "II", "III", "IV"]], ["Day", "", *iso], ["Position", "Item", "", "", "", ""],
      *[row for m, v in MOTORS.items() for row in ([m, "a", *v], ["", "b", *TEMPS])]])
+
+# Dates above phases and phases above dates, merged or written once.
+once = lambda texts, count: [cell for text in texts for cell in (text, *[None] * (count - 1))]
+by_date = [[m, *[cell for v in values for cell in three(v)]] for m, values in MOTORS.items()]
+by_phase = [[m, *[three(v)[i] for i in range(3) for v in values]] for m, values in MOTORS.items()]
+workbook("dates-above-phases.xlsx", [("IR", [["Motor", *once(DATES, 3)], [None, *["R", "S", "T"] * 4], *by_date])],
+         {"IR": ["A1:A2", "B1:D1", "E1:G1", "H1:J1", "K1:M1"]})
+text("dates-above-phases.csv", [["Motor", *once(iso, 3)], [None, *["U", "V", "W"] * 4], *by_date])
+text("phases-above-dates.csv", [["Motor", *once(["R-E", "S-E", "T-E"], 4)], [None, *iso * 3], *by_phase])
+text("phases-beside-temperature.csv", [["Motor", "Date", "R", "S", "T", "Temp °C"], *[[m, d, *three(v), t] for m, d, v, t in each()]])
+
+# Several tests of a motor in one row, each with its date.
+pair = lambda i: [[m, iso[i + 1], v[i + 1], iso[i], v[i]] for m, v in MOTORS.items()]
+text("last-and-previous.csv", [["Motor", "Last test date", "Last IR (MΩ)", "Previous test date", "Previous IR (MΩ)"], *pair(0), *pair(2)])
+text("present-beside-last.csv", [["Motor", "Date", "Reading", "Last date", "Last reading"], *pair(0), *pair(2)])
+text("last-test-above.csv", [["Motor", "Last test", "", "Previous test", ""], ["", "Date", "MΩ", "Date", "MΩ"], *pair(0), *pair(2)])
+text("tests-numbered.csv", [["Motor", *[f"Test {i} {what}" for i in range(1, 5) for what in ("date", "MΩ")]],
+     *[[m, *[cell for pair in zip(iso, values) for cell in pair]] for m, values in MOTORS.items()]])
+
+# An export of a maintenance system in its own words, and two windings side by side.
+text("export-points.csv", [["Functional Loc", "Meas. date", "Characteristic", "Measured value", "Unit of measure"],
+     *[row for m, d, v, t in each() for row in ([m, d, "Insulation resistance", v, "MOhm"], [m, d, "Winding temperature", t, "°C"])]])
+sides = {(m, d): {part: v for m2, part, d2, v in windings if (m2, d2) == (m, d)} for m, _, d, _ in windings}
+text("windings-beside.csv", [["Motor", "Date", "Stator to earth", "Rotor to earth"],
+     *[[m, d, parts["Stator"], parts["Rotor"]] for (m, d), parts in sides.items()]])

@@ -5,8 +5,9 @@ use super::label::{Field, Label};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
 use crate::ingest::mapping::Mapping;
+use crate::ingest::unit_column::Unit;
 use groundwall::record::columns::Column;
-use groundwall::resistance::CellRules;
+use groundwall::resistance::{CellRules, ResistanceUnit};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The labels of a row's cells.
@@ -14,19 +15,31 @@ pub(super) fn labels_of(row: &GridRow, mapping: &Mapping) -> Vec<Label> {
     row.cells.iter().map(|cell| Label::read(cell, mapping)).collect()
 }
 
-/// Whether a row below a header belongs to it: every cell of it is a label, and none a name, a number or a date of a test.
+/// Whether a row below a header belongs to it: every cell of it is a label, and none a name, a number or a date of a test. One cell alone
+/// is the unit of its column, or of all below.
 pub(super) fn is_label_row(row: Option<&GridRow>, mapping: &Mapping) -> bool {
-    row.is_some_and(|row| {
-        let mut filled = row.filled().peekable();
-        filled.peek().is_some()
-            && filled.all(|(_, cell)| {
-                !is_number(cell) && {
-                    let label = Label::read(cell, mapping);
-                    label.is_known() && !label.unknown && !cell.eq_ignore_ascii_case("ok")
-                }
-            })
-            && row.filled().count() > 1
-    })
+    let Some(row) = row else { return false };
+    let is_label = |cell: &str| {
+        let label = Label::read(cell, mapping);
+        // A letter alone is a label where it is that of a phase.
+        !is_number(cell)
+            && label.is_known()
+            && (!label.unknown || label.phase.is_some())
+            && !cell.eq_ignore_ascii_case("ok")
+    };
+    match row.filled().count() {
+        0 => false,
+        1 => row.only().is_some_and(|(place, cell)| unit_alone(place, cell).is_some()),
+        _ => row.filled().all(|(_, cell)| is_label(cell)),
+    }
+}
+
+/// The unit of resistance that is the only text of a row. In the first column a letter alone is the name of something.
+pub(super) fn unit_alone(place: usize, cell: &str) -> Option<ResistanceUnit> {
+    match Unit::read(cell) {
+        Some(Unit::Ohms(unit)) if place > 0 || cell.chars().count() > 1 => Some(unit),
+        _ => None,
+    }
 }
 
 pub(super) fn is_number(cell: &str) -> bool {

@@ -7,7 +7,7 @@ use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
 use super::plan::{Plan, fills_down};
 use super::table::Sheet;
-use super::titles::Values;
+use super::titles::{self, Values};
 use crate::ingest::aliases;
 use crate::ingest::dates::Period;
 use crate::ingest::unit_column::{NO_UNIT, Unit};
@@ -298,7 +298,10 @@ impl Sheet<'_> {
         let measures_something_else = point.is_some_and(|point| point.field == Some(Field::Ignored))
             || matches!(unit_read, Some(Some(Unit::Other)))
             || (!is_point_known && matches!(unit_read, Some(Some(Unit::Degrees(_) | Unit::Volts | Unit::Percent))))
-            || aliases::names_something_else(point_text);
+            || aliases::names_something_else(point_text)
+            || (!is_point_known
+                && !matches!(unit_read, Some(Some(Unit::Ohms(_))))
+                && titles::values_of(point_text, &self.rules.mapping) == Some(Values::Other));
         if measures_something_else {
             let name = if point_text.is_empty() { unit.unwrap_or_default() } else { point_text };
             *self.other_points.entry(name.to_owned()).or_default() += 1;

@@ -1,18 +1,21 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::Block;
-use super::cells::{is_component, is_reading};
+use super::cells::{is_component, is_reading, reads, unit_alone};
 use super::context::{Context, is_name, may_be_name};
+use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::table::Sheet;
+use crate::error::shown;
 use crate::ingest::mapping::Mapping;
-use crate::ingest::unit_column::holds_units;
+use crate::ingest::unit_column::{Unit, holds_units};
 use groundwall::record::columns::Column;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl Sheet<'_> {
     pub(super) fn block(&mut self, block: &Block<'_>, context: &Context) {
         let mapping = &self.rules.mapping;
+        let mut context = context.clone();
         let width = block.headers.first().map_or(0, |row| row.cells.len());
         let last = block.headers.len() - 1;
         let mut labels: Vec<(usize, Label)> = Vec::new();
@@ -61,7 +64,39 @@ impl Sheet<'_> {
                 *label = Label { field: Some(Field::Unit), ..Label::default() };
             }
         }
+        // A unit that is all of its row, in a column of names or dates, is that of all readings.
+        for (place, text) in block.headers[1..].iter().filter_map(GridRow::only) {
+            let heads_a_key = labels.iter().any(|(at, label)| *at == place && label.is_key());
+            if let Some(unit) = unit_alone(place, text).filter(|_| heads_a_key) {
+                context.unit = Some(unit);
+            }
+        }
+        let context = &context;
         resolve_phases(&mut labels);
+        for (place, label) in &mut labels {
+            if let Some(component) = headers.get(place).and_then(|text| component_in(text))
+                && label.column().is_none_or(is_reading)
+                && holds_readings(block, *place)
+            {
+                groups.entry(*place).or_insert(component);
+                let unit = label.ohms.unwrap_or_default();
+                label.field = label.field.filter(|_| !label.unknown).or(Some(Field::Column(Column::Resistance(unit))));
+                label.unknown = false;
+            }
+        }
+        if let Some(occasions) = by_occasion(&mut labels) {
+            self.seen.occasions_across = true;
+            let not_done = self.not_done;
+            let is_read = |at: &usize| occasions.iter().flatten().any(|(own, _)| own == at);
+            let unread = headers.iter().filter(|(at, _)| !is_read(at)).map(|(_, text)| shown(text));
+            self.ignored.extend(unread);
+            for labels in occasions {
+                self.columns(block, labels, &headers, context.clone());
+            }
+            // A blank test of a row that has another is none that was not done.
+            self.not_done = not_done;
+            return;
+        }
         let mut ranges: Vec<(Vec<(usize, Label)>, Context)> = Vec::new();
         for range in side_by_side(&labels, width) {
             let mut own = context.clone();
@@ -78,11 +113,84 @@ impl Sheet<'_> {
             ranges = grouped;
         }
         for (labels, own) in ranges {
-            let is_own = |at: &usize| labels.iter().any(|(own, _)| own == at);
-            let headers = headers.iter().filter(|(at, _)| is_own(at)).map(|(at, text)| (*at, text.clone())).collect();
-            self.range(block, labels, headers, own);
+            self.columns(block, labels, &headers, own);
         }
     }
+
+    /// Reads some columns of a block.
+    fn columns(
+        &mut self,
+        block: &Block<'_>,
+        labels: Vec<(usize, Label)>,
+        headers: &BTreeMap<usize, String>,
+        context: Context,
+    ) {
+        let is_own = |at: &usize| labels.iter().any(|(own, _)| own == at);
+        let headers = headers.iter().filter(|(at, _)| is_own(at)).map(|(at, text)| (*at, text.clone())).collect();
+        self.range(block, labels, headers, context);
+    }
+}
+
+/// The winding of a machine that a header of readings names: `Stator to earth`, `Rotor (MΩ)`.
+fn component_in(header: &str) -> Option<String> {
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']' | ',' | ':' | '-' | '/');
+    let words: Vec<&str> = header.split(is_gap).filter(|word| !word.is_empty()).collect();
+    let is_other = |word: &&str| {
+        let lower = word.to_lowercase();
+        matches!(
+            lower.as_str(),
+            "to" | "earth" | "ground" | "frame" | "e" | "g" | "gegen" | "erde" | "masse" | "terre" | "ir"
+        ) || matches!(Unit::read(word), Some(Unit::Ohms(_)))
+    };
+    let name = words.into_iter().filter(|word| !is_other(word)).collect::<Vec<_>>().join(" ");
+    is_component(&name).then_some(name)
+}
+
+/// Whether most filled cells of a column can be readings.
+fn holds_readings(block: &Block<'_>, place: usize) -> bool {
+    let cells = || block.rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
+    let readings = cells().filter(|cell| reads(cell)).count();
+    readings > 0 && 10 * readings > 7 * cells().count()
+}
+
+/// The columns of each of several tests of a row, `Last date`, `Last IR`, `Previous date`, `Previous IR`, with those that belong to all. What
+/// has no date of its own belongs to no test and is not read.
+fn by_occasion(labels: &mut [(usize, Label)]) -> Option<Vec<Vec<(usize, Label)>>> {
+    let is_date = |label: &Label| label.field == Some(Field::Column(Column::TestedOn));
+    let is_a_reading = |label: &Label| label.column().is_some_and(is_reading);
+    let of = |is: &dyn Fn(&Label) -> bool, labels: &[(usize, Label)]| -> BTreeSet<Option<String>> {
+        labels.iter().filter(|(_, label)| is(label)).map(|(_, label)| label.occasion.clone()).collect()
+    };
+    let (dated, read) = (of(&is_date, labels), of(&is_a_reading, labels));
+    if read.len() < 2 {
+        return None;
+    }
+    // `Date` beside `Current IR` and `Previous IR` is that of the current one.
+    let latest: BTreeSet<Option<String>> = of(&|label| is_a_reading(label) && label.is_of_the_latest(), labels);
+    let is_dated_latest =
+        dated.contains(&None) && !read.contains(&None) && latest.len() == 1 && latest.is_disjoint(&dated);
+    for (_, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_some()) {
+        if is_dated_latest && latest.contains(&label.occasion) {
+            label.occasion = None;
+        } else if !dated.contains(&label.occasion) {
+            *label = Label { field: Some(Field::Ignored), ..Label::default() };
+        }
+    }
+    let tests: Vec<Option<String>> = dated.into_iter().filter(|one| of(&is_a_reading, labels).contains(one)).collect();
+    if tests.len() < 2 {
+        return None;
+    }
+    let belongs_to_all = |label: &Label| {
+        let is_measured = label
+            .column()
+            .is_some_and(|column| !matches!(column, Column::Winding | Column::Connection | Column::Scope));
+        label.occasion.is_none() && !is_measured
+    };
+    let columns_of = |occasion: &Option<String>| {
+        let is_own = |label: &Label| label.occasion == *occasion || belongs_to_all(label);
+        labels.iter().filter(|(_, label)| is_own(label)).cloned().collect()
+    };
+    Some(tests.iter().map(columns_of).collect())
 }
 
 /// Columns with what each holds, and what is known of all of them.
@@ -133,11 +241,12 @@ pub(super) fn group_of<'a>(cells: &'a [String], place: usize, mapping: &Mapping)
     if is_key || is_number_of_row { "" } else { group }
 }
 
-/// Letters of phases count where all three of a custom stand in a header; then they are what the voltage was applied between.
-pub(super) fn resolve_phases(labels: &mut [(usize, Label)]) {
-    let letters: BTreeSet<String> =
-        labels.iter().filter_map(|(_, label)| label.phase.as_ref().map(|(letter, _)| letter.to_lowercase())).collect();
-    const CUSTOMS: [[&str; 3]; 8] = [
+/// Three letters by which phases are called.
+type Custom = [&'static str; 3];
+
+/// The letters of phases of which all three stand in a header.
+pub(super) fn custom_of<'l>(labels: impl Iterator<Item = &'l Label>) -> Option<&'static Custom> {
+    const CUSTOMS: [Custom; 8] = [
         ["u", "v", "w"],
         ["r", "s", "t"],
         ["r", "y", "b"],
@@ -147,20 +256,19 @@ pub(super) fn resolve_phases(labels: &mut [(usize, Label)]) {
         ["u1", "v1", "w1"],
         ["1", "2", "3"],
     ];
-    let custom = CUSTOMS.iter().find(|custom| custom.iter().all(|letter| letters.contains(*letter)));
+    let letters: BTreeSet<String> =
+        labels.filter_map(|label| label.phase.as_ref().map(|(letter, _)| letter.to_lowercase())).collect();
+    CUSTOMS.iter().find(|custom| custom.iter().all(|letter| letters.contains(*letter)))
+}
+
+/// Letters of phases count where all three of a custom stand in a header; then they are what the voltage was applied between.
+pub(super) fn resolve_phases(labels: &mut [(usize, Label)]) {
+    let custom = custom_of(labels.iter().map(|(_, label)| label));
     for (_, label) in labels.iter_mut() {
         let Some((letter, rest)) = label.phase.take() else { continue };
         if custom.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str())) {
-            let connection = format!("{letter}-E");
-            let upper =
-                Label { connection: None, field: label.field.filter(|_| rest.field.is_none()), ..label.clone() };
-            // The letter alone may read as a unit or a temperature; only a resistance above it stays.
-            let field = match (rest.field, upper.field) {
-                (Some(field), _) => Some(field),
-                (None, field @ Some(Field::Column(Column::Resistance(_) | Column::Reading(..)))) => field,
-                (None, _) => None,
-            };
-            *label = Label { connection: Some(connection), field, unknown: false, ..upper };
+            let occasion = label.occasion.take();
+            *label = Label { connection: Some(format!("{letter}-E")), unknown: false, occasion, ..*rest };
         }
     }
     // `R to earth` is a resistance where no other phase stands beside it.

@@ -59,6 +59,8 @@ pub struct Label {
     pub stage: Option<Stage>,
     /// The letter of a phase, where the label would also make sense without it, and what it says then.
     pub phase: Option<(String, Box<Label>)>,
+    /// Which of several tests of a row it belongs to: `last`, `previous`.
+    pub occasion: Option<String>,
     /// Whether nothing of it is understood.
     pub unknown: bool,
 }
@@ -191,6 +193,70 @@ const WORK: [(&str, Event); 34] = [
     ("reparatur", Event::Repaired),
 ];
 
+/// Words for the latest of several tests of one row.
+const LATEST: [&str; 24] = [
+    "last",
+    "latest",
+    "current",
+    "present",
+    "this",
+    "new",
+    "letzte",
+    "letzter",
+    "letztes",
+    "aktuelle",
+    "aktueller",
+    "dernier",
+    "dernière",
+    "último",
+    "última",
+    "ultimo",
+    "ultima",
+    "laatste",
+    "huidige",
+    "atual",
+    "actual",
+    "actuel",
+    "actuelle",
+    "attuale",
+];
+/// Words for the others.
+const OTHERS: [&str; 16] = [
+    "previous",
+    "prev",
+    "prior",
+    "earlier",
+    "vorherige",
+    "vorheriger",
+    "vorige",
+    "voriger",
+    "précédent",
+    "précédente",
+    "anterior",
+    "precedente",
+    "former",
+    "retest",
+    "repeat",
+    "repeated",
+];
+/// Words beside them in a row of groups: `Previous test`.
+const OF_OCCASIONS: [&str; 14] = [
+    "test",
+    "tests",
+    "round",
+    "reading",
+    "readings",
+    "measurement",
+    "values",
+    "messung",
+    "prüfung",
+    "mesure",
+    "essai",
+    "prueba",
+    "prova",
+    "meting",
+];
+
 /// Whether a text names a ratio that follows from readings.
 #[must_use]
 pub fn names_ratio(text: &str) -> bool {
@@ -269,6 +335,9 @@ impl Label {
             return Self { part: Some(text.to_owned()), ..Self::default() };
         }
         let mut words = words_of(text);
+        if let Some(label) = Self::of_an_occasion(&words, mapping) {
+            return label;
+        }
         let mut label = Self::default();
         label.take_stage(&mut words);
         label.take_date(&mut words);
@@ -288,6 +357,33 @@ impl Label {
         label
     }
 
+    /// `Last IR (MΩ)`, `Previous test date`, or `Previous test` above several columns.
+    fn of_an_occasion(words: &[String], mapping: &Mapping) -> Option<Self> {
+        let is_occasion = |word: &String| {
+            let word = word.to_lowercase();
+            LATEST.contains(&word.as_str()) || OTHERS.contains(&word.as_str())
+        };
+        // `Test 2 date` is one of several too.
+        let is_number = |word: &String| word.len() < 3 && word.bytes().all(|byte| byte.is_ascii_digit());
+        let is_numbered = |two: &[String]| OF_OCCASIONS.contains(&two[0].to_lowercase().as_str()) && is_number(&two[1]);
+        let one = words.iter().position(is_occasion).map(|at| at..at + 1);
+        let own = one.or_else(|| words.windows(2).position(is_numbered).map(|at| at..at + 2))?;
+        let occasion = Some(words[own.clone()].join(" ").to_lowercase());
+        let rest: Vec<&str> =
+            words.iter().enumerate().filter(|(at, _)| !own.contains(at)).map(|(_, word)| word.as_str()).collect();
+        let label = Self::read(&rest.join(" "), mapping);
+        let is_of_a_test = match label.field {
+            Some(Field::Column(column)) => column != Column::Winding,
+            Some(_) => false,
+            None => label.ohms.is_some() || label.connection.is_some(),
+        };
+        if is_of_a_test && !label.unknown && label.occasion.is_none() {
+            return Some(Self { occasion, ..label });
+        }
+        let is_a_group = rest.iter().all(|word| OF_OCCASIONS.contains(&word.to_lowercase().as_str()));
+        is_a_group.then(|| Self { occasion, unknown: true, ..Self::default() })
+    }
+
     fn take_field(&mut self, text: &str) {
         let text = text.trim();
         if text.is_empty() {
@@ -296,7 +392,8 @@ impl Label {
         }
         let lower = text.to_lowercase();
         let lower = lower.trim_end_matches([':', '.']).trim();
-        if let Some(unit) = Unit::read(text) {
+        // `T` heads temperatures or a phase; the unit TΩ is written out.
+        if let Some(unit) = Unit::read(text).filter(|_| lower != "t") {
             match unit {
                 Unit::Ohms(unit) => self.ohms = Some(unit),
                 Unit::Degrees(scale) => {
@@ -415,6 +512,13 @@ impl Label {
             }
             _ => below.field.or(self.field),
         };
+        // A letter may read as a unit or a quantity; as that of a phase it says neither.
+        let phase = match (&self.phase, &below.phase) {
+            (_, Some((letter, rest))) => Some((letter, Self { phase: None, ..self.clone() }.with(rest))),
+            (Some((letter, rest)), None) => Some((letter, rest.with(below))),
+            (None, None) => None,
+        };
+        let phase = phase.map(|(letter, rest)| (letter.clone(), Box::new(rest)));
         let part = below.part.clone().or_else(|| self.part.clone());
         let date = below.date.clone().or_else(|| self.date.clone());
         let (date, part) = match (date, part) {
@@ -429,9 +533,16 @@ impl Label {
             part,
             connection: below.connection.clone().or_else(|| self.connection.clone()),
             stage: below.stage.or(self.stage),
-            phase: below.phase.clone().or_else(|| self.phase.clone()),
+            phase,
+            occasion: below.occasion.clone().or_else(|| self.occasion.clone()),
             unknown: self.unknown && below.unknown,
         }
+    }
+
+    /// Whether it speaks of the latest of several tests.
+    #[must_use]
+    pub fn is_of_the_latest(&self) -> bool {
+        self.occasion.as_deref().is_some_and(|word| LATEST.contains(&word))
     }
 
     /// The column that its cells belong to, in the unit that it names.
@@ -463,6 +574,7 @@ impl Label {
             || self.connection.is_some()
             || self.stage.is_some()
             || self.phase.is_some()
+            || self.occasion.is_some()
     }
 
     /// Whether it names a day or a span of time.

@@ -250,6 +250,7 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
     let pivots = labels.iter().enumerate().filter(|(place, label)| {
         label.connection.is_some()
             || label.stage.is_some()
+            || label.occasion.is_some()
             || label.is_dated()
             || (label.phase.is_some() && !is_own(*place))
     });
@@ -279,8 +280,12 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
         2 * blank.len() > named.len() && blank.len() > 2
     });
     let above = rows[..at].last().map(|row| cells::labels_of(row, &rules.mapping)).unwrap_or_default();
-    let groups =
-        above.iter().filter(|label| label.connection.is_some() || label.stage.is_some() || label.is_dated()).count();
+    let groups = above
+        .iter()
+        .filter(|label| {
+            label.connection.is_some() || label.stage.is_some() || label.occasion.is_some() || label.is_dated()
+        })
+        .count();
     let unit_above = rows[..at].iter().any(|row| context::unit_of_title(row).is_some());
     let titled = rows[..at]
         .iter()
@@ -300,6 +305,8 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
     let has_clock = free().any(|place| cells::holds_clock(below, place));
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
     pivots.count() < 2
+        // `R`, `S`, `T` are phases, and neither a resistance nor a temperature.
+        && headers::custom_of(labels.iter()).is_none()
         && !has_groups
         && !has_point
         && !repeats

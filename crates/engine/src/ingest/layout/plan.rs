@@ -94,7 +94,8 @@ impl Plan {
             let label = Label::read(cell, mapping);
             label.date.is_none()
                 && (label.field.is_some_and(|field| matches!(field, Field::Column(_) | Field::Ignored))
-                    || label.ohms.is_some())
+                    || label.ohms.is_some()
+                    || titles::values_of(cell, mapping) == Some(Values::Other))
                 && !is_number(cell)
         };
         self.point = self.of_field(Field::Point);

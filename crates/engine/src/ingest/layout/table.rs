@@ -28,6 +28,7 @@ pub(super) struct Seen {
     pub(super) dates_across: bool,
     pub(super) phases_across: bool,
     pub(super) stages_across: bool,
+    pub(super) occasions_across: bool,
     pub(super) windings_across: bool,
     pub(super) points: bool,
     pub(super) sheet_winding: bool,
@@ -54,6 +55,7 @@ impl Seen {
         self.dates_across
             || self.phases_across
             || self.stages_across
+            || self.occasions_across
             || self.windings_across
             || self.points
             || self.periods
@@ -300,6 +302,7 @@ impl<'a> Sheet<'a> {
             (seen.dates_across, "one column per date"),
             (seen.phases_across, "one column per connection"),
             (seen.stages_across, "columns before and after work"),
+            (seen.occasions_across, "columns of several tests of a motor, each with its date"),
             (seen.components, "the windings of a motor told apart by a column or header of their own"),
             (seen.machines, "the motor by its own column, because one name of a winding stands beside several motors"),
             (seen.timed, "one timed reading a row"),

@@ -342,3 +342,108 @@ fn a_sheet_that_would_take_memory_or_time_out_of_proportion_is_refused() {
     assert_eq!(arranged_within(across, Some("c"), &mut of_file).0.len(), 1);
     assert_eq!([0, 4_000_000].map(|length| Limits::of_bytes(length, 8).values), [150_000, 500_000]);
 }
+
+#[test]
+fn letters_of_phases_are_no_quantities_and_no_units() {
+    let header = "winding tested_on connection r_60s";
+    must_be(
+        "Motor | Date | R | S | T\n P-1 | 2025-02-12 | 410 | 420 | 0.9",
+        &[header, "P-1 2025-02-12 U-earth 410", "P-1 2025-02-12 V-earth 420", "P-1 2025-02-12 W-earth 0.9"],
+    );
+    must_be(
+        "Motor | 2025-02-12 |   |     | 2025-05-14 |   |
+               | R          | S | T   | R          | S | T
+         P-1   | 410        | 420 | 400 | 405      | 415 | 0.9",
+        &[
+            header,
+            "P-1 2025-02-12 U-earth 410",
+            "P-1 2025-02-12 V-earth 420",
+            "P-1 2025-02-12 W-earth 400",
+            "P-1 2025-05-14 U-earth 405",
+            "P-1 2025-05-14 V-earth 415",
+            "P-1 2025-05-14 W-earth 0.9",
+        ],
+    );
+    must_be(
+        "Motor | Date       | Resistance (GΩ) |     |
+               |            | R               | S   | T
+         P-1   | 2025-02-12 | 0.41            | 0.4 | 0.009",
+        &[
+            "winding tested_on connection r_60s_gohm",
+            "P-1 2025-02-12 U-earth 0.41",
+            "P-1 2025-02-12 V-earth 0.4",
+            "P-1 2025-02-12 W-earth 0.009",
+        ],
+    );
+    // Without the others it is a temperature.
+    must_be(
+        "Motor | Date | U-E | V-E | T\n P-1 | 2025-02-12 | 410 | 420 | 22",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "P-1 2025-02-12 U-earth 410 22",
+            "P-1 2025-02-12 V-earth 420 22",
+        ],
+    );
+}
+
+#[test]
+fn a_unit_alone_below_a_header_is_that_of_the_readings() {
+    let rows = ["winding tested_on connection r_60s_kohm", "P-1 2025-02-12 900", "P-1 2025-05-14 800"];
+    for (unit, place) in [("kΩ", "| | kΩ"), ("k", "| | k"), ("(kOhm)", "(kOhm) | | ")] {
+        must_be(&format!("Motor | Date | Reading\n {place}\n P-1 | 2025-02-12 | 900\n P-1 | 2025-05-14 | 800"), &rows);
+        must_be(
+            &format!("Motor | 2025-02-12 | 2025-05-14\n {unit} | | \n P-1 | 900 | 800").replace("\n k |", "\n kΩ |"),
+            &rows,
+        );
+    }
+    // A letter in the first column is the name of an area.
+    must_be(
+        "Motor | 2025-02-12 | 2025-05-14\n G | | \n P-1 | 900 | 800",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12 900", "P-1 2025-05-14 800"],
+    );
+}
+
+#[test]
+fn several_tests_of_a_row_have_each_its_own_date() {
+    let rows = ["winding tested_on connection r_60s", "P-1 2025-05-14 395", "P-1 2025-02-12 410", "P-2 2025-05-14 80"];
+    for header in [
+        "Motor | Last date | Last reading | Previous date | Previous reading",
+        "Motor | Date | IR (MΩ) | Last date | Last IR (MΩ)",
+        "Motor | Test 2 date | Test 2 MΩ | Test 1 date | Test 1 MΩ",
+        "Motor | Date | MΩ | Retest date | Retest MΩ",
+    ] {
+        must_be(&format!("{header}\n P-1 | 2025-05-14 | 395 | 2025-02-12 | 410\n P-2 | 2025-05-14 | 80 | | "), &rows);
+    }
+    // A reading without a date of its own belongs to no test, and what belongs to one of two tests to neither.
+    must_be("Motor | Date | Reading | Previous reading\n P-1 | 2025-05-14 | 395 | 410", &["plain"]);
+    let text = "Motor | Last date | Last MΩ | Previous date | Previous MΩ | Temp °C\n P-1 | 2025-05-14 | 395 | 2025-02-12 | 410 | 22";
+    must_be(text, &["winding tested_on connection r_60s", "P-1 2025-05-14 395", "P-1 2025-02-12 410"]);
+    let document =
+        Document::of_text(text.replace(" | ", "|").into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
+    let name = SheetName { place: "sheet", sheet: None, several: false };
+    let arranged = arrange(&document, &ReadingRules::default(), name, &mut Limits::of_bytes(0, 8));
+    assert_eq!(arranged.ok().flatten().map(|arranged| arranged.ignored), Some(vec!["Temp °C".to_owned()]));
+}
+
+#[test]
+fn windings_of_a_machine_stand_side_by_side() {
+    must_be(
+        "Motor | Date | Stator to earth | Rotor (kΩ) | Temp °C\n P-1 | 2025-02-12 | 410 | 800 | 22",
+        &[
+            "winding tested_on connection r_60s r_60s_kohm winding_temp_c",
+            "P-1 Stator 2025-02-12 410 22",
+            "P-1 Rotor 2025-02-12 800 22",
+        ],
+    );
+}
+
+#[test]
+fn rows_of_other_quantities_are_no_tests() {
+    must_be(
+        "Motor | Item | Q1 2025 | Q2 2025
+         P-1 | Insulation | 410 | 395
+         P-1 | Temp | 22 | 24
+         P-1 | Vibration | 2.1 | 2.2",
+        &["winding tested_on connection r_60s winding_temp_c", "P-1 2025-02-15 410 22", "P-1 2025-05-16 395 24"],
+    );
+}
