@@ -44,3 +44,84 @@ fn a_policy_that_is_not_there_is_said_so() {
         )
     );
 }
+
+/// What the policy assumes where the register is silent, said in every form of the answer; the register goes before it.
+#[test]
+fn what_the_policy_assumes_of_silent_windings_is_said_everywhere() {
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-07-10,60,40\nP-2,2026-07-10,60,40\n"),
+        ("r.csv", "winding,rated_volts,construction,insulation\nP-1,,,\nP-2,400,random-wound,thermoplastic\n"),
+        ("p.toml", "[assumed]\nrated_volts = 6600\nconstruction = \"form-wound\"\ninsulation = \"thermosetting\"\n"),
+    ]);
+    let args = ["h.csv", "-r", "r.csv", "-p", "p.toml", "--as-of", "2026-07-20", "-q"];
+    let run = |command: &[&str]| world.run(&[&command[..1], &args, &command[1..]].concat()).out;
+    let one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let list = one_line(&run(&["assess"]));
+    for sentence in [
+        "hold P-1 60 MΩ 100 MΩ assumed by policy",
+        "The rated voltage is not known, so the winding is judged against 100 MΩ, assumed by policy; enter it into the register before relying on this.",
+        "1 minimum is assumed by policy, on the strict side: enter the winding's rating and construction into the register.",
+    ] {
+        assert!(list.contains(sentence), "{list}");
+    }
+    let explained = one_line(&run(&["explain", "-w", "P-1"]));
+    for sentence in [
+        "construction not known, form-wound assumed by policy",
+        "insulation thermosetting, assumed by policy",
+        "rated voltage not known, 6600 V assumed by policy",
+        "100 MΩ after one minute at 40 °C: assumed by policy (6600 V, form-wound): form-wound stator made since 1970, year not known and taken as modern, IEEE Std 43 cl. 12.3.",
+        "The insulation family is not in the register and is thermosetting, assumed by policy.",
+    ] {
+        assert!(explained.contains(sentence), "{explained}");
+    }
+    let result: serde_json::Value = serde_json::from_str(&run(&["assess", "--format", "json"])).unwrap();
+    assert_eq!(result["policy"]["assumed"]["rated_volts"], 6600.0);
+    let minimum = |winding: &str| {
+        let series = result["series"].as_array().unwrap();
+        series.iter().find(|series| series["winding"] == winding).unwrap()["minimum"].clone()
+    };
+    assert_eq!(
+        minimum("P-1")["rule"],
+        "assumed by policy (6600 V, form-wound): form-wound stator made since 1970, year not known and taken as modern, IEEE Std 43 cl. 12.3"
+    );
+    assert_eq!(
+        (&minimum("P-2")["mohm"], &minimum("P-2")["rule"]),
+        (&5.0.into(), &"random-wound stator, IEEE Std 43 cl. 12.3".into())
+    );
+}
+
+/// A low assumed voltage does not pass what a winding of 1 kV and above would fail: it may be the one that nobody entered.
+#[test]
+fn a_low_assumed_voltage_makes_no_answer_milder() {
+    let world = World::new(&[
+        ("h.csv", "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-07-10,60,40\nP-2,2026-07-10,3,40\n"),
+        ("p.toml", "[assumed]\nrated_volts = 400\nconstruction = \"random-wound\"\n"),
+    ]);
+    let actions = |more: &[&str]| {
+        let args = ["assess", "h.csv", "--as-of", "2026-07-20", "-q", "--format", "json"];
+        let result: serde_json::Value = serde_json::from_str(&world.run(&[&args[..], more].concat()).out).unwrap();
+        let series = result["series"].as_array().unwrap().clone();
+        series.into_iter().map(|one| (one["winding"].clone(), one["action"].clone())).collect::<Vec<_>>()
+    };
+    let without = actions(&[]);
+    assert_eq!(without, [("P-2".into(), "hold".into()), ("P-1".into(), "recheck".into())]);
+    assert_eq!(actions(&["-p", "p.toml"]), without);
+}
+
+#[test]
+fn what_the_policy_may_assume_is_checked() {
+    let world = World::new(&[
+        ("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n"),
+        ("p.toml", "[assumed]\nrated_volts = \"6.6 kV\"\nconstruction = \"cable\"\n"),
+    ]);
+    assert_eq!(
+        world.run(&["assess", "a.csv", "-p", "p.toml"]),
+        Outcome::refused(
+            2,
+            "p.toml:2: assumed.rated_volts is \"6.6 kV\"; it must be a number from 1 to 100000, or \"none\"\n\
+             hint: the default is \"none\" (Rated voltage of the site's windings, V, where the register is silent. It can raise a minimum, never lower one)\n\
+             p.toml:3: assumed.construction is \"cable\"; it must be one of \"none\", \"form-wound\", \"random-wound\", \"dc-armature\", \"field\", \"bare-field\", \"wound-rotor\", \"water-cooled\", \"water-cooled-drained\"\n\
+             hint: the default is \"none\" (Construction of the site's windings where the register is silent. It can raise a minimum, never lower one)\n"
+        )
+    );
+}

@@ -44,6 +44,9 @@ pub struct Minimum {
     /// Whether the rule was chosen without a rating or a construction, on the strict side. The rule says so.
     #[cfg_attr(feature = "serde", serde(skip))]
     pub assumed: bool,
+    /// Whether that was chosen by what the policy assumes of the site's windings.
+    #[cfg_attr(feature = "serde", serde(skip))]
+    pub by_policy: bool,
 }
 
 impl Minimum {
@@ -56,7 +59,11 @@ impl Minimum {
 
 impl fmt::Display for Minimum {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let assumed = if self.assumed { " assumed" } else { "" };
+        let assumed = match (self.by_policy, self.assumed) {
+            (true, _) => " assumed by policy",
+            (false, true) => " assumed",
+            (false, false) => "",
+        };
         write!(f, "{}{assumed}", self.value_in_words())
     }
 }
@@ -238,6 +245,9 @@ fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
 /// `other_phases` were, they are taken as earthed. Where they were joined, the lead reads the whole winding. The rule says so. The
 /// site's own limit is taken as it is, and limits of circuits and cables are for each conductor.
 ///
+/// Voltage and construction that the policy assumes are used where the register has none. They never lower a minimum: the higher of the two,
+/// with them and without, stands.
+///
 /// # Units
 ///
 /// MΩ after one minute at the reference temperature; a limit that is meant as read is given as it is.
@@ -278,6 +288,32 @@ pub fn minimum_of(
     if let Some(own) = own_limit(nameplate, policy) {
         return own;
     }
+    let known = required(nameplate, connection, other_phases, tested_with, policy);
+    let Some((filled, words)) = policy.assumed.fill(nameplate) else { return known };
+    let by_policy = required(&filled, connection, other_phases, tested_with, policy);
+    if by_policy.resistance > known.resistance || (by_policy.resistance == known.resistance && known.assumed) {
+        let rule = format!("assumed by policy ({words}): {}", by_policy.rule);
+        return Minimum { assumed: true, by_policy: true, rule, ..by_policy };
+    }
+    if by_policy.resistance == known.resistance {
+        return known;
+    }
+    let rule = format!(
+        "{}; by what the policy assumes ({words}) it would be {}, which is not followed because it is lower",
+        known.rule,
+        by_policy.value_in_words()
+    );
+    Minimum { rule, ..known }
+}
+
+/// What a rule asks of a series by what is known of its winding.
+fn required(
+    nameplate: &Nameplate,
+    connection: &Connection,
+    other_phases: Option<OtherPhases>,
+    tested_with: Option<Voltage>,
+    policy: &Policy,
+) -> Minimum {
     match nameplate.construction {
         Some(Construction::Circuit) => return circuit(nameplate.rated_voltage),
         Some(Construction::Cable) => return cable(nameplate.rated_voltage, tested_with, policy),
@@ -316,7 +352,7 @@ pub(crate) fn might_owe(nameplate: &Nameplate, minimum: &Minimum) -> Option<Resi
 
 /// A minimum at the reference temperature that a rule gives.
 fn given(resistance: Resistance, rule: String) -> Minimum {
-    Minimum { resistance, as_read: None, basis_assumed: false, rule, assumed: false }
+    Minimum { resistance, as_read: None, basis_assumed: false, rule, assumed: false, by_policy: false }
 }
 
 fn own_limit(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
@@ -453,6 +489,7 @@ fn unrated(nameplate: &Nameplate, tested_with: Option<Voltage>, policy: &Policy)
 #[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 mod tests {
     use super::*;
+    use crate::policy::SiteDefaults;
 
     fn nameplate(construction: Construction, volts: f64, year: i32) -> Nameplate {
         Nameplate {
@@ -517,6 +554,94 @@ mod tests {
         assert_eq!(of(&nameplate(Construction::FormWound, 6600.0, 1995), "all-earth").to_string(), "100 MΩ");
         let own = Nameplate { minimum: Some(Resistance::from_megohms(100.0).unwrap()), ..Nameplate::default() };
         assert_eq!(of(&own, "U-earth").to_string(), "100 MΩ as read");
+    }
+
+    /// The higher of the two minima stands, and the rule says which and why.
+    #[test]
+    fn what_the_policy_assumes_raises_a_minimum_and_never_lowers_it() {
+        let of =
+            |volts: Option<f64>, construction, nameplate: &Nameplate, connection: &str, tested_with: Option<f64>| {
+                let rated_voltage = volts.map(|volts| Voltage::from_volts(volts).unwrap());
+                let assumed = SiteDefaults { rated_voltage, construction, ..SiteDefaults::default() };
+                let policy = Policy { assumed, ..Policy::default() };
+                let tested_with = tested_with.map(|volts| Voltage::from_volts(volts).unwrap());
+                let minimum = minimum_of(nameplate, &Connection::read(connection), None, tested_with, &policy);
+                (minimum.to_string(), minimum.rule)
+            };
+        let is = |value: &str, rule: &str| (value.to_owned(), rule.to_owned());
+        let nothing = Nameplate::default();
+        let form = Some(Construction::FormWound);
+        let random = Some(Construction::RandomWound);
+        assert_eq!(
+            of(Some(6600.0), form, &nothing, "all-earth", None),
+            is(
+                "100 MΩ assumed by policy",
+                "assumed by policy (6600 V, form-wound): form-wound stator made since 1970, year not known and taken as modern, IEEE Std 43 cl. 12.3"
+            )
+        );
+        assert_eq!(
+            of(Some(400.0), random, &nothing, "U-earth", None),
+            is(
+                "10 MΩ assumed by policy",
+                "assumed by policy (400 V, random-wound): twice 5 MΩ for one phase with the other two earthed; random-wound stator, IEEE Std 43 cl. 12.3; IEEE Std 43 cl. 12.3 note, from memory"
+            )
+        );
+        assert_eq!(
+            of(Some(400.0), random, &nothing, "all-earth", Some(2500.0)),
+            is(
+                "100 MΩ assumed",
+                "assumed for want of a rated voltage and a construction: form-wound stator, because it was tested at 2500 V, IEEE Std 43 cl. 12.3; by what the policy assumes (400 V, random-wound) it would be 5 MΩ, which is not followed because it is lower"
+            )
+        );
+        let registered = nameplate(Construction::RandomWound, 480.0, 1995);
+        assert_eq!(
+            of(Some(6600.0), form, &registered, "all-earth", None),
+            is("5 MΩ", "random-wound stator, IEEE Std 43 cl. 12.3")
+        );
+        let blank_construction = Nameplate { construction: None, ..nameplate(Construction::FormWound, 6600.0, 1995) };
+        assert_eq!(
+            of(Some(400.0), random, &blank_construction, "all-earth", None),
+            is(
+                "100 MΩ assumed",
+                "assumed for want of a construction: form-wound stator made since 1970, IEEE Std 43 cl. 12.3; by what the policy assumes (random-wound) it would be 5 MΩ, which is not followed because it is lower"
+            )
+        );
+        let field = Nameplate { construction: Some(Construction::Field), ..Nameplate::default() };
+        assert_eq!(
+            of(Some(3300.0), random, &field, "all-earth", None),
+            is(
+                "4.3 MΩ assumed by policy",
+                "assumed by policy (3300 V): rated kV + 1 = 3.3 + 1 MΩ, IEEE Std 43 cl. 12.3"
+            )
+        );
+        let own = Nameplate { minimum: Some(Resistance::from_megohms(2.0).unwrap()), ..Nameplate::default() };
+        assert_eq!(of(Some(6600.0), form, &own, "all-earth", None).0, "2 MΩ as read");
+        for construction in Construction::WORDS.map(|(construction, _)| construction) {
+            for volts in [24.0, 400.0, 1000.0, 6600.0] {
+                for year in [None, Some(1955), Some(1995)] {
+                    for known in [
+                        Nameplate { year_made: year, ..Nameplate::default() },
+                        Nameplate { year_made: year, construction: Some(construction), ..Nameplate::default() },
+                        Nameplate {
+                            construction: None,
+                            ..nameplate(Construction::FormWound, volts, year.unwrap_or(1995))
+                        },
+                    ] {
+                        let without = minimum_of(&known, &Connection::AllEarth, None, None, &Policy::default());
+                        for assumed_volts in [24.0, 400.0, 13_800.0] {
+                            let assumed = SiteDefaults {
+                                rated_voltage: Voltage::from_volts(assumed_volts).ok(),
+                                construction: Some(construction),
+                                ..SiteDefaults::default()
+                            };
+                            let policy = Policy { assumed, ..Policy::default() };
+                            let with = minimum_of(&known, &Connection::AllEarth, None, None, &policy);
+                            assert!(with.resistance >= without.resistance, "{with:?} {without:?}");
+                        }
+                    }
+                }
+            }
+        }
     }
 
     #[test]

@@ -174,6 +174,8 @@ pub struct InsulationFamily {
     pub family: Insulation,
     /// What the family was inferred from, or why the register is not followed; none where it is.
     pub because: Option<String>,
+    /// Whether the policy assumes it.
+    pub by_policy: bool,
 }
 
 /// What is known of a winding. Everything may be missing.
@@ -269,7 +271,7 @@ impl Nameplate {
             (Insulation::Unknown, None, Some(year)) => (Insulation::Thermosetting, Some(format!("the year {year}"))),
             (said, _, _) => (said, None),
         };
-        InsulationFamily { family, because }
+        InsulationFamily { family, because, by_policy: false }
     }
 
     /// The group of similar windings: the register's, else construction and voltage band.

@@ -1,9 +1,9 @@
 //! The table of policy keys: section, name, kind and range, what it means, where the default comes from.
 
 use super::{LawChoice, MinimumChoice, Policy};
-use crate::nameplate::LimitBasis;
+use crate::nameplate::{Construction, Insulation, LimitBasis};
 use crate::units::{
-    ActivationTemperature, Power, Probability, Resistance, StandingTime, Temperature, TemperatureDifference,
+    ActivationTemperature, Power, Probability, Resistance, StandingTime, Temperature, TemperatureDifference, Voltage,
 };
 use std::fmt;
 
@@ -212,6 +212,24 @@ const MINIMA: [(&str, MinimumChoice); 5] = [
 const BASES: [(&str, Option<LimitBasis>); 3] =
     [("none", None), ("as-read", Some(LimitBasis::AsRead)), ("reference", Some(LimitBasis::Reference))];
 
+/// The constructions that may be assumed of a winding: cables and circuits have laws and minima of their own, which only the register gives.
+const CONSTRUCTIONS: [(&str, Option<Construction>); 9] = [
+    ("none", None),
+    ("form-wound", Some(Construction::FormWound)),
+    ("random-wound", Some(Construction::RandomWound)),
+    ("dc-armature", Some(Construction::DcArmature)),
+    ("field", Some(Construction::Field)),
+    ("bare-field", Some(Construction::BareField)),
+    ("wound-rotor", Some(Construction::WoundRotor)),
+    ("water-cooled", Some(Construction::WaterCooled)),
+    ("water-cooled-drained", Some(Construction::WaterCooledDrained)),
+];
+const INSULATIONS: [(&str, Insulation); 3] = [
+    ("none", Insulation::Unknown),
+    ("thermosetting", Insulation::Thermosetting),
+    ("thermoplastic", Insulation::Thermoplastic),
+];
+
 fn set_word<C: Copy>(choices: &[(&str, C)], value: &Value, field: &mut C) {
     if let Value::Word(text) = value
         && let Some((_, choice)) = choices.iter().find(|(name, _)| name == text)
@@ -290,6 +308,22 @@ keys! {
         "common practice: a tenth",
         |p| or_none(p.commissioning_share),
         |p, v| p.commissioning_share = match v { Value::Number(n) => Some(*n), Value::Word(_) => None };
+    "assumed" "rated_volts" range_or_none(1.0, 100_000.0),
+        "Rated voltage of the site's windings, V, where the register is silent. It can raise a minimum, never lower one.",
+        "the site's windings",
+        |p| or_none(p.assumed.rated_voltage.map(Voltage::as_volts)),
+        |p, v| p.assumed.rated_voltage = match v { Value::Number(n) => Voltage::from_volts(*n).ok(), Value::Word(_) => None };
+    "assumed" "construction" Kind::Word(&[
+            "none", "form-wound", "random-wound", "dc-armature", "field", "bare-field", "wound-rotor", "water-cooled",
+            "water-cooled-drained",
+        ]),
+        "Construction of the site's windings where the register is silent. It can raise a minimum, never lower one.",
+        "the site's windings",
+        |p| word_of(&CONSTRUCTIONS, &p.assumed.construction), |p, v| set_word(&CONSTRUCTIONS, v, &mut p.assumed.construction);
+    "assumed" "insulation" Kind::Word(&["none", "thermosetting", "thermoplastic"]),
+        "Insulation of the site's windings where the register is silent; it decides the temperature law. With none, the stricter of both laws is used.",
+        "the site's windings",
+        |p| word_of(&INSULATIONS, &p.assumed.insulation), |p, v| set_word(&INSULATIONS, v, &mut p.assumed.insulation);
     "decision" "horizon_days" whole(1.0, 3650.0),
         "Planning horizon, days: usually the time to the next outage.", "common practice: one year",
         |p| Value::Number(f64::from(p.horizon_days)), |p, v| number(v, |n| p.horizon_days = n as u32);

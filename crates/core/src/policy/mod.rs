@@ -5,9 +5,9 @@
 
 pub mod keys;
 
-use crate::nameplate::LimitBasis;
+use crate::nameplate::{Construction, Insulation, LimitBasis, Nameplate};
 use crate::units::{
-    ActivationTemperature, Power, Probability, Resistance, StandingTime, Temperature, TemperatureDifference,
+    ActivationTemperature, Power, Probability, Resistance, StandingTime, Temperature, TemperatureDifference, Voltage,
 };
 use std::error::Error;
 use std::fmt;
@@ -78,6 +78,8 @@ pub struct Policy {
     pub commissioning_share: Option<f64>,
     /// First year of make that counts as modern insulation.
     pub modern_from_year: i32,
+    /// What the site assumes of a winding where the register is silent.
+    pub assumed: SiteDefaults,
     /// Planning horizon, days.
     pub horizon_days: u32,
     /// Usual interval between tests where the register has none, days.
@@ -130,6 +132,52 @@ pub struct Policy {
     pub output_ratio_limit: f64,
     /// The register's words for how critical a machine is, the most critical first, separated by commas.
     pub criticality_order: String,
+}
+
+/// What the site assumes of a winding where the register says nothing of it: the cell is blank, or there is no register.
+///
+/// # Validity
+///
+/// Voltage and construction can raise a minimum, never lower it ([`crate::minimum::minimum_of`]). The insulation decides the temperature
+/// law ([`crate::temperature::insulation_of`]). Nothing else follows from them: no test voltage, no group, no judgement of ratios.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct SiteDefaults {
+    /// Rated voltage.
+    pub rated_voltage: Option<Voltage>,
+    /// How the windings are made.
+    pub construction: Option<Construction>,
+    /// Family of the insulation; unknown where the site assumes none.
+    pub insulation: Insulation,
+}
+
+impl SiteDefaults {
+    /// A nameplate with the assumed voltage and construction where it has none, and what was assumed in words; none where nothing is.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::nameplate::{Construction, Nameplate};
+    /// use groundwall::policy::SiteDefaults;
+    /// let defaults = SiteDefaults { construction: Some(Construction::FormWound), ..SiteDefaults::default() };
+    /// let (filled, words) = defaults.fill(&Nameplate::default()).unwrap();
+    /// assert_eq!((filled.construction, words.as_str()), (Some(Construction::FormWound), "form-wound"));
+    /// assert_eq!(defaults.fill(&filled), None);
+    /// ```
+    #[must_use]
+    pub fn fill(&self, nameplate: &Nameplate) -> Option<(Nameplate, String)> {
+        let voltage = self.rated_voltage.filter(|_| nameplate.rated_voltage.is_none());
+        let construction = self.construction.filter(|_| nameplate.construction.is_none());
+        let words = [voltage.map(|volts| volts.to_string()), construction.map(|how| how.to_string())];
+        let words: Vec<String> = words.into_iter().flatten().collect();
+        (!words.is_empty()).then(|| {
+            let filled = Nameplate {
+                rated_voltage: nameplate.rated_voltage.or(voltage),
+                construction: nameplate.construction.or(construction),
+                ..nameplate.clone()
+            };
+            (filled, words.join(", "))
+        })
+    }
 }
 
 /// A threshold outside its range.
@@ -216,6 +264,7 @@ impl Default for Policy {
             minimum_basis: None,
             commissioning_share: Some(0.1),
             modern_from_year: 1970,
+            assumed: SiteDefaults::default(),
             horizon_days: 365,
             interval_days: 91,
             store_interval_days: 182,

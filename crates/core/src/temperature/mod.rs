@@ -14,7 +14,7 @@ pub mod halving;
 pub mod learnt;
 mod used;
 
-use crate::nameplate::{Construction, Insulation, Nameplate};
+use crate::nameplate::{Construction, Insulation, InsulationFamily, Nameplate};
 use crate::policy::{LawChoice, Policy};
 use crate::units::{ActivationTemperature, Temperature, TemperatureDifference, three_digits};
 pub use used::{LearntRange, UsedLaw};
@@ -67,6 +67,55 @@ impl Correction {
     }
 }
 
+/// The insulation family of a winding: as the register has it or allows to infer it, else the one that the policy assumes.
+///
+/// # Validity
+///
+/// The policy is followed only where nothing that is known speaks against it. A winding of thermal class A or of a year before
+/// `minimum.modern_from_year` is not taken to be thermosetting, and one that is inferred to be thermosetting is not taken to be
+/// thermoplastic: such a family is unknown, and the stricter law counts. So it is where a cell of the register could not be read.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::nameplate::{Insulation, Nameplate};
+/// use groundwall::policy::{Policy, SiteDefaults};
+/// use groundwall::temperature::insulation_of;
+/// let assumed = SiteDefaults { insulation: Insulation::Thermosetting, ..SiteDefaults::default() };
+/// let policy = Policy { assumed, ..Policy::default() };
+/// assert_eq!(insulation_of(&Nameplate::default(), &policy).family, Insulation::Thermosetting);
+/// let old = Nameplate { year_made: Some(1962), ..Nameplate::default() };
+/// assert_eq!(insulation_of(&old, &policy).family, Insulation::Unknown);
+/// ```
+#[must_use]
+pub fn insulation_of(nameplate: &Nameplate, policy: &Policy) -> InsulationFamily {
+    let known = nameplate.insulation_family();
+    let silent = nameplate.insulation == Insulation::Unknown && nameplate.unread.is_empty();
+    let assumed = policy.assumed.insulation;
+    if !silent || assumed == Insulation::Unknown || assumed == known.family {
+        return known;
+    }
+    let old_year = nameplate.year_of_winding().filter(|year| *year < policy.modern_from_year);
+    let low_class = nameplate.thermal_class.filter(|class| class.degrees_celsius() <= SOFTENING_CLASS_C);
+    let against = match (assumed, known.because, low_class, old_year) {
+        (Insulation::Thermoplastic, Some(because), _, _) => Some(because),
+        (Insulation::Thermosetting, _, Some(class), _) => Some(format!("thermal class {class}")),
+        (Insulation::Thermosetting, _, None, Some(year)) => Some(format!("the year {year}")),
+        _ => None,
+    };
+    match against {
+        None => InsulationFamily { family: assumed, because: None, by_policy: true },
+        Some(against) => InsulationFamily {
+            family: Insulation::Unknown,
+            because: Some(format!("the policy says {assumed} and the register {against}")),
+            by_policy: false,
+        },
+    }
+}
+
+/// Thermal class A, °C: up to it binders are of the kinds that soften (from memory).
+const SOFTENING_CLASS_C: u16 = 105;
+
 impl TemperatureLaw {
     /// The thermoplastic law of the standard: halving every 10 K.
     #[must_use]
@@ -74,7 +123,7 @@ impl TemperatureLaw {
         Self::Halving(Policy::default().halving)
     }
 
-    /// The law for a winding: the site's own where the policy says so, else by its insulation as [`Nameplate::insulation_family`] has it.
+    /// The law for a winding: the site's own where the policy says so, else by its insulation as [`insulation_of`] has it.
     ///
     /// # Examples
     ///
@@ -86,7 +135,7 @@ impl TemperatureLaw {
     #[must_use]
     pub fn choose(nameplate: &Nameplate, policy: &Policy) -> Self {
         let cable = matches!(nameplate.construction, Some(Construction::Cable | Construction::Circuit));
-        match (policy.law, nameplate.insulation_family().family) {
+        match (policy.law, insulation_of(nameplate, policy).family) {
             (LawChoice::ByInsulation, _) if cable => Self::Cable,
             (LawChoice::Halving, _) => Self::Halving(policy.halving),
             (LawChoice::Activation, _) => Self::Activation(policy.activation),
@@ -211,6 +260,7 @@ impl TemperatureLaw {
 #[allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 mod tests {
     use super::*;
+    use crate::policy::SiteDefaults;
     use proptest::prelude::*;
 
     fn celsius(value: f64) -> Temperature {
@@ -312,6 +362,43 @@ mod tests {
         ] {
             assert_eq!((law.name().as_str(), law.source(), law.range()), (name, source, holds));
         }
+    }
+
+    #[test]
+    fn an_assumed_insulation_gives_way_to_what_the_register_says() {
+        use crate::nameplate::ThermalClass;
+        use Insulation::{Thermoplastic, Thermosetting, Unknown};
+        let of = |assumed, insulation, class: &str, year, unread: &[&str]| {
+            let assumed = SiteDefaults { insulation: assumed, ..SiteDefaults::default() };
+            let nameplate = Nameplate {
+                insulation,
+                thermal_class: ThermalClass::read(class),
+                year_made: year,
+                unread: unread.iter().map(|cell| (*cell).to_owned()).collect(),
+                ..Nameplate::default()
+            };
+            let found = insulation_of(&nameplate, &Policy { assumed, ..Policy::default() });
+            (found.family, found.because.unwrap_or_default(), found.by_policy)
+        };
+        let is = |family, because: &str, by_policy| (family, because.to_owned(), by_policy);
+        assert_eq!(of(Thermosetting, Unknown, "", None, &[]), is(Thermosetting, "", true));
+        assert_eq!(of(Thermoplastic, Unknown, "", None, &[]), is(Thermoplastic, "", true));
+        assert_eq!(of(Thermosetting, Thermoplastic, "", None, &[]), is(Thermoplastic, "", false));
+        assert_eq!(of(Thermoplastic, Thermosetting, "", None, &[]), is(Thermosetting, "", false));
+        assert_eq!(of(Thermosetting, Unknown, "F", None, &[]), is(Thermosetting, "thermal class F", false));
+        assert_eq!(of(Thermosetting, Unknown, "", None, &["insulation epxy"]), is(Unknown, "", false));
+        assert_eq!(
+            of(Thermosetting, Unknown, "", Some(1962), &[]),
+            is(Unknown, "the policy says thermosetting and the register the year 1962", false)
+        );
+        assert_eq!(
+            of(Thermosetting, Unknown, "A", None, &[]),
+            is(Unknown, "the policy says thermosetting and the register thermal class A", false)
+        );
+        assert_eq!(
+            of(Thermoplastic, Unknown, "", Some(2011), &[]),
+            is(Unknown, "the policy says thermoplastic and the register the year 2011", false)
+        );
     }
 
     #[test]

@@ -58,6 +58,7 @@ impl Sample {
                 as_read: None,
                 basis_assumed: false,
                 assumed: false,
+                by_policy: false,
             }),
             trend: None,
             forecast: Forecast::default(),

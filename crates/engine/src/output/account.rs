@@ -8,9 +8,10 @@ use crate::chart::font::clean;
 use crate::fleet::Judged;
 use groundwall::absorption::Ratio;
 use groundwall::assess::{Action, CorrectedTest, Judgement, LeftOut, SinceReason};
-use groundwall::policy::Policy;
+use groundwall::policy::{Policy, SiteDefaults};
 use groundwall::record::{KeptOut, TestRecord};
 use groundwall::resistance::Measured;
+use groundwall::temperature::insulation_of;
 use groundwall::units::{Temperature, three_digits};
 use lines::Lines;
 use std::io::{self, Write};
@@ -29,7 +30,7 @@ pub fn write(out: &mut dyn Write, judged: &Judged, policy: &Policy, shape: &Shap
     let result = &judgement.assessment;
     lines.title(&format!("{}, as of {}", result.name(), judgement.as_of))?;
     lines.say(&format!("{}: {}.", result.action, result.action.meaning()))?;
-    winding(&mut lines, judgement)?;
+    winding(&mut lines, judgement, policy)?;
     minimum(&mut lines, judgement)?;
     law(&mut lines, judgement)?;
     latest(&mut lines, judgement)?;
@@ -41,22 +42,39 @@ pub fn write(out: &mut dyn Write, judged: &Judged, policy: &Policy, shape: &Shap
     action(&mut lines, judgement, policy)
 }
 
-fn winding(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
+fn winding(lines: &mut Lines<'_>, judgement: &Judgement, policy: &Policy) -> io::Result<()> {
     lines.heading("What is known of the winding")?;
     let background = &judgement.background;
     if !background.registered {
-        return lines.say(
+        lines.say(
             "It is not in the register, or there is no register: rating, construction and insulation are not known.",
-        );
+        )?;
+        if policy.assumed == SiteDefaults::default() {
+            return Ok(());
+        }
     }
     let nameplate = &background.nameplate;
-    let or_unknown = |text: Option<String>| text.unwrap_or_else(|| "not known".to_owned());
-    lines.row("construction", &or_unknown(nameplate.construction.map(|c| c.to_string())))?;
-    let insulation = nameplate.insulation_family();
-    let because = insulation.because.map_or_else(String::new, |because| format!(", assumed from {because}"));
+    let known = |text: Option<String>, assumed: Option<String>| match (text, assumed) {
+        (Some(text), _) => text,
+        (None, Some(assumed)) => format!("not known, {assumed} assumed by policy"),
+        (None, None) => "not known".to_owned(),
+    };
+    let assumed = &policy.assumed;
+    let construction = nameplate.construction.map(|how| how.to_string());
+    lines.row("construction", &known(construction, assumed.construction.map(|how| how.to_string())))?;
+    let insulation = insulation_of(nameplate, policy);
+    let because = match insulation.because {
+        Some(because) => format!(", assumed from {because}"),
+        None if insulation.by_policy => ", assumed by policy".to_owned(),
+        None => String::new(),
+    };
     lines.row("insulation", &format!("{}{because}", insulation.family))?;
-    lines.row("rated voltage", &or_unknown(nameplate.rated_voltage.map(|v| v.to_string())))?;
-    lines.row("made", &or_unknown(nameplate.year_made.map(|year| year.to_string())))?;
+    let rated = nameplate.rated_voltage.map(|volts| volts.to_string());
+    lines.row("rated voltage", &known(rated, assumed.rated_voltage.map(|volts| volts.to_string())))?;
+    if !background.registered {
+        return Ok(());
+    }
+    lines.row("made", &known(nameplate.year_made.map(|year| year.to_string()), None))?;
     if let Some(year) = nameplate.year_rewound {
         lines.row("rewound", &year.to_string())?;
     }

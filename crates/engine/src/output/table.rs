@@ -235,17 +235,23 @@ fn summary(assessment: &Assessment<'_>) -> String {
     let tail = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
     let series = assessment.series.len();
     let all = format!("As of {}, {series} {noun}{tail}.", assessment.as_of);
-    let assumed = assessment.series.iter().filter(|series| series.minimum.as_ref().is_some_and(|m| m.assumed)).count();
+    let minima = || assessment.series.iter().filter_map(|series| series.minimum.as_ref());
+    let assumed = minima().filter(|minimum| minimum.assumed).count();
+    let by_policy = match minima().filter(|minimum| minimum.by_policy).count() {
+        0 => String::new(),
+        count if count == assumed => " by policy".to_owned(),
+        count => format!(", {count} of them by policy"),
+    };
     match assumed {
         0 => all,
         1 => {
             format!(
-                "{all} 1 minimum is assumed, on the strict side: enter the winding's rating and construction into the register."
+                "{all} 1 minimum is assumed{by_policy}, on the strict side: enter the winding's rating and construction into the register."
             )
         }
         count => {
             format!(
-                "{all} {count} minima are assumed, on the strict side: enter ratings and constructions into the register."
+                "{all} {count} minima are assumed{by_policy}, on the strict side: enter ratings and constructions into the register."
             )
         }
     }

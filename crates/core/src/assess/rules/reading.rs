@@ -8,11 +8,12 @@ use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::minimum;
-use crate::nameplate::Construction;
+use crate::nameplate::{Construction, InsulationFamily};
+use crate::policy::LawChoice;
 use crate::record::{Connection, Scope, TestRecord};
 use crate::resistance::{Bound, Measured, TimedReading};
 use crate::steps;
-use crate::temperature::TemperatureLaw;
+use crate::temperature::{TemperatureLaw, insulation_of};
 use crate::units::{Resistance, Temperature, Voltage, chance, three_digits};
 use crate::voltage::{guide_for, is_same_voltage};
 
@@ -605,6 +606,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
     if !case.minimum.assumed {
         return None;
     }
+    let by_policy = if case.minimum.by_policy { ", assumed by policy" } else { "" };
     let (cause, enter) = match (case.registered, case.nameplate.rated_voltage) {
         (false, _) => ("The winding is not in the register", "enter it with rated voltage and construction"),
         (true, None) => ("The rated voltage is not known", "enter it into the register"),
@@ -612,7 +614,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
     };
     let minimum = &case.minimum;
     let mut message = format!(
-        "{cause}, so the winding is judged against {}; {enter} before relying on this.",
+        "{cause}, so the winding is judged against {}{by_policy}; {enter} before relying on this.",
         minimum.value_in_words()
     );
     let mut open = false;
@@ -634,9 +636,14 @@ pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let law = view.case.assumed_law;
-    let because = view.case.nameplate.insulation_family().because;
+    let InsulationFamily { because, by_policy, family } = insulation_of(&view.case.nameplate, &view.terms.policy);
     let correction = law.correction(record.winding_temp?, view.terms.policy.reference_temp);
     let message = match (law, because) {
+        (TemperatureLaw::Thermosetting | TemperatureLaw::Halving(_), None)
+            if by_policy && view.terms.policy.law == LawChoice::ByInsulation =>
+        {
+            format!("The insulation family is not in the register and is {family}, assumed by policy.")
+        }
         (TemperatureLaw::Thermosetting, Some(because)) => {
             format!("The insulation family is not in the register and was assumed to be thermosetting, from {because}.")
         }
