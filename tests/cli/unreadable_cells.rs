@@ -109,7 +109,7 @@ fn a_row_without_a_date_or_a_reading_counts_by_the_worst_it_may_say() {
     assert_eq!(action, "recheck");
     assert_eq!(
         why,
-        "The latest row of this winding was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-20 or \
+        "The latest row was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-20 or \
          cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
     for (row, action) in [

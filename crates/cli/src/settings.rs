@@ -85,13 +85,15 @@ impl Plan {
             (Err(one), Err(other)) => return Err(one.and(other)),
             (Err(failure), _) => return Err(failure),
         };
-        let as_of = args.as_of.unwrap_or_else(|| Local::now().date_naive());
+        let today = Local::now().date_naive();
+        let as_of = args.as_of.unwrap_or(today);
         let tests = TestRules {
             decimal_comma: args.decimal_comma,
             date_format: if let [only] = args.date_format.as_slice() { Some(only.clone()) } else { None },
             zero_means_below: policy.zero_means_below,
             full_scale: args.full_scale.or(policy.full_scale),
             workbook: None,
+            latest_day: Some(today.max(as_of)),
         };
         let plan = Self {
             inputs,

@@ -88,7 +88,12 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
             return NextTest { by: as_of, why: view.naming(why) };
         }
         Action::Recheck => {
+            let cause = findings.iter().find(|finding| matches!(finding.asks, Asks::NewTest | Asks::Repeat));
             let why = match last_made {
+                Some(_) if cause.is_some_and(|cause| cause.code == Code::RowKeptOut) => {
+                    "now: a row that counts for nothing may say something worse; do not energise until it is corrected or the test repeated"
+                        .to_owned()
+                }
                 Some(on) => format!("now: {}", doubtful_test(view, on, repeat(findings))),
                 None => view.naming("now: nothing is known of the winding".to_owned()),
             };

@@ -40,6 +40,9 @@ pub(super) struct Overdue {
 /// A winding this much colder than at another test should have read more, kelvins.
 pub(super) const LEAST_COLDER_K: f64 = 3.0;
 
+/// A latest test so much colder or warmer than all others is outside of their temperatures, kelvins.
+const OUTSIDE_K: f64 = 1.0;
+
 /// Below this a stator of unknown construction is random-wound, V; common practice.
 const LOW_VOLTAGE_V: f64 = 1000.0;
 
@@ -289,7 +292,13 @@ impl Case {
     /// by the others alone.
     pub(super) fn law_evidence(&self, stretch: &Stretch, summary: &Summary, terms: &Terms) -> Option<LawEvidence> {
         let days: Vec<NaiveDate> = self.counted().map(|at| self.tests[at].tested_on.date).collect();
-        let separate = separate_tests(&days);
+        let mut separate = separate_tests(&days);
+        if self.latest_is_colder_or_warmer()
+            && let Some(latest) = separate.last_mut()
+        {
+            // It would teach the law that explains it.
+            *latest = false;
+        }
         let counted = || self.counted().zip(&separate).filter(|(_, separate)| **separate).map(|(at, _)| at);
         let temperatures: Vec<Temperature> = counted().filter_map(|at| self.tests[at].winding_temp).collect();
         let by_celsius = |a: &Temperature, b: &Temperature| a.as_celsius().total_cmp(&b.as_celsius());
@@ -310,6 +319,18 @@ impl Case {
             coldest: temperatures.iter().copied().min_by(by_celsius)?,
             warmest: temperatures.iter().copied().max_by(by_celsius)?,
         })
+    }
+
+    /// Whether the latest reading was taken at a temperature outside those of all others.
+    fn latest_is_colder_or_warmer(&self) -> bool {
+        let mut celsius = self.counted().filter_map(|at| Some((at, self.tests[at].winding_temp?.as_celsius())));
+        let Some((latest, now)) = celsius.next_back().filter(|(at, _)| Some(*at) == self.counted().next_back()) else {
+            return false;
+        };
+        let (low, high) = celsius
+            .filter(|(at, _)| *at < latest)
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (_, t)| (low.min(t), high.max(t)));
+        now < low - OUTSIDE_K || now > high + OUTSIDE_K
     }
 
     /// Lets the stretch begin at a test; those before take no part in the trend.

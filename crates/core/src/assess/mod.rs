@@ -31,7 +31,6 @@ pub mod textbook;
 mod urgency;
 mod verdict;
 mod view;
-mod water;
 mod whole;
 
 pub use crate::minimum::Minimum;

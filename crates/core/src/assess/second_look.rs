@@ -21,52 +21,46 @@ const MAY_BE_AN_OUTLIER: f64 = 0.1;
 const STEP: f64 = 0.05;
 /// So many of them below the usual level.
 const MOST_TRIED: usize = 20;
+/// So many rows that contradict each other are tried.
+const MOST_CONTRADICTED: usize = 8;
+
+/// How urgent a judgement is, the most urgent first: its action, and whether the winding may be energised before that is done.
+fn urgency(judgement: &Judgement) -> (Action, bool) {
+    let asked = judgement.assessment.findings.iter().filter(|finding| finding.asks <= Asks::Repeat);
+    (judgement.assessment.action, !asked.into_iter().any(|finding| finding.before_use))
+}
 
 /// The finding that leads to a more urgent answer than the one that stands.
 fn more_urgent<'j>(other: &'j Judgement, standing: &Judgement) -> Option<&'j Finding> {
-    let rank = |judgement: &Judgement| {
-        let assessment = &judgement.assessment;
-        let asked = assessment.findings.iter().filter(|finding| finding.asks <= Asks::Repeat);
-        (assessment.action, asked.filter(|finding| finding.before_use).count() == 0)
-    };
-    other.assessment.findings.first().filter(|_| rank(other) < rank(standing))
+    other.assessment.findings.first().filter(|_| urgency(other) < urgency(standing))
 }
 
-/// What a second look adds to the findings, where it leads to a more urgent answer. `judge` judges the case with another series.
-pub(super) fn findings(
+/// What higher latest readings add to the findings, where one of them is answered more urgently. `judge` judges the case with another series.
+pub(super) fn of_higher_readings(
     series: &Series,
     standing: &Judgement,
-    as_of: NaiveDate,
     judge: impl Fn(Series) -> Judgement,
-) -> Vec<Finding> {
-    if standing.assessment.action == Action::Hold {
-        return Vec::new();
-    }
-    let rejected = with_rejected_rows(series, as_of).into_iter().filter_map(|believed| {
-        let other = judge(believed.clone());
-        of_rejected_rows(standing, &believed, &other)
+) -> Option<Finding> {
+    let at = standing.tests.iter().rposition(|test| test.left_out.is_none())?;
+    let as_read = standing.tests[at].as_read?;
+    let tried = higher_readings(standing, at).into_iter().filter_map(|factor| {
+        let other = judge(with_latest_times(series, at, factor)?);
+        no_milder(standing, as_read.scaled(factor), &other)
     });
-    let most_urgent = |findings: &mut dyn Iterator<Item = Finding>| findings.min_by_key(|finding| finding.asks);
-    let rejected = most_urgent(&mut rejected.into_iter());
-    let latest = standing.tests.iter().rposition(|test| test.left_out.is_none());
-    let higher = latest.and_then(|at| {
-        let tried = higher_readings(standing, at).into_iter().filter_map(|factor| {
-            let other = judge(with_latest_times(series, at, factor)?);
-            no_milder(standing, standing.tests[at].as_read?.scaled(factor), &other)
-        });
-        most_urgent(&mut tried.into_iter())
-    });
-    rejected.into_iter().chain(higher).collect()
+    tried.min_by_key(|finding| finding.asks)
 }
 
 /// How many times as high the latest reading is tried, up to what was usual before it; nothing where it is no lower than the trend explains.
 fn higher_readings(standing: &Judgement, at: usize) -> Vec<f64> {
-    let test = &standing.tests[at];
-    let fell = standing.assessment.findings.iter().any(|finding| finding.code == Code::FallSinceLast);
+    let (test, assessment) = (&standing.tests[at], &standing.assessment);
     // Winding and cable together below the minimum are tested apart, which is milder than the work that a decline asks for.
-    let is_apart = standing.assessment.findings.iter().any(|finding| finding.code == Code::TestApart);
-    let is_looked_at = fell || is_apart || test.p_outlier > MAY_BE_AN_OUTLIER;
-    if !matches!(test.corrected, Some(Measured::Exact(_))) || !is_looked_at {
+    let is_said = |code: Code| assessment.findings.iter().any(|finding| finding.code == code);
+    let is_looked_at = is_said(Code::FallSinceLast)
+        || is_said(Code::TestApart)
+        || assessment.action == Action::Plan
+        || test.p_outlier > MAY_BE_AN_OUTLIER;
+    let is_number = matches!(test.corrected, Some(Measured::Exact(_) | Measured::Below(_)));
+    if assessment.action == Action::Hold || !is_number || !is_looked_at {
         return Vec::new();
     }
     let level = |test: &CorrectedTest| Some(test.corrected?.resistance()?.log10_megohms());
@@ -107,41 +101,65 @@ fn no_milder(standing: &Judgement, higher: Measured, other: &Judgement) -> Optio
     Some(Finding { asks: cause.asks, before_use, ..finding })
 }
 
-/// Whether a row was rejected for some of its cells, up to a day.
-fn is_rejected(test: &TestRecord, as_of: NaiveDate) -> bool {
-    test.kept_out == Some(KeptOut::Rejected) && test.tested_on.date <= as_of
+/// What rows that count for nothing add to the findings, where the answer is more urgent with them: with what can be read of rejected rows,
+/// as if their faulty cells were blank, and with one alone of the rows that contradict each other. `judge` judges the case with another series.
+pub(super) fn of_rows_kept_out(
+    series: &Series,
+    standing: &Judgement,
+    as_of: NaiveDate,
+    judge: impl Fn(Series) -> Judgement,
+) -> Option<Finding> {
+    if standing.assessment.action == Action::Hold {
+        return None;
+    }
+    let choices = rows_to_believe(series, as_of).into_iter();
+    let found = choices.filter_map(|(rows, is_contradicted)| {
+        let mut believed = series.clone();
+        for at in &rows {
+            believed.tests[*at].kept_out = None;
+        }
+        let other = judge(believed);
+        if is_contradicted {
+            of_a_contradiction(standing, series, &rows, &other)
+        } else {
+            of_rejected(standing, series, &rows, &other)
+        }
+    });
+    found.min_by_key(|finding| finding.asks)
 }
 
-/// The series with what can be read of its rejected rows, as if their faulty cells were blank: of all of them, and of the latest alone where
-/// there are several.
-fn with_rejected_rows(series: &Series, as_of: NaiveDate) -> Vec<Series> {
-    let rejected: Vec<usize> = (0..series.tests.len()).filter(|at| is_rejected(&series.tests[*at], as_of)).collect();
-    let believed = |rows: &[usize]| {
-        let mut series = series.clone();
-        for at in rows {
-            series.tests[*at].kept_out = None;
-        }
-        series
+/// Which rows are believed together: all that were rejected, the latest of them alone, and each alone of the latest that contradict each
+/// other, which the flag says.
+fn rows_to_believe(series: &Series, as_of: NaiveDate) -> Vec<(Vec<usize>, bool)> {
+    let kept_out = |kinds: &[KeptOut]| -> Vec<usize> {
+        let is_one = |test: &TestRecord| test.kept_out.is_some_and(|why| kinds.contains(&why));
+        let rows = series.tests.iter().enumerate().filter(|(_, test)| test.tested_on.date <= as_of && is_one(test));
+        rows.map(|(at, _)| at).collect()
     };
-    let latest = rejected.len().saturating_sub(1);
-    let choices = if latest > 0 { vec![&rejected[..], &rejected[latest..]] } else { vec![&rejected[..]] };
-    choices.into_iter().filter(|rows| !rows.is_empty()).map(believed).collect()
+    let rejected = kept_out(&[KeptOut::Rejected, KeptOut::Undated]);
+    let contradicted = kept_out(&[KeptOut::Contradicted]);
+    let latest_day = contradicted.last().map(|at| series.tests[*at].tested_on.date);
+    let latest = rejected.last().filter(|_| rejected.len() > 1).map(|at| (vec![*at], false));
+    let of_latest_day = contradicted.into_iter().filter(|at| Some(series.tests[*at].tested_on.date) == latest_day);
+    let each = of_latest_day.take(MOST_CONTRADICTED).map(|at| (vec![at], true));
+    let all = Some((rejected, false)).filter(|(rows, _)| !rows.is_empty());
+    all.into_iter().chain(latest).chain(each).collect()
 }
 
 /// What is said where rejected rows would have led to a more urgent answer.
-fn of_rejected_rows(standing: &Judgement, believed: &Series, other: &Judgement) -> Option<Finding> {
+fn of_rejected(standing: &Judgement, series: &Series, rows: &[usize], other: &Judgement) -> Option<Finding> {
     let cause = more_urgent(other, standing)?;
-    let rejected = standing
-        .tests
-        .iter()
-        .zip(&believed.tests)
-        .filter(|(test, row)| test.left_out == Some(LeftOut::KeptOut(KeptOut::Rejected)) && row.kept_out.is_none());
-    let days: Vec<String> = rejected.map(|(test, _)| test.tested_on.date.to_string()).collect();
-    let (last, before) = days.split_last()?;
+    let day = |at: &usize| match &series.tests[*at] {
+        test if test.kept_out == Some(KeptOut::Undated) => "a day that cannot be read".to_owned(),
+        test => test.tested_on.date.to_string(),
+    };
+    let (last, before) = rows.split_last()?;
     let rows = match before {
-        [] => format!("A row of {last} was rejected; with what can be read of it"),
-        [one] => format!("Rows of {one} and {last} were rejected; with what can be read of them"),
-        more => format!("Rows of {} days up to {last} were rejected; with what can be read of them", more.len() + 1),
+        [] => format!("A row of {} was rejected; with what can be read of it", day(last)),
+        [one] => format!("Rows of {} and {} were rejected; with what can be read of them", day(one), day(last)),
+        more => {
+            format!("{} rows, the last of {}, were rejected; with what can be read of them", more.len() + 1, day(last))
+        }
     };
     // The row alone says that, so it is corrected, or the test repeated, before anything rests on it.
     let message = format!(
@@ -150,4 +168,23 @@ fn of_rejected_rows(standing: &Judgement, believed: &Series, other: &Judgement) 
     );
     let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
     Some(finding.asking_before_use(cause.asks))
+}
+
+/// What is said where one of the rows that contradict each other would have led to a more urgent answer: which is right is not known, so
+/// the test is repeated.
+fn of_a_contradiction(standing: &Judgement, series: &Series, rows: &[usize], other: &Judgement) -> Option<Finding> {
+    let cause = other.assessment.findings.first().filter(|_| {
+        let (action, may_be_energised) = urgency(other);
+        let asks_for_a_repeat = (Action::Recheck, action == Action::Recheck && may_be_energised);
+        action <= Action::Recheck && asks_for_a_repeat < urgency(standing)
+    })?;
+    let message = format!(
+        "Rows of {} contradict each other and count for nothing; by one of them the answer would be {}. {} Find out which is right, or repeat \
+         the test before the winding is energised.",
+        series.tests[*rows.first()?].tested_on.date,
+        other.assessment.action,
+        cause.message
+    );
+    let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+    Some(finding.asking_before_use(Asks::Repeat))
 }

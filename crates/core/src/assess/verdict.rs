@@ -41,17 +41,32 @@ pub(super) fn judge(
     group_prior: &GroupPrior,
     terms: &Terms,
 ) -> Judgement {
-    let standing = by_every_law(&mut case, fit, beside, group_prior, terms);
-    let again = |series: Series, beside: &Beside| {
+    let mut standing = by_every_law(&mut case, fit, beside, group_prior, terms);
+    let again = |series: Series, second_look: &[Finding]| {
         let mut case = case.with_series(series, terms);
         let fit = group_prior.fit(&case, terms);
-        by_every_law(&mut case, fit, beside, group_prior, terms)
+        let beside = Beside { second_look: second_look.to_vec(), ..beside.clone() };
+        by_every_law(&mut case, fit, &beside, group_prior, terms)
     };
-    let second_look = second_look::findings(&case.series, &standing, terms.as_of, |series| again(series, beside));
-    if second_look.is_empty() {
-        return standing;
+    let higher = |series: &Series, standing: &Judgement| {
+        second_look::of_higher_readings(series, standing, |series| again(series, &[]))
+    };
+    let mut found: Vec<Finding> = higher(&case.series, &standing).into_iter().collect();
+    if !found.is_empty() {
+        standing = again(case.series.clone(), &found);
     }
-    again(case.series.clone(), &Beside { second_look, ..beside.clone() })
+    let with_rows = second_look::of_rows_kept_out(&case.series, &standing, terms.as_of, |series| {
+        let judged = again(series.clone(), &[]);
+        match higher(&series, &judged) {
+            Some(finding) => again(series, &[finding]),
+            None => judged,
+        }
+    });
+    if let Some(finding) = with_rows {
+        found.push(finding);
+        standing = again(case.series.clone(), &found);
+    }
+    standing
 }
 
 /// Judges a case by every temperature law that may hold; the most urgent answer stands.

@@ -8,6 +8,7 @@ use crate::record::{Connection, Event, Scope};
 use crate::resistance::Measured;
 use crate::series::SeriesKey;
 use crate::steps;
+use crate::units::Resistance;
 use chrono::NaiveDate;
 
 /// By so much a part has to read less than the whole did: two testers, two temperatures, two days.
@@ -16,11 +17,13 @@ const DIFFERS: f64 = 2.0;
 const HOLDS_DAYS: i64 = 730;
 const LATER_DAYS: i64 = 91;
 
-/// A whole that read far more than a part of it reads now.
+/// What contradicts a reading: a whole that read far more than this part of it, or parts that read far more than this whole.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct LargerWhole {
     /// What it is.
     pub(super) name: &'static str,
+    /// Whether it is made up of parts, and what they are in parallel is `read`.
+    pub(super) of_parts: bool,
     /// What it read, and when.
     pub(super) read: Measured,
     pub(super) on: NaiveDate,
@@ -30,7 +33,8 @@ pub(super) struct LargerWhole {
 
 /// For every series of one winding the whole that contradicts it, if one does.
 pub(super) fn larger_wholes(cases: &[&Case]) -> Vec<Option<LargerWhole>> {
-    cases.iter().map(|part| cases.iter().filter_map(|whole| contradiction(part, whole)).max_by(by_times)).collect()
+    let of_wholes = |part: &Case| cases.iter().filter_map(|whole| contradiction(part, whole)).max_by(by_times);
+    cases.iter().map(|case| of_wholes(case).or_else(|| of_parts(case, cases))).collect()
 }
 
 fn by_times(one: &LargerWhole, other: &LargerWhole) -> std::cmp::Ordering {
@@ -51,7 +55,37 @@ fn contradiction(part: &Case, whole: &Case) -> Option<LargerWhole> {
     }
     let times = steps::least(then.corrected?)?.as_megohms() / steps::most(now.corrected?)?.as_megohms();
     let read = then.as_read?;
-    (times >= DIFFERS).then_some(LargerWhole { name, read, on: then.tested_on.date, times })
+    (times >= DIFFERS).then_some(LargerWhole { name, of_parts: false, read, on: then.tested_on.date, times })
+}
+
+/// All the parts of a whole, where in parallel they read far more than it does: three leads to earth, or a winding and its cable.
+fn of_parts(whole: &Case, cases: &[&Case]) -> Option<LargerWhole> {
+    let now = &whole.tests[whole.latest()?];
+    let recent = |part: &&&Case| {
+        let test = part.latest().map(|at| &part.tests[at]);
+        let days = test.map(|test| now.tested_on.date.signed_duration_since(test.tested_on.date).num_days());
+        days.is_some_and(|days| (-LATER_DAYS..=HOLDS_DAYS).contains(&days))
+    };
+    let (key, scope) = (&whole.series.key, whole.series.key.scope);
+    let parts = |is_part: &dyn Fn(&SeriesKey) -> bool| -> Vec<&CorrectedTest> {
+        let of_it = cases.iter().filter(|part| is_part(&part.series.key)).filter(recent);
+        of_it.filter_map(|part| Some(&part.tests[part.latest()?])).collect()
+    };
+    let leads = || parts(&|part| part.scope == scope && part.connection.phase_to_earth().is_some());
+    let with_cable =
+        || parts(&|part| matches!(part.scope, Scope::Winding | Scope::Cable) && part.connection == key.connection);
+    let (name, of_it) = match scope {
+        Scope::WindingAndCable if with_cable().len() == 2 => ("winding and cable", with_cable()),
+        _ if key.connection == Connection::AllEarth && leads().len() == 3 => ("the three phases", leads()),
+        _ => return None,
+    };
+    let conductance = |value: fn(&CorrectedTest) -> Option<Measured>| -> Option<f64> {
+        of_it.iter().map(|test| Some(1.0 / steps::least(value(test)?)?.as_megohms())).sum()
+    };
+    let times = 1.0 / conductance(|test| test.corrected)? / steps::most(now.corrected?)?.as_megohms();
+    let read = Resistance::from_megohms(1.0 / conductance(|test| test.as_read)?).ok().map(Measured::Exact)?;
+    let on = of_it.iter().map(|test| test.tested_on.date).max()?;
+    (times >= DIFFERS).then_some(LargerWhole { name, of_parts: true, read, on, times })
 }
 
 /// What the whole is called, where one series is of a whole and the other of a part of it.

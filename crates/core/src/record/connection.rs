@@ -76,15 +76,42 @@ impl Connection {
     pub fn read(text: &str) -> Self {
         let text = text.trim();
         let lower = text.to_lowercase();
-        let words: Vec<&str> = lower
-            .split(|c: char| !c.is_alphanumeric())
-            .filter(|word| !matches!(*word, "" | "to" | "phase" | "and" | "gegen" | "contre" | "contra" | "tegen"))
-            .collect();
+        let says_phase = lower.contains("ph");
+        let between = ["", "to", "phase", "phases", "ph", "and", "gegen", "contre", "contra", "tegen", "vs"];
+        let words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !between.contains(word));
+        let mut words: Vec<&str> = words.map(|word| without_phase(word)).collect();
+        // `L3 a massa`
+        if let [_, "a", last] = words[..]
+            && is_earth(last)
+        {
+            words.remove(1);
+        }
         let earth = is_earth;
-        let all = |word: &str| matches!(word, "all" | "uvw" | "abc" | "rst" | "l1l2l3" | "t1t2t3");
+        let whole = [
+            "all", "3", "three", "uvw", "abc", "rst", "ryb", "rwb", "l1l2l3", "t1t2t3", "stator", "winding",
+            "windings", "motor",
+        ];
+        let all = |word: &str| {
+            whole.contains(&word)
+                && (word != "3" || lower.contains("3ph") || lower.contains("3 ph") || lower.contains("3-ph"))
+        };
+        let three = |words: &[&str]| {
+            let phases: Vec<_> = words.iter().filter_map(|word| Phase::read(word)).collect();
+            phases.len() == 3
+                && words.len() == 3
+                && phases[0] != phases[1]
+                && phases[1] != phases[2]
+                && phases[2] != phases[0]
+        };
         match words.as_slice() {
             [] if !text.contains('?') => Self::AllEarth,
-            [one] if all(one) => Self::AllEarth,
+            _ if matches!(lower.as_str(), "n/a" | "na" | "none" | "nil") => Self::AllEarth,
+            [one] if all(one) || (earth(one) && one.len() > 2) => Self::AllEarth,
+            // `phase 3`
+            [one] if says_phase && Phase::read(one).is_some() => {
+                Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
+            }
+            [phases @ .., last] if earth(last) && three(phases) => Self::AllEarth,
             // A phase alone was tested against earth; a number alone may count anything.
             [one] if !one.starts_with(|c: char| c.is_ascii_digit()) && Phase::read(one).is_some() => {
                 Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
@@ -96,7 +123,7 @@ impl Connection {
                 let phase = Phase::read(if earth(one) { other } else { one });
                 phase.map_or_else(|| Self::Other(text.to_owned()), Self::PhaseEarth)
             }
-            [one, other] => between(one, other).unwrap_or_else(|| Self::Other(text.to_owned())),
+            [one, other] => phase_to_phase(one, other).unwrap_or_else(|| Self::Other(text.to_owned())),
             _ => Self::Other(text.to_owned()),
         }
     }
@@ -124,14 +151,22 @@ impl Connection {
         // Other terminals are a letter with a number, a star point or a field.
         let is_short = text.chars().filter(|c| c.is_alphabetic()).count() < 3 && !text.contains(char::is_numeric);
         let terminals = ["n", "f", "fe", "ne", "np", "sp", "nt"];
-        let says_nothing = !text.contains(char::is_alphabetic)
+        // A lead whose letter is not known, or that is said to be more than a lead against earth: it may owe what a phase owes.
+        let lower = text.to_lowercase();
+        let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let is_lead = |word: &&str| {
+            !is_earth(word) && (Phase::read(word).is_some() || word.len() < 3 && word.chars().all(char::is_alphabetic))
+        };
+        let names_earth = words.iter().any(|word| is_earth(word) && *word != "g" || *word == "earthed");
+        let is_unknown_lead = names_earth && words.iter().any(|word| is_lead(word) && !terminals.contains(word));
+        let says_nothing = is_unknown_lead
+            || !text.contains(char::is_alphabetic)
             || is_short
                 && text.chars().all(char::is_alphanumeric)
                 && !terminals.contains(&text.to_lowercase().as_str());
         if says_nothing || text.contains('?') {
             return true;
         }
-        let lower = text.to_lowercase();
         let mut words =
             lower.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().all(char::is_alphabetic));
         let known = ["all", "earth", "ground", "frame"];
@@ -151,7 +186,7 @@ impl Connection {
 }
 
 /// Two phases, one after the other.
-fn between(one: &str, other: &str) -> Option<Connection> {
+fn phase_to_phase(one: &str, other: &str) -> Option<Connection> {
     match (Phase::read(one)?, Phase::read(other)?) {
         (a, b) if a.next() == b => Some(Connection::PhasePhase(a)),
         (a, b) if b.next() == a => Some(Connection::PhasePhase(b)),
@@ -166,8 +201,15 @@ fn in_two(word: &str) -> Option<Connection> {
     let mut cuts = cuts.filter(|(one, other)| starts_with_a_letter(one) && starts_with_a_letter(other));
     cuts.find_map(|(one, other)| match Phase::read(one).filter(|_| is_earth(other)) {
         Some(phase) => Some(Connection::PhaseEarth(phase)),
-        None => between(one, other),
+        None => phase_to_phase(one, other),
     })
+}
+
+/// A word without "phase" or "ph" before or after it: `phase3`, `3ph`.
+fn without_phase(word: &str) -> &str {
+    let before = word.strip_prefix("phase").or_else(|| word.strip_prefix("ph"));
+    let after = word.strip_suffix("phases").or_else(|| word.strip_suffix("phase")).or_else(|| word.strip_suffix("ph"));
+    before.or(after).filter(|rest| !rest.is_empty() && rest.len() < 3).unwrap_or(word)
 }
 
 fn is_earth(word: &str) -> bool {
@@ -186,7 +228,15 @@ fn is_earth(word: &str) -> bool {
             | "tierra"
             | "terra"
             | "massa"
+            | "mass"
+            | "masa"
             | "aarde"
+            | "chassis"
+            | "casing"
+            | "body"
+            | "gehäuse"
+            | "carcasa"
+            | "carcassa"
     )
 }
 
@@ -274,6 +324,10 @@ mod tests {
             "phase A",
             "U1-PE",
             "L1 gegen Erde",
+            "phase 1",
+            "ph1-E",
+            "U-chassis",
+            "L1 a massa",
             "UE",
             "AG",
             "L1PE",
@@ -284,7 +338,27 @@ mod tests {
         for text in ["W-U", "U-W", "c-a", "T-R", "L3 to L1", "T3/T1", "WU", "L1L3"] {
             assert_eq!(Connection::read(text), Connection::PhasePhase(Phase::W), "{text}");
         }
-        for text in ["", "all-earth", "ALL to ground", "earth-all", "UVW-PE", "abc", "L1L2L3-PE"] {
+        for text in [
+            "",
+            "all-earth",
+            "ALL to ground",
+            "earth-all",
+            "UVW-PE",
+            "abc",
+            "L1L2L3-PE",
+            "frame",
+            "earth",
+            "all phases",
+            "3ph-E",
+            "3 phase",
+            "RYB-E",
+            "L1+L2+L3-PE",
+            "stator-earth",
+            "winding to frame",
+            "n/a",
+            "none",
+            "U,V,W to earth",
+        ] {
             assert_eq!(Connection::read(text), Connection::AllEarth, "{text}");
         }
     }
@@ -299,10 +373,26 @@ mod tests {
     #[test]
     fn what_says_nothing_or_is_in_doubt_may_be_any_connection() {
         let may_be_misspelt = |text: &str| Connection::read(text).may_be_misspelt();
-        for text in ["3", "x?y", "?", "X", "WX", "12", "al-earth", "U-eatrh"] {
+        for text in ["3", "x?y", "?", "X", "WX", "12", "al-earth", "U-eatrh", "W-E (U,V earthed)", "Y-E", "Y-earth"] {
             assert!(may_be_misspelt(text), "{text}");
         }
-        for text in ["N", "F1-F2", "A1", "N-earth", "armature-field", "WE", "U-V-W", "field", "main-aux", "Z1-Z2"] {
+        for text in [
+            "N",
+            "F1-F2",
+            "A1",
+            "N-earth",
+            "armature-field",
+            "WE",
+            "U-V-W",
+            "field",
+            "main-aux",
+            "Z1-Z2",
+            "armature-earth",
+            "field-earth",
+            "F1-earth",
+            "N-PE",
+            "heater",
+        ] {
             assert!(!may_be_misspelt(text), "{text}");
         }
     }

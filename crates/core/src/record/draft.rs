@@ -2,7 +2,8 @@
 
 use super::columns::Column;
 use super::fault::{Fault, Faults};
-use super::{Connection, KeptOut, Origin, Scope, TestRecord, TestedOn, UnreadCell};
+use super::water::tells_of_trouble;
+use super::{Connection, KeptOut, LeadCheck, Origin, Scope, TestRecord, TestedOn, UnreadCell};
 use crate::resistance::{Measured, TimedReading, TwoReadings};
 use crate::units::{Elapsed, Resistance};
 use chrono::NaiveDate;
@@ -135,6 +136,18 @@ impl Draft {
         Ok(&self.test)
     }
 
+    /// Takes a date after the last day that a test can have been made on for a fault.
+    pub(super) fn refuse_after(&mut self, latest: NaiveDate) {
+        if let Some(day) = self.tested_on.filter(|day| day.date > latest) {
+            self.faults.push(Fault::new(
+                Column::TestedOn,
+                &day.date.to_string(),
+                format!("no test can have been made after {latest}"),
+                "correct the date from the test sheet",
+            ));
+        }
+    }
+
     /// What is left of a rejected row without its faulty cells; nothing without a winding. `as_of` is the latest day that it can be of.
     pub(super) fn remains(
         &mut self,
@@ -155,8 +168,13 @@ impl Draft {
         self.test.readings.set_full_scale(full_scale);
         let at_one_minute = self.test.readings.iter().any(|reading| (reading.elapsed.as_seconds() - 60.0).abs() < 0.5);
         let may_say_work = self.test.procedure().unread.iter().any(UnreadCell::may_be_an_event);
+        let why_not = self.test.note.as_deref().is_some_and(tells_of_trouble)
+            || self.test.procedure().unread.iter().any(|cell| tells_of_trouble(&cell.text))
+            || self.test.lead_check == Some(LeadCheck::Failed);
         let says_something = !self.test.readings.is_empty() || self.test.event.is_some() || may_say_work;
         let why = match day {
+            // A test that was begun and gave no reading: its note or its checks say why.
+            Some(_) if !says_something && why_not => KeptOut::Unread,
             _ if reading_unread && !at_one_minute => KeptOut::Unread,
             None if at_one_minute || self.test.event.is_some() => KeptOut::Undated,
             Some(_) if says_something => KeptOut::Rejected,

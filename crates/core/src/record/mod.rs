@@ -13,6 +13,7 @@ pub mod procedure;
 pub(crate) mod typed;
 mod unread;
 pub mod validate;
+pub(crate) mod water;
 mod words;
 
 use crate::resistance::{Measured, TimedReadings};
@@ -27,6 +28,7 @@ use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::mem::discriminant;
 use typed::{EVENT_WORDS, Typed, is_strict_event};
 pub use unread::UnreadCell;
+pub use water::tells_of_trouble;
 
 /// When a test was made: a day, with the time of day where it was written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

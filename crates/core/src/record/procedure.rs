@@ -108,12 +108,14 @@ pub enum OtherPhases {
 
 impl OtherPhases {
     /// The words for each, the printed one first.
-    pub const WORDS: [(OtherPhases, &'static str); 39] = [
+    pub const WORDS: [(OtherPhases, &'static str); 41] = [
         (OtherPhases::Earthed, "earthed"),
         (OtherPhases::Earthed, "earth"),
         (OtherPhases::Earthed, "grounded"),
         (OtherPhases::Earthed, "ground"),
         (OtherPhases::Earthed, "to earth"),
+        (OtherPhases::Earthed, "both earthed"),
+        (OtherPhases::Earthed, "geerdet"),
         (OtherPhases::Earthed, "to ground"),
         (OtherPhases::Earthed, "to frame"),
         (OtherPhases::Earthed, "frame"),
@@ -201,7 +203,7 @@ pub enum Battery {
 
 impl Battery {
     /// The words for each, the printed one first.
-    pub const WORDS: [(Battery, &'static str); 35] = [
+    pub const WORDS: [(Battery, &'static str); 38] = [
         (Battery::Ok, "ok"),
         (Battery::Ok, "good"),
         (Battery::Ok, "full"),
@@ -216,6 +218,9 @@ impl Battery {
         (Battery::Ok, "fresh"),
         (Battery::Ok, "high"),
         (Battery::Ok, "mains"),
+        (Battery::Ok, "fully charged"),
+        (Battery::Ok, "new batteries"),
+        (Battery::Ok, "voll"),
         (Battery::Ok, "ja"),
         (Battery::Ok, "oui"),
         (Battery::Ok, "✓"),
@@ -251,7 +256,7 @@ pub enum Check {
 
 impl Check {
     /// The words for each, the printed one first.
-    pub const WORDS: [(Check, &'static str); 43] = [
+    pub const WORDS: [(Check, &'static str); 46] = [
         (Check::Ok, "ok"),
         (Check::Ok, "okay"),
         (Check::Ok, "pass"),
@@ -271,6 +276,9 @@ impl Check {
         (Check::Ok, "sí"),
         (Check::Ok, "sim"),
         (Check::Ok, "i.o"),
+        (Check::Ok, "o.k"),
+        (Check::Ok, "bon"),
+        (Check::Ok, "gut"),
         (Check::Ok, "√"),
         (Check::Ok, "✓"),
         (Check::Ok, "✔"),
@@ -359,7 +367,7 @@ impl EquipmentState {
 }
 
 /// Words for whether the circuit was proved dead, the printed one first.
-const PROVED_DEAD: [(bool, &str); 32] = [
+const PROVED_DEAD: [(bool, &str); 34] = [
     (true, "yes"),
     (true, "y"),
     (true, "ok"),
@@ -369,6 +377,8 @@ const PROVED_DEAD: [(bool, &str); 32] = [
     (true, "true"),
     (true, "confirmed"),
     (true, "0 v"),
+    (true, "0v"),
+    (true, "sí"),
     (true, "proven"),
     (true, "proved dead"),
     (true, "tested dead"),
@@ -645,7 +655,12 @@ impl TestRules {
                     Some(checked) => Some(SourceCheck::Checked(checked)),
                     None if is_no_voltage(shown) => Some(SourceCheck::Checked(Check::Failed)),
                     None => self
-                        .quantity(column, shown, &["v", "volt", "volts", "vdc", "kv", "kvdc"], in_volts)
+                        .quantity(
+                            column,
+                            shown,
+                            &["v", "volt", "volts", "vdc", "v dc", "kv", "kvdc", "kv dc"],
+                            in_volts,
+                        )
                         .map_err(|fault| Fault {
                             rule: "a source check is ok, failed or the voltage that the second meter showed".to_owned(),
                             ..fault
@@ -675,9 +690,11 @@ impl TestRules {
             (Ok(Some(Measured::Below(_))), _) if !bare.bytes().all(|byte| byte.is_ascii_digit()) => Some(zero),
             (Ok(Some(Measured::OffScale | Measured::Above(_))), _) => Some(over_range),
             (_, "0" | "zero" | "short" | "shorted") => Some(zero),
-            (_, "infinite" | "infinity" | "over range" | "overrange" | "over-range" | "open" | "o.l." | "o/l") => {
-                Some(over_range)
-            }
+            (
+                _,
+                "infinite" | "infinity" | "over range" | "overrange" | "over-range" | "open" | "o.l." | "o/l" | "o/r"
+                | "full scale",
+            ) => Some(over_range),
             _ => None,
         };
         shown.map_or_else(|| word(column, text, &Check::WORDS, Some(Check::Failed)), Ok)
@@ -714,7 +731,7 @@ fn without_ok(text: &str) -> &str {
 
 fn is_in_kilovolts(text: &str) -> bool {
     let lower = text.to_lowercase();
-    lower.ends_with("kv") || lower.ends_with("kvdc")
+    ["kv", "kvdc", "kv dc"].iter().any(|unit| lower.ends_with(unit))
 }
 
 /// Whether a second meter showed nothing: `0`, `0.0 V`.

@@ -28,7 +28,9 @@ impl Typed {
 }
 
 /// Other words for events. None of them stands for work that only starts the trend afresh, which makes an answer milder.
-pub(super) const EVENT_WORDS: [(Event, &str); 59] = [
+pub(super) const EVENT_WORDS: [(Event, &str); 61] = [
+    (Event::Drying, "asciugatura"),
+    (Event::Drying, "secagem"),
     (Event::Rewound, "rewind"),
     (Event::Rewound, "rewinds"),
     (Event::Rewound, "rewinding"),
@@ -96,7 +98,9 @@ pub(super) const fn is_strict_event(event: Event) -> bool {
 }
 
 /// Events that make the answer stricter, as they begin in the languages of the words above. Blanks and hyphens are left out.
-const REWIND_STEMS: [&str; 10] = [
+const REWIND_STEMS: [&str; 12] = [
+    "recoiled",
+    "neuewicklung",
     "rewind",
     "rewound",
     "rewnd",
@@ -108,9 +112,25 @@ const REWIND_STEMS: [&str; 10] = [
     "herwikkel",
     "umgewickelt",
 ];
-const REPLACE_STEMS: [&str; 10] =
-    ["replac", "exchang", "swap", "renew", "ersetzt", "remplac", "reemplaz", "sostitu", "substitu", "vervang"];
-const WHOLES: [&str; 14] = [
+const REPLACE_STEMS: [&str; 12] = [
+    "replac",
+    "exchang",
+    "swap",
+    "renew",
+    "ersetzt",
+    "remplac",
+    "reemplaz",
+    "sostitu",
+    "substitu",
+    "vervang",
+    "spare",
+    "ausgetauscht",
+];
+const WHOLES: [&str; 18] = [
+    "moteur",
+    "motore",
+    "bobinado",
+    "avvolgimento",
     "stator",
     "winding",
     "windings",
@@ -222,7 +242,8 @@ pub(super) fn may_mean(text: &str) -> MayMean {
     let of_a_part = begins(&PARTS);
     let whole = words.iter().any(|word| WHOLES.contains(word));
     let rewound = REWIND_STEMS.iter().any(|stem| joined.contains(stem));
-    if rewound || (whole || !of_a_part) && begins(&REPLACE_STEMS) || whole && words.contains(&"new") {
+    let is_new = words.iter().any(|word| NEW_WHOLE.contains(word));
+    if rewound || (whole || !of_a_part) && begins(&REPLACE_STEMS) || whole && is_new {
         return MayMean::NewWinding;
     }
     let close: Vec<&str> = words.iter().filter(|word| !WHOLES.contains(word)).filter_map(|word| nearly(word)).collect();
@@ -230,10 +251,70 @@ pub(super) fn may_mean(text: &str) -> MayMean {
     if close.iter().any(|target| target.starts_with("rew") || replaced(target) && !of_a_part) {
         return MayMean::NewWinding;
     }
-    let is_near = close.iter().any(|target| !replaced(target));
+    let is_near = close.iter().any(|target| !replaced(target)) || tells_of_damage(&words) && !of_a_part;
     let is_legible = words.iter().any(|word| word.chars().filter(|c| c.is_alphabetic()).count() >= 4);
     let says_nothing = !words.is_empty() && words.iter().all(|word| SHORT_REMARKS.contains(word));
     if is_near || !is_legible && !says_nothing { MayMean::Anything } else { MayMean::Else }
+}
+
+/// Beside a motor or a winding, words for another one.
+const NEW_WHOLE: [&str; 14] = [
+    "new",
+    "neue",
+    "neuer",
+    "nuevo",
+    "nuevos",
+    "nouveau",
+    "nuovo",
+    "novo",
+    "changed",
+    "getauscht",
+    "cambiado",
+    "cambiato",
+    "trocado",
+    "changé",
+];
+/// Words of a winding that failed, as they begin.
+const DAMAGE: [&str; 27] = [
+    "burn",
+    "fail",
+    "fault",
+    "short",
+    "flash",
+    "damag",
+    "defect",
+    "smok",
+    "arced",
+    "arcing",
+    "broke",
+    "trip",
+    "earthed",
+    "grounded",
+    "verbrannt",
+    "durchgebrannt",
+    "erdschluss",
+    "kurzschluss",
+    "schaden",
+    "brûl",
+    "défaut",
+    "grillé",
+    "quemad",
+    "averi",
+    "bruciat",
+    "guast",
+    "queimad",
+];
+
+/// Whether words tell of a failure.
+fn tells_of_damage(words: &[&str]) -> bool {
+    words.iter().any(|word| DAMAGE.iter().any(|stem| word.starts_with(stem)))
+}
+
+/// Whether a note tells of a failed winding: that may be why there is no reading.
+pub(crate) fn tells_of_a_failure(note: &str) -> bool {
+    let lower = note.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).collect();
+    tells_of_damage(&words)
 }
 
 /// Words beside which a rewind is none, or none yet.
@@ -300,10 +381,35 @@ mod tests {
             "motor exchanged in May",
             "rew0und",
             "replaced motor and bearings",
+            "motor changed",
+            "stator changed",
+            "recoiled",
+            "neue Wicklung",
+            "Motor getauscht",
+            "spare fitted",
+            "motor cambiado",
         ] {
             assert_eq!(may_mean(text), MayMean::NewWinding, "{text}");
         }
-        for text in ["fl00ded", "floded", "submerdged", "x", "1", "yes", "??", "dryng"] {
+        for text in [
+            "fl00ded",
+            "floded",
+            "submerdged",
+            "x",
+            "1",
+            "yes",
+            "??",
+            "dryng",
+            "burnt",
+            "winding damaged",
+            "failed",
+            "earth fault",
+            "flashover",
+            "shorted turns",
+            "Erdschluss",
+            "motor brûlé",
+            "defect",
+        ] {
             assert_eq!(may_mean(text), MayMean::Anything, "{text}");
         }
         for text in [
@@ -319,6 +425,8 @@ mod tests {
             "winding cleaned",
             "VFD replaced",
             "IR, PI",
+            "bearing failed",
+            "heater fault",
         ] {
             assert_eq!(may_mean(text), MayMean::Else, "{text}");
         }

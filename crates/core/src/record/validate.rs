@@ -32,6 +32,8 @@ pub struct TestRules {
     pub zero_means_below: Resistance,
     /// Full scale of testers whose rows do not say it.
     pub full_scale: Option<Resistance>,
+    /// The last day that a test can have been made on: today. A later date is a slip, and the row may be the latest; none asks for nothing.
+    pub latest_day: Option<NaiveDate>,
 }
 
 /// The day from which a workbook counts its dates.
@@ -64,6 +66,7 @@ impl Default for TestRules {
             date_format: None,
             workbook: None,
             zero_means_below: cell.zero_means_below,
+            latest_day: None,
             full_scale: None,
         }
     }
@@ -116,6 +119,9 @@ impl TestRules {
             if !text.is_empty() {
                 self.cell(draft, column.borrow(), text);
             }
+        }
+        if let Some(latest) = self.latest_day {
+            draft.refuse_after(latest);
         }
         draft.finish(self.full_scale)
     }

@@ -8,7 +8,7 @@ use super::rows::Cells;
 use crate::error::shown;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Event, Item, LeadCheck, Origin, TestRecord};
+use groundwall::record::{Draft, Event, Item, LeadCheck, Origin, TestRecord, tells_of_trouble};
 use groundwall::resistance::{CellFault, CellRules};
 use std::collections::BTreeMap;
 
@@ -91,10 +91,16 @@ pub fn read<'d>(
         }
     }
     let has_event = row.cells.iter().any(|(column, _)| *column == Column::Event);
-    if not_done && !readings && !has_event && row.faults.is_empty() {
+    row.add_notes();
+    // A note of water, an earth fault or failed leads may be why the test was not done: such a row is not passed over.
+    let is_trouble = |(column, text): &(Column, String)| match column {
+        Column::LeadCheck => LeadCheck::read(text) == Some(LeadCheck::Failed),
+        Column::Note => tells_of_trouble(text),
+        _ => false,
+    };
+    if not_done && !readings && !has_event && row.faults.is_empty() && !row.cells.iter().any(is_trouble) {
         return Outcome::NotDone;
     }
-    row.add_notes();
     let Rewritten { cells, unread, faults, taken, .. } = row;
     let tests = TestRules { date_format: None, ..rules.tests.clone() };
     match tests.read(cells.iter().map(|(column, text)| (column, text.as_str())), origin, draft) {

@@ -135,7 +135,7 @@ fn read_rows(name: &str, bytes: Vec<u8>, rules: &ReadingRules) -> Result<Ingeste
 fn without_options(given: &ReadingRules, bytes: &[u8]) -> ReadingRules {
     let says_its_own = Encoding::for_bom(bytes).is_some() || std::str::from_utf8(bytes).is_ok();
     ReadingRules {
-        tests: TestRules { decimal_comma: false, date_format: None, ..given.tests.clone() },
+        tests: TestRules { decimal_comma: false, date_format: None, latest_day: None, ..given.tests.clone() },
         delimiter: None,
         decimal_point: false,
         sheets: Vec::new(),

@@ -4,9 +4,9 @@ use super::course::quoted;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::LeftOut;
 use crate::assess::view::View;
-use crate::assess::water::tells_of_water;
 use crate::record::columns::Column;
-use crate::record::typed::tells_of_rewind;
+use crate::record::typed::{tells_of_a_failure, tells_of_rewind};
+use crate::record::water::{says_wet, tells_of_water};
 use crate::record::{Event, Item, TestRecord, UnreadCell};
 use chrono::Datelike;
 
@@ -67,8 +67,11 @@ pub(super) fn cell_unread(view: &View<'_>) -> Option<Finding> {
 fn matters(cell: &UnreadCell, record: &TestRecord) -> bool {
     match cell.column {
         // Too short a discharge, and where the machine was, ask for nothing.
-        Column::Procedure(Item::Discharged | Item::EquipmentState) => false,
-        Column::Event => cell.may_be_an_event() || tells_of_water(&cell.text, record.tested_on.date.year()),
+        Column::Procedure(Item::Discharged) => false,
+        Column::Procedure(Item::EquipmentState) => says_wet(&cell.text) || tells_of_a_failure(&cell.text),
+        Column::Event => {
+            cell.may_be_an_event() || says_wet(&cell.text) || tells_of_water(&cell.text, record.tested_on.date.year())
+        }
         // The checks of a row that counts for nothing do not matter.
         _ => record.kept_out.is_none(),
     }

@@ -1,6 +1,7 @@
 //! What the course of the stretch says: falls, jumps, decline, the minimum ahead, too little to go by.
 
 use super::plausibility::{median, unit_that_fits};
+use super::reading::below_minimum;
 use crate::assess::action::beyond_the_scale_throughout;
 use crate::assess::case::{LEAST_COLDER_K, Overdue};
 use crate::assess::finding::{Asks, Code, Finding};
@@ -293,14 +294,18 @@ fn lower_after_work(view: &View<'_>) -> Option<Finding> {
 fn less_than_the_whole(view: &View<'_>) -> Option<Finding> {
     let whole = view.whole?;
     let (latest, _) = view.latest()?;
+    let (read, rule) = if whole.of_parts {
+        (
+            format!("up to {} {} come to {} in parallel", whole.on, whole.name, whole.read),
+            "a whole reads what its parts read in parallel",
+        )
+    } else {
+        (format!("{} read {} on {}", whole.name, whole.read, whole.on), "a part cannot read less than the whole")
+    };
     let message = format!(
-        "On {} it read {}, and {} read {} on {}, {} times as much at one temperature; a part cannot read less than the whole: do not start it \
-         until the test is repeated.",
+        "On {} it read {}, and {read}, {} times as much at one temperature; {rule}: do not start it until the test is repeated.",
         latest.tested_on.date,
         latest.as_read?,
-        whole.name,
-        whole.read,
-        whole.on,
         three_digits(whole.times)
     );
     let finding = Finding::new(Code::FallSinceLast, message, "parts of a circuit are in parallel");
@@ -448,7 +453,8 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
     let outlook = view.outlook?;
     let policy = &view.terms.policy;
     let in_horizon = outlook.forecast.p_below_in_horizon?;
-    if outlook.p_below_today > policy.hold_probability.as_fraction() {
+    // Below it by now: held, unless nobody knows at which temperature, or whether it is the cable.
+    if outlook.p_below_today > policy.hold_probability.as_fraction() && below_minimum(view).is_some() {
         return None;
     }
     let leads_down = outlook.summary.exact >= LEAST_EXACT

@@ -120,8 +120,33 @@ fn by_voltage(of_day: &[CorrectedTest]) -> Vec<&CorrectedTest> {
     if steps.windows(2).any(same) { Vec::new() } else { steps }
 }
 
+/// A reading at a lower voltage that is far below that of the same day at a higher one: insulation does not read more under more voltage.
+fn rises_with_voltage(view: &View<'_>) -> Option<Finding> {
+    let latest = view.latest()?.0;
+    let (now, volts) = (latest.as_read?, latest.test_volts?);
+    let is_lower = |test: &&CorrectedTest| {
+        let at = test.test_volts.filter(|at| *at < volts && !is_same_voltage(*at, volts));
+        let times = |low| Some(least(now)?.as_megohms() / most(low)?.as_megohms());
+        test.tested_on.date == latest.tested_on.date
+            && test.left_out == Some(LeftOut::OtherStep)
+            && at.is_some()
+            && test.as_read.and_then(times).is_some_and(|times| times >= DIFFERS)
+    };
+    let low = view.case.tests.iter().rev().find(is_lower)?;
+    let message = format!(
+        "On {} it read {} at {} and {now} at {volts}; insulation does not read twice as much under more voltage, so one of them is wrong: do \
+         not start it until the test is repeated.",
+        latest.tested_on.date, low.as_read?, low.test_volts?
+    );
+    let finding = Finding::new(Code::TestedTwice, message, "common practice: step-voltage test");
+    Some(finding.asking_before_use(Asks::Repeat))
+}
+
 /// A test made again on the same day: the later one is judged, the earlier one is reported.
 pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
+    if let Some(rises) = rises_with_voltage(view) {
+        return Some(rises);
+    }
     let at = view.case.latest()?;
     let latest = &view.case.tests[at];
     let earlier = view.case.tests[..at].iter().rev().find(|test| {
@@ -220,7 +245,7 @@ fn unread_row(view: &View<'_>, row: &CorrectedTest) -> Option<Finding> {
         return None;
     }
     let message = format!(
-        "The latest row of this winding was rejected, and what it reads cannot be told, so it may be anything (its date is {day} or cannot \
+        "The latest row was rejected, and what it reads cannot be told, so it may be anything (its date is {day} or cannot \
          be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
     Some(
@@ -232,15 +257,17 @@ fn unread_row(view: &View<'_>, row: &CorrectedTest) -> Option<Finding> {
 /// The lowest of some rows that count for nothing, all of one day or all without a date.
 fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t CorrectedTest, KeptOut)>) -> Option<Finding> {
     let case = view.case;
-    let minimum = case.minimum.resistance;
     let latest = view.latest().map(|(latest, _)| latest);
-    let (lowest, why) = rows.filter(|(test, _)| value(test).and_then(most).is_some()).min_by(|a, b| {
+    let rows: Vec<(&CorrectedTest, KeptOut)> = rows.collect();
+    let count = rows.len();
+    let (lowest, why) = rows.into_iter().filter(|(test, _)| value(test).and_then(most).is_some()).min_by(|a, b| {
         let mohm = |test: &CorrectedTest| value(test).and_then(most).map_or(f64::INFINITY, |r| r.as_megohms());
         mohm(a.0).total_cmp(&mohm(b.0))
     })?;
     let day = lowest.tested_on.date;
     let low = value(lowest)?;
-    let is_low = low.at_or_below(minimum);
+    let (held, minimum) = case.judged(lowest)?;
+    let is_low = held.at_or_below(minimum);
     let before = latest.and_then(value).and_then(least);
     let fell = before.zip(most(low)).is_some_and(|(before, low)| before.as_megohms() > DIFFERS * low.as_megohms());
     let is_followed = is_followed(view, lowest, why);
@@ -268,6 +295,9 @@ fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t Correcte
     };
     let (subject, reason) = match why {
         KeptOut::Contradicted => (format!("Rows of {day}"), "contradict each other and count for nothing"),
+        KeptOut::Rejected | KeptOut::Unread if count == 1 => {
+            (format!("A row of {day}"), "was rejected in part or whole and counts for nothing")
+        }
         KeptOut::Rejected | KeptOut::Unread => {
             (format!("Rows of {day}"), "were rejected in part or whole and count for nothing")
         }

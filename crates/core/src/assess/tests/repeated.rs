@@ -152,7 +152,7 @@ fn rows_that_contradict_each_other_make_no_answer_milder() {
     );
     assert_eq!(
         low.next_test.why,
-        "now: the test of 2026-10-20 is doubtful and was not repeated in 36 days; do not energise until it is repeated"
+        "now: a row that counts for nothing may say something worse; do not energise until it is corrected or the test repeated"
     );
     let fell = of(&["90", "310"]);
     assert_eq!(fell.action, Action::Recheck);
@@ -183,7 +183,7 @@ fn a_rejected_row_makes_no_answer_milder() {
     assert_eq!(held.action, Action::Hold);
     assert_eq!(
         message(&held, Code::RowKeptOut),
-        "Rows of 2026-11-02 were rejected in part or whole and count for nothing; the lowest reads 2.1 MΩ, at or below the minimum of \
+        "A row of 2026-11-02 was rejected in part or whole and counts for nothing; the lowest reads 2.1 MΩ, at or below the minimum of \
          5 MΩ: hold it until the row is corrected or the test repeated."
     );
     // What else the row says is not known: its index, its checks, its damp.
@@ -191,7 +191,7 @@ fn a_rejected_row_makes_no_answer_milder() {
     assert_eq!((good.action, good.must_not_be_energised()), (Action::Recheck, true));
     assert_eq!(
         message(&good, Code::RowKeptOut),
-        "Rows of 2026-11-02 were rejected in part or whole and count for nothing; the lowest reads 310 MΩ, but the rest of the row cannot be \
+        "A row of 2026-11-02 was rejected in part or whole and counts for nothing; the lowest reads 310 MΩ, but the rest of the row cannot be \
          relied on: correct the row from the test sheet, or repeat the test before the winding is energised."
     );
     let followed = with_rows_kept_out(KeptOut::Rejected, "2026-07-02", &["310"], &[]);
@@ -222,7 +222,7 @@ fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
     assert_eq!(latest.action, Action::Recheck);
     assert_eq!(
         message(&latest, Code::RowKeptOut),
-        "The latest row of this winding was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-02 or \
+        "The latest row was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-02 or \
          cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
     assert_eq!(unread("2026-05-02").action, Action::Keep, "a later test answers it");

@@ -109,3 +109,129 @@ fn the_higher_reading_that_would_be_answered_more_urgently_is_named() {
         )
     );
 }
+
+/// Which of two rows of one time is right is not known; what one of them alone would say is repeated.
+#[test]
+fn a_contradiction_is_no_milder_than_a_repeat() {
+    let at_ten = |more: &[(&str, &str)]| {
+        let row =
+            [("tested_on", "2026-11-02 10:00"), ("r_60s", "890"), ("winding_temp_c", "30"), ("test_volts", "1000")];
+        let row: Vec<_> = row.into_iter().filter(|(name, _)| more.iter().all(|(other, _)| other != name)).collect();
+        let mut row = test(&[&row[..], more].concat());
+        row.kept_out = Some(KeptOut::Contradicted);
+        row
+    };
+    for (more, why) in [
+        (&[("r_600s", "400")][..], "hold. On 2026-11-02 the resistance fell while the voltage was on"),
+        (&[("winding_temp_c", "-5")], "recheck. The winding was at −5 °C on 2026-11-02"),
+        (&[("output_volts", "150")], "recheck. On 2026-11-02 the tester set to 1000 V put out 150 V"),
+        (&[("r_60s", "440")], "recheck. The latest reading, 440 MΩ on 2026-11-02, is lower by a factor of"),
+    ] {
+        let steady = [("tested_on", "2026-10-20"), ("r_60s", "900"), ("winding_temp_c", "30"), ("test_volts", "1000")];
+        let mut tests = with_row(&STEADY, &steady, None);
+        tests.extend([at_ten(&[]), at_ten(more)]);
+        let result = judged(tests, form_wound());
+        let said = message(&result, Code::RowKeptOut);
+        assert_eq!(
+            (result.action, result.must_not_be_energised()),
+            (Action::Recheck, true),
+            "{more:?}: {:?}",
+            result.findings
+        );
+        let begins = format!(
+            "Rows of 2026-11-02 contradict each other and count for nothing; by one of them the answer would be {why}"
+        );
+        assert!(said.starts_with(&begins), "{more:?}: {said}");
+        assert!(
+            said.ends_with("Find out which is right, or repeat the test before the winding is energised."),
+            "{said}"
+        );
+    }
+}
+
+/// Without a temperature nothing holds the winding, but a level below the minimum stays work.
+#[test]
+fn a_level_below_the_minimum_is_work_where_no_temperature_is_known() {
+    for latest in ["9", "7", "5.3"] {
+        let tests = quarterly(&[1.0; 5]).into_iter().zip(["20", "7", "7", "7", latest]);
+        let tests = tests.map(|(day, r60)| test(&[("tested_on", &day.tested_on.date.to_string()), ("r_60s", r60)]));
+        let result = judged(tests.collect(), nameplate());
+        assert_eq!(result.action, Action::Plan, "{latest}: {:?}", result.findings);
+    }
+}
+
+/// In parallel the three phases read at least a third of what the lowest reads; a winding and its cable what both come to.
+#[test]
+fn a_whole_that_reads_less_than_its_parts_is_repeated() {
+    let on = "2026-10-20";
+    let row = |more: &[(&str, &str)]| {
+        test(&[&[("tested_on", on), ("winding_temp_c", "30"), ("test_volts", "500")][..], more].concat())
+    };
+    let leads = [("U-earth", "900"), ("V-earth", "930"), ("W-earth", "880")]
+        .map(|(lead, r60)| row(&[("connection", lead), ("r_60s", r60)]));
+    let all = judge_all(leads.into_iter().chain([row(&[("r_60s", "60")])]).collect(), nameplate());
+    let whole = all.iter().find(|one| one.assessment.connection == "all-earth").unwrap();
+    assert_eq!(
+        (whole.assessment.action, message(&whole.assessment, Code::FallSinceLast)),
+        (
+            Action::Recheck,
+            "On 2026-10-20 it read 60 MΩ, and up to 2026-10-20 the three phases come to 301 MΩ in parallel, 5.02 times as much at one \
+             temperature; a whole reads what its parts read in parallel: do not start it until the test is repeated."
+        )
+    );
+    let scopes = [("winding", "300"), ("cable", "400"), ("winding+cable", "17")];
+    let all = judge_all(scopes.map(|(scope, r60)| row(&[("scope", scope), ("r_60s", r60)])).into(), nameplate());
+    let whole = all.iter().find(|one| one.assessment.scope == "winding+cable").unwrap();
+    assert!(whole.assessment.must_not_be_energised(), "{:?}", whole.assessment.findings);
+    let fine = judge_all(
+        [("winding", "300"), ("cable", "400"), ("winding+cable", "160")]
+            .map(|(scope, r60)| row(&[("scope", scope), ("r_60s", r60)]))
+            .into(),
+        nameplate(),
+    );
+    assert!(fine.iter().all(|one| message(&one.assessment, Code::FallSinceLast).is_empty()));
+}
+
+#[test]
+fn a_reading_that_rises_with_the_voltage_is_wrong() {
+    let rows = [("250", "8"), ("500", "110")].map(|(volts, r60)| {
+        test(&[("tested_on", "2026-10-25"), ("test_volts", volts), ("r_60s", r60), ("winding_temp_c", "25")])
+    });
+    let result = judged(quarterly(&[113.0, 114.0, 112.0]).into_iter().chain(rows).collect(), nameplate());
+    assert_eq!(
+        (result.action, result.must_not_be_energised(), message(&result, Code::TestedTwice)),
+        (
+            Action::Recheck,
+            true,
+            "On 2026-10-25 it read 8 MΩ at 250 V and 110 MΩ at 500 V; insulation does not read twice as much under more voltage, so one of them \
+             is wrong: do not start it until the test is repeated."
+        )
+    );
+}
+
+/// The latest test is the coldest: it has no say in the law that corrects it.
+#[test]
+fn a_latest_test_outside_the_temperatures_of_all_others_teaches_no_law() {
+    let before = [
+        (522.0, 17.4),
+        (449.0, 24.9),
+        (438.0, 24.6),
+        (357.0, 29.8),
+        (599.0, 16.3),
+        (367.0, 35.7),
+        (322.0, 37.4),
+        (496.0, 22.6),
+        (458.0, 22.6),
+        (317.0, 38.5),
+    ];
+    let unknown = || Nameplate { insulation: Insulation::Unknown, year_made: None, ..nameplate() };
+    for celsius in [10.5, 3.0] {
+        let mut last = Action::Keep;
+        for latest in [250.0, 200.0, 157.0, 146.0, 135.0, 126.0, 100.0] {
+            let tests = at_temperatures(&[&before[..], &[(latest, celsius)]].concat());
+            let result = judged(tests, unknown());
+            assert!(result.action <= last, "{latest} at {celsius}: {} after {last}", result.action);
+            last = result.action;
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! Whether a note tells of a winding in water. Few words, and none that a dry machine has in its notes: a cooling water pump is no flood.
 
+use super::typed::tells_of_a_failure;
 /// Beginnings of words that tell of a flood.
 const FLOODS: &[&str] = &[
     "flood",
@@ -51,6 +52,7 @@ const WATER: &[&str] = &[
     "rainwater",
     "groundwater",
     "regenwasser",
+    "h2o",
     "condensation",
     "condensate",
     "moisture",
@@ -85,6 +87,12 @@ const IN: &[&str] = &[
     "stehendes",
     "full",
     "filled",
+    "pleine",
+    "plein",
+    "lleno",
+    "llena",
+    "pieno",
+    "piena",
     "voll",
     "vol",
     "infiltration",
@@ -124,14 +132,32 @@ const GETS_IN: &[&str] = &[
     "presente",
 ];
 /// What may stand between the water and the word that it got in.
-const HAS: &[&str] = &["has", "have", "had", "is", "was", "ist"];
+const HAS: &[&str] = &["has", "have", "had", "is", "was", "ist", "visibly", "very", "still", "found", "est", "está"];
 const WET: &[&str] = &[
     "wet", "damp", "soaking", "dripping", "nass", "feucht", "mojado", "mojada", "húmedo", "bagnato", "bagnata",
     "umido", "molhado", "mouillé", "humide", "nat", "vochtig",
 ];
 /// What is wet where the winding is.
-const WINDINGS: &[&str] =
-    &["winding", "windings", "motor", "stator", "coil", "coils", "overhang", "wicklung", "moteur", "motore", "machine"];
+const WINDINGS: &[&str] = &[
+    "winding",
+    "windings",
+    "motor",
+    "stator",
+    "coil",
+    "coils",
+    "overhang",
+    "klemmkasten",
+    "bobinado",
+    "bobinage",
+    "avvolgimento",
+    "enrolamento",
+    "terminals",
+    "box",
+    "wicklung",
+    "moteur",
+    "motore",
+    "machine",
+];
 /// After its water or flood, that there was none; also alone behind a comma.
 const NONE: &[&str] = &["none", "no", "nil", "keine", "keines", "nein", "aucune", "ninguna", "nessuna"];
 /// What follows water in the name of a thing, as it begins.
@@ -168,7 +194,7 @@ const BETWEEN: &[&str] = &[
 ];
 
 /// Whether a note of a test says that a winding was in water, or water in it; what it tells of two years before the test and more is history.
-pub(super) fn tells_of_water(note: &str, year_of_test: i32) -> bool {
+pub(crate) fn tells_of_water(note: &str, year_of_test: i32) -> bool {
     let lower = note.to_lowercase();
     let clauses: Vec<&str> = lower.split(['.', ';', ',', '!', '?', '\n', '(', ')']).collect();
     let is_denied = |at: usize| clauses.get(at + 1).is_some_and(|next| NONE.contains(&next.trim()));
@@ -180,8 +206,32 @@ pub(super) fn tells_of_water(note: &str, year_of_test: i32) -> bool {
     (0..clauses.len()).any(|at| in_clause(clauses[at]) && !is_denied(at) && !is_history(clauses[at]))
 }
 
+/// Whether a text tells of water or of a failure: that may be why a test gave no reading.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::record::tells_of_trouble;
+/// assert!(tells_of_trouble("could not test, earth fault") && tells_of_trouble("motor under water"));
+/// assert!(!tells_of_trouble("motor running"));
+/// ```
+#[must_use]
+pub fn tells_of_trouble(text: &str) -> bool {
+    tells_of_a_failure(text) || tells_of_water(text, i32::MIN)
+}
+
 fn in_clause(clause: &str) -> bool {
     let words: Vec<&str> = clause.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    // A full tank is where water belongs.
+    let begins = |word: &&str, stems: &[&str]| stems.iter().any(|stem| word.starts_with(stem));
+    if words.iter().any(|word| begins(word, PLACES) || *word == "pump")
+        && !words.iter().any(|word| WINDINGS.contains(word))
+    {
+        let floods = (0..words.len()).any(|at| is_flood(&words, at));
+        if !floods {
+            return false;
+        }
+    }
     let is_denied = |at: usize| {
         let mut before = words[..at].iter().rev();
         before.find(|word| !BETWEEN.contains(word) && !IN.contains(word)).is_some_and(|word| NO.contains(word))
@@ -203,6 +253,12 @@ fn is_flood(words: &[&str], at: usize) -> bool {
         || at.checked_sub(1).is_some_and(|before| ["bomba", "pompe", "pompa", "oil"].contains(&words[before]))
         || (words.get(at + 1) == Some(&"in") && words.get(at + 2).is_some_and(|what| begins(what, DRY_LIQUIDS)));
     is_named && !names_a_thing
+}
+
+/// Whether a word says that something is wet.
+pub(crate) fn says_wet(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WET.contains(&word) || word.starts_with("dry"))
 }
 
 /// Whether a clause says that the winding is wet.
@@ -295,6 +351,11 @@ mod tests {
             "winding damp",
             "moisture in slots",
             "flooded in 2025",
+            "boîte à bornes pleine d'eau",
+            "Klemmkasten nass",
+            "bobinado húmedo",
+            "winding visibly wet",
+            "TB full of H2O",
         ] {
             assert!(tells_of_water(note, 2026), "{note}");
         }
@@ -343,6 +404,8 @@ mod tests {
             "anti-condensation heater on",
             "moisture content 3 %",
             "damp day",
+            "tank full of water",
+            "pump running in water",
         ] {
             assert!(!tells_of_water(note, 2026), "{note}");
         }
