@@ -257,6 +257,9 @@ const OF_OCCASIONS: [&str; 14] = [
     "meting",
 ];
 
+/// More words have no header that tells one of several tests.
+const MOST_WORDS: usize = 8;
+
 /// Whether a text names a ratio that follows from readings.
 #[must_use]
 pub fn names_ratio(text: &str) -> bool {
@@ -359,6 +362,10 @@ impl Label {
 
     /// `Last IR (MΩ)`, `Previous test date`, or `Previous test` above several columns.
     fn of_an_occasion(words: &[String], mapping: &Mapping) -> Option<Self> {
+        // The rest is read as a label of its own, so a text has few words or is none.
+        if words.len() > MOST_WORDS {
+            return None;
+        }
         let is_occasion = |word: &String| {
             let word = word.to_lowercase();
             LATEST.contains(&word.as_str()) || OTHERS.contains(&word.as_str())

@@ -447,3 +447,13 @@ fn rows_of_other_quantities_are_no_tests() {
         &["winding tested_on connection r_60s winding_temp_c", "P-1 2025-02-15 410 22", "P-1 2025-05-16 395 24"],
     );
 }
+
+/// A header of a mebibyte is no label of a test, however often it says `last`.
+#[test]
+fn long_headers_end() {
+    let long = "last ".repeat(200_000);
+    must_be(&format!("Motor | Date | MΩ | {long}\n P-1 | 2025-02-12 | 410 | 1"), &["plain"]);
+    let many: Vec<String> = (0..99).map(|i| format!("Test {i} date | Test {i} MΩ")).collect();
+    let (rows, _) = arranged(&format!("Motor | {}\n P-1{}", many.join(" | "), " | 2025-02-12 | 410".repeat(99)), None);
+    assert!(!rows.is_empty());
+}
