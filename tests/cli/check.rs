@@ -339,7 +339,7 @@ fn names_that_differ_by_their_unicode_form_are_asked_about() {
     assert!(
         run.out.contains(
             "Po\u{308}mp-1, Pömp-1: one winding written in several ways? each is judged by its own tests\n\
-             hint: write the name alike in all rows\n"
+             hint: write the name alike in all rows, or name the others under aliases in the register or [names] in groundwall.toml\n"
         ),
         "{}",
         run.out
@@ -347,7 +347,7 @@ fn names_that_differ_by_their_unicode_form_are_asked_about() {
     assert!(
         run.out.contains(
             "r.csv: winding Po\u{308}mp-1 is not in the register; it is judged with what is known\n\
-             hint: the register has Pömp-1; write the name alike in both files\n"
+             hint: the register has Pömp-1; write the name alike in both files, or name Po\u{308}mp-1 beside it under aliases\n"
         ),
         "{}",
         run.out

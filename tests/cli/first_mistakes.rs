@@ -256,7 +256,7 @@ fn a_register_that_is_not_quite_one() {
             "other.csv:1: the column winding is missing; the header has Pumpe, Spannung\n\
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
              description, rated_volts, rated_kw, construction, drive_fed, insulation, thermal_class, year_made, year_rewound, \
-             interval_days, minimum_mohm, minimum_basis, group, criticality, work_order, maker\n"
+             interval_days, minimum_mohm, minimum_basis, group, criticality, work_order, maker, aliases\n"
         )
     );
     let run = world.run(&["assess", "h.csv", "--register", "r.csv", "--as-of", "2026-11-25"]);
@@ -264,7 +264,7 @@ fn a_register_that_is_not_quite_one() {
         run.words,
         format!(
             "r.csv: winding pump-1 is not in the register; it is judged with what is known\n\
-             hint: the register has Pump 1; write the name alike in both files\n\
+             hint: the register has Pump 1; write the name alike in both files, or name pump-1 beside it under aliases\n\
              r.csv: 1 winding of the register has no test and is not judged: Pump 1\n{CAUTIONS}"
         )
     );

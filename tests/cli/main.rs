@@ -21,6 +21,7 @@ mod help;
 mod identities;
 mod in_process;
 mod jobs;
+mod joined_names;
 mod loss;
 mod manual;
 mod mistaken_files;

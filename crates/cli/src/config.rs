@@ -10,6 +10,9 @@
 //! [columns]                      # as in the policy file, which goes first
 //! "Wert 1" = "r_60s"
 //!
+//! [names]                        # other names of windings
+//! "P01" = "P-01"
+//!
 //! [[layout]]                     # see `groundwall_engine::ingest::layout::described`
 //! ```
 //!
@@ -22,18 +25,21 @@ use crate::files::Input;
 use crate::values;
 use clap::ArgMatches;
 use clap::parser::ValueSource;
+use groundwall::record::validate::WINDING_MAX_CHARS;
 use groundwall_engine::error::{Failure, Problem, shown};
+use groundwall_engine::ingest::joined::OtherName;
 use groundwall_engine::ingest::layout::described::Description;
 use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::policy_file::line_of;
 use groundwall_engine::similar::closest;
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use toml_edit::{Document, Item};
 
 /// Name of the file.
 const NAME: &str = "groundwall.toml";
 /// Settings that every command on histories takes.
-const JUDGING: [&str; 3] = ["register", "policy", "confidence"];
+const JUDGING: [&str; 4] = ["register", "policy", "confidence", "names"];
 /// Settings that say how histories are read.
 const READING: [&str; 11] = [
     "date_format",
@@ -137,7 +143,12 @@ fn take(file: &Path, text: &str, history: &mut HistoryArgs, keys: &[&'static str
         if !keys.contains(&key) {
             continue;
         }
-        match set(history, key, item, file.parent().unwrap_or(Path::new(""))) {
+        let line_of_entry = |span| line_of(text, span) as u64;
+        let outcome = match key {
+            "names" => names(&mut history.names, item, &name, &line_of_entry),
+            _ => set(history, key, item, file.parent().unwrap_or(Path::new(""))),
+        };
+        match outcome {
             Ok(true) => taken.push(key.to_owned()),
             Ok(false) => {}
             Err(rule) => {
@@ -212,6 +223,30 @@ fn columns(mapping: &mut Mapping, item: &Item) -> Result<bool, String> {
         mapping.add(header, name).map_err(|rule| format!("of {}, {rule}", shown(header)))?;
     }
     Ok(!mapping.is_empty())
+}
+
+/// Takes `[names]`: other names of windings and the names that they stand for.
+fn names(
+    found: &mut Vec<OtherName>,
+    item: &Item,
+    file: &str,
+    line_of: &dyn Fn(Option<Range<usize>>) -> u64,
+) -> Result<bool, String> {
+    let table =
+        item.as_table_like().ok_or("it is a section [names] of other names and the names that they stand for")?;
+    for (written, item) in table.iter() {
+        let is_name = |name: &&str| !name.is_empty() && name.chars().count() <= WINDING_MAX_CHARS;
+        let winding = item.as_str().map(str::trim).filter(is_name).ok_or_else(|| {
+            format!(
+                "{} must be the name of a winding between quotes, at most {WINDING_MAX_CHARS} characters",
+                shown(written)
+            )
+        })?;
+        let (written, winding) = (written.trim().to_owned(), winding.to_owned());
+        let line = line_of(table.key(&written).and_then(toml_edit::Key::span));
+        found.push(OtherName { written, winding, file: file.to_owned(), line });
+    }
+    Ok(!found.is_empty())
 }
 
 /// Takes every `[[layout]]`.

@@ -10,6 +10,7 @@ use groundwall::record::validate::TestRules;
 use groundwall::resistance::TimedReading;
 use groundwall::units::Confidence;
 use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::ingest::joined::JoinedNames;
 use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::ingest::register::Register;
 use groundwall_engine::ingest::{Ingested, ReadingRules};
@@ -75,15 +76,23 @@ impl Plan {
         let read = |input: &Input, mapping: &Mapping| {
             Register::parse(&input.to_string(), &input.read()?, args.delimiter, args.decimal_comma, mapping)
         };
+        let joined = |mut register: Register| {
+            let names = JoinedNames::of(args.names.iter().chain(&register.other_names).cloned())?;
+            register.join(&names).map(|()| (register, names))
+        };
         // Without the policy the register is read by its own headers, so that all faults are told at once.
         let policy = policy.map(|(policy, mapping)| (policy, args.columns.clone().under(mapping)));
         let mapping = policy.as_ref().map(|(_, mapping)| mapping.clone()).unwrap_or_default();
-        let register = args.register.as_ref().map(|input| read(input, &mapping)).transpose();
+        let register = args.register.as_ref().map(|input| read(input, &mapping).and_then(joined)).transpose();
         let ((policy, mapping), register, unreadable) = match (policy, register) {
             (Ok(policy), Ok(register)) => (policy, register, None),
             (Ok(policy), Err(failure)) => (policy, None, Some(failure)),
             (Err(one), Err(other)) => return Err(one.and(other)),
             (Err(failure), _) => return Err(failure),
+        };
+        let (register, names) = match register {
+            Some((register, names)) => (Some(register), names),
+            None => (None, JoinedNames::of(args.names.iter().cloned())?),
         };
         let today = Local::now().date_naive();
         let as_of = args.as_of.unwrap_or(today);
@@ -114,6 +123,7 @@ impl Plan {
                 plain_only: false,
                 layouts: args.layouts.clone(),
                 mapping,
+                names,
             },
             strict: args.strict,
         };

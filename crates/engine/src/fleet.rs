@@ -112,6 +112,9 @@ impl<'p> Fleet<'p> {
     /// The winding that is meant: the one of that name, or the only one whose name begins so.
     #[must_use]
     pub fn whole_name(&self, wanted: &Wanted) -> Wanted {
+        if let Some(winding) = self.ingested.names.winding(&wanted.winding) {
+            return Wanted { winding: winding.to_owned(), ..wanted.clone() };
+        }
         let mut begun =
             self.series.windings().filter(|name| name.starts_with(&wanted.winding)).collect::<BTreeSet<_>>();
         let is_there = begun.contains(wanted.winding.as_str());

@@ -8,6 +8,7 @@ use encoding_rs::Encoding;
 use groundwall::record::{Connection, Scope};
 use groundwall::units::{Confidence, Resistance};
 use groundwall_engine::fleet::Wanted;
+use groundwall_engine::ingest::joined::OtherName;
 use groundwall_engine::ingest::layout::described::Description;
 use groundwall_engine::ingest::mapping::Mapping;
 
@@ -65,6 +66,9 @@ pub struct HistoryArgs {
     /// Layouts, from groundwall.toml.
     #[arg(skip)]
     pub layouts: Vec<Description>,
+    /// Other names of windings, from groundwall.toml.
+    #[arg(skip)]
+    pub names: Vec<OtherName>,
     /// Do not read groundwall.toml, the file beside the history or above it that sets what options leave open
     #[arg(long)]
     pub no_config: bool,

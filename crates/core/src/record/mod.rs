@@ -254,6 +254,13 @@ impl TestRecord {
         }
     }
 
+    /// Gives the winding another name, where there is one.
+    pub fn rename(&mut self, name: &mut impl FnMut(&str) -> Option<String>) {
+        if let Some(name) = name(&self.winding) {
+            self.winding = name;
+        }
+    }
+
     /// The winding tested.
     #[must_use]
     pub fn winding(&self) -> &str {

@@ -258,6 +258,36 @@ impl TestTable {
         Ok(())
     }
 
+    /// Gives windings another name; those that then have one name are one. `name` gives none where a name stays.
+    ///
+    /// # Examples
+    ///
+    /// ```
+    /// use groundwall::record::{Origin, validate::TestRules};
+    /// use groundwall::table::TestTable;
+    /// let mut table = TestTable::new();
+    /// for (line, winding) in [(2, "P-1"), (3, "P1"), (4, "P-2")] {
+    ///     let cells = [("winding", winding), ("tested_on", "2026-04-02"), ("r_60s", "200")];
+    ///     table.push(&TestRules::default().validate(cells, Origin { input: 0, line }).unwrap())?;
+    /// }
+    /// table.rename(&mut |name| (name == "P1").then(|| "P-1".to_owned()));
+    /// assert_eq!(table.windings().collect::<Vec<_>>(), ["P-1", "P-2"]);
+    /// assert_eq!(table.test(1).winding(), "P-1");
+    /// # Ok::<(), groundwall::table::TableFull>(())
+    /// ```
+    pub fn rename(&mut self, name: &mut impl FnMut(&str) -> Option<String>) {
+        let mut renamed = Strings::default();
+        let number = |text: &str| match name(text) {
+            Some(other) => renamed.number(&other),
+            None => renamed.number(text),
+        };
+        let codes: Vec<u32> = self.windings.texts().map(number).collect();
+        for code in &mut self.winding {
+            *code = codes.get(*code as usize).copied().unwrap_or(*code);
+        }
+        self.windings = renamed;
+    }
+
     /// Frees unused capacity.
     pub fn shrink(&mut self) {
         self.winding.shrink_to_fit();

@@ -2,6 +2,7 @@
 
 use super::columns::Columns;
 use super::delimited::Layout;
+use super::joined::JoinedNames;
 use super::layout::CellPlace;
 use super::rejections::{Rejection, Rejections};
 use crate::error::{Status, shown};
@@ -10,6 +11,7 @@ use groundwall::record::{Origin, TestRecord};
 use groundwall::table::SeriesTable;
 use serde::Serialize;
 use std::borrow::Cow;
+use std::collections::BTreeSet;
 
 /// The line of the first row of an arranged table, below its header.
 pub const FIRST_ARRANGED: usize = 2;
@@ -109,6 +111,10 @@ pub struct Ingested {
     pub inputs: Vec<InputLedger>,
     /// The rejected rows, in order of input and line.
     pub rejections: Rejections,
+    /// Names of windings that stand for another.
+    pub names: JoinedNames,
+    /// Those of them that rows had.
+    pub other_names: BTreeSet<String>,
 }
 
 impl Ingested {

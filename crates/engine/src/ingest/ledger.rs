@@ -152,7 +152,11 @@ fn may_be_winding_temperature(header: &str) -> bool {
 #[must_use]
 pub fn unregistered(register: &Register, winding: &str) -> String {
     let near = register.written_otherwise(winding).map_or_else(String::new, |name| {
-        format!("\nhint: the register has {}; write the name alike in both files", shown(name))
+        format!(
+            "\nhint: the register has {}; write the name alike in both files, or name {} beside it under aliases",
+            shown(name),
+            shown(winding)
+        )
     });
     format!(
         "{}: winding {} is not in the register; it is judged with what is known{near}",
@@ -251,11 +255,12 @@ pub fn of_names(ingested: &Ingested, register: Option<&Register>) -> Vec<String>
             let names: Vec<String> = names.into_iter().map(shown).collect();
             format!(
                 "{}: one winding written in several ways? each is judged by its own tests\n\
-                 hint: write the name alike in all rows",
+                 hint: write the name alike in all rows, or name the others under aliases in the register or [names] in groundwall.toml",
                 names.join(", ")
             )
         })
         .collect();
+    texts.extend(ingested.names.sentences(&ingested.other_names));
     let Some(register) = register else { return texts };
     texts.extend(of_register(register));
     let unknown = register.unregistered(tested.iter().copied());

@@ -14,6 +14,7 @@ pub mod encoding;
 pub mod exchanged;
 pub mod free_form;
 pub mod ingested;
+pub mod joined;
 pub mod layout;
 pub mod ledger;
 pub mod mapping;
@@ -49,6 +50,7 @@ use document::{Document, Opening};
 use encoding_rs::Encoding;
 use groundwall::record::validate::TestRules;
 pub use ingested::{Ingested, InputLedger, RowFault, WHOLE_ROW};
+use joined::JoinedNames;
 use layout::described::Description;
 use mapping::Mapping;
 pub use reading::{Halted, Reading};
@@ -81,6 +83,8 @@ pub struct ReadingRules {
     pub layouts: Vec<Description>,
     /// What the site says its headers stand for.
     pub mapping: Mapping,
+    /// Names of windings that stand for another.
+    pub names: JoinedNames,
 }
 
 impl ReadingRules {

@@ -23,7 +23,7 @@ use groundwall::record::validate::{DayCount, Fault, TestRules};
 use groundwall::record::{KeptOut, Origin};
 use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::io::{Cursor, Read};
 use std::sync::Arc;
 
@@ -65,6 +65,8 @@ pub struct Reading<'r> {
     rejected_tests: Vec<(u32, KeptOut)>,
     bodies: Vec<Body<'r>>,
     timed: Timed,
+    /// Names in rows that stand for another.
+    other_names: BTreeSet<String>,
 }
 
 impl<'r> Reading<'r> {
@@ -86,6 +88,7 @@ impl<'r> Reading<'r> {
             rejected_tests: Vec::new(),
             bodies: Vec::new(),
             timed: Timed::default(),
+            other_names: BTreeSet::new(),
         }
     }
 
@@ -338,7 +341,7 @@ impl<'r> Reading<'r> {
         counts: &mut Counts,
     ) -> Result<(), Halted> {
         for parsed in parsed {
-            let parsed = parsed.map_err(too_many)?;
+            let mut parsed = parsed.map_err(too_many)?;
             if must_be_utf_8 && !parsed.utf_8 {
                 return Err(Halted::NotPlain);
             }
@@ -349,6 +352,16 @@ impl<'r> Reading<'r> {
             self.rejections.append(&parsed.rejections);
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
             counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
+            let (names, found) = (&self.rules.names, &mut self.other_names);
+            if !names.is_empty() {
+                let mut rename = |written: &str| {
+                    let winding = names.winding(written)?;
+                    found.insert(written.to_owned());
+                    Some(winding.to_owned())
+                };
+                parsed.tests.rename(&mut rename);
+                parsed.timed.iter_mut().for_each(|row| row.rename(&mut rename));
+            }
             // As many rows as one table can hold are counted in this many bits.
             let before = u32::try_from(self.table.len()).unwrap_or(u32::MAX);
             let shifted = parsed.rejected_tests.into_iter().map(|(at, why)| (before.saturating_add(at), why));
@@ -417,7 +430,8 @@ impl<'r> Reading<'r> {
             self.rejections = if self.rejections.is_empty() { found } else { self.rejections.merged(&found) };
         }
         remark_off_scale(&mut self.inputs, &series);
-        Ingested { series, inputs: self.inputs, rejections: self.rejections }
+        let (names, other_names) = (self.rules.names.clone(), self.other_names);
+        Ingested { series, inputs: self.inputs, rejections: self.rejections, names, other_names }
     }
 }
 

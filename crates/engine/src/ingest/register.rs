@@ -11,6 +11,7 @@ mod nameplates;
 use super::columns::{Columns, delimiter_hint, missing_columns};
 use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
+use super::joined::{JoinedNames, OtherName};
 use super::mapping::Mapping;
 use super::names::bare;
 use super::register_columns::COLUMNS;
@@ -18,6 +19,7 @@ use super::register_heading::Headings;
 use super::rows::{Rows, cut, line_ends};
 use crate::digest::sha256;
 use crate::error::{Failure, Problem, shown};
+use crate::similar::closest;
 use groundwall::nameplate::Nameplate;
 use groundwall::record::columns::Column;
 use nameplates::{NameplateRow, RowRules};
@@ -46,6 +48,8 @@ pub struct Register {
     pub ignored: Vec<Problem>,
     /// Rows that say the same of a winding as an earlier one.
     pub repeated: u64,
+    /// Other names of its windings.
+    pub other_names: Vec<OtherName>,
     nameplates: BTreeMap<String, Nameplate>,
     /// The windings by their letters and digits alone, made when first asked for.
     bare: OnceLock<HashMap<String, String>>,
@@ -121,13 +125,17 @@ impl Register {
             .collect();
         let mut nameplates: Vec<(String, Nameplate)> = Vec::new();
         let (mut problems, mut unread, mut ignored, mut repeated) = (Vec::new(), Vec::new(), Vec::new(), 0);
+        let mut other_names = Vec::new();
         // Line, rows and position of each winding.
         let mut places: HashMap<String, (u64, usize, usize)> = HashMap::new();
-        for NameplateRow { line, winding, nameplate, problems: of_row, unread: cells } in read.into_iter().flatten() {
+        for row in read.into_iter().flatten() {
+            let NameplateRow { line, winding, nameplate, other_names: names, problems: of_row, unread: cells } = row;
             problems.extend(of_row);
             if winding.is_empty() {
                 continue;
             }
+            let other_name = |written| OtherName { written, winding: winding.clone(), file: file.to_owned(), line };
+            other_names.extend(names.into_iter().map(other_name));
             if let Some((first, rows, place)) = places.get_mut(&winding) {
                 *rows += 1;
                 if nameplates[*place].1 == nameplate {
@@ -177,10 +185,50 @@ impl Register {
             unread,
             ignored,
             repeated,
+            other_names,
             nameplates,
             bare: OnceLock::new(),
         };
         Failure::of_problems(problems).map_or(Ok(register), Err)
+    }
+
+    /// Makes rows of one winding under several of its names one row, under the name for which the others stand.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] with every name whose row says something else than that of its winding, and every name that stands for a winding
+    /// that is not here.
+    pub fn join(&mut self, names: &JoinedNames) -> Result<(), Failure> {
+        let mut problems = Vec::new();
+        let mut problem = |name: &OtherName, what: String, hint: String| {
+            let OtherName { written, winding, file, line } = name;
+            let message = format!("{file}:{line}: {} is another name of {}; {what}", shown(written), shown(winding));
+            problems.push(Problem { message, hint: Some(hint) });
+        };
+        for name in names.all() {
+            let own = self.nameplates.remove(&name.written);
+            match (own, self.nameplates.get_mut(&name.winding)) {
+                (None, Some(_)) => {}
+                (None, None) => {
+                    let near = closest(&name.winding, self.nameplates.keys().map(String::as_str), 0.6);
+                    let near =
+                        near.first().map_or_else(String::new, |near| format!("; the closest there is {}", shown(near)));
+                    let what = format!("the register {} has no such winding", self.file);
+                    problem(name, what, format!("enter it there, or write its name as it is there{near}"));
+                }
+                (Some(own), None) => {
+                    self.nameplates.insert(name.winding.clone(), own);
+                }
+                (Some(own), Some(kept)) if *kept == own || own == Nameplate::default() => {}
+                (Some(own), Some(kept)) if *kept == Nameplate::default() => *kept = own,
+                (Some(_), Some(_)) => {
+                    let what = format!("the register {} has both, with different data", self.file);
+                    problem(name, what, "leave one of the two rows out, or write the same into both".to_owned());
+                }
+            }
+        }
+        self.bare = OnceLock::new();
+        Failure::of_problems(problems).map_or(Ok(()), Err)
     }
 
     /// What is known of a winding.

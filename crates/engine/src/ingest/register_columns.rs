@@ -1,7 +1,7 @@
 //! The names of the columns of a register.
 
 /// The columns of a register.
-pub(crate) const COLUMNS: [&str; 19] = [
+pub(crate) const COLUMNS: [&str; 20] = [
     "winding",
     "site",
     "area",
@@ -21,4 +21,5 @@ pub(crate) const COLUMNS: [&str; 19] = [
     "criticality",
     "work_order",
     "maker",
+    "aliases",
 ];

@@ -35,6 +35,11 @@ impl Heading {
         COLUMNS[self.place] == "winding"
     }
 
+    /// Whether the column holds other names of the windings.
+    pub(super) fn is_other_names(self) -> bool {
+        COLUMNS[self.place] == "aliases"
+    }
+
     /// The column in messages: our name, or the header as it is written where that is another.
     pub(super) fn name(self, written: &str) -> String {
         if own(written).is_some() { COLUMNS[self.place].to_owned() } else { shown(written.trim()) }
@@ -55,6 +60,9 @@ const USUAL: &[(&str, &str)] = &[
     ("winding construction", "construction"),
     ("construction type", "construction"),
     ("coil type", "construction"),
+    ("alias", "aliases"),
+    ("other names", "aliases"),
+    ("also known as", "aliases"),
     ("vfd", "drive_fed"),
     ("vsd", "drive_fed"),
     ("drive", "drive_fed"),

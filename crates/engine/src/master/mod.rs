@@ -146,6 +146,7 @@ fn without_options(given: &ReadingRules, bytes: &[u8]) -> ReadingRules {
         as_of: given.as_of,
         encoding: given.encoding.filter(|encoding| !says_its_own && *encoding != UTF_8),
         mapping: given.mapping.clone(),
+        names: given.names.clone(),
     }
 }
 

@@ -19,6 +19,8 @@ pub(super) struct NameplateRow {
     pub(super) line: u64,
     pub(super) winding: String,
     pub(super) nameplate: Nameplate,
+    /// Other names of the winding.
+    pub(super) other_names: Vec<String>,
     /// What keeps the register from being read: nobody knows which winding the row is about.
     pub(super) problems: Vec<Problem>,
     /// Cells that cannot be read, and whether a judgement depends on them.
@@ -41,10 +43,11 @@ impl RowRules<'_> {
             line,
             winding: String::new(),
             nameplate: Nameplate::default(),
+            other_names: Vec::new(),
             problems: Vec::new(),
             unread: Vec::new(),
         };
-        let NameplateRow { winding, nameplate, problems, unread, .. } = &mut read;
+        let NameplateRow { winding, nameplate, other_names, problems, unread, .. } = &mut read;
         let problem = |message: String, hint: &str| Problem {
             message: format!("{file}:{line}: {message}"),
             hint: Some(hint.to_owned()),
@@ -70,7 +73,11 @@ impl RowRules<'_> {
             if says_nothing(text) {
                 continue;
             }
-            let outcome = if std::str::from_utf8(cell).is_ok() {
+            let outcome = if std::str::from_utf8(cell).is_ok() && heading.is_other_names() {
+                let names = text.split(if text.contains(';') { ';' } else { ',' }).map(str::trim);
+                other_names.extend(names.filter(|name| !name.is_empty()).map(str::to_owned));
+                Ok(())
+            } else if std::str::from_utf8(cell).is_ok() {
                 cell_into(winding, nameplate, heading, text, decimal_comma)
             } else {
                 Err(("text is written in UTF-8".to_owned(), "save the file as CSV in UTF-8".to_owned()))

@@ -188,7 +188,7 @@ fn a_winding_and_a_column_stand_once() {
              hint: name the column that holds the windings; the columns of a register are winding, site, area, \
              description, rated_volts, rated_kw, construction, drive_fed, insulation, thermal_class, year_made, year_rewound, \
              interval_days, minimum_mohm, minimum_basis, group, criticality, work_order, \
-             maker"
+             maker, aliases"
             .to_owned())
     );
 }
