@@ -3,6 +3,7 @@
 use super::column::PackedColumn;
 use super::packed;
 use super::{OFF_SCALE, TestTable, day_code, times};
+use crate::record::columns::Column;
 use crate::record::{Connection, KeptOut, Origin, Scope, TestRecord};
 use crate::series::{Series, SeriesKey};
 use std::collections::BTreeSet;
@@ -256,6 +257,26 @@ impl SeriesTable {
         let rows = self.order.iter().map(|row| *row as usize);
         let readings = rows.flat_map(|row| columns.iter().filter_map(move |column| Some((row, column.get(row)?))));
         readings.filter(|(_, code)| is_off_scale(*code)).map(|(row, _)| self.table.origin(row)).collect()
+    }
+
+    /// Notes of tests without an event, those that are wanted, in the order of their places. Equal notes are asked about once.
+    pub fn notes_without_event(&self, mut wanted: impl FnMut(&str) -> bool) -> Vec<(Origin, &str)> {
+        let notes = &self.table.notes;
+        let wanted: Vec<bool> = notes.texts().map(&mut wanted).collect();
+        if !wanted.contains(&true) {
+            return Vec::new();
+        }
+        let says_no_work = |row: usize| {
+            let test = self.table.test(row);
+            test.event().is_none() && test.unread(Column::Event).is_none()
+        };
+        let rows = self.order.iter().map(|row| *row as usize);
+        let noted = rows.filter_map(|row| Some((row, self.table.note.get(row)?)));
+        let noted = noted.filter(|(row, note)| wanted.get(*note as usize) == Some(&true) && says_no_work(*row));
+        let mut found: Vec<(Origin, &str)> =
+            noted.map(|(row, note)| (self.table.origin(row), notes.text(note))).collect();
+        found.sort_unstable();
+        found
     }
 
     /// Where each test stands and the day on which it was made; rows whose day or reading could not be read are left out.

@@ -18,7 +18,7 @@ use super::timed::Timed;
 use super::workbook::HEADER_WITHIN;
 use super::{Ingested, InputLedger, ReadingRules};
 use crate::digest;
-use crate::error::Failure;
+use crate::error::{Failure, shown};
 use groundwall::record::validate::{DayCount, Fault, TestRules};
 use groundwall::record::{KeptOut, Origin};
 use groundwall::table::{SeriesTable, TableFull, TestTable};
@@ -430,6 +430,7 @@ impl<'r> Reading<'r> {
             self.rejections = if self.rejections.is_empty() { found } else { self.rejections.merged(&found) };
         }
         remark_off_scale(&mut self.inputs, &series);
+        remark_work_in_notes(&mut self.inputs, &series);
         let (names, other_names) = (self.rules.names.clone(), self.other_names);
         Ingested { series, inputs: self.inputs, rejections: self.rejections, names, other_names }
     }
@@ -494,6 +495,28 @@ fn remark_off_scale(inputs: &mut [InputLedger], series: &SeriesTable) {
         let text = format!(
             "{name}: {readings}\n\
              hint: name the largest value that the tester can show: --full-scale 1000 (MΩ), or a column full_scale"
+        );
+        ledger.remarks.push(text);
+    }
+}
+
+/// Proposes an event for each kind of work that notes of an input seem to name: none is ever set by a note.
+fn remark_work_in_notes(inputs: &mut [InputLedger], series: &SeriesTable) {
+    let mut found: BTreeMap<(u32, &'static str), (u64, Origin, &str)> = BTreeMap::new();
+    for (origin, note) in series.notes_without_event(|note| rewrite::work_in_note(note).is_some()) {
+        let Some(event) = rewrite::work_in_note(note) else { continue };
+        found.entry((origin.input, event.word())).or_insert((0, origin, note)).0 += 1;
+    }
+    let mut found: Vec<_> = found.into_iter().collect();
+    found.sort_unstable_by_key(|(_, (_, origin, _))| *origin);
+    for ((input, event), (count, origin, note)) in found {
+        let Some(ledger) = inputs.get_mut(input as usize) else { continue };
+        let more = if count == 1 { String::new() } else { format!(" ({count} notes like this)") };
+        let text = format!(
+            "{}: note is {}; it seems to name work, and no event is set{more}\n\
+             hint: write {event} under event if that was done before the test; the trend then starts afresh",
+            ledger.place(origin.line),
+            shown(note)
         );
         ledger.remarks.push(text);
     }

@@ -302,7 +302,7 @@ fn unknown_event(text: &str) -> bool {
 }
 
 /// Words of free text that name work, and the event that it may be.
-const WORK: [(&str, Event); 18] = [
+const WORK: [(&str, Event); 39] = [
     ("rewound", Event::Rewound),
     ("rewind", Event::Rewound),
     ("rewinding", Event::Rewound),
@@ -321,6 +321,63 @@ const WORK: [(&str, Event); 18] = [
     ("new motor", Event::Replaced),
     ("repaired", Event::Repaired),
     ("overhauled", Event::Repaired),
+    ("neugewickelt", Event::Rewound),
+    ("neu gewickelt", Event::Rewound),
+    ("rebobiné", Event::Rewound),
+    ("rebobinado", Event::Rewound),
+    ("riavvolto", Event::Rewound),
+    ("herwikkeld", Event::Rewound),
+    ("getrocknet", Event::Dried),
+    ("séché", Event::Dried),
+    ("séchage", Event::Dried),
+    ("secado", Event::Dried),
+    ("asciugato", Event::Dried),
+    ("secagem", Event::Dried),
+    ("gedroogd", Event::Dried),
+    ("gereinigt", Event::Cleaned),
+    ("reinigung", Event::Cleaned),
+    ("nettoyé", Event::Cleaned),
+    ("nettoyage", Event::Cleaned),
+    ("limpieza", Event::Cleaned),
+    ("pulizia", Event::Cleaned),
+    ("limpeza", Event::Cleaned),
+    ("gereinigd", Event::Cleaned),
+];
+/// Words beside them that say that the work is only meant, or was not done.
+const NOT_DONE: [&str; 33] = [
+    "not",
+    "no",
+    "never",
+    "without",
+    "need",
+    "needs",
+    "needed",
+    "should",
+    "must",
+    "to",
+    "will",
+    "before",
+    "prior",
+    "plan",
+    "planned",
+    "recommend",
+    "recommended",
+    "due",
+    "soon",
+    "next",
+    "if",
+    "schedule",
+    "scheduled",
+    "request",
+    "requested",
+    "nicht",
+    "ohne",
+    "vor",
+    "pas",
+    "avant",
+    "sin",
+    "antes",
+    "niet",
 ];
 
 /// The event that a free text seems to name.
@@ -331,6 +388,16 @@ pub fn event_in(text: &str) -> Option<Event> {
     WORK.iter()
         .find(|(word, _)| words.contains(word) || (word.contains(' ') && lower.contains(word)))
         .map(|(_, event)| *event)
+}
+
+/// The event that a note seems to name as work that was done: each clause of it counts for itself.
+#[must_use]
+pub fn work_in_note(note: &str) -> Option<Event> {
+    let lower = note.to_lowercase();
+    let clauses = lower.split(['.', ';', ',', '!', '\n']);
+    clauses
+        .filter(|clause| !clause.split(|c: char| !c.is_alphanumeric()).any(|word| NOT_DONE.contains(&word)))
+        .find_map(event_in)
 }
 
 /// A sentence for each liberty that was taken, with the first place of it.
@@ -364,4 +431,30 @@ pub fn sentences(liberties: &Liberties, columns: &Columns, place: impl Fn(Origin
         format!("{}: {} is {}; {}{more}{hint}", place(*origin), columns.as_written(column), shown(text), what.0)
     };
     liberties.iter().map(sentence).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn notes_of_work_are_told_from_notes_of_work_that_is_only_meant() {
+        for (note, event) in [
+            ("rewound by workshop in September", Some(Event::Rewound)),
+            ("dried out in oven 24 h", Some(Event::Dried)),
+            ("after cleaning", Some(Event::Cleaned)),
+            ("Wicklung gereinigt", Some(Event::Cleaned)),
+            ("hot; bearing replaced, winding cleaned", Some(Event::Replaced)),
+            ("not tested in June, washed in May", Some(Event::Cleaned)),
+            ("needs cleaning soon", None),
+            ("to be rewound", None),
+            ("before drying", None),
+            ("nicht gereinigt", None),
+            ("new bearing", None),
+            ("raining", None),
+            ("", None),
+        ] {
+            assert_eq!(work_in_note(note), event, "{note}");
+        }
+    }
 }
