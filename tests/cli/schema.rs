@@ -21,10 +21,12 @@ const INPUT: &[(&str, &str)] = &[
     ("repeated", "number"),
     ("rejected", "number"),
 ];
-const SUMMARY: &[(&str, &str)] = &[("series", "number"), ("actions", "object"), ("overdue", "object")];
+const SUMMARY: &[(&str, &str)] =
+    &[("series", "number"), ("actions", "object"), ("overdue", "object"), ("motors", "object?")];
 const OVERDUE: &[(&str, &str)] = &[("series", "number"), ("longest_days", "number?")];
 const ACTIONS: [&str; 6] = ["hold", "plan", "recheck", "shorten", "keep", "gather"];
 const SERIES: &[(&str, &str)] = &[
+    ("motor", "text"),
     ("winding", "text"),
     ("connection", "text"),
     ("scope", "text"),
@@ -38,10 +40,12 @@ const SERIES: &[(&str, &str)] = &[
     ("action", "text"),
     ("findings", "list"),
     ("latest", "object?"),
+    ("void_tested_on", "text?"),
     ("ratios", "list"),
     ("minimum", "object?"),
     ("trend", "object?"),
     ("forecast", "object"),
+    ("work_by", "text?"),
     ("next_test", "object"),
     ("overdue_days", "number?"),
 ];

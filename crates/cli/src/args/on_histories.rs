@@ -44,9 +44,9 @@ pub struct ChartArgs {
     /// What to draw
     #[arg(long, value_enum, default_value = "trend")]
     pub kind: ChartKind,
-    /// Size in pixels, WIDTHxHEIGHT, each 200 to 10000
-    #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "1200x800", value_parser = values::picture_size)]
-    pub size: Size,
+    /// Size in pixels, WIDTHxHEIGHT, each 200 to 10000 [default: 1200x800; a fleet is as high as what needs action]
+    #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = values::picture_size)]
+    pub size: Option<Size>,
     /// Dots per inch, 50 to 1200: how large the words are, and what the file says of itself
     #[arg(long, value_name = "N", default_value = "150", value_parser = clap::value_parser!(u32).range(50..=1200))]
     pub dpi: u32,

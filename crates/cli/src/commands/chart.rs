@@ -2,7 +2,7 @@
 
 use crate::args::{ChartArgs, ChartKind, SeriesArgs};
 use crate::console::Console;
-use crate::files::Target;
+use crate::files::{Target, made};
 use crate::fleet;
 use crate::settings::Plan;
 use crate::values::{PictureFile, PicturePlace};
@@ -13,7 +13,7 @@ use groundwall_engine::chart::fleet::{FleetPicture, Row, Terms};
 use groundwall_engine::chart::panels::{drying, steps};
 use groundwall_engine::chart::phases::PhasesPicture;
 use groundwall_engine::chart::trend::TrendPicture;
-use groundwall_engine::chart::{self, Chart, ChartContext, PictureFormat, place_of};
+use groundwall_engine::chart::{self, Chart, ChartContext, PictureFormat, Size, place_of};
 use groundwall_engine::error::{Failure, Status, shown};
 use groundwall_engine::file_name::FileNames;
 use groundwall_engine::fleet::Judged;
@@ -51,7 +51,7 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
             drying::picture(&judgement, &context)
         };
         let picture = picture.ok_or_else(|| nothing_to_draw(args.kind, &name, &plan))?;
-        write(args, &picture, &format!("{name} {kind}"), &name, console)?;
+        write(args, args.size.unwrap_or_default(), &picture, &format!("{name} {kind}"), &name, console)?;
     } else if args.kind == ChartKind::Absorption {
         let picture = AbsorptionPicture::new(&judgement, series.tests(), &context).ok_or_else(|| {
             Failure::usage(format!(
@@ -61,9 +61,9 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
             ))
             .hint("a history tells it in columns such as r_30s, r_60s and r_10min; --kind trend needs one minute only")
         })?;
-        write(args, &picture, &format!("{name} absorption"), &name, console)?;
+        write(args, args.size.unwrap_or_default(), &picture, &format!("{name} absorption"), &name, console)?;
     } else {
-        write(args, &TrendPicture::new(&judgement, &context), &name, &name, console)?;
+        write(args, args.size.unwrap_or_default(), &TrendPicture::new(&judgement, &context), &name, &name, console)?;
     }
     Ok(plan.status(&ingested))
 }
@@ -111,7 +111,14 @@ fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Cons
         ))
         .hint("the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series"));
     };
-    write(args, &picture, &format!("{} phases", wanted.winding), &wanted.winding, console)?;
+    write(
+        args,
+        args.size.unwrap_or_default(),
+        &picture,
+        &format!("{} phases", wanted.winding),
+        &wanted.winding,
+        console,
+    )?;
     Ok(plan.status(&ingested))
 }
 
@@ -129,7 +136,7 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
     judged.sort_by_key(|(_, series)| series.urgency());
     let rows: Vec<Row> = judged.into_iter().map(|(row, _)| row).collect();
     let terms = Terms { as_of: plan.as_of, confidence: plan.confidence, reference: plan.policy.reference_temp };
-    let pages = FleetPicture::pages(&rows, &terms, &context(plan, None), args.size, args.dpi).map_err(cannot)?;
+    let (size, pages) = fleet_pages(args, &rows, &terms, &context(plan, None))?;
     let count = pages.len();
     let page = args.page.map_or(0, |page| page as usize - 1);
     let chosen = match (&args.out, args.page) {
@@ -146,7 +153,7 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
     };
     for (i, picture) in chosen.iter().enumerate() {
         let number = if count > 1 { format!(" {}", page + i + 1) } else { String::new() };
-        write(args, picture, &format!("fleet{number}"), "the fleet", console)?;
+        write(args, size, picture, &format!("fleet{number}"), "the fleet", console)?;
     }
     if count > 1 && matches!(args.out, PicturePlace::File(_)) {
         console
@@ -155,24 +162,52 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
     Ok(plan.status(&ingested))
 }
 
+/// The pages of the plant and their size: the one asked for, or the least on whose first page all series stand that need action.
+fn fleet_pages(
+    args: &ChartArgs,
+    rows: &[Row],
+    terms: &Terms,
+    context: &ChartContext,
+) -> Result<(Size, Vec<FleetPicture>), Failure> {
+    let needed = rows.iter().filter(|row| row.action <= Action::Shorten).count();
+    let mut size = args.size.unwrap_or_default();
+    loop {
+        let pages = FleetPicture::pages(rows, terms, context, size, args.dpi).map_err(cannot)?;
+        let named = pages.first().map_or(0, |page| page.rows.len());
+        if named >= needed || args.size.is_some() || size.height >= HIGHEST_FLEET {
+            return Ok((size, pages));
+        }
+        size.height += FLEET_STEP;
+    }
+}
+
+/// A page of the plant whose size is not given grows in these steps up to this height, pixels.
+const FLEET_STEP: u32 = 100;
+const HIGHEST_FLEET: u32 = 2400;
+
 /// Writes a picture to its file, or into the folder under a name of its own.
 fn write(
     args: &ChartArgs,
+    size: Size,
     picture: &impl Chart,
     file_name: &str,
     subject: &str,
     console: &mut Console<'_>,
 ) -> Result<(), Failure> {
-    let file = match &args.out {
-        PicturePlace::File(file) => file.clone(),
+    let render = |format| chart::render(picture, format, size, args.dpi).map_err(cannot);
+    let path = match &args.out {
+        PicturePlace::File(PictureFile { path, format }) => {
+            let bytes = render(*format)?;
+            Target::File(path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+            path.clone()
+        }
         PicturePlace::Folder(folder) => {
             let name = FileNames::default().name(file_name, "png");
-            PictureFile { path: folder.join(name), format: PictureFormat::Png }
+            made::write_all(folder, &[(&name, &render(PictureFormat::Png)?)])?;
+            folder.join(name)
         }
     };
-    let bytes = chart::render(picture, file.format, args.size, args.dpi).map_err(cannot)?;
-    Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
-    console.remark(&format!("{}: this is the chart of {}", file.path.display(), shown(subject)));
+    console.remark(&format!("{}: this is the chart of {}", path.display(), shown(subject)));
     Ok(())
 }
 

@@ -47,7 +47,12 @@ fn of_files(args: &CompareArgs) -> Result<Comparison, Failure> {
     must_not_overwrite([before, now].into_iter(), &[args.out.path()])?;
     let read = |input: &Input| Snapshot::read(&input.to_string(), &input.read()?);
     match (read(before), read(now)) {
-        (Ok(before), Ok(now)) => Ok(Comparison::new(&before, &now)),
+        (Ok(older), Ok(newer)) if older.as_of > newer.as_of => Err(Failure::usage(format!(
+            "{before} is as of {}, later than {now}, as of {}: the older result comes first",
+            older.as_of, newer.as_of
+        ))
+        .hint(format!("write compare {now} {before}"))),
+        (Ok(older), Ok(newer)) => Ok(Comparison::new(&older, &newer)),
         (Err(one), Err(other)) => Err(one.and(other)),
         (Err(failure), _) | (_, Err(failure)) => Err(failure),
     }

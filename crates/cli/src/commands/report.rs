@@ -85,7 +85,8 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     };
     let changes = previous.map(|previous| Comparison::new(&previous, &Snapshot::of(&assessment)));
     let results = results(&assessment)?;
-    let pdf = args.pdf.as_ref().map(|file| Ok((file, paper::pack(&assessment, &entries)?))).transpose();
+    let pdf =
+        args.pdf.as_ref().map(|file| Ok((file, paper::pack(&assessment, &entries, changes.as_ref())?))).transpose();
     let pdf = pdf.map_err(|error: ChartError| Failure::ours(error.to_string()))?;
     let count = entries.iter().filter(|entry| entry.page.is_some()).count();
     if let Some(folder) = folder {

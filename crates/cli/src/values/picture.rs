@@ -64,17 +64,17 @@ impl PicturePlace {
     }
 }
 
-/// A path that ends in `.png` or `.svg`, or a folder that is there.
+/// A path that ends in `.png` or `.svg`, or a folder: one that is there, or one whose name ends in a separator.
 ///
 /// # Errors
 ///
 /// The rule that the text breaks.
 pub fn picture_place(text: &str) -> Result<PicturePlace, String> {
     let path = PathBuf::from(text);
-    if path.is_dir() {
+    if path.is_dir() || text.ends_with(std::path::is_separator) {
         return Ok(PicturePlace::Folder(path));
     }
-    picture_file(text).map(PicturePlace::File).map_err(|rule| format!("{rule}, or a folder that is there"))
+    picture_file(text).map(PicturePlace::File).map_err(|rule| format!("{rule}, or a folder, whose name ends in /"))
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! From findings and probabilities to one action, and to the day by which to test again.
 
 use super::finding::{Asks, Code, Finding};
-use super::result::{Action, NextTest};
+use super::result::{Action, Forecast, NextTest, WorkBy};
 use super::view::View;
 use crate::resistance::Measured;
 use chrono::{Days, NaiveDate};
@@ -15,6 +15,24 @@ pub(super) fn decide(findings: &[Finding]) -> Action {
     let asked = findings.iter().map(|finding| finding.asks).min().and_then(Asks::action);
     let few = findings.iter().any(|finding| finding.code == Code::FewReadings);
     asked.unwrap_or(if few { Action::Gather } else { Action::Keep })
+}
+
+/// By when planned work is to be done. The strictest of what the findings ask for stands: where one of them keeps the winding out of use,
+/// a date made from the trend does not give it time.
+pub(super) fn work_by(action: Action, findings: &[Finding], forecast: &Forecast, as_of: NaiveDate) -> Option<WorkBy> {
+    if action != Action::Plan {
+        return None;
+    }
+    if findings.iter().any(|finding| finding.before_use) {
+        return Some(WorkBy::BeforeUse);
+    }
+    let by_trend = findings.iter().any(|finding| finding.code == Code::ReachesMinimum && finding.asks == Asks::Work);
+    let last_day = forecast.reaches_minimum.filter(|_| by_trend).and_then(|dates| dates.earliest.pred_opt());
+    Some(match last_day {
+        Some(day) if day <= as_of => WorkBy::Now,
+        Some(day) => WorkBy::Day(day),
+        None => WorkBy::NextOutage,
+    })
 }
 
 /// Whether the latest test is void or doubtful, and whether the winding must not be energised before it is repeated.

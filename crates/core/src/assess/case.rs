@@ -9,7 +9,7 @@ use crate::absorption;
 use crate::minimum::{self, Minimum};
 use crate::nameplate::Nameplate;
 use crate::policy::Policy;
-use crate::record::{EquipmentState, Event, LeadCheck, OtherPhases, TestRecord};
+use crate::record::{EquipmentState, Event, KeptOut, LeadCheck, OtherPhases, TestRecord};
 use crate::resistance::Measured;
 use crate::series::Series;
 use crate::steps;
@@ -433,6 +433,19 @@ impl Case {
     pub(super) fn latest(&self) -> Option<usize> {
         let stretch = self.tests.get(self.start..).unwrap_or_default();
         stretch.iter().rposition(|test| test.left_out.is_none()).map(|at| self.start + at)
+    }
+
+    /// The day of the last test after the latest that counts, where it is void: made up to the as-of date, and without a reading that may
+    /// be used.
+    pub(super) fn void_since_latest(&self) -> Option<NaiveDate> {
+        let is_void = |test: &&CorrectedTest| match test.left_out {
+            Some(LeftOut::LeadCheckFailed | LeftOut::KeptOut(KeptOut::Contradicted)) => true,
+            // A row of work alone is no test.
+            Some(LeftOut::NoOneMinuteReading) => test.event.is_none(),
+            _ => false,
+        };
+        let after = self.latest().map_or(self.start, |at| at + 1);
+        self.tests.get(after..)?.iter().rev().find(is_void).map(|test| test.tested_on.date)
     }
 
     /// The day since which every reading of the stretch has been at or below the minimum, as far as their temperatures are known; none

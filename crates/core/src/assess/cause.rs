@@ -1,16 +1,21 @@
 //! The finding that caused the action comes first, with the note of its test.
 
 use super::finding::{Asks, Code, Finding};
+use super::result::SinceReason;
 use super::rules::course::quoted;
 use super::view::View;
 
-/// Puts the findings in the order of what they ask for, and the note of its test into the first. Among those that ask for a repeat,
-/// what was wrong with the test comes before what it did to the reading.
+/// Puts the findings in the order of what they ask for, and the note of its test into the first. Work that comes before use goes before
+/// work that has time. Among those that ask for a repeat, what was wrong with the test comes before what it did to the reading.
 pub(super) fn first(view: &View<'_>, mut findings: Vec<Finding>) -> Vec<Finding> {
-    findings
-        .sort_by_key(|finding| (finding.asks, finding.asks == Asks::Repeat && is_effect(finding.code), finding.code));
+    let comes_later = |finding: &Finding| match finding.asks {
+        Asks::Work => !finding.before_use,
+        Asks::Repeat => is_effect(finding.code),
+        _ => false,
+    };
+    findings.sort_by_key(|finding| (finding.asks, comes_later(finding), finding.code));
     if let Some(cause) = findings.first_mut().filter(|finding| finding.asks != Asks::Nothing)
-        && is_of_the_latest_test(cause.code)
+        && is_of_the_latest_test(view, cause.code)
         && let Some(note) = note(view, cause.code)
     {
         cause.message.push_str(&format!(" The note of that test: {}.", quoted(note)));
@@ -24,8 +29,13 @@ const fn is_effect(code: Code) -> bool {
     matches!(code, Code::FallSinceLast | Code::PhaseSpread)
 }
 
-const fn is_of_the_latest_test(code: Code) -> bool {
-    !matches!(code, Code::ReachesMinimum | Code::Falling | Code::LevelShift | Code::RecoveredWithoutWork)
+fn is_of_the_latest_test(view: &View<'_>, code: Code) -> bool {
+    match code {
+        Code::ReachesMinimum | Code::Falling | Code::RecoveredWithoutWork => false,
+        // A shift of the past has the note of its own test in its sentence; a rise is one of the latest.
+        Code::LevelShift => view.case.since != SinceReason::LevelShift,
+        _ => true,
+    }
 }
 
 /// The note of the test that a finding is about: the latest that counts, or the last one made where it does not count.

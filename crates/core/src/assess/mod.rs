@@ -46,7 +46,7 @@ pub use laws::LawAnswer;
 pub use phases::{PhaseRatio, phase_ratios};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, NextTest, SeriesAssessment, SinceReason,
-    TrendSummary,
+    TrendSummary, WorkBy,
 };
 pub use rules::plausibility::looks_like_fahrenheit;
 pub(crate) use rules::ratios::{least_polarization_index, not_meaningful};

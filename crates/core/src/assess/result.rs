@@ -3,7 +3,7 @@
 //! The serialised form of [`SeriesAssessment`] is the `series` element of the result file, key for key. Unknown is null;
 //! every key is always there; no number is ever NaN or infinite.
 
-use super::finding::{Asks, Code, Finding};
+use super::finding::{Code, Finding};
 use crate::absorption::Ratio;
 use crate::minimum::Minimum;
 use crate::record::{Event, KeptOut, Procedure, TestedOn};
@@ -305,6 +305,52 @@ pub struct NextTest {
     pub why: String,
 }
 
+/// By when work is to be done, the strictest first.
+///
+/// The result file has `before-use`, `now`, a day or `next-outage`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum WorkBy {
+    /// Before the winding is energised again.
+    BeforeUse,
+    /// At once: the level may have reached the minimum already.
+    Now,
+    /// This is the last day: the one before the level may first reach the minimum.
+    Day(NaiveDate),
+    /// At the next outage.
+    NextOutage,
+}
+
+impl WorkBy {
+    /// The same in two or three plain words, for a list.
+    #[must_use]
+    pub fn in_short(self) -> String {
+        match self {
+            Self::BeforeUse => "work before use".to_owned(),
+            Self::Now => "work now".to_owned(),
+            Self::Day(day) => format!("work by {day}"),
+            Self::NextOutage => "work next outage".to_owned(),
+        }
+    }
+}
+
+impl fmt::Display for WorkBy {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::BeforeUse => f.write_str("before-use"),
+            Self::Now => f.write_str("now"),
+            Self::Day(day) => day.fmt(f),
+            Self::NextOutage => f.write_str("next-outage"),
+        }
+    }
+}
+
+#[cfg(feature = "serde")]
+impl serde::Serialize for WorkBy {
+    fn serialize<S: serde::Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_str(self)
+    }
+}
+
 /// The judgement on one series.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
@@ -338,6 +384,8 @@ pub struct SeriesAssessment {
     pub findings: Vec<Finding>,
     /// The latest test that counts.
     pub latest: Option<Latest>,
+    /// The day of a later test that is void; none where the latest test counts.
+    pub void_tested_on: Option<NaiveDate>,
     /// The ratios of every test that has one and counts, in time order.
     pub ratios: Vec<TestRatios>,
     /// The least acceptable resistance.
@@ -346,6 +394,8 @@ pub struct SeriesAssessment {
     pub trend: Option<TrendSummary>,
     /// What the trend says about the minimum.
     pub forecast: Forecast,
+    /// By when the work is to be done; none where none is asked for.
+    pub work_by: Option<WorkBy>,
     /// When to test again.
     pub next_test: NextTest,
     /// For how many days the next usual test is overdue; none while it is not.
@@ -368,16 +418,6 @@ impl SeriesAssessment {
             Code::LawLearnt | Code::RatioNotMeaningful => false,
             _ => true,
         })
-    }
-
-    /// The last day for planned work: the one before the early end of the interval in which the level may reach the minimum. None
-    /// where the work is asked for by something else, which does not wait until then.
-    #[must_use]
-    pub fn work_by(&self) -> Option<NaiveDate> {
-        let asks_for_it = |finding: &Finding| finding.code == Code::ReachesMinimum && finding.asks == Asks::Work;
-        let is_asked_for = self.action == Action::Plan && self.findings.iter().any(asks_for_it);
-        let dates = self.forecast.reaches_minimum.filter(|_| is_asked_for);
-        dates.and_then(|dates| dates.earliest.pred_opt())
     }
 
     /// Whether the winding is not to be energised before what the findings ask for is done.

@@ -130,7 +130,10 @@ fn judge_once(
     let findings = cause::first(&view, findings);
     let next_test = action::next_test(&view, action, &findings);
     let overdue_days = case.overdue(terms).map(|overdue| overdue.age_days.saturating_sub(overdue.interval_days));
-    let doubted = (action == Action::Recheck).then(|| case.stretch_before_latest(terms)).flatten();
+    let void_tested_on = case.void_since_latest();
+    // A void test is not in the trend, so the reading before it is not the one in doubt.
+    let is_doubted = action == Action::Recheck && void_tested_on.is_none();
+    let doubted = is_doubted.then(|| case.stretch_before_latest(terms)).flatten();
     let latest = latest(case);
     let law = case.law_in_words();
     let background = Background {
@@ -149,6 +152,7 @@ fn judge_once(
         Some(outlook) => (Some(outlook.summary), outlook.forecast),
         None => (None, Forecast::without_reading()),
     };
+    let work_by = action::work_by(action, &findings, &forecast, terms.as_of);
     let assessment = SeriesAssessment {
         winding: case.series.key.winding.clone(),
         connection: case.series.key.connection.to_string(),
@@ -164,10 +168,12 @@ fn judge_once(
         action,
         findings,
         latest,
+        void_tested_on,
         ratios: TestRatios::of(&case.tests),
         minimum: Some(case.minimum.clone()),
         trend,
         forecast,
+        work_by,
         next_test,
         overdue_days,
     };

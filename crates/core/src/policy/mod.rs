@@ -270,7 +270,7 @@ impl Default for Policy {
             store_interval_days: 182,
             dried_first_days: 7,
             dried_second_days: 30,
-            overdue_factor: 1.25,
+            overdue_factor: 1.0,
             hold_probability: chance(0.5),
             plan_probability: chance(0.3),
             plan_later_probability: chance(0.8),

@@ -22,6 +22,8 @@ pub enum Standing {
     Outlier,
     /// The leads were not proved before the test.
     LeadsNotProved,
+    /// Left out for that reason, and the last test that was made: it is to be repeated.
+    Void,
     /// From before the stretch.
     Before,
     /// From after the as-of date.
@@ -97,7 +99,7 @@ pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, says: Say
         }
         (left_out, _) => {
             arrow(pen, says, at, false)?;
-            if matches!(left_out, Standing::Outlier | Standing::LeadsNotProved) {
+            if matches!(left_out, Standing::Outlier | Standing::LeadsNotProved | Standing::Void) {
                 let middle = if says == Says::Below { (x, y + 8.0) } else { (x, y - 8.0) };
                 return reason(pen, left_out, middle);
             }
@@ -115,7 +117,11 @@ fn reason<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, (x, y): At)
             let d = r + 1.5;
             pen.path(&[(x, y - d), (x + d, y), (x, y + d), (x - d, y), (x, y - d), (x + d, y)], 1.6, theme::SOFT)
         }
-        Standing::LeadsNotProved => {
+        Standing::LeadsNotProved | Standing::Void => {
+            if standing == Standing::Void {
+                pen.disc((x, y), r + 3.5, theme::PAPER)?;
+                pen.ring((x, y), r + 3.5, 1.8, theme::INK)?;
+            }
             pen.path(&[(x - cross, y - cross), (x + cross, y + cross)], 2.2, theme::INK)?;
             pen.path(&[(x - cross, y + cross), (x + cross, y - cross)], 2.2, theme::INK)
         }

@@ -60,8 +60,10 @@ impl Sample {
                 assumed: false,
                 by_policy: false,
             }),
+            void_tested_on: None,
             trend: None,
             forecast: Forecast::default(),
+            work_by: None,
             next_test: NextTest { by: on(as_of), why: "usual interval".to_owned() },
             overdue_days: None,
         };

@@ -10,6 +10,8 @@ use plotters::style::RGBColor;
 use plotters_backend::DrawingBackend;
 
 const TAG: Face = Face::strong(15.5);
+/// Lines of the sentence below the title: a finding with the note of its test, and why there is no date.
+const MOST_SUBTITLE: usize = 4;
 /// A page narrower than this is one for a telephone, page units.
 const NARROW: f64 = 640.0;
 
@@ -123,7 +125,7 @@ impl Surround {
             texts.push(text(line, (left, baseline), TITLE, theme::INK));
         }
         baseline += 7.0;
-        for line in SUBTITLE.wrap(&self.subtitle, right - left, most) {
+        for line in SUBTITLE.wrap(&self.subtitle, right - left, most.max(MOST_SUBTITLE)) {
             baseline += SUBTITLE.line_height();
             texts.push(text(line, (left, baseline), SUBTITLE, theme::SOFT));
         }

@@ -10,7 +10,7 @@ pub mod words;
 
 use crate::output::Assessment;
 use chrono::NaiveDate;
-use groundwall::assess::{Action, SeriesAssessment};
+use groundwall::assess::{Action, Code, SeriesAssessment};
 use groundwall::series::display_name;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -37,17 +37,26 @@ pub struct State {
     pub tested_on: Option<NaiveDate>,
     /// For how many days its next test was overdue.
     pub overdue_days: Option<u32>,
+    /// Its place in the list, the most urgent first.
+    #[serde(skip)]
+    pub place: usize,
 }
 
 impl State {
-    fn of(series: &SeriesAssessment) -> Self {
+    fn of(series: &SeriesAssessment, place: usize) -> Self {
         Self {
             action: series.action,
-            reason: series.noticed().next().map(|finding| finding.message.clone()),
+            reason: series.noticed().find(|finding| tells_why(finding.code)).map(|finding| finding.message.clone()),
             tested_on: series.latest.as_ref().map(|latest| latest.tested_on),
             overdue_days: series.overdue_days,
+            place,
         }
     }
+}
+
+/// Whether a finding tells why a series stands as it does.
+const fn tells_why(code: Code) -> bool {
+    !matches!(code, Code::FutureTest | Code::LawLearnt | Code::RatioNotMeaningful)
 }
 
 impl Snapshot {
@@ -55,7 +64,7 @@ impl Snapshot {
     #[must_use]
     pub fn of(assessment: &Assessment<'_>) -> Self {
         let key = |series: &SeriesAssessment| [&series.winding, &series.connection, &series.scope].map(String::clone);
-        let series = assessment.series.iter().map(|series| (key(series), State::of(series)));
+        let series = assessment.series.iter().enumerate().map(|(at, series)| (key(series), State::of(series, at)));
         Self { as_of: assessment.as_of, series: series.collect() }
     }
 }
@@ -150,10 +159,10 @@ impl Comparison {
         let all = keys.map(|key| change(key, before.series.get(key), now.series.get(key)));
         let is_told = |change: &Change| change.course != Course::Same || change.tested_since || change.overdue_since;
         let (mut changes, unchanged): (Vec<Change>, Vec<Change>) = all.partition(is_told);
-        let action = |change: &Change| change.now.as_ref().or(change.before.as_ref()).map(|state| state.action);
-        changes.sort_by(|a, b| {
-            let of = |change: &Change| (change.course, action(change), !change.overdue_since);
-            of(a).cmp(&of(b)).then_with(|| a.name().cmp(&b.name()))
+        // Inside one action as in the list of the newer result, which puts the more critical first.
+        changes.sort_by_key(|change| {
+            let state = change.now.as_ref().or(change.before.as_ref());
+            (change.course, state.map(|state| (state.action, state.place)))
         });
         Self { before: before.as_of, now: now.as_of, changes, unchanged: unchanged.len() }
     }
@@ -194,12 +203,14 @@ mod tests {
 
     fn state(action: Action, tested_on: &str, overdue_days: Option<u32>) -> State {
         let reason = (action != Action::Keep).then(|| format!("Something asks for {action}."));
-        State { action, reason, tested_on: tested_on.parse().ok(), overdue_days }
+        State { action, reason, tested_on: tested_on.parse().ok(), overdue_days, place: 0 }
     }
 
     fn snapshot(as_of: &str, series: &[(&str, State)]) -> Snapshot {
         let key = |name: &str| [name.to_owned(), "all-earth".to_owned(), "winding".to_owned()];
-        let series = series.iter().map(|(name, state)| (key(name), state.clone())).collect();
+        let series = (series.iter().enumerate())
+            .map(|(place, (name, state))| (key(name), State { place, ..state.clone() }))
+            .collect();
         Snapshot { as_of: as_of.parse().unwrap(), series }
     }
 

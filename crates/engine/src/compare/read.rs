@@ -1,6 +1,6 @@
 //! A result file read back, as far as it is compared.
 
-use super::{Key, Snapshot, State};
+use super::{Key, Snapshot, State, tells_why};
 use crate::error::{Failure, shown};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Code};
@@ -55,8 +55,10 @@ impl Snapshot {
         if file.schema != SCHEMA {
             return Err(failure(format!("schema {} is not known, only {SCHEMA}", shown(&file.schema))));
         }
+        let silent: Vec<&str> =
+            Code::WORDS.iter().filter(|(code, _)| !tells_why(*code)).map(|(_, word)| *word).collect();
         let mut series: BTreeMap<Key, State> = BTreeMap::new();
-        for one in file.series {
+        for (place, one) in file.series.into_iter().enumerate() {
             let Some(action) = Action::read(&one.action) else {
                 let words = Action::ALL.map(Action::word).join(", ");
                 return Err(failure(format!(
@@ -69,9 +71,14 @@ impl Snapshot {
             let is_overdue = one.findings.iter().any(|finding| finding.code == Code::Overdue.word());
             let state = State {
                 action,
-                reason: one.findings.into_iter().next().map(|finding| finding.message),
+                reason: one
+                    .findings
+                    .into_iter()
+                    .find(|finding| !silent.contains(&finding.code.as_str()))
+                    .map(|f| f.message),
                 tested_on: one.latest.map(|latest| latest.tested_on),
                 overdue_days: one.overdue_days.or(is_overdue.then_some(0)),
+                place,
             };
             let key = [one.winding, one.connection, one.scope];
             if series.insert(key.clone(), state).is_some() {

@@ -2,6 +2,7 @@
 
 use super::{Change, Comparison, Course};
 use crate::output::wrap::wrap;
+use groundwall::assess::Action;
 use std::io::{self, Write};
 
 /// The courses with their headings, in the order in which they are listed.
@@ -36,10 +37,18 @@ pub fn summary(comparison: &Comparison) -> String {
 #[must_use]
 pub fn step(change: &Change) -> String {
     match (&change.before, &change.now) {
-        (Some(before), Some(now)) if before.action != now.action => format!("{} → {}", before.action, now.action),
-        (_, Some(now)) => now.action.to_string(),
+        (Some(before), Some(now)) if before.action != now.action => format!("{} → {}", before.action, word(now.action)),
+        (_, Some(now)) => word(now.action),
         (Some(before), None) => format!("{} → none", before.action),
         (None, None) => String::new(),
+    }
+}
+
+/// The word of an action, `shorten` with its plain meaning.
+fn word(action: Action) -> String {
+    match action {
+        Action::Shorten => format!("{action} ({})", action.in_short()),
+        _ => action.to_string(),
     }
 }
 
@@ -86,7 +95,6 @@ fn unmoved(changes: &[&Change]) -> String {
 mod tests {
     use super::super::State;
     use super::*;
-    use groundwall::assess::Action;
 
     #[test]
     fn series_that_kept_their_action_share_a_paragraph() {
@@ -95,6 +103,7 @@ mod tests {
             reason: None,
             tested_on: Some(day.parse().unwrap()),
             overdue_days: None,
+            place: 0,
         };
         let same = |winding: &str, tested_since, overdue_since| Change {
             winding: winding.to_owned(),

@@ -1,5 +1,7 @@
 //! The flat form of a series: the result file's keys joined by `_`, in one table for every format that has columns.
 
+use super::motor;
+use crate::summary::asked;
 use chrono::NaiveDate;
 use groundwall::assess::{CrossingDates, Latest, SeriesAssessment, TrendSummary};
 use groundwall::record::{Item, ItemValue};
@@ -58,6 +60,11 @@ fn crossing(series: &SeriesAssessment, pick: impl Fn(&CrossingDates) -> Option<N
     Cell::Day(series.forecast.reaches_minimum.as_ref().and_then(pick))
 }
 
+/// What the action asks for, in a few plain words.
+fn in_plain_words(series: &SeriesAssessment) -> String {
+    asked(series).unwrap_or_else(|| series.action.in_short().to_owned())
+}
+
 /// The word of a bound.
 #[must_use]
 pub const fn bound_word(bound: Bound) -> &'static str {
@@ -71,6 +78,7 @@ pub const fn bound_word(bound: Bound) -> &'static str {
 /// All columns, in order.
 pub const COLUMNS: &[Column] = &[
     Column { name: "winding", title: "Winding", cell: |s| text(&s.winding) },
+    Column { name: "motor", title: "Motor", cell: |s| text(motor(&s.winding)) },
     Column { name: "connection", title: "Connection", cell: |s| text(&s.connection) },
     Column { name: "scope", title: "Scope", cell: |s| text(&s.scope) },
     Column { name: "site", title: "Site", cell: |s| Cell::Text(s.site.clone()) },
@@ -81,16 +89,18 @@ pub const COLUMNS: &[Column] = &[
     Column { name: "maker", title: "Maker", cell: |s| Cell::Text(s.maker.clone()) },
     Column { name: "group", title: "Group", cell: |s| Cell::Text(s.group.clone()) },
     Column { name: "action", title: "Action", cell: |s| text(s.action.word()) },
+    Column { name: "asks_for", title: "What it asks for", cell: |s| text(&in_plain_words(s)) },
     Column {
         name: "findings",
         title: "Findings",
-        cell: |s| text(&s.findings.iter().map(|finding| finding.code.word()).collect::<Vec<_>>().join("; ")),
+        cell: |s| text(&s.noticed().map(|finding| finding.code.word()).collect::<Vec<_>>().join("; ")),
     },
     Column {
         name: "latest_tested_on",
-        title: "Latest test",
+        title: "Latest test that counts",
         cell: |s| Cell::Day(s.latest.as_ref().map(|latest| latest.tested_on)),
     },
+    Column { name: "void_tested_on", title: "A later test, void", cell: |s| Cell::Day(s.void_tested_on) },
     Column { name: "latest_r60_mohm", title: "Latest R60 as read, MΩ", cell: |s| latest(s, |l| l.r60_mohm) },
     Column {
         name: "latest_bound",
@@ -125,7 +135,7 @@ pub const COLUMNS: &[Column] = &[
         cell: |s| record(s, Item::DielectricDischarge),
     },
     Column { name: "latest_tested_by", title: "Tested by", cell: |s| record(s, Item::TestedBy) },
-    Column { name: "latest_work_order", title: "Work order", cell: |s| record(s, Item::WorkOrder) },
+    Column { name: "latest_work_order", title: "Work order of the test", cell: |s| record(s, Item::WorkOrder) },
     Column { name: "latest_equipment_state", title: "Machine was", cell: |s| record(s, Item::EquipmentState) },
     Column { name: "latest_standing_h", title: "Stood, h", cell: |s| record(s, Item::Standing) },
     Column {
@@ -175,7 +185,11 @@ pub const COLUMNS: &[Column] = &[
         cell: |s| crossing(s, |c| Some(c.earliest)),
     },
     Column { name: "forecast_reaches_minimum_median", title: "Likely about", cell: |s| crossing(s, |c| c.median) },
-    Column { name: "forecast_reaches_minimum_latest", title: "Latest", cell: |s| crossing(s, |c| c.latest) },
+    Column {
+        name: "forecast_reaches_minimum_latest",
+        title: "May reach minimum until",
+        cell: |s| crossing(s, |c| c.latest),
+    },
     Column {
         name: "forecast_p_below_at_next_test",
         title: "Chance below at next test",
@@ -187,6 +201,7 @@ pub const COLUMNS: &[Column] = &[
         cell: |s| Cell::Number(s.forecast.p_below_in_horizon),
     },
     Column { name: "forecast_cannot_say", title: "Why no date", cell: |s| Cell::Text(s.forecast.cannot_say.clone()) },
+    Column { name: "work_by", title: "Work by", cell: |s| Cell::Text(s.work_by.map(|by| by.to_string())) },
     Column { name: "next_test_by", title: "Test by", cell: |s| Cell::Day(Some(s.next_test.by)) },
     Column { name: "next_test_why", title: "Why then", cell: |s| text(&s.next_test.why) },
     Column { name: "overdue_days", title: "Overdue, days", cell: |s| Cell::Count(s.overdue_days) },

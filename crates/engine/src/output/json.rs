@@ -1,8 +1,8 @@
 //! The result file: schema `groundwall/assessment/1`.
 
-use super::{Assessment, rules};
+use super::{Assessment, motor, rules};
 use crate::ingest::InputLedger;
-use groundwall::assess::SeriesAssessment;
+use groundwall::assess::{Action, SeriesAssessment};
 use groundwall::policy::keys::Value;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -16,7 +16,15 @@ struct File<'a> {
     policy: BTreeMap<&'static str, BTreeMap<&'static str, Value>>,
     input: &'a [InputLedger],
     summary: Summary,
-    series: &'a [SeriesAssessment],
+    series: Vec<Listed<'a>>,
+}
+
+/// A series, and the motor that it belongs to.
+#[derive(Serialize)]
+struct Listed<'a> {
+    motor: &'a str,
+    #[serde(flatten)]
+    series: &'a SeriesAssessment,
 }
 
 #[derive(Serialize)]
@@ -24,6 +32,14 @@ struct Summary {
     series: usize,
     actions: Actions,
     overdue: Overdue,
+    motors: Option<Motors>,
+}
+
+/// The motors of a list by motor, each with the action of its most urgent series.
+#[derive(Serialize)]
+struct Motors {
+    count: usize,
+    actions: Actions,
 }
 
 #[derive(Serialize)]
@@ -42,13 +58,21 @@ struct Actions {
     gather: usize,
 }
 
+impl From<[(Action, usize); 6]> for Actions {
+    fn from(counts: [(Action, usize); 6]) -> Self {
+        let [hold, plan, recheck, shorten, keep, gather] = counts.map(|(_, count)| count);
+        Self { hold, plan, recheck, shorten, keep, gather }
+    }
+}
+
 /// Writes the result as JSON.
 ///
 /// # Errors
 ///
 /// Whatever the writer says.
 pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()> {
-    let [hold, plan, recheck, shorten, keep, gather] = assessment.counts().map(|(_, count)| count);
+    let of_series = |action| (action, assessment.series.iter().filter(|series| series.action == action).count());
+    let overdue = || assessment.series.iter().filter_map(|series| series.overdue_days);
     let file = File {
         schema: "groundwall/assessment/1",
         as_of: assessment.as_of.to_string(),
@@ -57,10 +81,11 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()>
         input: assessment.inputs,
         summary: Summary {
             series: assessment.series.len(),
-            actions: Actions { hold, plan, recheck, shorten, keep, gather },
-            overdue: Overdue { series: assessment.overdue().count(), longest_days: assessment.overdue().max() },
+            actions: Action::ALL.map(of_series).into(),
+            overdue: Overdue { series: overdue().count(), longest_days: overdue().max() },
+            motors: assessment.motors().map(|count| Motors { count, actions: assessment.counts().into() }),
         },
-        series: &assessment.series,
+        series: assessment.series.iter().map(|series| Listed { motor: motor(&series.winding), series }).collect(),
     };
     serde_json::to_writer_pretty(&mut *out, &file).map_err(io::Error::from)?;
     writeln!(out)

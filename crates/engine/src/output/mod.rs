@@ -89,10 +89,12 @@ pub fn motor(winding: &str) -> &str {
 }
 
 impl Assessment<'_> {
-    /// How many series have each action, most urgent first.
+    /// How many lines of the list have each action, most urgent first: series, or motors by their most urgent series.
     #[must_use]
     pub fn counts(&self) -> [(Action, usize); 6] {
-        Action::ALL.map(|action| (action, self.series.iter().filter(|series| series.action == action).count()))
+        let under = self.under(self.series.iter());
+        let lines = || self.series.iter().zip(&under).filter(|(_, under)| !**under).map(|(series, _)| series);
+        Action::ALL.map(|action| (action, lines().filter(|series| series.action == action).count()))
     }
 
     /// How many motors the series belong to, where the list is by motor.
@@ -100,6 +102,23 @@ impl Assessment<'_> {
     pub fn motors(&self) -> Option<usize> {
         let motors = || self.series.iter().map(|series| motor(&series.winding)).collect::<BTreeSet<_>>();
         (self.by == ListBy::Motor).then(|| motors().len())
+    }
+
+    /// How many lines the list has: series, or motors.
+    #[must_use]
+    pub fn lines(&self) -> usize {
+        self.motors().unwrap_or(self.series.len())
+    }
+
+    /// What was judged: "128 series", or "120 motors with 128 series".
+    #[must_use]
+    pub fn judged(&self) -> String {
+        let series = self.series.len();
+        match self.motors() {
+            Some(1) => format!("1 motor with {series} series"),
+            Some(motors) => format!("{motors} motors with {series} series"),
+            None => format!("{series} series"),
+        }
     }
 
     /// For each of these series, in the order of the list, whether it stands below a more urgent one of the same motor.
@@ -112,21 +131,35 @@ impl Assessment<'_> {
         series.map(is_under).collect()
     }
 
-    /// For how many days each series is overdue that is.
-    pub fn overdue(&self) -> impl Iterator<Item = u32> {
-        self.series.iter().filter_map(|series| series.overdue_days)
+    /// For how many days each line of the list is overdue that is.
+    #[must_use]
+    pub fn overdue(&self) -> Vec<u32> {
+        let days = self.series.iter().filter_map(|series| Some((motor(&series.winding), series.overdue_days?)));
+        if self.by == ListBy::Series {
+            return days.map(|(_, days)| days).collect();
+        }
+        let mut longest: BTreeMap<&str, u32> = BTreeMap::new();
+        for (motor, days) in days {
+            let known = longest.entry(motor).or_default();
+            *known = days.max(*known);
+        }
+        longest.into_values().collect()
+    }
+
+    /// How many lines of the list are overdue, as a line of its own; none where none is.
+    #[must_use]
+    pub fn overdue_in_words(&self) -> Option<String> {
+        Some(format!("{}.", overdue_in_words(&self.overdue(), self.lines())?))
     }
 }
 
-/// A count of series that are overdue as a line of its own: "94 of 120 overdue, the oldest by 14 months." None where none is.
+/// A count of what is overdue: "94 of 120 overdue, the oldest by 14 months". None where nothing is.
 #[must_use]
-pub fn overdue_in_words(overdue: impl Iterator<Item = u32>, series: usize) -> Option<String> {
-    let days: Vec<u32> = overdue.collect();
+pub fn overdue_in_words(days: &[u32], of: usize) -> Option<String> {
     let longest = span_in_words(*days.iter().max()?);
-    Some(if days.len() == 1 {
-        format!("1 of {series} overdue, by {longest}.")
-    } else {
-        format!("{} of {series} overdue, the oldest by {longest}.", days.len())
+    Some(match days.len() {
+        1 => format!("1 of {of} overdue, by {longest}"),
+        count => format!("{count} of {of} overdue, the oldest by {longest}"),
     })
 }
 
@@ -162,10 +195,15 @@ pub fn test_by(series: &SeriesAssessment, as_of: NaiveDate) -> String {
 #[must_use]
 pub fn evidence(finding: &Finding) -> String {
     let one = |(name, value): &(&str, Evidence)| match value {
-        Evidence::Number(number) => format!("{name} = {number}"),
+        Evidence::Number(number) => format!("{name} = {}", in_six_digits(*number)),
         Evidence::Text(text) => format!("{name} = {text}"),
     };
     finding.evidence.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// A number without the digits that nobody can rely on.
+fn in_six_digits(number: f64) -> f64 {
+    format!("{number:.5e}").parse().unwrap_or(number)
 }
 
 /// The rules applied, by section and name.

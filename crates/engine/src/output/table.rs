@@ -2,22 +2,31 @@
 
 use super::Assessment;
 use super::wrap::wrap;
-use super::{of_the_register, overdue_in_words, test_by};
+use super::{of_the_register, test_by};
 use crate::cautions::CAUTIONS;
 use crate::legible::BOLD;
-use crate::summary::{is_out_of_sight, latest_in_words};
+use crate::summary::{asked, is_out_of_sight, latest_in_list};
 use chrono::NaiveDate;
 use comfy_table::{Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
 use groundwall::assess::{Action, Finding, SeriesAssessment};
 use std::io::{self, Write};
 use textwrap::core::display_width;
 
-/// The columns of a narrow table: of these the first choice that fits, because what is due and the minimum stand elsewhere too.
-const NARROW: [&[usize]; 3] = [&[0, WINDING, 2, 3, 4, 5], &[0, WINDING, 2, 3, 4], &[0, WINDING, 2, 4]];
-/// The name of the winding, the one column of a narrow table that gives way: a longer name goes on in the next line.
+/// The columns of a narrow table: of these the first choice that fits. What is due and why goes last, because the paragraphs have the rest.
+const NARROW: [&[usize]; 6] = [
+    &[0, WINDING, 2, 3, 4, 5, FOUND],
+    &[0, WINDING, 2, 3, 5, FOUND],
+    &[0, WINDING, 2, 5, FOUND],
+    &[0, WINDING, 5, FOUND],
+    &[0, WINDING, FOUND],
+    &[0, WINDING],
+];
+/// The name of the winding. It and the findings give way in a narrow table: what is longer goes on in the next line.
 const WINDING: usize = 1;
-/// The least width of that column.
-const NARROW_WINDING: usize = 12;
+/// The findings.
+const FOUND: usize = 6;
+/// The least width of these two columns.
+const LEAST_WIDTH: usize = 12;
 /// One rule under the header and nothing else.
 const STYLE: TableStyle = TableStyle::new().header_separator(RULE);
 const RULE: LineStyle = LineStyle { left: None, fill: Some('─'), junction: None, right: None };
@@ -25,8 +34,33 @@ const RULE: LineStyle = LineStyle { left: None, fill: Some('─'), junction: Non
 const CODES_SHOWN: [usize; 2] = [3, 1];
 /// What stands before a series below a more urgent one of the same motor.
 const BELOW: &str = "– ";
-/// The plain meaning of `shorten`, beside it or, in a narrower table, below it.
-const SOONER: [&str; 3] = [" (test sooner)", "\ntest sooner", "\ntest\nsooner"];
+/// Where the plain words of an action stand: beside it or, in narrower tables, below it in one line or in two.
+#[derive(Clone, Copy)]
+enum Asked {
+    Beside,
+    Below,
+    InTwoLines,
+}
+
+impl Asked {
+    const ALL: [Self; 3] = [Self::Beside, Self::Below, Self::InTwoLines];
+
+    /// The cell of a series' action.
+    fn cell(self, series: &SeriesAssessment) -> String {
+        let action = series.action;
+        match (asked(series), self) {
+            (None, _) => action.to_string(),
+            (Some(words), Self::Beside) => format!("{action} ({words})"),
+            (Some(words), Self::Below) => format!("{action}\n{words}"),
+            (Some(words), Self::InTwoLines) => {
+                let spaces = words.match_indices(' ').map(|(at, _)| words.split_at(at));
+                let narrowest = spaces.min_by_key(|(first, second)| first.len().max(second.len() - 1));
+                let (first, second) = narrowest.unwrap_or((&words, ""));
+                format!("{action}\n{first}\n{}", second.trim_start())
+            }
+        }
+    }
+}
 /// Columns between two cells.
 const GAP: usize = 2;
 /// Running text is at most so wide.
@@ -66,24 +100,17 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>, shape: &Shape) ->
     }
     paragraphs(out, assessment, shape)?;
     writeln!(out, "\n{}", wrap(&summary(assessment), shape.text_width(), "", ""))?;
-    match overdue_in_words(assessment.overdue(), assessment.series.len()) {
+    match assessment.overdue_in_words() {
         Some(words) => writeln!(out, "{words}"),
         None => Ok(()),
     }
 }
 
-/// The table with as many findings as leave every cell on one line, but for what `shorten` means, if there is such a table.
+/// The table with as many findings as leave every cell on one line, but for what an action asks for, if there is such a table.
 fn widest_that_fits(assessment: &Assessment<'_>, width: usize) -> Option<Table> {
-    let plain = SOONER.map(|sooner| rows(assessment, sooner));
-    let codes = CODES_SHOWN.map(|shown| codes(assessment, shown));
-    let with_codes = plain.iter().flat_map(|plain| codes.iter().map(move |codes| (plain, Some(codes))));
-    with_codes.chain(plain.iter().map(|plain| (plain, None))).find_map(|(plain, codes)| {
-        let rows: Vec<Vec<&str>> = (0..plain.len())
-            .map(|i| plain[i].iter().chain(codes.map(|codes| &codes[i])).map(String::as_str).collect())
-            .collect();
-        let columns = rows[0].len();
-        let natural = (0..columns).map(|column| widest(rows.iter().map(|row| row[column])) + GAP).sum::<usize>();
-        (natural - GAP <= width).then(|| {
+    Asked::ALL.into_iter().flat_map(|asked| CODES_SHOWN.map(|shown| rows(assessment, asked, shown))).find_map(|rows| {
+        let natural = (0..=FOUND).map(|i| widest(rows.iter().map(|row| row[i].as_str())) + GAP).sum::<usize>() - GAP;
+        (natural <= width).then(|| {
             let mut table = laid_out(&rows, GAP, is_resistance);
             table.set_content_arrangement(ContentArrangement::Disabled);
             table
@@ -96,17 +123,36 @@ fn widest<'c>(cells: impl Iterator<Item = &'c str>) -> usize {
     cells.flat_map(str::lines).map(display_width).max().unwrap_or(0)
 }
 
-/// The table for a terminal in which a line is too short for a row: names go on in the next line, no word is broken, and
-/// columns that are still too many are left out.
+/// The table for a terminal in which a line is too short for a row: names and findings go on in the next line, no word is broken but at
+/// a hyphen, and columns that are still too many are left out.
 fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
-    let rows = rows(assessment, SOONER[2]);
-    let widest = |column: usize| widest(rows.iter().map(|row| row[column].as_str()));
-    let others = |kept: &[usize]| kept.iter().filter(|i| **i != WINDING).map(|i| widest(*i) + 1).sum::<usize>() + 1;
-    let words = rows.iter().flat_map(|row| row[WINDING].split(' ')).map(display_width).max().unwrap_or(0);
-    let least = widest(WINDING).min(words.max(NARROW_WINDING));
-    let kept = NARROW.into_iter().find(|kept| others(kept) + least <= width).unwrap_or(NARROW[NARROW.len() - 1]);
-    let room = width.saturating_sub(others(kept)).max(least);
-    let cell = |row: &[String; 6], i: usize| if i == WINDING { wrap(&row[i], room, "", "") } else { row[i].clone() };
+    let mut rows = rows(assessment, Asked::InTwoLines, CODES_SHOWN[CODES_SHOWN.len() - 1]);
+    rows[0][2] = rows[0][2].replacen(" at ", " at\n", 1);
+    // A remark on a resistance goes below it.
+    for cell in rows.iter_mut().flat_map(|row| &mut row[2..=3]) {
+        for remark in [" as read", " assumed", " of "] {
+            *cell = cell.replace(remark, &format!("\n{}", remark.trim_start()));
+        }
+    }
+    let natural = |i: usize| widest(rows.iter().map(|row| row[i].as_str()));
+    let least = |i: usize| {
+        let parts = rows.iter().flat_map(|row| row[i].split_inclusive(move |c| c == ' ' || (c == '-' && i == FOUND)));
+        natural(i).min(parts.map(|part| display_width(part.trim_end())).max().unwrap_or(0).max(LEAST_WIDTH))
+    };
+    let gives_way = |i: usize| matches!(i, WINDING | FOUND);
+    let taken = |kept: &[usize]| {
+        kept.iter().map(|i| 1 + if gives_way(*i) { least(*i) } else { natural(*i) }).sum::<usize>() - 1
+    };
+    let kept = NARROW.into_iter().find(|kept| taken(kept) <= width).unwrap_or(NARROW[NARROW.len() - 1]);
+    // What is left over goes to the names, then to the findings.
+    let left_over = width.saturating_sub(taken(kept));
+    let winding = least(WINDING) + left_over.min(natural(WINDING) - least(WINDING));
+    let found = least(FOUND) + (left_over + least(WINDING)).saturating_sub(winding);
+    let cell = |row: &[String; 7], i: usize| match i {
+        WINDING => wrap(&row[i], winding, "", ""),
+        FOUND => textwrap::fill(&row[i], found),
+        _ => row[i].clone(),
+    };
     let rows: Vec<Vec<String>> = rows.iter().map(|row| kept.iter().map(|i| cell(row, *i)).collect()).collect();
     let mut table = laid_out(&rows, 1, |i| is_resistance(kept[i]));
     table.set_content_arrangement(ContentArrangement::Disabled);
@@ -140,40 +186,35 @@ fn laid_out<R: AsRef<[C]>, C: AsRef<str>>(rows: &[R], gap: usize, at_right: impl
     table
 }
 
-/// The header and one row for each series, without findings; `sooner` is what stands after `shorten`.
-fn rows(assessment: &Assessment<'_>, sooner: &str) -> Vec<[String; 6]> {
-    let header = ["Action", "Winding", "R60 at", "Minimum", "May reach it", "Test by"].map(str::to_owned);
+/// The header and one row for each series, with so many findings at most.
+fn rows(assessment: &Assessment<'_>, asked: Asked, shown: usize) -> Vec<[String; 7]> {
+    let header = ["Action", "Winding", "R60 at", "Minimum", "May reach it", "Test by", "Found"].map(str::to_owned);
     let mut rows = vec![header];
     rows[0][2] = format!("R60 at {}", assessment.policy.reference_temp);
     let under = assessment.under(assessment.series.iter());
     rows.extend(assessment.series.iter().zip(under).map(|(series, under)| {
         [
-            match series.action {
-                Action::Shorten => format!("{}{sooner}", series.action),
-                _ => series.action.word().to_owned(),
-            },
+            asked.cell(series),
             if under { format!("{BELOW}{}", series.name()) } else { series.name() },
-            latest_in_words(series),
+            latest_in_list(series),
             series.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
             reaches(series, assessment.as_of),
             test_by(series, assessment.as_of),
+            codes(series, shown),
         ]
     }));
     rows
 }
 
-/// The header and the weightiest findings of each series, and how many more there are.
-fn codes(assessment: &Assessment<'_>, shown: usize) -> Vec<String> {
-    let named = |series: &SeriesAssessment| {
-        let codes: Vec<&str> = series.noticed().take(shown).map(|finding| finding.code.word()).collect();
-        let more = series.noticed().count().saturating_sub(shown);
-        let tail = if more > 0 { format!(" +{more}") } else { String::new() };
-        format!("{}{tail}", codes.join(", "))
-    };
-    std::iter::once("Found".to_owned()).chain(assessment.series.iter().map(named)).collect()
+/// The weightiest findings of a series, and how many more there are.
+fn codes(series: &SeriesAssessment, shown: usize) -> String {
+    let codes: Vec<&str> = series.noticed().take(shown).map(|finding| finding.code.word()).collect();
+    let more = series.noticed().count().saturating_sub(shown);
+    let tail = if more > 0 { format!(" +{more}") } else { String::new() };
+    format!("{}{tail}", codes.join(", "))
 }
 
-/// When the minimum may be reached: months are enough for a list, but the last day for planned work.
+/// When the minimum may be reached: months are enough for a list.
 pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
     let Some(dates) = &series.forecast.reaches_minimum else {
         return if is_out_of_sight(series) { "not in 30 years".to_owned() } else { "cannot say".to_owned() };
@@ -184,13 +225,6 @@ pub(crate) fn reaches(series: &SeriesAssessment, as_of: NaiveDate) -> String {
             .forecast
             .below_since
             .map_or_else(|| "reached".to_owned(), |since| format!("reached by {}", month(since)));
-    }
-    if let Some(day) = series.work_by() {
-        return if day <= as_of { "work now".to_owned() } else { format!("work by {day}") };
-    }
-    if series.action == Action::Plan {
-        // Asked for by something else than the forecast: its dates must not read as if there were time until then.
-        return if series.must_not_be_energised() { "work before use" } else { "work next outage" }.to_owned();
     }
     match dates.latest {
         Some(latest) => format!("{} – {}", month(dates.earliest), month(latest)),
@@ -226,15 +260,9 @@ fn summary(assessment: &Assessment<'_>) -> String {
             _ => format!("{count} {action}"),
         })
         .collect();
-    let noun = match (assessment.motors(), assessment.series.len()) {
-        (Some(1), _) => "series of 1 motor".to_owned(),
-        (Some(motors), _) => format!("series of {motors} motors"),
-        (None, 1) => "series".to_owned(),
-        (None, _) => "series in all".to_owned(),
-    };
+    let in_all = if assessment.motors().is_none() && assessment.series.len() > 1 { " in all" } else { "" };
     let tail = if counts.is_empty() { String::new() } else { format!(": {}", counts.join(", ")) };
-    let series = assessment.series.len();
-    let all = format!("As of {}, {series} {noun}{tail}.", assessment.as_of);
+    let all = format!("As of {}, {}{in_all}{tail}.", assessment.as_of, assessment.judged());
     let minima = || assessment.series.iter().filter_map(|series| series.minimum.as_ref());
     let assumed = minima().filter(|minimum| minimum.assumed).count();
     let by_policy = match minima().filter(|minimum| minimum.by_policy).count() {

@@ -3,7 +3,7 @@
 //! Numbers are numbers and days are days, so that they can be sorted and summed; text is never a formula, whatever it
 //! starts with. The same result gives the same bytes: the workbook is dated by the as-of day.
 
-use super::columns::{COLUMNS, Cell, Column};
+use super::columns::{COLUMNS, Cell};
 use super::{Assessment, evidence, rules};
 use crate::cautions::CAUTIONS;
 use chrono::{Datelike, NaiveDate};
@@ -42,7 +42,7 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
         Some(day) => properties.set_creation_datetime(&day),
         None => properties,
     });
-    let mut series = Sheet::titled("series", 1, COLUMNS)?;
+    let mut series = Sheet::new("series", 1, COLUMNS.iter().map(|column| (column.title, column.name)))?;
     for (one, under) in assessment.series.iter().zip(assessment.under(assessment.series.iter())) {
         series.row(COLUMNS.iter().map(|column| (column.cell)(one)))?;
         if under {
@@ -52,7 +52,17 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
     let mut findings = Sheet::new(
         "findings",
         1,
-        ["winding", "connection", "scope", "action", "weight", "code", "message", "evidence", "source"],
+        [
+            ("Winding", "winding"),
+            ("Connection", "connection"),
+            ("Scope", "scope"),
+            ("Action", "action"),
+            ("Place", "weight"),
+            ("Finding", "code"),
+            ("What was found", "message"),
+            ("Figures", "evidence"),
+            ("Source of the rule", "source"),
+        ],
     )?;
     for one in &assessment.series {
         for (place, finding) in one.findings.iter().enumerate() {
@@ -62,13 +72,25 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
             findings.row(name.into_iter().chain([text(one.action.word()), weight]).chain(told))?;
         }
     }
-    let mut input = Sheet::new("input", 0, ["file", "sha256", "rows", "accepted", "repeated", "rejected"])?;
+    let mut input = Sheet::new(
+        "input",
+        0,
+        [
+            ("File", "file"),
+            ("Checksum, SHA-256", "sha256"),
+            ("Rows", "rows"),
+            ("Accepted", "accepted"),
+            ("Repeated", "repeated"),
+            ("Rejected", "rejected"),
+        ],
+    )?;
     for ledger in assessment.inputs {
         let counts = [ledger.rows, ledger.accepted, ledger.repeated, ledger.rejected];
         let counts = counts.map(|count| Cell::Number(Some(count as f64)));
         input.row([text(&ledger.file), text(&ledger.sha256)].into_iter().chain(counts))?;
     }
-    let mut policy = Sheet::new("policy", 0, ["section", "name", "number", "word"])?;
+    let mut policy =
+        Sheet::new("policy", 0, [("Section", "section"), ("Rule", "name"), ("Number", "number"), ("Word", "word")])?;
     for (section, values) in rules(assessment.policy) {
         for (name, value) in values {
             let (number, word) = match value {
@@ -78,7 +100,17 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
             policy.row([text(section), text(name), Cell::Number(number), Cell::Text(word)])?;
         }
     }
-    let mut run = Sheet::new("run", 0, ["as_of", "confidence", "series", "program", "cautions"])?;
+    let mut run = Sheet::new(
+        "run",
+        0,
+        [
+            ("As of", "as_of"),
+            ("Confidence", "confidence"),
+            ("Series", "series"),
+            ("Program", "program"),
+            ("Cautions", "cautions"),
+        ],
+    )?;
     run.row([
         Cell::Day(Some(assessment.as_of)),
         Cell::Number(Some(assessment.confidence.as_fraction())),
@@ -107,65 +139,53 @@ pub fn day(day: NaiveDate) -> Option<ExcelDateTime> {
 const QUIET: u32 = 0x6B_76_7C;
 
 /// How the numbers of a column are shown; their cells hold all digits.
-fn number_format(name: &str) -> &'static str {
+fn number_format(name: &str) -> Option<&'static str> {
     match name {
-        name if name.contains("_p_") => "0 %",
-        name if name.ends_with("_mohm") => "#,##0.##",
-        "latest_winding_temp_c" | "trend_halving_years" => "0.0",
-        _ => "0.000",
+        // Counts and the numbers of rules stand as they are.
+        "rows" | "accepted" | "repeated" | "rejected" | "series" | "number" => None,
+        "confidence" => Some("0 %"),
+        name if name.contains("_p_") => Some("0 %"),
+        name if name.ends_with("_mohm") => Some("[>=100]#,##0;[>=10]0.0;0.00"),
+        "latest_winding_temp_c" | "trend_halving_years" => Some("0.0"),
+        _ => Some("0.000"),
     }
 }
+
+/// Rows of headings.
+const HEADERS: RowNum = 2;
 
 /// A sheet under construction: a header that stays in sight, and rows of typed cells.
 struct Sheet {
     sheet: Worksheet,
     day: Format,
     /// The form of the numbers of each column; none where they stand as they are.
-    numbers: Vec<Format>,
-    /// Rows of headings.
-    headers: RowNum,
+    numbers: Vec<Option<Format>>,
     next: usize,
     widths: Vec<usize>,
 }
 
 impl Sheet {
-    /// A sheet whose header, and whose first columns, stay in sight.
+    /// A sheet with headings for people in its first row and the names for programs in the second, which stay in sight with its first
+    /// columns.
     fn new(
         name: &str,
         columns_in_sight: ColNum,
-        header: impl IntoIterator<Item = &'static str>,
+        header: impl IntoIterator<Item = (&'static str, &'static str)>,
     ) -> Result<Self, XlsxError> {
         let mut sheet = Worksheet::new();
-        sheet.set_name(name)?.set_freeze_panes(1, columns_in_sight)?.set_landscape().set_repeat_rows(0, 0)?;
-        let bold = Format::new().set_bold().set_border_bottom(FormatBorder::Thin).set_align(FormatAlign::Top);
-        let mut widths = Vec::new();
-        for (column, name) in (0..).zip(header) {
-            sheet.write_string_with_format(0, column, name, &bold)?;
-            // The arrow of the filter takes room beside the name.
-            widths.push(name.chars().count() + 3);
-        }
-        Ok(Self {
-            sheet,
-            day: Format::new().set_num_format("yyyy-mm-dd"),
-            numbers: Vec::new(),
-            headers: 1,
-            next: 1,
-            widths,
-        })
-    }
-
-    /// A sheet with headings for people in its first row and the names for programs in the second, and numbers in the form that
-    /// suits their column.
-    fn titled(name: &str, columns_in_sight: ColNum, columns: &[Column]) -> Result<Self, XlsxError> {
-        let mut sheet = Self::new(name, columns_in_sight, columns.iter().map(|column| column.title))?;
+        sheet.set_name(name)?.set_freeze_panes(2, columns_in_sight)?.set_landscape().set_repeat_rows(0, 1)?;
+        let bold = Format::new().set_bold().set_align(FormatAlign::Top);
         let quiet = Format::new().set_font_color(QUIET).set_font_size(8).set_border_bottom(FormatBorder::Thin);
-        for (at, column) in (0..).zip(columns) {
-            sheet.sheet.write_string_with_format(1, at, column.name, &quiet)?;
+        let (mut widths, mut numbers) = (Vec::new(), Vec::new());
+        for (column, (title, name)) in (0..).zip(header) {
+            sheet.write_string_with_format(0, column, title, &bold)?;
+            sheet.write_string_with_format(1, column, name, &quiet)?;
+            // The arrow of the filter takes room beside the title.
+            widths.push(title.chars().count() + 3);
+            numbers.push(number_format(name).map(|form| Format::new().set_num_format(form)));
         }
-        sheet.sheet.set_freeze_panes(2, columns_in_sight)?.set_repeat_rows(0, 1)?;
-        sheet.numbers = columns.iter().map(|column| Format::new().set_num_format(number_format(column.name))).collect();
-        (sheet.headers, sheet.next) = (2, 2);
-        Ok(sheet)
+        let day = Format::new().set_num_format("yyyy-mm-dd");
+        Ok(Self { sheet, day, numbers, next: HEADERS as usize, widths })
     }
 
     fn row(&mut self, cells: impl IntoIterator<Item = Cell>) -> Result<(), XlsxError> {
@@ -182,7 +202,7 @@ impl Sheet {
                     width
                 }
                 Cell::Number(Some(number)) => {
-                    match self.numbers.get(usize::from(column)) {
+                    match self.numbers.get(usize::from(column)).and_then(Option::as_ref) {
                         Some(form) => self.sheet.write_number_with_format(row, column, number, form)?,
                         None => self.sheet.write_number(row, column, number)?,
                     };
@@ -223,7 +243,7 @@ impl Sheet {
             self.sheet.set_column_width(column, (*width).clamp(WIDTHS.0, WIDTHS.1) as f64)?;
         }
         if let Some(columns) = self.widths.len().checked_sub(1).and_then(|last| ColNum::try_from(last).ok()) {
-            self.sheet.autofilter(self.headers - 1, 0, last.max(self.headers - 1), columns)?;
+            self.sheet.autofilter(HEADERS - 1, 0, last.max(HEADERS - 1), columns)?;
         }
         Ok(self.sheet)
     }

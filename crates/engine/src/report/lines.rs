@@ -1,6 +1,6 @@
 //! All lines of a circuit, cores of a cable or connections of a winding in one table, which stands on the page of each of them.
 
-use crate::summary::as_read_in_words;
+use crate::summary::{as_read_in_words, reasons};
 use groundwall::assess::{Judgement, LeftOut, SeriesAssessment};
 use groundwall::resistance::Measured;
 use serde::Serialize;
@@ -73,7 +73,6 @@ impl Line {
         let counts = |left_out: Option<LeftOut>| matches!(left_out, None | Some(LeftOut::BeforeStretch));
         let earlier = judgement.tests.iter().rev().filter(|test| counts(test.left_out)).nth(1);
         let before = earlier.and_then(|test| Some(format!("{} on {}", test.as_read?, test.tested_on.date)));
-        let named: Vec<&str> = series.noticed().take(MOST_NAMED).map(|finding| finding.code.word()).collect();
         Self {
             connection: connection(series),
             action: series.action.word(),
@@ -86,7 +85,7 @@ impl Line {
                 .map_or_else(dash, |r| r.to_string()),
             minimum: series.minimum.as_ref().map_or_else(dash, ToString::to_string),
             before: before.unwrap_or_else(dash),
-            found: named.join(", "),
+            found: reasons(series, MOST_NAMED),
             is_here: false,
         }
     }

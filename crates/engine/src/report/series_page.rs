@@ -2,9 +2,9 @@
 
 use super::lines::Lines;
 use super::steps::steps;
-use crate::output::{of_the_register, table, test_by};
+use crate::output::{of_the_register, span_in_words, table, test_by};
 use crate::page::Template;
-use crate::summary::{as_read_in_words, hot_while_drying, latest_in_words};
+use crate::summary::{as_read_in_words, hot_while_drying, latest_in_words, meaning};
 use groundwall::absorption::{absorption_ratio, polarization_index};
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};
 use groundwall::record::{Connection, Item, KeptOut, LeadCheck, SourceCheck, TestRecord};
@@ -39,7 +39,7 @@ pub struct Content {
     pub(super) place: Vec<String>,
     pub(super) as_of: String,
     pub(super) action: &'static str,
-    pub(super) meaning: &'static str,
+    pub(super) meaning: String,
     pub(super) decisions: Vec<&'static str>,
     pub(super) lead: Option<String>,
     pub(super) steps: Vec<String>,
@@ -140,7 +140,7 @@ impl Content {
             place: place.iter().cloned().chain(of_the_register(series)).collect(),
             as_of: judgement.as_of.to_string(),
             action: series.action.word(),
-            meaning: series.action.meaning(),
+            meaning: meaning(series),
             decisions: decisions(series),
             lead: series.noticed().next().map(|finding| finding.message.clone()),
             steps: steps(series, judgement.as_of),
@@ -162,17 +162,22 @@ impl Content {
             reference: judgement.reference.to_string(),
             law: judgement.law.clone(),
             printed,
-            older: match not_printed {
-                0 => None,
-                1 => Some("1 older test is not printed; the page on a screen shows it.".to_owned()),
-                more => Some(format!("{more} older tests are not printed; the page on a screen shows them.")),
-            },
+            older: older(not_printed),
         }
     }
 
     /// The images of the page.
     pub(super) fn images_mut(&mut self) -> impl Iterator<Item = &mut Image> {
         self.charts.iter_mut().flat_map(|chart| [&mut chart.wide, &mut chart.narrow]).chain(&mut self.paper)
+    }
+}
+
+/// That so many older tests are not printed; none where all are.
+pub(super) fn older(not_printed: usize) -> Option<String> {
+    match not_printed {
+        0 => None,
+        1 => Some("1 older test is not printed; the page on a screen shows it.".to_owned()),
+        more => Some(format!("{more} older tests are not printed; the page on a screen shows them.")),
     }
 }
 
@@ -198,7 +203,10 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
                 format!("{}: not brought to {}; a hot reading passes nothing", latest.tested_on, judgement.reference);
             ("Latest test while drying out".to_owned(), more)
         } else {
-            (format!("Latest test at {}", judgement.reference), format!("{}: {read} as read, {at}", latest.tested_on))
+            let void = series.void_tested_on.map_or_else(String::new, |on| format!("; the test of {on} is void"));
+            let name = if void.is_empty() { "Latest test" } else { "Latest test that counts" };
+            let more = format!("{}: {read} as read, {at}{void}", latest.tested_on);
+            (format!("{name}, at {}", judgement.reference), more)
         };
         fact(name, value, Some(more));
     }
@@ -210,7 +218,13 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         (None, why) => ("cannot say".to_owned(), why.clone()),
     };
     fact(format!("May reach the minimum (right {} times)", judgement.confidence.in_words()), reached.0, reached.1);
-    fact("Test again by".to_owned(), test_by(series, judgement.as_of), Some(series.next_test.why.clone()));
+    if let Some(by) = series.work_by {
+        fact("Work".to_owned(), by.in_short(), None);
+    }
+    let why = series.next_test.why.trim_start_matches("now: ").trim_start_matches("now, ");
+    let late = series.overdue_days.map(|days| format!("overdue by {}; {why}", span_in_words(days)));
+    let why = late.unwrap_or_else(|| why.to_owned());
+    fact("Test again by".to_owned(), test_by(series, judgement.as_of), Some(why));
     if let Some(since) = SinceCommissioning::of(&judgement.tests) {
         let value = format!("{} %", three_digits(100.0 * since.share));
         let more = format!("{} when it was {} on {}", since.first, since.event.word(), since.on);

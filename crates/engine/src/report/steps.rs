@@ -1,8 +1,8 @@
 //! What to do about a series, step by step, in the order in which it is done.
 
-use crate::output::test_by;
+use crate::output::{span_in_words, test_by};
 use chrono::NaiveDate;
-use groundwall::assess::{Action, Code, SeriesAssessment};
+use groundwall::assess::{Action, Asks, Code, SeriesAssessment, WorkBy};
 
 /// The steps for a series, as on a day.
 #[must_use]
@@ -25,14 +25,14 @@ pub fn steps(series: &SeriesAssessment, as_of: NaiveDate) -> Vec<String> {
                 .to_owned(),
         ],
         Action::Plan => {
-            vec![plan(series), "Look for the cause while there is time: dirt, moisture, heat, age.".to_owned()]
+            vec![plan(series, machine), "Look for the cause while there is time: dirt, moisture, heat, age.".to_owned()]
         }
         Action::Recheck => vec!["Repeat the test before anything else is decided.".to_owned()],
         Action::Shorten => vec!["No work yet; test sooner than usual, and look for the cause.".to_owned()],
         Action::Keep | Action::Gather => Vec::new(),
     };
     if series.action != Action::Hold && series.must_not_be_energised() {
-        let until = if series.action == Action::Plan { "the cause was looked for" } else { "the test was repeated" };
+        let until = if keeps_out_for_work(series) { "the cause was looked for" } else { "the test was repeated" };
         steps.push(format!("Do not energise the {winding} until {until}."));
     }
     if series.may_be_wet() {
@@ -43,21 +43,33 @@ pub fn steps(series: &SeriesAssessment, as_of: NaiveDate) -> Vec<String> {
     }
     steps.extend(series.findings.iter().filter_map(|finding| remedy(finding.code, is_line)).map(str::to_owned));
     let why = series.next_test.why.trim_start_matches("now: ").trim_start_matches("now, ");
+    let late = series.overdue_days.map_or_else(String::new, |days| format!(", overdue by {}", span_in_words(days)));
     steps.push(match test_by(series, as_of).as_str() {
-        "now" => format!("Test again now: {why}."),
+        "now" => format!("Test again now{late}: {why}."),
         day => format!("Test again by {day}: {why}."),
     });
     steps
 }
 
-fn plan(series: &SeriesAssessment) -> String {
-    let sudden = series.findings.first().is_some_and(|finding| finding.before_use);
-    match series.work_by() {
-        _ if sudden => {
-            "Raise work now: the fall was sudden, so it is looked into before the machine is started again.".to_owned()
+/// Whether work, and not only another test, comes before the machine is used again.
+fn keeps_out_for_work(series: &SeriesAssessment) -> bool {
+    series.findings.iter().any(|finding| finding.asks == Asks::Work && finding.before_use)
+}
+
+/// By when the work is to be done. A date made from the trend is never told as if it gave time where the machine stays out of use.
+fn plan(series: &SeriesAssessment, machine: &str) -> String {
+    match series.work_by {
+        Some(WorkBy::BeforeUse) if keeps_out_for_work(series) => {
+            format!("Raise work now: the cause is looked for before the {machine} is energised again.")
         }
-        Some(day) => format!("Raise work to be done by {day}, the day before the level may first reach the minimum."),
-        None => "Raise work for the next outage.".to_owned(),
+        Some(WorkBy::BeforeUse) => format!(
+            "Raise work now, and repeat the test: it is doubtful, so the {machine} is not energised before it is repeated."
+        ),
+        Some(WorkBy::Now) => "Raise work now: the level may be at the minimum already.".to_owned(),
+        Some(WorkBy::Day(day)) => {
+            format!("Raise work to be done by {day}, the day before the level may first reach the minimum.")
+        }
+        Some(WorkBy::NextOutage) | None => "Raise work for the next outage.".to_owned(),
     }
 }
 

@@ -3,10 +3,10 @@
 use super::{Entry, LEAST_URGENT};
 use crate::compare::{Change, Comparison, words};
 use crate::error::Failure;
-use crate::output::{Assessment, of_the_register, overdue_in_words, span_in_words, table, test_by};
+use crate::output::{Assessment, of_the_register, span_in_words, table, test_by};
 use crate::page::{Pages, Template};
-use crate::summary::{hot_while_drying, latest_in_words};
-use groundwall::assess::{Action, SeriesAssessment};
+use crate::summary::{asked, hot_while_drying, latest_in_list, reasons};
+use groundwall::assess::SeriesAssessment;
 use serde::Serialize;
 use serde_json::json;
 use std::collections::BTreeSet;
@@ -25,9 +25,8 @@ const MOST_LISTED: usize = 5000;
 #[derive(Debug, Serialize)]
 pub struct Content<'a> {
     as_of: String,
-    series: usize,
-    /// How many motors they belong to, where the list is by motor.
-    motors: Option<usize>,
+    judged: String,
+    by_motor: bool,
     urgent: usize,
     overdue: Option<String>,
     overdue_count: usize,
@@ -98,6 +97,8 @@ struct Row {
     /// Whether it stands below a more urgent series of the same motor.
     under: bool,
     action: &'static str,
+    /// What it asks for, in two or three plain words.
+    asked: Option<String>,
     rank: usize,
     /// Winding, connection and scope, for programs that use the page.
     key: String,
@@ -144,7 +145,8 @@ impl<'a> Content<'a> {
         files: Vec<File>,
         link: &dyn Fn(&Entry) -> Option<String>,
     ) -> Self {
-        let needed = entries.iter().filter(|entry| entry.series.action <= LEAST_URGENT).count();
+        let counts = assessment.counts();
+        let needed = counts.iter().filter(|(action, _)| *action <= LEAST_URGENT).map(|(_, count)| count).sum();
         let listed: Vec<&Entry> = if entries.len() > MOST_LISTED {
             entries.iter().filter(|entry| entry.series.action <= LEAST_URGENT).collect()
         } else {
@@ -165,15 +167,15 @@ impl<'a> Content<'a> {
         ];
         Self {
             as_of: assessment.as_of.to_string(),
-            series: entries.len(),
-            motors: assessment.motors(),
+            judged: assessment.judged(),
+            by_motor: assessment.motors().is_some(),
             urgent: needed,
-            overdue: overdue_in_words(assessment.overdue(), entries.len()),
-            overdue_count: assessment.overdue().count(),
-            counts: Action::ALL
-                .map(|action| Count {
+            overdue: assessment.overdue_in_words(),
+            overdue_count: entries.iter().filter(|entry| entry.series.overdue_days.is_some()).count(),
+            counts: counts
+                .map(|(action, count)| Count {
                     action: action.word(),
-                    count: entries.iter().filter(|entry| entry.series.action == action).count(),
+                    count,
                     meaning: action.meaning(),
                     short: action.in_short(),
                 })
@@ -251,6 +253,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
     let minimum = series.minimum.as_ref();
     Row {
         action: series.action.word(),
+        asked: asked(series),
         under: false,
         rank,
         key: key(series),
@@ -264,7 +267,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         register: of_the_register(series).join(" · "),
         overdue: series.overdue_days.map(span_in_words),
         place: entry.place[skipped..].join(", "),
-        latest: latest_in_words(series),
+        latest: latest_in_list(series),
         latest_mohm: (series.latest.as_ref().filter(|_| hot_while_drying(series).is_none()))
             .and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
         minimum: minimum.map_or_else(|| "–".to_owned(), ToString::to_string),
@@ -273,7 +276,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         earliest: series.forecast.reaches_minimum.map(|dates| dates.earliest.to_string()),
         test_by: test_by(series, assessment.as_of),
         test_day: series.next_test.by.to_string(),
-        found: found(series),
+        found: reasons(series, usize::MAX),
     }
 }
 
@@ -294,10 +297,6 @@ fn key(series: &SeriesAssessment) -> String {
 /// Whether a work order is open, as a word to filter by.
 const fn order(series: &SeriesAssessment) -> &'static str {
     if series.work_order.is_some() { "open" } else { "none" }
-}
-
-fn found(series: &SeriesAssessment) -> String {
-    series.noticed().map(|finding| finding.code.word()).collect::<Vec<_>>().join(", ")
 }
 
 /// The different values of a column, in order.

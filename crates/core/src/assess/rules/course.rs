@@ -16,12 +16,12 @@ use crate::units::{chance, three_digits};
 /// Letters of a note that are quoted.
 const LONGEST_NOTE: usize = 80;
 
-/// A small chance in words with a scale, for people who do not count in powers of ten.
-const fn how_rare(probability: f64) -> &'static str {
+/// How far a fall of some probability by chance is beyond the scatter, in words; the probability itself is in the evidence.
+const fn how_far(probability: f64) -> &'static str {
     match probability {
-        p if p < 1e-5 => "almost never, less than once in 100,000 tests",
-        p if p < 1e-3 => "very rarely, less than once in 1000 tests",
-        _ => "rarely, less than once in 100 tests",
+        p if p < 1e-5 => "far beyond",
+        p if p < 1e-3 => "well beyond",
+        _ => "beyond",
     }
 }
 
@@ -335,9 +335,9 @@ fn fall_by_trend(view: &View<'_>) -> Option<Finding> {
         (format!("The latest {} readings are", fall.readings), format!("; as they agree, the fall is real{so}"), asks)
     };
     let message = format!(
-        "{which} lower by a factor of {} than the earlier ones led to expect; chance does that {}{so}.",
+        "{which} lower by a factor of {} than the earlier ones led to expect, {} the scatter of single tests{so}.",
         three_digits(factor),
-        how_rare(fall.probability)
+        how_far(fall.probability)
     );
     let finding = Finding::new(Code::FallSinceLast, message, "predictive test of the latest readings (Chow 1960)")
         .with("readings", fall.readings as f64)
@@ -526,8 +526,7 @@ pub(super) fn falling(view: &View<'_>) -> Option<Finding> {
         format!("in {} years at the fastest, and it may not fall at all", three_digits(halves_in(low)))
     };
     let message = format!(
-        "The level falls, and not by the chance of single tests ({}): it halves about every {}; {range}.",
-        chance(p),
+        "The level falls by more than the scatter of single tests: it halves about every {}; {range}.",
         years(halving)
     );
     Some(
@@ -567,9 +566,9 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     let bounds = tests - exact;
     let has = match (exact, bounds) {
         (0, 0) => "No reading of the stretch is exact".to_owned(),
-        (0, 1) => "The only reading of the stretch stands at the end of the tester's scale and is not exact".to_owned(),
+        (0, 1) => "The only reading of the stretch is at the end of the tester's scale and is not exact".to_owned(),
         (0, _) => {
-            format!("All {bounds} readings of the stretch stand at the end of the tester's scale and none is exact")
+            format!("All {bounds} readings of the stretch are at the end of the tester's scale and none is exact")
         }
         (1, 0) => "The stretch has 1 exact reading".to_owned(),
         (_, 0) => format!("The stretch has {exact} exact readings"),

@@ -150,7 +150,7 @@ pub(super) fn still_below(view: &View<'_>, found: &[Finding]) -> Option<Finding>
         test.tested_on.date,
         at_which_temperature(view, test),
         case.tests[latest].tested_on.date,
-        doubt.code
+        doubt.code.word().replace('-', " ")
     );
     Some(
         Finding::new(Code::BelowMinimum, message, case.minimum.rule.clone())
@@ -575,8 +575,14 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
         }
         Measured::Exact(shown) if record.full_scale.is_some_and(|scale| shown > scale) => {
             let scale = record.full_scale?;
+            // Rounded to three digits they may look alike.
+            let [as_shown, end] = if shown.to_string() == scale.to_string() {
+                [shown, scale].map(|r| format!("{} MΩ", (r.as_megohms() * 1e6).round() / 1e6))
+            } else {
+                [shown, scale].map(|r| r.to_string())
+            };
             let message = format!(
-                "{shown} was read on {} with a tester whose scale is said to end at {scale}; one of the two is wrong.",
+                "{as_shown} was read on {} with a tester whose scale is said to end at {end}; one of the two is wrong.",
                 latest.tested_on.date
             );
             let finding = Finding::new(Code::OffScale, message, source).with("full_scale_mohm", scale.as_megohms());

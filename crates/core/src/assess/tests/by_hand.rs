@@ -20,6 +20,7 @@ pub(super) struct Verdict {
     pub(super) action: Action,
     pub(super) findings: Vec<Finding>,
     pub(super) next_test: NextTest,
+    pub(super) work_by: Option<WorkBy>,
 }
 
 impl Verdict {
@@ -93,6 +94,7 @@ impl ByHand {
         let action = action::decide(&findings);
         let findings = cause::first(&view, findings);
         let next_test = action::next_test(&view, action, &findings);
-        Verdict { action, findings, next_test }
+        let work_by = action::work_by(action, &findings, &self.outlook.forecast, self.terms.as_of);
+        Verdict { action, findings, next_test, work_by }
     }
 }

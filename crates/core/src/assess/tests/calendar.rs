@@ -89,19 +89,31 @@ fn what_is_held_or_doubtful_is_tested_now() {
     );
 }
 
-/// 1.25 times 29 days is 36.25, counted as 36, which end on the as-of date; 1.25 times 28 days is 35.
+/// The last test is 36 days old.
 #[test]
-fn overdue_a_quarter_beyond_the_interval() {
-    assert_eq!(every(29).judge().message(Code::Overdue), "");
-    let late = every(28).judge();
+fn overdue_on_the_day_after_the_interval_ended() {
+    assert_eq!(every(36).judge().message(Code::Overdue), "");
+    let late = every(35).judge();
     assert_eq!(
         late.message(Code::Overdue),
-        "The last test, on 2026-10-20, is 36 days old; the usual interval is 28 days."
+        "The last test, on 2026-10-20, is 36 days old; the usual interval is 35 days."
     );
     assert_eq!(
         late.findings[0].evidence,
-        [("age_days", Evidence::Number(36.0)), ("interval_days", Evidence::Number(28.0))]
+        [("age_days", Evidence::Number(36.0)), ("interval_days", Evidence::Number(35.0))]
     );
+}
+
+/// 1.25 times 29 days is 36.25, counted as 36, which end on the as-of date; 1.25 times 28 days is 35.
+#[test]
+fn a_site_may_let_a_quarter_of_the_interval_pass() {
+    let lenient = |days| {
+        let mut by_hand = every(days);
+        by_hand.terms.policy.overdue_factor = 1.25;
+        by_hand.judge().message(Code::Overdue).to_owned()
+    };
+    assert_eq!(lenient(29), "");
+    assert_eq!(lenient(28), "The last test, on 2026-10-20, is 36 days old; the usual interval is 28 days.");
 }
 
 fn as_given(tests: Vec<TestRecord>) -> SeriesAssessment {

@@ -43,7 +43,7 @@ fn a_fall_alone_quotes_the_note_and_a_blank_note_is_none() {
         by_hand.case.series.tests.last_mut().unwrap().note = Some(note.to_owned());
         by_hand.judge().findings.remove(0).message
     };
-    let fall = "The latest reading is lower by a factor of 3.16 than the earlier ones led to expect; chance does that very rarely, less than once in 1000 tests; do not start it until the test is repeated.";
+    let fall = "The latest reading is lower by a factor of 3.16 than the earlier ones led to expect, well beyond the scatter of single tests; do not start it until the test is repeated.";
     assert_eq!(with_note("leads moved"), format!("{fall} The note of that test: “leads moved”."));
     assert_eq!(with_note("  "), fall);
 }

@@ -12,13 +12,13 @@ fn then(level: f64, more: &[&[(&str, &str)]]) -> SeriesAssessment {
 
 const CAUSES: &str = "before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box.";
 
-const ALMOST_NEVER: &str = "almost never, less than once in 100,000 tests";
-const VERY_RARELY: &str = "very rarely, less than once in 1000 tests";
+const FAR_BEYOND: &str = "far beyond";
+const WELL_BEYOND: &str = "well beyond";
 
 /// What is said where the trend finds the fall.
-fn by_trend(factor: &str, chance: &str) -> String {
+fn by_trend(factor: &str, how_far: &str) -> String {
     format!(
-        "The latest 2 readings are lower by a factor of {factor} than the earlier ones led to expect; chance does that {chance}; as they agree, the fall is real"
+        "The latest 2 readings are lower by a factor of {factor} than the earlier ones led to expect, {how_far} the scatter of single tests; as they agree, the fall is real"
     )
 }
 
@@ -49,21 +49,21 @@ fn an_agreed_fall_by_three_times_is_planned_before_the_next_start() {
             of(600.0, [110.0, 105.0]),
             Action::Plan,
             &[Code::FallSinceLast],
-            &to_be_looked_into(&by_trend("5.43", ALMOST_NEVER)),
+            &to_be_looked_into(&by_trend("5.43", FAR_BEYOND)),
         ),
         (
             "2000 to 310",
             of(2000.0, [300.0, 320.0]),
             Action::Plan,
             &[Code::FallSinceLast],
-            &to_be_looked_into(&by_trend("6.28", ALMOST_NEVER)),
+            &to_be_looked_into(&by_trend("6.28", FAR_BEYOND)),
         ),
         (
             "90 to 18",
             of(90.0, [18.0, 19.0]),
             Action::Plan,
             &[Code::FallSinceLast],
-            &to_be_looked_into(&by_trend("4.73", ALMOST_NEVER)),
+            &to_be_looked_into(&by_trend("4.73", FAR_BEYOND)),
         ),
     ]);
 }
@@ -240,7 +240,7 @@ fn an_agreed_fall_close_to_the_minimum_is_planned_however_small() {
             of(&steady(16.0, 16), [8.0, 7.9]),
             Action::Plan,
             both,
-            &to_be_looked_into(&by_trend("1.96", VERY_RARELY)),
+            &to_be_looked_into(&by_trend("1.96", WELL_BEYOND)),
         ),
         ("18 to 9", of(&[18.0, 18.5, 17.6, 18.2, 18.0], [9.0, 8.8]), Action::Plan, both, &said("2.03")),
         ("17 to 9.3", of(&[17.0, 16.5, 17.2, 16.8, 17.0, 17.1], [9.3, 9.4]), Action::Plan, both, &said("1.82")),
@@ -258,7 +258,7 @@ fn an_agreed_fall_close_to_the_minimum_is_planned_however_small() {
             of(&steady(1600.0, 16), [800.0, 790.0]),
             Action::Shorten,
             &[Code::FallSinceLast],
-            &format!("{}.", by_trend("1.96", VERY_RARELY)),
+            &format!("{}.", by_trend("1.96", WELL_BEYOND)),
         ),
     ]);
 }
@@ -285,7 +285,7 @@ fn a_recent_drop_of_the_level_is_a_sudden_fall() {
         values.extend(steady(90.0, tests_since));
         judge(quarterly(&values))
     };
-    for (tests_since, sentence) in [(2, to_be_looked_into(&by_trend("8.35", ALMOST_NEVER))), (3, "The latest 3 readings are lower by a factor of 8.72 than the earlier ones led to expect; chance does that almost never, less than once in 100,000 tests; as they agree, the fall is real; before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box.".to_owned()), (4, "The latest 3 readings are lower by a factor of 8.53 than the earlier ones led to expect; chance does that almost never, less than once in 100,000 tests; as they agree, the fall is real; before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box.".to_owned())] {
+    for (tests_since, sentence) in [(2, to_be_looked_into(&by_trend("8.35", FAR_BEYOND))), (3, "The latest 3 readings are lower by a factor of 8.72 than the earlier ones led to expect, far beyond the scatter of single tests; as they agree, the fall is real; before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box.".to_owned()), (4, "The latest 3 readings are lower by a factor of 8.53 than the earlier ones led to expect, far beyond the scatter of single tests; as they agree, the fall is real; before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box.".to_owned())] {
         let recent = dropped(tests_since);
         assert_eq!(recent.findings[0].message, sentence);
         assert_eq!(recent.action, Action::Plan, "{tests_since}: {:?}", recent.findings);
@@ -609,7 +609,8 @@ fn a_test_that_shows_nothing_takes_back_nothing() {
             message(&result, Code::BelowMinimum),
             format!(
                 "The reading of 2026-11-02, 2.86 MΩ at 40 °C, is at or below the minimum of 5 MΩ, and the test of 2026-11-10 takes nothing \
-                 back ({code})."
+                 back ({}).",
+                code.replace('-', " ")
             )
         );
         // After work on the winding the low reading says nothing.

@@ -29,7 +29,7 @@ fn a_decline_inside_the_horizon_is_planned_and_a_slower_one_shortens() {
     assert_eq!(later.next_test.why, "half the usual interval of 91 days after the last test");
     assert_eq!(
         message(&later, Code::Falling),
-        "The level falls, and not by the chance of single tests (almost certain, over 99 in 100): it halves about every 0.853 years; anything between 0.826 and 0.882 years fits the tests."
+        "The level falls by more than the scatter of single tests: it halves about every 0.853 years; anything between 0.826 and 0.882 years fits the tests."
     );
 }
 
@@ -41,14 +41,14 @@ fn a_low_latest_reading_is_rechecked_and_one_that_repeats_it_is_believed() {
     assert_eq!(once.action, Action::Recheck);
     assert_eq!(
         message(&once, Code::FallSinceLast),
-        "The latest reading is lower by a factor of 4.86 than the earlier ones led to expect; chance does that almost never, less than once in 100,000 tests; do not start it until the test is repeated."
+        "The latest reading is lower by a factor of 4.86 than the earlier ones led to expect, far beyond the scatter of single tests; do not start it until the test is repeated."
     );
     values.extend([38.0, 42.0]);
     let thrice = judge(quarterly(&values));
     assert_eq!(thrice.action, Action::Plan, "{:?}", thrice.findings);
     assert_eq!(
         message(&thrice, Code::FallSinceLast),
-        "The latest 3 readings are lower by a factor of 4.91 than the earlier ones led to expect; chance does that almost never, less than once in 100,000 tests; as they agree, the fall is real; before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box."
+        "The latest 3 readings are lower by a factor of 4.91 than the earlier ones led to expect, far beyond the scatter of single tests; as they agree, the fall is real; before it is started again, look for the cause: water, a heater that failed, a leaking cooler, dirt, or the terminal box."
     );
 }
 

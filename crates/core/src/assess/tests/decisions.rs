@@ -125,6 +125,36 @@ fn shortened_where_the_minimum_is_likely_or_the_fall_certain() {
     assert_eq!(at(0.9999, 0.5, 2), Action::Gather);
 }
 
+/// Where one finding keeps the winding out of use, a date made from the trend gives it no time, and the stricter finding comes first.
+#[test]
+fn work_before_use_stands_whatever_the_trend_says_of_later() {
+    let at = |in_horizon, later, earliest: &str| {
+        ByHand::calm().with(|outlook| {
+            outlook.forecast.p_below_in_horizon = Some(in_horizon);
+            outlook.p_below_in_shorten = later;
+            outlook.summary.p_falling = Some(0.9);
+            outlook.forecast.reaches_minimum =
+                Some(CrossingDates { earliest: day(earliest), median: None, latest: None });
+        })
+    };
+    let by_trend = |earliest| at(0.4, 0.9, earliest).judge().work_by;
+    assert_eq!(by_trend("2027-08-20"), Some(WorkBy::Day(day("2027-08-19"))));
+    assert_eq!(by_trend("2026-11-27"), Some(WorkBy::Day(day("2026-11-26"))));
+    for passed in ["2026-11-26", "2026-11-25", "2026-11-20"] {
+        assert_eq!(by_trend(passed), Some(WorkBy::Now), "{passed}");
+    }
+    assert_eq!(at(0.0, 0.0, "2030-01-01").judge().work_by, None);
+    // An agreed fall asks for work before use, whether the minimum is far or may be reached within the year.
+    for in_horizon in [0.0, 0.06, 0.4] {
+        let mut fallen = at(in_horizon, 0.9, "2027-08-20");
+        fallen.outlook.fall = Some(Fall { readings: 2, probability: 1e-6, drop_log10: 0.7 });
+        let judged = fallen.judge();
+        assert_eq!(judged.action, Action::Plan, "{in_horizon}: {:?}", judged.findings);
+        assert_eq!((judged.findings[0].code, judged.findings[0].before_use), (Code::FallSinceLast, true));
+        assert_eq!(judged.work_by, Some(WorkBy::BeforeUse), "{in_horizon}");
+    }
+}
+
 /// Doubt about the latest test does not put off work; a void test is repeated first.
 #[test]
 fn work_goes_before_a_doubtful_test_and_after_a_void_one() {
@@ -137,7 +167,7 @@ fn work_goes_before_a_doubtful_test_and_after_a_void_one() {
     };
     let planned = with(0.4, Some(1)).judge();
     assert_eq!(planned.action, Action::Plan);
-    assert_eq!(planned.next_test.by, day(AS_OF));
+    assert_eq!((planned.next_test.by, planned.work_by), (day(AS_OF), Some(WorkBy::BeforeUse)));
     assert_eq!(
         planned.next_test.why,
         "now, while the work is raised: the test of 2026-10-20 is doubtful and was not repeated in 36 days; do not energise until it is repeated"

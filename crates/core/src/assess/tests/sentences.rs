@@ -14,25 +14,24 @@ fn fall(readings: usize, probability: f64) -> String {
 fn a_fall_is_said_of_one_reading_and_of_several() {
     assert_eq!(
         fall(1, 2.5e-4),
-        "The latest reading is lower by a factor of 2 than the earlier ones led to expect; chance does that very rarely, less than once in 1000 tests; do not start it until the test is repeated."
+        "The latest reading is lower by a factor of 2 than the earlier ones led to expect, well beyond the scatter of single tests; do not start it until the test is repeated."
     );
     assert_eq!(
         fall(3, 2.5e-4),
-        "The latest 3 readings are lower by a factor of 2 than the earlier ones led to expect; chance does that very rarely, less than once in 1000 tests; as they agree, the fall is real."
+        "The latest 3 readings are lower by a factor of 2 than the earlier ones led to expect, well beyond the scatter of single tests; as they agree, the fall is real."
     );
 }
 
 #[test]
-fn a_chance_is_put_in_words_with_a_scale() {
-    for (probability, words) in [
-        (0.002, "rarely, less than once in 100 tests"),
-        (1e-3, "rarely, less than once in 100 tests"),
-        (0.99e-3, "very rarely, less than once in 1000 tests"),
-        (1e-5, "very rarely, less than once in 1000 tests"),
-        (0.99e-5, "almost never, less than once in 100,000 tests"),
-    ] {
+fn how_far_a_fall_is_beyond_the_scatter_is_said() {
+    for (probability, words) in
+        [(0.002, "beyond"), (1e-3, "beyond"), (0.99e-3, "well beyond"), (1e-5, "well beyond"), (0.99e-5, "far beyond")]
+    {
         let said = fall(1, probability);
-        assert!(said.contains(&format!("; chance does that {words};")), "{probability}: {said}");
+        assert!(
+            said.contains(&format!(" led to expect, {words} the scatter of single tests;")),
+            "{probability}: {said}"
+        );
     }
 }
 
@@ -42,7 +41,7 @@ fn a_decline_is_said_with_its_halving_time_beyond_the_policys_probability() {
     assert_eq!(at(0.999).message(Code::Falling), "");
     assert_eq!(
         at(0.9991).message(Code::Falling),
-        "The level falls, and not by the chance of single tests (almost certain, over 99 in 100): it halves about every 3.01 years; anything between 1.51 and 30.1 years fits the tests."
+        "The level falls by more than the scatter of single tests: it halves about every 3.01 years; anything between 1.51 and 30.1 years fits the tests."
     );
     let yearly = ByHand::calm().with(|outlook| {
         outlook.summary.p_falling = Some(0.9991);
@@ -133,8 +132,8 @@ fn too_few_readings_are_counted_with_the_bounds_beside_them() {
         "Of the 5 readings of the stretch 2 are exact; a trend needs at least 3 exact ones."
     );
     for (tests, exact, sentence) in [
-        (10, 0, "All 10 readings of the stretch stand at the end of the tester's scale and none is exact;"),
-        (1, 0, "The only reading of the stretch stands at the end of the tester's scale and is not exact;"),
+        (10, 0, "All 10 readings of the stretch are at the end of the tester's scale and none is exact;"),
+        (1, 0, "The only reading of the stretch is at the end of the tester's scale and is not exact;"),
         (0, 0, "No reading of the stretch is exact;"),
         (4, 1, "Of the 4 readings of the stretch 1 is exact;"),
         (2, 2, "The stretch has 2 exact readings;"),

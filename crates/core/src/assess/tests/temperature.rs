@@ -44,13 +44,9 @@ fn a_winding_that_collapses_in_the_cold_is_planned_before_the_next_start() {
                     three_digits(drop)
                 )
             };
-            let chances = [
-                "rarely, less than once in 100 tests",
-                "very rarely, less than once in 1000 tests",
-                "almost never, less than once in 100,000 tests",
-            ];
-            let by_trend =
-                chances.map(|chance| said(&format!("than the earlier ones led to expect; chance does that {chance}")));
+            let how_far = ["beyond", "well beyond", "far beyond"];
+            let by_trend = how_far
+                .map(|far| said(&format!("than the earlier ones led to expect, {far} the scatter of single tests")));
             let is_said = by_trend.contains(&finding.message) || finding.message == said("than usual before them");
             assert!(is_said, "{level} {warm} {turn}: {}", finding.message);
         }

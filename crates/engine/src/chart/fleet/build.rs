@@ -10,6 +10,7 @@ use super::super::surround::Surround;
 use super::super::words::{self, isolate};
 use super::super::{ChartContext, ChartError, Size};
 use super::{FleetPicture, Row, Share, Terms, counts, draw};
+use crate::output::overdue_in_words;
 use crate::summary::{hot_while_drying, is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Judgement, SeriesAssessment};
@@ -58,6 +59,7 @@ pub(super) fn row(judgement: &Judgement) -> Row {
         reading: reading
             .filter(|reading| minimum.is_some() && (reading.value.is_some() || reading.says == Says::OffScale)),
         level,
+        overdue_days: assessment.overdue_days,
         crossing: reached.map(|by| (by, Some(by), Some(by))).or(dates),
     }
 }
@@ -158,11 +160,13 @@ fn picture(rows: &[Row], title: String, terms: &Terms, context: &ChartContext) -
 /// What needs somebody.
 fn title(all: &[Row]) -> String {
     let urgent = counts(all, &[Action::Hold, Action::Plan, Action::Recheck, Action::Shorten]);
-    match (urgent.is_empty(), all.len()) {
+    let needed = match (urgent.is_empty(), all.len()) {
         (false, count) => format!("{urgent} of {count} series"),
         (true, 1) => "1 series, and it needs no action".to_owned(),
         (true, count) => format!("{count} series, and none needs action"),
-    }
+    };
+    let days: Vec<u32> = all.iter().filter_map(|row| row.overdue_days).collect();
+    overdue_in_words(&days, all.len()).map_or(needed.clone(), |overdue| format!("{needed}; {overdue}"))
 }
 
 /// The first series of a page, in words.

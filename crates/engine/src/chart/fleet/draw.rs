@@ -49,8 +49,8 @@ impl Columns {
         };
         let action = room.left + STRONG.width("shorten") + GAP;
         let name = action + widest(|row| &row.name, "series", room.width() * 0.2) + 2.0;
-        let latest = name + GAP + widest(|row| &row.latest, &picture.reference, 130.0);
-        let minimum = latest + GAP + widest(|row| &row.minimum, "minimum", 110.0);
+        let latest = name + GAP + widest(|row| &row.latest, &picture.reference, 150.0);
+        let minimum = latest + GAP + widest(|row| &row.minimum, "minimum", 170.0);
         let when = room.right - widest(|row| &row.when, "reaches it", 170.0);
         let (from, to) = (minimum + 1.5 * GAP, when - GAP);
         let middle = from + (to - from) * 0.56;

@@ -37,6 +37,8 @@ pub struct Row {
     pub reading: Option<Share>,
     /// Lower end, middle and upper end of today's level over the minimum, log10.
     pub level: Option<[f64; 3]>,
+    /// For how many days its test is overdue.
+    pub overdue_days: Option<u32>,
     /// When the level reaches the minimum: earliest, median, latest, days.
     pub crossing: Option<(f64, Option<f64>, Option<f64>)>,
 }

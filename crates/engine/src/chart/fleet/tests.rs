@@ -36,6 +36,7 @@ fn rows(count: usize) -> Vec<Row> {
             })
             .map(|reading| if reading.value.is_none() { Share { says: Says::OffScale, ..reading } } else { reading }),
             level: (!i.is_multiple_of(3)).then_some([level - 0.1, level, level + 0.2]),
+            overdue_days: None,
             crossing: (!i.is_multiple_of(7)).then_some((
                 earliest,
                 Some(earliest + 300.0),

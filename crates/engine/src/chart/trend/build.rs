@@ -53,6 +53,12 @@ pub(super) fn picture(
     {
         latest.standing = Standing::Doubtful;
     }
+    if let Some(void) = assessment.void_tested_on.map(day)
+        && let Some(last) = readings.iter_mut().rfind(|reading| reading.standing == Standing::LeadsNotProved)
+        && (last.day.floor() - void).abs() < 0.5
+    {
+        last.standing = Standing::Void;
+    }
     let flags = flags::of(judgement);
     let days = days(judgement, as_of, &readings, &flags, level_at(judgement.as_of).is_some());
     readings.retain(|reading| reading.day <= days.1);

@@ -7,9 +7,10 @@ use super::super::readings::Reading;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tests};
 use super::super::{ChartContext, theme};
 use super::TrendPicture;
-use crate::summary::latest_in_words;
+use crate::output::span_in_words;
+use crate::summary::{latest_in_words, meaning, reason};
 use chrono::NaiveDate;
-use groundwall::assess::{Action, CrossingDates, Judgement, LeftOut};
+use groundwall::assess::{Action, Code, CrossingDates, Judgement, LeftOut};
 use groundwall::units::three_digits;
 
 /// The series' name and where it is.
@@ -37,23 +38,36 @@ pub(super) fn title(judgement: &Judgement) -> String {
             _ => format!("Plan work on {name}{and_now}{against}"),
         },
         Action::Recheck => format!("Repeat the test of {name} before deciding anything else{and_now}{against}"),
-        Action::Shorten => {
-            let halves = assessment.trend.as_ref().and_then(|trend| trend.halving_years);
-            let halves =
-                halves.map_or_else(|| " and falling".to_owned(), |years| format!(", halving in {}", span(years)));
-            format!("Test {name} sooner{and_now}{halves}{against}")
-        }
-        Action::Keep => format!("Keep {name} on its usual interval{and_now}{against}"),
-        Action::Gather => format!("Gather more readings of {name}{and_now}{against}"),
+        Action::Shorten => match assessment.findings.first().map(|finding| finding.code) {
+            None | Some(Code::Falling | Code::ReachesMinimum) => {
+                let halves = assessment.trend.as_ref().and_then(|trend| trend.halving_years);
+                let halves = halves.filter(|years| *years <= LONGEST_HALVING);
+                let halves =
+                    halves.map_or_else(|| " and falling".to_owned(), |years| format!(", halving in {}", span(years)));
+                format!("Test {name} sooner{and_now}{halves}{against}")
+            }
+            Some(cause) => format!("Test {name} sooner, {}{and_now}{against}", reason(cause)),
+        },
+        Action::Keep => match assessment.overdue_days {
+            Some(days) => format!("Test {name} now, overdue by {}{and_now}{against}", span_in_words(days)),
+            None => format!("Keep {name} on its usual interval{and_now}{against}"),
+        },
+        Action::Gather => match assessment.overdue_days {
+            Some(days) => format!("Test {name} again now, overdue by {}{and_now}{against}", span_in_words(days)),
+            None => format!("Gather more readings of {name}{and_now}{against}"),
+        },
     }
 }
+
+/// A level that takes longer to halve, years, is said to fall and no more.
+const LONGEST_HALVING: f64 = 15.0;
 
 /// The weightiest finding, or what the action means.
 pub(super) fn subtitle(judgement: &Judgement) -> String {
     let assessment = &judgement.assessment;
     let first = assessment.noticed().next().map(|finding| clean(&finding.message));
     let text = first.filter(|text| !text.is_empty()).unwrap_or_else(|| {
-        let meaning = assessment.action.meaning();
+        let meaning = meaning(assessment);
         let mut letters = meaning.chars();
         letters.next().map_or_else(String::new, |c| format!("{}{}.", c.to_uppercase(), letters.as_str()))
     });
@@ -83,6 +97,9 @@ fn at_the_latest_test(judgement: &Judgement) -> Option<String> {
         }
         Some((date, Some(LeftOut::NoOneMinuteReading))) => {
             format!("no reading on {}, {value} on {}", on(date), on(latest.tested_on))
+        }
+        Some((date, Some(LeftOut::KeptOut(_)))) => {
+            format!("the row of {} is kept out, {value} on {}", on(date), on(latest.tested_on))
         }
         _ => format!("{value} at the latest test"),
     })
@@ -169,7 +186,7 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
 fn legend_form(Reading { standing, says, .. }: Reading) -> (Standing, Says) {
     match (standing, says) {
         (Standing::Counts | Standing::Uncorrected, Says::OffScale) => (Standing::Counts, says),
-        (Standing::Counts | Standing::Uncorrected, _) => (standing, says),
+        (Standing::Counts | Standing::Uncorrected | Standing::Doubtful, _) => (standing, says),
         _ => (standing, Says::Exact),
     }
 }
@@ -183,9 +200,18 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::Uncorrected, Says::Above) => "more than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, Says::Below) => "less than this, at an assumed temperature".to_owned(),
         (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
-        (Standing::Doubtful, _) => "doubtful, to be repeated; the line is that of the readings before".to_owned(),
+        (Standing::Doubtful, says) => {
+            let what = match says {
+                Says::Exact => "doubtful",
+                Says::Above => "more than this, doubtful",
+                Says::Below => "less than this, doubtful",
+                Says::OffScale => "over range, end of scale not known",
+            };
+            format!("{what}, to be repeated; the line is that of the readings before")
+        }
         (Standing::Outlier, _) => "outlier, hardly counts".to_owned(),
         (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
+        (Standing::Void, _) => "void, leads not proved: to be repeated".to_owned(),
         (Standing::Before, _) => "before the stretch, left out".to_owned(),
         (Standing::After, _) => "after the as-of date, left out".to_owned(),
         (Standing::AsRead, _) => "as read".to_owned(),

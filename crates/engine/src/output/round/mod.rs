@@ -9,6 +9,7 @@ pub mod workbook;
 
 use crate::chart::font::clean;
 use crate::ingest::InputLedger;
+use crate::output::{overdue_in_words, span_in_words};
 use groundwall::round::{Line, Round};
 
 /// A round and the histories it was planned from.
@@ -40,5 +41,20 @@ pub fn summary(round: &Round) -> String {
         1 => "1 series is due later".to_owned(),
         count => format!("{count} series are due later"),
     };
-    format!("As of {}, {due} due until {}; {later}.", round.as_of, round.until)
+    let days: Vec<u32> = round.lines.iter().filter_map(days_late).collect();
+    let overdue = overdue_in_words(&days, round.lines.len()).map_or_else(String::new, |words| format!(" {words}."));
+    format!("As of {}, {due} due until {}; {later}.{overdue}", round.as_of, round.until)
+}
+
+/// For how many days a test is overdue; none where it is not, or where the winding was never tested.
+fn days_late(line: &Line) -> Option<u32> {
+    line.assessment.as_ref()?.overdue_days
+}
+
+/// By when a test is due: the day, or for how long it has been overdue.
+fn due(line: &Line) -> String {
+    match days_late(line) {
+        Some(days) => format!("overdue {}", span_in_words(days)),
+        None => line.due.by.to_string(),
+    }
 }

@@ -2,6 +2,7 @@
 
 use super::{Planned, place};
 use crate::error::Failure;
+use crate::output::span_in_words;
 use crate::page::{Pages, Template};
 use groundwall::assess::Action;
 use groundwall::round::{Expectation, Line};
@@ -37,6 +38,8 @@ struct Test {
     description: Option<String>,
     action: Option<&'static str>,
     due_by: String,
+    /// For how long it has been overdue.
+    overdue: Option<String>,
     due_why: String,
     apply: String,
     apply_why: String,
@@ -122,7 +125,8 @@ fn test(line: &Line, full: bool) -> Test {
         name: line.name(),
         description: line.nameplate.description.clone(),
         action: line.action().map(Action::word),
-        due_by: line.due.by.to_string(),
+        due_by: super::due(line),
+        overdue: super::days_late(line).map(span_in_words),
         due_why: line.due.why.clone(),
         apply: line.voltage.apply.map_or_else(|| "read the nameplate".to_owned(), |volts| unbroken(&volts.to_string())),
         apply_why: line.voltage.why.clone(),

@@ -2,7 +2,7 @@
 
 use super::super::table::Shape;
 use super::super::wrap::wrap;
-use super::{Planned, place, summary};
+use super::{Planned, due, place, summary};
 use crate::chart::font::clean;
 use groundwall::assess::Action;
 use groundwall::round::{Expectation, Line};
@@ -11,9 +11,9 @@ use textwrap::core::display_width;
 
 /// Columns between two cells where there is room, and where there is not.
 const GAPS: (usize, usize) = (2, 1);
-/// Columns that give way where the terminal is narrow, in this order, and the least width of each: winding, expected reading,
-/// voltage with its time. Longer cells go on in the next line.
-const NARROW: [(usize, usize); 3] = [(1, 16), (5, 10), (2, 8)];
+/// Columns that give way where the terminal is narrow, in this order, and the least width of each: when it is due, winding, expected
+/// reading, voltage with its time. Longer cells go on in the next line.
+const NARROW: [(usize, usize); 4] = [(0, 10), (1, 16), (5, 10), (2, 8)];
 /// Running text is at most so wide.
 const TEXT_WIDTH: usize = 100;
 
@@ -66,7 +66,7 @@ fn row(line: &Line) -> [String; 7] {
         Expectation::CannotSay(_) => "cannot say".to_owned(),
     };
     [
-        line.due.by.to_string(),
+        due(line),
         clean(&line.name()),
         format!("{volts}, {} min", line.duration.minutes),
         format!("{} min", line.duration.discharge_minutes()),
