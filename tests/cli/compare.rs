@@ -36,6 +36,14 @@ fn two_files_say_the_same_as_two_days() {
     let days = ["compare", &history, "--register", &register, "--since", "2026-08-25", "--as-of", "2026-11-25", "-q"];
     let by_days = world.run(&[&days[..], &["--format", "json"]].concat());
     let by_files = world.run(&["compare", "old.json", "new.json", "--format", "json", "-q"]);
+    assert_eq!(
+        world.run(&["compare", "new.json", "old.json"]),
+        Outcome::refused(
+            2,
+            "new.json is as of 2026-11-25, later than old.json, as of 2026-08-25: the older result comes first\n\
+             hint: write compare old.json new.json\n"
+        )
+    );
     let read = |run: &Outcome| -> serde_json::Value { serde_json::from_str(&run.out).unwrap() };
     let (by_days, by_files) = (read(&by_days), read(&by_files));
     assert_eq!(by_days["schema"], "groundwall/comparison/1");

@@ -312,7 +312,7 @@ fn by_motor_each_motor_is_one_line_with_its_other_series_below() {
     assert_eq!(names[2], "P-1 stator W-earth", "{list}");
     assert!(names[3].starts_with("– P-1 stator ") && names[4].starts_with("– P-1 stator "), "{list}");
     assert_eq!(names[5], "Q-3", "{list}");
-    assert!(list.contains("6 series of 3 motors: 2 hold"), "{list}");
+    assert!(list.contains("3 motors with 6 series: 2 hold"), "{list}");
     assert!(
         list.contains("P-1 stator W-earth (Kiln, criticality B, work order WO-17, made by Ferring): keep out"),
         "{list}"
@@ -323,7 +323,7 @@ fn by_motor_each_motor_is_one_line_with_its_other_series_below() {
     let _ = motors(&world, "report", &["--by", "motor", "--out", "r"]);
     let index = world.read("r/index.html");
     assert_eq!(index.matches("<tr class=\"under\"").count(), 3, "{index}");
-    assert!(index.contains("6 series of 3 motors judged"), "{index}");
+    assert!(index.contains("3 motors with 6 series judged"), "{index}");
     assert!(index.contains("criticality B · work order WO-17 · made by Ferring"), "{index}");
 }
 

@@ -13,13 +13,7 @@ use std::fmt::Write as _;
 ///
 /// [`ChartError::Drawing`] when the backend reports a fault.
 pub fn draw<C: Chart>(chart: &C, sheet: &Sheet, size: Size) -> Result<String, ChartError> {
-    let mut body = String::new();
-    {
-        let area = SVGBackend::with_string(&mut body, sheet.fine).into_drawing_area();
-        chart.draw(&area).map_err(|error| ChartError::Drawing(error.to_string()))?;
-    }
-    // The backend's first line is its opening tag, in fine units; this one says how large they are to be shown.
-    let content = body.split_once('\n').map_or("", |(_, content)| content);
+    let content = content(chart, sheet)?;
     let mut file = String::with_capacity(content.len() + 160_000);
     let _ = writeln!(
         file,
@@ -27,18 +21,46 @@ pub fn draw<C: Chart>(chart: &C, sheet: &Sheet, size: Size) -> Result<String, Ch
         size.width, size.height, sheet.fine.0, sheet.fine.1
     );
     let _ = writeln!(file, "<title>{}</title>", escape(&clean(&chart.description())));
-    file.push_str("<style>");
-    for (weight, font) in [("normal", REGULAR_FILE), ("bold", STRONG_FILE)] {
-        let _ = write!(
-            file,
+    let _ = writeln!(file, "<style>{}</style>", fonts());
+    file.push_str(&content);
+    Ok(file)
+}
+
+/// Draws a chart as a part of a page that has the [`fonts`].
+///
+/// # Errors
+///
+/// [`ChartError::Drawing`] when the backend reports a fault.
+pub fn part<C: Chart>(chart: &C, sheet: &Sheet) -> Result<String, ChartError> {
+    let (width, height) = sheet.fine;
+    let words = escape(&clean(&chart.description())).replace('"', "&quot;");
+    let content = content(chart, sheet)?;
+    Ok(format!(
+        r#"<svg viewBox="0 0 {width} {height}" preserveAspectRatio="xMinYMid meet" role="img" aria-label="{words}">{content}"#
+    ))
+}
+
+/// The style that holds the fonts of the charts.
+pub(crate) fn fonts() -> String {
+    let face = |(weight, font): (&str, &[u8])| {
+        format!(
             "@font-face{{font-family:groundwall-inter;font-weight:{weight};\
              src:url(data:font/otf;base64,{}) format(\"opentype\")}}",
             base64(font)
-        );
+        )
+    };
+    [("normal", REGULAR_FILE), ("bold", STRONG_FILE)].map(face).concat()
+}
+
+/// What is drawn, with the closing tag.
+fn content<C: Chart>(chart: &C, sheet: &Sheet) -> Result<String, ChartError> {
+    let mut body = String::new();
+    {
+        let area = SVGBackend::with_string(&mut body, sheet.fine).into_drawing_area();
+        chart.draw(&area).map_err(|error| ChartError::Drawing(error.to_string()))?;
     }
-    file.push_str("</style>\n");
-    file.push_str(content);
-    Ok(file)
+    // The backend's first line is its opening tag, in fine units; the one written before says how large they are to be shown.
+    Ok(body.split_once('\n').map_or_else(String::new, |(_, content)| content.to_owned()))
 }
 
 fn escape(text: &str) -> String {

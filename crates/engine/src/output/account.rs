@@ -6,7 +6,7 @@ mod model;
 use super::table::Shape;
 use crate::chart::font::clean;
 use crate::fleet::Judged;
-use groundwall::absorption::Ratio;
+use groundwall::absorption::{Ratio, absorption_curve};
 use groundwall::assess::{Action, CorrectedTest, Judgement, LeftOut, SinceReason};
 use groundwall::policy::{Policy, SiteDefaults};
 use groundwall::record::{KeptOut, TestRecord};
@@ -34,6 +34,7 @@ pub fn write(out: &mut dyn Write, judged: &Judged, policy: &Policy, shape: &Shap
     minimum(&mut lines, judgement)?;
     law(&mut lines, judgement)?;
     latest(&mut lines, judgement)?;
+    absorption(&mut lines, judged)?;
     stretch(&mut lines, judged)?;
     model::group(&mut lines, judgement)?;
     model::models(&mut lines, judgement)?;
@@ -169,6 +170,27 @@ fn latest(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
         lines.row("absorption ratio", &format!("R60/R30 = {}", three_digits(dar)))?;
     }
     Ok(())
+}
+
+/// The law of absorption of the latest test that counts, where its readings tell one.
+fn absorption(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::Result<()> {
+    let on = judgement.assessment.latest.as_ref().map(|latest| latest.tested_on);
+    // A judgement has its tests in the order of the rows.
+    let tests = judgement.tests.iter().zip(series.tests()).rev();
+    let mut counted = tests.filter(|(test, _)| Some(test.tested_on.date) == on && test.left_out.is_none());
+    let Some(curve) = counted.next().and_then(|(_, row)| absorption_curve(row.readings())) else { return Ok(()) };
+    let leakage = curve.leakage.map_or_else(
+        || "no steady leakage can be told".to_owned(),
+        |found| format!("steady leakage {} ({} to {})", found.resistance, found.low, found.high),
+    );
+    lines.row(
+        "law of absorption",
+        &format!(
+            "1/R = 1/leakage + K·t^−n, least squares of relative errors: n = {} ± {}, {leakage}, as read",
+            three_digits(curve.exponent),
+            three_digits(curve.exponent_error)
+        ),
+    )
 }
 
 fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::Result<()> {

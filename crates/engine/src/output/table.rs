@@ -18,8 +18,8 @@ const NARROW: [&[usize]; 6] = [
     &[0, WINDING, 2, 3, 5, FOUND],
     &[0, WINDING, 2, 5, FOUND],
     &[0, WINDING, 5, FOUND],
-    &[0, WINDING, FOUND],
-    &[0, WINDING],
+    &[0, WINDING, 2, 5],
+    &[0, WINDING, 5],
 ];
 /// The name of the winding. It and the findings give way in a narrow table: what is longer goes on in the next line.
 const WINDING: usize = 1;
@@ -123,8 +123,8 @@ fn widest<'c>(cells: impl Iterator<Item = &'c str>) -> usize {
     cells.flat_map(str::lines).map(display_width).max().unwrap_or(0)
 }
 
-/// The table for a terminal in which a line is too short for a row: names and findings go on in the next line, no word is broken but at
-/// a hyphen, and columns that are still too many are left out.
+/// The table for a terminal in which a line is too short for a row: names and findings go on in the next line, no word is broken, and
+/// columns that are still too many are left out.
 fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
     let mut rows = rows(assessment, Asked::InTwoLines, CODES_SHOWN[CODES_SHOWN.len() - 1]);
     rows[0][2] = rows[0][2].replacen(" at ", " at\n", 1);
@@ -136,8 +136,8 @@ fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
     }
     let natural = |i: usize| widest(rows.iter().map(|row| row[i].as_str()));
     let least = |i: usize| {
-        let parts = rows.iter().flat_map(|row| row[i].split_inclusive(move |c| c == ' ' || (c == '-' && i == FOUND)));
-        natural(i).min(parts.map(|part| display_width(part.trim_end())).max().unwrap_or(0).max(LEAST_WIDTH))
+        let words = rows.iter().flat_map(|row| row[i].split(' ')).map(display_width).max();
+        natural(i).min(words.unwrap_or(0).max(LEAST_WIDTH))
     };
     let gives_way = |i: usize| matches!(i, WINDING | FOUND);
     let taken = |kept: &[usize]| {
@@ -150,7 +150,7 @@ fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
     let found = least(FOUND) + (left_over + least(WINDING)).saturating_sub(winding);
     let cell = |row: &[String; 7], i: usize| match i {
         WINDING => wrap(&row[i], winding, "", ""),
-        FOUND => textwrap::fill(&row[i], found),
+        FOUND => wrap(&row[i], found, "", ""),
         _ => row[i].clone(),
     };
     let rows: Vec<Vec<String>> = rows.iter().map(|row| kept.iter().map(|i| cell(row, *i)).collect()).collect();

@@ -12,6 +12,7 @@ mod security;
 
 use crate::cautions::{CAUTIONS, SAFETY};
 use crate::chart::font::clean;
+use crate::chart::svg::fonts;
 use crate::error::Failure;
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::Serde;
@@ -31,6 +32,8 @@ pub struct Template {
     pub source: &'static str,
     /// The script that the page runs, without which it must still be complete.
     pub script: Option<&'static str>,
+    /// Whether charts are parts of the page, so that it has their fonts.
+    pub fonts: bool,
 }
 
 /// Pages ready to be filled.
@@ -68,10 +71,15 @@ impl Pages {
     ///
     /// A [`Failure`] when the template names what `content` does not have.
     pub fn render(&self, template: &Template, content: &impl Serialize) -> Result<String, Failure> {
+        let mut style = STYLE.to_owned();
+        if template.fonts {
+            style.push_str(&fonts());
+        }
+        let security = security::policy(&style, template.script, template.fonts);
         let frame = context! {
-            style => Value::from_safe_string(STYLE.to_owned()),
+            style => Value::from_safe_string(style),
             script => template.script.map(|script| Value::from_safe_string(script.to_owned())),
-            security => security::policy(STYLE, template.script),
+            security,
         };
         let content = context! { ..frame, ..Value::from(Serde(content)) };
         self.environment
@@ -100,6 +108,7 @@ mod tests {
         source: "{% extends 'layout.html' %}{% import 'parts.html' as parts %}{% block title %}{{ name }}{% endblock %}\
                  {% block main %}<p title=\"{{ name|clean }}\">{{ name }}</p>{{ parts.cautions() }}{% endblock %}",
         script: Some("document.title"),
+        fonts: false,
     };
 
     #[test]

@@ -4,11 +4,12 @@ use crate::chart::svg::base64;
 use sha2::{Digest, Sha256};
 
 /// The content security policy of a page.
-pub(super) fn policy(style: &str, script: Option<&str>) -> String {
+pub(super) fn policy(style: &str, script: Option<&str>, fonts: bool) -> String {
+    let fonts = if fonts { "; font-src data:" } else { "" };
     let script = script.map_or_else(|| "'none'".to_owned(), source);
     // Pages are opened from a folder as often as from a server: `file:` is what 'self' means there.
     format!(
-        "default-src 'none'; style-src {}; script-src {script}; img-src 'self' file: data:; base-uri 'none'; form-action 'none'",
+        "default-src 'none'; style-src {}; script-src {script}; img-src 'self' file: data:; base-uri 'none'; form-action 'none'{fonts}",
         source(style)
     )
 }
@@ -30,6 +31,8 @@ mod tests {
 
     #[test]
     fn a_page_without_script_runs_none() {
-        assert!(policy("a{}", None).contains("script-src 'none';"));
+        assert!(policy("a{}", None, false).contains("script-src 'none';"));
+        assert!(policy("a{}", None, true).ends_with("; font-src data:"));
+        assert!(!policy("a{}", None, false).contains("font-src"));
     }
 }

@@ -98,7 +98,7 @@ pub type Writer<'a> = dyn Fn(&str, &[u8]) -> Result<Written, Failure> + Sync + '
 pub struct Kept {
     /// What is printed.
     pub orders: bool,
-    /// The bytes of its pictures.
+    /// Its pictures as parts of a page.
     pub images: bool,
 }
 
@@ -228,18 +228,19 @@ fn of_scope<'t, T>(made: &'t [(String, T)], series: &SeriesAssessment) -> Option
 struct Drawing<'m> {
     maker: &'m PageMaker<'m>,
     files: Vec<Written>,
-    /// Their bytes by their names beside the page, where they are kept.
-    images: Vec<(String, Vec<u8>)>,
+    /// The same as parts of a page by their names beside it, where they are kept.
+    images: Vec<(String, String)>,
 }
 
 impl Drawing<'_> {
     fn draw(&mut self, picture: &impl Chart, name: String, sheet: Result<Sheet, ChartError>) -> Result<Image, Failure> {
-        let drawn = sheet.and_then(|sheet| Ok((sheet.size, chart::render_png_on(picture, &sheet, DEFAULT_DPI)?)));
-        let (size, bytes) = drawn.map_err(|error| Failure::ours(error.to_string()))?;
+        let ours = |error: ChartError| Failure::ours(error.to_string());
+        let sheet = sheet.map_err(ours)?;
+        let (size, bytes) = (sheet.size, chart::render_png_on(picture, &sheet, DEFAULT_DPI).map_err(ours)?);
         self.files.push((self.maker.write)(&format!("{PAGES}/{name}"), &bytes)?);
         if self.maker.kept.images {
-            self.images.push((name.clone(), bytes));
+            self.images.push((name.clone(), chart::svg::part(picture, &sheet).map_err(ours)?));
         }
-        Ok(Image { source: name, width: size.width, height: size.height })
+        Ok(Image { source: name, drawn: None, width: size.width, height: size.height })
     }
 }

@@ -23,8 +23,8 @@ pub struct Order {
     pub content: Content,
     /// The chart that shows what decided, without what the page says around it.
     pub deciding: Option<Picture>,
-    /// The bytes of the pictures on its page, where they are kept, by their names beside it.
-    pub images: Vec<(String, Vec<u8>)>,
+    /// The pictures on its page as parts of a page, where they are kept, by their names beside it.
+    pub images: Vec<(String, String)>,
 }
 
 const MARGIN: f64 = 40.0;
@@ -119,12 +119,12 @@ type Column<'t> = (&'t str, f64);
 
 const LIST: [Column<'_>; 7] = [
     ("Action", 0.12),
-    ("Winding", 0.25),
-    ("Latest", 0.105),
+    ("Winding", 0.285),
+    ("Latest", 0.11),
     ("Minimum", 0.085),
-    ("May reach it", 0.13),
-    ("Test by", 0.11),
-    ("Reason", 0.2),
+    ("May reach it", 0.12),
+    ("Test by", 0.1),
+    ("Reason", 0.18),
 ];
 const TESTS: [Column<'_>; 6] = [
     ("Tested on", 0.13),

@@ -13,7 +13,8 @@ use groundwall::units::{Resistance, three_digits};
 use serde::Serialize;
 
 /// The template.
-pub const TEMPLATE: Template = Template { name: "series.html", source: include_str!("series.html"), script: None };
+pub const TEMPLATE: Template =
+    Template { name: "series.html", source: include_str!("series.html"), script: None, fonts: false };
 
 /// Probability from which a reading is marked as one that the trend does not believe.
 const OUTLIER: f64 = 0.5;
@@ -63,8 +64,10 @@ pub struct Content {
 /// A picture: where it is found, and its size in pixels.
 #[derive(Debug, Serialize)]
 pub struct Image {
-    /// A name beside the page, or the bytes themselves.
+    /// Its name beside the page.
     pub source: String,
+    /// The picture itself, where it is a part of the page.
+    pub drawn: Option<String>,
     /// Width.
     pub width: u32,
     /// Height.

@@ -10,8 +10,12 @@ use crate::page::{Pages, Template};
 use serde::Serialize;
 
 /// The template.
-pub const TEMPLATE: Template =
-    Template { name: "single.html", source: include_str!("single.html"), script: works_page::TEMPLATE.script };
+pub const TEMPLATE: Template = Template {
+    name: "single.html",
+    source: include_str!("single.html"),
+    script: works_page::TEMPLATE.script,
+    fonts: true,
+};
 
 #[derive(Serialize)]
 struct Content<'a> {
@@ -37,9 +41,7 @@ pub fn text(
 ) -> std::result::Result<String, Failure> {
     for order in entries.iter_mut().filter_map(|entry| entry.order.as_mut()) {
         for image in order.content.images_mut() {
-            if let Some((_, bytes)) = order.images.iter().find(|(name, _)| *name == image.source) {
-                image.source = inside("image/png", bytes);
-            }
+            image.drawn = order.images.iter().find(|(name, _)| *name == image.source).map(|(_, drawn)| drawn.clone());
         }
     }
     let files =

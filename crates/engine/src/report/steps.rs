@@ -25,7 +25,8 @@ pub fn steps(series: &SeriesAssessment, as_of: NaiveDate) -> Vec<String> {
                 .to_owned(),
         ],
         Action::Plan => {
-            vec![plan(series, machine), "Look for the cause while there is time: dirt, moisture, heat, age.".to_owned()]
+            let time = if series.work_by == Some(WorkBy::BeforeUse) { "" } else { " while there is time" };
+            vec![plan(series, machine), format!("Look for the cause{time}: dirt, moisture, heat, age.")]
         }
         Action::Recheck => vec!["Repeat the test before anything else is decided.".to_owned()],
         Action::Shorten => vec!["No work yet; test sooner than usual, and look for the cause.".to_owned()],
@@ -60,7 +61,7 @@ fn keeps_out_for_work(series: &SeriesAssessment) -> bool {
 fn plan(series: &SeriesAssessment, machine: &str) -> String {
     match series.work_by {
         Some(WorkBy::BeforeUse) if keeps_out_for_work(series) => {
-            format!("Raise work now: the cause is looked for before the {machine} is energised again.")
+            format!("Raise work now, to be done before the {machine} is used again.")
         }
         Some(WorkBy::BeforeUse) => format!(
             "Raise work now, and repeat the test: it is doubtful, so the {machine} is not energised before it is repeated."

@@ -44,8 +44,8 @@
     let count = 0;
     for (const row of rows) {
       const fits =
-        (wanted === "" || row.textContent.toLowerCase().includes(wanted)) &&
-        (action.value === "" || row.cells[0].textContent.trim() === action.value) &&
+        (wanted === "" || `${row.textContent} ${row.dataset.codes}`.toLowerCase().includes(wanted)) &&
+        (action.value === "" || row.cells[0].firstElementChild.textContent === action.value) &&
         narrow.every((select) => select.value === "" || row.dataset[select.dataset.column] === select.value.trim()) &&
         (due === null || due.value === "" || row.dataset.due === due.value);
       row.hidden = !fits;

@@ -5,18 +5,23 @@ use crate::compare::{Change, Comparison, words};
 use crate::error::Failure;
 use crate::output::{Assessment, of_the_register, span_in_words, table, test_by};
 use crate::page::{Pages, Template};
-use crate::summary::{asked, hot_while_drying, latest_in_list, reasons};
+use crate::summary::{asked, hot_while_drying, latest_in_words, reasons};
 use groundwall::assess::SeriesAssessment;
 use serde::Serialize;
 use serde_json::json;
 use std::collections::BTreeSet;
 
 /// The template.
-pub const TEMPLATE: Template =
-    Template { name: "works.html", source: include_str!("works.html"), script: Some(include_str!("works.js")) };
+pub const TEMPLATE: Template = Template {
+    name: "works.html",
+    source: include_str!("works.html"),
+    script: Some(include_str!("works.js")),
+    fonts: false,
+};
 
 /// The list, which the page of the works and the page that holds everything share.
-pub const LIST: Template = Template { name: "list.html", source: include_str!("list.html"), script: None };
+pub const LIST: Template =
+    Template { name: "list.html", source: include_str!("list.html"), script: None, fonts: false };
 
 /// More series than this are too many for one page: then only those that need something done are listed.
 const MOST_LISTED: usize = 5000;
@@ -97,8 +102,8 @@ struct Row {
     /// Whether it stands below a more urgent series of the same motor.
     under: bool,
     action: &'static str,
-    /// What it asks for, in two or three plain words.
-    asked: Option<String>,
+    /// What it asks for, in two or three plain words, of which none is broken.
+    asked: Vec<String>,
     rank: usize,
     /// Winding, connection and scope, for programs that use the page.
     key: String,
@@ -115,14 +120,19 @@ struct Row {
     overdue: Option<String>,
     place: String,
     latest: String,
+    /// Its day, where a later test is void.
+    latest_on: Option<String>,
     latest_mohm: Option<f64>,
     minimum: String,
+    minimum_assumed: bool,
     minimum_mohm: Option<f64>,
     reaches: String,
     earliest: Option<String>,
     test_by: String,
     test_day: String,
     found: String,
+    /// The same in the words of the result file, to search for.
+    codes: String,
 }
 
 #[derive(Debug, Serialize)]
@@ -253,7 +263,7 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
     let minimum = series.minimum.as_ref();
     Row {
         action: series.action.word(),
-        asked: asked(series),
+        asked: asked(series).map_or_else(Vec::new, |words| words.split(' ').map(str::to_owned).collect()),
         under: false,
         rank,
         key: key(series),
@@ -267,16 +277,19 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         register: of_the_register(series).join(" · "),
         overdue: series.overdue_days.map(span_in_words),
         place: entry.place[skipped..].join(", "),
-        latest: latest_in_list(series),
+        latest: latest_in_words(series),
+        latest_on: series.latest.as_ref().filter(|_| series.void_tested_on.is_some()).map(|l| l.tested_on.to_string()),
         latest_mohm: (series.latest.as_ref().filter(|_| hot_while_drying(series).is_none()))
             .and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
-        minimum: minimum.map_or_else(|| "–".to_owned(), ToString::to_string),
+        minimum: minimum.map_or_else(|| "–".to_owned(), |minimum| minimum.value_in_words()),
+        minimum_assumed: minimum.is_some_and(|minimum| minimum.assumed),
         minimum_mohm: minimum.map(|minimum| minimum.resistance.as_megohms()),
         reaches: table::reaches(series, assessment.as_of),
         earliest: series.forecast.reaches_minimum.map(|dates| dates.earliest.to_string()),
         test_by: test_by(series, assessment.as_of),
         test_day: series.next_test.by.to_string(),
         found: reasons(series, usize::MAX),
+        codes: series.noticed().map(|finding| finding.code.word()).collect::<Vec<_>>().join(" "),
     }
 }
 

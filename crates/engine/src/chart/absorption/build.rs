@@ -146,18 +146,14 @@ fn subtitle(judgement: &Judgement, law: Option<&AbsorptionCurve>) -> String {
         )
     };
     let found = judgement.assessment.findings.iter().find(|finding| about(finding.code));
-    let law = law.map(|law| {
-        let power =
-            format!("Law of the latest test: the absorption current falls as t to the −{}", three_digits(law.exponent));
-        match law.leakage {
-            Some(leakage) => format!(
-                "{power}, beside a steady leakage of {} ({} to {}) as read.",
-                leakage.resistance, leakage.low, leakage.high
-            ),
-            None => format!("{power}; no steady leakage can be told."),
-        }
+    let law = law.map(|law| match law.leakage {
+        Some(leakage) => format!(
+            "At the latest test a steady leakage of {} ({} to {}) as read holds the rise back.",
+            leakage.resistance, leakage.low, leakage.high
+        ),
+        None => "No steady leakage can be told from the latest test.".to_owned(),
     });
-    let none = || "No law could be fitted to the latest test: it needs three exact readings that rise.".to_owned();
+    let none = || "No line could be fitted to the latest test: it needs three exact readings that rise.".to_owned();
     let law = law.unwrap_or_else(none);
     found.map_or(law.clone(), |finding| format!("{} {law}", clean(&finding.message)))
 }
@@ -178,9 +174,9 @@ fn ends(values: impl Iterator<Item = f64>) -> Option<(f64, f64)> {
 }
 
 fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<String> {
-    let correction = format!("{} It moves a curve as a whole; ratios and exponent stay.", words::correction(judgement));
+    let correction = format!("{} It moves a curve as a whole; its ratios stay.", words::correction(judgement));
     let law = format!(
-        "Law: 1/R = 1/leakage + K·t^−n, least squares of relative errors. PI is R(10 min)/R(1 min), DAR is R(60 s)/R(30 s), \
+        "PI is R(10 min)/R(1 min), DAR is R(60 s)/R(30 s), \
          both as read. As of {}.",
         judgement.as_of.format("%-d %b %Y")
     );
@@ -195,13 +191,13 @@ fn legend(picture: &AbsorptionPicture, left_out: usize, uncorrected: usize) -> V
     let any = |says: Says| picture.curves.iter().any(|curve| curve.readings.iter().any(|r| r.says == says));
     add(Sample::Mark(Standing::Counts, Says::Exact), format!("latest, {}", latest.date));
     if !latest.law.is_empty() {
-        add(Sample::Law, "its fitted law".to_owned());
+        add(Sample::Law, "line fitted to it".to_owned());
     }
     if !older.is_empty() {
         add(Sample::Older, format!("{} before it, older ones paler", tests(older.len())));
     }
     if picture.curves.iter().any(|curve| curve.law.is_empty()) {
-        add(Sample::Joined, "no law: readings joined".to_owned());
+        add(Sample::Joined, "readings joined, no line fitted".to_owned());
     }
     if any(Says::Above) {
         add(Sample::Mark(Standing::Counts, Says::Above), "more than this".to_owned());

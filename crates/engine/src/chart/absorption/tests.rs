@@ -51,7 +51,10 @@ fn every_ten_minute_test_is_a_curve_with_its_ratios_and_its_law() {
     );
     assert!(picture.words.title.ends_with(" in Jan 2010"), "{}", picture.words.title);
     assert!(
-        picture.words.subtitle.contains("t to the −0.6, beside a steady leakage of 20 GΩ (20 GΩ to 20 GΩ) as read."),
+        picture
+            .words
+            .subtitle
+            .contains("At the latest test a steady leakage of 20 GΩ (20 GΩ to 20 GΩ) as read holds the rise back."),
         "{}",
         picture.words.subtitle
     );

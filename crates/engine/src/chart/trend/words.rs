@@ -10,7 +10,7 @@ use super::TrendPicture;
 use crate::output::span_in_words;
 use crate::summary::{latest_in_words, meaning, reason};
 use chrono::NaiveDate;
-use groundwall::assess::{Action, Code, CrossingDates, Judgement, LeftOut};
+use groundwall::assess::{Action, Code, CrossingDates, Judgement, LeftOut, WorkBy};
 use groundwall::units::three_digits;
 
 /// The series' name and where it is.
@@ -32,6 +32,11 @@ pub(super) fn title(judgement: &Judgement) -> String {
             _ => format!("Hold {name} until a qualified person has decided"),
         },
         Action::Plan => match (assessment.forecast.reaches_minimum, minimum) {
+            // A date made from the trend would read as if there were time until then.
+            _ if assessment.work_by == Some(WorkBy::BeforeUse) => {
+                let cause = assessment.findings.first().map(|finding| format!(", {}", reason(finding.code)));
+                format!("Plan work on {name} before use{}{and_now}{against}", cause.unwrap_or_default())
+            }
             (Some(dates), Some(minimum)) => {
                 format!("Plan work on {name}{and_now}, may reach its {minimum} minimum {}", when(dates))
             }

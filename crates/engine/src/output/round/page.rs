@@ -9,7 +9,8 @@ use groundwall::round::{Expectation, Line};
 use serde::Serialize;
 
 /// The template.
-pub const TEMPLATE: Template = Template { name: "round.html", source: include_str!("page.html"), script: None };
+pub const TEMPLATE: Template =
+    Template { name: "round.html", source: include_str!("page.html"), script: None, fonts: false };
 
 #[derive(Serialize)]
 struct Content {
