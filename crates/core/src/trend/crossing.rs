@@ -72,12 +72,9 @@ impl fmt::Display for CannotSay {
             CannotSay::OneDay => {
                 write!(f, "all readings of the stretch were taken on one day, so no date can be given")
             }
-            CannotSay::NoDecline { within_horizon } => write!(
-                f,
-                "good news: no decline that reaches the minimum within {HORIZON_YEARS:.0} years \
-                 (probability {:.0} %)",
-                100.0 * within_horizon.as_fraction()
-            ),
+            CannotSay::NoDecline { .. } => {
+                write!(f, "the trend does not reach the minimum within {HORIZON_YEARS:.0} years")
+            }
         }
     }
 }

@@ -45,6 +45,14 @@ enum Asked {
 impl Asked {
     const ALL: [Self; 3] = [Self::Beside, Self::Below, Self::InTwoLines];
 
+    /// The cell of its latest reading: where there is little room, the day that it is of goes below.
+    fn latest(self, series: &SeriesAssessment) -> String {
+        match self {
+            Self::Beside => latest_in_list(series),
+            Self::Below | Self::InTwoLines => latest_in_list(series).replace(" of ", "\nof "),
+        }
+    }
+
     /// The cell of a series' action.
     fn cell(self, series: &SeriesAssessment) -> String {
         let action = series.action;
@@ -130,7 +138,7 @@ fn narrow(assessment: &Assessment<'_>, width: usize) -> Table {
     rows[0][2] = rows[0][2].replacen(" at ", " at\n", 1);
     // A remark on a resistance goes below it.
     for cell in rows.iter_mut().flat_map(|row| &mut row[2..=3]) {
-        for remark in [" as read", " assumed", " of "] {
+        for remark in [" as read", " assumed"] {
             *cell = cell.replace(remark, &format!("\n{}", remark.trim_start()));
         }
     }
@@ -196,7 +204,7 @@ fn rows(assessment: &Assessment<'_>, asked: Asked, shown: usize) -> Vec<[String;
         [
             asked.cell(series),
             if under { format!("{BELOW}{}", series.name()) } else { series.name() },
-            latest_in_list(series),
+            asked.latest(series),
             series.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
             reaches(series, assessment.as_of),
             test_by(series, assessment.as_of),

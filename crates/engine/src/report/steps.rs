@@ -140,6 +140,62 @@ const fn remedy(code: Code, is_line: bool) -> Option<&'static str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::chart::samples::{Sample, on};
+    use groundwall::assess::{Finding, NextTest};
+
+    fn said(action: Action, change: impl FnOnce(&mut SeriesAssessment)) -> Vec<String> {
+        let mut series = Sample::new("P-9", action, "2026-11-25").judgement.assessment;
+        series.next_test = NextTest {
+            by: on("2026-11-25"),
+            why: "now: the usual interval of 365 days ended on 2025-11-13".to_owned(),
+        };
+        change(&mut series);
+        steps(&series, on("2026-11-25"))
+    }
+
+    #[test]
+    fn the_strictest_deadline_of_the_work_is_the_one_that_is_told() {
+        let first = |work_by, finding: Finding| {
+            let steps = said(Action::Plan, |series| {
+                series.work_by = Some(work_by);
+                series.findings.push(finding);
+            });
+            (steps[0].clone(), steps[1].clone())
+        };
+        let of = |code, asks| Finding::new(code, "A sentence.", "").asking(asks);
+        let at_leisure = "Look for the cause while there is time: dirt, moisture, heat, age.".to_owned();
+        let at_once = "Look for the cause: dirt, moisture, heat, age.".to_owned();
+        let by_trend = || of(Code::ReachesMinimum, Asks::Work);
+        let by_phases = Finding::new(Code::PhaseSpread, "A sentence.", "").asking_before_use(Asks::Work);
+        let in_doubt = Finding::new(Code::FallSinceLast, "A sentence.", "").asking_before_use(Asks::Repeat);
+        for (work_by, finding, sentence, cause) in [
+            (WorkBy::BeforeUse, by_phases, "Raise work now, to be done before the machine is used again.", &at_once),
+            (
+                WorkBy::BeforeUse,
+                in_doubt,
+                "Raise work now, and repeat the test: it is doubtful, so the machine is not energised before it is repeated.",
+                &at_once,
+            ),
+            (WorkBy::Now, by_trend(), "Raise work now: the level may be at the minimum already.", &at_leisure),
+            (
+                WorkBy::Day(on("2027-08-19")),
+                by_trend(),
+                "Raise work to be done by 2027-08-19, the day before the level may first reach the minimum.",
+                &at_leisure,
+            ),
+            (WorkBy::NextOutage, of(Code::PhaseSpread, Asks::Work), "Raise work for the next outage.", &at_leisure),
+        ] {
+            assert_eq!(first(work_by, finding), (sentence.to_owned(), cause.clone()));
+        }
+    }
+
+    #[test]
+    fn an_overdue_test_is_said_to_be_overdue() {
+        assert_eq!(
+            said(Action::Keep, |series| series.overdue_days = Some(377)),
+            ["Test again now, overdue by 12 months: the usual interval of 365 days ended on 2025-11-13."]
+        );
+    }
 
     #[test]
     fn every_finding_that_puts_a_test_in_doubt_says_what_to_do() {

@@ -6,7 +6,7 @@ use super::super::recorder::{Kind, record, record_on};
 use super::super::samples::{self, Sample, mohm, on};
 use super::super::{Chart, DEFAULT_DPI, Size, axes, render_png, render_svg, theme};
 use super::*;
-use groundwall::assess::Action;
+use groundwall::assess::{Action, Asks, Code, CrossingDates, Finding, SeriesAssessment, WorkBy};
 use groundwall::resistance::{Bound, Measured};
 use groundwall::units::Years;
 use proptest::prelude::*;
@@ -106,6 +106,46 @@ fn the_headline_is_about_the_latest_test_or_says_why_not() {
     assert_eq!(
         sample.picture().words.title,
         "Repeat the test of K-4 before deciding anything else: leads not proved on 27 Oct 2026, 152 MΩ on 20 Jul 2026, minimum 5 MΩ"
+    );
+    // The void test is the one that is ringed, not the good one before it.
+    sample.judgement.assessment.void_tested_on = Some(on("2026-10-27"));
+    let picture = sample.picture();
+    assert_eq!(picture.latest().map(|reading| reading.standing).collect::<Vec<_>>(), [Standing::Void]);
+    assert!(!picture.readings.iter().any(|reading| reading.standing == Standing::Doubtful));
+    let said = "void, leads not proved: to be repeated";
+    assert!(picture.words.legend.iter().any(|entry| entry.words == said), "{:?}", picture.words.legend);
+}
+
+/// The headline tells what caused the action, not what the trend happens to do.
+#[test]
+fn the_headline_tells_the_cause_and_whether_the_test_is_overdue() {
+    let title = |action, change: &dyn Fn(&mut SeriesAssessment)| {
+        let mut sample = Sample::new("P-9", action, "2026-11-25").falling("2021-01-10", 91, 2.9, -0.01, 0.0);
+        change(&mut sample.judgement.assessment);
+        sample.picture().words.title
+    };
+    let asks = |code, asks| Finding::new(code, "A sentence.", "").asking(asks);
+    assert_eq!(
+        title(Action::Shorten, &|series| series.findings.push(asks(Code::LevelShift, Asks::SoonerTest))),
+        "Test P-9 sooner, unexplained jump: 696 MΩ at the latest test, minimum 5 MΩ"
+    );
+    // A level that takes 30 years to halve falls, and no more is said.
+    assert_eq!(
+        title(Action::Shorten, &|series| series.findings.push(asks(Code::Falling, Asks::SoonerTest))),
+        "Test P-9 sooner: 696 MΩ at the latest test and falling, minimum 5 MΩ"
+    );
+    assert_eq!(
+        title(Action::Plan, &|series| {
+            series.findings.push(asks(Code::PhaseSpread, Asks::Work));
+            series.work_by = Some(WorkBy::BeforeUse);
+            series.forecast.reaches_minimum =
+                Some(CrossingDates { earliest: on("2027-08-20"), median: None, latest: None });
+        }),
+        "Plan work on P-9 before use, phases differ: 696 MΩ at the latest test, minimum 5 MΩ"
+    );
+    assert_eq!(
+        title(Action::Keep, &|series| series.overdue_days = Some(377)),
+        "Test P-9 now, overdue by 12 months: 696 MΩ at the latest test, minimum 5 MΩ"
     );
 }
 
