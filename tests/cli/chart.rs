@@ -16,7 +16,7 @@ fn the_ending_decides_the_kind_of_picture() {
     assert_eq!(outcome.status, 2);
     assert!(
         outcome.words.starts_with(
-            "error: invalid value 'a.gif' for '--out <FILE>': a chart is a file that ends in .png or .svg, or a folder that is there\n"
+            "error: invalid value 'a.gif' for '--out <FILE>': a chart is a file that ends in .png or .svg, or a folder, whose name ends in /\n"
         )
     );
     assert_eq!(world.names(), ["a.png", "a.svg"]);
@@ -150,9 +150,8 @@ fn a_picture_that_cannot_be_made_is_said_with_what_would_help() {
 fn a_fleet_of_several_pages_goes_into_a_folder_or_page_by_page() {
     let rows: String = (0..60).map(|i| format!("P-{i} stator,2026-01-05,{}\n", 5 + i)).collect();
     let world = World::new(&[("a.csv", &format!("winding,tested_on,r_60s\n{rows}"))]);
-    std::fs::create_dir(world.path("pages")).unwrap();
-    let args = ["chart", "a.csv", "--as-of", "2026-11-25", "--kind", "fleet", "--out"];
-    let run = world.run(&[&args[..], &["pages"]].concat());
+    let args = ["chart", "a.csv", "--as-of", "2026-11-25", "--kind", "fleet", "--size", "1200x800", "--out"];
+    let run = world.run(&[&args[..], &["pages/"]].concat());
     assert_eq!(run.status, 0, "{}", run.words);
     let entries = std::fs::read_dir(world.path("pages")).unwrap();
     let mut files: Vec<String> = entries.map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect();
@@ -166,6 +165,19 @@ fn a_fleet_of_several_pages_goes_into_a_folder_or_page_by_page() {
         std::fs::read(world.path("second.png")).unwrap(),
         std::fs::read(world.path("pages/fleet_2.png")).unwrap()
     );
+}
+
+/// Without a size the picture is as high as it takes to name all that need action.
+#[test]
+fn a_fleet_grows_until_all_that_need_action_are_on_its_first_page() {
+    let rows: String = (0..60).map(|i| format!("P-{i} stator,2026-01-05,{}\n", 5 + i)).collect();
+    let world = World::new(&[("a.csv", &format!("winding,tested_on,r_60s\n{rows}"))]);
+    let run = world.run(&["chart", "a.csv", "--as-of", "2026-11-25", "--kind", "fleet", "--out", "fleet.svg"]);
+    assert_eq!(run.status, 0, "{}", run.words);
+    let picture = world.read("fleet.svg");
+    for i in 0..60 {
+        assert!(picture.contains(&format!("P-{i} stator")), "{i}");
+    }
 }
 
 #[test]

@@ -27,6 +27,7 @@ const OVERDUE: &[(&str, &str)] = &[("series", "number"), ("longest_days", "numbe
 const ACTIONS: [&str; 6] = ["hold", "plan", "recheck", "shorten", "keep", "gather"];
 const SERIES: &[(&str, &str)] = &[
     ("motor", "text"),
+    ("asks_for", "text"),
     ("winding", "text"),
     ("connection", "text"),
     ("scope", "text"),

@@ -25,6 +25,12 @@ pub fn asked(series: &SeriesAssessment) -> Option<String> {
     }
 }
 
+/// What any action asks for, in a few plain words.
+#[must_use]
+pub fn in_plain_words(series: &SeriesAssessment) -> String {
+    asked(series).unwrap_or_else(|| series.action.in_short().to_owned())
+}
+
 /// A finding as the reason in a list: a few plain words.
 #[must_use]
 pub fn reason(code: Code) -> String {

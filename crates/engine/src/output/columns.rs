@@ -1,7 +1,7 @@
 //! The flat form of a series: the result file's keys joined by `_`, in one table for every format that has columns.
 
 use super::motor;
-use crate::summary::asked;
+use crate::summary::in_plain_words;
 use chrono::NaiveDate;
 use groundwall::assess::{CrossingDates, Latest, SeriesAssessment, TrendSummary};
 use groundwall::record::{Item, ItemValue};
@@ -58,11 +58,6 @@ fn count(series: &SeriesAssessment, pick: impl Fn(&TrendSummary) -> usize) -> Ce
 
 fn crossing(series: &SeriesAssessment, pick: impl Fn(&CrossingDates) -> Option<NaiveDate>) -> Cell {
     Cell::Day(series.forecast.reaches_minimum.as_ref().and_then(pick))
-}
-
-/// What the action asks for, in a few plain words.
-fn in_plain_words(series: &SeriesAssessment) -> String {
-    asked(series).unwrap_or_else(|| series.action.in_short().to_owned())
 }
 
 /// The word of a bound.

@@ -2,6 +2,7 @@
 
 use super::{Assessment, motor, rules};
 use crate::ingest::InputLedger;
+use crate::summary::in_plain_words;
 use groundwall::assess::{Action, SeriesAssessment};
 use groundwall::policy::keys::Value;
 use serde::Serialize;
@@ -23,6 +24,7 @@ struct File<'a> {
 #[derive(Serialize)]
 struct Listed<'a> {
     motor: &'a str,
+    asks_for: String,
     #[serde(flatten)]
     series: &'a SeriesAssessment,
 }
@@ -85,7 +87,9 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()>
             overdue: Overdue { series: overdue().count(), longest_days: overdue().max() },
             motors: assessment.motors().map(|count| Motors { count, actions: assessment.counts().into() }),
         },
-        series: assessment.series.iter().map(|series| Listed { motor: motor(&series.winding), series }).collect(),
+        series: (assessment.series.iter())
+            .map(|series| Listed { motor: motor(&series.winding), asks_for: in_plain_words(series), series })
+            .collect(),
     };
     serde_json::to_writer_pretty(&mut *out, &file).map_err(io::Error::from)?;
     writeln!(out)
