@@ -26,7 +26,8 @@ pub(super) fn work_by(action: Action, findings: &[Finding], forecast: &Forecast,
     if findings.iter().any(|finding| finding.before_use) {
         return Some(WorkBy::BeforeUse);
     }
-    let by_trend = findings.iter().any(|finding| finding.code == Code::ReachesMinimum && finding.asks == Asks::Work);
+    // Whatever asks for the work: it does not wait until after the level may have reached the minimum.
+    let by_trend = findings.iter().any(|finding| finding.code == Code::ReachesMinimum);
     let last_day = forecast.reaches_minimum.filter(|_| by_trend).and_then(|dates| dates.earliest.pred_opt());
     Some(match last_day {
         Some(day) if day <= as_of => WorkBy::Now,
