@@ -124,7 +124,8 @@ struct Row {
     latest_on: Option<String>,
     latest_mohm: Option<f64>,
     minimum: String,
-    minimum_assumed: bool,
+    /// That it is assumed, and by what.
+    minimum_assumed: Option<String>,
     minimum_mohm: Option<f64>,
     reaches: String,
     earliest: Option<String>,
@@ -282,7 +283,11 @@ fn row(rank: usize, entry: &Entry, assessment: &Assessment<'_>, with_site: bool)
         latest_mohm: (series.latest.as_ref().filter(|_| hot_while_drying(series).is_none()))
             .and_then(|latest| latest.r60_ref_mohm.or(latest.r60_mohm)),
         minimum: minimum.map_or_else(|| "–".to_owned(), |minimum| minimum.value_in_words()),
-        minimum_assumed: minimum.is_some_and(|minimum| minimum.assumed),
+        minimum_assumed: minimum.and_then(|minimum| {
+            let whole = minimum.to_string();
+            let remark = whole.strip_prefix(&minimum.value_in_words())?.trim();
+            (!remark.is_empty()).then(|| remark.to_owned())
+        }),
         minimum_mohm: minimum.map(|minimum| minimum.resistance.as_megohms()),
         reaches: table::reaches(series, assessment.as_of),
         earliest: series.forecast.reaches_minimum.map(|dates| dates.earliest.to_string()),
