@@ -99,7 +99,10 @@ pub fn assess_windings<R: Send>(
         // Room of its own: that of the models, used again, would be kept as long as the results.
         let mut judgements = Vec::with_capacity(beside.len());
         judgements.extend(solved.into_iter().zip(beside).map(judge));
-        finish(judgements)
+        let mut results = finish(judgements);
+        // Collected from the judgements, it still has the memory of them.
+        results.shrink_to_fit();
+        results
     });
     let judged = judged.into_iter().flatten();
     if order.is_sorted() {

@@ -31,6 +31,7 @@ use crate::assess::{InEach, Judgement, Register, SeriesSource, Terms, assess_fle
 use crate::series::{Series, SeriesKey};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
+use tally::Met;
 
 /// Cuts at most: longer histories are cut at the latest ones.
 const MOST_CUTS: usize = 80;
@@ -105,20 +106,23 @@ pub fn replay<S: SeriesSource + ?Sized>(
         let then = Terms { as_of: *cut, ..terms.clone() };
         let known = Known::at(*cut, series, &days);
         let judged = assess_fleet(&known, register, &then, spread, |judgement| {
-            let mut tally = Tally::default();
-            let found = find(series, &judgement).map(|(i, whole)| {
-                watch::next_reading(&judgement, &whole, until, terms, &mut tally);
-                (i, watch::crossing(&judgement, &records[i], terms, &mut tally))
-            });
-            (found, tally, judgement.assessment.group)
-        });
-        for (found, tally, group) in judged {
+            let Some((i, whole)) = find(series, &judgement) else {
+                return (Met::default(), None, judgement.assessment.group);
+            };
+            let met = Met {
+                next: watch::next_reading(&judgement, &whole, until, terms),
+                crossing: watch::crossing(&judgement, &records[i], terms),
+            };
             // Only of those that reached their minimum is it asked later what was said.
-            if let Some((i, said_then)) = found.filter(|(i, _)| records[*i].reached_its_minimum()) {
+            let said = records[i].reached_its_minimum().then(|| (i, watch::said(&judgement)));
+            (met, said, judgement.assessment.group)
+        });
+        for (met, said_then, group) in judged {
+            if let Some((i, said_then)) = said_then {
                 said[i].push(said_then);
             }
-            replay.groups.entry(group.unwrap_or_default()).or_default().add(&tally);
-            replay.overall.add(&tally);
+            replay.groups.entry(group.unwrap_or_default()).or_default().count(&met);
+            replay.overall.count(&met);
         }
     }
     replay.reached = records.iter().zip(&said).filter_map(|(record, said)| record.reached(said)).collect();

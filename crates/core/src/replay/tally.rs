@@ -31,11 +31,6 @@ impl Share {
         self.hits += usize::from(hit);
     }
 
-    fn add(&mut self, other: &Self) {
-        self.cases += other.cases;
-        self.hits += other.hits;
-    }
-
     /// The share; none without a case.
     #[must_use]
     pub fn value(&self) -> Option<f64> {
@@ -79,7 +74,7 @@ pub struct Calibration {
 }
 
 impl Calibration {
-    pub(super) fn count(&mut self, p_lower: f64) {
+    fn count(&mut self, p_lower: f64) {
         let class = (p_lower * CLASSES as f64).floor().clamp(0.0, (CLASSES - 1) as f64) as usize;
         self.classes[class / PARTS][class % PARTS] += 1;
     }
@@ -144,7 +139,7 @@ impl Default for Crossings {
 }
 
 impl Crossings {
-    pub(super) fn count(&mut self, p: f64, reached: bool) {
+    fn count(&mut self, p: f64, reached: bool) {
         let class = EDGES.iter().filter(|edge| p >= **edge).count();
         self.bins[class].claimed += p;
         self.bins[class].reached.count(reached);
@@ -196,6 +191,48 @@ pub(super) fn interval_score(low: f64, high: f64, value: f64, confidence: f64) -
     high - low + 2.0 / (1.0 - confidence) * beyond
 }
 
+/// What one forecast met: no more than is needed to count it, because there is one for every series at every cut.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Met {
+    /// How the next reading fell; none where there was none to compare.
+    pub(super) next: Option<NextReading>,
+    /// The probability of reaching the minimum, and whether it did; none where work or the end of the record came first.
+    pub(super) crossing: Option<(f64, Option<bool>)>,
+}
+
+/// How the next reading fell against its forecast.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum NextReading {
+    /// No forecast was made.
+    NotJudged,
+    WithoutTemperature,
+    /// A bound that does not decide.
+    Undecided,
+    /// A bound beyond the interval.
+    Beyond {
+        above: bool,
+    },
+    Exact(ExactReading),
+}
+
+/// An exact next reading.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct ExactReading {
+    pub(super) is_inside: bool,
+    pub(super) is_above: bool,
+    /// Probability that the forecast gave to a lower one.
+    pub(super) p_lower: f64,
+    /// Its distance from the middle forecast, decades, and the interval score; the same of the line, and whether its interval held it.
+    pub(super) skill: Option<(OfForecast, OfForecast, bool)>,
+}
+
+/// How good one forecast was.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct OfForecast {
+    pub(super) error: f64,
+    pub(super) score: f64,
+}
+
 /// Everything counted for a group, or for all.
 #[derive(Clone, Debug, PartialEq, Default)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
@@ -211,37 +248,38 @@ pub struct Tally {
 }
 
 impl Tally {
-    pub(super) fn reading(&mut self, inside: bool, above: bool) {
+    pub(super) fn count(&mut self, met: &Met) {
+        match met.next {
+            None => {}
+            Some(NextReading::NotJudged) => self.next_readings.not_judged += 1,
+            Some(NextReading::WithoutTemperature) => self.next_readings.without_temperature += 1,
+            Some(NextReading::Undecided) => self.next_readings.undecided += 1,
+            Some(NextReading::Beyond { above }) => self.reading(false, above),
+            Some(NextReading::Exact(exact)) => {
+                self.reading(exact.is_inside, exact.is_above);
+                self.calibration.count(exact.p_lower);
+                if let Some((own, line, is_inside_line)) = exact.skill {
+                    self.skill.cases += 1;
+                    self.skill.error_sum += own.error;
+                    self.skill.line_error_sum += line.error;
+                    self.skill.score_sum += own.score;
+                    self.skill.line_score_sum += line.score;
+                    self.skill.line_inside += usize::from(is_inside_line);
+                }
+            }
+        }
+        match met.crossing {
+            None => {}
+            Some((p, Some(reached))) => self.crossings.count(p, reached),
+            Some((_, None)) => self.crossings.undecided += 1,
+        }
+    }
+
+    fn reading(&mut self, inside: bool, above: bool) {
         let next = &mut self.next_readings;
         next.inside.count(inside);
         next.above += usize::from(!inside && above);
         next.below += usize::from(!inside && !above);
-    }
-
-    pub(super) fn add(&mut self, other: &Self) {
-        let (here, there) = (&mut self.next_readings, &other.next_readings);
-        here.inside.add(&there.inside);
-        here.below += there.below;
-        here.above += there.above;
-        here.undecided += there.undecided;
-        here.without_temperature += there.without_temperature;
-        here.not_judged += there.not_judged;
-        let there = other.calibration.classes.as_flattened();
-        for (a, b) in self.calibration.classes.as_flattened_mut().iter_mut().zip(there) {
-            *a += b;
-        }
-        for (a, b) in self.crossings.bins.iter_mut().zip(&other.crossings.bins) {
-            a.claimed += b.claimed;
-            a.reached.add(&b.reached);
-        }
-        self.crossings.brier_sum += other.crossings.brier_sum;
-        self.crossings.undecided += other.crossings.undecided;
-        self.skill.cases += other.skill.cases;
-        self.skill.error_sum += other.skill.error_sum;
-        self.skill.line_error_sum += other.skill.line_error_sum;
-        self.skill.score_sum += other.skill.score_sum;
-        self.skill.line_score_sum += other.skill.line_score_sum;
-        self.skill.line_inside += other.skill.line_inside;
     }
 
     pub(super) fn finish(&mut self, confidence: f64) {

@@ -2,7 +2,7 @@
 
 use super::Reached;
 use super::line;
-use super::tally::{Tally, interval_score};
+use super::tally::{ExactReading, NextReading, OfForecast, interval_score};
 use crate::absorption::one_minute_resistance;
 use crate::assess::{Action, Judgement, LeftOut, Terms};
 use crate::record::{LeadCheck, TestRecord};
@@ -29,48 +29,47 @@ fn next_test(series: &Series, cut: NaiveDate, until: NaiveDate) -> Option<&TestR
 }
 
 /// Compares the next reading with what the judgement of the cut foresaw.
-pub(super) fn next_reading(judgement: &Judgement, series: &Series, until: NaiveDate, terms: &Terms, tally: &mut Tally) {
-    let Some(test) = next_test(series, judgement.as_of, until) else { return };
+pub(super) fn next_reading(
+    judgement: &Judgement,
+    series: &Series,
+    until: NaiveDate,
+    terms: &Terms,
+) -> Option<NextReading> {
+    let test = next_test(series, judgement.as_of, until)?;
     let exact = judgement.assessment.trend.as_ref().map_or(0, |trend| trend.exact);
     let Some(fit) = judgement.fit.as_ref().filter(|_| exact >= LEAST_EXACT) else {
-        tally.next_readings.not_judged += 1;
-        return;
+        return Some(NextReading::NotJudged);
     };
     let Some(at) = test.winding_temp else {
-        tally.next_readings.without_temperature += 1;
-        return;
+        return Some(NextReading::WithoutTemperature);
     };
     let correction = judgement.law_used().correction(at, judgement.reference);
-    let Some(value) = one_minute_resistance(&test.readings).map(|value| value.scaled(correction.factor())) else {
-        return;
-    };
-    let Some(log10) = value.resistance().map(|r| r.log10_megohms()) else {
-        tally.next_readings.undecided += 1;
-        return;
-    };
+    let value = one_minute_resistance(&test.readings)?.scaled(correction.factor());
+    let Some(log10) = value.resistance().map(|r| r.log10_megohms()) else { return Some(NextReading::Undecided) };
     let confidence = terms.confidence.as_fraction();
     let years = test.tested_on.years_since(judgement.as_of);
     let doubt = Decades::clamped(correction.log10_doubt);
     let forecast = fit.predict_reading(Years::clamped(years), Some(at - judgement.reference), doubt);
     let band = forecast.band(terms.confidence).map(Resistance::log10_megohms);
-    match value {
-        Measured::Exact(reading) => {
-            tally.reading((band.low..=band.high).contains(&log10), log10 > band.high);
-            tally.calibration.count(forecast.p_at_most(reading).as_fraction());
-            if let Some(line) = line::forecast(judgement, years, confidence) {
-                let skill = &mut tally.skill;
-                skill.cases += 1;
-                skill.error_sum += (log10 - band.median).abs();
-                skill.line_error_sum += (log10 - line.middle).abs();
-                skill.score_sum += interval_score(band.low, band.high, log10, confidence);
-                skill.line_score_sum += interval_score(line.interval.low, line.interval.high, log10, confidence);
-                skill.line_inside += usize::from(line.interval.contains(log10));
-            }
-        }
-        Measured::Above(_) if log10 > band.high => tally.reading(false, true),
-        Measured::Below(_) if log10 < band.low => tally.reading(false, false),
-        _ => tally.next_readings.undecided += 1,
-    }
+    let of_forecast = |middle: f64, low: f64, high: f64| OfForecast {
+        error: (log10 - middle).abs(),
+        score: interval_score(low, high, log10, confidence),
+    };
+    Some(match value {
+        Measured::Exact(reading) => NextReading::Exact(ExactReading {
+            is_inside: (band.low..=band.high).contains(&log10),
+            is_above: log10 > band.high,
+            p_lower: forecast.p_at_most(reading).as_fraction(),
+            skill: line::forecast(judgement, years, confidence).map(|line| {
+                let own = of_forecast(band.median, band.low, band.high);
+                let of_line = of_forecast(line.middle, line.interval.low, line.interval.high);
+                (own, of_line, line.interval.contains(log10))
+            }),
+        }),
+        Measured::Above(_) if log10 > band.high => NextReading::Beyond { above: true },
+        Measured::Below(_) if log10 < band.low => NextReading::Beyond { above: false },
+        _ => NextReading::Undecided,
+    })
 }
 
 /// When one series was read at or below its minimum, and when the watch over it began anew.
@@ -81,7 +80,7 @@ pub(super) struct Record {
 }
 
 /// What was said at one cut.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub(super) struct Said {
     cut: NaiveDate,
     flagged: bool,
@@ -173,17 +172,18 @@ impl Record {
     }
 }
 
-/// Counts the probability of the cut against what came, and notes what was said.
-pub(super) fn crossing(judgement: &Judgement, record: &Record, terms: &Terms, tally: &mut Tally) -> Said {
+/// The probability of the cut and what came of it; none where no forecast is compared.
+pub(super) fn crossing(judgement: &Judgement, record: &Record, terms: &Terms) -> Option<(f64, Option<bool>)> {
     let result = &judgement.assessment;
     let exact = result.trend.as_ref().map_or(0, |trend| trend.exact);
     let already = result.action == Action::Hold;
-    if let Some(p) = result.forecast.p_below_in_horizon.filter(|_| exact >= LEAST_EXACT && !already) {
-        match record.outcome(judgement.as_of, terms.policy.horizon_days) {
-            Some(reached) => tally.crossings.count(p, reached),
-            None => tally.crossings.undecided += 1,
-        }
-    }
+    let p = result.forecast.p_below_in_horizon.filter(|_| exact >= LEAST_EXACT && !already)?;
+    Some((p, record.outcome(judgement.as_of, terms.policy.horizon_days)))
+}
+
+/// What was said at the cut.
+pub(super) fn said(judgement: &Judgement) -> Said {
+    let result = &judgement.assessment;
     Said {
         cut: judgement.as_of,
         flagged: matches!(result.action, Action::Hold | Action::Plan),
