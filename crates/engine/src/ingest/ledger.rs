@@ -62,17 +62,25 @@ const MOST_CELLS: usize = 10;
 /// The cells of a register that cannot be read, and what follows from that.
 fn unread_cells(register: &Register) -> Vec<String> {
     let file = &register.file;
-    let list = |cells: &[Problem], follows: &str| {
+    let list = |cells: &[Problem], of_one: &str, of_several: &str| {
         let mut texts: Vec<String> = cells.iter().take(MOST_CELLS).map(ToString::to_string).collect();
         match cells.len() {
             0 => {}
-            1 => texts.push(format!("{file}: 1 cell cannot be read; {follows}")),
-            count => texts.push(format!("{file}: {count} cells cannot be read; {follows}")),
+            1 => texts.push(format!("{file}: 1 cell cannot be read; {of_one}")),
+            count => texts.push(format!("{file}: {count} cells cannot be read; {of_several}")),
         }
         texts
     };
-    let mut texts = list(&register.unread, "what it says counts as not known, and its winding is not judged mildly");
-    texts.extend(list(&register.ignored, "no rule reads this column, so the answers are the same"));
+    let mut texts = list(
+        &register.unread,
+        "what it says counts as not known, and its winding is not judged mildly",
+        "what they say counts as not known, and their windings are not judged mildly",
+    );
+    texts.extend(list(
+        &register.ignored,
+        "no rule reads this column, so the answers are the same",
+        "no rule reads these columns, so the answers are the same",
+    ));
     match register.repeated {
         0 => {}
         1 => texts.push(format!("{file}: 1 row says the same as an earlier one of its winding")),

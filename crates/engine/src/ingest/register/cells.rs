@@ -120,7 +120,7 @@ pub(super) fn cell_into(
             })?;
         }
         "thermal_class" => {
-            nameplate.thermal_class = Some(ThermalClass::read(text).ok_or_else(|| {
+            nameplate.thermal_class = Some(thermal_class(text, decimal_comma).ok_or_else(|| {
                 let letters = ThermalClass::LETTERS.map(|(letter, _)| letter).join(", ");
                 (
                     format!("a thermal class is one of {letters} or degrees from 90 to 260"),
@@ -235,6 +235,14 @@ fn whole<N: TryFrom<i64>>(
         let rule = format!("{what} is a whole number from {} to {}", range.start(), range.end());
         (rule, "leave the cell empty if it is not known".to_owned())
     })
+}
+
+/// A thermal class: `F`, `Class F`, `155`, `155.0`.
+fn thermal_class(text: &str, decimal_comma: bool) -> Option<ThermalClass> {
+    let word = text.get(..5).filter(|word| word.eq_ignore_ascii_case("class"));
+    let bare = word.map_or(text, |word| text[word.len()..].trim_start());
+    let degrees = || whole::<u16>(bare, decimal_comma, 90..=260, "a thermal class").ok();
+    ThermalClass::read(bare).or_else(|| ThermalClass::read(&degrees()?.to_string()))
 }
 
 /// A year, alone, in a date such as `2019-05` or `17.5.2019`, or in doubt as `2019?` where the doubt lowers no minimum.

@@ -94,6 +94,20 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
     assert_eq!(Nameplate { unread: Vec::new(), ..read }, Nameplate::default());
 }
 
+#[test]
+fn a_thermal_class_is_read_as_people_and_spreadsheets_write_it() {
+    let class = |cell: &str| {
+        let read = nameplate(&format!("winding,thermal_class\nP-1,{cell}\n"));
+        (read.thermal_class.map(|class| class.degrees_celsius()), read.unread.len())
+    };
+    for cell in ["F", "f", "Class F", "class f", "CLASS  F", "155", "155.0", "Class 155"] {
+        assert_eq!(class(cell), (Some(155), 0), "{cell}");
+    }
+    for cell in ["Class", "classic F", "F/B", "155.5", "15", "1550"] {
+        assert_eq!(class(cell), (None, 1), "{cell}");
+    }
+}
+
 /// A year with a doubt is read where a winding of it owes the most anyway, from 1970 on (IEEE Std 43 cl. 12.3).
 #[test]
 fn years_and_powers_are_read_as_people_write_them() {
