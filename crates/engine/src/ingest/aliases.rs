@@ -524,31 +524,13 @@ pub fn names_something_else(name: &str) -> bool {
 /// Reads a header that is not one of our names; `None` when its words are not among the usual ones.
 #[must_use]
 pub fn read(header: &str) -> Option<Meaning> {
-    let words = Words::of(header)?;
-    if words.two_units() {
-        return Some(Meaning::TwoUnits);
-    }
-    let rest = words.rest.join(" ");
-    let rest = rest.as_str();
-    let plain = words.ohms.is_empty() && words.scales.is_empty();
-    if plain && words.volts && matches!(rest, "test" | "applied") {
-        return Some(Meaning::Sure(Column::TestVolts));
-    }
-    if plain {
-        let found = |table: &[(&str, Column)]| table.iter().find(|(word, _)| *word == rest).map(|(_, column)| *column);
-        if let Some(column) = found(SURE) {
-            return Some(Meaning::Sure(column));
-        }
-        if let Some(column) = found(LIKELY) {
-            return Some(Meaning::Likely(column));
-        }
-    }
-    if words.ohms.is_empty()
-        && let Some(meaning) = temperature(&words, rest)
-    {
-        return Some(meaning);
-    }
-    if words.scales.is_empty() && !words.volts { resistance(&words, rest) } else { None }
+    Words::of(header)?.meaning()
+}
+
+/// The units that a header names, none where one cannot be read or two are named, and what it [means](read).
+#[must_use]
+pub fn units_and_meaning(header: &str) -> (Units, Option<Meaning>) {
+    Words::of(header).map_or((Units::default(), None), |words| (words.units().unwrap_or_default(), words.meaning()))
 }
 
 /// The units that a header names, whatever its other words are.
@@ -563,8 +545,7 @@ pub struct Units {
 /// Looks for the units alone; `None` where one cannot be read, or two are named.
 #[must_use]
 pub fn units(header: &str) -> Option<Units> {
-    let words = Words::of(header)?;
-    (!words.two_units()).then(|| Units { ohms: words.ohms.first().copied(), scale: words.scales.first().copied() })
+    Words::of(header)?.units()
 }
 
 fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
@@ -704,6 +685,38 @@ impl Words {
         }
         let is_any = !words.rest.is_empty() || !words.ohms.is_empty() || words.scales.len() == 1;
         is_any.then_some(words)
+    }
+
+    fn meaning(&self) -> Option<Meaning> {
+        if self.two_units() {
+            return Some(Meaning::TwoUnits);
+        }
+        let rest = self.rest.join(" ");
+        let rest = rest.as_str();
+        let plain = self.ohms.is_empty() && self.scales.is_empty();
+        if plain && self.volts && matches!(rest, "test" | "applied") {
+            return Some(Meaning::Sure(Column::TestVolts));
+        }
+        if plain {
+            let found =
+                |table: &[(&str, Column)]| table.iter().find(|(word, _)| *word == rest).map(|(_, column)| *column);
+            if let Some(column) = found(SURE) {
+                return Some(Meaning::Sure(column));
+            }
+            if let Some(column) = found(LIKELY) {
+                return Some(Meaning::Likely(column));
+            }
+        }
+        if self.ohms.is_empty()
+            && let Some(meaning) = temperature(self, rest)
+        {
+            return Some(meaning);
+        }
+        if self.scales.is_empty() && !self.volts { resistance(self, rest) } else { None }
+    }
+
+    fn units(&self) -> Option<Units> {
+        (!self.two_units()).then(|| Units { ohms: self.ohms.first().copied(), scale: self.scales.first().copied() })
     }
 
     fn two_units(&self) -> bool {

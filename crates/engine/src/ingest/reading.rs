@@ -5,7 +5,7 @@ use super::columns::{Columns, delimiter_hint};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, RowFault, place};
-use super::layout::{self, Arranged, CellPlace, Limits, SheetName};
+use super::layout::{self, Arranged, CellPlace, LabelReader, Limits, SheetName};
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::rejections::Rejections;
@@ -102,11 +102,12 @@ impl<'r> Reading<'r> {
         let length = bytes.len();
         let documents = self.rules.open(file, bytes)?;
         let mut limits = Limits::of(&documents, length);
+        let reader = limits.label_reader(&self.rules.mapping);
         let several = documents.len() > 1;
         let (mut failure, mut passed_over, read_before) = (None::<Failure>, Vec::new(), self.inputs.len());
         for document in documents {
             let name = document.name(file);
-            match self.add_document(file, document, several, &mut limits) {
+            match self.add_document(file, document, several, &reader, &mut limits) {
                 Ok(()) => {}
                 Err(Unread { without_tests: true, failure: why }) if several => passed_over.push((name, why)),
                 Err(Unread { failure: why, .. }) => {
@@ -146,11 +147,12 @@ impl<'r> Reading<'r> {
         file: &str,
         mut document: Document,
         several: bool,
+        reader: &LabelReader<'_>,
         limits: &mut Limits,
     ) -> Result<(), Unread> {
         let name = document.name(file);
         let sheet = SheetName { place: &name, sheet: document.sheet.as_deref(), several };
-        let mut arranged = layout::arrange(&document, self.rules, sheet, limits)
+        let mut arranged = layout::arrange(&document, self.rules, reader, sheet, limits)
             .map_err(|refused| Unread { failure: refused.failure, without_tests: refused.holds_no_tests })?;
         if let Some(arranged) = &mut arranged {
             document.rearranged(std::mem::take(&mut arranged.text), std::mem::take(&mut arranged.places));

@@ -63,7 +63,9 @@ fn of(document: &Document, file: &str, rules: &ReadingRules, limits: &mut Limits
             },
         };
     }
-    let is_arranged = matches!(layout::arrange(document, rules, SheetName::of(document, &name), limits), Ok(Some(_)));
+    let reader = limits.label_reader(&rules.mapping);
+    let is_arranged =
+        matches!(layout::arrange(document, rules, &reader, SheetName::of(document, &name), limits), Ok(Some(_)));
     if let (true, Some(layout)) = (!missing.is_empty() && !is_arranged, layout::suggestion(document)) {
         let _ = writeln!(text, "#\n{}\n#", layout.trim_end());
     }

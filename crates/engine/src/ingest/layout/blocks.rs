@@ -2,8 +2,7 @@
 
 use super::cells::{is_header, is_label_row, is_number};
 use super::grid::GridRow;
-use super::label::Label;
-use crate::ingest::mapping::Mapping;
+use super::label_reader::LabelReader;
 
 /// Rows that headers may take.
 pub(super) const HEADER_ROWS: usize = 3;
@@ -16,11 +15,11 @@ pub(super) struct Block<'a> {
 }
 
 /// The blocks of a sheet.
-pub(super) fn blocks<'a>(rows: &'a [GridRow], mapping: &Mapping) -> Vec<Block<'a>> {
+pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<Block<'a>> {
     let mut bands: Vec<(usize, usize)> = Vec::new();
     let mut at = 0;
     while at < rows.len() {
-        if !is_header(&rows[at], mapping) {
+        if !is_header(&rows[at], reader) {
             at += 1;
             continue;
         }
@@ -39,7 +38,7 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], mapping: &Mapping) -> Vec<Block<'a
         while end < rows.len()
             && end - start < HEADER_ROWS
             && rows[end].line == rows[end - 1].line + 1
-            && (is_header(&rows[end], mapping) || is_label_row(rows.get(end), mapping))
+            && (is_header(&rows[end], reader) || is_label_row(rows.get(end), reader))
         {
             end += 1;
         }
@@ -54,7 +53,7 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], mapping: &Mapping) -> Vec<Block<'a
         let data_end = if next == rows.len() {
             next
         } else {
-            let last = rows[*end..next].iter().rposition(|row| row.only().is_none() && !is_title(row, mapping));
+            let last = rows[*end..next].iter().rposition(|row| row.only().is_none() && !is_title(row, reader));
             last.map_or(*end, |last| end + last + 1)
         };
         found.push(Block {
@@ -68,8 +67,8 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], mapping: &Mapping) -> Vec<Block<'a
 }
 
 /// Whether a row of several cells is a title: `Motor No:` beside its value.
-pub(super) fn is_title(row: &GridRow, mapping: &Mapping) -> bool {
-    row.filled().next().is_some_and(|(_, cell)| {
-        cell.split_once(':').is_some_and(|(name, _)| Label::read(name, mapping).field.is_some())
-    })
+pub(super) fn is_title(row: &GridRow, reader: &LabelReader<'_>) -> bool {
+    row.filled()
+        .next()
+        .is_some_and(|(_, cell)| cell.split_once(':').is_some_and(|(name, _)| reader.read(name).field.is_some()))
 }

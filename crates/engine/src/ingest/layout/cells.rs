@@ -2,25 +2,26 @@
 
 use super::grid::GridRow;
 use super::label::{Field, Label};
+use super::label_reader::LabelReader;
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
-use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Unit;
 use groundwall::record::columns::Column;
 use groundwall::resistance::{CellRules, ResistanceUnit};
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
 
 /// The labels of a row's cells.
-pub(super) fn labels_of(row: &GridRow, mapping: &Mapping) -> Vec<Label> {
-    row.cells.iter().map(|cell| Label::read(cell, mapping)).collect()
+pub(super) fn labels_of(row: &GridRow, reader: &LabelReader<'_>) -> Vec<Rc<Label>> {
+    row.cells.iter().map(|cell| reader.read(cell)).collect()
 }
 
 /// Whether a row below a header belongs to it: every cell of it is a label, and none a name, a number or a date of a test. One cell alone
 /// is the unit of its column, or of all below.
-pub(super) fn is_label_row(row: Option<&GridRow>, mapping: &Mapping) -> bool {
+pub(super) fn is_label_row(row: Option<&GridRow>, reader: &LabelReader<'_>) -> bool {
     let Some(row) = row else { return false };
     let is_label = |cell: &str| {
-        let label = Label::read(cell, mapping);
+        let label = reader.read(cell);
         // A letter alone is a label where it is that of a phase.
         !is_number(cell)
             && label.is_known()
@@ -55,8 +56,8 @@ pub(super) fn reads(cell: &str) -> bool {
 }
 
 /// Whether a cell names something measured.
-pub(super) fn is_point(cell: &str, mapping: &Mapping) -> bool {
-    let label = Label::read(cell, mapping);
+pub(super) fn is_point(cell: &str, reader: &LabelReader<'_>) -> bool {
+    let label = reader.read(cell);
     let is_measured = match label.field {
         Some(Field::Column(column)) => !matches!(column, Column::Winding | Column::TestedOn | Column::Note),
         _ => label.ohms.is_some(),
@@ -65,13 +66,13 @@ pub(super) fn is_point(cell: &str, mapping: &Mapping) -> bool {
 }
 
 /// Whether the cells of a column name what each row measures: most of them, and not resistances alone.
-pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, mapping: &Mapping) -> bool {
+pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, reader: &LabelReader<'_>) -> bool {
     let (mut all, mut points, mut others) = (0, 0, 0);
     for cell in cells.take(POINTS_ASKED) {
         all += 1;
-        if is_point(cell, mapping) {
+        if is_point(cell, reader) {
             points += 1;
-            let column = Label::read(cell, mapping).column();
+            let column = reader.read(cell).column();
             others += usize::from(!column.is_some_and(is_reading));
         }
     }
@@ -82,7 +83,7 @@ pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, mapping: &M
 pub(super) const POINTS_ASKED: usize = 400;
 
 /// Whether a row is the header of a block.
-pub(super) fn is_header(row: &GridRow, mapping: &Mapping) -> bool {
+pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
     if row.only().is_some() {
         return false;
     }
@@ -91,10 +92,11 @@ pub(super) fn is_header(row: &GridRow, mapping: &Mapping) -> bool {
         matches!(field, Some(Field::Column(Column::TestedOn) | Field::Quarter | Field::Month | Field::Year))
     };
     // Most rows are rows of tests: their cells need not be read as labels.
-    if has_number && !row.filled().next().is_some_and(|(_, cell)| is_time(Label::read(cell, mapping).field)) {
+    let begins_with_time = || row.filled().next().is_some_and(|(_, cell)| is_time(reader.read(cell).field));
+    if has_number && (row.filled().count() < 3 || !begins_with_time()) {
         return false;
     }
-    let labels: Vec<(usize, Label)> = row.filled().map(|(at, cell)| (at, Label::read(cell, mapping))).collect();
+    let labels: Vec<(usize, Rc<Label>)> = row.filled().map(|(at, cell)| (at, reader.read(cell))).collect();
     // Dates down and motors across; the names of motors may be numbers.
     let is_across = labels.len() > 2
         && is_time(labels[0].1.field)

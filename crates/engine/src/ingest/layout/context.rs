@@ -2,10 +2,10 @@
 
 use super::cells::sums_up;
 use super::grid::GridRow;
-use super::label::{self, Field, Label};
+use super::label::{self, Field};
+use super::label_reader::LabelReader;
 use super::titles::{Values, values_of};
 use crate::ingest::aliases;
-use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
@@ -78,7 +78,7 @@ pub(super) struct Context {
 }
 
 impl Context {
-    pub(super) fn of(titles: &[GridRow], mapping: &Mapping) -> Self {
+    pub(super) fn of(titles: &[GridRow], reader: &LabelReader<'_>) -> Self {
         let mut context = Self::default();
         for row in titles {
             let cells: Vec<(usize, &str)> = row.filled().collect();
@@ -95,7 +95,7 @@ impl Context {
                 if taken.contains(&i) || value.is_empty() {
                     continue;
                 }
-                let label = Label::read(name, mapping);
+                let label = reader.read(name);
                 let column = match label.field {
                     Some(Field::Column(column)) => Some(column),
                     Some(Field::WorkOrder) => Some(Column::Procedure(Item::WorkOrder)),
@@ -117,10 +117,10 @@ impl Context {
             }
             context.unit = unit_of_title(row).or(context.unit);
             if let Some((_, text)) = row.only() {
-                let label = Label::read(text, mapping);
+                let label = reader.read(text);
                 context.values =
-                    values_of(text, mapping).map(|values| (values, text.to_owned())).or(context.values.take());
-                if let Some(date) = label.date.filter(|_| context.date.is_none()) {
+                    values_of(text, reader).map(|values| (values, text.to_owned())).or(context.values.take());
+                if let Some(date) = label.date.clone().filter(|_| context.date.is_none()) {
                     context.cells.insert("date".to_owned(), date);
                 }
                 context.name = is_name(text).then(|| text.to_owned()).or(context.name);

@@ -17,8 +17,10 @@ use super::cells::is_reading;
 use super::context::Context;
 use super::entries::{Entry, Of};
 use super::grid::GridRow;
-use super::label::{self, Label};
+use super::label;
+use super::label_reader::LabelReader;
 use super::table::{Outcome, Sheet};
+use super::texts::TextId;
 use super::{Arranged, CellPlace, Limits, Refused, SheetName};
 use crate::error::Failure;
 use crate::ingest::ReadingRules;
@@ -204,14 +206,15 @@ impl<'a> Cells<'a> {
 /// # Errors
 ///
 /// [`Refused`] where no test is at the place described, or more than the limits allow.
-pub(super) fn arrange(
-    rows: &[GridRow],
-    rules: &ReadingRules,
-    name: SheetName<'_>,
+pub(super) fn arrange<'a>(
+    rows: &'a [GridRow],
+    rules: &'a ReadingRules,
+    reader: &'a LabelReader<'_>,
+    name: SheetName<'a>,
     limits: &mut Limits,
-    descriptions: &[&Description],
+    descriptions: &[&'a Description],
 ) -> Result<Arranged, Refused> {
-    let mut sheet = Sheet::new(rules, name, *limits);
+    let mut sheet = Sheet::new(rules, reader, name, *limits);
     sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).map(String::as_str));
     let cells = Cells { rows: rows.iter().map(|row| (row.line, row)).collect(), sheet: name.sheet.unwrap_or_default() };
     for description in descriptions {
@@ -230,8 +233,8 @@ pub(super) fn arrange(
     }
 }
 
-impl Sheet<'_> {
-    fn read_described(&mut self, description: &Description, rows: &[GridRow], cells: &Cells<'_>) {
+impl<'a> Sheet<'a> {
+    fn read_described(&mut self, description: &'a Description, rows: &'a [GridRow], cells: &Cells<'a>) {
         let (first, last) = description.values;
         let mut entries = Vec::new();
         let mut above = "";
@@ -256,18 +259,18 @@ impl Sheet<'_> {
 
     fn described_cell(
         &mut self,
-        description: &Description,
-        cells: &Cells<'_>,
+        description: &'a Description,
+        cells: &Cells<'a>,
         place: CellPlace,
         above: &str,
-        entries: &mut Vec<Entry>,
+        entries: &mut Vec<Entry<'a>>,
     ) {
         let of = |column: Column| description.source(column).map_or("", |source| cells.text(source, place));
         let column = match &description.holds {
             Holds::One(column) => Some(*column),
-            Holds::Named(source) => Label::read(cells.text(source, place), &self.rules.mapping).column(),
+            Holds::Named(source) => self.reader.read(cells.text(source, place)).column(),
         };
-        let text = cells.at(place.line, place.column).to_owned();
+        let text = cells.at(place.line, place.column);
         let Some(column) = column else {
             let name = if let Holds::Named(source) = &description.holds { cells.text(source, place) } else { "" };
             *self.other_points.entry(name.to_owned()).or_default() += 1;
@@ -276,22 +279,25 @@ impl Sheet<'_> {
         let winding = of(Column::Winding);
         let connection = of(Column::Connection);
         let entry = Entry {
-            winding: if winding.is_empty() { above } else { winding }.to_owned(),
-            date: of(Column::TestedOn).to_owned(),
-            order: String::new(),
-            connection: if connection.is_empty() { String::new() } else { label::connection(connection, false) },
+            winding: self.texts.id(if winding.is_empty() { above } else { winding }),
+            date: self.texts.id(of(Column::TestedOn)),
+            order: TextId::EMPTY,
+            connection: if connection.is_empty() {
+                TextId::EMPTY
+            } else {
+                self.texts.id(&label::connection(connection, false))
+            },
             stage: None,
             column,
             text,
             place,
             of: Of::Test,
-            line: place.line,
         };
         let keys = [Column::Winding, Column::TestedOn, Column::Connection];
         for (column, source) in description.columns.iter().filter(|(column, _)| !keys.contains(column)) {
             let text = cells.text(source, place);
             if !text.is_empty() {
-                entries.push(Entry { column: *column, text: text.to_owned(), ..entry.clone() });
+                entries.push(Entry { column: *column, text, ..entry });
             }
         }
         entries.push(entry);

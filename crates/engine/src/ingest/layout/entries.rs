@@ -2,11 +2,12 @@
 
 use super::CellPlace;
 use super::blocks::Block;
-use super::cells::{is_header, is_reading, is_summary};
+use super::cells::{is_reading, is_summary};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
 use super::plan::{Plan, fills_down};
 use super::table::Sheet;
+use super::texts::TextId;
 use super::titles::{self, Values};
 use crate::ingest::aliases;
 use crate::ingest::dates::Period;
@@ -16,22 +17,29 @@ use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
+use std::rc::Rc;
 
 /// A cell with something measured, and what is known of it.
-#[derive(Clone, Debug)]
-pub(super) struct Entry {
-    pub(super) winding: String,
-    pub(super) date: String,
-    pub(super) order: String,
-    pub(super) connection: String,
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Entry<'a> {
+    pub(super) winding: TextId,
+    pub(super) date: TextId,
+    pub(super) order: TextId,
+    pub(super) connection: TextId,
     pub(super) stage: Option<Stage>,
     pub(super) column: Column,
-    pub(super) text: String,
+    pub(super) text: &'a str,
     pub(super) place: CellPlace,
     /// The tests it applies to.
     pub(super) of: Of,
-    pub(super) line: u64,
+}
+
+/// The work order of a row. Of a row with several dates it belongs to one of them, and nobody knows to which.
+fn order_of<'r>(row: &'r GridRow, plan: &Plan) -> &'r str {
+    let place = plan.of_field(Field::WorkOrder).filter(|_| !plan.dates_across);
+    place.map_or("", |place| row.cells[place].as_str())
 }
 
 /// Of which tests a cell is said that is no reading.
@@ -68,11 +76,11 @@ struct Fills {
 
 /// What a row says of all its cells.
 struct RowSays<'a> {
-    winding: String,
-    date: String,
-    order: &'a str,
+    winding: TextId,
+    date: TextId,
+    order: TextId,
     connection: &'a str,
-    point: Option<(&'a str, Label)>,
+    point: Option<(&'a str, Rc<Label>)>,
     /// The time of the timed reading that it holds.
     elapsed: Option<Elapsed>,
 }
@@ -90,8 +98,8 @@ impl Held {
     }
 }
 
-impl Sheet<'_> {
-    pub(super) fn entries(&mut self, block: &Block<'_>, plan: &Plan) -> Vec<Entry> {
+impl<'a> Sheet<'a> {
+    pub(super) fn entries(&mut self, block: &Block<'a>, plan: &Plan) -> Vec<Entry<'a>> {
         let of_field = |field: Field| plan.of_field(field);
         let fills = |place: Option<usize>| place.is_some_and(|place| fills_down(block.rows, place, plan));
         let fills = Fills {
@@ -115,21 +123,20 @@ impl Sheet<'_> {
             if self.holds_no_test(row, block, plan, &mut held) {
                 continue;
             }
-            if let Some(column) = plan.said_of_round(row, &self.rules.mapping) {
-                entries.extend(plan.values.iter().filter(|(place, _)| !row.cells[*place].is_empty()).map(
-                    |(place, label)| Entry {
-                        winding: String::new(),
-                        date: self.date_of(label, *place, "", plan, &held),
-                        order: String::new(),
-                        connection: String::new(),
+            if let Some(column) = plan.said_of_round(row, self.reader) {
+                for (place, label) in plan.values.iter().filter(|(place, _)| !row.cells[*place].is_empty()) {
+                    entries.push(Entry {
+                        winding: TextId::EMPTY,
+                        date: self.date_of(label, *place, TextId::EMPTY, plan, &held),
+                        order: TextId::EMPTY,
+                        connection: TextId::EMPTY,
                         stage: None,
                         column,
-                        text: row.cells[*place].clone(),
+                        text: &row.cells[*place],
                         place: CellPlace { line: row.line, column: *place },
                         of: Of::Round,
-                        line: row.line,
-                    },
-                ));
+                    });
+                }
                 continue;
             }
             let says = self.said_by_row(row, plan, &fills, &mut held);
@@ -140,7 +147,8 @@ impl Sheet<'_> {
                     continue;
                 }
                 let at = CellPlace { line: row.line, column: *place };
-                let merged = says.point.as_ref().map_or_else(|| label.clone(), |(_, point)| label.with(point));
+                let merged =
+                    says.point.as_ref().map_or(Cow::Borrowed(label), |(_, point)| Cow::Owned(label.with(point)));
                 let unit = plan.unit_of(*place, row);
                 let Some(column) = self.column_of(&merged, &says, plan, unit, at, text) else { continue };
                 if !label.is_dated() && says.date.is_empty() && plan.context.date.is_some() {
@@ -150,24 +158,24 @@ impl Sheet<'_> {
                 let is_motor = label.unknown && self.seen.windings_across;
                 let winding = if is_motor { plan.headers.get(place) } else { None };
                 entries.push(Entry {
-                    winding: winding.unwrap_or(&says.winding).clone(),
-                    date: self.date_of(label, *place, &says.date, plan, &held),
-                    order: says.order.to_owned(),
-                    connection: connection.map(|text| label::connection(text, yellow)).unwrap_or_default(),
+                    winding: winding.map_or(says.winding, |name| self.texts.id(name)),
+                    date: self.date_of(label, *place, says.date, plan, &held),
+                    order: says.order,
+                    connection: connection
+                        .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),
                     stage: merged.stage,
                     column,
-                    text: text.to_owned(),
+                    text,
                     place: at,
                     of: if !label.is_dated() && plan.dates_across { Of::Row } else { Of::Test },
-                    line: row.line,
                 });
             }
             let scope = scope.map_or("", |place| row.cells[place].as_str());
-            let of_row = [(Column::Scope, scope), (Column::Procedure(Item::WorkOrder), says.order)];
-            if let Some(first) = entries.get(first_of_row).cloned() {
-                let all = Entry { connection: String::new(), stage: None, of: Of::Row, ..first };
+            let of_row = [(Column::Scope, scope), (Column::Procedure(Item::WorkOrder), order_of(row, plan))];
+            if let Some(first) = entries.get(first_of_row).copied() {
+                let all = Entry { connection: TextId::EMPTY, stage: None, of: Of::Row, ..first };
                 let said = of_row.into_iter().filter(|(_, text)| !text.is_empty());
-                entries.extend(said.map(|(column, text)| Entry { column, text: text.to_owned(), ..all.clone() }));
+                entries.extend(said.map(|(column, text)| Entry { column, text, ..all }));
             }
         }
         entries
@@ -175,21 +183,21 @@ impl Sheet<'_> {
 
     /// Whether a row is no test: it sums up others, repeats the header, or names a motor, a date or the dates of its columns.
     fn holds_no_test(&mut self, row: &GridRow, block: &Block<'_>, plan: &Plan, held: &mut Held) -> bool {
-        let mapping = &self.rules.mapping;
+        let reader = self.reader;
         let first = row.filled().next().map_or("", |(_, cell)| cell);
         if is_summary(first) {
             self.summaries += 1;
             return true;
         }
-        if is_header(row, mapping) || row.cells == block.headers[block.headers.len() - 1].cells {
+        if row.cells == block.headers[block.headers.len() - 1].cells {
             return true;
         }
         if plan.has_values(row) {
-            if plan.said_of_round(row, mapping).is_some() {
+            if plan.said_of_round(row, reader).is_some() {
                 return false;
             }
             let name = plan.winding.map_or("", |place| row.cells[place].as_str());
-            let field = if plan.dates_across { Label::read(name, mapping).field } else { None };
+            let field = if plan.dates_across { reader.read(name).field } else { None };
             match field {
                 Some(Field::Column(Column::TestedOn)) => {
                     held.dates.extend(plan.values.iter().map(|(place, _)| (*place, row.cells[*place].clone())));
@@ -215,7 +223,7 @@ impl Sheet<'_> {
         true
     }
 
-    fn said_by_row<'a>(&mut self, row: &'a GridRow, plan: &Plan, fills: &Fills, held: &mut Held) -> RowSays<'a> {
+    fn said_by_row<'r>(&mut self, row: &'r GridRow, plan: &Plan, fills: &Fills, held: &mut Held) -> RowSays<'r> {
         let cell = |place: Option<usize>| place.map_or("", |place| row.cells[place].as_str());
         let at = |field: Field| plan.of_field(field);
         let named = held.text(row, plan.winding, fills.winding);
@@ -259,12 +267,11 @@ impl Sheet<'_> {
             date = format!("{date} {clock}");
         }
         RowSays {
-            winding,
-            date,
-            // Of a row with several dates it belongs to one of them, and nobody knows to which.
-            order: if plan.dates_across { "" } else { cell(at(Field::WorkOrder)) },
+            winding: self.texts.id(&winding),
+            date: self.texts.id(&date),
+            order: self.texts.id(order_of(row, plan)),
             connection: cell(at(Field::Column(Column::Connection))),
-            point: plan.point.map(|place| (cell(Some(place)), Label::read(cell(Some(place)), &self.rules.mapping))),
+            point: plan.point.map(|place| (cell(Some(place)), self.reader.read(cell(Some(place))))),
             elapsed: plan.elapsed.and_then(|(place, unit)| {
                 let number: f64 = cell(Some(place)).replace(',', ".").parse().ok()?;
                 Elapsed::from_seconds(number * unit.in_seconds()).ok()
@@ -273,13 +280,14 @@ impl Sheet<'_> {
     }
 
     /// The date of a cell: that of its column, of its row, or of the block.
-    fn date_of(&self, label: &Label, place: usize, of_row: &str, plan: &Plan, held: &Held) -> String {
-        if let Some(date) = held.dates.get(&place).filter(|date| label.is_dated() && !date.is_empty()) {
-            return date.clone();
+    fn date_of(&mut self, label: &Label, place: usize, of_row: TextId, plan: &Plan, held: &Held) -> TextId {
+        let below = held.dates.get(&place).filter(|date| label.is_dated() && !date.is_empty());
+        let of_column = below.map(|date| Cow::Borrowed(date.as_str())).or_else(|| plan.dated(label));
+        match (of_column, &plan.context.date) {
+            (Some(date), _) => self.texts.id(&date),
+            (None, Some(date)) if of_row.is_empty() => self.texts.id(date),
+            (None, _) => of_row,
         }
-        plan.dated(label).unwrap_or_else(|| {
-            if of_row.is_empty() { plan.context.date.clone().unwrap_or_default() } else { of_row.to_owned() }
-        })
     }
 
     /// The column of a cell, in its unit; nothing where it measures something else, which is counted, or cannot be told.
@@ -301,7 +309,7 @@ impl Sheet<'_> {
             || aliases::names_something_else(point_text)
             || (!is_point_known
                 && !matches!(unit_read, Some(Some(Unit::Ohms(_))))
-                && titles::values_of(point_text, &self.rules.mapping) == Some(Values::Other));
+                && titles::values_of(point_text, self.reader) == Some(Values::Other));
         if measures_something_else {
             let name = if point_text.is_empty() { unit.unwrap_or_default() } else { point_text };
             *self.other_points.entry(name.to_owned()).or_default() += 1;

@@ -1,7 +1,9 @@
 //! The cells of a text or a sheet as a grid, with the value of merged cells in all cells that they cover.
 
+use super::label_reader::LabelReader;
 use crate::ingest::columns::MOST_COLUMNS;
 use crate::ingest::document::Document;
+use crate::ingest::mapping::Mapping;
 use crate::ingest::rows::Row;
 use crate::ingest::sample::first_rows;
 use crate::ingest::workbook::{HEADER_WITHIN, Merged};
@@ -16,25 +18,44 @@ pub struct Limits {
     pub(super) values: usize,
     /// How often a value that belongs to several tests may be put into one.
     pub(super) shared: usize,
+    /// Cells of the plain table that a sheet becomes: each test has one for every quantity and time in the sheet.
+    pub(super) arranged: usize,
+    /// Bytes of text that are read as labels.
+    pub(super) labels: usize,
 }
 
 impl Limits {
     /// Those of a text, or of the sheets of a workbook of so many bytes: in a workbook a reading takes eight bytes and more, in a
-    /// text two.
+    /// text four with its delimiter.
     #[must_use]
     pub fn of(documents: &[Document], workbook: usize) -> Self {
         match documents {
-            [Document { sheet: None, text, .. }] => Self::of_bytes(text.len(), 2),
+            [Document { sheet: None, text, .. }] => Self::of_bytes(text.len(), 4),
             _ => Self::of_bytes(workbook, 8),
         }
+    }
+
+    /// Reads the labels of the file.
+    #[must_use]
+    pub fn label_reader<'m>(&self, mapping: &'m Mapping) -> LabelReader<'m> {
+        LabelReader::new(mapping, self.labels)
     }
 
     /// Those of so many bytes, of which each reading takes some.
     pub(super) fn of_bytes(length: usize, reading: usize) -> Self {
         let values = (length / reading).clamp(150_000, 1_000_000);
-        Self { cells: (length / 2).clamp(1_000_000, 4_000_000), values, shared: 8 * values }
+        Self {
+            cells: (length / 2).clamp(1_000_000, 4_000_000),
+            values,
+            shared: 8 * values,
+            arranged: 16_000_000,
+            labels: length.max(LABELS),
+        }
     }
 }
+
+/// Bytes of labels in the smallest file: most labels are a few texts that come again and again.
+const LABELS: usize = 4 << 20;
 
 /// Cells of the first rows of a document, beyond which fewer rows are looked at.
 const MOST_CELLS_AHEAD: usize = 1_000_000;

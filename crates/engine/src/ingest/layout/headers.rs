@@ -5,16 +5,16 @@ use super::cells::{is_component, is_reading, reads, unit_alone};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
+use super::label_reader::LabelReader;
 use super::table::Sheet;
 use crate::error::shown;
-use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::{Unit, holds_units};
 use groundwall::record::columns::Column;
 use std::collections::{BTreeMap, BTreeSet};
 
-impl Sheet<'_> {
-    pub(super) fn block(&mut self, block: &Block<'_>, context: &Context) {
-        let mapping = &self.rules.mapping;
+impl<'a> Sheet<'a> {
+    pub(super) fn block(&mut self, block: &Block<'a>, context: &Context) {
+        let reader = self.reader;
         let mut context = context.clone();
         let width = block.headers.first().map_or(0, |row| row.cells.len());
         let last = block.headers.len() - 1;
@@ -22,7 +22,7 @@ impl Sheet<'_> {
         let mut headers: BTreeMap<usize, String> = BTreeMap::new();
         let mut groups: BTreeMap<usize, String> = BTreeMap::new();
         let texts = || block.headers.iter().flat_map(|row| &row.cells);
-        let has_names = texts().any(|text| Label::read(text, mapping).field == Some(Field::Column(Column::Winding)));
+        let has_names = texts().any(|text| reader.read(text).field == Some(Field::Column(Column::Winding)));
         let names_its_columns =
             |text: &str| is_component(text) || if has_names { is_name(text) } else { may_be_name(text) };
         for place in 0..width {
@@ -35,19 +35,19 @@ impl Sheet<'_> {
                     && i < last
                     && block.headers[i + 1..].iter().any(|below| !below.cells[place].is_empty())
                 {
-                    text = group_of(&row.cells, place, mapping);
+                    text = group_of(&row.cells, place, reader);
                 }
                 if text.is_empty() || parts.last() == Some(&text) {
                     continue;
                 }
-                let read = Label::read(text, mapping);
+                let read = reader.read(text);
                 if i < last && read.unknown && !read.is_known() {
                     groups.insert(place, text.to_owned());
                     // `Limit` above a unit says that the column holds something else.
                     is_other |= !row.cells[place].is_empty() && !names_its_columns(text);
                     continue;
                 }
-                label = if parts.is_empty() { read } else { label.with(&read) };
+                label = if parts.is_empty() { Label::clone(&read) } else { label.with(&read) };
                 parts.push(text);
             }
             if is_other && label.field.is_none() && label.ohms.is_some() {
@@ -120,13 +120,13 @@ impl Sheet<'_> {
     /// Reads some columns of a block.
     fn columns(
         &mut self,
-        block: &Block<'_>,
+        block: &Block<'a>,
         labels: Vec<(usize, Label)>,
         headers: &BTreeMap<usize, String>,
         context: Context,
     ) {
-        let is_own = |at: &usize| labels.iter().any(|(own, _)| own == at);
-        let headers = headers.iter().filter(|(at, _)| is_own(at)).map(|(at, text)| (*at, text.clone())).collect();
+        let header = |(at, _): &(usize, Label)| Some((*at, headers.get(at)?.clone()));
+        let headers = labels.iter().filter_map(header).collect();
         self.range(block, labels, headers, context);
     }
 }
@@ -236,9 +236,9 @@ fn by_group(labels: &[(usize, Label)], groups: &BTreeMap<usize, String>, context
 }
 
 /// The text of a row of groups that belongs to a column on the right of it.
-pub(super) fn group_of<'a>(cells: &'a [String], place: usize, mapping: &Mapping) -> &'a str {
+pub(super) fn group_of<'a>(cells: &'a [String], place: usize, reader: &LabelReader<'_>) -> &'a str {
     let group = cells[..place].iter().rev().find(|cell| !cell.is_empty()).map_or("", String::as_str);
-    let label = Label::read(group, mapping);
+    let label = reader.read(group);
     let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder));
     let is_number_of_row = label.field == Some(Field::Ignored) && !label::names_ratio(group);
     if is_key || is_number_of_row { "" } else { group }

@@ -425,9 +425,9 @@ impl Label {
             self.field = Some(*field);
             return;
         }
-        let units = aliases::units(text).unwrap_or_default();
+        let (units, meaning) = aliases::units_and_meaning(text);
         (self.ohms, self.scale) = (units.ohms, units.scale);
-        match aliases::read(text) {
+        match meaning {
             Some(Meaning::Sure(column) | Meaning::Likely(column)) => self.field = Some(Field::Column(column)),
             Some(Meaning::TwoUnits) | None => self.unknown = true,
         }
@@ -457,7 +457,10 @@ impl Label {
             return;
         }
         self.stage = Some(Stage { after: AFTER.contains(&words[at].to_lowercase().as_str()), event });
-        let is_work = |word: &String| WORK.iter().any(|(name, _)| *name == word.to_lowercase());
+        let is_work = |word: &String| {
+            let word = word.to_lowercase();
+            WORK.iter().any(|(name, _)| *name == word)
+        };
         let mut place = 0;
         words.retain(|word| {
             place += 1;

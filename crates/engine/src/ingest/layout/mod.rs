@@ -14,8 +14,10 @@ mod grid;
 mod headers;
 mod join;
 pub mod label;
+mod label_reader;
 mod plan;
 mod table;
+mod texts;
 mod titles;
 
 use super::delimited::Layout;
@@ -30,6 +32,7 @@ use grid::{GridRow, NoGrid, first_rows_of, rows_of};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use label::{Field, Label};
+pub use label_reader::LabelReader;
 use table::Outcome;
 use titles::Values;
 
@@ -91,8 +94,8 @@ impl From<Failure> for Refused {
 impl Refused {
     fn by_size(name: SheetName<'_>, limits: &Limits) -> Self {
         let message = format!(
-            "{}: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, or values \
-             that belong to too many of them; larger ones are read only as plain tables",
+            "{}: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, readings at \
+             too many different times, too much text where names stand, or values that belong to too many of them; larger ones are read only as plain tables",
             name.place, limits.cells, limits.values
         );
         Failure::usage(message).hint("save it in parts, such as one file a year").into()
@@ -144,6 +147,7 @@ impl<'a> SheetName<'a> {
 pub fn arrange(
     document: &Document,
     rules: &ReadingRules,
+    reader: &LabelReader<'_>,
     name: SheetName<'_>,
     limits: &mut Limits,
 ) -> Result<Option<Arranged>, Refused> {
@@ -157,20 +161,20 @@ pub fn arrange(
     };
     let described: Vec<&Description> = rules.layouts.iter().filter(|layout| layout.fits(name.sheet)).collect();
     if !described.is_empty() {
-        let mut arranged = described::arrange(&rows, rules, name, limits, &described)?;
+        let mut arranged = described::arrange(&rows, rules, reader, name, limits, &described)?;
         arranged.text = delimited(&arranged.text, document.layout);
         return Ok(Some(arranged));
     }
     // Merged cells are filled in the grid only, so a table with values that reach down several rows is no plain one.
-    let header =
-        rows.iter().take(super::workbook::HEADER_WITHIN).find(|row| rules.fits(&row.cells)).map(|row| row.line);
-    let reaches_down = header.is_some_and(|header| {
+    let header = header_of(&rows, rules);
+    let reaches_down = header.is_some_and(|at| {
+        let header = rows[at].line;
         document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
     });
-    if !reaches_down && is_plain(&rows, rules) {
+    if !reaches_down && header.is_some_and(|at| is_plain(&rows, at, rules, reader)) {
         return Ok(None);
     }
-    match table::arrange(&rows, rules, name, limits, reaches_down) {
+    match table::arrange(&rows, rules, reader, name, limits, reaches_down) {
         Outcome::Arranged(mut arranged) => {
             arranged.text = delimited(&arranged.text, document.layout);
             Ok(Some(arranged))
@@ -184,8 +188,10 @@ pub fn arrange(
 /// Whether the first rows of a document are no plain table.
 #[must_use]
 pub fn is_other(document: &Document, rules: &ReadingRules) -> bool {
-    rules.layouts.iter().any(|layout| layout.fits(document.sheet.as_deref()))
-        || !is_plain(&first_rows_of(document), rules)
+    rules.layouts.iter().any(|layout| layout.fits(document.sheet.as_deref())) || {
+        let (rows, reader) = (first_rows_of(document), Limits::of_bytes(0, 4).label_reader(&rules.mapping));
+        !header_of(&rows, rules).is_some_and(|at| is_plain(&rows, at, rules, &reader))
+    }
 }
 
 /// A `[[layout]]` to be corrected, for a document that is not understood.
@@ -239,12 +245,15 @@ fn delimited(text: &[u8], layout: Layout) -> Vec<u8> {
     out
 }
 
-/// Whether a sheet is a plain table: one header that names everything, one row per test.
-fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
-    let fits = |row: &&GridRow| rules.fits(&row.cells);
-    let Some(at) = rows.iter().take(super::workbook::HEADER_WITHIN).position(|row| fits(&row)) else { return false };
+/// The first row that can be the header of a plain table.
+fn header_of(rows: &[GridRow], rules: &ReadingRules) -> Option<usize> {
+    rows.iter().take(super::workbook::HEADER_WITHIN).position(|row| rules.fits(&row.cells))
+}
+
+/// Whether a sheet with this header is a plain table: the header names everything, and each row below it is one test.
+fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelReader<'_>) -> bool {
     let header = &rows[at];
-    let labels = cells::labels_of(header, &rules.mapping);
+    let labels = cells::labels_of(header, reader);
     let columns = Columns::resolve(header.cells.clone(), &rules.mapping);
     let is_own = |place: usize| columns.known.iter().any(|(known, _)| *known == place);
     let pivots = labels.iter().enumerate().filter(|(place, label)| {
@@ -254,17 +263,15 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
             || label.is_dated()
             || (label.phase.is_some() && !is_own(*place))
     });
-    let is_generic = columns
-        .header
-        .iter()
-        .any(|name| matches!(Label::read(name, &rules.mapping).field, Some(Field::Column(Column::Resistance(_)))));
+    let is_generic =
+        columns.header.iter().any(|name| matches!(reader.read(name).field, Some(Field::Column(Column::Resistance(_)))));
     let has_point = labels.iter().any(|label| label.field == Some(Field::Point))
         || (is_generic
             && (0..header.cells.len()).filter(|place| !is_own(*place) && !header.cells[*place].is_empty()).any(
                 |place| {
                     let cells =
                         rows[at + 1..].iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
-                    cells::names_points(cells, &rules.mapping)
+                    cells::names_points(cells, reader)
                 },
             ));
     let repeats = rows[at + 1..].iter().any(|row| row.cells == header.cells);
@@ -279,7 +286,7 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
         let (blank, named): (Vec<&GridRow>, Vec<&GridRow>) = with_reading.partition(|row| row.cells[*place].is_empty());
         2 * blank.len() > named.len() && blank.len() > 2
     });
-    let above = rows[..at].last().map(|row| cells::labels_of(row, &rules.mapping)).unwrap_or_default();
+    let above = rows[..at].last().map(|row| cells::labels_of(row, reader)).unwrap_or_default();
     let groups = above
         .iter()
         .filter(|label| {
@@ -290,7 +297,7 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
     let titled = rows[..at]
         .iter()
         .filter_map(GridRow::only)
-        .any(|(_, title)| !matches!(titles::values_of(title, &rules.mapping), None | Some(Values::Resistances)));
+        .any(|(_, title)| !matches!(titles::values_of(title, reader), None | Some(Values::Resistances)));
     let below = &rows[at + 1..];
     let has = |field: Field| labels.iter().any(|label| label.field == Some(field));
     let has_parts_of_dates = has(Field::Year) && (has(Field::Month) || has(Field::Quarter));
@@ -306,7 +313,7 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
     pivots.count() < 2
         // `R`, `S`, `T` are phases, and neither a resistance nor a temperature.
-        && headers::custom_of(labels.iter()).is_none()
+        && headers::custom_of(labels.iter().map(|label| &**label)).is_none()
         && !has_groups
         && !has_point
         && !repeats
@@ -316,7 +323,8 @@ fn is_plain(rows: &[GridRow], rules: &ReadingRules) -> bool {
         && !has_parts_of_dates
         && !has_components
         && !has_clock
-        && !cells::is_label_row(rows.get(at + 1), &rules.mapping)
+        && !cells::is_label_row(rows.get(at + 1), reader)
+        && !reader.is_exhausted()
 }
 
 #[cfg(test)]

@@ -1,17 +1,17 @@
 //! Which column of a block holds what.
 
 use super::blocks::Block;
-use super::cells::{Names, component_column, holds_clock, is_number, is_reading, names_points, reads};
+use super::cells::{Names, POINTS_ASKED, component_column, holds_clock, is_number, is_reading, names_points, reads};
 use super::context::{Context, is_name, is_usual_sheet};
-use super::entries::Entry;
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
+use super::label_reader::LabelReader;
 use super::table::Sheet;
 use super::titles::{self, Values};
 use crate::error::shown;
-use crate::ingest::mapping::Mapping;
 use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit};
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// The columns of a block, or of one of several side by side.
@@ -47,7 +47,7 @@ impl Plan {
         labels: Vec<(usize, Label)>,
         headers: BTreeMap<usize, String>,
         context: Context,
-        mapping: &Mapping,
+        reader: &LabelReader<'_>,
     ) -> Self {
         let is_unit = |(at, label): &(usize, Label)| (label.field == Some(Field::Unit)).then_some(*at);
         let mut plan = Self {
@@ -65,7 +65,7 @@ impl Plan {
             windings_across: false,
             context,
         };
-        plan.find_point(rows, mapping);
+        plan.find_point(rows, reader);
         plan.find_winding(rows);
         // A header of temperatures or readings whose cells name something is no column of values.
         plan.date = plan.of_field(Field::Column(Column::TestedOn)).filter(|at| Some(*at) != plan.point);
@@ -89,13 +89,13 @@ impl Plan {
         self.labels.iter().find(|(_, label)| label.field == Some(field)).map(|(at, _)| *at)
     }
 
-    fn find_point(&mut self, rows: &[GridRow], mapping: &Mapping) {
+    fn find_point(&mut self, rows: &[GridRow], reader: &LabelReader<'_>) {
         let is_point = |cell: &str| {
-            let label = Label::read(cell, mapping);
+            let label = reader.read(cell);
             label.date.is_none()
                 && (label.field.is_some_and(|field| matches!(field, Field::Column(_) | Field::Ignored))
                     || label.ohms.is_some()
-                    || titles::values_of(cell, mapping) == Some(Values::Other))
+                    || titles::values_of(cell, reader) == Some(Values::Other))
                 && !is_number(cell)
         };
         self.point = self.of_field(Field::Point);
@@ -104,11 +104,12 @@ impl Plan {
         if self.point.is_none() && generic && !self.dates_across {
             let candidates =
                 self.labels.iter().filter(|(_, label)| label.unknown || label.field == Some(Field::Ignored));
-            self.point = candidates.map(|(at, _)| *at).find(|at| names_points(filled(rows, *at), mapping));
+            self.point = candidates.map(|(at, _)| *at).find(|at| names_points(filled(rows, *at), reader));
         }
         if self.point.is_none() && self.dates_across {
             let candidates = self.labels.iter().filter(|(_, label)| !label.is_dated());
-            self.point = candidates.map(|(at, _)| *at).find(|at| share(rows, *at, &is_point) >= 0.7);
+            self.point =
+                candidates.map(|(at, _)| *at).find(|at| share(filled(rows, *at).take(POINTS_ASKED), &is_point) >= 0.7);
         }
     }
 
@@ -153,7 +154,7 @@ impl Plan {
                 && Some(*at) != self.point
                 && *at < first_value
         });
-        self.winding = free.map(|(at, _)| *at).find(|at| share(rows, *at, &is_text) > 0.7);
+        self.winding = free.map(|(at, _)| *at).find(|at| share(filled(rows, *at), &is_text) > 0.7);
         self.date = self.date.filter(|at| Some(*at) != self.winding);
     }
 
@@ -170,7 +171,7 @@ impl Plan {
             .iter()
             .filter(|(_, label)| label.unknown)
             .filter_map(|(at, _)| Some((*at, self.headers.get(at)?.as_str())))
-            .filter(|(at, _)| share(rows, *at, &reads) > 0.7)
+            .filter(|(at, _)| share(filled(rows, *at), &reads) > 0.7)
             .collect();
         let is_all = |test: fn(&str) -> bool| across.iter().all(|(_, name)| test(name));
         let is_number_of_motor = |name: &str| name.bytes().all(|byte| byte.is_ascii_digit());
@@ -187,9 +188,9 @@ impl Plan {
     }
 
     /// What a row says of all motors that were tested on the dates above its cells, such as the air temperature of each round.
-    pub(super) fn said_of_round(&self, row: &GridRow, mapping: &Mapping) -> Option<Column> {
+    pub(super) fn said_of_round(&self, row: &GridRow, reader: &LabelReader<'_>) -> Option<Column> {
         let name = row.cells[self.winding.filter(|_| self.dates_across && self.point.is_none())?].as_str();
-        let label = Label::read(name, mapping);
+        let label = reader.read(name);
         if label.field == Some(Field::WorkOrder) {
             return Some(Column::Procedure(Item::WorkOrder));
         }
@@ -226,10 +227,10 @@ impl Plan {
     }
 
     /// The date of a column, with the year of the title or the sheet where the column names only a part of it.
-    pub(super) fn dated(&self, label: &Label) -> Option<String> {
-        label.date.clone().or_else(|| {
-            let part = label.part.as_ref()?;
-            Some(self.year().map_or_else(|| part.clone(), |year| format!("{part} {year}")))
+    pub(super) fn dated<'l>(&self, label: &'l Label) -> Option<Cow<'l, str>> {
+        label.date.as_deref().map(Cow::Borrowed).or_else(|| {
+            let part = label.part.as_deref()?;
+            Some(self.year().map_or(Cow::Borrowed(part), |year| Cow::Owned(format!("{part} {year}"))))
         })
     }
 
@@ -243,33 +244,32 @@ fn filled(rows: &[GridRow], place: usize) -> impl Iterator<Item = &str> {
     rows.iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty())
 }
 
-/// The share of the filled cells of a column that pass a test.
-fn share(rows: &[GridRow], place: usize, test: &dyn Fn(&str) -> bool) -> f64 {
+/// The share of cells that pass a test.
+fn share<'a>(cells: impl Iterator<Item = &'a str>, test: &dyn Fn(&str) -> bool) -> f64 {
     let (mut all, mut fit) = (0_u32, 0_u32);
-    for cell in filled(rows, place) {
+    for cell in cells {
         all += 1;
         fit += u32::from(test(cell));
     }
     if all == 0 { 0.0 } else { f64::from(fit) / f64::from(all) }
 }
 
-impl Sheet<'_> {
+impl<'a> Sheet<'a> {
     /// Reads one block, or one of several side by side.
     pub(super) fn range(
         &mut self,
-        block: &Block<'_>,
+        block: &Block<'a>,
         labels: Vec<(usize, Label)>,
         headers: BTreeMap<usize, String>,
         context: Context,
     ) {
-        let mut plan = Plan::of(block.rows, labels, headers, context, &self.rules.mapping);
+        let mut plan = Plan::of(block.rows, labels, headers, context, self.reader);
         self.seen.windings_across |= plan.windings_across;
         self.name_from_sheet(&mut plan);
         let entries = self.entries(block, &plan);
         if let Some((Values::Temperatures(_), title)) = &plan.context.values {
             // They belong to tests of other blocks.
-            let (readings, others): (Vec<Entry>, Vec<Entry>) =
-                entries.into_iter().partition(|entry| is_reading(entry.column));
+            let (readings, others): (Vec<_>, Vec<_>) = entries.into_iter().partition(|entry| is_reading(entry.column));
             self.no_resistances = plan.context.values.clone();
             self.deferred.extend(others.into_iter().map(|entry| (entry, title.clone())));
             self.join(readings, false, plan.dates_across, &plan.context);
@@ -297,15 +297,14 @@ impl Sheet<'_> {
     fn note_ignored(&mut self, rows: &[GridRow], plan: &Plan) {
         let elapsed = plan.elapsed.map(|(at, _)| at);
         let keys = [plan.winding, plan.component, plan.point, plan.date, plan.clock, elapsed];
+        let values: BTreeSet<usize> = plan.values.iter().map(|(at, _)| *at).collect();
         for (at, label) in &plan.labels {
             let belongs_nowhere = match label.field {
                 Some(Field::Ignored | Field::Column(Column::Winding)) => true,
                 Some(Field::WorkOrder) => plan.dates_across,
                 _ => false,
             };
-            let is_read = keys.contains(&Some(*at))
-                || plan.values.iter().any(|(value, _)| value == at)
-                || (label.is_known() && !belongs_nowhere);
+            let is_read = keys.contains(&Some(*at)) || values.contains(at) || (label.is_known() && !belongs_nowhere);
             let name = match plan.headers.get(at) {
                 Some(header) => shown(header),
                 None if filled(rows, *at).any(reads) => format!("column {} (no name)", at + 1),
@@ -334,12 +333,11 @@ impl Sheet<'_> {
         }
         if plan.context.date.is_none() {
             let titled = plan.context.cells.get("date").cloned();
-            let sheet =
-                self.name.sheet.map(|sheet| Label::read(sheet, &self.rules.mapping)).and_then(|label| label.date);
+            let sheet = self.name.sheet.map(|sheet| self.reader.read(sheet)).and_then(|label| label.date.clone());
             plan.context.date = titled.or(sheet);
         }
         if let (None, Some(sheet)) = (&plan.context.values, self.name.sheet) {
-            let values = titles::values_of(sheet, &self.rules.mapping);
+            let values = titles::values_of(sheet, self.reader);
             plan.context.values = values.map(|values| (values, sheet.to_owned()));
         }
     }

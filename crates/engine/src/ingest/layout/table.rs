@@ -5,7 +5,8 @@ use super::context::Context;
 use super::entries::Entry;
 use super::grid::{GridRow, Limits};
 use super::join::Test;
-use super::label::Label;
+use super::label_reader::LabelReader;
+use super::texts::{TextId, Texts};
 use super::titles::Values;
 use super::{Arranged, CellPlace, SheetName};
 use crate::error::shown;
@@ -14,7 +15,7 @@ use crate::ingest::dates::{DateForms, proved_order};
 use groundwall::record::Event;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// A block costs as much as so many values.
 const VALUES_A_BLOCK: usize = 40;
@@ -90,49 +91,54 @@ pub(super) enum Outcome {
 }
 
 /// A sheet as a plain table, where any test is found in it.
-pub(super) fn arrange(
-    rows: &[GridRow],
-    rules: &ReadingRules,
-    name: SheetName<'_>,
+pub(super) fn arrange<'a>(
+    rows: &'a [GridRow],
+    rules: &'a ReadingRules,
+    reader: &'a LabelReader<'_>,
+    name: SheetName<'a>,
     limits: &mut Limits,
     reaches_down: bool,
 ) -> Outcome {
-    let mapping = &rules.mapping;
-    let mut sheet = Sheet::new(rules, name, *limits);
+    let mut sheet = Sheet::new(rules, reader, name, *limits);
     sheet.seen.filled = reaches_down;
-    let found = blocks(rows, mapping);
+    let found = blocks(rows, reader);
     // Dates stand in cells of their own, or in headers beside other words.
     let headers = found.iter().flat_map(|block| block.headers).flat_map(|row| &row.cells);
-    let in_headers: Vec<String> = headers.filter_map(|cell| Label::read(cell, mapping).date).collect();
+    let in_headers: Vec<String> = headers.filter_map(|cell| reader.read(cell).date.clone()).collect();
     sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).chain(&in_headers).map(String::as_str));
     sheet.seen.blocks = found.len();
-    let top = found.first().map(|block| Context::of(block.titles, mapping)).unwrap_or_default();
+    let top = found.first().map(|block| Context::of(block.titles, reader)).unwrap_or_default();
     let shared = Context { name: None, ..top };
     for (i, block) in found.iter().enumerate() {
         if !sheet.may_hold(|left| &mut left.values, VALUES_A_BLOCK) {
             break;
         }
-        let mut context = Context::of(block.titles, mapping);
+        let mut context = Context::of(block.titles, reader);
         if i > 0 {
             context = context.after(&shared);
         }
         sheet.block(block, &context);
     }
+    sheet.is_too_large |= reader.is_exhausted();
     sheet.finish(limits)
 }
 
 pub(super) struct Sheet<'a> {
-    pub(super) rules: &'a ReadingRules,
+    pub(super) reader: &'a LabelReader<'a>,
     pub(super) name: SheetName<'a>,
     pub(super) forms: DateForms,
-    pub(super) tests: Vec<Test>,
+    /// Names, dates, work orders and connections.
+    pub(super) texts: Texts,
+    /// The day of each date as written.
+    pub(super) days: HashMap<TextId, TextId>,
+    pub(super) tests: Vec<Test<'a>>,
     pub(super) unplaced: Vec<(CellPlace, String, Fault)>,
     pub(super) ignored: Vec<String>,
     pub(super) other_points: BTreeMap<String, u64>,
     /// What the values of a block are by its title, where they are no resistances as read.
     pub(super) no_resistances: Option<(Values, String)>,
     /// Temperatures of blocks without readings, and their titles.
-    pub(super) deferred: Vec<(Entry, String)>,
+    pub(super) deferred: Vec<(Entry<'a>, String)>,
     pub(super) summaries: u64,
     pub(super) not_done: u64,
     pub(super) seen: Seen,
@@ -144,11 +150,13 @@ pub(super) struct Sheet<'a> {
 
 impl<'a> Sheet<'a> {
     /// A sheet of which nothing is read yet.
-    pub(super) fn new(rules: &'a ReadingRules, name: SheetName<'a>, left: Limits) -> Self {
+    pub(super) fn new(rules: &'a ReadingRules, reader: &'a LabelReader<'a>, name: SheetName<'a>, left: Limits) -> Self {
         Self {
-            rules,
+            reader,
             name,
             forms: DateForms { given: rules.date_forms.clone(), order: None, as_of: rules.as_of },
+            texts: Texts::default(),
+            days: HashMap::new(),
             tests: Vec::new(),
             unplaced: Vec::new(),
             ignored: Vec::new(),
@@ -194,11 +202,8 @@ impl<'a> Sheet<'a> {
         if self.is_too_large {
             return Outcome::TooLarge;
         }
-        *limits = self.left;
-        let is_whole = |test: &Test| {
-            let date = test.cells.get(Column::TestedOn).is_some_and(|date| !date.is_empty());
-            test.has_reading && date && !test.key.0.is_empty()
-        };
+        let before = std::mem::replace(limits, self.left);
+        let is_whole = |test: &Test<'_>| test.has_reading && !test.date.is_empty() && !test.key.winding.is_empty();
         // A table of one header that only lacks a column is no other layout: what it lacks is said.
         let found = self.tests.iter().any(is_whole);
         if let (false, Some((values, title))) = (found, self.no_resistances.take()) {
@@ -211,9 +216,13 @@ impl<'a> Sheet<'a> {
         for column in self.tests.iter().flat_map(|test| test.cells.columns()) {
             if !columns.values().any(|own| *own == column) {
                 columns.insert(column.to_string(), column);
+                // Each test has a cell in each of them.
+                if columns.len().saturating_mul(self.tests.len()) > self.left.arranged {
+                    *limits = before;
+                    return Outcome::TooLarge;
+                }
             }
         }
-        columns.remove("tested_on");
         if self.tests.iter().any(|test| test.stage.is_some_and(|stage| stage.after && stage.event.is_some())) {
             columns.insert("event".to_owned(), Column::Event);
         }
@@ -229,7 +238,7 @@ impl<'a> Sheet<'a> {
         let (mut places, mut periods, mut example) = (Vec::new(), 0_u64, String::new());
         self.tests.sort_by_key(|test| test.place);
         for test in &self.tests {
-            let written = test.cells.get(Column::TestedOn).unwrap_or_default();
+            let written = self.texts.get(test.date);
             let read = self.forms.read(written);
             let is_period = read.as_ref().is_some_and(|dated| dated.period.is_some());
             let mut date = read.map_or_else(|| written.to_owned(), |dated| dated.iso);
@@ -244,7 +253,7 @@ impl<'a> Sheet<'a> {
                 // The test after the work comes last on its day.
                 date.push_str("T23:59");
             }
-            let mut cells = vec![test.key.0.as_str(), &date, &test.key.3];
+            let mut cells = vec![self.texts.get(test.key.winding), &date, self.texts.get(test.key.connection)];
             cells.extend(columns.values().map(|column| match (test.cells.get(*column), column) {
                 (None, Column::Event) => event.flatten().map_or("", Event::word),
                 (text, _) => text.unwrap_or_default(),

@@ -13,7 +13,7 @@ fn arranged_within(sheet: &str, named: Option<&str>, limits: &mut Limits) -> (Ve
     let document = Document::of_text(text.into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
     let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 1, 1), ..ReadingRules::default() };
     let name = SheetName { place: "sheet", sheet: named, several: named.is_some() };
-    match arrange(&document, &rules, name, limits) {
+    match arrange(&document, &rules, &limits.label_reader(&rules.mapping), name, limits) {
         Ok(Some(arranged)) => {
             let text = String::from_utf8_lossy(&arranged.text).into_owned();
             let rows =
@@ -317,8 +317,10 @@ fn a_sheet_that_would_take_memory_or_time_out_of_proportion_is_refused() {
     let alike = "Motor | Date | Point | Value\n".to_owned()
         + &"P-1 | 2025-02-12 | R60 | 41\n P-1 | 2025-02-12 | Temp | 22\n".repeat(9);
     let blocks = "Motor | Date | MΩ\n P-1 | 2025-02-12 | 410\n".repeat(9);
-    let limits = Limits { cells: 100, values: 500, shared: 100 };
-    for sheet in [across, &alike, &blocks] {
+    let times = "Motor | Date | Point | Value\n".to_owned()
+        + &(1..10).map(|second| format!("P-{second} | 2025-02-12 | R {second} s | 41\n")).collect::<String>();
+    let limits = Limits { cells: 100, values: 500, shared: 100, arranged: 81, labels: 500 };
+    for sheet in [across, &alike, &blocks, &times] {
         assert_ne!(arranged_within(sheet, None, &mut limits.clone()).0.len(), 1, "{sheet}");
     }
     for (sheet, limits) in [
@@ -326,10 +328,12 @@ fn a_sheet_that_would_take_memory_or_time_out_of_proportion_is_refused() {
         (across, Limits { values: 43, ..limits }),
         (&alike, Limits { shared: 80, ..limits }),
         (&blocks, Limits { values: 368, ..limits }),
+        (&times, Limits { arranged: 80, ..limits }),
+        (across, Limits { labels: 30, ..limits }),
     ] {
         let message = format!(
-            "sheet: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, or values \
-             that belong to too many of them; larger ones are read only as plain tables\n\
+            "sheet: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, readings at \
+             too many different times, too much text where names stand, or values that belong to too many of them; larger ones are read only as plain tables\n\
              hint: save it in parts, such as one file a year",
             limits.cells, limits.values
         );
@@ -421,7 +425,9 @@ fn several_tests_of_a_row_have_each_its_own_date() {
     let document =
         Document::of_text(text.replace(" | ", "|").into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
     let name = SheetName { place: "sheet", sheet: None, several: false };
-    let arranged = arrange(&document, &ReadingRules::default(), name, &mut Limits::of_bytes(0, 8));
+    let (rules, mut limits) = (ReadingRules::default(), Limits::of_bytes(0, 8));
+    let reader = limits.label_reader(&rules.mapping);
+    let arranged = arrange(&document, &rules, &reader, name, &mut limits);
     assert_eq!(arranged.ok().flatten().map(|arranged| arranged.ignored), Some(vec!["Temp °C".to_owned()]));
 }
 

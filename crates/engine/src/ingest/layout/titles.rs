@@ -1,8 +1,7 @@
 //! What the title of a block or the name of a sheet says of the values below it, where their headers say no quantity.
 
-use super::label::Label;
+use super::label_reader::LabelReader;
 use crate::ingest::aliases;
-use crate::ingest::mapping::Mapping;
 use groundwall::record::columns::{Column, TemperatureScale};
 
 /// What values are that no header names.
@@ -89,7 +88,7 @@ const RATIOS: [&str; 12] = [
 ];
 
 /// What a title says of the values below it; `None` where it says nothing of them.
-pub(super) fn values_of(title: &str, mapping: &Mapping) -> Option<Values> {
+pub(super) fn values_of(title: &str, reader: &LabelReader<'_>) -> Option<Values> {
     let lower = title.to_lowercase();
     let is_gap = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | ':' | '(' | ')' | '[' | ']' | '–');
     let words: Vec<&str> =
@@ -106,7 +105,7 @@ pub(super) fn values_of(title: &str, mapping: &Mapping) -> Option<Values> {
         let alone =
             words.iter().all(|word| TEMPERATURES.contains(word) || matches!(*word, "°c" | "°f" | "degc" | "degf"));
         let scale = if lower.contains("°f") { TemperatureScale::Fahrenheit } else { TemperatureScale::Celsius };
-        return match Label::read(title, mapping).column() {
+        return match reader.read(title).column() {
             _ if alone => Some(Values::Temperatures(Column::WindingTemp(scale))),
             Some(column @ (Column::WindingTemp(_) | Column::AirTemp(_))) => Some(Values::Temperatures(column)),
             // `Readings at 20 °C` says nothing of what they are.
@@ -123,10 +122,13 @@ pub(super) fn values_of(title: &str, mapping: &Mapping) -> Option<Values> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::ingest::mapping::Mapping;
 
     #[test]
     fn titles_say_what_the_values_below_them_are() {
-        let said = |title: &str| values_of(title, &Mapping::default());
+        let mapping = Mapping::default();
+        let reader = LabelReader::new(&mapping, 1 << 20);
+        let said = |title: &str| values_of(title, &reader);
         for title in ["Insulation resistance MΩ", "IR", "Insulation resistance and temperatures", "All values in MOhm"]
         {
             assert_eq!(said(title), Some(Values::Resistances), "{title}");
