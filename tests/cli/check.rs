@@ -353,3 +353,20 @@ fn names_that_differ_by_their_unicode_form_are_asked_about() {
         run.out
     );
 }
+
+/// Of two rules that as many rows break, the same is always shown: that of the first fault.
+#[test]
+fn the_commonest_reason_is_always_the_same() {
+    let world = World::new(&[("h.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n,2026-01-06,x\n,2026-01-07,x\n")]);
+    for _ in 0..6 {
+        let run = world.run(&["assess", "h.csv", "--as-of", "2026-11-25"]);
+        assert!(
+            run.words.contains(
+                "h.csv:3: resistance r_60s is x; a resistance is a number, with `>` or `<` before it and a unit after it if needed, or OL \
+                 (2 of the 2 rows)\nhint: write the megohms the tester showed, "
+            ),
+            "{}",
+            run.words
+        );
+    }
+}

@@ -175,16 +175,17 @@ pub fn unregistered(register: &Register, winding: &str) -> String {
 
 /// The rule that most rows break, shown by the first of them, with what to do; nothing where rows break many rules alike.
 fn commonest_reason(ingested: &Ingested) -> Option<Problem> {
-    let mut rows: HashMap<(&str, &str), (usize, usize)> = HashMap::new();
+    let mut rows: HashMap<(&str, &str), (usize, (usize, usize))> = HashMap::new();
     for (place, rejection) in ingested.rejections.iter().enumerate() {
         let rules = rejection.faults.iter().map(|fault| (fault.column, fault.rule));
         for (i, rule) in rules.clone().enumerate() {
             if !rules.clone().take(i).any(|other| other == rule) {
-                rows.entry(rule).or_insert((0, place)).0 += 1;
+                rows.entry(rule).or_insert((0, (place, i))).0 += 1;
             }
         }
     }
-    let (rule, (count, first)) = rows.into_iter().max_by_key(|(_, (count, first))| (*count, Reverse(*first)))?;
+    // Of equals the first fault of the first row.
+    let (rule, (count, (first, _))) = rows.into_iter().max_by_key(|(_, (count, first))| (*count, Reverse(*first)))?;
     let all = ingested.rejections.len();
     if 2 * count < all {
         return None;
