@@ -24,6 +24,7 @@ mod jobs;
 mod joined_names;
 mod loss;
 mod manual;
+mod memory;
 mod mistaken_files;
 mod paper;
 mod pictures;
