@@ -136,7 +136,7 @@ fn rows_to_believe(series: &Series, as_of: NaiveDate) -> Vec<(Vec<usize>, bool)>
         let rows = series.tests.iter().enumerate().filter(|(_, test)| test.tested_on.date <= as_of && is_one(test));
         rows.map(|(at, _)| at).collect()
     };
-    let rejected = kept_out(&[KeptOut::Rejected, KeptOut::Undated]);
+    let rejected = kept_out(&[KeptOut::Rejected, KeptOut::Undated, KeptOut::Misdated]);
     let contradicted = kept_out(&[KeptOut::Contradicted]);
     let latest_day = contradicted.last().map(|at| series.tests[*at].tested_on.date);
     let latest = rejected.last().filter(|_| rejected.len() > 1).map(|at| (vec![*at], false));
@@ -150,7 +150,7 @@ fn rows_to_believe(series: &Series, as_of: NaiveDate) -> Vec<(Vec<usize>, bool)>
 fn of_rejected(standing: &Judgement, series: &Series, rows: &[usize], other: &Judgement) -> Option<Finding> {
     let cause = more_urgent(other, standing)?;
     let day = |at: &usize| match &series.tests[*at] {
-        test if test.kept_out == Some(KeptOut::Undated) => "a day that cannot be read".to_owned(),
+        test if test.kept_out.is_some_and(KeptOut::is_undated) => "a day that is not known".to_owned(),
         test => test.tested_on.date.to_string(),
     };
     let (last, before) = rows.split_last()?;

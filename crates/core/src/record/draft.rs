@@ -1,7 +1,7 @@
 //! A row on its way to a test: what its cells have said so far, and everything that is wrong with it.
 
 use super::columns::Column;
-use super::fault::{Fault, Faults};
+use super::fault::{Fault, Faults, NONE_AFTER};
 use super::water::tells_of_trouble;
 use super::{Connection, KeptOut, LeadCheck, Origin, Scope, TestRecord, TestedOn, UnreadCell};
 use crate::resistance::{Measured, TimedReading, TwoReadings};
@@ -142,7 +142,7 @@ impl Draft {
             self.faults.push(Fault::new(
                 Column::TestedOn,
                 &day.date.to_string(),
-                format!("no test can have been made after {latest}"),
+                format!("{NONE_AFTER} {latest}"),
                 "correct the date from the test sheet",
             ));
         }

@@ -17,7 +17,16 @@ pub struct Fault {
     pub hint: String,
 }
 
+/// What the rule about dates after today begins with.
+pub(super) const NONE_AFTER: &str = "no test can have been made after";
+
 impl Fault {
+    /// Whether it is a date after today.
+    #[must_use]
+    pub fn is_date_after_today(&self) -> bool {
+        self.rule.starts_with(NONE_AFTER)
+    }
+
     pub(super) fn new(column: impl ToString, value: &str, rule: impl Into<String>, hint: impl Into<String>) -> Self {
         Self { column: column.to_string(), value: value.to_owned(), rule: rule.into(), hint: hint.into() }
     }

@@ -169,8 +169,18 @@ pub enum KeptOut {
     Rejected,
     /// Its date cannot be read: it stands on the as-of date, the latest that it can be of.
     Undated,
+    /// Its date is after today, so it is wrong: it stands on the as-of date as well.
+    Misdated,
     /// Its reading cannot be read, so it may be anything. It stands on its own date, or on the as-of date if that cannot be read either.
     Unread,
+}
+
+impl KeptOut {
+    /// Whether the day of the row is not known, so that it may be the latest.
+    #[must_use]
+    pub const fn is_undated(self) -> bool {
+        matches!(self, Self::Undated | Self::Misdated)
+    }
 }
 
 /// One test of one winding: valid by construction, as [`validate::TestRules::validate`] reads it from cells or

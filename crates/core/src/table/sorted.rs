@@ -281,7 +281,8 @@ impl SeriesTable {
 
     /// Where each test stands and the day on which it was made; rows whose day or reading could not be read are left out.
     pub fn days(&self) -> impl Iterator<Item = (Origin, chrono::NaiveDate)> {
-        let is_whole = |row: &usize| !matches!(self.kept_out(*row), Some(KeptOut::Undated | KeptOut::Unread));
+        let is_whole =
+            |row: &usize| !matches!(self.kept_out(*row), Some(KeptOut::Undated | KeptOut::Misdated | KeptOut::Unread));
         let rows = self.order.iter().map(|row| *row as usize).filter(is_whole);
         rows.map(|row| (self.table.origin(row), self.table.tested_on(row).date))
     }

@@ -144,7 +144,9 @@ fn without_faulty_cells(
     let reading_unread = rules.columns.known.iter().any(|column| is_unread(&column));
     let texts = rules.columns.known.iter().filter(|(_, column)| !is_faulty(column));
     let texts = texts.filter_map(|(place, column)| Some((column, cells.text(*place).ok()?)));
-    rules.tests.remains(texts, origin, rules.dates.as_of, reading_unread)
+    let (test, why) = rules.tests.remains(texts, origin, rules.dates.as_of, reading_unread)?;
+    let is_misdated = why == KeptOut::Undated && faults.iter().any(Fault::is_date_after_today);
+    Some((test, if is_misdated { KeptOut::Misdated } else { why }))
 }
 
 /// Whether a fault is one of a whole row, or of bytes that are no text: then its cells are not read once more.

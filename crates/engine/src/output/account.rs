@@ -217,6 +217,7 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
         (LeftOut::KeptOut(KeptOut::Contradicted), "contradicted by another row"),
         (LeftOut::KeptOut(KeptOut::Rejected), "row rejected"),
         (LeftOut::KeptOut(KeptOut::Undated), "row rejected, without a date"),
+        (LeftOut::KeptOut(KeptOut::Misdated), "row rejected, dated after today"),
         (LeftOut::KeptOut(KeptOut::Unread), "row rejected, reading not known"),
     ] {
         let count = judgement.tests.iter().filter(|test| test.left_out == Some(reason)).count();

@@ -302,6 +302,7 @@ fn row(test: &CorrectedTest, record: Option<&TestRecord>, more: &[More]) -> Row 
             LeftOut::KeptOut(KeptOut::Contradicted) => "contradicted by another row",
             LeftOut::KeptOut(KeptOut::Rejected) => "row rejected",
             LeftOut::KeptOut(KeptOut::Undated) => "row rejected, without a date",
+            LeftOut::KeptOut(KeptOut::Misdated) => "row rejected, dated after today",
             LeftOut::KeptOut(KeptOut::Unread) => "row rejected, reading not known",
         }
         .to_owned()
@@ -312,7 +313,7 @@ fn row(test: &CorrectedTest, record: Option<&TestRecord>, more: &[More]) -> Row 
     remarks.extend(note.map(|note| format!("“{note}”")));
     Row {
         on: match test.left_out {
-            Some(LeftOut::KeptOut(KeptOut::Undated)) => "–".to_owned(),
+            Some(LeftOut::KeptOut(why)) if why.is_undated() => "–".to_owned(),
             _ => test.tested_on.to_string(),
         },
         as_read: text(test.as_read),

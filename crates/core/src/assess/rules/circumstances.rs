@@ -246,7 +246,9 @@ pub(super) fn instrument_changed(view: &View<'_>) -> Option<Finding> {
 pub(super) fn future_test(view: &View<'_>) -> Option<Finding> {
     let later = view.case.tests.iter().zip(&view.case.series.tests);
     let later = later
-        .filter(|(test, row)| test.left_out == Some(LeftOut::AfterAsOf) && row.kept_out != Some(KeptOut::Undated))
+        .filter(|(test, row)| {
+            test.left_out == Some(LeftOut::AfterAsOf) && !row.kept_out.is_some_and(KeptOut::is_undated)
+        })
         .count();
     if later == 0 {
         return None;

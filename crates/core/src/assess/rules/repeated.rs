@@ -188,13 +188,12 @@ pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
         })
         .collect();
     let latest_day = |undated: bool| {
-        let of_kind = rows.iter().filter(|(_, why)| *why != KeptOut::Unread && (*why == KeptOut::Undated) == undated);
+        let of_kind = rows.iter().filter(|(_, why)| *why != KeptOut::Unread && why.is_undated() == undated);
         of_kind.map(|(test, _)| test.tested_on.date).max()
     };
     let lowest = |undated: bool| {
         let day = latest_day(undated)?;
-        let of_day =
-            rows.iter().filter(|(test, why)| test.tested_on.date == day && (*why == KeptOut::Undated) == undated);
+        let of_day = rows.iter().filter(|(test, why)| test.tested_on.date == day && why.is_undated() == undated);
         lowest_kept_out(view, of_day.copied())
     };
     let unread = rows.iter().rev().find(|(_, why)| *why == KeptOut::Unread);
@@ -210,7 +209,7 @@ pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
 /// Whether a test that counts was made after a row.
 fn is_followed(view: &View<'_>, row: &CorrectedTest, why: KeptOut) -> bool {
     let latest = view.latest().map(|(latest, _)| latest.tested_on.date);
-    why != KeptOut::Undated && latest.is_some_and(|latest| latest > row.tested_on.date)
+    !why.is_undated() && latest.is_some_and(|latest| latest > row.tested_on.date)
 }
 
 /// A row that says that the winding was under water or is being dried out, and that cannot be read whole.
@@ -219,11 +218,8 @@ fn wet_row(view: &View<'_>, at: usize, why: KeptOut) -> Option<Finding> {
     if is_followed(view, row, why) {
         return None;
     }
-    let of = if why == KeptOut::Undated {
-        "whose date cannot be read".to_owned()
-    } else {
-        format!("of {}", row.tested_on.date)
-    };
+    let of =
+        if why.is_undated() { "whose date cannot be read".to_owned() } else { format!("of {}", row.tested_on.date) };
     let message = format!(
         "A row {of} was rejected, and it says {} of the winding: hold it until the row is corrected and the winding tested cold.",
         view.case.record(at).event?.word()
@@ -301,12 +297,13 @@ fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t Correcte
         KeptOut::Rejected | KeptOut::Unread => {
             (format!("Rows of {day}"), "were rejected in part or whole and count for nothing")
         }
+        KeptOut::Misdated => ("Rows dated after today".to_owned(), "count for nothing, and may be the latest"),
         KeptOut::Undated => ("Rows whose date cannot be read".to_owned(), "count for nothing, and may be the latest"),
     };
     let message = format!("{subject} {reason}; the lowest reads {}, {comes_to}: {todo}.", lowest.as_read?);
     let mohm = most(low).map_or(0.0, |r| r.as_megohms());
     let mut finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
-    if why != KeptOut::Undated {
+    if !why.is_undated() {
         finding = finding.with("tested_on", day.to_string());
     }
     let finding = finding.with("lowest_mohm", mohm);
