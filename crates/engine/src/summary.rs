@@ -28,7 +28,10 @@ pub fn asked(series: &SeriesAssessment) -> Option<String> {
 /// What any action asks for, in a few plain words.
 #[must_use]
 pub fn in_plain_words(series: &SeriesAssessment) -> String {
-    asked(series).unwrap_or_else(|| series.action.in_short().to_owned())
+    match (series.action, series.overdue_days) {
+        (Action::Keep | Action::Gather, Some(_)) => "test now".to_owned(),
+        _ => asked(series).unwrap_or_else(|| series.action.in_short().to_owned()),
+    }
 }
 
 /// A finding as the reason in a list: a few plain words.

@@ -50,8 +50,12 @@ pub(super) fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -
     let (data, today) = (Frame { top: layout.data_top, ..plot }, layout.x(picture.as_of));
     for words in words(crossing, &x_of, y, data, today, &obstacles) {
         let frame = words.frame();
-        let is_on_today = frame.left < today && today < frame.right;
-        if is_on_today || crosses_a_line(layout, &frame) {
+        if frame.left < today && today < frame.right {
+            // Today's line is interrupted behind words; the ground differs on its sides.
+            for side in [Frame { right: today, ..frame }, Frame { left: today, ..frame }] {
+                pen.rect(side, ground(layout, &side))?;
+            }
+        } else if crosses_a_line(layout, &frame) {
             pen.rect(frame, ground(layout, &frame))?;
         }
         pen.text(&words.text, words.at, Align::Left, FACE, theme::LIMIT)?;
@@ -160,11 +164,7 @@ fn words(
     placed
         .filter(|words| words.iter().all(|words| obstacles.allow(&words.frame(), plot, y)))
         .enumerate()
-        .min_by_key(|(order, words)| {
-            let frames = || words.iter().map(Words::frame);
-            let on_today = frames().filter(|frame| frame.left < today && today < frame.right).count();
-            (on_today, frames().map(|frame| obstacles.met(&frame)).sum::<usize>(), *order)
-        })
+        .min_by_key(|(order, words)| (words.iter().map(|words| obstacles.met(&words.frame())).sum::<usize>(), *order))
         .map_or_else(Vec::new, |(_, words)| words)
 }
 
