@@ -94,8 +94,8 @@ fn no_milder(standing: &Judgement, higher: Measured, other: &Judgement) -> Optio
         Finding::new(Code::FallSinceLast, message, "a lower reading makes no answer milder; common practice")
     });
     finding.message.push_str(&format!(
-        " Had it been {higher}, the answer would be {} ({}); a lower reading makes no answer milder, so that stands.",
-        other.assessment.action, cause.code
+        " Had it been {higher}, the answer would be {}; a lower reading makes no answer milder, so that stands.",
+        other.assessment.action
     ));
     let before_use = cause.before_use || finding.before_use;
     Some(Finding { asks: cause.asks, before_use, ..finding })

@@ -79,7 +79,7 @@ impl Connection {
         let says_phase = lower.contains("ph");
         let between = ["", "to", "phase", "phases", "ph", "and", "gegen", "contre", "contra", "tegen", "vs"];
         let words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !between.contains(word));
-        let mut words: Vec<&str> = words.map(|word| without_phase(word)).collect();
+        let mut words: Vec<&str> = words.map(without_phase).collect();
         // `L3 a massa`
         if let [_, "a", last] = words[..]
             && is_earth(last)

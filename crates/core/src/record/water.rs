@@ -224,7 +224,7 @@ fn in_clause(clause: &str) -> bool {
     let words: Vec<&str> = clause.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     // A full tank is where water belongs.
     let is_place = |word: &&str| PLACES.iter().any(|place| word.starts_with(place));
-    let is_elsewhere = words.iter().any(|word| is_place(word)) && !words.iter().any(|word| WINDINGS.contains(word));
+    let is_elsewhere = words.iter().any(is_place) && !words.iter().any(|word| WINDINGS.contains(word));
     if is_elsewhere && !(0..words.len()).any(|at| is_flood(&words, at)) {
         return false;
     }

@@ -263,11 +263,12 @@ impl TestTable {
     /// # Examples
     ///
     /// ```
-    /// use groundwall::record::{Origin, validate::TestRules};
+    /// use groundwall::record::{Origin, columns::Column, validate::TestRules};
     /// use groundwall::table::TestTable;
     /// let mut table = TestTable::new();
     /// for (line, winding) in [(2, "P-1"), (3, "P1"), (4, "P-2")] {
-    ///     let cells = [("winding", winding), ("tested_on", "2026-04-02"), ("r_60s", "200")];
+    ///     let one_minute = Column::read("r_60s").unwrap();
+    ///     let cells = [(Column::Winding, winding), (Column::TestedOn, "2026-04-02"), (one_minute, "200")];
     ///     table.push(&TestRules::default().validate(cells, Origin { input: 0, line }).unwrap())?;
     /// }
     /// table.rename(&mut |name| (name == "P1").then(|| "P-1".to_owned()));

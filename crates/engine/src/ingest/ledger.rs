@@ -175,7 +175,11 @@ pub fn unregistered(register: &Register, winding: &str) -> String {
 
 /// The rule that most rows break, shown by the first of them, with what to do; nothing where rows break many rules alike.
 fn commonest_reason(ingested: &Ingested) -> Option<Problem> {
-    let mut rows: HashMap<(&str, &str), (usize, (usize, usize))> = HashMap::new();
+    /// A column and the rule that its cell breaks.
+    type Rule<'r> = (&'r str, &'r str);
+    /// A row and the fault in it.
+    type Place = (usize, usize);
+    let mut rows: HashMap<Rule<'_>, (usize, Place)> = HashMap::new();
     for (place, rejection) in ingested.rejections.iter().enumerate() {
         let rules = rejection.faults.iter().map(|fault| (fault.column, fault.rule));
         for (i, rule) in rules.clone().enumerate() {
