@@ -101,7 +101,7 @@ fn what_was_filled_in_is_filed_and_judged_without_editing() {
         Outcome::printed(
             0,
             "plan.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n\
-             plan.csv: 1 row has neither a day nor a reading and is left out as not done\n\
+             plan.csv: 1 row has no reading and is left out as not done\n\
              h.csv: 2 tests were added after its 6 rows; the previous master is h.csv.bak\n"
         )
     );
@@ -123,7 +123,7 @@ fn a_sheet_that_nobody_filled_in_stops_nothing() {
         Outcome::printed(
             0,
             "plan.csv: 0 rows: 0 accepted, 0 repeated, 0 rejected\n\
-             plan.csv: 3 rows have neither a day nor a reading and are left out as not done\n\
+             plan.csv: 3 rows have no reading and are left out as not done\n\
              h.csv: nothing new; it stays as it is\n"
         )
     );
@@ -209,7 +209,7 @@ fn the_workbook_comes_back_like_the_text() {
         [
             "plan.xlsx:round: 0 rows: 0 accepted, 0 repeated, 0 rejected",
             "plan.xlsx:before the test: this sheet holds no tests and is passed over",
-            "plan.xlsx:round: 3 rows have neither a day nor a reading and are left out as not done",
+            "plan.xlsx:round: 3 rows have no reading and are left out as not done",
         ]
     );
 }

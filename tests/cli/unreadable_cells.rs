@@ -126,3 +126,41 @@ fn a_row_without_a_date_or_a_reading_counts_by_the_worst_it_may_say() {
         assert_eq!(judged(row).0, action, "{row}");
     }
 }
+
+/// A slip of the year must not put a bad test out of the way. Judged as of a given day, later tests are left out whenever they were made.
+#[test]
+fn a_date_after_today_may_be_the_latest_test() {
+    let history =
+        "winding,tested_on,r_60s,winding_temp_c\nP,2025-07-15,900,30\nP,2025-10-15,880,30\nP,2126-01-15,2,30\n";
+    let register = "winding,rated_volts,construction,insulation,year_made\nP,400,random-wound,thermosetting,2005\n";
+    let world = World::new(&[("h.csv", history), ("r.csv", register)]);
+    let judged = world.run(&["assess", "h.csv", "--register", "r.csv", "--format", "json"]);
+    assert!(judged.out.contains("\"action\": \"hold\""), "{}", judged.out);
+    let sentence = "Rows dated after today count for nothing, and may be the latest; the lowest reads 2 MΩ, at or below the minimum of 5 MΩ: \
+                    hold it until the row is corrected or the test repeated.";
+    assert!(judged.out.contains(sentence), "{}", judged.out);
+    assert!(judged.words.contains("tested_on is 2126-01-15; no test can have been made after "), "{}", judged.words);
+    let earlier = world.run(&["assess", "h.csv", "--register", "r.csv", "--format", "json", "--as-of", "2025-11-25"]);
+    assert!(earlier.out.contains("1 test is dated after 2025-11-25 and was left out."), "{}", earlier.out);
+    assert!(earlier.out.contains("\"action\": \"gather\""), "{}", earlier.out);
+}
+
+/// What kept a test from being made may be what the winding suffers from.
+#[test]
+fn a_row_without_a_reading_that_tells_of_trouble_is_not_passed_over() {
+    for (reading, note, action) in [
+        ("NT", "motor under water", "recheck"),
+        ("", "could not test, earth fault", "recheck"),
+        ("not tested", "winding burnt", "recheck"),
+        ("NT", "motor running", "gather"),
+    ] {
+        let history = format!(
+            "winding,tested_on,r_60s,winding_temp_c,note\nP,2025-07-15,900,30,\nP,2025-10-15,880,30,\nP,2026-07-15,{reading},,\"{note}\"\n"
+        );
+        let register = "winding,rated_volts,construction,insulation,year_made\nP,400,random-wound,thermosetting,2005\n";
+        let world = World::new(&[("h.csv", history.as_str()), ("r.csv", register)]);
+        let judged =
+            world.run(&["assess", "h.csv", "--register", "r.csv", "--format", "json", "--as-of", "2026-11-25"]);
+        assert!(judged.out.contains(&format!("\"action\": \"{action}\"")), "{note}: {}", judged.out);
+    }
+}

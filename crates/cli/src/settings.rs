@@ -102,7 +102,8 @@ impl Plan {
             zero_means_below: policy.zero_means_below,
             full_scale: args.full_scale.or(policy.full_scale),
             workbook: None,
-            latest_day: Some(today.max(as_of)),
+            // Judged as of another day, what was tested later is left out, whenever that was.
+            latest_day: args.as_of.is_none().then_some(today),
         };
         let plan = Self {
             inputs,

@@ -305,9 +305,8 @@ impl<'r> Reading<'r> {
         }
         match counts.not_done {
             0 => {}
-            1 => remarks.push(format!("{name}: 1 row has neither a day nor a reading and is left out as not done")),
-            count => remarks
-                .push(format!("{name}: {count} rows have neither a day nor a reading and are left out as not done")),
+            1 => remarks.push(format!("{name}: 1 row has no reading and is left out as not done")),
+            count => remarks.push(format!("{name}: {count} rows have no reading and are left out as not done")),
         }
         remarks.extend(remark_fahrenheit(&name, counts.like_fahrenheit));
         let at = |origin: Origin| {

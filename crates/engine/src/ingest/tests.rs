@@ -66,10 +66,7 @@ fn rows_of_tests_not_done_are_no_rows() {
     let ingested = read(&[("plan.csv", text)]);
     assert_eq!(counts(&ingested), [(6, 1, 0, 5)]);
     assert_eq!(ingested.inputs[0].not_done, 2);
-    assert_eq!(
-        ingested.inputs[0].remarks,
-        ["plan.csv: 2 rows have neither a day nor a reading and are left out as not done"]
-    );
+    assert_eq!(ingested.inputs[0].remarks, ["plan.csv: 2 rows have no reading and are left out as not done"]);
     let lines: Vec<u64> = ingested.rejections.iter().map(|rejection| rejection.origin.line).collect();
     assert_eq!(lines, [5, 6, 7, 8, 9]);
     assert_eq!(messages(&ingested)[0], "plan.csv:5: tested_on is empty; every test has a date");
@@ -79,10 +76,7 @@ fn rows_of_tests_not_done_are_no_rows() {
 fn a_sheet_of_which_nothing_was_done_is_a_history_without_rows() {
     let ingested = read(&[("plan.csv", "winding,tested_on,r_60s\nP-1,,\n")]);
     assert_eq!(counts(&ingested), [(0, 0, 0, 0)]);
-    assert_eq!(
-        ingested.inputs[0].remarks,
-        ["plan.csv: 1 row has neither a day nor a reading and is left out as not done"]
-    );
+    assert_eq!(ingested.inputs[0].remarks, ["plan.csv: 1 row has no reading and is left out as not done"]);
 }
 
 #[test]
