@@ -6,10 +6,14 @@ import { button, byId, element } from "./dom.js";
 /** @typedef {[string, string, string]} Key winding, connection and scope */
 
 /**
- * A page that the program made. None of it is run: the security policy allows no script but this page's own.
+ * A page that the program made. None of it is run: the security policy allows no script but this page's own. Its styles are left out: the
+ * policy allows those of this page, which has the same.
  * @param {Uint8Array} html
  */
-const parsed = (html) => new DOMParser().parseFromString(new TextDecoder().decode(html), "text/html");
+function parsed(html) {
+  const text = new TextDecoder().decode(html).replaceAll(/<style>[^]*?<\/style>/g, "");
+  return new DOMParser().parseFromString(text, "text/html");
+}
 
 /**
  * What such a page shows, under a heading of the second level.

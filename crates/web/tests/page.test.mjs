@@ -152,9 +152,10 @@ test("the list is filtered and a series is opened with its charts and its steps,
   assert.deepEqual((await names(page)).map((name) => name.slice(0, 12)), Array(3).fill("R-203 stator"));
   await page.locator("#series tr:not([hidden]) .name button").first().focus();
   await page.keyboard.press("Enter");
-  await page.locator(".order img").first().waitFor();
+  await page.locator(".order figure.on-screen svg").first().waitFor();
   assert.match(await page.evaluate(() => document.activeElement.textContent), /^R-203 stator/);
-  for (const image of await page.locator(".order figure.on-screen img").all()) assert.ok(await image.evaluate((img) => img.decode().then(() => img.naturalWidth > 600)));
+  const widths = await page.$$eval(".order figure.on-screen svg", (charts) => charts.map((svg) => svg.getBoundingClientRect().width));
+  assert.ok(widths.some((width) => width > 600), `charts are ${widths} pixels wide`);
   await page.click("#view summary");
   await page.locator("#view pre", { hasText: "minimum" }).waitFor();
   assert.equal((await saved(page, "Save: work order (PDF)")).bytes.toString("latin1", 0, 5), "%PDF-");
