@@ -26,7 +26,7 @@ pub fn draw<C: Chart>(chart: &C, sheet: &Sheet, size: Size) -> Result<String, Ch
     Ok(file)
 }
 
-/// Draws a chart as a part of a page that has the [`fonts`].
+/// Draws a chart as a part of a page that has the fonts of the charts.
 ///
 /// # Errors
 ///
