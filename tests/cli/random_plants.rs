@@ -69,3 +69,85 @@ fn every_command_answers_every_plant() {
         }
     }
 }
+
+/// Actions by urgency, most urgent first.
+const ACTIONS: [&str; 6] = ["hold", "plan", "recheck", "shorten", "gather", "keep"];
+const QUESTIONS: u64 = 60;
+
+/// The commands that read no history: JSON and status as documented, half a reading is never judged more mildly, and a correction there and
+/// back gives the reading again.
+#[test]
+fn the_calculators_answer_every_question() {
+    let world = World::new(&[]);
+    let asked = |args: &[&str]| {
+        let run = world.run(&[args, &["--format", "json"]].concat());
+        let said = format!("{args:?}: {run:?}");
+        assert!(matches!(run.status, 0 | 2) && !run.words.contains("panicked"), "{said}");
+        assert!(run.status == 0 || !run.words.is_empty(), "{said}");
+        let answer: Option<serde_json::Value> = serde_json::from_str(&run.out).ok();
+        assert_eq!(answer.is_some(), run.status == 0, "{said}");
+        answer.unwrap_or_default()
+    };
+    let (mut judged, mut corrected, mut ratios) = (0, 0, 0);
+    for number in 0..QUESTIONS {
+        let mut dice = Dice::new(SEED, number);
+        let mut number = |from: i64, to: u32| (from + dice.below(to as usize) as i64).to_string();
+        let (reading, at, to) = (number(1, 4000), number(-5, 100), number(-5, 100));
+        let (volts, year, applied) = (number(100, 13_000), number(1950, 75), number(200, 5000));
+        let (air, humidity, digits) = (number(-5, 45), number(5, 110), number(0, 1000));
+        let half = (reading.parse::<f64>().unwrap() / 2.0).to_string();
+        let insulation = *dice.pick(&["thermosetting", "thermoplastic", "unknown"]);
+        let construction = *dice.pick(&["random-wound", "form-wound", "dc-armature", "field", "cable", "wire"]);
+        let mut actions = Vec::new();
+        for reading in [&reading, &half] {
+            let answer = asked(&[
+                "spot",
+                "--r60",
+                reading,
+                "--at",
+                &at,
+                "--rated-volts",
+                &volts,
+                "--construction",
+                construction,
+                "--insulation",
+                insulation,
+                "--year",
+                &year,
+                "--test-volts",
+                &applied,
+                "--air",
+                &air,
+                "--rh",
+                &humidity,
+            ]);
+            actions.extend(ACTIONS.iter().position(|action| answer["action"] == *action));
+        }
+        judged += usize::from(actions.len() == 2);
+        assert!(actions.is_sorted_by(|whole, half| half <= whole), "{reading}, {at}, {volts}: {actions:?}");
+        // Of an insulation that is not known the lower of two laws counts, there as back.
+        let law = ["--insulation", insulation];
+        let there = asked(&[&["correct", &reading, "--at", &at, "--to", &to], &law[..]].concat());
+        if let Some(found) =
+            there["r_ref_mohm"].as_f64().filter(|_| there["bound"] == "exact" && insulation != "unknown")
+        {
+            let back = asked(&[&["correct", &found.to_string(), "--at", &to, "--to", &at], &law[..]].concat());
+            let back = back["r_ref_mohm"].as_f64().unwrap();
+            assert!((back / reading.parse::<f64>().unwrap() - 1.0).abs() < 1e-9, "{reading} at {at}, {to}: {back}");
+            corrected += 1;
+        }
+        let pairs = [format!("30s={half}"), format!("60s={reading}"), format!("10min=>{digits}")];
+        ratios += usize::from(asked(&["ratios", &pairs[0], &pairs[1], &pairs[2]]).is_object());
+    }
+    // The run says something only if most questions are answered.
+    assert!(judged > 30 && corrected > 15 && ratios > 50, "{judged} {corrected} {ratios}");
+    for (args, made) in
+        [(&["policy", "--out", "p.toml"][..], "p.toml"), (&["manual", "--out", "m"], "m"), (&["demo", "d"], "d")]
+    {
+        let run = world.run(args);
+        assert!(run.status == 0 && world.path(made).exists(), "{args:?}: {run:?}");
+        let again = world.run(args);
+        let said = [again.words.as_str(), &again.out].concat();
+        assert!([0, 2].contains(&again.status) && !said.is_empty(), "{args:?}: {again:?}");
+    }
+}
