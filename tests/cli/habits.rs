@@ -119,5 +119,35 @@ fn the_long_version_says_what_was_built() {
     let lines: Vec<&str> = long.out.lines().collect();
     assert_eq!(lines[0], short.out.trim_end());
     assert!(lines[1].starts_with("commit: "), "{}", long.out);
-    assert_eq!(lines[2], format!("target: {}, {}", std::env::consts::ARCH, std::env::consts::OS));
+    assert_eq!(lines[2], format!("target: {}-{}", std::env::consts::ARCH, std::env::consts::OS));
+    assert_eq!(lines[3..], ["features: none"]);
+}
+
+/// Every result for programs, and the manifest of a report, name the program that made them.
+#[test]
+fn results_for_programs_name_the_program() {
+    let tests: String = (0..8).map(|year| format!("A,{}-01-05,{},20\n", 2019 + year, 500 - 10 * year)).collect();
+    let world = World::new(&[("h.csv", &format!("winding,tested_on,r_60s,winding_temp_c\n{tests}"))]);
+    let json = ["--format", "json", "--as-of", "2026-11-25"];
+    let mut texts: Vec<String> = Vec::new();
+    for command in [&["assess", "h.csv"][..], &["check", "h.csv"], &["round", "h.csv"], &["replay", "h.csv"]] {
+        texts.push(world.run(&[command, &json].concat()).out);
+    }
+    texts.push(world.run(&[&["compare", "h.csv", "--since", "2026-02-01"][..], &json].concat()).out);
+    for command in [
+        &["spot", "--r60", "50", "--at", "20"][..],
+        &["correct", "50", "--at", "20", "--insulation", "thermosetting"],
+        &["ratios", "1min=100", "10min=300"],
+    ] {
+        texts.push(world.run(&[command, &json[..2]].concat()).out);
+    }
+    assert_eq!(world.run(&["report", "h.csv", "--out", "r", "--as-of", "2026-11-25"]).status, 0);
+    texts.push(std::fs::read_to_string(world.path("r/manifest.json")).unwrap());
+    for text in texts {
+        let result: serde_json::Value = serde_json::from_str(&text).unwrap();
+        let program = &result["program"];
+        assert_eq!(program["version"], env!("CARGO_PKG_VERSION"), "{text}");
+        assert_eq!(program["target"], format!("{}-{}", std::env::consts::ARCH, std::env::consts::OS));
+        assert!(program["commit"].is_null() && program["features"] == serde_json::json!([]), "{program}");
+    }
 }

@@ -5,6 +5,7 @@ use serde_json::Value;
 
 /// What stands under each key. `?` behind a kind allows null.
 const FILE: &[(&str, &str)] = &[
+    ("program", "object"),
     ("schema", "text"),
     ("as_of", "day"),
     ("confidence", "number"),

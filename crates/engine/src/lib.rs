@@ -26,6 +26,7 @@ pub mod output;
 pub mod page;
 pub mod pdf;
 pub mod policy_file;
+pub mod program;
 pub mod report;
 pub mod similar;
 pub mod spread;

@@ -6,6 +6,7 @@ use super::{
     SpotArgs,
 };
 use clap::{Parser, Subcommand, value_parser};
+use groundwall_engine::program::Program;
 use groundwall_engine::safety;
 use std::sync::LazyLock;
 
@@ -21,9 +22,10 @@ macro_rules! round_help {
 /// The version with what it was built from and for: a release sets `GROUNDWALL_COMMIT` when it is compiled.
 fn long_version() -> &'static str {
     static TEXT: LazyLock<String> = LazyLock::new(|| {
-        let commit = option_env!("GROUNDWALL_COMMIT").unwrap_or("not recorded in this build");
-        let (cpu, system) = (std::env::consts::ARCH, std::env::consts::OS);
-        format!("{}\ncommit: {commit}\ntarget: {cpu}, {system}", env!("CARGO_PKG_VERSION"))
+        let Program { version, commit, target, features } = Program::this();
+        let commit = commit.unwrap_or("not recorded in this build");
+        let features = if features.is_empty() { "none".to_owned() } else { features.join(", ") };
+        format!("{version}\ncommit: {commit}\ntarget: {target}\nfeatures: {features}")
     });
     &TEXT
 }
@@ -43,7 +45,7 @@ const ROUND_HELP: &str = round_help!();
     after_help = "Example:\n  groundwall demo plant\n  groundwall assess plant/history.csv --register plant/register.csv"
 )]
 #[command(after_long_help = concat!("Example:\n  groundwall demo plant\n  groundwall assess plant/history.csv --register plant/register.csv\n\n\
-    Exit status:\n  0  done\n  1  we failed\n  2  wrong usage or unreadable input\n  3  --strict found rejected rows\n  \
+    Exit status:\n  0  done\n  1  internal error, or a file that cannot be written\n  2  wrong usage or unreadable input\n  3  --strict found rejected rows\n  \
     4  --fail-on was met\n\nSafety:\n  ", safety!()))]
 pub struct Cli {
     /// What to do.

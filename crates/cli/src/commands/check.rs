@@ -7,6 +7,7 @@ use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger, reasons, suggest};
 use groundwall_engine::output::{register_template, rejects};
+use groundwall_engine::program;
 use serde::{Serialize, Serializer};
 use std::io::{self, Write};
 
@@ -155,8 +156,7 @@ fn write_json(out: &mut dyn Write, ingested: &Ingested, plan: &Plan) -> io::Resu
         }),
         rejected: Rejections(ingested),
     };
-    serde_json::to_writer_pretty(&mut *out, &report).map_err(io::Error::from)?;
-    writeln!(out)
+    program::write_json(out, &report)
 }
 
 fn rejection_report<'a>(ingested: &'a Ingested, rejection: &Rejection<'a>) -> RejectionReport<'a> {

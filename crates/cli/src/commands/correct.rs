@@ -9,8 +9,8 @@ use groundwall::temperature::TemperatureLaw;
 use groundwall::units::three_digits;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::output::columns::bound_word;
+use groundwall_engine::program::write_json;
 use serde::Serialize;
-use std::io::{self, Write};
 
 #[derive(Serialize)]
 struct Answer {
@@ -84,14 +84,4 @@ fn why(law: TemperatureLaw, outside: bool) -> &'static str {
         (TemperatureLaw::Either, true) => "the insulation is not known, and the law holds only from 10 to 85 °C",
         _ => "the law holds only from 10 to 85 °C",
     }
-}
-
-/// Writes one answer as JSON with a line end.
-///
-/// # Errors
-///
-/// Whatever the writer says.
-pub(super) fn write_json(out: &mut dyn Write, answer: &impl Serialize) -> io::Result<()> {
-    serde_json::to_writer_pretty(&mut *out, answer).map_err(io::Error::from)?;
-    writeln!(out)
 }

@@ -1,6 +1,5 @@
 //! `ratios`: what the timed readings of one test say, without any temperature.
 
-use super::correct::write_json;
 use crate::args::{RatiosArgs, TextFormat};
 use crate::console::Console;
 use crate::settings::readings_in_order;
@@ -14,6 +13,7 @@ use groundwall::steps::{self, Step};
 use groundwall::units::{Elapsed, three_digits};
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::output::columns::bound_word;
+use groundwall_engine::program::write_json;
 use serde::Serialize;
 use std::io::{self, Write};
 

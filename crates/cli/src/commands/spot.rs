@@ -1,6 +1,5 @@
 //! `spot`: one reading judged at the machine.
 
-use super::correct::write_json;
 use crate::args::{SpotArgs, TextFormat};
 use crate::console::Console;
 use crate::settings;
@@ -18,6 +17,7 @@ use groundwall::resistance::Bound;
 use groundwall::series::Series;
 use groundwall::units::{Confidence, three_digits};
 use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::program::write_json;
 use serde::Serialize;
 
 /// What the single winding is called inside; nobody sees it.

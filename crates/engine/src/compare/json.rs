@@ -1,6 +1,7 @@
 //! The comparison as JSON: schema `groundwall/comparison/1`.
 
 use super::{Change, Comparison, Course};
+use crate::program::write_json;
 use serde::Serialize;
 use std::io::{self, Write};
 
@@ -53,6 +54,5 @@ pub fn write(out: &mut dyn Write, comparison: &Comparison) -> io::Result<()> {
         },
         series: comparison.changes.iter().map(|change| Told { change, why: change.why() }).collect(),
     };
-    serde_json::to_writer_pretty(&mut *out, &file).map_err(io::Error::from)?;
-    writeln!(out)
+    write_json(out, &file)
 }

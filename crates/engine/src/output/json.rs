@@ -2,6 +2,7 @@
 
 use super::{Assessment, motor, rules};
 use crate::ingest::InputLedger;
+use crate::program::write_json;
 use crate::summary::in_plain_words;
 use groundwall::assess::{Action, SeriesAssessment};
 use groundwall::policy::keys::Value;
@@ -91,6 +92,5 @@ pub fn write(out: &mut dyn Write, assessment: &Assessment<'_>) -> io::Result<()>
             .map(|series| Listed { motor: motor(&series.winding), asks_for: in_plain_words(series), series })
             .collect(),
     };
-    serde_json::to_writer_pretty(&mut *out, &file).map_err(io::Error::from)?;
-    writeln!(out)
+    write_json(out, &file)
 }

@@ -1,5 +1,6 @@
 //! What a replay found, for people and for programs.
 
+use crate::program;
 use chrono::NaiveDate;
 use groundwall::replay::{Replay, Share, Tally};
 use groundwall::units::three_digits;
@@ -27,8 +28,7 @@ struct File<'a> {
 /// Whatever the writer says.
 pub fn write_json(out: &mut dyn Write, replay: &Replay, as_of: NaiveDate, input: &[String]) -> io::Result<()> {
     let file = File { schema: "groundwall/replay/1", as_of: as_of.to_string(), input, replay };
-    serde_json::to_writer_pretty(&mut *out, &file).map_err(io::Error::from)?;
-    writeln!(out)
+    program::write_json(out, &file)
 }
 
 /// Writes the replay for people.

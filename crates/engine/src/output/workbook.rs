@@ -36,7 +36,7 @@ pub fn bytes(assessment: &Assessment<'_>) -> io::Result<Vec<u8>> {
 
 fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
     let mut workbook = Workbook::new();
-    let program = concat!("groundwall ", env!("CARGO_PKG_VERSION"));
+    let program = crate::program::NAME;
     let properties = DocProperties::new().set_title("Winding insulation").set_comment(program);
     workbook.set_properties(&match day(assessment.as_of) {
         Some(day) => properties.set_creation_datetime(&day),

@@ -59,7 +59,7 @@ impl Pages {
         }
         // Text of other people: no control characters, no overrides of the writing direction.
         environment.add_filter("clean", |text: &str| clean(text));
-        environment.add_global("program", concat!("groundwall ", env!("CARGO_PKG_VERSION")));
+        environment.add_global("program", crate::program::NAME);
         environment.add_global("cautions_text", CAUTIONS);
         environment.add_global("safety_text", SAFETY);
         Ok(Self { environment })

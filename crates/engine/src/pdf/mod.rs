@@ -127,9 +127,7 @@ impl Document {
         let mut root = pdf.catalog(catalog);
         root.pages(tree).outlines(outline).page_mode(PageMode::UseOutlines).lang(TextStr("en"));
         root.finish();
-        pdf.document_info(info)
-            .title(TextStr(title))
-            .producer(TextStr(concat!("groundwall ", env!("CARGO_PKG_VERSION"))));
+        pdf.document_info(info).title(TextStr(title)).producer(TextStr(crate::program::NAME));
         let count = i32::try_from(pages.len()).unwrap_or(i32::MAX);
         pdf.pages(tree).kids(pages.iter().map(|(page, _)| *page)).count(count);
         for (content, (id, stream)) in self.pages.into_iter().zip(&pages) {

@@ -6,6 +6,7 @@ use crate::digest::sha256;
 use crate::ingest::register::Register;
 use crate::ingest::{InputLedger, ReadingRules};
 use crate::output;
+use crate::program::Program;
 use chrono::NaiveDate;
 use groundwall::policy::keys::Value;
 use groundwall::units::{Confidence, Resistance};
@@ -48,7 +49,7 @@ pub struct Claim {
 #[derive(Serialize)]
 struct Manifest<'a> {
     schema: &'static str,
-    program: &'static str,
+    program: Program,
     as_of: String,
     confidence: f64,
     reading: Reading<'a>,
@@ -123,7 +124,7 @@ pub fn text(made: Made<'_>) -> serde_json::Result<String> {
     let rules = made.rules;
     let manifest = Manifest {
         schema: SCHEMA,
-        program: concat!("groundwall ", env!("CARGO_PKG_VERSION")),
+        program: Program::this(),
         as_of: made.as_of.to_string(),
         confidence: made.confidence.as_fraction(),
         reading: Reading {

@@ -2,6 +2,7 @@
 
 use super::Planned;
 use super::sheet::measured;
+use crate::program::write_json;
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Minimum};
 use groundwall::resistance::Measured;
@@ -116,8 +117,7 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>) -> io::Result<()> {
         not_due: round.not_due,
         tests: round.lines.iter().map(test).collect(),
     };
-    serde_json::to_writer_pretty(&mut *out, &file).map_err(io::Error::from)?;
-    writeln!(out)
+    write_json(out, &file)
 }
 
 fn test(line: &Line) -> Test<'_> {

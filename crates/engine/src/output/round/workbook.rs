@@ -42,7 +42,7 @@ pub fn bytes(planned: &Planned<'_>) -> io::Result<Vec<u8>> {
 fn workbook(planned: &Planned<'_>) -> Result<Vec<u8>, XlsxError> {
     let round = planned.round;
     let mut workbook = Workbook::new();
-    let program = concat!("groundwall ", env!("CARGO_PKG_VERSION"));
+    let program = crate::program::NAME;
     let properties = DocProperties::new().set_title("Round of winding tests").set_comment(program);
     workbook.set_properties(&match day(round.as_of) {
         Some(day) => properties.set_creation_datetime(&day),
