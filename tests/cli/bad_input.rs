@@ -40,7 +40,7 @@ fn no_command_starts_on_a_history_that_cannot_be_read() {
         (
             "renamed.csv",
             "renamed.csv:1: the column tested_on is missing; the header has winding, testd_on, r_60s\n\
-             hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+             hint: say under [columns] in the policy file which column holds it; \
              `groundwall check --suggest` writes that section (closest to tested_on: testd_on)\n",
         ),
     ] {

@@ -35,7 +35,7 @@ fn files_that_cannot_be_read_as_histories_are_one_sentence_each() {
         (
             "renamed.csv",
             "renamed.csv:1: the column winding is missing; the header has windings, test date, R60\n\
-             hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+             hint: say under [columns] in the policy file which column holds it; \
              `groundwall check --suggest` writes that section (closest to winding: windings)\n",
         ),
     ] {

@@ -153,8 +153,8 @@ fn a_mapping_is_suggested_and_read_back() {
          # \"Kone\" = \"-\"  # not understood\n# \"Päivä\" = \"-\"  # not understood\n\
          # \"Arvo 60 s\" = \"r_60s\"  # a guess, 50 % alike\n\"Temp\" = \"winding_temp_c\"  # assumed: check it\n\
          \"Work Order\" = \"work_order\"\n\
-         # still missing: winding, tested_on, r_60s; take away the # before the line that holds it, and write that name \
-         where another stands\n"
+         # still missing: winding, tested_on, r_60s; take away the # before every line that holds it, and write what it holds; \
+         a column of readings without a line is not read\n"
     );
     let policy = std::env::temp_dir().join(format!("groundwall-columns-{}.toml", std::process::id()));
     let columns = "[columns]\nKone = \"winding\"\n\"Päivä\" = \"tested_on\"\n\

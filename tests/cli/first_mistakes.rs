@@ -210,14 +210,14 @@ fn headers_of_their_own() {
         Outcome::refused(
             2,
             "h.csv:1: the column r_60s is missing; the header has Motor, Date, Reading at noon, Temp\n\
-             hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+             hint: say under [columns] in the policy file which column holds it; \
              `groundwall check --suggest` writes that section; a reading after one minute is r_60s, after ten r_600s\n"
         )
     );
     let suggested = world.run(&["check", "h.csv", "--suggest"]).out;
     assert!(
         suggested.ends_with(
-            "# still missing: r_60s; take away the # before the line that holds it, and write that name where another stands\n"
+            "# still missing: r_60s; take away the # before every line that holds it, and write what it holds; a column of readings without a line is not read\n"
         ),
         "{suggested}"
     );

@@ -320,7 +320,7 @@ fn required(
         _ => {}
     }
     let whole = by_rule(nameplate, tested_with, policy);
-    if connection.phase_to_earth().is_none() {
+    if !connection.may_be_phase_to_earth() {
         return whole;
     }
     let (times, how) = match other_phases {

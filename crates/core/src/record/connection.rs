@@ -17,9 +17,9 @@ pub enum Phase {
 impl Phase {
     fn read(word: &str) -> Option<Self> {
         match word {
-            "u" | "a" | "r" | "l1" | "t1" | "u1" | "1" => Some(Self::U),
-            "v" | "b" | "s" | "l2" | "t2" | "v1" | "2" => Some(Self::V),
-            "w" | "c" | "t" | "l3" | "t3" | "w1" | "3" => Some(Self::W),
+            "u" | "a" | "r" | "l1" | "t1" | "u1" | "1" | "red" => Some(Self::U),
+            "v" | "b" | "s" | "l2" | "t2" | "v1" | "2" | "yellow" => Some(Self::V),
+            "w" | "c" | "t" | "l3" | "t3" | "w1" | "3" | "blue" => Some(Self::W),
             _ => None,
         }
     }
@@ -135,6 +135,12 @@ impl Connection {
         text.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| is_earth(word) || is_metal(word))
     }
 
+    /// Whether a word, in small letters, is one for earth or what is joined to it: the frame, the core.
+    #[must_use]
+    pub fn is_earth_word(word: &str) -> bool {
+        is_earth(word)
+    }
+
     /// Whether the neutral point was tested against earth.
     #[must_use]
     pub fn is_neutral_to_earth(&self) -> bool {
@@ -173,6 +179,16 @@ impl Connection {
         words.any(|word| {
             !is_earth(word) && word.len() > 1 && known.iter().any(|known| strsim::osa_distance(word, known) == 1)
         })
+    }
+
+    /// Whether one phase alone was tested against earth, or against a neutral, which may be earthed.
+    #[must_use]
+    pub fn may_be_phase_to_earth(&self) -> bool {
+        let Self::Other(text) = self else { return self.phase_to_earth().is_some() };
+        let lower = text.to_lowercase();
+        let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let is_neutral = |word: &str| matches!(word, "n" | "neutral" | "star");
+        matches!(words[..], [one, other] if (Phase::read(one).is_some() && is_neutral(other)) || (is_neutral(one) && Phase::read(other).is_some()))
     }
 
     /// The phase that alone was tested against earth, if one was.
@@ -233,10 +249,14 @@ fn is_earth(word: &str) -> bool {
             | "aarde"
             | "chassis"
             | "casing"
+            | "case"
+            | "core"
             | "body"
             | "gehäuse"
             | "carcasa"
             | "carcassa"
+            | "carcaça"
+            | "huis"
     )
 }
 

@@ -493,6 +493,13 @@ pub fn says_insulation(text: &str) -> bool {
     Words::of(text).is_some_and(|words| !words.ohms.is_empty() || words.rest.iter().any(is_word))
 }
 
+/// Whether a header has a word for the resistance of insulation.
+#[must_use]
+pub fn names_insulation(header: &str) -> bool {
+    let is_word = |word: &String| matches!(word.as_str(), "ir" | "riso" | "insulation" | "meg");
+    Words::of(header).is_some_and(|words| words.rest.iter().any(is_word))
+}
+
 /// Words for what has insulation too and is no winding.
 const SOMETHING_ELSE: [&str; 17] = [
     "bearing",

@@ -346,10 +346,14 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
             readings.join(", ")
         ));
     }
-    let what = "rename the column that holds it, or say which it is under [columns] in the policy file; \
-                `groundwall check --suggest` writes that section";
-    let reading =
-        if missing.contains(&"r_60s") { "; a reading after one minute is r_60s, after ten r_600s" } else { "" };
+    let what = "say under [columns] in the policy file which column holds it; `groundwall check --suggest` writes that section";
+    let reading = match missing.contains(&"r_60s") {
+        true if unknown.len() > 1 => {
+            "; a reading after one minute is r_60s, after ten r_600s; name every column that holds readings, as one that is not named is not read"
+        }
+        true => "; a reading after one minute is r_60s, after ten r_600s",
+        false => "",
+    };
     if near.is_empty() {
         Failure::usage(message).hint(format!("{what}{reading}"))
     } else {
@@ -381,16 +385,17 @@ mod tests {
             find("windings,test_dates,Rx60"),
             Err("plant.csv:1: the columns winding, tested_on, r_60s are missing; \
                  the header has windings, test_dates, Rx60\n\
-                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+                 hint: say under [columns] in the policy file which column holds it; \
                  `groundwall check --suggest` writes that section (closest to winding: windings; \
                  closest to tested_on: test_dates; closest to r_60s: Rx60); \
-                 a reading after one minute is r_60s, after ten r_600s"
+                 a reading after one minute is r_60s, after ten r_600s; \
+                 name every column that holds readings, as one that is not named is not read"
                 .to_owned())
         );
         assert_eq!(
             find("winding,qqq,r_60s"),
             Err("plant.csv:1: the column tested_on is missing; the header has winding, qqq, r_60s\n\
-                 hint: rename the column that holds it, or say which it is under [columns] in the policy file; \
+                 hint: say under [columns] in the policy file which column holds it; \
                  `groundwall check --suggest` writes that section"
                 .to_owned())
         );

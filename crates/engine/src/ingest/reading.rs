@@ -5,7 +5,7 @@ use super::columns::{Columns, delimiter_hint};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, RowFault, place};
-use super::layout::{self, Arranged, CellPlace, LabelReader, Limits, SheetName};
+use super::layout::{self, Arranged, CellPlace, KnownTest, LabelReader, Limits, SheetName, Unplaced};
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::rejections::Rejections;
@@ -19,8 +19,10 @@ use super::workbook::HEADER_WITHIN;
 use super::{Ingested, InputLedger, ReadingRules};
 use crate::digest;
 use crate::error::{Failure, shown};
+use groundwall::record::columns::Column;
 use groundwall::record::validate::{DayCount, Fault, TestRules};
 use groundwall::record::{KeptOut, Origin};
+use groundwall::resistance::CellRules;
 use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::{BTreeMap, BTreeSet};
@@ -167,6 +169,8 @@ impl<'r> Reading<'r> {
             remarks: std::mem::take(&mut document.remarks),
             places: document.places.clone(),
         };
+        let decimal_comma = self.rules.decimal_comma(document.layout);
+        let tests = TestRules { decimal_comma, workbook: document.days, ..self.rules.tests.clone() };
         let mut pieces = Pieces::new(document.bare(), document.layout.delimiter, self.piece);
         match self.read(opened, &mut pieces, &|line| document.line(line), false) {
             Ok(()) => {}
@@ -177,27 +181,41 @@ impl<'r> Reading<'r> {
             Err(Halted::NotPlain) => {}
         }
         if let Some(arranged) = arranged {
-            self.add_unplaced(arranged);
+            self.add_unplaced(arranged, &tests)
+                .map_err(|full| Unread { failure: too_many(full), without_tests: false })?;
         }
         self.bodies.push(Body::Held(document));
         Ok(())
     }
 
-    /// Cells of an arranged sheet that belong to no test are rejected rows of their own.
-    fn add_unplaced(&mut self, arranged: Arranged) {
+    /// Cells of an arranged sheet that belong to no test are rejected rows of their own. What is known of their tests counts for nothing,
+    /// as of any rejected row, and must not make an answer milder by being away.
+    fn add_unplaced(&mut self, arranged: Arranged, tests: &TestRules) -> Result<(), TableFull> {
         let input = u32::try_from(self.inputs.len() - 1).unwrap_or(u32::MAX);
-        let Some(ledger) = self.inputs.last_mut() else { return };
+        let Some(ledger) = self.inputs.last_mut() else { return Ok(()) };
         ledger.columns.left_alone.extend(arranged.ignored);
         ledger.not_done += arranged.not_done;
         let count = arranged.unplaced.len() as u64;
         ledger.rows += count;
         ledger.rejected += count;
-        for (place, text, fault) in arranged.unplaced {
+        for Unplaced { place, text, fault, test } in arranged.unplaced {
             let places = ledger.places.get_or_insert_default();
             let origin = Origin { input, line: (FIRST_ARRANGED + places.len()) as u64 };
             places.push(place);
             self.rejections.push(origin, text.as_bytes(), [RowFault::from(&fault)]);
+            let Some(KnownTest { winding, date, connection, column }) = test else { continue };
+            let winding = self.rules.names.winding(&winding).unwrap_or(&winding);
+            let cell = CellRules { decimal_comma: tests.decimal_comma, ..CellRules::default() };
+            let is_read = matches!(cell.read(&text), Ok(Some(_)));
+            let reading = column.filter(|_| is_read).map(|column| (column, text.as_str()));
+            let cells = [(Column::Winding, winding), (Column::TestedOn, &date), (Column::Connection, &connection)];
+            let known = tests.remains(cells.into_iter().chain(reading), origin, self.rules.as_of, reading.is_none());
+            if let Some((test, why)) = known {
+                self.rejected_tests.push((u32::try_from(self.table.len()).unwrap_or(u32::MAX), why));
+                self.table.push(&test)?;
+            }
         }
+        Ok(())
     }
 
     /// Reads a [plain text](super::source::is_plain_text) in chunks, without ever holding it whole. It is opened once more
@@ -213,10 +231,13 @@ impl<'r> Reading<'r> {
         rest.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
         must_be_text(file, &head)?;
         let layout = self.rules.layout(&head);
-        if layout::is_other(&Document::of_text(head.clone(), layout), self.rules) {
+        let start = Document::of_text(head.clone(), layout);
+        if layout::is_other(&start, self.rules) {
             // A sheet of another layout is arranged as a whole.
             return Err(Halted::NotPlain);
         }
+        layout::must_read_all(&start, self.rules, SheetName::of(&start, file))
+            .map_err(|refused| Halted::Failed(refused.failure))?;
         let opened = Opened {
             name: file.to_owned(),
             file: file.to_owned(),
@@ -561,20 +582,22 @@ fn skip_hint(name: &str, file: &str) -> String {
     format!("if the sheet holds no tests, leave it out: --skip-sheet \"{sheet}\"")
 }
 
-/// Whether a sheet is a register, or has fewer than two rows with a number in them.
+/// Whether a sheet is a register, or has fewer than two rows with a number in them, and none with a date beside it.
 fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
     let mut rows = document.rows();
-    let (mut with_number, mut is_register, mut seen) = (0, false, 0);
+    let (mut with_number, mut has_test, mut is_register, mut seen) = (0, false, false, 0);
     while let Some(row) = rows.next_row() {
         let texts = row.texts();
         let is_number = |text: &String| layout::is_reading(text.trim());
-        with_number += usize::from(texts.iter().any(is_number));
+        let has_number = texts.iter().any(is_number);
+        with_number += usize::from(has_number);
+        has_test |= has_number && texts.iter().any(|text| layout::label::is_date(text.trim()));
         if seen < HEADER_WITHIN {
             is_register |= Columns::resolve(texts, &rules.mapping).nameplate_headers().is_some();
         }
         seen += 1;
     }
-    is_register || with_number < 2
+    is_register || (with_number < 2 && !has_test)
 }
 
 fn too_many(full: TableFull) -> Failure {

@@ -69,10 +69,13 @@ fn of(document: &Document, file: &str, rules: &ReadingRules, limits: &mut Limits
     if let (true, Some(layout)) = (!missing.is_empty() && !is_arranged, layout::suggestion(document)) {
         let _ = writeln!(text, "#\n{}\n#", layout.trim_end());
     }
-    if !missing.is_empty() {
+    if is_arranged {
+        text.push_str("# the sheet is read by its layout, and no line above is needed\n");
+    } else if !missing.is_empty() {
         let _ = writeln!(
             text,
-            "# still missing: {}; take away the # before the line that holds it, and write that name where another stands",
+            "# still missing: {}; take away the # before every line that holds it, and write what it holds; \
+             a column of readings without a line is not read",
             missing.join(", ")
         );
     }

@@ -65,18 +65,28 @@ pub(super) fn is_point(cell: &str, reader: &LabelReader<'_>) -> bool {
     is_measured && !label.is_dated() && !is_number(cell)
 }
 
-/// Whether the cells of a column name what each row measures: most of them, and not resistances alone.
+/// Whether the cells of a column name what each row measures: not resistances alone, and most of them something that is understood, or
+/// a share of them resistances beside words that are not.
 pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, reader: &LabelReader<'_>) -> bool {
-    let (mut all, mut points, mut others) = (0, 0, 0);
+    let (mut all, mut resistances, mut others, mut unknown) = (0, 0, 0, 0);
     for cell in cells.take(POINTS_ASKED) {
         all += 1;
         if is_point(cell, reader) {
-            points += 1;
-            let column = reader.read(cell).column();
-            others += usize::from(!column.is_some_and(is_reading));
+            let is_resistance = reader.read(cell).column().is_some_and(is_reading);
+            resistances += usize::from(is_resistance);
+            others += usize::from(!is_resistance);
+        } else if !is_number(cell) {
+            unknown += 1;
         }
     }
-    others > 0 && 2 * points >= all
+    (others > 0 && 2 * (resistances + others) >= all)
+        || (resistances > 0 && others + unknown > 0 && 5 * resistances >= all && resistances + others + unknown == all)
+}
+
+/// Whether a cell names a quantity that is no resistance. The letter of a phase names none.
+pub(super) fn is_quantity(cell: &str, reader: &LabelReader<'_>) -> bool {
+    let label = reader.read(cell);
+    is_point(cell, reader) && label.phase.is_none() && !label.column().is_some_and(is_reading)
 }
 
 /// So many cells tell whether a column names measuring points.
@@ -209,7 +219,7 @@ pub(super) fn is_summary(text: &str) -> bool {
 }
 
 /// Names of the windings of one machine.
-const COMPONENTS: [&str; 40] = [
+const COMPONENTS: [&str; 50] = [
     "stator",
     "rotor",
     "field",
@@ -250,6 +260,16 @@ const COMPONENTS: [&str; 40] = [
     "inducteur",
     "induit",
     "rotorwicklung",
+    "hv",
+    "lv",
+    "hv winding",
+    "lv winding",
+    "statorwicklung",
+    "ständerwicklung",
+    "läuferwicklung",
+    "excitador",
+    "eccitatrice",
+    "excitatrice",
 ];
 
 /// Whether a text names one of the windings of a machine.
@@ -285,21 +305,23 @@ impl Names {
                 !one.is_empty() && !other.is_empty() && *seen.entry(one).or_insert(other) != other
             })
         };
-        let is_area = |one: &usize| {
-            places.iter().any(|other| other != one && has_several(*one, *other) && !has_several(*other, *one))
-        };
-        let mut machines: Vec<usize> = places.iter().copied().filter(|place| !is_area(place)).collect();
         let distinct = |place: usize| rows.iter().map(|row| row.cells[place].as_str()).collect::<BTreeSet<_>>().len();
-        let crosses = |one: usize| machines.iter().any(|other| has_several(one, *other) && has_several(*other, one));
-        let are_components = |place: usize| {
-            let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
+        let are_components = |place: &usize| {
+            let mut cells = rows.iter().map(|row| row.cells[*place].as_str()).filter(|cell| !cell.is_empty());
             cells.all(is_component)
         };
-        let component = machines
-            .iter()
-            .copied()
-            .filter(|place| crosses(*place))
-            .min_by_key(|place| (!are_components(*place), distinct(*place)));
+        // Usual words tell windings apart in a file of one machine too, where nothing crosses.
+        let by_words = places.iter().copied().find(|place| distinct(*place) > 1 && are_components(place));
+        let is_area = |one: &usize| {
+            let mut others = places.iter().filter(|other| *other != one && Some(**other) != by_words);
+            others.any(|other| has_several(*one, *other) && !has_several(*other, *one))
+        };
+        let mut machines: Vec<usize> = places.iter().copied().filter(|place| !is_area(place)).collect();
+        let crosses = |one: usize| machines.iter().any(|other| has_several(one, *other) && has_several(*other, one));
+        let component = by_words.filter(|own| machines.iter().any(|place| place != own)).or_else(|| {
+            let crossing = machines.iter().copied().filter(|place| crosses(*place));
+            crossing.min_by_key(|place| distinct(*place))
+        });
         machines.retain(|place| Some(*place) != component);
         Self { machines, component }
     }
@@ -339,4 +361,106 @@ pub(super) fn holds_clock(rows: &[GridRow], place: usize) -> bool {
 
 pub(super) const fn is_reading(column: Column) -> bool {
     matches!(column, Column::Reading(..) | Column::Resistance(_))
+}
+
+/// Whether most filled cells of a column can be readings.
+pub(super) fn holds_readings(rows: &[GridRow], place: usize) -> bool {
+    let cells = || rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
+    let readings = cells().filter(|cell| reads(cell)).count();
+    readings > 0 && 10 * readings > 7 * cells().count()
+}
+
+/// Whether a header that is not understood speaks of readings all the same: by a date, a pair of conductors, a unit of large resistances.
+pub(super) fn says_reading(header: &str, label: &Label) -> bool {
+    let is_open = label.field.is_none() || label.unknown;
+    let has_unit = matches!(label.ohms, Some(unit) if unit != ResistanceUnit::Ohm);
+    is_open
+        && !aliases::names_something_else(header)
+        && !is_summary(header)
+        && (label.is_dated()
+            || label.connection.is_some()
+            || label.stage.is_some()
+            || label.occasion.is_some()
+            || label.phase.is_some()
+            || has_unit
+            || aliases::names_insulation(header))
+}
+
+/// Whether a header says that its numbers follow from readings: a corrected resistance, a ratio, a limit.
+pub(super) fn is_derived(header: &str) -> bool {
+    const DERIVED: [&str; 24] = [
+        "corrected",
+        "corr",
+        "correction",
+        "normalised",
+        "normalized",
+        "calculated",
+        "calc",
+        "korrigiert",
+        "korr",
+        "corrigé",
+        "corrigée",
+        "corregido",
+        "corregida",
+        "corretto",
+        "corretta",
+        "corrigido",
+        "corrigida",
+        "gecorrigeerd",
+        "pi",
+        "dar",
+        "ratio",
+        "change",
+        "difference",
+        "trend",
+    ];
+    let lower = header.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| DERIVED.contains(&word) || sums_up(word))
+}
+
+/// Headers of columns that say where a machine stands.
+const PLACES: [&str; 30] = [
+    "line",
+    "site",
+    "plant",
+    "building",
+    "hall",
+    "area",
+    "department",
+    "dept",
+    "workshop",
+    "unit no",
+    "werk",
+    "halle",
+    "linie",
+    "gebäude",
+    "anlage",
+    "standort",
+    "ligne",
+    "usine",
+    "atelier",
+    "bâtiment",
+    "línea",
+    "planta",
+    "nave",
+    "edificio",
+    "linea",
+    "reparto",
+    "stabilimento",
+    "lijn",
+    "fabriek",
+    "linha",
+];
+
+/// A name that stands at two places in a table, and the two: nobody knows whether it is one machine.
+pub(super) fn at_two_places(rows: &[GridRow], winding: usize, place: usize, header: &str) -> Option<[String; 3]> {
+    if !PLACES.contains(&header.trim().to_lowercase().as_str()) {
+        return None;
+    }
+    let mut seen: BTreeMap<&str, &str> = BTreeMap::new();
+    let mut cells = rows.iter().map(|row| (row.cells[winding].as_str(), row.cells[place].as_str()));
+    cells.find_map(|(name, at)| {
+        let first = if name.is_empty() || at.is_empty() { at } else { *seen.entry(name).or_insert(at) };
+        (first.to_lowercase() != at.to_lowercase()).then(|| [name, first, at].map(str::to_owned))
+    })
 }

@@ -6,7 +6,7 @@ use super::cells::{is_reading, is_summary};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
 use super::plan::{Plan, fills_down};
-use super::table::Sheet;
+use super::table::{Known, Sheet};
 use super::texts::TextId;
 use super::titles::{self, Values};
 use crate::ingest::aliases;
@@ -79,7 +79,7 @@ struct RowSays<'a> {
     winding: TextId,
     date: TextId,
     order: TextId,
-    connection: &'a str,
+    connection: Cow<'a, str>,
     point: Option<(&'a str, Rc<Label>)>,
     /// The time of the timed reading that it holds.
     elapsed: Option<Elapsed>,
@@ -150,19 +150,27 @@ impl<'a> Sheet<'a> {
                 let merged =
                     says.point.as_ref().map_or(Cow::Borrowed(label), |(_, point)| Cow::Owned(label.with(point)));
                 let unit = plan.unit_of(*place, row);
-                let Some(column) = self.column_of(&merged, &says, plan, unit, at, text) else { continue };
+                let connection =
+                    merged.connection.as_deref().or(Some(&*says.connection).filter(|text| !text.is_empty()));
+                let is_motor = label.unknown && self.seen.windings_across;
+                let winding = if is_motor { plan.headers.get(place) } else { None };
+                let known = Known {
+                    winding: winding.map_or(says.winding, |name| self.texts.id(name)),
+                    date: self.date_of(label, *place, says.date, plan, &held),
+                    connection: connection
+                        .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),
+                    column: None,
+                };
+                let Some(column) = self.column_of(&merged, &says, plan, unit, at, text, known) else { continue };
                 if !label.is_dated() && says.date.is_empty() && plan.context.date.is_some() {
                     self.seen.sheet_date = true;
                 }
-                let connection = merged.connection.as_deref().or(Some(says.connection).filter(|text| !text.is_empty()));
-                let is_motor = label.unknown && self.seen.windings_across;
-                let winding = if is_motor { plan.headers.get(place) } else { None };
+                let Known { winding, date, connection, .. } = known;
                 entries.push(Entry {
-                    winding: winding.map_or(says.winding, |name| self.texts.id(name)),
-                    date: self.date_of(label, *place, says.date, plan, &held),
+                    winding,
+                    date,
                     order: says.order,
-                    connection: connection
-                        .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),
+                    connection,
                     stage: merged.stage,
                     column,
                     text,
@@ -266,12 +274,17 @@ impl<'a> Sheet<'a> {
         if !clock.is_empty() && !date.is_empty() && !date.contains(':') {
             date = format!("{date} {clock}");
         }
+        let point = plan.point_of(row, self.reader);
         RowSays {
             winding: self.texts.id(&winding),
             date: self.texts.id(&date),
             order: self.texts.id(order_of(row, plan)),
-            connection: cell(at(Field::Column(Column::Connection))),
-            point: plan.point.map(|place| (cell(Some(place)), self.reader.read(cell(Some(place))))),
+            connection: match point.connection {
+                Some(connection) => Cow::Owned(connection),
+                None if plan.point == at(Field::Column(Column::Connection)) => Cow::Borrowed(""),
+                None => Cow::Borrowed(cell(at(Field::Column(Column::Connection)))),
+            },
+            point: point.label.map(|label| (cell(plan.point), label)),
             elapsed: plan.elapsed.and_then(|(place, unit)| {
                 let number: f64 = cell(Some(place)).replace(',', ".").parse().ok()?;
                 Elapsed::from_seconds(number * unit.in_seconds()).ok()
@@ -299,6 +312,7 @@ impl<'a> Sheet<'a> {
         unit: Option<&str>,
         place: CellPlace,
         text: &str,
+        known: Known,
     ) -> Option<Column> {
         let unit_read = unit.map(Unit::read);
         let (point_text, point) = says.point.as_ref().map_or(("", None), |(text, label)| (*text, Some(label)));
@@ -336,7 +350,7 @@ impl<'a> Sheet<'a> {
                     hint: "write the readings as they were taken, and the temperature of the winding beside them"
                         .to_owned(),
                 };
-                self.unplaced.push((place, text.to_owned(), fault));
+                self.unplaced.push((place, text.to_owned(), fault, None));
                 self.no_resistances = plan.context.values.clone();
                 return None;
             }
@@ -375,9 +389,9 @@ impl<'a> Sheet<'a> {
             )),
             _ => None,
         };
-        if let Some((column, value, rule, hint)) = fault {
-            let fault = Fault { column: column.to_owned(), value: value.to_owned(), rule, hint };
-            self.unplaced.push((place, text.to_owned(), fault));
+        if let Some((named, value, rule, hint)) = fault {
+            let fault = Fault { column: named.to_owned(), value: value.to_owned(), rule, hint };
+            self.unplaced.push((place, text.to_owned(), fault, may_be_resistance(column, unit_read, known)));
             return None;
         }
         let named = label.ohms.is_some() || matches!(unit_read, Some(Some(Unit::Ohms(_))));
@@ -389,4 +403,23 @@ impl<'a> Sheet<'a> {
         let at = says.elapsed.or_else(|| Elapsed::from_seconds(60.0).ok())?;
         column.map(|column| if let Column::Resistance(unit) = column { Column::Reading(at, unit) } else { column })
     }
+}
+
+/// What is known of the test of a rejected cell, where it may be a resistance: in megohms if no unit is named, and of any size if the unit
+/// is not known.
+fn may_be_resistance(column: Option<Column>, unit: Option<Option<Unit>>, known: Known) -> Option<Known> {
+    let (at, own) = match column {
+        Some(Column::Reading(at, own)) => (Some(at), own),
+        Some(Column::Resistance(own)) => (None, own),
+        None => (None, ResistanceUnit::Megohm),
+        Some(_) => return None,
+    };
+    let own = match unit {
+        None => own,
+        Some(Some(Unit::Ohms(unit))) => unit,
+        Some(None) => return Some(known),
+        Some(Some(_)) => return None,
+    };
+    let at = at.or_else(|| Elapsed::from_seconds(60.0).ok())?;
+    Some(Known { column: Some(Column::Reading(at, own)), ..known })
 }

@@ -1,7 +1,7 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::Block;
-use super::cells::{is_component, is_reading, reads, unit_alone};
+use super::cells::{holds_readings, is_component, is_reading, unit_alone};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
@@ -76,7 +76,7 @@ impl<'a> Sheet<'a> {
         for (place, label) in &mut labels {
             if let Some(component) = headers.get(place).and_then(|text| component_in(text))
                 && label.column().is_none_or(is_reading)
-                && holds_readings(block, *place)
+                && holds_readings(block.rows, *place)
             {
                 groups.entry(*place).or_insert(component);
                 let unit = label.ohms.unwrap_or_default();
@@ -144,13 +144,6 @@ fn component_in(header: &str) -> Option<String> {
     };
     let name = words.into_iter().filter(|word| !is_other(word)).collect::<Vec<_>>().join(" ");
     is_component(&name).then_some(name)
-}
-
-/// Whether most filled cells of a column can be readings.
-fn holds_readings(block: &Block<'_>, place: usize) -> bool {
-    let cells = || block.rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
-    let readings = cells().filter(|cell| reads(cell)).count();
-    readings > 0 && 10 * readings > 7 * cells().count()
 }
 
 /// More tests have no row of a sheet that people keep; each costs as much as a block of its own.
@@ -244,29 +237,9 @@ pub(super) fn group_of<'a>(cells: &'a [String], place: usize, reader: &LabelRead
     if is_key || is_number_of_row { "" } else { group }
 }
 
-/// Three letters by which phases are called.
-type Custom = [&'static str; 3];
-
-/// The letters of phases of which all three stand in a header.
-pub(super) fn custom_of<'l>(labels: impl Iterator<Item = &'l Label>) -> Option<&'static Custom> {
-    const CUSTOMS: [Custom; 8] = [
-        ["u", "v", "w"],
-        ["r", "s", "t"],
-        ["r", "y", "b"],
-        ["a", "b", "c"],
-        ["l1", "l2", "l3"],
-        ["t1", "t2", "t3"],
-        ["u1", "v1", "w1"],
-        ["1", "2", "3"],
-    ];
-    let letters: BTreeSet<String> =
-        labels.filter_map(|label| label.phase.as_ref().map(|(letter, _)| letter.to_lowercase())).collect();
-    CUSTOMS.iter().find(|custom| custom.iter().all(|letter| letters.contains(*letter)))
-}
-
 /// Letters of phases count where all three of a custom stand in a header; then they are what the voltage was applied between.
 pub(super) fn resolve_phases(labels: &mut [(usize, Label)]) {
-    let custom = custom_of(labels.iter().map(|(_, label)| label));
+    let custom = label::custom_of(labels.iter().map(|(_, label)| label));
     for (_, label) in labels.iter_mut() {
         let Some((letter, rest)) = label.phase.take() else { continue };
         if custom.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str())) {

@@ -5,7 +5,7 @@ use super::cells::is_reading;
 use super::context::Context;
 use super::entries::{Entry, Of};
 use super::label::Stage;
-use super::table::Sheet;
+use super::table::{Known, Sheet};
 use super::texts::TextId;
 use crate::ingest::columns::same_kind;
 use groundwall::record::Item;
@@ -322,7 +322,9 @@ impl<'a> Sheet<'a> {
                 hint: "say under [columns] in the policy file what each of the columns holds, or - to leave one out"
                     .to_owned(),
             };
-            self.unplaced.push((entry.place, entry.text.to_owned(), fault));
+            let Entry { winding, date, connection, column, .. } = entry;
+            let known = Known { winding, date, connection, column: Some(column) };
+            self.unplaced.push((entry.place, entry.text.to_owned(), fault, Some(known)));
         }
         kept
     }

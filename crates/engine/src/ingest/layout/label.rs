@@ -9,6 +9,8 @@ use groundwall::record::Item;
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::{Connection, Event};
 use groundwall::resistance::ResistanceUnit;
+use std::borrow::Borrow;
+use std::collections::BTreeSet;
 
 /// What a column or a row of a sheet holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -322,6 +324,15 @@ impl Label {
         }
         let of_field = |field: Field| Self { field: Some(field), ..Self::default() };
         match mapping.get(text) {
+            // Which test a reading belongs to, the header still says.
+            Some(Some(column @ (Column::Reading(..) | Column::Resistance(_)))) => {
+                let mut words = words_of(text);
+                let mut label = of_field(Field::Column(column));
+                label.take_stage(&mut words);
+                label.take_date(&mut words);
+                label.take_connection(&mut words);
+                return label;
+            }
             Some(Some(column)) => return of_field(Field::Column(column)),
             Some(None) => return of_field(Field::Ignored),
             None => {}
@@ -345,10 +356,16 @@ impl Label {
         label.take_stage(&mut words);
         label.take_date(&mut words);
         label.take_connection(&mut words);
+        if label.is_dated() || label.connection.is_some() {
+            without_circumstances(&mut words);
+        }
         label.take_field(&words.join(" "));
-        if let Some(at) = words.iter().position(|word| is_phase(word)).filter(|_| label.connection.is_none()) {
+        // A number is a phase only beside that word.
+        let is_numbered = words.iter().any(|word| is_word_of_phases(word));
+        let is_letter = |word: &String| is_phase(word) || (is_numbered && matches!(word.as_str(), "1" | "2" | "3"));
+        if let Some(at) = words.iter().position(is_letter).filter(|_| label.connection.is_none()) {
             let letter = words.remove(at);
-            words.retain(|word| !matches!(word.to_lowercase().as_str(), "phase" | "ph" | "phase:"));
+            words.retain(|word| !is_word_of_phases(word));
             let mut rest = Self { date: label.date.clone(), stage: label.stage, ..Self::default() };
             if !words.is_empty() {
                 rest.take_field(&words.join(" "));
@@ -484,6 +501,15 @@ impl Label {
     fn take_connection(&mut self, words: &mut Vec<String>) {
         if let Some(at) = words.iter().position(|word| is_connection(word)) {
             self.connection = Some(words.remove(at));
+        } else if let Some(at) = words.windows(2).position(|two| {
+            // `T - Earth` and `T_E`, of which a hyphen or nothing is left between the words.
+            let (one, other) = (two[0].trim_end_matches(['-', '–', '/']), two[1].trim_start_matches(['-', '–', '/']));
+            is_connection(&format!("{one}-{other}")) && (is_earth(&other.to_lowercase()) || is_phase(other))
+        }) {
+            let (one, other) =
+                (words[at].trim_end_matches(['-', '–', '/']), words[at + 1].trim_start_matches(['-', '–', '/']));
+            self.connection = Some(format!("{one}-{other}"));
+            words.drain(at..at + 2);
         } else if let Some(at) = words.windows(3).position(|three| {
             let joins = matches!(three[1].to_lowercase().as_str(), "to" | "-" | "–" | "/" | "gegen" | "vs");
             joins && is_connection(&format!("{}-{}", three[0], three[2]))
@@ -491,16 +517,18 @@ impl Label {
             self.connection = Some(format!("{}-{}", words[at], words[at + 2]));
             words.drain(at..at + 3);
         }
-        let is_earth = |word: &str| matches!(word, "earth" | "ground" | "frame" | "gnd" | "erde" | "masse" | "terre");
         if self.connection.is_none()
             && let Some(at) = words.windows(2).position(|two| {
-                matches!(two[0].to_lowercase().as_str(), "to" | "gegen" | "against") && is_earth(&two[1].to_lowercase())
+                let other = two[1].to_lowercase();
+                matches!(two[0].to_lowercase().as_str(), "to" | "gegen" | "against")
+                    && other.len() > 2
+                    && is_earth(&other)
             })
         {
             words.drain(at..at + 2);
         }
         if self.connection.is_some() {
-            words.retain(|word| !matches!(word.to_lowercase().as_str(), "phase" | "ph"));
+            words.retain(|word| !is_word_of_phases(word));
         }
     }
 
@@ -547,6 +575,16 @@ impl Label {
             occasion: below.occasion.clone().or_else(|| self.occasion.clone()),
             unknown: self.unknown && below.unknown,
         }
+    }
+
+    /// Whether it names the same day, connection and stage as another.
+    #[must_use]
+    pub fn is_of_the_same_test(&self, other: &Self) -> bool {
+        self.date == other.date
+            && self.part == other.part
+            && self.connection == other.connection
+            && self.stage == other.stage
+            && self.occasion == other.occasion
     }
 
     /// Whether it speaks of the latest of several tests.
@@ -609,10 +647,74 @@ impl Label {
     }
 }
 
+/// Three letters by which phases are called.
+pub type Custom = [&'static str; 3];
+
+/// The letters of phases of which all three stand in a header.
+#[must_use]
+pub fn custom_of<L: Borrow<Label>>(labels: impl Iterator<Item = L>) -> Option<&'static Custom> {
+    const CUSTOMS: [Custom; 9] = [
+        ["u", "v", "w"],
+        ["r", "s", "t"],
+        ["r", "y", "b"],
+        ["a", "b", "c"],
+        ["l1", "l2", "l3"],
+        ["t1", "t2", "t3"],
+        ["u1", "v1", "w1"],
+        ["1", "2", "3"],
+        ["red", "yellow", "blue"],
+    ];
+    let letters: BTreeSet<String> =
+        labels.filter_map(|label| label.borrow().phase.as_ref().map(|(letter, _)| letter.to_lowercase())).collect();
+    CUSTOMS.iter().find(|custom| custom.iter().all(|letter| letters.contains(*letter)))
+}
+
 /// The words of a label; hyphens and slashes stay inside them.
 fn words_of(text: &str) -> Vec<String> {
     let gaps = |c: char| c.is_whitespace() || matches!(c, '_' | ',' | ';' | ':' | '(' | ')' | '[' | ']' | '|' | '@');
     text.split(gaps).filter(|word| !word.is_empty()).map(str::to_owned).collect()
+}
+
+/// A word that stands beside the letter of a phase.
+fn is_word_of_phases(word: &str) -> bool {
+    let lower = word.to_lowercase();
+    matches!(
+        lower.trim_end_matches([':', '.']),
+        "phase" | "ph" | "fase" | "faz" | "wdg" | "winding" | "wicklung" | "strang" | "leg" | "lead" | "terminal"
+    )
+}
+
+/// Takes away what does not tell which test a reading belongs to: `at 500 V DC`, `retest`, marks of footnotes.
+fn without_circumstances(words: &mut Vec<String>) {
+    let is_of_volts = |word: &str| {
+        let digits = word.trim_end_matches("dc").trim_end_matches('v').trim_end_matches('k');
+        word.ends_with(['v', 'c'])
+            && !digits.is_empty()
+            && digits.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.')
+    };
+    let mut kept: Vec<String> = Vec::new();
+    for word in words.drain(..) {
+        let lower = word.to_lowercase();
+        let is_volt = matches!(lower.as_str(), "v" | "vdc" | "kv" | "volt" | "volts");
+        if is_volt && kept.last().is_some_and(|last| last.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.')) {
+            kept.pop();
+            continue;
+        }
+        let is_left_out = is_of_volts(&lower)
+            || matches!(lower.as_str(), "at" | "dc" | "v" | "vdc")
+            || LATEST.contains(&lower.as_str())
+            || OTHERS[13..].contains(&lower.as_str())
+            || !lower.contains(char::is_alphanumeric);
+        if !is_left_out {
+            kept.push(word);
+        }
+    }
+    *words = kept;
+}
+
+/// Whether a word is earth, what is joined to it, or the neutral in a pair of conductors.
+fn is_earth(word: &str) -> bool {
+    word == "n" || Connection::is_earth_word(word)
 }
 
 /// Whether a word is the letter of a phase.
@@ -620,7 +722,11 @@ fn words_of(text: &str) -> Vec<String> {
 pub fn is_phase(word: &str) -> bool {
     matches!(
         word.to_lowercase().as_str(),
-        "u" | "v"
+        "red"
+            | "yellow"
+            | "blue"
+            | "u"
+            | "v"
             | "w"
             | "r"
             | "s"
@@ -644,9 +750,6 @@ pub fn is_phase(word: &str) -> bool {
 /// Whether a word is two conductors, such as `R-E`, `L1-PE`, `U/V`, `A-G`, `RS`.
 fn is_connection(word: &str) -> bool {
     let lower = word.to_lowercase();
-    let is_earth = |part: &str| {
-        matches!(part, "e" | "g" | "pe" | "earth" | "ground" | "gnd" | "frame" | "erde" | "masse" | "terre" | "n")
-    };
     let is_all = |part: &str| matches!(part, "all" | "uvw" | "rst" | "abc" | "3ph" | "l1l2l3");
     if let Some((one, other)) = lower.split_once(['-', '/', '–', '>', '+']) {
         let is_phase = |part: &str| is_phase(part) || matches!(part, "1" | "2" | "3");
@@ -656,6 +759,11 @@ fn is_connection(word: &str) -> bool {
             || (is_earth(one) && is_phase(other))
             || (is_all(one) && is_earth(other))
             || (is_earth(one) && is_all(other));
+    }
+    // `L1PE`.
+    let letter = lower.strip_suffix("pe").or_else(|| lower.strip_suffix("gnd"));
+    if letter.is_some_and(|letter| letter.len() == 2 && is_phase(letter)) {
+        return true;
     }
     matches!(
         lower.as_str(),
@@ -674,6 +782,7 @@ fn is_custom(one: &str, other: &str) -> bool {
         ["l1", "l2", "l3"],
         ["t1", "t2", "t3"],
         ["1", "2", "3"],
+        ["red", "yellow", "blue"],
     ];
     customs.iter().any(|custom| custom.contains(&one) && custom.contains(&other))
 }
@@ -682,8 +791,12 @@ fn is_custom(one: &str, other: &str) -> bool {
 #[must_use]
 pub fn connection(text: &str, yellow: bool) -> String {
     let mut text = text.replace(['–', '>', '+'], "-");
-    if text.chars().count() == 2 && !text.contains(['-', '/']) {
-        text = text.chars().map(String::from).collect::<Vec<_>>().join("-");
+    let lower = text.to_lowercase();
+    // `L1PE`.
+    if let Some(letter) =
+        ["pe", "gnd"].into_iter().find_map(|earth| lower.strip_suffix(earth)).filter(|_| !text.contains(['-', '/']))
+    {
+        text = format!("{letter}-E");
     }
     if yellow {
         let lower = text.to_lowercase();

@@ -67,13 +67,39 @@ pub struct Arranged {
     /// The cell that each row of the plain table comes from: that of its first reading.
     pub places: Vec<CellPlace>,
     /// Cells with a measurement that belongs to no test.
-    pub unplaced: Vec<(CellPlace, String, Fault)>,
+    pub unplaced: Vec<Unplaced>,
     /// Headers of columns that were not read.
     pub ignored: Vec<String>,
     /// How many rows hold no test by what they say of themselves.
     pub not_done: u64,
     /// Sentences about how it was read.
     pub remarks: Vec<String>,
+}
+
+/// A cell with a measurement that is rejected.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Unplaced {
+    /// Where it stands.
+    pub place: CellPlace,
+    /// What it holds.
+    pub text: String,
+    /// Why it is rejected.
+    pub fault: Fault,
+    /// What is known of its test, where it may be a resistance.
+    pub test: Option<KnownTest>,
+}
+
+/// What is known of the test that a rejected cell belongs to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct KnownTest {
+    /// The winding.
+    pub winding: String,
+    /// The date, in the plain form where it can be read.
+    pub date: String,
+    /// What the voltage was applied between, as written.
+    pub connection: String,
+    /// The column that the cell would stand in; none where its unit is not known.
+    pub column: Option<Column>,
 }
 
 /// Why a sheet is not read, neither arranged nor as it is.
@@ -119,6 +145,33 @@ impl Refused {
     }
 }
 
+impl Refused {
+    fn by_names(name: SheetName<'_>, sheet: &str, title: &str) -> Self {
+        let (place, sheet, title) = (name.place, shown(sheet), shown(title));
+        let message =
+            format!("{place}: the sheet is called {sheet} and its title names {title}: which motor was tested?");
+        Failure::usage(message).hint("correct the one that is wrong, in the title or in the name of the sheet").into()
+    }
+
+    fn by_columns(name: SheetName<'_>, headers: &[String]) -> Self {
+        let place = name.place;
+        let which = match headers {
+            [only] => format!("column {only} seems to hold readings, and it is not understood which"),
+            several => {
+                format!("columns {} seem to hold readings, and it is not understood which", several.join(", "))
+            }
+        };
+        let message = format!("{place}: {which}");
+        let first = headers.first().map_or("", String::as_str);
+        Failure::usage(message)
+            .hint(format!(
+                "say what they hold under [columns] in groundwall.toml or the policy file, such as \"{first}\" = \"r_60s\"; a date or a \
+                 connection in the header still counts; - leaves a column out"
+            ))
+            .into()
+    }
+}
+
 /// What a sheet is called, and whether its workbook has others.
 #[derive(Clone, Copy, Debug)]
 pub struct SheetName<'a> {
@@ -157,7 +210,10 @@ pub fn arrange(
     let rows = match rows_of(document, limits) {
         Ok(rows) => rows,
         Err(NoGrid::TooLarge) if is_other(document, rules) => return Err(Refused::by_size(name, limits)),
-        Err(_) => return Ok(None),
+        Err(_) => {
+            must_read_all(document, rules, name)?;
+            return Ok(None);
+        }
     };
     let described: Vec<&Description> = rules.layouts.iter().filter(|layout| layout.fits(name.sheet)).collect();
     if !described.is_empty() {
@@ -171,8 +227,12 @@ pub fn arrange(
         let header = rows[at].line;
         document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
     });
-    if !reaches_down && header.is_some_and(|at| is_plain(&rows, at, rules, reader)) {
-        return Ok(None);
+    if let Some(at) = header {
+        must_name_machines(&rows, at, rules, name)?;
+    }
+    if let Some(at) = header.filter(|at| !reaches_down && is_plain(&rows, *at, rules, reader)) {
+        let unread = unread_readings(&rows, at, rules, reader);
+        return if unread.is_empty() { Ok(None) } else { Err(Refused::by_columns(name, &unread)) };
     }
     match table::arrange(&rows, rules, reader, name, limits, reaches_down) {
         Outcome::Arranged(mut arranged) => {
@@ -180,9 +240,64 @@ pub fn arrange(
             Ok(Some(arranged))
         }
         Outcome::NoLayout => Ok(None),
+        Outcome::TwoNames(sheet, title) => Err(Refused::by_names(name, &sheet, &title)),
+        Outcome::UnreadReadings(headers) => Err(Refused::by_columns(name, &headers)),
         Outcome::TooLarge => Err(Refused::by_size(name, limits)),
         Outcome::NoResistances(values, title) => Err(Refused::by_title(name, values, &title)),
     }
+}
+
+/// Refuses a plain table with columns that seem to hold readings and are not read, by its first rows.
+///
+/// # Errors
+///
+/// [`Refused`] with their headers.
+pub fn must_read_all(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Result<(), Refused> {
+    let (rows, reader) = (first_rows_of(document), Limits::of_bytes(0, 4).label_reader(&rules.mapping));
+    let header = header_of(&rows, rules);
+    if let Some(at) = header {
+        must_name_machines(&rows, at, rules, name)?;
+    }
+    let unread = header.map(|at| unread_readings(&rows, at, rules, &reader)).unwrap_or_default();
+    if unread.is_empty() { Ok(()) } else { Err(Refused::by_columns(name, &unread)) }
+}
+
+/// Refuses a table in which one name stands at two places, by a column that is not read.
+fn must_name_machines(rows: &[GridRow], at: usize, rules: &ReadingRules, name: SheetName<'_>) -> Result<(), Refused> {
+    let header = &rows[at].cells;
+    let columns = Columns::resolve(header.clone(), &rules.mapping);
+    let Some((winding, _)) = columns.known.iter().find(|(_, column)| *column == Column::Winding) else { return Ok(()) };
+    let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
+    let found =
+        free.filter_map(|place| Some((place, cells::at_two_places(&rows[at + 1..], *winding, place, &header[place])?)));
+    let Some((place, [motor, one, other])) = found.min_by_key(|(place, _)| *place) else { return Ok(()) };
+    let (motor, one, other, column) = (shown(&motor), shown(&one), shown(&other), shown(header[place].trim()));
+    let message =
+        format!("{}: {motor} stands at {one} and at {other} in column {column}: one machine or two?", name.place);
+    Err(Failure::usage(message)
+        .hint(format!(
+            "of two, write the place into the name, such as \"{one} {motor}\"; of one that was moved, leave the column out: \
+             \"{column}\" = \"-\" under [columns] in groundwall.toml or the policy file"
+        ))
+        .into())
+}
+
+/// The headers of a plain table's columns that seem to hold readings and are not read.
+fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelReader<'_>) -> Vec<String> {
+    let header = &rows[at].cells;
+    let columns = Columns::resolve(header.clone(), &rules.mapping);
+    if !columns.is_complete() {
+        // What is missing is said.
+        return Vec::new();
+    }
+    let is_unread = |place: &usize| {
+        let label = reader.read(&header[*place]);
+        cells::says_reading(&header[*place], &label)
+            && !cells::is_derived(&header[*place])
+            && cells::holds_readings(&rows[at + 1..], *place)
+    };
+    let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
+    free.filter(is_unread).map(|place| shown(header[place].trim())).collect()
 }
 
 /// Whether the first rows of a document are no plain table.
@@ -250,6 +365,15 @@ fn header_of(rows: &[GridRow], rules: &ReadingRules) -> Option<usize> {
     rows.iter().take(super::workbook::HEADER_WITHIN).position(|row| rules.fits(&row.cells))
 }
 
+/// Whether a row is the header of tests: it names the column of motors, and that of dates or dates themselves.
+fn heads_tests(row: &GridRow, reader: &LabelReader<'_>) -> bool {
+    let is_column =
+        |column: Column| row.filled().any(|(_, cell)| reader.read(cell).field == Some(Field::Column(column)));
+    cells::is_header(row, reader)
+        && is_column(Column::Winding)
+        && (is_column(Column::TestedOn) || row.filled().filter(|(_, cell)| reader.read(cell).is_dated()).count() > 1)
+}
+
 /// Whether a sheet with this header is a plain table: the header names everything, and each row below it is one test.
 fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelReader<'_>) -> bool {
     let header = &rows[at];
@@ -265,7 +389,14 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     });
     let is_generic =
         columns.header.iter().any(|name| matches!(reader.read(name).field, Some(Field::Column(Column::Resistance(_)))));
-    let has_point = labels.iter().any(|label| label.field == Some(Field::Point))
+    let below_place =
+        |place: usize| rows[at + 1..].iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
+    let has_quantities = labels.iter().enumerate().any(|(place, label)| {
+        let is_connection = label.field == Some(Field::Column(Column::Connection));
+        is_connection && below_place(place).take(cells::POINTS_ASKED).any(|cell| cells::is_quantity(cell, reader))
+    });
+    let has_point = has_quantities
+        || labels.iter().any(|label| label.field == Some(Field::Point))
         || (is_generic
             && (0..header.cells.len()).filter(|place| !is_own(*place) && !header.cells[*place].is_empty()).any(
                 |place| {
@@ -274,7 +405,8 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
                     cells::names_points(cells, reader)
                 },
             ));
-    let repeats = rows[at + 1..].iter().any(|row| row.cells == header.cells);
+    // The same header again, or that of another table.
+    let repeats = rows[at + 1..].iter().skip(1).any(|row| row.cells == header.cells || heads_tests(row, reader));
     let winding = columns.known.iter().find(|(_, column)| *column == Column::Winding);
     // Names written once for several rows, or dates on the left of them.
     let date = columns.known.iter().find(|(_, column)| *column == Column::TestedOn);
@@ -313,7 +445,7 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
     pivots.count() < 2
         // `R`, `S`, `T` are phases, and neither a resistance nor a temperature.
-        && headers::custom_of(labels.iter().map(|label| &**label)).is_none()
+        && label::custom_of(labels.iter().map(|label| &**label)).is_none()
         && !has_groups
         && !has_point
         && !repeats

@@ -1,7 +1,10 @@
 //! Which column of a block holds what.
 
 use super::blocks::Block;
-use super::cells::{Names, POINTS_ASKED, component_column, holds_clock, is_number, is_reading, names_points, reads};
+use super::cells::{
+    Names, POINTS_ASKED, component_column, holds_clock, holds_readings, is_derived, is_number, is_quantity, is_reading,
+    names_points, reads, says_reading,
+};
 use super::context::{Context, is_name, is_usual_sheet};
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
@@ -13,6 +16,14 @@ use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
+use std::rc::Rc;
+
+/// What the cell of a measuring point says: what is measured, or between what the voltage was applied.
+#[derive(Default)]
+pub(super) struct PointOf {
+    pub(super) label: Option<Rc<Label>>,
+    pub(super) connection: Option<String>,
+}
 
 /// The columns of a block, or of one of several side by side.
 pub(super) struct Plan {
@@ -24,6 +35,10 @@ pub(super) struct Plan {
     pub(super) component: Option<usize>,
     /// What each row measures.
     pub(super) point: Option<usize>,
+    /// The letters by which its cells call phases.
+    point_phases: Option<&'static label::Custom>,
+    /// Whether its other cells are connections.
+    point_connections: bool,
     /// Dates of tests.
     pub(super) date: Option<usize>,
     /// Times of day.
@@ -58,6 +73,8 @@ impl Plan {
             winding: None,
             component: None,
             point: None,
+            point_phases: None,
+            point_connections: false,
             date: None,
             clock: None,
             elapsed: None,
@@ -98,7 +115,9 @@ impl Plan {
                     || titles::values_of(cell, reader) == Some(Values::Other))
                 && !is_number(cell)
         };
-        self.point = self.of_field(Field::Point);
+        let connections = self.of_field(Field::Column(Column::Connection));
+        let has_quantities = |at: &usize| filled(rows, *at).take(POINTS_ASKED).any(|cell| is_quantity(cell, reader));
+        self.point = self.of_field(Field::Point).or_else(|| connections.filter(has_quantities));
         let generic =
             self.labels.iter().any(|(_, label)| matches!(label.field, Some(Field::Column(Column::Resistance(_)))));
         if self.point.is_none() && generic && !self.dates_across {
@@ -106,11 +125,33 @@ impl Plan {
                 self.labels.iter().filter(|(_, label)| label.unknown || label.field == Some(Field::Ignored));
             self.point = candidates.map(|(at, _)| *at).find(|at| names_points(filled(rows, *at), reader));
         }
-        if self.point.is_none() && self.dates_across {
-            let candidates = self.labels.iter().filter(|(_, label)| !label.is_dated());
-            self.point =
-                candidates.map(|(at, _)| *at).find(|at| share(filled(rows, *at).take(POINTS_ASKED), &is_point) >= 0.7);
+        if self.point.is_none() {
+            // What the voltage was applied between, under a header that does not say so.
+            let is_winding = |label: &Label| label.field == Some(Field::Column(Column::Winding));
+            let is_named = |at: usize| {
+                self.labels.iter().any(|(other, label)| *other != at && is_winding(label))
+                    || self.context.winding().is_some()
+            };
+            let is_free =
+                |label: &Label| !label.is_dated() && (self.dates_across || label.unknown || !label.is_known());
+            let candidates = self.labels.iter().filter(|(_, label)| is_free(label));
+            let names_something = |at: &usize| {
+                let cells = || filled(rows, *at).take(POINTS_ASKED);
+                let custom = label::custom_of(cells().map(|cell| reader.read(cell))).filter(|_| is_named(*at));
+                let is_connection = |cell: &str| {
+                    let label = reader.read(cell);
+                    let is_letter = |(letter, _): &(String, _)| {
+                        custom.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str()))
+                    };
+                    !is_number(cell) && (label.connection.is_some() || label.phase.as_ref().is_some_and(is_letter))
+                };
+                share(cells(), &|cell| (self.dates_across && is_point(cell)) || is_connection(cell)) >= 0.7
+            };
+            self.point = candidates.map(|(at, _)| *at).find(names_something);
         }
+        let points = self.point.into_iter().flat_map(|at| filled(rows, at).take(POINTS_ASKED));
+        self.point_phases = label::custom_of(points.map(|cell| reader.read(cell)));
+        self.point_connections = self.point.is_some() && self.point == connections;
     }
 
     /// The column of names: the one of our own name, unless it tells the windings of a machine apart.
@@ -180,6 +221,25 @@ impl Plan {
             let label = Label { unknown: true, ..Label::default() };
             self.values.extend(across.into_iter().map(|(at, _)| (at, label.clone())));
         }
+    }
+
+    /// What a row says that it measures, or between what.
+    pub(super) fn point_of(&self, row: &'_ GridRow, reader: &LabelReader<'_>) -> PointOf {
+        let Some(cell) = self.point.map(|place| row.cells[place].as_str()) else { return PointOf::default() };
+        let label = reader.read(cell);
+        if let Some((letter, rest)) = &label.phase
+            && self.point_phases.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str()))
+        {
+            let connection = Some(format!("{letter}-E"));
+            return PointOf {
+                label: Some(Rc::new(Label { connection, unknown: false, ..Label::clone(rest) })),
+                connection: None,
+            };
+        }
+        if self.point_connections && !is_quantity(cell, reader) {
+            return PointOf { label: None, connection: Some(cell.to_owned()) };
+        }
+        PointOf { label: Some(label), connection: None }
     }
 
     /// Whether a row has anything in a column of values.
@@ -293,24 +353,36 @@ impl<'a> Sheet<'a> {
         self.seen.stages_across |= plan.values.iter().any(|(_, label)| label.stage.is_some());
     }
 
-    /// Columns that were not read, by their headers.
+    /// Columns that were not read, by their headers, and those of them that seem to hold readings.
     fn note_ignored(&mut self, rows: &[GridRow], plan: &Plan) {
         let elapsed = plan.elapsed.map(|(at, _)| at);
         let keys = [plan.winding, plan.component, plan.point, plan.date, plan.clock, elapsed];
-        let values: BTreeSet<usize> = plan.values.iter().map(|(at, _)| *at).collect();
+        let values: BTreeMap<usize, &Label> = plan.values.iter().map(|(at, label)| (*at, label)).collect();
         for (at, label) in &plan.labels {
-            let belongs_nowhere = match label.field {
-                Some(Field::Ignored | Field::Column(Column::Winding)) => true,
-                Some(Field::WorkOrder) => plan.dates_across,
+            let is_used = match label.field {
+                Some(Field::Column(Column::Connection | Column::Scope))
+                | Some(Field::Year | Field::Quarter | Field::Month | Field::Unit) => true,
+                Some(Field::WorkOrder) => !plan.dates_across,
                 _ => false,
             };
-            let is_read = keys.contains(&Some(*at)) || values.contains(at) || (label.is_known() && !belongs_nowhere);
-            let name = match plan.headers.get(at) {
+            if is_used || keys.contains(&Some(*at)) || values.contains_key(at) {
+                continue;
+            }
+            let header = plan.headers.get(at);
+            let name = match header {
                 Some(header) => shown(header),
                 None if filled(rows, *at).any(reads) => format!("column {} (no name)", at + 1),
                 None => continue,
             };
-            if !is_read && !self.ignored.contains(&name) {
+            let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
+            if let Some(header) = header
+                && says_reading(header, label)
+                && !(is_derived(header) && is_beside())
+                && holds_readings(rows, *at)
+            {
+                self.unread_readings.insert(*at, name.clone());
+            }
+            if !self.ignored.contains(&name) {
                 self.ignored.push(name);
             }
         }
@@ -328,8 +400,14 @@ impl<'a> Sheet<'a> {
                 self.seen.sheet_winding = true;
                 plan.context.columns.push((Column::Winding, sheet.to_owned()));
             }
-        } else if plan.winding.is_none() && plan.context.winding().is_some() {
+        } else if let (None, Some(title)) = (plan.winding, plan.context.winding()) {
             self.seen.title_winding = true;
+            // A sheet that was copied and given another name, but not another title.
+            if let Some(sheet) =
+                self.name.sheet.filter(|sheet| form_of(sheet) == form_of(title) && !is_same(sheet, title))
+            {
+                self.two_names = Some((sheet.to_owned(), title.to_owned()));
+            }
         }
         if plan.context.date.is_none() {
             let titled = plan.context.cells.get("date").cloned();
@@ -354,4 +432,18 @@ pub(super) fn fills_down(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
         }
     }
     named > 0 && 2 * blank >= named && blank > 0
+}
+
+/// The form of a name: `P-1` and `P-27` are both a letter, a hyphen and a number.
+fn form_of(name: &str) -> Vec<char> {
+    let kind = |c: char| if c.is_ascii_digit() { '9' } else { c.to_lowercase().next().unwrap_or(c) };
+    let mut form: Vec<char> = name.trim().chars().map(kind).collect();
+    form.dedup_by(|one, other| *one == '9' && *other == '9');
+    form
+}
+
+/// Whether two names differ at most by case and blanks.
+fn is_same(one: &str, other: &str) -> bool {
+    let bare = |name: &str| name.to_lowercase().split_whitespace().collect::<String>();
+    bare(one) == bare(other)
 }

@@ -8,7 +8,7 @@ use super::join::Test;
 use super::label_reader::LabelReader;
 use super::texts::{TextId, Texts};
 use super::titles::Values;
-use super::{Arranged, CellPlace, SheetName};
+use super::{Arranged, CellPlace, KnownTest, SheetName, Unplaced};
 use crate::error::shown;
 use crate::ingest::ReadingRules;
 use crate::ingest::dates::{DateForms, proved_order};
@@ -78,6 +78,15 @@ impl Seen {
     }
 }
 
+/// What is known of the test of a rejected cell, as [`KnownTest`].
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Known {
+    pub(super) winding: TextId,
+    pub(super) date: TextId,
+    pub(super) connection: TextId,
+    pub(super) column: Option<Column>,
+}
+
 /// What became of a sheet.
 pub(super) enum Outcome {
     /// It is a plain table now.
@@ -86,6 +95,10 @@ pub(super) enum Outcome {
     NoLayout,
     /// A title says that its values are no resistances as they were read, and there are no others.
     NoResistances(Values, String),
+    /// The name of the sheet and its title are those of two motors.
+    TwoNames(String, String),
+    /// Columns with these headers seem to hold readings too, and are not understood.
+    UnreadReadings(Vec<String>),
     /// It holds more than its limits.
     TooLarge,
 }
@@ -132,8 +145,12 @@ pub(super) struct Sheet<'a> {
     /// The day of each date as written.
     pub(super) days: HashMap<TextId, TextId>,
     pub(super) tests: Vec<Test<'a>>,
-    pub(super) unplaced: Vec<(CellPlace, String, Fault)>,
+    pub(super) unplaced: Vec<(CellPlace, String, Fault, Option<Known>)>,
     pub(super) ignored: Vec<String>,
+    /// Columns that seem to hold readings and are not understood, by their places.
+    pub(super) unread_readings: BTreeMap<usize, String>,
+    /// The name of the sheet and the motor that its title names, where they are alike and differ.
+    pub(super) two_names: Option<(String, String)>,
     pub(super) other_points: BTreeMap<String, u64>,
     /// What the values of a block are by its title, where they are no resistances as read.
     pub(super) no_resistances: Option<(Values, String)>,
@@ -160,6 +177,8 @@ impl<'a> Sheet<'a> {
             tests: Vec::new(),
             unplaced: Vec::new(),
             ignored: Vec::new(),
+            unread_readings: BTreeMap::new(),
+            two_names: None,
             other_points: BTreeMap::new(),
             no_resistances: None,
             deferred: Vec::new(),
@@ -212,6 +231,12 @@ impl<'a> Sheet<'a> {
         if !self.seen.is_a_layout() || !found {
             return Outcome::NoLayout;
         }
+        if let Some((sheet, title)) = self.two_names {
+            return Outcome::TwoNames(sheet, title);
+        }
+        if !self.unread_readings.is_empty() {
+            return Outcome::UnreadReadings(self.unread_readings.into_values().collect());
+        }
         let mut columns: BTreeMap<String, Column> = BTreeMap::new();
         for column in self.tests.iter().flat_map(|test| test.cells.columns()) {
             if !columns.values().any(|own| *own == column) {
@@ -261,6 +286,22 @@ impl<'a> Sheet<'a> {
             line(&cells);
             places.push(test.place);
         }
+        let known = |known: Known| KnownTest {
+            winding: self.texts.get(known.winding).to_owned(),
+            date: {
+                let written = self.texts.get(known.date);
+                self.forms.read(written).map_or_else(|| written.to_owned(), |dated| dated.iso)
+            },
+            connection: self.texts.get(known.connection).to_owned(),
+            column: known.column,
+        };
+        let of = |(place, text, fault, test): (CellPlace, String, Fault, Option<Known>)| Unplaced {
+            place,
+            text,
+            fault,
+            test: test.map(known),
+        };
+        let unplaced = std::mem::take(&mut self.unplaced).into_iter().map(of).collect();
         let place = self.name.place;
         let mut remarks = vec![format!("{place}: read as: {}", self.described())];
         remarks.append(&mut self.remarks);
@@ -283,14 +324,7 @@ impl<'a> Sheet<'a> {
             1 => remarks.push(format!("{place}: 1 row that sums up others is not read")),
             count => remarks.push(format!("{place}: {count} rows that sum up others are not read")),
         }
-        Outcome::Arranged(Arranged {
-            text,
-            places,
-            unplaced: self.unplaced,
-            ignored: self.ignored,
-            not_done: self.not_done,
-            remarks,
-        })
+        Outcome::Arranged(Arranged { text, places, unplaced, ignored: self.ignored, not_done: self.not_done, remarks })
     }
 
     /// The layout in words.

@@ -20,7 +20,11 @@ fn arranged_within(sheet: &str, named: Option<&str>, limits: &mut Limits) -> (Ve
                 text.lines().map(|line| line.split('|').filter(|cell| !cell.is_empty()).collect::<Vec<_>>().join(" "));
             (
                 rows.collect(),
-                arranged.unplaced.into_iter().map(|(at, _, fault)| format!("{}: {}", at.name(), fault.rule)).collect(),
+                arranged
+                    .unplaced
+                    .into_iter()
+                    .map(|cell| format!("{}: {}", cell.place.name(), cell.fault.rule))
+                    .collect(),
             )
         }
         Ok(None) => (vec!["plain".to_owned()], Vec::new()),
@@ -462,4 +466,147 @@ fn long_headers_end() {
     let many: Vec<String> = (0..99).map(|i| format!("Test {i} date | Test {i} MΩ")).collect();
     let (rows, _) = arranged(&format!("Motor | {}\n P-1{}", many.join(" | "), " | 2025-02-12 | 410".repeat(99)), None);
     assert!(!rows.is_empty());
+}
+
+#[test]
+fn words_beside_a_date_or_a_connection_do_not_hide_its_readings() {
+    must_be(
+        "Motor | 2026-07-10 | 2026-10-10 (retest)
+         P-1   | 845        | 0.8",
+        &["winding tested_on connection r_60s", "P-1 2026-07-10 845", "P-1 2026-10-10 0.8"],
+    );
+    for phases in [
+        "R-E | S-E | T-E at 1000V",
+        "R_E | S_E | T_E",
+        "L1-chassis | L2-chassis | L3-chassis",
+        "R-tierra | S-tierra | T-tierra",
+        "U-PE 500 V DC | V-PE 500 V DC | W -PE *",
+        "L1PE | L2PE | L3PE",
+        "Fase R | Fase S | Fase T",
+        "Phase 1 | Phase 2 | Phase 3",
+        "Wdg U | Wdg V | Wdg W",
+        "Red | Yellow | Blue",
+    ] {
+        must_be(
+            &format!(
+                "Motor | Date | {phases}
+                 P-1 | 2026-10-10 | 838 | 847 | 0.8"
+            ),
+            &[
+                "winding tested_on connection r_60s",
+                "P-1 2026-10-10 U-earth 838",
+                "P-1 2026-10-10 V-earth 847",
+                "P-1 2026-10-10 W-earth 0.8",
+            ],
+        );
+    }
+}
+
+#[test]
+fn a_column_that_seems_to_hold_readings_is_never_left_alone_in_silence() {
+    for (sheet, column) in [
+        ("Motor | 2026-07-10 | 2026-10-10 repaired\n P-1 | 845 | 0.8", "2026-10-10 repaired"),
+        ("Motor | Date | R-E | S-E | T-E (repaired)\n P-1 | 2026-10-10 | 838 | 847 | 0.8", "T-E (repaired)"),
+        ("Motor | Date | IR (MΩ) | IR rotor (MΩ)\n P-1 | 2026-10-10 | 838 | 0.8", "IR rotor (MΩ)"),
+        ("Motor | Date | IR (MΩ) | Exciter MΩ\n P-1 | 2026-10-10 | 838 | 0.8", "Exciter MΩ"),
+    ] {
+        let (found, _) = arranged(sheet, None);
+        assert_eq!(
+            found,
+            [format!(
+                "sheet: column {column} seems to hold readings, and it is not understood which\n\
+                 hint: say what they hold under [columns] in groundwall.toml or the policy file, such as \"{column}\" = \"r_60s\"; \
+                 a date or a connection in the header still counts; - leaves a column out"
+            )]
+        );
+    }
+    // What follows from readings beside it, what measures something else, and what is allowed are no readings.
+    must_be(
+        "Motor | Date | MΩ | Corrected MΩ | Bearing MΩ | Limit MΩ | Winding resistance Ω\n P-1 | 2026-10-10 | 838 | 640 | 50 | 5 | 1.2",
+        &["plain"],
+    );
+}
+
+#[test]
+fn phases_stand_in_rows_under_any_header_beside_temperatures() {
+    for header in ["Phase", "Item", "", "Messung"] {
+        must_be(
+            &format!(
+                "Motor | {header} | 2026-07-10 | 2026-10-10
+                 P-1 | R    | 845 | 838
+                 P-1 | S    | 846 | 839
+                 P-1 | T    | 845 | 0.8
+                 P-1 | Temp | 22  | 21"
+            ),
+            &[
+                "winding tested_on connection r_60s winding_temp_c",
+                "P-1 2026-07-10 U-earth 845 22",
+                "P-1 2026-10-10 U-earth 838 21",
+                "P-1 2026-07-10 V-earth 846 22",
+                "P-1 2026-10-10 V-earth 839 21",
+                "P-1 2026-07-10 W-earth 845 22",
+                "P-1 2026-10-10 W-earth 0.8 21",
+            ],
+        );
+    }
+}
+
+#[test]
+fn rows_beside_resistances_that_are_not_understood_are_rejected() {
+    let (rows, unplaced) = arranged(
+        "Asset | Date       | Task     | Reading
+         P-1   | 2026-10-10 | IR 1 MIN | 0.8
+         P-1   | 2026-10-10 | Torque   | 1480",
+        None,
+    );
+    assert_eq!(rows, ["winding tested_on connection r_60s", "P-1 2026-10-10 0.8"]);
+    assert_eq!(unplaced, ["D3: the name of the measuring point does not tell what was measured"]);
+}
+
+#[test]
+fn a_second_header_with_another_unit_begins_a_block_of_its_own() {
+    must_be(
+        "Motor | Date       | IR MΩ
+         P-2   | 2026-10-10 | 938
+         Motor | Date       | IR kΩ
+         P-1   | 2026-10-10 | 838",
+        &["winding tested_on connection r_60s r_60s_kohm", "P-2 2026-10-10 938", "P-1 2026-10-10 838"],
+    );
+}
+
+#[test]
+fn windings_of_the_one_machine_of_a_file_stay_apart() {
+    must_be(
+        "Motor | Winding | Date | MΩ\n P-1 | Stator | 2026-07-14 | 838\n P-1 | Rotor | 2026-07-14 | 0.8",
+        &["winding tested_on connection r_60s", "P-1 Stator 2026-07-14 838", "P-1 Rotor 2026-07-14 0.8"],
+    );
+}
+
+#[test]
+fn one_name_at_two_places_is_asked_about() {
+    let (found, _) = arranged(
+        "Line | Motor | Date       | MΩ
+         L1   | M1    | 2026-10-10 | 838
+         L2   | M1    | 2026-09-01 | 0.8",
+        None,
+    );
+    assert_eq!(
+        found,
+        ["sheet: M1 stands at L1 and at L2 in column Line: one machine or two?\n\
+          hint: of two, write the place into the name, such as \"L1 M1\"; of one that was moved, leave the column out: \
+          \"Line\" = \"-\" under [columns] in groundwall.toml or the policy file"]
+    );
+}
+
+#[test]
+fn a_sheet_with_the_title_of_another_is_asked_about() {
+    let sheet = "Motor No: | P-1\n Date | MΩ\n 2026-07-14 | 838\n 2026-10-10 | 0.8";
+    assert_eq!(
+        arranged(sheet, Some("P-2")).0,
+        ["sheet: the sheet is called P-2 and its title names P-1: which motor was tested?\n\
+          hint: correct the one that is wrong, in the title or in the name of the sheet"]
+    );
+    for name in ["P-1", "p - 1", "Pump house 2"] {
+        assert_eq!(arranged(sheet, Some(name)).0.len(), 3, "{name}");
+    }
 }
