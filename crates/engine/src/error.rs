@@ -100,6 +100,16 @@ impl Failure {
         self
     }
 
+    /// Adds something else to do to what the last problem says already.
+    #[must_use]
+    pub fn also(mut self, hint: &str) -> Self {
+        if let Some(problem) = self.problems.last_mut() {
+            problem.hint =
+                Some(problem.hint.take().map_or_else(|| hint.to_owned(), |first| format!("{first}; {hint}")));
+        }
+        self
+    }
+
     /// Adds the problems of another failure.
     #[must_use]
     pub fn and(mut self, other: Self) -> Self {

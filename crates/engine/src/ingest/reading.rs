@@ -15,6 +15,7 @@ use super::rows::Rows;
 use super::sample::{self, SAMPLE};
 use super::source::{HEAD, OpenText, must_be_text};
 use super::timed::Timed;
+use super::unit_column::Unit;
 use super::workbook::HEADER_WITHIN;
 use super::{Ingested, InputLedger, ReadingRules};
 use crate::digest;
@@ -113,7 +114,7 @@ impl<'r> Reading<'r> {
                 Ok(()) => {}
                 Err(Unread { without_tests: true, failure: why }) if several => passed_over.push((name, why)),
                 Err(Unread { failure: why, .. }) => {
-                    let why = if several { why.hint(skip_hint(&name, file)) } else { why };
+                    let why = if several { why.also(&skip_hint(&name, file)) } else { why };
                     failure = Some(match failure {
                         Some(earlier) => earlier.and(why),
                         None => why,
@@ -582,6 +583,18 @@ fn skip_hint(name: &str, file: &str) -> String {
     format!("if the sheet holds no tests, leave it out: --skip-sheet \"{sheet}\"")
 }
 
+/// Whether a sentence tells of a test: `K-8: 0.8 MΩ (10 Oct 2026)`.
+fn tells_a_test(text: &str) -> bool {
+    let is_year = |word: &str| {
+        word.len() == 4 && (word.starts_with("19") || word.starts_with("20")) && word.parse::<u16>().is_ok()
+    };
+    text.split(|c: char| !c.is_alphanumeric()).any(is_year)
+        && text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | ',' | ';')).any(|word| {
+            matches!(Unit::read(word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.')), Some(Unit::Ohms(_)))
+                && word.chars().count() > 1
+        })
+}
+
 /// Whether a sheet is a register, or has fewer than two rows with a number in them, and none with a date beside it.
 fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
     let mut rows = document.rows();
@@ -592,6 +605,7 @@ fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
         let has_number = texts.iter().any(is_number);
         with_number += usize::from(has_number);
         has_test |= has_number && texts.iter().any(|text| layout::label::is_date(text.trim()));
+        has_test |= texts.iter().any(|text| tells_a_test(text));
         if seen < HEADER_WITHIN {
             is_register |= Columns::resolve(texts, &rules.mapping).nameplate_headers().is_some();
         }

@@ -87,6 +87,10 @@ impl Context {
             let cells: Vec<(usize, &str)> = cells.into_iter().filter(|(_, cell)| !matches!(*cell, ":" | "=")).collect();
             for (i, (_, cell)) in cells.iter().enumerate() {
                 let (name, value) = match cell.split_once([':', '=']) {
+                    // `Motor: K-7   Power: 75 kW`
+                    Some((name, value)) if value.contains([':', '=']) => {
+                        (name, value.trim().split("  ").next().unwrap_or_default())
+                    }
                     Some((name, value)) if !value.trim().is_empty() => (name, value.trim()),
                     Some((name, _)) => (name, cells.get(i + 1).map_or("", |(_, next)| *next)),
                     None if cells.len() > 1 => (*cell, cells.get(i + 1).map_or("", |(_, next)| *next)),

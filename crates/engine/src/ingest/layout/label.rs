@@ -675,6 +675,16 @@ fn words_of(text: &str) -> Vec<String> {
     text.split(gaps).filter(|word| !word.is_empty()).map(str::to_owned).collect()
 }
 
+/// Whether a header begins with the letter of a phase, and goes on with something else than a quantity: `W-PEE`.
+#[must_use]
+pub fn begins_with_phase(header: &str) -> bool {
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, '-' | '/' | '_' | '–');
+    let other = ["a", "amp", "amps", "current", "v", "volt", "volts", "voltage", "hz", "kw"];
+    header.split_once(is_gap).is_some_and(|(first, rest)| {
+        is_phase(first) && !rest.to_lowercase().split(is_gap).any(|word| other.contains(&word))
+    })
+}
+
 /// A word that stands beside the letter of a phase.
 fn is_word_of_phases(word: &str) -> bool {
     let lower = word.to_lowercase();
@@ -752,10 +762,11 @@ fn is_connection(word: &str) -> bool {
     let lower = word.to_lowercase();
     let is_all = |part: &str| matches!(part, "all" | "uvw" | "rst" | "abc" | "3ph" | "l1l2l3");
     if let Some((one, other)) = lower.split_once(['-', '/', '–', '>', '+']) {
-        let is_phase = |part: &str| is_phase(part) || matches!(part, "1" | "2" | "3");
-        let phases = is_phase(one) && is_phase(other) && one != other && is_custom(one, other);
+        // `N-1` is the name of a motor.
+        let is_numbered = |part: &str| is_phase(part) || matches!(part, "1" | "2" | "3");
+        let phases = is_numbered(one) && is_numbered(other) && one != other && is_custom(one, other);
         return phases
-            || (is_phase(one) && is_earth(other))
+            || (is_numbered(one) && is_earth(other))
             || (is_earth(one) && is_phase(other))
             || (is_all(one) && is_earth(other))
             || (is_earth(one) && is_all(other));

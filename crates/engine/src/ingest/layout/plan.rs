@@ -143,7 +143,8 @@ impl Plan {
                     let is_letter = |(letter, _): &(String, _)| {
                         custom.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str()))
                     };
-                    !is_number(cell) && (label.connection.is_some() || label.phase.as_ref().is_some_and(is_letter))
+                    let is_pair = label.connection.is_some() && (is_named(*at) || !self.is_winding_at(*at));
+                    !is_number(cell) && (is_pair || label.phase.as_ref().is_some_and(is_letter))
                 };
                 share(cells(), &|cell| (self.dates_across && is_point(cell)) || is_connection(cell)) >= 0.7
             };
@@ -152,6 +153,11 @@ impl Plan {
         let points = self.point.into_iter().flat_map(|at| filled(rows, at).take(POINTS_ASKED));
         self.point_phases = label::custom_of(points.map(|cell| reader.read(cell)));
         self.point_connections = self.point.is_some() && self.point == connections;
+    }
+
+    fn is_winding_at(&self, place: usize) -> bool {
+        let is_winding = |label: &Label| label.field == Some(Field::Column(Column::Winding));
+        self.labels.iter().any(|(at, label)| *at == place && is_winding(label))
     }
 
     /// The column of names: the one of our own name, unless it tells the windings of a machine apart.
@@ -374,9 +380,10 @@ impl<'a> Sheet<'a> {
                 None if filled(rows, *at).any(reads) => format!("column {} (no name)", at + 1),
                 None => continue,
             };
+            let connections = values.values().filter(|label| label.connection.is_some()).count();
             let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
             if let Some(header) = header
-                && says_reading(header, label)
+                && (says_reading(header, label) || (connections > 1 && label::begins_with_phase(header)))
                 && !(is_derived(header) && is_beside())
                 && holds_readings(rows, *at)
             {

@@ -508,6 +508,7 @@ fn a_column_that_seems_to_hold_readings_is_never_left_alone_in_silence() {
         ("Motor | 2026-07-10 | 2026-10-10 repaired\n P-1 | 845 | 0.8", "2026-10-10 repaired"),
         ("Motor | Date | R-E | S-E | T-E (repaired)\n P-1 | 2026-10-10 | 838 | 847 | 0.8", "T-E (repaired)"),
         ("Motor | Date | IR (MΩ) | IR rotor (MΩ)\n P-1 | 2026-10-10 | 838 | 0.8", "IR rotor (MΩ)"),
+        ("Motor | Date | U-PE | V-PE | W-PEE\n P-1 | 2026-10-10 | 838 | 847 | 0.8", "W-PEE"),
         ("Motor | Date | IR (MΩ) | Exciter MΩ\n P-1 | 2026-10-10 | 838 | 0.8", "Exciter MΩ"),
     ] {
         let (found, _) = arranged(sheet, None);
@@ -609,4 +610,28 @@ fn a_sheet_with_the_title_of_another_is_asked_about() {
     for name in ["P-1", "p - 1", "Pump house 2"] {
         assert_eq!(arranged(sheet, Some(name)).0.len(), 3, "{name}");
     }
+}
+
+#[test]
+fn names_of_motors_are_no_pairs_of_conductors() {
+    must_be(
+        "Motor | 2025-01-10 | 2025-04-10
+         N-1   | 300        | 310
+         N-2   | 30         | 31
+         Motor | 2026-01-10 | 2026-04-10
+         N-1   | 3          | 0.8",
+        &[
+            "winding tested_on connection r_60s",
+            "N-1 2025-01-10 300",
+            "N-1 2025-04-10 310",
+            "N-2 2025-01-10 30",
+            "N-2 2025-04-10 31",
+            "N-1 2026-01-10 3",
+            "N-1 2026-04-10 0.8",
+        ],
+    );
+    must_be(
+        "Motor: K-7   Potencia: 75 kW\n Date | MΩ\n 2026-01-10 | 300",
+        &["winding tested_on connection r_60s", "K-7 2026-01-10 300"],
+    );
 }
