@@ -1,5 +1,6 @@
 //! When two names of windings are probably one.
 
+use crate::legible::steers;
 use unicode_normalization::UnicodeNormalization as _;
 
 /// A name by its letters and digits: in one Unicode form (NFKC) and lower case, without blanks and marks, numbers without
@@ -26,6 +27,12 @@ pub(super) fn bare(name: &str) -> String {
         }
     }
     bare
+}
+
+/// A name as it is read aloud: in one Unicode form (NFKC) and lower case, without blanks and characters that nobody sees.
+#[must_use]
+pub(super) fn folded(name: &str) -> String {
+    name.nfkc().filter(|c| !c.is_whitespace() && !steers(*c)).flat_map(char::to_lowercase).collect()
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
 use super::joined::{JoinedNames, OtherName};
 use super::mapping::Mapping;
-use super::names::bare;
+use super::names::{bare, folded};
 use super::register_columns::COLUMNS;
 use super::register_heading::Headings;
 use super::rows::{Rows, cut, line_ends};
@@ -155,6 +155,8 @@ impl Register {
                 nameplates.push((winding, nameplate));
             }
         }
+        problems
+            .extend(alike(file, &nameplates, &other_names, |winding| places.get(winding).map_or(0, |place| place.0)));
         let several = places.values().filter(|(_, rows, _)| *rows > 1).count();
         if let Some(day) = dated.filter(|_| 2 * several > places.len()) {
             return Err(Failure::usage(format!(
@@ -264,6 +266,39 @@ impl Register {
     pub fn unregistered<'t>(&self, tested: impl Iterator<Item = &'t str>) -> BTreeSet<&'t str> {
         tested.filter(|winding| !self.nameplates.contains_key(*winding)).collect()
     }
+}
+
+/// Windings whose names differ only by case, blanks or Unicode form, with different data: nobody knows which of them a history means.
+/// One may be said to be another name of the other.
+fn alike(
+    file: &str,
+    nameplates: &[(String, Nameplate)],
+    other_names: &[OtherName],
+    line_of: impl Fn(&str) -> u64,
+) -> Vec<Problem> {
+    let is_said = |one: &str, other: &str| {
+        other_names.iter().any(|name| {
+            (name.written == one && name.winding == other) || (name.written == other && name.winding == one)
+        })
+    };
+    let mut first: HashMap<String, usize> = HashMap::new();
+    let mut problems = Vec::new();
+    for (at, (winding, nameplate)) in nameplates.iter().enumerate() {
+        let (other, data) = &nameplates[*first.entry(folded(winding)).or_insert(at)];
+        if data == nameplate || is_said(winding, other) {
+            continue;
+        }
+        let message = format!(
+            "{file}:{}: winding is {}, and {} on line {}, with other data; the names differ only by case, blanks or Unicode form",
+            line_of(winding),
+            shown(winding),
+            shown(other),
+            line_of(other)
+        );
+        let hint = "delete the row that is wrong, or give two windings names that differ by more".to_owned();
+        problems.push(Problem { message, hint: Some(hint) });
+    }
+    problems
 }
 
 #[cfg(test)]

@@ -53,6 +53,8 @@ const DECIDING: [&str; 10] = [
 /// From this year on a winding owes the most, and no doubt about the year makes it owe less (IEEE Std 43 cl. 12.3).
 const OWES_MOST_FROM: i64 = 1970;
 const YEARS: RangeInclusive<i64> = 1880..=2199;
+const MONTHS: RangeInclusive<u8> = 1..=12;
+const DAYS: RangeInclusive<u8> = 1..=31;
 /// A rated voltage below this is taken only with its unit, V.
 const LEAST_BARE_VOLTS: f64 = 24.0;
 
@@ -245,7 +247,8 @@ fn thermal_class(text: &str, decimal_comma: bool) -> Option<ThermalClass> {
     ThermalClass::read(bare).or_else(|| ThermalClass::read(&degrees()?.to_string()))
 }
 
-/// A year, alone, in a date such as `2019-05` or `17.5.2019`, or in doubt as `2019?` where the doubt lowers no minimum.
+/// A year, alone, in a date such as `2019-05` or `17.5.2019`, or in doubt as `2019?` where the doubt lowers no minimum. A range such
+/// as `1969/70` is none: nobody knows which of its years holds.
 fn year(text: &str, decimal_comma: bool, what: &str) -> Result<i32, (String, String)> {
     let lower = text.to_lowercase();
     let about =
@@ -253,11 +256,19 @@ fn year(text: &str, decimal_comma: bool, what: &str) -> Result<i32, (String, Str
     let bare = about.unwrap_or(&lower).trim().trim_end_matches('?').trim_end();
     let is_doubtful = bare.len() < lower.len();
     let is_date = bare.chars().all(|c| c.is_ascii_digit() || matches!(c, '-' | '/' | '.'));
-    let groups: Vec<&str> = bare.split(['-', '/', '.']).collect();
-    let mut years = groups.iter().filter(|group| group.len() == 4);
-    let others_are_short = groups.iter().all(|group| matches!(group.len(), 1 | 2 | 4));
-    let found = match (years.next(), years.next()) {
-        (Some(year), None) if is_date && others_are_short => year.parse().ok(),
+    let (years, others): (Vec<&str>, Vec<&str>) = bare.split(['-', '/', '.']).partition(|group| group.len() == 4);
+    let numbers: Vec<Option<u8>> = others.iter().map(|other| other.parse().ok()).collect();
+    let is_rest_of_a_date = match numbers.as_slice() {
+        [] => true,
+        [Some(month)] => MONTHS.contains(month),
+        [Some(one), Some(other)] => {
+            [one, other].iter().all(|number| DAYS.contains(number))
+                && [one, other].iter().any(|number| MONTHS.contains(number))
+        }
+        _ => false,
+    };
+    let found = match years.as_slice() {
+        [year] if is_date && is_rest_of_a_date => year.parse().ok(),
         _ => None,
     };
     let found = found.filter(|year| YEARS.contains(year) && (!is_doubtful || *year >= OWES_MOST_FROM));

@@ -119,7 +119,26 @@ fn years_and_powers_are_read_as_people_write_them() {
         assert_eq!(year(cell), (Some(1966), Some(2019), 0), "{cell}");
     }
     // A rewind of an unknown year: the year of the machine says nothing of its winding.
-    for cell in ["2O19", "yes", "1965?", "2018/2019", "12019", "19"] {
+    for cell in [
+        "2O19",
+        "yes",
+        "1965?",
+        "2018/2019",
+        "12019",
+        "19",
+        "1969/70",
+        "1969-71",
+        "1969–1970",
+        "69/70",
+        "1969.70",
+        "1970/69",
+        "1969-0",
+        "13/1969",
+        "32.1.1969",
+        "31.13.1969",
+        "1969-10-12-1",
+        "1969 70",
+    ] {
         assert_eq!(year(cell), (None, None, 1), "{cell}");
     }
     let power = |cell: &str| {
@@ -295,4 +314,39 @@ fn a_long_register_is_judged_in_pieces_and_says_the_lines_of_the_file() {
              hint: delete the row that is wrong"
             .to_owned())
     );
+}
+
+/// Two numbers in one cell are one value only for the two voltages of a winding joined in star or in delta; nobody knows which of others
+/// holds.
+#[test]
+fn a_cell_with_two_numbers_is_not_read_as_one_of_them() {
+    for column in ["rated_kw", "interval_days", "minimum_mohm", "thermal_class", "rated_volts"] {
+        for cell in
+            ["100-180", "100–180", "100 180", "100..180", "100;180", "100 or 180", "100 (180)", "100+180", "155/130/90"]
+        {
+            let read = nameplate(&format!("winding,{column}\nP-1,{cell}\n"));
+            assert_eq!(read.unread, [format!("{column} {cell}")]);
+        }
+    }
+}
+
+#[test]
+fn windings_whose_names_look_alike_have_the_same_data_or_are_refused() {
+    let read = |one: &str, other: &str, minimum: u32| {
+        let text = format!("winding,minimum_mohm,aliases\n{one},5,\n{other},{minimum},\n");
+        parse(&text).map(|register| register.len())
+    };
+    for (one, other) in [("P-101", "p-101"), ("P 101", "P101"), ("\u{e4}1", "a\u{308}1"), ("P-101", "P-101\u{200b}")] {
+        let message = read(one, other, 500).err().unwrap_or_default();
+        assert_eq!(
+            message,
+            format!(
+                "r.csv:3: winding is {}, and {one} on line 2, with other data; the names differ only by case, blanks or Unicode form\n\
+                 hint: delete the row that is wrong, or give two windings names that differ by more",
+                crate::error::shown(other)
+            )
+        );
+        assert_eq!(read(one, other, 5), Ok(2));
+    }
+    assert_eq!(read("P-101", "P-102", 500), Ok(2));
 }
