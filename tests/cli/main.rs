@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
 mod add;
+mod as_of;
 mod assess;
 mod bad_input;
 mod chart;

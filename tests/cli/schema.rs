@@ -211,7 +211,8 @@ fn the_keys_are_there_when_next_to_nothing_is_known() {
     let (result, found) = result_of(&[&file]);
     assert_eq!(found, Vec::<String>::new());
     let names: Vec<&str> = list(&result["series"]).iter().filter_map(|one| one["winding"].as_str()).collect();
-    assert_eq!(names.len(), 4, "{names:?}");
+    // What was tested first after the as-of date is not known on it.
+    assert_eq!(names.len(), 3, "{names:?}");
 }
 
 #[test]

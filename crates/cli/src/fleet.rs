@@ -27,9 +27,10 @@ fn of(plan: &Plan, ingested: Ingested) -> Fleet<'_> {
 
 fn ingest(plan: &Plan, console: &mut Console<'_>) -> Result<Ingested, Failure> {
     let shown = progress::reading(console, &plan.inputs);
-    let ingested = input::ingest(&plan.inputs, &plan.rules)?;
+    let mut ingested = input::ingest(&plan.inputs, &plan.rules)?;
     drop(shown);
     exchanged::must_not_be(&ingested, &plan.rules.tests)?;
+    let begun_after = ingested.series.remove_begun_after(plan.as_of);
     console.remarks(plan.remarks.clone());
     console.remarks(ledger::remarks(&ingested, plan.register.as_ref()));
     for input in &ingested.inputs {
@@ -46,6 +47,7 @@ fn ingest(plan: &Plan, console: &mut Console<'_>) -> Result<Ingested, Failure> {
         format!("judged as of {} with {} confidence and {register}", plan.as_of, plan.confidence)
     });
     ledger::must_hold_a_test(&ingested, plan.strict)?;
+    console.remarks(ledger::begun_after(&ingested, begun_after, plan.as_of)?);
     Ok(ingested)
 }
 

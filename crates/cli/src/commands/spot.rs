@@ -54,7 +54,7 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
         TextFormat::Json => {
             let answer = Answer {
                 r60_mohm: args.r60.resistance().map(|r| r.as_megohms()),
-                bound: args.r60.bound(),
+                bound: latest.map_or(args.r60.bound(), |latest| latest.bound),
                 kt: latest.and_then(|latest| latest.kt),
                 r60_ref_mohm: at_reference,
                 minimum,
@@ -78,7 +78,8 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
                 writeln!(out, "minimum   {} ({})", minimum.value_in_words(), minimum.rule)?;
             }
             if let Some(margin) = margin {
-                let least = if args.r60.bound() == Bound::Above { "at least " } else { "" };
+                let is_least = latest.is_some_and(|latest| latest.bound == Bound::Above);
+                let least = if is_least { "at least " } else { "" };
                 let assumed = if minimum.is_some_and(|minimum| minimum.assumed) { "assumed " } else { "" };
                 writeln!(out, "margin    {least}{} times the {assumed}minimum", three_digits(margin))?;
             }

@@ -105,7 +105,7 @@ pub struct Latest {
     pub tested_on: NaiveDate,
     /// One-minute resistance as read, or its limit, MΩ; none where over-range has no known limit.
     pub r60_mohm: Option<f64>,
-    /// Whether that is exact or a bound.
+    /// Whether that is exact or a bound; a bound too where the corrected value lies beyond what a resistance can be.
     pub bound: Bound,
     /// Temperature of the winding, °C.
     pub winding_temp_c: Option<Temperature>,

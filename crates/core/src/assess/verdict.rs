@@ -213,7 +213,8 @@ fn latest(case: &Case) -> Option<Latest> {
     Some(Latest {
         tested_on: test.tested_on.date,
         r60_mohm: megohms(Some(as_read)),
-        bound: as_read.bound(),
+        // Beyond the limits of a resistance the corrected value is a bound, and so is what was read.
+        bound: test.kt.and(test.corrected).unwrap_or(as_read).bound(),
         winding_temp_c: test.winding_temp,
         kt: test.kt,
         r60_ref_mohm: test.kt.and_then(|_| megohms(test.corrected)),

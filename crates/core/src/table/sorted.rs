@@ -198,19 +198,34 @@ impl SeriesTable {
         }
     }
 
-    /// Rows that were kept out for want of a date or a reading, of windings of which no row counts.
+    /// Rows that were kept out for want of a date or a reading, of windings of which no row counts until a day.
     #[must_use]
-    pub fn kept_out_alone(&self) -> Vec<usize> {
+    pub fn kept_out_alone(&self, until: Option<chrono::NaiveDate>) -> Vec<usize> {
         let is_partial = |row: &usize| matches!(self.kept_out(*row), Some(KeptOut::Undated | KeptOut::Unread));
         let mut partial: Vec<usize> = (0..self.kept_out.len()).filter(is_partial).collect();
         if partial.is_empty() {
             return partial;
         }
-        let counts = |row: &&u32| self.kept_out(**row as usize).is_none();
+        let until = until.map(day_code);
+        let is_later = |row: usize| until.is_some_and(|until| self.table.day_of(row) > until);
+        let counts = |row: &&u32| self.kept_out(**row as usize).is_none() && !is_later(**row as usize);
         let counted = self.order.iter().filter(counts).map(|row| self.table.winding[*row as usize]);
         let known: BTreeSet<_> = counted.collect();
         partial.retain(|row| !known.contains(&self.table.winding[*row]));
         partial
+    }
+
+    /// Takes out the series that have no test until a day, and gives how many they and their tests were: on that day nobody knew of
+    /// them.
+    pub fn remove_begun_after(&mut self, day: chrono::NaiveDate) -> (usize, usize) {
+        let until = day_code(day);
+        let is_later = |row: &u32| self.table.day_of(*row as usize) > until;
+        let later: Vec<&[u32]> =
+            (0..self.len()).map(|i| self.rows(i)).filter(|rows| rows.iter().all(is_later)).collect();
+        let rows: Vec<usize> = later.iter().flat_map(|rows| rows.iter().map(|row| *row as usize)).collect();
+        let (series, tests) = (later.len(), rows.len());
+        self.remove(&rows);
+        (series, tests)
     }
 
     /// Takes rows of the table out; series that lose all their tests are gone.

@@ -4,6 +4,7 @@ use super::names::bare;
 use super::register::Register;
 use super::{Ingested, InputLedger};
 use crate::error::{Failure, Problem, shown};
+use chrono::NaiveDate;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use std::cmp::Reverse;
@@ -221,6 +222,31 @@ pub fn must_hold_a_test(ingested: &Ingested, strict: bool) -> Result<(), Failure
     let problems = commonest_reason(ingested).into_iter().chain([nothing]).collect();
     Failure::of_problems(problems)
         .map_or(Ok(()), |failure| Err(if strict { failure.of_rejected_rows() } else { failure }))
+}
+
+/// What is said of series, so many with so many tests, that have no test until the as-of date and are not judged.
+///
+/// # Errors
+///
+/// A [`Failure`] when there is no other series.
+pub fn begun_after(
+    ingested: &Ingested,
+    (series, tests): (usize, usize),
+    as_of: NaiveDate,
+) -> Result<Option<String>, Failure> {
+    if series > 0 && ingested.series.is_empty() {
+        let message = format!("every test is later than {as_of}, so nothing is judged");
+        return Err(Failure::usage(message).hint("name a later day with --as-of"));
+    }
+    let their = match tests {
+        1 => "1 later test".to_owned(),
+        count => format!("{count} later tests"),
+    };
+    Ok(match series {
+        0 => None,
+        1 => Some(format!("1 series has no test until {as_of} and is not judged: {their}")),
+        count => Some(format!("{count} series have no test until {as_of} and are not judged: {their}")),
+    })
 }
 
 /// What a first history often lacks, and what to do about it. `unrated` is the number of series whose minimum is assumed.

@@ -26,7 +26,7 @@ use groundwall::record::{KeptOut, Origin};
 use groundwall::resistance::CellRules;
 use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::{BTreeMap, BTreeSet, HashSet};
 use std::io::{Cursor, Read};
 use std::sync::Arc;
 
@@ -417,11 +417,9 @@ impl<'r> Reading<'r> {
         }
         self.table.shrink();
         let mut series = self.table.into_series();
-        for (row, why) in std::mem::take(&mut self.rejected_tests) {
-            series.keep_out([row as usize], why);
-        }
+        let mut gone = keep_out_rejected(&mut series, std::mem::take(&mut self.rejected_tests));
         // A row without a date or a reading that no other row of its winding goes with may be a footer.
-        let mut gone = series.kept_out_alone();
+        gone.extend(series.kept_out_alone(self.rules.as_of));
         let mut contradicted = Vec::new();
         for rows in series.at_the_same_time() {
             let settled = repeats::settle(&rows, |row| series.test(row));
@@ -457,6 +455,21 @@ impl<'r> Reading<'r> {
         let (names, other_names) = (self.rules.names.clone(), self.other_names);
         Ingested { series, inputs: self.inputs, rejections: self.rejections, names, other_names }
     }
+}
+
+/// Keeps what can be read of rejected rows, and gives the rows of the table that say again what an earlier one of them says: as
+/// evidence they count once, whatever their order and their files.
+fn keep_out_rejected(series: &mut SeriesTable, rejected: Vec<(u32, KeptOut)>) -> Vec<usize> {
+    let mut seen = HashSet::new();
+    let mut repeats = Vec::new();
+    for (row, why) in rejected {
+        let row = row as usize;
+        if !seen.insert((series.test(row).content_digest(), why)) {
+            repeats.push(row);
+        }
+        series.keep_out([row], why);
+    }
+    repeats
 }
 
 /// Why a row is rejected that could be read.
