@@ -198,7 +198,10 @@ fn names_of_every_kind_go_through_every_kind_of_chart() {
             }
             let svg = world.read("a.svg");
             assert!(!svg.contains("<script") && svg.trim_end().ends_with("</svg>"), "{name} {kind}");
-            let escaped = name.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;");
+            let escaped = groundwall_engine::legible::legible(name)
+                .replace('&', "&amp;")
+                .replace('<', "&lt;")
+                .replace('>', "&gt;");
             let start: String = escaped.chars().take(20).collect();
             assert!(svg.replace("&quot;", "\"").replace("&#39;", "'").contains(&start), "{name} {kind}");
         }

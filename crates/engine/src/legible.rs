@@ -6,7 +6,8 @@
 //!
 //! # References
 //!
-//! Unicode Standard, chapter 23 (control codes, directional and zero-width characters); Unicode Technical Report 36, section 2.
+//! Unicode Standard, chapter 23 (control codes, directional and zero-width characters) and its property
+//! `Default_Ignorable_Code_Point` (`DerivedCoreProperties.txt`, from memory); Unicode Technical Report 36, section 2.
 
 use std::io::{self, Write};
 
@@ -18,8 +19,10 @@ pub const BOLD: [&str; 2] = ["\u{1b}[1m", "\u{1b}[0m"];
 pub fn steers(c: char) -> bool {
     c.is_control() && !matches!(c, '\n' | '\t')
         || matches!(c,
-            '\u{ad}' | '\u{61c}' | '\u{180e}' | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}'
-            | '\u{feff}' | '\u{fff9}'..='\u{fffb}' | '\u{e0000}'..='\u{e007f}')
+            '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
+            | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}'
+            | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}'
+            | '\u{e0000}'..='\u{e0fff}')
 }
 
 /// The text with every character that [`steers`] shown as an escape, such as `\u{1b}`.

@@ -62,7 +62,8 @@ impl Surround {
     /// One line for those who cannot see the picture.
     #[must_use]
     pub fn description(&self) -> String {
-        format!("{}. {}", self.title, self.subtitle)
+        // Without the marks that keep the direction of a name: where this goes, each text is by itself.
+        format!("{}. {}", self.title, self.subtitle).replace(['\u{2068}', '\u{2069}'], "")
     }
 
     /// The same without what a page says around the picture: action, headline, how the figures were made.

@@ -14,9 +14,10 @@ use crate::cautions::{CAUTIONS, SAFETY};
 use crate::chart::font::clean;
 use crate::chart::svg::fonts;
 use crate::error::Failure;
+use crate::legible::{legible, steers};
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::Serde;
-use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context};
+use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context, escape_formatter};
 use serde::Serialize;
 
 const LAYOUT: &str = include_str!("layout.html");
@@ -57,8 +58,14 @@ impl Pages {
         for (name, source) in own.into_iter().chain(templates.iter().map(|template| (template.name, template.source))) {
             environment.add_template(name, source).map_err(|error| failure(name, &error))?;
         }
-        // Text of other people: no control characters, no overrides of the writing direction.
+        // Text of other people: nothing in it hides, and nothing turns the direction of writing.
         environment.add_filter("clean", |text: &str| clean(text));
+        environment.set_formatter(|out, state, value| match value.as_str() {
+            Some(text) if !value.is_safe() && text.chars().any(steers) => {
+                escape_formatter(out, state, &Value::from(legible(text)))
+            }
+            _ => escape_formatter(out, state, value),
+        });
         environment.add_global("program", crate::program::NAME);
         environment.add_global("cautions_text", CAUTIONS);
         environment.add_global("safety_text", SAFETY);
@@ -116,8 +123,8 @@ mod tests {
         let pages = Pages::new(&[PAGE]).unwrap();
         let page = pages.render(&PAGE, &Content { name: "\"><script>alert('x')</script>&\u{202e}" }).unwrap();
         assert_eq!(page.matches("<script").count(), 1, "{page}");
-        assert!(page.contains("&quot;&gt;&lt;script&gt;alert(&#x27;x&#x27;)&lt;&#x2f;script&gt;&amp;\u{202e}</p>"));
-        assert!(page.contains("&lt;&#x2f;script&gt;&amp;\">"));
+        assert!(page.contains("&quot;&gt;&lt;script&gt;alert(&#x27;x&#x27;)&lt;&#x2f;script&gt;&amp;\\u{202e}</p>"));
+        assert!(page.contains("&lt;&#x2f;script&gt;&amp;\\u{202e}\">"));
         assert!(page.contains("This does not release a machine."));
     }
 
