@@ -20,8 +20,12 @@ pub(crate) struct Scene {
 /// Every command that writes files.
 pub(crate) const SCENES: [Scene; 15] = [
     Scene { name: "assess", args: &["assess", "h.csv", "-q", "--format", "csv", "--out", "out"], before: &[] },
-    Scene { name: "check", args: &["check", "h.csv", "--rejects", "out", "--register-template", "t.csv"], before: &[] },
-    Scene { name: "round", args: &["round", "h.csv", "--format", "csv", "--out", "out"], before: &[] },
+    Scene {
+        name: "check",
+        args: &["check", "h.csv", "--rejects", "out", "--register-template", "t.csv", "--force"],
+        before: &[],
+    },
+    Scene { name: "round", args: &["round", "h.csv", "--format", "csv", "--out", "out", "--force"], before: &[] },
     Scene { name: "chart", args: &["chart", "h.csv", "--winding", "P-1", "--out", "c.svg"], before: &[] },
     Scene { name: "fleet", args: &["chart", "h.csv", "--kind", "fleet", "--out", "f.svg"], before: &[] },
     Scene { name: "explain", args: &["explain", "h.csv", "--winding", "P-1", "--out", "out"], before: &[] },

@@ -126,7 +126,7 @@ fn rejected_rows_are_mended_by_taking_the_reasons_away() {
         ),
         ("winding,tested_on,r_60s,note\r\nP-1,03/04/2026,5,\"a\r\nb\"\r\n", &[]),
     ] {
-        let done = run(&[&["check", "-", "--rejects", &rejects], args].concat(), text.as_bytes());
+        let done = run(&[&["check", "-", "--rejects", &rejects, "--force"], args].concat(), text.as_bytes());
         assert_eq!(done.status, 0, "{}", done.words);
         let written = std::fs::read_to_string(&rejects).unwrap_or_default();
         let again = run(&["check", &rejects, "--format", "json"], b"");

@@ -121,6 +121,10 @@ fn a_policy_that_was_edited_is_not_written_over() {
         words: format!("policy.toml: written; the previous file is now {copy}\n"),
     };
     assert_eq!(world.run(&force), remark("policy.toml.bak"));
+    // The same bytes are no replacement.
+    assert_eq!(world.run(&force), Outcome::printed(0, ""));
+    assert_eq!(world.run(&["policy", "--out", "policy.toml"]), Outcome::printed(0, ""));
+    fs::write(world.path("policy.toml"), "# mine\n").unwrap();
     assert_eq!(world.run(&force), remark("policy.toml.bak2"));
     assert_eq!(world.read("policy.toml.bak"), "[decision]\nhorizon_days = 90\n");
     assert_eq!(world.read("policy.toml"), world.run(&["policy"]).out);
@@ -196,4 +200,139 @@ fn the_demo_leaves_nothing_behind_on_a_full_disk() {
     assert_eq!(outcome.status, 1, "{}", outcome.words);
     assert!(outcome.words.contains("history.csv: cannot be written: the disk is full"), "{}", outcome.words);
     assert!(world.names().is_empty(), "{:?}", world.names());
+}
+
+/// What people fill in is not replaced unasked: sheets of a round, registers, rejected rows.
+#[test]
+fn a_file_that_people_work_in_is_replaced_by_force_alone_and_a_copy_is_kept() {
+    let bad = HISTORY.to_owned() + "P-1,soon,5,40\n";
+    let world = World::new(&[("h.csv", &bad)]);
+    for args in [
+        &["round", "h.csv", "--as-of", "2026-11-25", "-q", "--format", "csv", "--out"][..],
+        &["check", "h.csv", "--as-of", "2026-11-25", "-q", "--register-template"],
+        &["check", "h.csv", "--as-of", "2026-11-25", "-q", "--rejects"],
+    ] {
+        let file = format!("{}.csv", args[args.len() - 1].trim_start_matches('-'));
+        let args = [args, &[file.as_str()]].concat();
+        assert_eq!(world.run(&args).status, 0);
+        let written = world.read(&file);
+        // The same bytes again are no replacement.
+        assert_eq!((world.run(&args).status, world.run(&args).words.as_str()), (0, ""));
+        fs::write(world.path(&file), "filled in").unwrap();
+        let run = world.run(&args);
+        let words = format!(
+            "{file}: this file is there already; nothing was written\n\
+             hint: give another name, or say --force, which keeps a copy of the old file\n"
+        );
+        assert_eq!((run.status, run.words, world.read(&file).as_str()), (2, words, "filled in"));
+        let forced: Vec<&str> = args.iter().filter(|arg| **arg != "-q").copied().chain(["--force"]).collect();
+        let run = world.run(&forced);
+        let words = format!("{file}: written; the previous file is now {file}.bak\n");
+        assert!(run.status == 0 && run.words.contains(&words), "{}", run.words);
+        assert_eq!((world.read(&file), world.read(&format!("{file}.bak"))), (written, "filled in".to_owned()));
+    }
+}
+
+#[test]
+fn nothing_that_was_read_is_written_over_and_no_two_results_go_into_one_file() {
+    let world = World::new(&[("h.csv", HISTORY), ("groundwall.toml", "confidence = 0.8\n"), ("m.csv", HISTORY)]);
+    fs::create_dir(world.path("d")).unwrap();
+    let refused = |args: &[&str], words: &str| {
+        let names = world.names();
+        assert_eq!(world.run(&[args, &["-q"]].concat()), Outcome::refused(2, words), "{args:?}");
+        assert_eq!(world.names(), names);
+    };
+    let read = "groundwall.toml: this file is read, and the result would be written over it\n\
+                hint: give the result a name of its own\n";
+    refused(&["assess", "h.csv", "--out", "groundwall.toml"], read);
+    refused(&["check", "h.csv", "--register-template", "groundwall.toml", "--force"], read);
+    refused(&["compare", "h.csv", "m.csv", "--out", "groundwall.toml"], read);
+    let twice = |name: &str| {
+        format!("{name}: two results would be written into this one file\nhint: give each a name of its own\n")
+    };
+    let both = |one: &str, other: &str| {
+        refused(&["check", "h.csv", "--rejects", one, "--register-template", other], &twice(other));
+    };
+    both("x.csv", "x.csv");
+    both("x.csv", "./x.csv");
+    both("x.csv", "d/../x.csv");
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink(".", world.path("l")).unwrap();
+        both("x.csv", "l/x.csv");
+        assert_eq!(
+            world.run(&["check", "h.csv", "-q", "--rejects", "/dev/null", "--register-template", "/dev/null"]).status,
+            0
+        );
+    }
+    refused(&["replay", "h.csv", "--out", "x.svg", "--chart", "./x.svg"], &twice("./x.svg"));
+    for file in ["r/x.html", "./r/deep/x.html"] {
+        let run = world.run(&["report", "h.csv", "-q", "--out", "r", "--single", file]);
+        let words = format!(
+            "{file}: this file would lie in the folder of the report, which has only its own\n\
+             hint: give it a place beside that folder\n"
+        );
+        assert_eq!(run, Outcome::refused(2, &words));
+        assert!(!world.path("r").exists());
+    }
+    let nameless = "the name of what is to be written is empty\nhint: give it a name\n";
+    for args in [&["assess", "h.csv", "--out", ""][..], &["check", "h.csv", "--rejects", ""], &["policy", "--out", ""]]
+    {
+        let run = world.run(&[args, &["-q"]].concat());
+        assert_eq!((run.status, run.words.as_str()), (2, nameless), "{args:?}");
+    }
+}
+
+/// The copy that `add` keeps goes under a name of its own where somebody's file has the usual one.
+#[test]
+fn a_copy_of_the_master_is_written_over_nothing_of_anybody() {
+    let sheet = |day: u32| format!("winding,tested_on,r_60s,winding_temp_c\nP-9,2026-07-{day:02},9,40\n");
+    let world = World::new(&[("m.csv", HISTORY), ("m.csv.bak", "mine"), ("m.csv.bak2", &sheet(1))]);
+    let add = |sheet: &str| world.run(&["add", sheet, "--to", "m.csv", "--as-of", "2026-11-25"]);
+    assert!(add("m.csv.bak2").out.ends_with("the previous master is m.csv.bak3\n"));
+    assert_eq!(
+        (world.read("m.csv.bak").as_str(), world.read("m.csv.bak2"), world.read("m.csv.bak3").as_str()),
+        ("mine", sheet(1), HISTORY)
+    );
+    // An earlier state of the master makes room for the next.
+    fs::write(world.path("s.csv"), sheet(2)).unwrap();
+    let before = world.read("m.csv");
+    assert!(add("s.csv").out.ends_with("the previous master is m.csv.bak3\n"));
+    assert_eq!(world.read("m.csv.bak3"), before);
+    // Here the sheet has the name, and holds what the master begins with.
+    let world = World::new(&[
+        ("m.csv", &(HISTORY.to_owned() + "P-2,2026-08-05,5,40\n")),
+        ("m.csv.bak", HISTORY),
+        ("s.csv", &sheet(3)),
+    ]);
+    let run = world.run(&["add", "s.csv", "m.csv.bak", "--to", "m.csv", "--as-of", "2026-11-25"]);
+    let words = "m.csv.bak: this file is read, and the copy of the master would be written over it\nhint: give it another name\n";
+    assert_eq!(run, Outcome::refused(2, words));
+    assert_eq!((world.read("m.csv.bak").as_str(), world.names().len()), (HISTORY, 4));
+    #[cfg(unix)]
+    {
+        let world = World::new(&[("m.csv", HISTORY), ("s.csv", &sheet(4)), ("victim", HISTORY)]);
+        std::os::unix::fs::symlink("victim", world.path("m.csv.bak")).unwrap();
+        assert!(std::process::Command::new("mkfifo").arg(world.path("m.csv.bak2")).status().unwrap().success());
+        let run = world.run(&["add", "s.csv", "--to", "m.csv", "--as-of", "2026-11-25"]);
+        assert!(run.out.ends_with("the previous master is m.csv.bak3\n"), "{}{}", run.out, run.words);
+        assert!(world.path("m.csv.bak").is_symlink() && world.read("victim") == HISTORY);
+    }
+}
+
+/// A run that was killed leaves some of the files of the demo; the next one completes them.
+#[test]
+fn the_demo_completes_what_a_killed_run_left() {
+    let world = World::new(&[]);
+    assert_eq!(world.run(&["demo", "d", "-q"]).status, 0);
+    let history = world.read("d/history.csv");
+    fs::remove_file(world.path("d/history.csv")).unwrap();
+    fs::write(world.path("d/.history.csv.groundwall-part"), "half").unwrap();
+    assert_eq!(world.run(&["demo", "d", "-q"]), Outcome::printed(0, ""));
+    assert_eq!(world.read("d/history.csv"), history);
+    assert!(!world.path("d/.history.csv.groundwall-part").exists());
+    fs::write(world.path("d/policy.toml"), "mine").unwrap();
+    let words = "d/policy.toml: this file is there already; nothing was written\n\
+                 hint: name another folder; it is made if there is none\n";
+    assert_eq!(world.run(&["demo", "d", "-q"]), Outcome::refused(2, words));
 }

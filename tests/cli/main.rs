@@ -41,6 +41,7 @@ mod schema;
 mod settings_file;
 mod sheets;
 mod spot;
+mod streams;
 mod system;
 mod table;
 mod terminal;

@@ -249,7 +249,8 @@ fn one_page_holds_everything_and_asks_for_no_other_file() {
     }
     assert!(page.matches("<h1").count() == 1 && page.contains(">P-1 stator W-earth</h2>"));
     let both = world.run(&["report", "h.csv", "--single", "x", "--pdf", "x"]);
-    assert_eq!(both, Outcome::refused(2, "--single and --pdf name the same file\nhint: give each a name of its own\n"));
+    let twice = "x: two results would be written into this one file\nhint: give each a name of its own\n";
+    assert_eq!(both, Outcome::refused(2, twice));
 }
 
 /// What a list says of a series, from its name on.

@@ -83,6 +83,7 @@ pub(crate) fn fill_in(command: &mut Command, matches: &ArgMatches, console: &mut
     let keys = if master.is_some() { JUDGING.to_vec() } else { [&JUDGING[..], &READING].concat() };
     let bytes = Input::File(file.clone()).read()?;
     let taken = take(&file, &String::from_utf8_lossy(&bytes), history, &keys)?;
+    history.settings = Some(Input::File(file.clone()));
     if !taken.is_empty() {
         let (name, verb) = (file.display(), if taken.len() == 1 { "is" } else { "are" });
         console.remark(&format!("{name}: {} {verb} taken from here; --no-config leaves it unread", taken.join(", ")));

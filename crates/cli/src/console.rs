@@ -99,10 +99,10 @@ impl Console<'_> {
     ///
     /// # Errors
     ///
-    /// [`Failure::closed_pipe`] when the reader went away, another [`Failure`] when the output cannot be written.
+    /// A [`Failure`] when the output cannot be written; a reader that went away is none.
     pub fn print_data(&mut self, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
         let mut out = io::BufWriter::new(&mut *self.out);
-        fill(&mut out).and_then(|()| out.flush()).map_err(|error| Failure::unprintable(&error))
+        Failure::unless_unread(fill(&mut out).and_then(|()| out.flush()), Failure::unprintable)
     }
 }
 

@@ -24,7 +24,7 @@ use args::{Cli, Command, MessageFormat};
 use clap::{ColorChoice, CommandFactory, FromArgMatches};
 use console::Console;
 use groundwall_engine::error::{Failure, Status};
-use groundwall_engine::legible::Legible;
+use groundwall_engine::legible::{Legible, legible};
 use std::ffi::OsString;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
@@ -64,10 +64,18 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     ExitCode::from(status.code())
 }
 
-/// What clap says instead of a run: help, the version, or what is wrong with the arguments.
+/// What clap says instead of a run: help, the version, or what is wrong with the arguments, which may hold anything.
 fn told(error: &clap::Error) -> ExitCode {
-    // Help that nobody reads to the end is no failure.
-    let _ = error.print();
+    if error.use_stderr() {
+        let text = legible(&error.render().to_string());
+        // Nobody may be listening; the status says it too.
+        let _ = io::stderr().write_all(text.as_bytes());
+    } else if let Err(failure) =
+        Failure::unless_unread(error.print().and_then(|()| io::stdout().flush()), Failure::unprintable)
+    {
+        let _ = failure.print(&mut io::stderr());
+        return ExitCode::from(failure.status().code());
+    }
     ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(Status::Usage.code()))
 }
 

@@ -3,6 +3,7 @@
 
 use crate::args::HistoryArgs;
 use crate::files::input::Expanded;
+use crate::files::place::whereabouts;
 use crate::files::{Input, input};
 use chrono::{Local, NaiveDate};
 use groundwall::policy::Policy;
@@ -71,7 +72,8 @@ impl Plan {
         let passed_over = |path: &PathBuf| {
             format!("{}: this is the lock file of a workbook that is open, and is passed over", path.display())
         };
-        must_not_overwrite(inputs.iter().chain(&args.register).chain(&args.policy), outputs)?;
+        must_not_overwrite(inputs.iter().chain(&args.register).chain(&args.policy).chain(&args.settings), outputs)?;
+        must_be_apart(outputs)?;
         let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), read_policy);
         let read = |input: &Input, mapping: &Mapping| {
             Register::parse(&input.to_string(), &input.read()?, args.delimiter, args.decimal_comma, mapping)
@@ -163,6 +165,19 @@ pub(crate) fn must_not_overwrite<'a>(
         }
     }
     Ok(())
+}
+
+/// Refuses two results of one command under one name: the second would be written over the first.
+fn must_be_apart(outputs: &[Option<&Path>]) -> Result<(), Failure> {
+    // A device, such as that for what nobody wants, may get both.
+    let is_device = |path: &Path| path.metadata().is_ok_and(|found| !found.is_file());
+    let places: Vec<(&Path, PathBuf)> =
+        outputs.iter().flatten().filter(|path| !is_device(path)).map(|path| (*path, whereabouts(path))).collect();
+    let second = (1..places.len()).find(|at| places[..*at].iter().any(|(_, place)| *place == places[*at].1));
+    second.map_or(Ok(()), |at| {
+        let message = format!("{}: two results would be written into this one file", places[at].0.display());
+        Err(Failure::usage(message).hint("give each a name of its own"))
+    })
 }
 
 fn read_policy(input: &Input) -> Result<(Policy, Mapping), Failure> {

@@ -85,12 +85,6 @@ impl Failure {
         Self { status: Status::RowsRejected, ..self }
     }
 
-    /// The reader of our output went away: a quiet end with status 0.
-    #[must_use]
-    pub const fn closed_pipe() -> Self {
-        Self { problems: Vec::new(), status: Status::Done }
-    }
-
     /// Adds what to do to the last problem.
     #[must_use]
     pub fn hint(mut self, hint: impl Into<String>) -> Self {
@@ -167,11 +161,23 @@ impl Failure {
         self
     }
 
+    /// What became of writing into standard output, a pipe or a device. A reader that went away, as `head` does, wants no more: that
+    /// is no failure, and changes neither what else is done nor the status.
+    ///
+    /// # Errors
+    ///
+    /// What `failure` makes of any other error.
+    pub fn unless_unread(written: io::Result<()>, failure: impl FnOnce(&io::Error) -> Self) -> Result<(), Self> {
+        match written {
+            Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(failure(&error)),
+            _ => Ok(()),
+        }
+    }
+
     /// Standard output that cannot be written. Unlike a file, it may hold the first part of a result.
     #[must_use]
     pub fn unprintable(error: &io::Error) -> Self {
         match error.kind() {
-            io::ErrorKind::BrokenPipe => Self::closed_pipe(),
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
                 Self::ours("standard output: cannot be written: the disk is full")
                     .hint("what was printed is incomplete; free some space, or print to another place")
@@ -186,7 +192,6 @@ impl Failure {
     pub fn unwritable(path: &Path, error: &io::Error) -> Self {
         let place = path.display();
         match error.kind() {
-            io::ErrorKind::BrokenPipe => Self::closed_pipe(),
             io::ErrorKind::NotFound => {
                 let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
                 Self::usage(format!("{place}: cannot be written: the folder {} does not exist", folder.display()))
@@ -265,8 +270,9 @@ mod tests {
             let failure = Failure::unwritable(Path::new("x/a.csv"), &kind.into());
             assert_eq!((failure.problems()[0].message.as_str(), failure.status()), (message, status));
         }
-        let quiet = Failure::unprintable(&io::ErrorKind::BrokenPipe.into()).after("m.csv was written");
-        assert_eq!((quiet.problems().len(), quiet.status()), (0, Status::Done));
+        let written = |kind: io::ErrorKind| Failure::unless_unread(Err(kind.into()), Failure::unprintable);
+        assert_eq!(written(io::ErrorKind::BrokenPipe), Ok(()));
+        assert!(written(io::ErrorKind::StorageFull).is_err());
         assert_eq!(
             Failure::unprintable(&io::ErrorKind::StorageFull.into()).after("m.csv: 1 test was added").to_string(),
             "standard output: cannot be written: the disk is full; before that, m.csv: 1 test was added\n\

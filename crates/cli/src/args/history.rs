@@ -69,6 +69,9 @@ pub struct HistoryArgs {
     /// Other names of windings, from groundwall.toml.
     #[arg(skip)]
     pub names: Vec<OtherName>,
+    /// The groundwall.toml that was read.
+    #[arg(skip)]
+    pub settings: Option<Input>,
     /// Do not read groundwall.toml, the file beside the history or above it that sets what options leave open
     #[arg(long)]
     pub no_config: bool,

@@ -123,9 +123,12 @@ pub struct RoundArgs {
     /// Form of the round
     #[arg(long, short, value_enum, default_value = "table")]
     pub format: RoundFormat,
-    /// Write it to this file, whole or not at all; - for standard output
+    /// Write it to this new file, whole or not at all; - for standard output
     #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+    /// Replace the file if it is there, and keep the old one beside it as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// `explain`
@@ -168,12 +171,15 @@ pub struct CheckArgs {
     /// Histories and how to read and judge them.
     #[command(flatten)]
     pub history: HistoryArgs,
-    /// Write the rejected rows here, unchanged, with the place and the reason in two more columns
+    /// Write the rejected rows to this new file, unchanged, with the place and the reason in two more columns
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub rejects: Option<Target>,
-    /// Write a register here with the names of all windings, to be filled in
+    /// Write a register to this new file with the names of all windings, to be filled in
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub register_template: Option<Target>,
+    /// Replace those files if they are there, and keep the old ones beside them as FILE.bak
+    #[arg(long)]
+    pub force: bool,
     /// Read only the headers and print the section `columns` of a policy file
     #[arg(long, conflicts_with_all = ["rejects", "register_template"])]
     pub suggest: bool,

@@ -6,12 +6,14 @@ use crate::files::{lock, replace};
 use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Problem, Status, shown};
 use groundwall_engine::ingest::repeats::difference;
+use groundwall_engine::ingest::source::read_all;
 use groundwall_engine::ingest::{Ingested, InputLedger, Reading, ReadingRules, exchanged, ledger, reasons};
 use groundwall_engine::master::Master;
 use groundwall_engine::master::compare::{self, Compared};
 use groundwall_engine::master::foreign::Foreign;
 use groundwall_engine::master::merge::{self, Merged, New};
 use std::collections::BTreeSet;
+use std::fs::File;
 use std::path::Path;
 use std::time::Duration;
 
@@ -34,8 +36,8 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
     let wait = Duration::from_secs(args.wait.into());
     let _lock = if args.dry_run { None } else { Some(lock::take(&place, wait)?) };
     // Whoever waited for the lock may find a master that was not there before.
-    let master = match std::fs::read(&place) {
-        Ok(bytes) => Master::read(&name, bytes, &plan.rules)?,
+    let master = match File::open(&place).and_then(|file| read_all(&name, file)) {
+        Ok(bytes) => Master::read(&name, bytes?, &plan.rules)?,
         Err(error) if error.kind() == std::io::ErrorKind::NotFound => Master::new(&name, &plan.rules)?,
         Err(error) => return Err(Failure::unreadable(&name, &error)),
     };
@@ -47,10 +49,13 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
         return Err(filing.refusal(faults));
     }
     let merged = filing.merge(&sheets)?;
-    if let (Some(merged), false) = (&merged, args.dry_run) {
-        replace::replace(&place, filing.master.bytes.as_deref(), &merged.bytes)?;
-    }
-    let account = filing.account(merged.as_ref(), &faults);
+    let backup = match &merged {
+        Some(merged) if !args.dry_run => {
+            replace::replace(&place, filing.master.bytes.as_deref(), &merged.bytes, &plan.inputs)?
+        }
+        _ => None,
+    };
+    let account = filing.account(merged.as_ref(), backup.as_deref(), &faults);
     let printed = console.print(|out| account.iter().try_for_each(|line| writeln!(out, "{line}")));
     printed.map_err(|failure| match account.last() {
         Some(outcome) if merged.is_some() && !args.dry_run => failure.after(outcome),
@@ -172,7 +177,7 @@ impl Filing<'_> {
     }
 
     /// The count of each sheet, what was left out, what became of the master.
-    fn account(&self, merged: Option<&Merged>, faults: &[Problem]) -> Vec<String> {
+    fn account(&self, merged: Option<&Merged>, backup: Option<&Path>, faults: &[Problem]) -> Vec<String> {
         let (name, new) = (&self.master.name, &self.compared.new);
         let mut lines = Vec::new();
         for ledger in &self.ingested.inputs {
@@ -214,13 +219,13 @@ impl Filing<'_> {
             count => lines.push(format!("{name}: has {count} of the tests already; they were passed over")),
         }
         match merged {
-            Some(merged) => lines.push(self.outcome(merged)),
+            Some(merged) => lines.push(self.outcome(merged, backup)),
             None => lines.push(format!("{name}: nothing new; it stays as it is")),
         }
         lines
     }
 
-    fn outcome(&self, merged: &Merged) -> String {
+    fn outcome(&self, merged: &Merged, backup: Option<&Path>) -> String {
         let count = self.compared.new.len();
         let (tests, were) = if count == 1 { ("test", "was") } else { ("tests", "were") };
         let verb = if self.args.dry_run { "would be" } else { were };
@@ -237,9 +242,9 @@ impl Filing<'_> {
         };
         let end = if self.args.dry_run {
             "; nothing was written".to_owned()
-        } else if self.master.bytes.is_some() {
+        } else if let Some(name) = backup.and_then(Path::file_name) {
             let path = if self.args.to.is_symlink() { self.place } else { &self.args.to };
-            format!("; the previous master is {}", replace::backup_of(path).display())
+            format!("; the previous master is {}", path.with_file_name(name).display())
         } else {
             String::new()
         };

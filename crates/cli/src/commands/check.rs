@@ -32,13 +32,15 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
         TextFormat::Json => console.print_data(|out| write_json(out, &ingested, &plan))?,
     }
     if let Some(target) = &args.register_template {
-        target.write(console.out, |out| register_template::write(out, &ingested))?;
+        target.write_new(console, args.force, |out| register_template::write(out, &ingested))?;
     }
     if let Some(target) = &args.rejects {
         must_share_a_header(&ingested)?;
         let rows = ingested.rejections.iter();
         let first = ingested.rejections.first().map(|row| ingested.input(&row)).or(ingested.inputs.first());
-        target.write(console.out, |out| first.map_or(Ok(()), |first| rejects::write(out, &ingested, first, rows)))?;
+        target.write_new(console, args.force, |out| {
+            first.map_or(Ok(()), |first| rejects::write(out, &ingested, first, rows))
+        })?;
     }
     unreadable_register.map_or_else(|| Ok(plan.status(&ingested)), Err)
 }

@@ -1,7 +1,7 @@
 //! `compare`: what changed between two results, or between two days of the same histories.
 
 use crate::args::{CompareArgs, TextFormat};
-use crate::console::Console;
+use crate::console::{Console, legibly};
 use crate::files::Input;
 use crate::fleet;
 use crate::progress::Watched;
@@ -26,7 +26,7 @@ pub fn run(args: &CompareArgs, console: &mut Console<'_>) -> Result<Status, Fail
     };
     let width = console.shape(&args.out).text_width();
     args.out.write(console.out, |out| match args.format {
-        TextFormat::Text => compare::words::write(out, &comparison, width),
+        TextFormat::Text => legibly(out, false, |out| compare::words::write(out, &comparison, width)),
         TextFormat::Json => compare::json::write(out, &comparison),
     })?;
     Ok(status)
@@ -44,7 +44,7 @@ fn of_files(args: &CompareArgs) -> Result<Comparison, Failure> {
         return Err(Failure::usage("standard input (-) is named more than once; it can be read only once")
             .hint("save one of the inputs to a file and name that"));
     }
-    must_not_overwrite([before, now].into_iter(), &[args.out.path()])?;
+    must_not_overwrite([before, now].into_iter().chain(&args.history.settings), &[args.out.path()])?;
     let read = |input: &Input| Snapshot::read(&input.to_string(), &input.read()?);
     match (read(before), read(now)) {
         (Ok(older), Ok(newer)) if older.as_of > newer.as_of => Err(Failure::usage(format!(

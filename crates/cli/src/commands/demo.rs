@@ -4,7 +4,7 @@ use crate::args::DemoArgs;
 use crate::console::Console;
 use crate::files::{made, place::taken};
 use groundwall_engine::error::{Failure, Status};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// The files, as they lie in this crate; a test holds them equal to those of the project's demo folder.
 const FILES: [(&str, &[u8]); 6] = [
@@ -23,11 +23,15 @@ const AS_OF: &str = "2026-11-25";
 ///
 /// # Errors
 ///
-/// A [`Failure`] when one of the files is there already, or cannot be written.
+/// A [`Failure`] when one of the files is there already and holds anything else, or cannot be written.
 pub fn run(args: &DemoArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let folder = &args.folder;
     let places = FILES.map(|(name, _)| folder.join(name));
-    if let Some(there) = places.iter().find(|place| place.symlink_metadata().is_ok()) {
+    // What holds the same may be left from a run that was killed.
+    let is_theirs = |(place, (_, bytes)): &(&PathBuf, &(&str, &[u8]))| {
+        place.symlink_metadata().is_ok() && !made::holds(place, bytes)
+    };
+    if let Some((there, _)) = places.iter().zip(&FILES).find(is_theirs) {
         return Err(taken(there).hint("name another folder; it is made if there is none"));
     }
     made::write_all(folder, &FILES)?;

@@ -1,6 +1,6 @@
 //! `report`: work-order pages, the page of the works and the results as files, in one folder.
 
-use crate::args::{ReportArgs, ReportPages};
+use crate::args::{HistoryArgs, ReportArgs, ReportPages};
 use crate::console::Console;
 use crate::files::folder::Folder;
 use crate::files::{Input, Target};
@@ -30,12 +30,14 @@ use std::path::Path;
 ///
 /// A [`Failure`] when an input cannot be read, when the folder is something else than a report, or when it cannot be written.
 pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    if args.single.is_some() && args.single == args.pdf {
-        return Err(Failure::usage("--single and --pdf name the same file").hint("give each a name of its own"));
-    }
-    let plan = Plan::check(&args.history, &[args.single.as_deref(), args.pdf.as_deref()])?;
-    let read = plan.inputs.iter().chain(&args.history.register).chain(&args.history.policy);
+    let beside = [args.single.as_deref(), args.pdf.as_deref()];
+    let plan = Plan::check(&args.history, &beside)?;
+    let HistoryArgs { register, policy, settings, .. } = &args.history;
+    let read = plan.inputs.iter().chain(register).chain(policy).chain(settings);
     let folder = args.out.as_deref().map(|out| Folder::begin(out, read)).transpose()?;
+    if let Some(folder) = &folder {
+        beside.into_iter().flatten().try_for_each(|path| folder.must_not_hold(path))?;
+    }
     let previous = args.out.as_deref().map_or(Ok(None), |out| previous(out, console))?;
     let works = fleet::read(&plan, console)?;
     let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));

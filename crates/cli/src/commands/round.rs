@@ -33,7 +33,8 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let planned = Planned { round: &round, inputs: &works.ingested.inputs };
     let page = if args.format == RoundFormat::Html { round::page::text(&planned, args.full)? } else { String::new() };
     let shape = console.shape(&args.out);
-    args.out.write(console.out, |out| match args.format {
+    // A sheet may have been filled in since it was written.
+    args.out.write_new(console, args.force, |out| match args.format {
         RoundFormat::Table => legibly(out, shape.color, |out| round::table::write(out, &planned, &shape)),
         RoundFormat::Csv => round::csv::write(out, &planned),
         RoundFormat::Xlsx => out.write_all(&round::workbook::bytes(&planned)?),

@@ -11,8 +11,8 @@
 
 use super::Input;
 use super::lock;
-use super::place::{beside, keep_owner, must_not_dangle, sync_folder_of};
-use super::unfinished::Unfinished;
+use super::place::{beside, keep_owner, must_not_dangle, sync_folder_of, whereabouts};
+use super::unfinished::{PART, Unfinished};
 use groundwall_engine::digest::{Digesting, sha256};
 use groundwall_engine::error::{Failure, shown};
 use groundwall_engine::report::PAGES;
@@ -56,8 +56,8 @@ impl Folder {
                 .hint("give the report a folder of its own"));
             }
         }
-        let lock = take_lock(out, &beside(&place, ".lock"))?;
-        let (part, old) = (beside(&place, ".groundwall-part"), beside(&place, ".groundwall-old"));
+        let lock = take_lock(out, &place)?;
+        let (part, old) = (beside(&place, PART), beside(&place, ".groundwall-old"));
         let unwritable = |error: io::Error| Failure::unwritable(out, &error);
         if old.symlink_metadata().is_ok() {
             if place.symlink_metadata().is_ok() {
@@ -68,12 +68,25 @@ impl Folder {
         }
         let present = must_be_ours(out, &place)?;
         remove_part(out, &part)?;
-        let part = Unfinished::new(part);
-        fs::create_dir(part.path()).map_err(unwritable)?;
+        let (part, ()) = Unfinished::make(part, |part| fs::create_dir(part)).map_err(unwritable)?;
         if let Some(present) = present {
             keep_rights(out, part.path(), &present)?;
         }
         Ok(Self { place, part, old, _lock: lock })
+    }
+
+    /// Refuses a file that is to be written and would come to lie in this folder.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] with its path.
+    pub fn must_not_hold(&self, file: &Path) -> Result<(), Failure> {
+        if !whereabouts(file).starts_with(&self.place) {
+            return Ok(());
+        }
+        let message =
+            format!("{}: this file would lie in the folder of the report, which has only its own", file.display());
+        Err(Failure::usage(message).hint("give it a place beside that folder"))
     }
 
     /// Makes a folder inside it.
@@ -169,8 +182,8 @@ fn resolved(out: &Path) -> Result<PathBuf, Failure> {
     Ok(around.join(name))
 }
 
-fn take_lock(out: &Path, path: &Path) -> Result<File, Failure> {
-    let file = lock::open(path).map_err(|error| Failure::unwritable(out, &error))?;
+fn take_lock(out: &Path, place: &Path) -> Result<File, Failure> {
+    let (path, file) = lock::open(out, place)?;
     match file.try_lock() {
         Ok(()) => Ok(file),
         Err(TryLockError::WouldBlock) => {
@@ -215,6 +228,12 @@ fn must_be_ours(out: &Path, place: &Path) -> Result<Option<Metadata>, Failure> {
     let found: Vec<&String> = found.iter().filter(|path| !is_left_by_browser(path)).collect();
     if found.is_empty() {
         return Ok(Some(present));
+    }
+    // What is in a folder without the right to write cannot be removed when the new report is in its place.
+    for folder in [place.to_owned(), place.join(PAGES)] {
+        if folder.metadata().is_ok_and(|found| found.permissions().readonly()) {
+            return Err(Failure::unwritable(&folder, &io::ErrorKind::PermissionDenied.into()));
+        }
     }
     let Some(claimed) = claim(place) else {
         return Err(refused("this folder is not a report of groundwall".to_owned()));

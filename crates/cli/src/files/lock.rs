@@ -7,7 +7,7 @@ use super::place::beside;
 use groundwall_engine::error::Failure;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 /// Time between two tries.
@@ -25,8 +25,7 @@ pub struct Lock {
 ///
 /// A [`Failure`] when another holds it all the while, or the folder allows no such file.
 pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
-    let path = beside(place, ".lock");
-    let file = open(&path).map_err(|error| Failure::unwritable(place, &error))?;
+    let (path, file) = open(place, place)?;
     let end = Instant::now() + wait;
     loop {
         match file.try_lock() {
@@ -48,12 +47,30 @@ pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
     }
 }
 
-/// Opens the file of a lock, and makes it if there is none. One that somebody else made may only be readable, which is enough.
-pub(crate) fn open(path: &Path) -> io::Result<File> {
-    match OpenOptions::new().create(true).truncate(false).write(true).open(path) {
-        Err(error) if error.kind() == io::ErrorKind::PermissionDenied && path.is_file() => File::open(path),
+/// Opens the file of the lock of a place, and makes it if there is none. One that somebody else made may only be readable, which is
+/// enough. It is never opened through a link, which would make its target, nor is a pipe, which would wait for its other end.
+///
+/// # Errors
+///
+/// A [`Failure`] that names the place as `given`.
+pub(crate) fn open(given: &Path, place: &Path) -> Result<(PathBuf, File), Failure> {
+    let path = beside(place, ".lock");
+    let opened = match path.symlink_metadata() {
+        Ok(found) if !found.is_file() => {
+            let (given, path) = (given.display(), path.display());
+            let message = format!("{given}: cannot be written: {path} is in the way and is not a file");
+            return Err(Failure::usage(message).hint("move it elsewhere"));
+        }
+        Ok(_) => OpenOptions::new().write(true).open(&path),
+        Err(_) => OpenOptions::new().create_new(true).write(true).open(&path),
+    };
+    let opened = match opened {
+        // Another run has just made it.
+        Err(error) if error.kind() == io::ErrorKind::AlreadyExists => OpenOptions::new().write(true).open(&path),
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied && path.is_file() => File::open(&path),
         opened => opened,
-    }
+    };
+    opened.map(|file| (path, file)).map_err(|error| Failure::unwritable(given, &error))
 }
 
 /// Whether a lock that fails so is not needed: in a browser the files are in the memory of one run.

@@ -1,14 +1,17 @@
 //! Several files in a folder: all of them, or none.
 
 use super::place::{Place, must_not_dangle};
+use super::unfinished::Unfinished;
 use groundwall_engine::error::Failure;
 use std::fs;
 use std::io;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
-/// Writes these files into a folder, which is made if it is not there. Files of these names are replaced; others stay.
+/// Writes these files into a folder, which is made if it is not there. Files of these names are replaced unless they hold the same
+/// already; others stay.
 ///
-/// All are on the disk before the first takes its name. If one cannot be written, what was made is removed again.
+/// All are on the disk before the first takes its name. If one cannot be written, or the run is ended by a signal, what was made is
+/// removed again.
 ///
 /// # Errors
 ///
@@ -20,25 +23,34 @@ pub fn write_all(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Failure> 
     let mut parts = Vec::new();
     for (name, bytes) in files {
         let path = folder.join(name);
+        if holds(&path, bytes) {
+            continue;
+        }
         if let Place::File(place) = Place::find(&path)? {
-            parts.push((path, place.is_taken(), place.begin()?.write(bytes)?));
+            parts.push((place.is_taken(), place.begin()?.write(bytes)?));
         }
     }
-    for (path, is_taken, part) in parts {
+    for (is_taken, part) in parts {
         if is_taken {
             part.replace()?;
         } else {
-            part.put_new()?;
-            made.0.push(path);
+            made.0.push(part.put_unfinished()?);
         }
     }
-    made.0.clear();
+    Unfinished::keep(&made.0);
     Ok(())
+}
+
+/// Whether a file holds these bytes.
+#[must_use]
+pub fn holds(path: &Path, bytes: &[u8]) -> bool {
+    path.symlink_metadata().is_ok_and(|found| found.is_file() && found.len() == bytes.len() as u64)
+        && fs::read(path).is_ok_and(|found| found == bytes)
 }
 
 /// Files and folders that were made; they are removed again, the last one first, unless all are.
 #[derive(Default)]
-struct Made(Vec<PathBuf>);
+struct Made(Vec<Unfinished>);
 
 impl Made {
     /// Makes a folder and those it is in.
@@ -46,9 +58,9 @@ impl Made {
         let missing: Vec<&Path> =
             folder.ancestors().take_while(|around| !around.as_os_str().is_empty() && !around.exists()).collect();
         for folder in missing.into_iter().rev() {
-            match fs::create_dir(folder) {
+            match Unfinished::make(folder.to_owned(), |folder| fs::create_dir(folder)) {
                 Err(_) if folder.is_dir() => {}
-                made => made.map(|()| self.0.push(folder.to_owned()))?,
+                made => self.0.push(made?.0),
             }
         }
         if folder.is_dir() { Ok(()) } else { Err(io::ErrorKind::NotADirectory.into()) }
@@ -57,9 +69,8 @@ impl Made {
 
 impl Drop for Made {
     fn drop(&mut self) {
-        for path in self.0.iter().rev() {
-            // A folder in which somebody put something meanwhile stays.
-            let _ = if path.is_dir() { fs::remove_dir(path) } else { fs::remove_file(path) };
+        while let Some(last) = self.0.pop() {
+            drop(last);
         }
     }
 }

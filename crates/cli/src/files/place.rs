@@ -4,7 +4,7 @@
 //! file or the new one, never a part. A rename asks for rights on the folder only, and it makes a new file; so the rights on
 //! the old file are checked first, and its owner, group and mode are given to the new one. What cannot be kept is refused.
 
-use super::unfinished::Unfinished;
+use super::unfinished::{PART, Unfinished};
 use groundwall_engine::digest::sha256;
 use groundwall_engine::error::Failure;
 use std::ffi::OsString;
@@ -41,6 +41,7 @@ impl Place {
     /// A [`Failure`] when a folder or a link to nothing is there, or a file that this user may not write or that cannot be
     /// replaced.
     pub fn find(name: &Path) -> Result<Self, Failure> {
+        must_be_named(name)?;
         let unwritable = |error: io::Error| Failure::unwritable(name, &error);
         let present = match fs::metadata(name) {
             Ok(metadata) => Some(metadata),
@@ -73,6 +74,41 @@ impl Place {
         let path = fs::canonicalize(name).map_err(unwritable)?;
         Ok(Self::File(FilePlace { name: name.to_owned(), path, present }))
     }
+}
+
+/// Refuses the empty name.
+///
+/// # Errors
+///
+/// A [`Failure`] that says so.
+pub fn must_be_named(name: &Path) -> Result<(), Failure> {
+    if name.as_os_str().is_empty() {
+        return Err(Failure::usage("the name of what is to be written is empty").hint("give it a name"));
+    }
+    Ok(())
+}
+
+/// Where a file is or would be, links followed as far as they lead.
+#[must_use]
+pub fn whereabouts(name: &Path) -> PathBuf {
+    let absolute = std::path::absolute(name).unwrap_or_else(|_| name.to_owned());
+    let found = absolute.ancestors().find_map(|around| {
+        let rest = absolute.strip_prefix(around).ok()?;
+        around.canonicalize().ok().map(|found| found.join(rest))
+    });
+    found.unwrap_or(absolute)
+}
+
+/// The names for a copy beside a file, in the order in which they are tried: `policy.toml.bak`, `policy.toml.bak2`, ...
+pub fn copies_of(file: &Path) -> impl Iterator<Item = PathBuf> {
+    (1_u64..).map(|number| {
+        let mut name = OsString::from(file.file_name().unwrap_or_default());
+        name.push(".bak");
+        if number > 1 {
+            name.push(number.to_string());
+        }
+        file.with_file_name(name)
+    })
 }
 
 /// Refuses a symbolic link that leads nowhere: a file put in its place would not be where the link says.
@@ -121,9 +157,24 @@ impl FilePlace {
     ///
     /// As [`FilePlace::begin`].
     pub fn begin_at(&self, path: PathBuf) -> Result<Part, Failure> {
-        let hidden = beside(&path, ".groundwall-part");
-        let file = locked(&hidden, self.present.is_some()).map_err(|error| self.failure(&hidden, &error))?;
-        Ok(Part { file, unfinished: Unfinished::new(hidden), place: Self { path, ..self.clone() } })
+        let hidden = beside(&path, PART);
+        let made = Unfinished::make(hidden.clone(), |hidden| locked(hidden, self.present.is_some()));
+        let (unfinished, file) = made.map_err(|error| self.failure(&hidden, &error))?;
+        Ok(Part { file, unfinished, place: Self { path, ..self.clone() } })
+    }
+
+    /// Copies the file to the first name beside it that is free, and gives that name.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when it cannot be read, or the copy cannot be written.
+    pub fn keep_copy(&self) -> Result<PathBuf, Failure> {
+        let unreadable = |error: io::Error| Failure::unreadable(&self.name.display().to_string(), &error);
+        let old = fs::read(&self.path).map_err(unreadable)?;
+        let free = copies_of(&self.name).find(|copy| copy.symlink_metadata().is_err());
+        let copy = free.ok_or_else(|| taken(&self.name))?;
+        self.begin_at(copy.clone())?.write(&old)?.put_new()?;
+        Ok(copy)
     }
 
     fn failure(&self, hidden: &Path, error: &io::Error) -> Failure {
@@ -154,6 +205,12 @@ pub struct Part {
 }
 
 impl Part {
+    /// Where it is now.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        self.unfinished.path()
+    }
+
     /// Puts the file in its place, over the one that was there.
     ///
     /// # Errors
@@ -161,7 +218,7 @@ impl Part {
     /// A [`Failure`] when the disk says no, or when the owner or the group of the old file cannot be kept. The old file is
     /// then as it was.
     pub fn replace(self) -> Result<(), Failure> {
-        self.put(|part, place| fs::rename(part, place))
+        self.put(|unfinished, place| unfinished.finish(|part| fs::rename(part, place)))
     }
 
     /// Puts the file in its place, where nothing may be.
@@ -170,14 +227,16 @@ impl Part {
     ///
     /// As [`Part::replace`], and when there is a file now.
     pub fn put_new(self) -> Result<(), Failure> {
-        self.put(|part, place| {
-            let part = tempfile::TempPath::try_from_path(part)?;
-            part.persist_noclobber(place).map_err(|error| {
-                // The unfinished file is removed by its owner.
-                let _ = error.path.keep();
-                error.error
-            })
-        })
+        self.put(|unfinished, place| unfinished.finish(|part| rename_to_free(part, place)))
+    }
+
+    /// As [`Part::put_new`], but the file still goes away with what is given unless that is kept.
+    ///
+    /// # Errors
+    ///
+    /// As [`Part::put_new`].
+    pub fn put_unfinished(self) -> Result<Unfinished, Failure> {
+        self.put(|unfinished, place| unfinished.moved(place, rename_to_free))
     }
 
     /// Writes all of the file at once.
@@ -190,7 +249,7 @@ impl Part {
         written.map_err(|error| Failure::unwritable(&self.place.path, &error)).map(|()| self)
     }
 
-    fn put(self, rename: impl FnOnce(&Path, &Path) -> io::Result<()>) -> Result<(), Failure> {
+    fn put<T>(self, rename: impl FnOnce(Unfinished, &Path) -> io::Result<T>) -> Result<T, Failure> {
         let Self { file, unfinished, place } = self;
         let unwritable = |error: io::Error| Failure::unwritable(&place.name, &error);
         if let Some(present) = &place.present {
@@ -204,13 +263,23 @@ impl Part {
             file.set_permissions(present.permissions()).map_err(unwritable)?;
         }
         file.sync_all().map_err(unwritable)?;
-        unfinished.finish(|part| rename(part, &place.path)).map_err(|error| match error.kind() {
+        let put = rename(unfinished, &place.path).map_err(|error| match error.kind() {
             io::ErrorKind::AlreadyExists => taken(&place.name),
             _ => unwritable(error),
         })?;
         sync_folder_of(&place.path);
-        Ok(())
+        Ok(put)
     }
+}
+
+/// Renames a file to a name that must be free.
+fn rename_to_free(part: &Path, place: &Path) -> io::Result<()> {
+    let part = tempfile::TempPath::try_from_path(part)?;
+    part.persist_noclobber(place).map_err(|error| {
+        // The unfinished file is removed by its owner.
+        let _ = error.path.keep();
+        error.error
+    })
 }
 
 /// A hidden name beside a file or folder: `.plant.csv.lock`. A name too long for that is cut and told apart by a digest.

@@ -1,21 +1,35 @@
 //! Replaces a master whole or not at all: written beside it, brought to the disk, renamed over it.
 //!
 //! Whoever reads the master at any instant, or after a loss of power at any instant, sees the old one or the new one. The
-//! previous master is kept as `NAME.bak`, written the same way. The caller holds the [`lock`](super::lock).
+//! previous master is kept as `NAME.bak`, or under the next name that is free, written the same way. The caller holds the [`lock`](super::lock).
 
-use super::place::{Place, must_not_dangle};
+use super::Input;
+use super::place::{Place, copies_of, must_not_dangle, whereabouts};
 use groundwall_engine::error::Failure;
-use std::ffi::OsString;
 use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// Where the previous master is kept.
-#[must_use]
-pub fn backup_of(place: &Path) -> PathBuf {
-    let mut name = OsString::from(place.file_name().unwrap_or_default());
-    name.push(".bak");
-    place.with_file_name(name)
+/// Where the previous master is kept: the first name that is free, or holds an earlier state of the master. Rows of a master are never
+/// altered, so such a state is what the master begins with. Any other file of that name is somebody's.
+fn backup_of(place: &Path, old: &[u8], read: &[Input]) -> Result<PathBuf, Failure> {
+    let is_ours = |copy: &PathBuf| match copy.symlink_metadata() {
+        Ok(found) => {
+            found.is_file()
+                && found.len() <= old.len() as u64
+                && fs::read(copy).is_ok_and(|copy| old.starts_with(&copy))
+        }
+        Err(_) => true,
+    };
+    let copy = copies_of(place).find(is_ours).unwrap_or_else(|| place.to_owned());
+    let is_copy = |input: &&Input| matches!(input, Input::File(file) if whereabouts(file) == whereabouts(&copy));
+    match read.iter().find(is_copy) {
+        Some(file) => {
+            let message = format!("{file}: this file is read, and the copy of the master would be written over it");
+            Err(Failure::usage(message).hint("give it another name"))
+        }
+        None => Ok(copy),
+    }
 }
 
 /// Where the file behind a path lies, links followed; none if there is none.
@@ -39,23 +53,26 @@ pub fn place_of(path: &Path) -> Result<Option<PathBuf>, Failure> {
     }
 }
 
-/// Puts `new` into the place of `old`, which stays as the backup; none where there was no master.
+/// Puts `new` into the place of `old`, and gives the name of the backup in which that stays; none where there was no master. `read` are
+/// the files that the new rows come from.
 ///
 /// # Errors
 ///
-/// A [`Failure`] when the disk says no, or when somebody changed the master since it was read. It is then as it was.
-pub fn replace(path: &Path, old: Option<&[u8]>, new: &[u8]) -> Result<(), Failure> {
+/// A [`Failure`] when the disk says no, when the backup is one of the files that were read, or when somebody changed the master since it
+/// was read. It is then as it was.
+pub fn replace(path: &Path, old: Option<&[u8]>, new: &[u8], read: &[Input]) -> Result<Option<PathBuf>, Failure> {
     let Place::File(place) = Place::find(path)? else {
         return Err(
             Failure::usage(format!("{}: this is a device or a pipe, not a file", path.display())).hint("name a file")
         );
     };
     let part = place.begin()?.write(new)?;
-    let Some(old) = old else { return part.put_new() };
+    let Some(old) = old else { return part.put_new().map(|()| None) };
     must_be_as_read(path, old)?;
     // The old master is on the disk as the backup before the new one takes its place.
-    place.begin_at(backup_of(path))?.write(old)?.replace()?;
-    part.replace()
+    let backup = backup_of(path, old, read)?;
+    place.begin_at(backup.clone())?.write(old)?.replace()?;
+    part.replace().map(|()| Some(backup))
 }
 
 /// Refuses a master that is not the one that was read.

@@ -2,11 +2,12 @@
 //!
 //! How a file is replaced is the business of [`place`](super::place). Devices and pipes are written to directly.
 
-use super::place::Place;
+use super::place::{Place, taken};
+use crate::console::Console;
 use groundwall_engine::error::Failure;
 use std::ffi::OsString;
 use std::fs::{File, OpenOptions};
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufRead as _, BufReader, BufWriter, Write};
 use std::path::{Path, PathBuf};
 
 /// A place for results.
@@ -38,8 +39,7 @@ impl Target {
     ///
     /// # Errors
     ///
-    /// A [`Failure`] with the path and the reason. A reader of standard output that went away gives
-    /// [`Failure::closed_pipe`].
+    /// A [`Failure`] with the path and the reason. A reader that went away is none.
     pub fn write(
         &self,
         stdout: &mut dyn Write,
@@ -48,10 +48,59 @@ impl Target {
         match self {
             Self::Stdout => {
                 let mut out = BufWriter::new(stdout);
-                fill(&mut out).and_then(|()| out.flush()).map_err(|error| Failure::unprintable(&error))
+                Failure::unless_unread(fill(&mut out).and_then(|()| out.flush()), Failure::unprintable)
             }
             Self::File(path) => write_file(path, fill),
         }
+    }
+
+    /// As [`Target::write`], but a file of people that holds anything else is replaced by `force` alone, which keeps a copy of it and
+    /// says so.
+    ///
+    /// # Errors
+    ///
+    /// As [`Target::write`], and when there is a file and `force` is not said.
+    pub fn write_new(
+        &self,
+        console: &mut Console<'_>,
+        force: bool,
+        fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+    ) -> Result<(), Failure> {
+        let Some(path) = self.path() else { return self.write(console.out, fill) };
+        let Place::File(place) = Place::find(path)? else { return self.write(console.out, fill) };
+        let part = place.begin()?;
+        filled(&part.file, fill).map_err(|error| Failure::unwritable(path, &error))?;
+        if !place.is_taken() {
+            return part.put_new();
+        }
+        let is_same = are_equal(path, part.path());
+        if is_same.map_err(|error| Failure::unreadable(&path.display().to_string(), &error))? {
+            return Ok(());
+        }
+        if !force {
+            return Err(taken(path).hint("give another name, or say --force, which keeps a copy of the old file"));
+        }
+        let copy = place.keep_copy()?;
+        part.replace()?;
+        console.remark(&format!("{}: written; the previous file is now {}", path.display(), copy.display()));
+        Ok(())
+    }
+}
+
+/// Whether two files hold the same bytes.
+fn are_equal(one: &Path, other: &Path) -> io::Result<bool> {
+    let (mut one, mut other) = (BufReader::new(File::open(one)?), BufReader::new(File::open(other)?));
+    loop {
+        let (here, there) = (one.fill_buf()?, other.fill_buf()?);
+        let count = here.len().min(there.len());
+        if here[..count] != there[..count] || (count == 0 && here.len() != there.len()) {
+            return Ok(false);
+        }
+        if count == 0 {
+            return Ok(true);
+        }
+        one.consume(count);
+        other.consume(count);
     }
 }
 
@@ -60,7 +109,7 @@ fn write_file(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
     match Place::find(path)? {
         Place::Device => {
             let device = OpenOptions::new().write(true).open(path).map_err(unwritable)?;
-            filled(&device, fill).map_err(unwritable)
+            Failure::unless_unread(filled(&device, fill), |error| Failure::unwritable(path, error))
         }
         Place::File(place) => {
             let part = place.begin()?;

@@ -1,6 +1,6 @@
 //! Files and folders that are still being written, and what becomes of them when the run is ended from outside.
 //!
-//! An interrupt (Ctrl-C) or a request to terminate removes all of them before the program ends. Nothing helps against a kill
+//! An interrupt (Ctrl-C), a terminal that is closed, and a request to quit or to terminate remove all of them before the program ends. Nothing helps against a kill
 //! or a loss of power; their names are therefore fixed, and the next run that writes the same place cleans up.
 
 use std::fs;
@@ -8,7 +8,10 @@ use std::io;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 
-/// What is being written now. Whoever renames or removes one of them holds this, and so does the end by a signal.
+/// How the names of unfinished files and folders end.
+pub const PART: &str = ".groundwall-part";
+
+/// What is being written now. Whoever makes, renames or removes one of them holds this, and so does the end by a signal.
 static ALL: Mutex<Vec<PathBuf>> = Mutex::new(Vec::new());
 
 /// A file or folder that goes away with this value, or with the program, unless it has been put in its place.
@@ -18,12 +21,17 @@ pub struct Unfinished {
 }
 
 impl Unfinished {
-    /// Takes charge of a path. What is there already is removed like everything else.
-    #[must_use]
-    pub fn new(path: PathBuf) -> Self {
+    /// Makes a file or folder by `make`, and takes charge of it in the same instant.
+    ///
+    /// # Errors
+    ///
+    /// That of `make`.
+    pub fn make<T>(path: PathBuf, make: impl FnOnce(&Path) -> io::Result<T>) -> io::Result<(Self, T)> {
         watch_signals();
-        all().push(path.clone());
-        Self { path }
+        let mut all = all();
+        let made = make(&path)?;
+        all.push(path.clone());
+        Ok((Self { path }, made))
     }
 
     /// Where it is.
@@ -43,13 +51,32 @@ impl Unfinished {
         all.retain(|path| *path != self.path);
         Ok(())
     }
+
+    /// Moves it by `put` to another place, where it is as unfinished as before.
+    ///
+    /// # Errors
+    ///
+    /// That of `put`.
+    pub fn moved(mut self, place: &Path, put: impl FnOnce(&Path, &Path) -> io::Result<()>) -> io::Result<Self> {
+        let mut all = all();
+        put(&self.path, place)?;
+        all.iter_mut().filter(|path| **path == self.path).for_each(|path| place.clone_into(path));
+        place.clone_into(&mut self.path);
+        drop(all);
+        Ok(self)
+    }
+
+    /// Keeps several, all in one instant.
+    pub fn keep(finished: &[Self]) {
+        all().retain(|path| finished.iter().all(|kept| kept.path != *path));
+    }
 }
 
 impl Drop for Unfinished {
     fn drop(&mut self) {
         let mut all = all();
         if let Some(i) = all.iter().position(|path| *path == self.path) {
-            all.swap_remove(i);
+            all.remove(i);
             remove(&self.path);
         }
     }
@@ -59,13 +86,17 @@ fn all() -> MutexGuard<'static, Vec<PathBuf>> {
     ALL.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Removes a file or folder of ours. If that fails, the next run does it.
-fn remove(path: &Path) {
-    let _ = match fs::symlink_metadata(path) {
-        Ok(found) if found.is_dir() => fs::remove_dir_all(path),
+/// Removes a file or folder of ours, and says whether it is gone. If that fails, the next run does it. Only folders under a
+/// name of ours are removed with all that is in them; others may hold what somebody put there.
+fn remove(path: &Path) -> bool {
+    let is_part = path.file_name().is_some_and(|name| name.as_encoded_bytes().ends_with(PART.as_bytes()));
+    let removed = match fs::symlink_metadata(path) {
+        Ok(found) if found.is_dir() && is_part => fs::remove_dir_all(path),
+        Ok(found) if found.is_dir() => fs::remove_dir(path),
         Ok(_) => fs::remove_file(path),
         Err(_) => Ok(()),
     };
+    removed.is_ok()
 }
 
 /// Starts the watch with the first unfinished file. Without a thread for it, signals end the program as they always do.
@@ -79,10 +110,16 @@ fn watch_signals() {
 
 #[cfg(unix)]
 mod signals {
-    use signal_hook::consts::{SIGINT, SIGTERM};
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::emulate_default_handler;
     use std::sync::mpsc::{Sender, channel};
+    use std::time::Duration;
+
+    /// Other threads may be writing into a folder that is being removed, so that it is not empty in the end: it is tried so often,
+    /// with a pause between.
+    const TRIES: usize = 200;
+    const PAUSE: Duration = Duration::from_millis(5);
 
     /// Returns as soon as the watch is on.
     pub(super) fn begin() {
@@ -96,13 +133,21 @@ mod signals {
 
     /// Removes what is unfinished when one of these signals comes, and then ends as if nobody had caught it.
     fn watch(on: Sender<()>) {
-        let heeded = [SIGINT, SIGTERM].into_iter().filter(|signal| !is_ignored(*signal));
+        let heeded = [SIGHUP, SIGINT, SIGQUIT, SIGTERM].into_iter().filter(|signal| !is_ignored(*signal));
         let Ok(mut signals) = Signals::new(heeded) else { return };
         drop(on);
         for signal in &mut signals {
             // Kept to the end, so that nothing more is begun or put in place.
             let all = super::all();
-            all.iter().for_each(|path| super::remove(path));
+            // The latest first: what is in a folder goes before the folder.
+            for path in all.iter().rev() {
+                for _ in 0..TRIES {
+                    if super::remove(path) {
+                        break;
+                    }
+                    std::thread::sleep(PAUSE);
+                }
+            }
             let _ = emulate_default_handler(signal);
         }
     }
@@ -124,18 +169,22 @@ mod tests {
     #[test]
     fn what_is_not_finished_goes_away_and_what_is_stays() {
         let folder = tempfile::tempdir().unwrap();
-        let [file, tree, kept] = ["file", "tree", "kept"].map(|name| folder.path().join(name));
-        let unfinished = [file.clone(), tree.clone(), kept.clone()].map(Unfinished::new);
-        fs::write(&file, "x").unwrap();
-        fs::create_dir_all(tree.join("deep")).unwrap();
-        fs::write(&kept, "x").unwrap();
-        let [a, b, c] = unfinished;
+        let [file, tree, kept, place] =
+            ["file", ".tree.groundwall-part", "kept", "place"].map(|name| folder.path().join(name));
+        let write = |path: &Path| fs::write(path, "x");
+        let made = |path: &Path| Unfinished::make(path.to_owned(), write).unwrap().0;
+        let [a, c, d] = [&file, &kept, &folder.path().join("part")].map(|path| made(path));
+        let (b, ()) = Unfinished::make(tree.clone(), |tree| fs::create_dir_all(tree.join("deep"))).unwrap();
         assert_eq!(c.finish(|_| Ok(())).map_err(|error| error.kind()), Ok(()));
         assert_eq!(
             b.finish(|_| Err(io::ErrorKind::StorageFull.into())).map_err(|error| error.kind()),
             Err(io::ErrorKind::StorageFull)
         );
         drop(a);
-        assert_eq!([file.exists(), tree.exists(), kept.exists()], [false, false, true]);
+        let d = d.moved(&place, |part, place| fs::rename(part, place)).unwrap();
+        assert!(place.exists());
+        drop(d);
+        assert_eq!([file, tree, kept, place].map(|path| path.exists()), [false, false, true, false]);
+        assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
     }
 }

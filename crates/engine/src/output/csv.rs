@@ -45,6 +45,12 @@ pub fn harmless(text: &str) -> Cow<'_, str> {
     if would_run(text) { format!("'{text}").into() } else { text.into() }
 }
 
+/// A name that a spreadsheet would run as a formula and that must come back as it was gets a blank before it, which reading passes over.
+#[must_use]
+pub fn kept_whole(name: &str) -> Cow<'_, str> {
+    if would_run(name) { format!(" {name}").into() } else { name.into() }
+}
+
 fn record<'c>(cells: impl Iterator<Item = Cow<'c, str>>) -> Vec<u8> {
     let mut writer = WriterBuilder::new().buffer_capacity(LINE).from_writer(Vec::with_capacity(LINE));
     for cell in cells {
@@ -57,6 +63,15 @@ fn record<'c>(cells: impl Iterator<Item = Cow<'c, str>>) -> Vec<u8> {
 
 /// Room for a usual line, bytes.
 const LINE: usize = 1024;
+
+/// The error of the writer below, which says what to do: made an [`io::Error`] as usual it would lose its kind.
+#[must_use]
+pub fn reason(error: csv::Error) -> io::Error {
+    match error.into_kind() {
+        csv::ErrorKind::Io(error) => error,
+        other => io::Error::other(format!("{other:?}")),
+    }
+}
 
 /// Writes the header and the lines in the order given.
 ///
@@ -77,6 +92,16 @@ mod tests {
         assert_eq!(harmless("=HYPERLINK(\"x\")"), "'=HYPERLINK(\"x\")");
         assert_eq!(harmless("P-101"), "P-101");
         assert_eq!(harmless("@x"), "'@x");
+    }
+
+    #[test]
+    fn a_name_that_would_run_comes_back_as_it_was() {
+        for name in ["=HYPERLINK(\"x\")", "+1", "-1", "@SUM(A1)"] {
+            let cell = kept_whole(name);
+            assert!(!would_run(&cell));
+            assert_eq!(cell.trim(), name);
+        }
+        assert_eq!(kept_whole("P-101"), "P-101");
     }
 
     #[test]

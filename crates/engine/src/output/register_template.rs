@@ -1,5 +1,6 @@
 //! A register to be filled in: the names of all windings that were tested, and the columns that every judgement asks for.
 
+use super::csv::{kept_whole, reason};
 use crate::ingest::Ingested;
 use std::collections::BTreeSet;
 use std::io::{self, Write};
@@ -13,11 +14,12 @@ const COLUMNS: [&str; 6] = ["winding", "rated_volts", "construction", "insulatio
 /// Whatever the writer says.
 pub fn write(out: &mut dyn Write, ingested: &Ingested) -> io::Result<()> {
     let mut writer = csv::Writer::from_writer(out);
-    writer.write_record(COLUMNS)?;
-    let mut row = [""; COLUMNS.len()];
+    writer.write_record(COLUMNS).map_err(reason)?;
     for winding in ingested.series.windings().collect::<BTreeSet<_>>() {
-        row[0] = winding;
-        writer.write_record(row)?;
+        let name = kept_whole(winding);
+        let mut row = [""; COLUMNS.len()];
+        row[0] = &name;
+        writer.write_record(row).map_err(reason)?;
     }
     writer.flush()
 }

@@ -121,7 +121,37 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
     for sheet in [series, findings, input, policy, run] {
         workbook.push_worksheet(sheet.finish()?);
     }
-    workbook.save_to_buffer()
+    saved(workbook)
+}
+
+/// Saves a workbook. Its writer starts a thread for each sheet and panics where the system grants none, so they are asked for first.
+pub(super) fn saved(mut workbook: Workbook) -> Result<Vec<u8>, XlsxError> {
+    if threads_are_granted(workbook.worksheets().len()) {
+        return workbook.save_to_buffer();
+    }
+    Err(XlsxError::IoError(io::Error::other(
+        "a workbook takes a thread for each sheet, and the system grants none (a limit on processes or memory)",
+    )))
+}
+
+/// Whether so many threads can be had at once, beside those that there are.
+#[cfg(not(target_family = "wasm"))]
+fn threads_are_granted(count: usize) -> bool {
+    let gate = std::sync::Mutex::new(());
+    let closed = gate.lock();
+    std::thread::scope(|scope| {
+        let granted = (0..count)
+            .map_while(|_| std::thread::Builder::new().spawn_scoped(scope, || drop(gate.lock())).ok())
+            .count();
+        drop(closed);
+        granted == count
+    })
+}
+
+/// Without threads the writer asks for none.
+#[cfg(target_family = "wasm")]
+const fn threads_are_granted(_: usize) -> bool {
+    true
 }
 
 fn text(text: &str) -> Cell {

@@ -4,7 +4,7 @@
 //! must come back as it was: it gets a blank before it, which spreadsheets take for text, and which reading passes over.
 
 use super::super::columns::Cell;
-use super::super::csv::{harmless, would_run};
+use super::super::csv::{harmless, kept_whole, reason};
 use super::Planned;
 use super::sheet::{GUIDES, given, to_fill_in};
 use csv::WriterBuilder;
@@ -20,11 +20,13 @@ pub fn write(out: &mut dyn Write, planned: &Planned<'_>) -> io::Result<()> {
     let round = planned.round;
     let fill = to_fill_in(planned.inputs, &round.lines);
     let mut writer = WriterBuilder::new().from_writer(out);
-    writer
-        .write_record(fill.iter().map(ToString::to_string).chain(GUIDES.iter().map(|guide| guide.name.to_owned())))?;
+    let header = fill.iter().map(ToString::to_string).chain(GUIDES.iter().map(|guide| guide.name.to_owned()));
+    writer.write_record(header).map_err(reason)?;
     for line in &round.lines {
-        let identity = fill.iter().map(|column| given(*column, line).map_or_else(String::new, kept_whole));
-        writer.write_record(identity.chain(GUIDES.iter().map(|guide| guidance(guide.cell, line))))?;
+        let identity = fill
+            .iter()
+            .map(|column| given(*column, line).map_or_else(String::new, |text| kept_whole(&text).into_owned()));
+        writer.write_record(identity.chain(GUIDES.iter().map(|guide| guidance(guide.cell, line)))).map_err(reason)?;
     }
     writer.flush()
 }
@@ -35,24 +37,5 @@ fn guidance(cell: fn(&Line) -> Cell, line: &Line) -> String {
         Cell::Number(value) => value.map_or_else(String::new, |value| value.to_string()),
         Cell::Count(value) => value.map_or_else(String::new, |value| value.to_string()),
         Cell::Day(day) => day.map_or_else(String::new, |day| day.to_string()),
-    }
-}
-
-fn kept_whole(text: String) -> String {
-    if would_run(&text) { format!(" {text}") } else { text }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_name_that_would_run_comes_back_as_it_was() {
-        for name in ["=HYPERLINK(\"x\")", "+1", "-1", "@SUM(A1)"] {
-            let cell = kept_whole(name.to_owned());
-            assert!(!would_run(&cell));
-            assert_eq!(cell.trim(), name);
-        }
-        assert_eq!(kept_whole("P-101".to_owned()), "P-101");
     }
 }

@@ -4,7 +4,7 @@
 //! gives the same bytes: the workbook is dated by the day of the round.
 
 use super::super::columns::Cell;
-use super::super::workbook::day;
+use super::super::workbook::{day, saved};
 use super::Planned;
 use super::sheet::{GUIDES, given, to_fill_in};
 use crate::cautions::{CAUTIONS, SAFETY};
@@ -50,7 +50,7 @@ fn workbook(planned: &Planned<'_>) -> Result<Vec<u8>, XlsxError> {
     });
     workbook.push_worksheet(sheet(planned)?);
     workbook.push_worksheet(before(planned)?);
-    workbook.save_to_buffer()
+    saved(workbook)
 }
 
 fn sheet(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
