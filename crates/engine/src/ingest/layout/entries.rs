@@ -36,6 +36,13 @@ pub(super) struct Entry<'a> {
     pub(super) of: Of,
 }
 
+/// A cell that may hold a reading: where it stands, what it says, and of which test.
+struct Value<'c> {
+    place: CellPlace,
+    text: &'c str,
+    known: Known,
+}
+
 /// The work order of a row. Of a row with several dates it belongs to one of them, and nobody knows to which.
 fn order_of<'r>(row: &'r GridRow, plan: &Plan) -> &'r str {
     let place = plan.of_field(Field::WorkOrder).filter(|_| !plan.dates_across);
@@ -161,7 +168,9 @@ impl<'a> Sheet<'a> {
                         .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),
                     column: None,
                 };
-                let Some(column) = self.column_of(&merged, &says, plan, unit, at, text, known) else { continue };
+                let Some(column) = self.column_of(&merged, &says, plan, unit, &Value { place: at, text, known }) else {
+                    continue;
+                };
                 if !label.is_dated() && says.date.is_empty() && plan.context.date.is_some() {
                     self.seen.sheet_date = true;
                 }
@@ -310,10 +319,9 @@ impl<'a> Sheet<'a> {
         says: &RowSays<'_>,
         plan: &Plan,
         unit: Option<&str>,
-        place: CellPlace,
-        text: &str,
-        known: Known,
+        value: &Value<'_>,
     ) -> Option<Column> {
+        let Value { place, text, known } = *value;
         let unit_read = unit.map(Unit::read);
         let (point_text, point) = says.point.as_ref().map_or(("", None), |(text, label)| (*text, Some(label)));
         let is_point_known = point.is_none_or(|point| point.is_known() && !point.unknown);

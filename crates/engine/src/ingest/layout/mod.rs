@@ -367,6 +367,13 @@ fn header_of(rows: &[GridRow], rules: &ReadingRules) -> Option<usize> {
 
 /// Whether a row is the header of tests: it names the column of motors, and that of dates or dates themselves.
 fn heads_tests(row: &GridRow, reader: &LabelReader<'_>) -> bool {
+    // Nearly every row below a header has a number, by which it is told at once; in a header only years are.
+    let is_number = |cell: &str| {
+        cell.len() != 4 && cell.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b',' | b'<' | b'>'))
+    };
+    if row.filled().any(|(_, cell)| is_number(cell)) {
+        return false;
+    }
     let is_column =
         |column: Column| row.filled().any(|(_, cell)| reader.read(cell).field == Some(Field::Column(column)));
     cells::is_header(row, reader)
