@@ -215,3 +215,29 @@ fn links_and_modes_stay() {
     assert_eq!(std::fs::metadata(world.path("m.csv.bak")).unwrap().permissions().mode() & 0o777, 0o640);
     assert_eq!(world.read("m.csv").lines().count(), 4);
 }
+
+/// A column of units is known by its cells: in the sheet it is that of the reading, in the master it is filled.
+#[test]
+fn units_in_a_column_are_filed_in_the_unit_of_the_master() {
+    let world = World::new(&[
+        ("m.csv", "winding,tested_on,IR,Dim\nP-1,2025-10-10,840,MOhm\nP-1,2026-01-13,835,MOhm\n"),
+        ("s.csv", "Motor,Date,IR,Dim\nP-1,2026-10-13,840,kOhm\nP-2,2026-10-13,84,MOhm\n"),
+    ]);
+    let run = world.run(&["add", "s.csv", "--to", "m.csv", "--as-of", "2026-11-29"]);
+    assert_eq!(run.status, 0, "{}", run.words);
+    assert_eq!(
+        std::fs::read_to_string(world.path("m.csv")).unwrap(),
+        "winding,tested_on,IR,Dim\nP-1,2025-10-10,840,MOhm\nP-1,2026-01-13,835,MOhm\n\
+         P-1,2026-10-13,0.84,MOhm\nP-2,2026-10-13,84,MOhm\n"
+    );
+    let plain = World::new(&[
+        ("m.csv", "winding,tested_on,r_60s\nP-1,2025-10-10,840\n"),
+        ("s.csv", "Motor,Date,IR,Dim\nP-1,2026-10-13,840,kOhm\n"),
+    ]);
+    let run = plain.run(&["add", "s.csv", "--to", "m.csv", "--extend", "--as-of", "2026-11-29"]);
+    assert_eq!(run.status, 0, "{}", run.words);
+    assert_eq!(
+        std::fs::read_to_string(plain.path("m.csv")).unwrap(),
+        "winding,tested_on,r_60s\nP-1,2025-10-10,840\nP-1,2026-10-13,0.84\n"
+    );
+}

@@ -51,6 +51,17 @@ fn a_winding_that_is_not_there_leads_to_those_that_are() {
     let world = World::new(&[("h.csv", "winding,tested_on,r_60s\nP-101,2026-01-05,100\nP-102,2026-01-05,100\n")]);
     let run = world.run(&["explain", "h.csv", "--winding", "P-10", "--as-of", "2026-11-25"]);
     assert_eq!(run, Outcome::refused(2, "h.csv: no series of winding P-10 fits\nhint: the nearest are P-101, P-102\n"));
+    // Names that begin so go first, whatever their marks and blanks.
+    let text = "winding,tested_on,r_60s\nX31,2026-01-05,100\nK-431 (feed pump),2026-01-05,100\nA-1,2026-01-05,100\n";
+    let world = World::new(&[("h.csv", text)]);
+    let run = world.run(&["explain", "h.csv", "--winding", "k431", "--as-of", "2026-11-25"]);
+    assert_eq!(
+        run,
+        Outcome::refused(
+            2,
+            "h.csv: no series of winding k431 fits\nhint: the nearest are K-431 (feed pump), X31, A-1\n"
+        )
+    );
 }
 
 const NOTED: &str = "winding,tested_on,r_60s,winding_temp_c,note\nP,2025-11-05,90,25,\nP,2026-02-05,80,25,moist fan room\n\

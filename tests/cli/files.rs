@@ -81,6 +81,19 @@ fn files_of_every_program_are_read_to_the_same_numbers() {
     }
 }
 
+/// A spreadsheet shows `840 kΩ` where it holds 840.
+#[test]
+fn numbers_have_the_unit_that_their_format_shows() {
+    for file in ["shown.xlsx", "shown.xls", "shown.ods"] {
+        let file = path(file);
+        let done = run(&["check", &file], b"");
+        let said = format!("{file}:Shown:C2: numbers are shown in kΩ by their number format, and are read so\n");
+        assert!(done.out.contains(&said), "{}", done.out);
+        let list = judged(&file, b"");
+        assert!(list.contains("\"r60_mohm\": 0.838,"), "{file}: {list}");
+    }
+}
+
 #[test]
 fn patterns_are_expanded_and_one_that_fits_nothing_ends_with_a_sentence() {
     let done = run(&["check", &path("utf16?e.csv")], b"");

@@ -76,7 +76,7 @@ fn the_form_proposed_for_dates_has_their_own_marks() {
     for (day, form) in [
         ("03.11.2026", "%d.%m.%Y if the day comes first, %m.%d.%Y if the month does"),
         ("3-11-2026", "%d-%m-%Y if the day comes first, %m-%d-%Y if the month does"),
-        ("03/11/26", "%d/%m/%y if the day comes first, %m/%d/%y if the month does"),
+        ("03/11/26", "%d/%m/%y if the day comes first, %m/%d/%y if the month does, %y/%m/%d if the year does"),
     ] {
         let text = format!("winding,tested_on,r_60s,winding_temp_c\nP,{day},350,25\n");
         let run = assess(&text, &[]);
@@ -211,7 +211,7 @@ fn headers_of_their_own() {
             2,
             "h.csv:1: the column r_60s is missing; the header has Motor, Date, Reading at noon, Temp\n\
              hint: say under [columns] in the policy file which column holds it; \
-             `groundwall check --suggest` writes that section; a reading after one minute is r_60s, after ten r_600s\n"
+             `groundwall check --suggest` writes that section; a reading after one minute is r_60s in MΩ, r_60s_kohm in kΩ, r_60s_gohm in GΩ; after ten it is r_600s\n"
         )
     );
     let suggested = world.run(&["check", "h.csv", "--suggest"]).out;

@@ -94,13 +94,48 @@ fn histories_below_different_files_are_judged_apart() {
 }
 
 #[test]
-fn sheets_are_filed_in_their_own_form() {
+fn sheets_below_the_settings_of_the_master_are_read_by_them() {
     let world = office(SETTINGS);
     std::fs::write(world.path("sheet.csv"), "winding,tested_on,r_60s\nP-1,2026-11-20,190\n").unwrap();
     std::fs::write(world.path("pumps/h.csv"), HISTORY.replace("05/0", "2026-0").replace("/2026", "-05")).unwrap();
     let run = world.run(&["add", "sheet.csv", "--to", "pumps/h.csv", "--dry-run", "--as-of", "2026-11-25"]);
     assert!(
-        run.words.starts_with("groundwall.toml: register is taken from here; --no-config leaves it unread\n"),
+        run.words
+            .starts_with("groundwall.toml: register, date_format are taken from here; --no-config leaves it unread\n"),
         "{run:?}"
+    );
+}
+
+/// Sheets are filed as they are judged: by the settings beside them, whichever those of the master are.
+#[test]
+fn sheets_are_filed_by_the_settings_that_they_are_judged_by() {
+    let world = World::new(&[("m.csv", "winding,tested_on,r_60s\nP-1,2025-10-10,840\n")]);
+    std::fs::create_dir(world.path("new")).unwrap();
+    std::fs::write(world.path("new/s.csv"), "Motor,Date,Reading,Old\nP-1,2026-10-13,840,900\n").unwrap();
+    std::fs::write(world.path("new/groundwall.toml"), "[columns]\n\"Reading\" = \"r_60s_kohm\"\n").unwrap();
+    let run = world.run(&["add", "new/s.csv", "--to", "m.csv", "--as-of", "2026-11-29"]);
+    assert_eq!(run.status, 0, "{}", run.words);
+    assert!(run.words.starts_with("new/groundwall.toml: columns is taken from here; --no-config leaves it unread\n"));
+    assert_eq!(
+        std::fs::read_to_string(world.path("m.csv")).unwrap(),
+        "winding,tested_on,r_60s\nP-1,2025-10-10,840\nP-1,2026-10-13,0.84\n"
+    );
+}
+
+/// A header that names a unit stands for a column of that unit.
+#[test]
+fn a_mapping_against_the_unit_of_the_header_is_refused() {
+    let world = World::new(&[
+        ("a.csv", "Motor,Date,IR kΩ\nP-1,2025-10-10,840\n"),
+        ("groundwall.toml", "[columns]\n\"IR kΩ\" = \"r_60s\"\n"),
+    ]);
+    let run = world.run(&["assess", "a.csv"]);
+    assert_eq!(
+        (run.status, run.words.as_str()),
+        (
+            2,
+            "groundwall.toml:1: columns: of IR kΩ, the header names kΩ, and r_60s is in MΩ; write \"r_60s_kohm\"\n\
+             hint: correct it, or say --no-config\n"
+        )
     );
 }

@@ -71,19 +71,47 @@ pub(crate) fn fill_in(command: &mut Command, matches: &ArgMatches, console: &mut
             }
         }
     }
-    // New sheets have a form of their own, so `add` takes only what tests are judged by.
-    let master = match command {
-        Command::Add(args) => Some(Input::File(args.to.clone())),
-        _ => None,
+    let all = [&JUDGING[..], &READING].concat();
+    let Command::Add(args) = command else {
+        let Some(history) = command.history_mut().filter(|history| !history.no_config) else { return Ok(()) };
+        let Some(file) = find(&history.inputs)? else { return Ok(()) };
+        return take_from(&file, history, &all, console);
     };
-    let Some(history) = command.history_mut().filter(|history| !history.no_config) else { return Ok(()) };
-    let Some(file) = find(master.as_ref().map_or(history.inputs.as_slice(), std::slice::from_ref))? else {
+    if args.history.no_config {
         return Ok(());
-    };
-    let keys = if master.is_some() { JUDGING.to_vec() } else { [&JUDGING[..], &READING].concat() };
-    let bytes = Input::File(file.clone()).read()?;
-    let taken = take(&file, &String::from_utf8_lossy(&bytes), history, &keys)?;
-    history.settings = Some(Input::File(file.clone()));
+    }
+    // Sheets are read as they are when they are judged; what tests are judged by is the master's.
+    let of_sheets = find(&args.history.inputs)?;
+    let of_master = find(&[Input::File(args.to.clone())])?;
+    if of_sheets == of_master {
+        return of_master.map_or(Ok(()), |file| take_from(&file, &mut args.history, &all, console));
+    }
+    let mut master = args.history.clone();
+    if let Some(file) = of_master {
+        take_from(&file, &mut master, &all, console)?;
+        let (register, policy, names) = (master.register.clone(), master.policy.clone(), master.names.clone());
+        let history = &mut args.history;
+        (history.register, history.policy, history.names, history.confidence) =
+            (register, policy, names, master.confidence);
+        history.settings.clone_from(&master.settings);
+    }
+    if let Some(file) = of_sheets {
+        take_from(&file, &mut args.history, &READING, console)?;
+    }
+    args.master = Some(Box::new(master));
+    Ok(())
+}
+
+/// Takes what a file says of these settings, and reports it.
+fn take_from(
+    file: &Path,
+    history: &mut HistoryArgs,
+    keys: &[&'static str],
+    console: &mut Console<'_>,
+) -> Result<(), Failure> {
+    let bytes = Input::File(file.to_owned()).read()?;
+    let taken = take(file, &String::from_utf8_lossy(&bytes), history, keys)?;
+    history.settings = Some(Input::File(file.to_owned()));
     if !taken.is_empty() {
         let (name, verb) = (file.display(), if taken.len() == 1 { "is" } else { "are" });
         console.remark(&format!("{name}: {} {verb} taken from here; --no-config leaves it unread", taken.join(", ")));

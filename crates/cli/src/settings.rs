@@ -29,6 +29,8 @@ pub struct Plan {
     pub register: Option<Register>,
     /// The site's rules.
     pub policy: Policy,
+    /// What headers stand for by the policy file.
+    pub policy_columns: Mapping,
     /// The day of the judgement.
     pub as_of: NaiveDate,
     /// Confidence of every interval.
@@ -83,10 +85,9 @@ impl Plan {
             register.join(&names).map(|()| (register, names))
         };
         // Without the policy the register is read by its own headers, so that all faults are told at once.
-        let policy = policy.map(|(policy, mapping)| (policy, args.columns.clone().under(mapping)));
-        let mapping = policy.as_ref().map(|(_, mapping)| mapping.clone()).unwrap_or_default();
+        let mapping = policy.as_ref().map(|(_, own)| args.columns.clone().under(own.clone())).unwrap_or_default();
         let register = args.register.as_ref().map(|input| read(input, &mapping).and_then(joined)).transpose();
-        let ((policy, mapping), register, unreadable) = match (policy, register) {
+        let ((policy, policy_columns), register, unreadable) = match (policy, register) {
             (Ok(policy), Ok(register)) => (policy, register, None),
             (Ok(policy), Err(failure)) => (policy, None, Some(failure)),
             (Err(one), Err(other)) => return Err(one.and(other)),
@@ -98,39 +99,47 @@ impl Plan {
         };
         let today = Local::now().date_naive();
         let as_of = args.as_of.unwrap_or(today);
-        let tests = TestRules {
-            decimal_comma: args.decimal_comma,
-            date_format: if let [only] = args.date_format.as_slice() { Some(only.clone()) } else { None },
-            zero_means_below: policy.zero_means_below,
-            full_scale: args.full_scale.or(policy.full_scale),
-            workbook: None,
-            // Judged as of another day, what was tested later is left out, whenever that was.
-            latest_day: args.as_of.is_none().then_some(today),
-        };
-        let plan = Self {
+        let mut plan = Self {
             inputs,
             remarks: locks.iter().map(passed_over).collect(),
             register,
             policy,
+            policy_columns,
             as_of,
             confidence: args.confidence.map_or_else(usual_confidence, Ok)?,
-            rules: ReadingRules {
-                tests,
-                delimiter: args.delimiter,
-                decimal_point: args.decimal_point,
-                sheets: args.sheet.clone(),
-                skipped_sheets: args.skip_sheet.clone(),
-                date_forms: args.date_format.clone(),
-                as_of: Some(as_of),
-                encoding: args.encoding,
-                plain_only: false,
-                layouts: args.layouts.clone(),
-                mapping,
-                names,
-            },
+            rules: ReadingRules { names, ..ReadingRules::default() },
             strict: args.strict,
         };
+        plan.rules = plan.rules_by(args);
         Ok((plan, unreadable))
+    }
+
+    /// How histories are read by other arguments.
+    #[must_use]
+    pub fn rules_by(&self, args: &HistoryArgs) -> ReadingRules {
+        let tests = TestRules {
+            decimal_comma: args.decimal_comma,
+            date_format: if let [only] = args.date_format.as_slice() { Some(only.clone()) } else { None },
+            zero_means_below: self.policy.zero_means_below,
+            full_scale: args.full_scale.or(self.policy.full_scale),
+            workbook: None,
+            // Judged as of another day, what was tested later is left out, whenever that was.
+            latest_day: args.as_of.is_none().then_some(self.as_of),
+        };
+        ReadingRules {
+            tests,
+            delimiter: args.delimiter,
+            decimal_point: args.decimal_point,
+            sheets: args.sheet.clone(),
+            skipped_sheets: args.skip_sheet.clone(),
+            date_forms: args.date_format.clone(),
+            as_of: Some(self.as_of),
+            encoding: args.encoding,
+            plain_only: false,
+            layouts: args.layouts.clone(),
+            mapping: args.columns.clone().under(self.policy_columns.clone()),
+            names: self.rules.names.clone(),
+        }
     }
 
     /// How a run ends that did what was asked: rejected rows of a history and cells of the register that cannot be read

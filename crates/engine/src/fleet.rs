@@ -127,7 +127,14 @@ impl<'p> Fleet<'p> {
     pub fn not_found(&self, wanted: &Wanted, others: &[String]) -> Failure {
         let files: Vec<&str> = self.ingested.inputs.iter().map(|ledger| ledger.file.as_str()).collect();
         let mut nearest: Vec<&String> = others.iter().collect();
-        nearest.sort_by_key(|name| strsim::damerau_levenshtein(&name.to_lowercase(), &wanted.winding.to_lowercase()));
+        // Names that begin so, whatever their marks and blanks, go first.
+        let plain = |name: &str| name.to_lowercase().chars().filter(|c| c.is_alphanumeric()).collect::<String>();
+        let begins =
+            |name: &str| !plain(&wanted.winding).is_empty() && plain(name).starts_with(&plain(&wanted.winding));
+        nearest.sort_by_cached_key(|name| {
+            let distance = strsim::damerau_levenshtein(&name.to_lowercase(), &wanted.winding.to_lowercase());
+            (!begins(name), distance)
+        });
         let nearest: Vec<String> = nearest.into_iter().take(NAMES_SHOWN).map(|name| shown(name)).collect();
         let failure =
             Failure::usage(format!("{}: no series of winding {} fits", files.join(", "), shown(&wanted.winding)));

@@ -2,7 +2,9 @@
 import csv, gzip, io, datetime as dt, subprocess, shutil, os
 import openpyxl, pandas, xlwt
 from odf.opendocument import OpenDocumentSpreadsheet
-from odf.table import Table, TableRow, TableCell
+from odf.number import Number, NumberStyle, Text as NumberText
+from odf.style import Style
+from odf.table import Table, TableCell, TableColumn, TableRow
 from odf.text import P
 
 HEAD = ["winding", "tested_on", "connection", "test_volts", "r_60s", "r_600s", "winding_temp_c", "rh_percent", "event", "note"]
@@ -111,6 +113,45 @@ for row in [HEAD] + ROWS:
     sheet.addElement(line)
 document.spreadsheet.addElement(sheet)
 document.save("odfpy.ods")
+
+# Numbers that are shown with a unit by their format: `840` looks like `840 kΩ`.
+SHOWN = [["Motor", "Date", "IR"], ["P-1", dt.date(2025, 10, 10), 840], ["P-1", dt.date(2026, 10, 10), 838]]
+book = openpyxl.Workbook()
+for row in SHOWN:
+    book.active.append(row)
+    book.active.cell(book.active.max_row, 3).number_format = '0" k\u03a9"'
+book.active.title = "Shown"
+book.save("shown.xlsx")
+book = xlwt.Workbook()
+sheet = book.add_sheet("Shown")
+unit = xlwt.easyxf(num_format_str='0" k\u03a9"')
+for i, row in enumerate(SHOWN):
+    for j, cell in enumerate(row):
+        sheet.write(i, j, *((cell, day) if isinstance(cell, dt.date) else (cell, unit)))
+book.save("shown.xls")
+document = OpenDocumentSpreadsheet()
+form = NumberStyle(name="N1")
+form.addElement(Number(decimalplaces="0", minintegerdigits="1"))
+form.addElement(NumberText(text=" k\u03a9"))
+document.automaticstyles.addElement(form)
+document.automaticstyles.addElement(Style(name="ce1", family="table-cell", datastylename="N1"))
+sheet = Table(name="Shown")
+sheet.addElement(TableColumn(numbercolumnsrepeated=2))
+sheet.addElement(TableColumn(defaultcellstylename="ce1"))
+for row in SHOWN:
+    line = TableRow()
+    for cell in row:
+        if isinstance(cell, dt.date):
+            item = TableCell(valuetype="date", datevalue=cell.isoformat())
+        elif isinstance(cell, int):
+            item = TableCell(valuetype="float", value=cell)
+        else:
+            item = TableCell(valuetype="string")
+            item.addElement(P(text=cell))
+        line.addElement(item)
+    sheet.addElement(line)
+document.spreadsheet.addElement(sheet)
+document.save("shown.ods")
 
 # An office suite without a screen: from a workbook with formulas, so that cached values are written.
 book = openpyxl.Workbook()

@@ -201,6 +201,9 @@ pub struct AddArgs {
     /// The master history: CSV or text separated by semicolons or tabs
     #[arg(long, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
     pub to: PathBuf,
+    /// How the master is read, where its groundwall.toml is another than that of the sheets.
+    #[arg(skip)]
+    pub master: Option<Box<HistoryArgs>>,
     /// Make the master if there is none
     #[arg(long)]
     pub create: bool,

@@ -36,9 +36,11 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
     let wait = Duration::from_secs(args.wait.into());
     let _lock = if args.dry_run { None } else { Some(lock::take(&place, wait)?) };
     // Whoever waited for the lock may find a master that was not there before.
+    let own_rules = args.master.as_ref().map(|own| plan.rules_by(own));
+    let rules = own_rules.as_ref().unwrap_or(&plan.rules);
     let master = match File::open(&place).and_then(|file| read_all(&name, file)) {
-        Ok(bytes) => Master::read(&name, bytes?, &plan.rules)?,
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Master::new(&name, &plan.rules)?,
+        Ok(bytes) => Master::read(&name, bytes?, rules)?,
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => Master::new(&name, rules)?,
         Err(error) => return Err(Failure::unreadable(&name, &error)),
     };
     let ingested = ingest(&plan, &sheets)?;

@@ -134,8 +134,81 @@ const GETS_IN: &[&str] = &[
 /// What may stand between the water and the word that it got in.
 const HAS: &[&str] = &["has", "have", "had", "is", "was", "ist", "visibly", "very", "still", "found", "est", "está"];
 const WET: &[&str] = &[
-    "wet", "damp", "soaking", "dripping", "nass", "feucht", "mojado", "mojada", "húmedo", "bagnato", "bagnata",
-    "umido", "molhado", "mouillé", "humide", "nat", "vochtig",
+    "wet",
+    "damp",
+    "soaking",
+    "dripping",
+    "nass",
+    "feucht",
+    "mojado",
+    "mojada",
+    "húmedo",
+    "bagnato",
+    "bagnata",
+    "umido",
+    "molhado",
+    "mouillé",
+    "humide",
+    "nat",
+    "vochtig",
+    "nasse",
+    "nasser",
+    "feuchte",
+    "feuchter",
+    "húmeda",
+    "humedo",
+    "humeda",
+    "umida",
+    "molhada",
+    "úmido",
+    "úmida",
+    "húmido",
+    "mouillée",
+    "natte",
+    "vochtige",
+];
+/// What stands around them where a clause says nothing else: `got wet`, `nass geworden`.
+const BECAME: &[&str] = &[
+    "got",
+    "is",
+    "was",
+    "became",
+    "been",
+    "a",
+    "bit",
+    "slightly",
+    "still",
+    "very",
+    "quite",
+    "geworden",
+    "ist",
+    "war",
+    "leicht",
+    "sehr",
+    "noch",
+    "etwas",
+    "devenu",
+    "devenue",
+    "est",
+    "était",
+    "très",
+    "un",
+    "peu",
+    "está",
+    "estaba",
+    "muy",
+    "poco",
+    "è",
+    "era",
+    "molto",
+    "diventato",
+    "diventata",
+    "muito",
+    "ficou",
+    "erg",
+    "zeer",
+    "licht",
+    "nog",
 ];
 /// What is wet where the winding is.
 const WINDINGS: &[&str] = &[
@@ -235,8 +308,11 @@ fn in_clause(clause: &str) -> bool {
     if words.last().is_some_and(|word| NONE.contains(word)) {
         return false;
     }
-    (0..words.len())
-        .any(|at| (is_flood(&words, at) || is_in_water(&words, at) || is_wet_winding(&words, at)) && !is_denied(at))
+    let is_wet_alone = words.iter().any(|word| WET.contains(word))
+        && words.iter().all(|word| WET.contains(word) || BECAME.contains(word));
+    is_wet_alone
+        || (0..words.len())
+            .any(|at| (is_flood(&words, at) || is_in_water(&words, at) || is_wet_winding(&words, at)) && !is_denied(at))
 }
 
 fn is_flood(words: &[&str], at: usize) -> bool {
@@ -345,6 +421,13 @@ mod tests {
             "water on the floor of the terminal box",
             "condensation in terminal box",
             "winding damp",
+            "got wet",
+            "nass geworden",
+            "umido",
+            "mojado",
+            "très humide",
+            "nat geworden",
+            "molhado",
             "moisture in slots",
             "flooded in 2025",
             "boîte à bornes pleine d'eau",

@@ -134,7 +134,7 @@ fn date_hint(text: &str) -> String {
     match fitting.next() {
         Some(form) if form.contains(' ') || !clock.is_empty() => format!("{said} \"{form}{clock}\""),
         Some(form) => format!("{said} {form}"),
-        None => "write the month as a number; names of months are read in English only, such as 3-Apr-2026".to_owned(),
+        None => "write the date in numbers, such as 2026-04-03; the name of its month is not understood".to_owned(),
     }
 }
 

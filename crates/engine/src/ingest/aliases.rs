@@ -355,6 +355,11 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("inspektion", "inspection"),
     ("inspectie", "inspection"),
     ("datum", "date"),
+    ("giorno", "day"),
+    ("jour", "day"),
+    ("día", "day"),
+    ("dia", "day"),
+    ("dag", "day"),
     ("fecha", "date"),
     ("data", "date"),
     ("prüfdatum", "test date"),
@@ -398,6 +403,7 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("isolatieweerstand", "resistance"),
     ("weerstand", "resistance"),
     ("waarde", "value"),
+    ("meetwaarde", "reading"),
     // Temperatures and the air.
     ("wicklung", "winding"),
     ("bobinage", "winding"),
@@ -666,6 +672,7 @@ impl Words {
         }
         let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm").replace("N°", "no ").replace("n°", "no ");
         let header = header.replace(['°', 'º'], " deg");
+        let (header, thousands) = without_multiplier(joined_prefixes(&header));
         let mut words = Self::default();
         let is_gap = |c: char| !(c.is_alphanumeric() || matches!(c, '%' | '.'));
         for token in header.split(is_gap).flat_map(parts).map(|token| token.trim_matches('.')) {
@@ -686,6 +693,9 @@ impl Words {
                     words.rest.push(here.unwrap_or(lower));
                 }
             }
+        }
+        if thousands > 0 {
+            words.ohms = words.ohms.iter().map(|unit| times_thousand(*unit, thousands)).collect::<Option<_>>()?;
         }
         if words.rest.first().is_some_and(|word| word == "no") {
             words.rest.rotate_left(1);
@@ -731,6 +741,84 @@ impl Words {
     }
 }
 
+/// Prefixes of the unit that headers write apart from it.
+const PREFIXES: [&str; 13] = ["k", "kil", "kilo", "M", "meg", "mega", "még", "méga", "G", "gig", "giga", "ter", "tera"];
+
+/// A header with `Meg Ohms`, `k-Ohm` and the like in one word.
+fn joined_prefixes(header: &str) -> String {
+    let lower = header.to_lowercase();
+    // Some capitals have small letters of other lengths; no header of units has them.
+    if lower.len() != header.len() || !lower.contains("ohm") {
+        return header.to_owned();
+    }
+    let (mut joined, mut rest) = (String::new(), header);
+    while let Some(at) = rest.to_lowercase().find("ohm") {
+        let before = rest[..at].trim_end_matches([' ', '-', '.', '_', '\u{a0}']);
+        let word = before.rsplit(|c: char| !c.is_alphabetic()).next().unwrap_or_default();
+        let is_prefix =
+            PREFIXES.iter().any(|prefix| *prefix == word || (word.len() > 1 && *prefix == word.to_lowercase()))
+                || word == "K"
+                || word == "m";
+        joined.push_str(if is_prefix { before } else { &rest[..at] });
+        joined.push_str(&rest[at..at + 3]);
+        rest = &rest[at + 3..];
+    }
+    joined + rest
+}
+
+/// What a header multiplies its unit by, and by how many thousands that is.
+const MULTIPLIERS: [(&str, u32); 14] = [
+    ("1000000", 2),
+    ("1,000,000", 2),
+    ("1.000.000", 2),
+    ("1 000 000", 2),
+    ("10^6", 2),
+    ("10⁶", 2),
+    ("1e6", 2),
+    ("10^3", 1),
+    ("10³", 1),
+    ("1e3", 1),
+    ("1,000", 1),
+    ("1.000", 1),
+    ("1 000", 1),
+    ("1000", 1),
+];
+
+/// A header without the `x1000` beside its unit of resistance.
+fn without_multiplier(header: String) -> (String, u32) {
+    if !header.to_lowercase().contains("ohm") {
+        return (header, 0);
+    }
+    for (at, mark) in header.char_indices().filter(|(_, c)| matches!(c, 'x' | 'X' | '×' | '*')) {
+        let behind = &header[at + mark.len_utf8()..];
+        let number = behind.trim_start();
+        let begins_word = !header[..at].ends_with(char::is_alphanumeric);
+        let found = MULTIPLIERS.iter().find(|(text, _)| {
+            number.strip_prefix(text).is_some_and(|rest| !rest.starts_with(|c: char| c.is_ascii_digit()))
+        });
+        if let Some((text, thousands)) = found.filter(|_| begins_word) {
+            return (format!("{} {}", &header[..at], &number[text.len()..]), *thousands);
+        }
+    }
+    (header, 0)
+}
+
+/// A unit times so many thousands, up to MΩ: beyond it, nobody knows whether the values were multiplied or the unit.
+fn times_thousand(unit: ResistanceUnit, thousands: u32) -> Option<ResistanceUnit> {
+    match (unit, thousands) {
+        (ResistanceUnit::Ohm, 1) => Some(ResistanceUnit::Kilohm),
+        (ResistanceUnit::Ohm, 2) | (ResistanceUnit::Kilohm, 1) => Some(ResistanceUnit::Megohm),
+        _ => None,
+    }
+}
+
+/// Whether the unit of resistance in a header cannot be told, such as mΩ.
+#[must_use]
+pub fn names_unknown_ohms(header: &str) -> bool {
+    let text = header.replace(['\u{2126}', '\u{3a9}'], "ohm").to_lowercase();
+    text.contains("ohm") && text.chars().count() <= 80 && Words::of(header).is_none()
+}
+
 /// Parts letters from digits: `R60s` is `R`, `60`, `s`.
 fn parts(token: &str) -> Vec<&str> {
     let mut found = Vec::new();
@@ -759,6 +847,17 @@ mod tests {
             ("IR 1 min", "r_60s"),
             ("R 10 min [GΩ]", "r_600s_gohm"),
             ("60 s (MOhm)", "r_60s"),
+            ("R60 Meg Ohms", "r_60s"),
+            ("R60 (Meg-Ohm)", "r_60s"),
+            ("R60 mega ohms", "r_60s"),
+            ("R60 M Ohm", "r_60s"),
+            ("R60 kilo ohm", "r_60s_kohm"),
+            ("IR 1 min KILO OHMS", "r_60s_kohm"),
+            ("R60 [k-Ohm]", "r_60s_kohm"),
+            ("R60 (Ω x1000)", "r_60s_kohm"),
+            ("R60 (×10⁶ Ω)", "r_60s"),
+            ("R60 Giga ohms", "r_60s_gohm"),
+            ("R60 TOhm", "r_60s_tohm"),
             ("IR@30s", "r_30s"),
             ("Insulation resistance 1 minute, megohms", "r_60s"),
             ("Winding temp. °F", "winding_temp_f"),
@@ -829,8 +928,19 @@ mod tests {
         }
         assert_eq!(read("R60 MΩ GΩ"), Some(Meaning::TwoUnits));
         assert_eq!(read("Temp °C °F"), Some(Meaning::TwoUnits));
-        for header in ["Rated voltage", "R60 mΩ", "PI", "60", "Rated kW", "", "Année", "IR 500", "Winding resistance"]
-        {
+        for header in [
+            "Rated voltage",
+            "R60 mΩ",
+            "R60 m ohm",
+            "R60 (MΩ x1000)",
+            "PI",
+            "60",
+            "Rated kW",
+            "",
+            "Année",
+            "IR 500",
+            "Winding resistance",
+        ] {
             assert_eq!(read(header), None, "{header}");
         }
     }

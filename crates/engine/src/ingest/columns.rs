@@ -346,12 +346,21 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
             readings.join(", ")
         ));
     }
+    let in_doubt = header.iter().find(|name| aliases::names_unknown_ohms(name));
+    if let Some(name) = in_doubt.filter(|_| missing.contains(&"r_60s")) {
+        return Failure::usage(format!("{message}; the unit of {} cannot be told", shown(name.trim()))).hint(
+            "write MΩ, kΩ or GΩ into that header, or say what it holds under [columns] in the policy file: r_60s in MΩ, r_60s_kohm in kΩ, \
+             r_60s_gohm in GΩ",
+        );
+    }
     let what = "say under [columns] in the policy file which column holds it; `groundwall check --suggest` writes that section";
     let reading = match missing.contains(&"r_60s") {
         true if unknown.len() > 1 => {
-            "; a reading after one minute is r_60s, after ten r_600s; name every column that holds readings, as one that is not named is not read"
+            "; a reading after one minute is r_60s in MΩ, r_60s_kohm in kΩ, r_60s_gohm in GΩ; after ten it is r_600s; name every column that holds readings, as one that is not named is not read"
         }
-        true => "; a reading after one minute is r_60s, after ten r_600s",
+        true => {
+            "; a reading after one minute is r_60s in MΩ, r_60s_kohm in kΩ, r_60s_gohm in GΩ; after ten it is r_600s"
+        }
         false => "",
     };
     if near.is_empty() {
@@ -388,7 +397,7 @@ mod tests {
                  hint: say under [columns] in the policy file which column holds it; \
                  `groundwall check --suggest` writes that section (closest to winding: windings; \
                  closest to tested_on: test_dates; closest to r_60s: Rx60); \
-                 a reading after one minute is r_60s, after ten r_600s; \
+                 a reading after one minute is r_60s in MΩ, r_60s_kohm in kΩ, r_60s_gohm in GΩ; after ten it is r_600s; \
                  name every column that holds readings, as one that is not named is not read"
                 .to_owned())
         );
@@ -397,6 +406,17 @@ mod tests {
             Err("plant.csv:1: the column tested_on is missing; the header has winding, qqq, r_60s\n\
                  hint: say under [columns] in the policy file which column holds it; \
                  `groundwall check --suggest` writes that section"
+                .to_owned())
+        );
+    }
+
+    #[test]
+    fn a_unit_that_cannot_be_told_is_asked_for() {
+        assert_eq!(
+            find("Motor,Date,IR (mΩ)"),
+            Err("plant.csv:1: the column r_60s is missing; the header has Motor, Date, IR (mΩ); the unit of IR (mΩ) cannot be told\n\
+                 hint: write MΩ, kΩ or GΩ into that header, or say what it holds under [columns] in the policy file: r_60s in MΩ, \
+                 r_60s_kohm in kΩ, r_60s_gohm in GΩ"
                 .to_owned())
         );
     }

@@ -4,8 +4,10 @@
 //! Day and month are never guessed. A date with a number above twelve is certain by itself; it also proves the order of the
 //! other dates of its column, unless another one proves the opposite.
 
+use super::ReadingRules;
 use chrono::{Datelike, Days, NaiveDate};
 use groundwall::record::validate::date_by_form;
+use std::collections::BTreeMap;
 use std::fmt;
 use std::ops::RangeInclusive;
 
@@ -37,6 +39,10 @@ impl Order {
 /// How the dates of one input are read.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct DateForms {
+    /// The last of three numbers of two digits is the year, as the column proves; else the first may be.
+    pub year_is_last: bool,
+    /// A number of two digits beside the name of a month is a year, as the column proves; else it may be a day.
+    pub months_have_years: bool,
     /// Forms that the user named, as `strftime` patterns.
     pub given: Vec<String>,
     /// The order of day and month that the column proves.
@@ -169,7 +175,69 @@ impl fmt::Display for Period {
     }
 }
 
+/// Why a date is not read that only its column could settle.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Open {
+    /// The rule that it breaks.
+    pub rule: &'static str,
+    /// What to do.
+    pub hint: String,
+}
+
+impl Open {
+    /// Of a date of three numbers of two digits with this mark between them.
+    fn year(mark: char) -> Self {
+        let form = |parts: [&str; 3]| parts.map(|part| format!("%{part}")).join(&mark.to_string());
+        let (day, month, year) = (form(["d", "m", "y"]), form(["m", "d", "y"]), form(["y", "m", "d"]));
+        Self {
+            rule: "the year may be the first of the three numbers or the last, and the other dates do not tell",
+            hint: format!(
+                "say the form of your dates: --date-format {day} if the day comes first, {month} if the month does, {year} if the year does"
+            ),
+        }
+    }
+
+    /// Of a month in letters with a number.
+    fn day_or_year() -> Self {
+        Self {
+            rule: "the number beside the month may be a day or a year, and the other dates do not tell",
+            hint: "write the year with four digits, such as May 2012; a day needs its year too, such as 12 May 2026"
+                .to_owned(),
+        }
+    }
+}
+
 impl DateForms {
+    /// By the rules alone, before any date was seen.
+    #[must_use]
+    pub fn new(rules: &ReadingRules) -> Self {
+        Self { given: rules.date_forms.clone(), as_of: rules.as_of, ..Self::default() }
+    }
+
+    /// Finds what the dates of a column prove; gives the order of day and month with the first text that proves it.
+    pub fn prove<'a>(&mut self, texts: impl Iterator<Item = &'a str>) -> Option<(Order, String)> {
+        let texts: Vec<&str> = texts.map(str::trim).filter(|text| text.len() <= LONGEST_DATE).collect();
+        self.year_is_last = is_year_last(&texts, self.as_of);
+        self.months_have_years = have_years(&texts, self.as_of);
+        let open = |text: &&&str| self.year_is_last || three_numbers(text).is_none();
+        let (order, proof) = proved_order(texts.iter().filter(open).copied())?;
+        self.order = Some(order);
+        Some((order, proof.to_owned()))
+    }
+
+    /// Why a text is not read that would be with a proof from its column.
+    #[must_use]
+    pub fn open(&self, text: &str) -> Option<Open> {
+        let (date, _) = split_time(text.trim());
+        if !self.given.is_empty() {
+            return None;
+        }
+        if !self.year_is_last && three_numbers(date).is_some() {
+            return Some(Open::year(date.chars().find(|c| !c.is_ascii_digit()).unwrap_or('/')));
+        }
+        (!self.months_have_years && month_and_number(text).is_some()).then(Open::day_or_year)
+    }
+
     /// Reads a date; `None` where its form is unknown or leaves day and month open.
     #[must_use]
     pub fn read(&self, text: &str) -> Option<Dated> {
@@ -181,6 +249,9 @@ impl DateForms {
             if let Some(iso) = by_form(text, form).or_else(timed) {
                 return day(iso);
             }
+        }
+        if self.open(text).is_some() {
+            return None;
         }
         if let Some(found) = certain_day(date).or_else(|| self.ordered_day(date)) {
             return day(match time {
@@ -246,6 +317,89 @@ fn proves(one: u32, other: u32) -> Option<Order> {
         (false, true) => Some(Order::MonthFirst),
         _ => None,
     }
+}
+
+/// Longer texts are no dates.
+const LONGEST_DATE: usize = 40;
+
+/// Three numbers of two digits of which the first may be the year: `26/10/13`, and not `23/05/2024`, `05/23/24`, `10/13/45`.
+fn three_numbers(text: &str) -> Option<[u32; 3]> {
+    let (first, month, _) = day_and_month(split_time(text).0)?;
+    let last: u32 = split_time(text).0.trim_end_matches('.').rsplit(['/', '.', '-', ' ']).next()?.parse().ok()?;
+    let is_day = NaiveDate::from_ymd_opt(two_digit_year(first)?, month, last).is_some();
+    (last < 100 && is_day).then_some([first, month, last])
+}
+
+fn two_digit_year(number: u32) -> Option<i32> {
+    Period::year(&format!("{number:02}"))
+}
+
+/// Whether the dates of a column of three numbers of two digits have the year last: one of them cannot have it first, or the last
+/// numbers vary less than the first, as years do beside days.
+fn is_year_last(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
+    let (mut first, mut last) = (Vec::new(), Vec::new());
+    for text in texts {
+        let date = split_time(text).0;
+        let Some((one, other, year)) = day_and_month(date) else { continue };
+        match three_numbers(date) {
+            Some(numbers) => {
+                let year_first =
+                    two_digit_year(numbers[0]).and_then(|year| NaiveDate::from_ymd_opt(year, numbers[1], numbers[2]));
+                let year_last =
+                    [(other, one), (one, other)].into_iter().find_map(|(m, d)| NaiveDate::from_ymd_opt(year, m, d));
+                let is_past = |day: Option<NaiveDate>| day.is_some_and(|day| as_of.is_none_or(|as_of| day <= as_of));
+                if !is_past(year_first) && is_past(year_last) {
+                    return true;
+                }
+                first.push(numbers[0]);
+                last.push(numbers[2]);
+            }
+            None => return true,
+        }
+    }
+    let spread = |numbers: &[u32]| numbers.iter().max().zip(numbers.iter().min()).map_or(0, |(max, min)| max - min);
+    spread(&last) < spread(&first)
+}
+
+/// A month in letters beside a number of two digits that may be a day or a year: `May 12`, and not `May 2012`, `May 45`, `May '12`.
+fn month_and_number(text: &str) -> Option<(u32, u32)> {
+    if text.contains(['\'', '’']) {
+        return None;
+    }
+    let tokens = tokens(text);
+    let [one, number] = tokens.as_slice() else { return None };
+    let number: u32 = number.parse().ok().filter(|_| number.len() <= 2)?;
+    Some((month_name(one)?, number)).filter(|_| (1..=31).contains(&number))
+}
+
+/// Whether numbers beside the names of months are years: as many others are written in full, the months come in order only so, or the
+/// same recent year stands beside several months.
+fn have_years(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
+    const RECENT: i32 = 9;
+    let has = |text: &str, test: fn(char) -> bool| text.contains(test);
+    let dates = texts.iter().filter(|text| has(text, char::is_alphabetic) && has(text, |c| c.is_ascii_digit()));
+    let (mut found, mut with_year) = (Vec::new(), 0);
+    for text in dates {
+        match month_and_number(text) {
+            Some(month_and_number) => found.push(month_and_number),
+            None => with_year += usize::from(matches!(Period::read(text), Some(Period::Month(..)))),
+        }
+    }
+    let this_year = as_of.map(|day| day.year());
+    let years: Vec<i32> = found.iter().filter_map(|(_, number)| two_digit_year(*number)).collect();
+    if years.iter().any(|year| this_year.is_some_and(|this| *year > this)) {
+        return false;
+    }
+    // A title has a month and its year too.
+    if with_year > 0 && with_year >= found.len() {
+        return true;
+    }
+    let rises = |numbers: Vec<(u32, u32)>| numbers.windows(2).all(|pair| pair[0] <= pair[1]);
+    let (by_day, by_year) = (found.clone(), found.iter().map(|(month, number)| (*number, *month)).collect());
+    let mut first_month = BTreeMap::new();
+    let several_months = found.iter().any(|(month, number)| first_month.entry(*number).or_insert(*month) != month);
+    let are_recent = this_year.is_some_and(|this| years.iter().all(|year| this - year <= RECENT));
+    (!found.is_empty() && rises(by_year) && !rises(by_day)) || (several_months && are_recent)
 }
 
 /// The two numbers before the year of `23/05/2024`, `23.5.24`, `05-23-2024`.
@@ -417,7 +571,8 @@ mod tests {
 
     fn read(text: &str, order: Option<Order>) -> Option<String> {
         let as_of = NaiveDate::from_ymd_opt(2026, 11, 3);
-        DateForms { given: Vec::new(), order, as_of }.read(text).map(|dated| dated.iso)
+        let forms = DateForms { order, as_of, year_is_last: true, months_have_years: true, ..DateForms::default() };
+        forms.read(text).map(|dated| dated.iso)
     }
 
     #[test]
@@ -499,5 +654,45 @@ mod tests {
         assert_eq!(iso("03/04/2024").as_deref(), Some("2024-03-04"));
         assert_eq!(iso("03.04.24").as_deref(), Some("2024-04-03"));
         assert_eq!(iso("23/05/2024"), None);
+    }
+
+    /// How a column of dates is read as of 29 November 2026.
+    fn column(texts: &[&str]) -> Vec<Option<String>> {
+        let mut forms = DateForms { as_of: NaiveDate::from_ymd_opt(2026, 11, 29), ..DateForms::default() };
+        forms.prove(texts.iter().copied());
+        texts.iter().map(|text| forms.read(text).map(|dated| dated.iso)).collect()
+    }
+
+    #[test]
+    fn the_year_of_three_short_numbers_is_proved_or_asked_for() {
+        let read = |days: &[&str]| days.iter().map(|day| Some((*day).to_owned())).collect::<Vec<_>>();
+        // The first numbers vary as years do.
+        assert_eq!(column(&["25/07/26", "25/10/26", "26/01/25", "26/10/13"]), [None, None, None, None]);
+        assert_eq!(column(&["23.05.24"]), [None]);
+        assert_eq!(column(&["10/07/25", "14/10/25", "13/01/26"]), read(&["2025-07-10", "2025-10-14", "2026-01-13"]));
+        // Neither a month nor a day to come is a proof against itself.
+        assert_eq!(column(&["05/23/25", "05/06/26"]), read(&["2025-05-23", "2026-05-06"]));
+        assert_eq!(column(&["30/01/26", "28/01/26"]), read(&["2026-01-30", "2026-01-28"]));
+        let mut forms = DateForms::default();
+        forms.prove(["26/10/13"].into_iter());
+        assert_eq!(
+            forms.open("26.10.13").map(|open| open.hint).as_deref(),
+            Some(
+                "say the form of your dates: --date-format %d.%m.%y if the day comes first, %m.%d.%y if the month does, %y.%m.%d if \
+                 the year does"
+            )
+        );
+        assert_eq!((forms.open("26/10/2013"), forms.open("05/23/25")), (None, None));
+    }
+
+    #[test]
+    fn a_number_beside_a_month_is_a_year_where_the_column_proves_it() {
+        assert_eq!(column(&["May 12", "Jun 30"]), [None, None]);
+        assert_eq!(column(&["May 12"]), [None]);
+        assert_eq!(column(&["Jan 10", "Apr 10", "Jul 10"]), [None, None, None]);
+        assert_eq!(column(&["May 2026", "May 12", "Jun 13"])[1..], [None, None]);
+        let months = |texts: &[&str]| column(texts).iter().all(Option::is_some);
+        assert!(months(&["Jan 24", "Apr 24", "Jul 24"]) && months(&["Jan 24", "Jul 24", "Jan 25"]));
+        assert!(months(&["Nov 21", "May 22", "Nov 22"]) && months(&["May '12"]) && months(&["May 2012", "Jun 12"]));
     }
 }

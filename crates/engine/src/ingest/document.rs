@@ -138,15 +138,26 @@ impl Document {
             let names: Vec<String> = read.left_out.iter().map(|name| shown(name)).collect();
             remarks.push(format!("{file}: {noun} {} {verb} left out as asked", names.join(", ")));
         }
-        let document = |Sheet { name, text, tall, merged }: Sheet| Self {
-            text,
-            layout: Layout { delimiter: b',', crlf: false, bom: true },
-            sheet: Some(name),
-            days: Some(read.days),
-            remarks: std::mem::take(&mut remarks),
-            merged,
-            places: None,
-            tall,
+        let document = |Sheet { name, text, tall, merged, shown_in }: Sheet| {
+            let mut remarks = std::mem::take(&mut remarks);
+            if let Some((cell, unit)) = shown_in {
+                remarks.push(format!(
+                    "{file}:{}:{}: numbers are shown {} by their number format, and are read so",
+                    shown(&name),
+                    cell.name(),
+                    if unit.contains(' ') { unit.to_owned() } else { format!("in {unit}") }
+                ));
+            }
+            Self {
+                text,
+                layout: Layout { delimiter: b',', crlf: false, bom: true },
+                sheet: Some(name),
+                days: Some(read.days),
+                remarks,
+                merged,
+                places: None,
+                tall,
+            }
         };
         Ok(read.sheets.into_iter().map(document).collect())
     }

@@ -2,6 +2,8 @@
 //!
 //! Only cells that break the [grammar](groundwall::resistance) come here. Whatever remains unclear is refused, with its own reason.
 
+use super::dates;
+use super::said_unit::{self, said_unit};
 use groundwall::resistance::{CellRules, Measured, ResistanceUnit};
 
 /// What a cell means.
@@ -187,6 +189,65 @@ pub const UNKNOWN_TEXT: Unclear = Unclear {
     hint: "write the number with Ω, kΩ, MΩ, GΩ or TΩ, and any text into the note or between brackets",
 };
 
+/// Why a second number beside a reading is refused.
+pub const OTHER_NUMBER: Unclear = Unclear {
+    rule: "the text beside the number holds another number, which may be another reading",
+    hint: "write one reading in the cell, and a repeat into a row of its own",
+};
+/// Why another unit beside a reading is refused.
+pub const OTHER_UNIT: Unclear = Unclear {
+    rule: "the text beside the number names a unit, and the reading may be in that unit or in its own",
+    hint: "write the number with its unit, such as 450 kΩ, and the text into the note",
+};
+
+/// Units behind a number that is no resistance, as remarks have it.
+const NO_OHMS: [&str; 59] = [
+    "h", "hr", "hrs", "hour", "hours", "std", "stunden", "heures", "horas", "ore", "uur", "min", "mins", "minute",
+    "minutes", "minuten", "minuti", "minutos", "s", "sec", "d", "day", "days", "tage", "tagen", "jours", "días",
+    "dias", "giorni", "dagen", "week", "weeks", "wk", "wks", "wochen", "months", "month", "monate", "years", "year",
+    "yrs", "jahre", "°c", "c", "degc", "°f", "f", "deg", "°", "v", "vdc", "kv", "volt", "volts", "%", "rpm", "hz", "a",
+    "kw",
+];
+/// Words before a number that is only a name.
+const NAMES: [&str; 14] =
+    ["wo", "order", "job", "no", "no.", "nr", "nr.", "ref", "ref.", "phase", "rev", "#", "motor", "tester"];
+
+/// Whether a remark holds a number that is no time, temperature, voltage, share, date or name: another reading, perhaps.
+fn has_other_number(remark: &str) -> bool {
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | '(' | ')' | '=');
+    let words: Vec<&str> = remark.split(is_gap).filter(|word| !word.is_empty()).collect();
+    let is_date = |words: &[&str]| {
+        let text = words.join(" ");
+        text.contains(|c: char| c.is_ascii_digit())
+            && (dates::is_date(&text) || dates::is_clock(&text) || dates::Period::read(&text).is_some())
+    };
+    let mut at = 0;
+    while at < words.len() {
+        if let Some(length) = (1..=3).rev().find(|length| words.get(at..at + length).is_some_and(is_date)) {
+            at += length;
+            continue;
+        }
+        let number = words[at].trim_start_matches(['<', '>', '~', '≈', '+', '-', ':']);
+        // Behind a colon too: `retest:0.6`.
+        let number = number.rsplit(':').next().unwrap_or(number);
+        let end = number.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ','))).unwrap_or(number.len());
+        let (digits, unit) = number.split_at(end);
+        let unit = unit.trim_start_matches('-').to_lowercase();
+        let next = words.get(at + 1).map(|word| word.to_lowercase()).unwrap_or_default();
+        let before = at.checked_sub(1).map(|at| words[at].to_lowercase()).unwrap_or_default();
+        let is_harmless = match unit.as_str() {
+            "" => NO_OHMS.contains(&next.trim_end_matches('.')) || NAMES.contains(&before.as_str()),
+            "st" | "nd" | "rd" | "th" | "x" | "ph" => true,
+            unit => NO_OHMS.contains(&unit.trim_end_matches('.')),
+        };
+        if digits.contains(|c: char| c.is_ascii_digit()) && !is_harmless {
+            return true;
+        }
+        at += 1;
+    }
+    false
+}
+
 /// A reading with the text after it.
 fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
     if is_reading(text, rules) {
@@ -201,6 +262,22 @@ fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
         Meant::Lower(cell, both) => Ok(Meant::Lower(cell, format!("{both}; {}", note.trim()))),
         Meant::NotDone => Err(NO_NUMBER),
     };
+    let remarked = |cell: &str, note: &str| {
+        if has_other_number(note) {
+            return Err(OTHER_NUMBER);
+        }
+        let Some(said) = said_unit(note) else {
+            let is_kilo = |word: &str| matches!(word, "k" | "K");
+            let has_kilo = note.split(|c: char| !c.is_alphanumeric()).any(is_kilo);
+            return if has_kilo { Err(OTHER_UNIT) } else { noted(cell, note) };
+        };
+        let with_unit = said.unit.filter(|_| said_unit::needs_unit(cell, rules.decimal_comma));
+        let with_unit = with_unit.map(|unit| format!("{cell} {}", said_unit::symbol(Some(unit))));
+        match with_unit.filter(|cell| is_reading(cell, rules)) {
+            Some(cell) => noted(&cell, note),
+            None => Err(OTHER_UNIT),
+        }
+    };
     if let Some(rest) = text.strip_suffix('*') {
         return noted(rest.trim_end_matches('*').trim_end(), text);
     }
@@ -208,7 +285,7 @@ fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
         return noted(&format!(">{}", rest.trim_start_matches(['>', ' '])), text);
     }
     if let Some((cell, inside)) = text.strip_suffix([')', ']']).and_then(|rest| rest.split_once(['(', '['])) {
-        return in_brackets(cell.trim(), inside.trim(), rules).unwrap_or_else(|| noted(cell.trim(), inside));
+        return in_brackets(cell.trim(), inside.trim(), rules).unwrap_or_else(|| remarked(cell.trim(), inside));
     }
     if let Some(meant) = lower_of_two(text, rules) {
         return Ok(meant);
@@ -226,10 +303,10 @@ fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
     };
     let behind = &text[end..];
     if is_remark(behind) {
-        return noted(text[..end].trim_end_matches([' ', ',', ';', '-']), behind);
+        return remarked(text[..end].trim_end_matches([' ', ',', ';', '-']), behind);
     }
     if let Some((_, rest)) = behind.split_once([' ', ',', ';']).filter(|(_, rest)| is_remark(rest.trim())) {
-        return noted(text[..text.len() - rest.len()].trim_end_matches([' ', ',', ';', '-']), rest);
+        return remarked(text[..text.len() - rest.len()].trim_end_matches([' ', ',', ';', '-']), rest);
     }
     Err(UNKNOWN_TEXT)
 }
@@ -249,7 +326,8 @@ fn in_brackets(cell: &str, inside: &str, rules: &CellRules) -> Option<Result<Mea
 
 /// `580/620`, `580 - 620 kΩ`: two readings, of which the lower counts.
 fn lower_of_two(text: &str, rules: &CellRules) -> Option<Meant> {
-    let (one, other) = ["/", " - ", "–", " to ", "&", "-"].iter().find_map(|mark| text.split_once(mark))?;
+    let (one, other) =
+        ["->", "→", "=>", "/", " - ", "–", " to ", "&", "-"].iter().find_map(|mark| text.split_once(mark))?;
     let (one, other) = (one.trim(), other.trim());
     let unit = other.trim_start_matches(|c: char| !c.is_alphabetic() && c != 'Ω' && c != '\u{2126}');
     let bare = one.ends_with(|c: char| c.is_ascii_digit());
@@ -320,6 +398,12 @@ mod tests {
             ("550 MΩ dry", "550 MΩ", Some("dry")),
             ("550 after cleaning", "550", Some("after cleaning")),
             ("850 (kΩ)", "850 kΩ", None),
+            ("450 (kOhm, damp)", "450 kΩ", Some("kOhm, damp")),
+            ("450 damp kΩ", "450 kΩ", Some("damp kΩ")),
+            ("450 (in kΩ)", "450 kΩ", Some("in kΩ")),
+            ("~450 (k-Ohm, damp)", "450 kΩ", Some("~450 (k-Ohm, damp)")),
+            ("550 (after 24 h drying at 90 °C)", "550", Some("after 24 h drying at 90 °C")),
+            ("550 (at 1000V, 2nd try, WO 4711, 12/05/2026)", "550", Some("at 1000V, 2nd try, WO 4711, 12/05/2026")),
             ("> 1 000", "> 1000", None),
         ] {
             let expected = match note {
@@ -345,6 +429,15 @@ mod tests {
             ("4 DEGC", UNKNOWN_TEXT.rule),
             ("550 V", UNKNOWN_TEXT.rule),
             ("P-101", NO_NUMBER.rule),
+            ("580 (retest 0.6)", OTHER_NUMBER.rule),
+            ("580 (was 0.6)", OTHER_NUMBER.rule),
+            ("580 (retest: 0.6)", OTHER_NUMBER.rule),
+            ("580 (600 kΩ after 1 min)", "the number between the brackets may be another reading or a time"),
+            ("580 (fell to 600k)", OTHER_NUMBER.rule),
+            ("580 retest 0.6", OTHER_NUMBER.rule),
+            ("450 MΩ (in kOhm)", OTHER_UNIT.rule),
+            ("450 (in mΩ)", OTHER_UNIT.rule),
+            ("450 (k, wet)", OTHER_UNIT.rule),
             ("550 (620)", "the number between the brackets may be another reading or a time"),
             ("12 500 0", NO_NUMBER.rule),
         ] {

@@ -1,8 +1,11 @@
 //! `[columns]` of the policy file: which of our columns a header of the site's stands for. It goes before every other rule.
 
+use super::aliases;
 use super::register_columns::COLUMNS;
+use super::said_unit::symbol;
 use crate::error::shown;
-use groundwall::record::columns::Column;
+use groundwall::record::columns::{Column, TemperatureScale};
+use groundwall::resistance::ResistanceUnit;
 use std::collections::BTreeMap;
 
 /// Headers as the site writes them, and what they hold.
@@ -37,6 +40,9 @@ impl Mapping {
                 )
             })?
         };
+        if let Meant::History(column) = meant {
+            must_agree(header, column)?;
+        }
         match self.0.insert(plain(header), meant) {
             Some(earlier) if earlier != meant => Err(format!("{} stands here twice with another name", shown(header))),
             _ => Ok(()),
@@ -82,6 +88,34 @@ impl Mapping {
     }
 }
 
+/// A header that names a unit stands for a column of that unit.
+fn must_agree(header: &str, column: Column) -> Result<(), String> {
+    let Some(units) = aliases::units(header) else { return Ok(()) };
+    let ohms = |own: ResistanceUnit, with: &dyn Fn(ResistanceUnit) -> Column| {
+        let named = units.ohms.filter(|named| *named != own)?;
+        Some((symbol(Some(named)), symbol(Some(own)), with(named)))
+    };
+    let degrees = |own: TemperatureScale, with: &dyn Fn(TemperatureScale) -> Column| {
+        let named = units.scale.filter(|named| *named != own)?;
+        let symbol = |scale| if scale == TemperatureScale::Celsius { "°C" } else { "°F" };
+        Some((symbol(named), symbol(own), with(named)))
+    };
+    let differs = match column {
+        Column::Reading(at, own) => ohms(own, &|unit| Column::Reading(at, unit)),
+        Column::Resistance(own) => ohms(own, &Column::Resistance),
+        Column::FullScale(own) => ohms(own, &Column::FullScale),
+        Column::WindingTemp(own) => degrees(own, &Column::WindingTemp),
+        Column::AirTemp(own) => degrees(own, &Column::AirTemp),
+        _ => None,
+    };
+    match differs {
+        None => Ok(()),
+        Some((named, own, right)) => {
+            Err(format!("the header names {named}, and {column} is in {own}; write \"{right}\""))
+        }
+    }
+}
+
 fn plain(header: &str) -> String {
     let header = header.trim_start_matches('\u{feff}').replace('\u{2126}', "\u{3a9}").to_lowercase();
     header.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -106,6 +140,18 @@ mod tests {
         assert_eq!((mapping.get("KKS"), mapping.get("U n")), (Some(Some(Column::Winding)), Some(None)));
         assert_eq!((mapping.in_register("temp"), mapping.in_register("wert nach 1 min")), (Some(None), None));
         assert!(mapping.add("a", "r_60").is_err_and(|rule| rule.starts_with("it must be the name of a column")));
+        let other = |header: &str, name: &str| Mapping::default().add(header, name).err();
+        let rule = |text: &str| Some(text.to_owned());
+        assert_eq!(other("IR kΩ", "r_60s"), rule("the header names kΩ, and r_60s is in MΩ; write \"r_60s_kohm\""));
+        assert_eq!(
+            other("Wdg temp °F", "winding_temp_c"),
+            rule("the header names °F, and winding_temp_c is in °C; write \"winding_temp_f\"")
+        );
+        // What a header leaves open, the site may say.
+        assert_eq!(
+            (other("IR kΩ", "r_60s_kohm"), other("IR mΩ", "r_60s"), other("R60 MΩ GΩ", "r_60s_gohm")),
+            (None, None, None)
+        );
         assert_eq!(mapping.add("temp", "note"), Err("temp stands here twice with another name".to_owned()));
     }
 }

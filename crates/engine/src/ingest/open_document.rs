@@ -8,6 +8,7 @@
 //! Open Document Format for Office Applications 1.3, part 3: 9.1 (tables, rows and cells), 19.387 to 19.393 (values), 6.1
 //! (text, blanks, tabs, line breaks), 19.679 and 19.681 (repeats).
 
+use super::number_formats::{CellStyles, Shown};
 use super::workbook::{Choice, Grid, LONGEST_CELL, Trouble, iso, number};
 use quick_xml::XmlVersion;
 use quick_xml::escape::resolve_predefined_entity;
@@ -20,7 +21,7 @@ use std::io::BufRead;
 /// # Errors
 ///
 /// That the XML is damaged, or that a sheet takes more than its limit.
-pub(super) fn read(content: impl BufRead, choice: &mut Choice<'_>) -> Result<(), Trouble> {
+pub(super) fn read(content: impl BufRead, styles: &CellStyles, choice: &mut Choice<'_>) -> Result<(), Trouble> {
     let mut xml = Reader::from_reader(content);
     xml.config_mut().expand_empty_elements = true;
     let (mut buffer, mut open) = (Vec::new(), 0_u64);
@@ -30,7 +31,7 @@ pub(super) fn read(content: impl BufRead, choice: &mut Choice<'_>) -> Result<(),
         match xml.read_event_into(&mut buffer).map_err(|_| Trouble::Damaged)? {
             Event::Start(tag) => {
                 open += 1;
-                table.begin(&tag, choice)?;
+                table.begin(&tag, styles, choice)?;
             }
             Event::End(tag) => {
                 open = open.checked_sub(1).ok_or(Trouble::Damaged)?;
@@ -63,10 +64,14 @@ struct Table {
     /// The cells of the row: column, repeats, text.
     cells: Vec<(u32, u32, String)>,
     cell: Option<Cell>,
+    /// What the format of whole columns shows behind numbers: the column after the last, and the unit.
+    columns: Vec<(u32, Option<Shown>)>,
+    /// The same of the row.
+    row_shown: Option<Shown>,
 }
 
 impl Table {
-    fn begin(&mut self, tag: &BytesStart<'_>, choice: &mut Choice<'_>) -> Result<(), Trouble> {
+    fn begin(&mut self, tag: &BytesStart<'_>, styles: &CellStyles, choice: &mut Choice<'_>) -> Result<(), Trouble> {
         if let Some(cell) = &mut self.cell {
             return cell.begin(tag);
         }
@@ -75,13 +80,30 @@ impl Table {
                 *self = Self::default();
                 self.grid = attribute(tag, "table:name")?.and_then(|name| choice.begin(&name));
             }
+            "table:table-column" => {
+                let end = self.columns.last().map_or(0, |(end, _)| *end);
+                let shown = style(tag, "table:default-cell-style-name", styles)?;
+                self.columns.push((end.saturating_add(repeats(tag, "table:number-columns-repeated")?), shown));
+            }
             "table:table-row" => {
+                self.row_shown = style(tag, "table:default-cell-style-name", styles)?;
                 self.row_repeats = repeats(tag, "table:number-rows-repeated")?;
                 self.column = 0;
                 self.cells.clear();
             }
             "table:table-cell" | "table:covered-table-cell" => {
-                self.cell = Some(Cell::of(tag, self.grid.as_ref().is_some_and(|grid| grid.decimal_comma))?);
+                let mut cell = Cell::of(tag, self.grid.as_ref().is_some_and(|grid| grid.decimal_comma))?;
+                if cell.is_number {
+                    let of_column = || {
+                        let at = self.columns.partition_point(|(end, _)| *end <= self.column);
+                        self.columns.get(at).and_then(|(_, shown)| *shown)
+                    };
+                    cell.shown = match attribute(tag, "table:style-name")? {
+                        Some(name) => styles.of(&name),
+                        None => self.row_shown.or_else(of_column),
+                    };
+                }
+                self.cell = Some(cell);
             }
             _ => {}
         }
@@ -92,7 +114,10 @@ impl Table {
         if let Some(cell) = self.cell.take() {
             match cell.end() {
                 Ended::Inside(cell) => self.cell = Some(cell),
-                Ended::Cell { repeats, text } => {
+                Ended::Cell { repeats, mut text, shown } => {
+                    if let (Some(shown), Some(grid)) = (shown, &mut self.grid) {
+                        text = grid.with_unit((self.row, self.column), &text, shown);
+                    }
                     if !text.is_empty() {
                         self.cells.push((self.column, repeats, text));
                     }
@@ -142,16 +167,19 @@ struct Cell {
     open: u32,
     /// Of these, the one that is a remark beside the cell.
     remark: Option<u32>,
+    /// Whether it holds a number, and the unit that its format shows behind it.
+    is_number: bool,
+    shown: Option<Shown>,
 }
 
 enum Ended {
     Inside(Cell),
-    Cell { repeats: u32, text: String },
+    Cell { repeats: u32, text: String, shown: Option<Shown> },
 }
 
 impl Cell {
     fn of(tag: &BytesStart<'_>, decimal_comma: bool) -> Result<Self, Trouble> {
-        let (mut value, mut is_string, mut is_error) = (None, false, false);
+        let (mut value, mut is_string, mut is_error, mut is_number) = (None, false, false, false);
         for attribute in tag.attributes() {
             let attribute = attribute.map_err(|_| Trouble::Damaged)?;
             let text = attribute.normalized_value(XmlVersion::Implicit1_0).map_err(|_| Trouble::Damaged)?;
@@ -160,7 +188,10 @@ impl Cell {
                 "calcext:value-type" => is_error = text == "error",
                 _ if value.is_some() => {}
                 // What is no number stays as it is, and is rejected where a number must be.
-                "office:value" => value = Some(text.parse().map_or_else(|_| text.into(), |v| number(v, decimal_comma))),
+                "office:value" => {
+                    is_number = text.parse::<f64>().is_ok();
+                    value = Some(text.parse().map_or_else(|_| text.into(), |v| number(v, decimal_comma)));
+                }
                 "office:date-value" => value = Some(iso(&text)),
                 "office:string-value" | "office:time-value" => value = Some(text.into_owned()),
                 "office:boolean-value" => value = Some(text.to_uppercase()),
@@ -172,7 +203,8 @@ impl Cell {
             Some(value) => is_error && value.is_empty(),
         };
         let repeats = repeats(tag, "table:number-columns-repeated")?;
-        Ok(Self { repeats, value, holds_text, text: String::new(), paragraphs: 0, open: 0, remark: None })
+        let (text, paragraphs, open, remark) = (String::new(), 0, 0, None);
+        Ok(Self { repeats, value, holds_text, text, paragraphs, open, remark, is_number, shown: None })
     }
 
     fn begin(&mut self, tag: &BytesStart<'_>) -> Result<(), Trouble> {
@@ -205,7 +237,7 @@ impl Cell {
     fn end(mut self) -> Ended {
         if self.open == 0 {
             let text = if self.holds_text { self.text } else { self.value.unwrap_or_default() };
-            return Ended::Cell { repeats: self.repeats, text };
+            return Ended::Cell { repeats: self.repeats, text, shown: self.shown };
         }
         if self.remark == Some(self.open) {
             self.remark = None;
@@ -226,10 +258,15 @@ impl Cell {
     }
 }
 
-fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, Trouble> {
+pub(super) fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, Trouble> {
     let found = tag.try_get_attribute(name).map_err(|_| Trouble::Damaged)?;
     let value = found.map(|found| found.normalized_value(XmlVersion::Implicit1_0).map(std::borrow::Cow::into_owned));
     value.transpose().map_err(|_| Trouble::Damaged)
+}
+
+/// What a style that a tag names shows behind numbers.
+fn style(tag: &BytesStart<'_>, name: &str, styles: &CellStyles) -> Result<Option<Shown>, Trouble> {
+    Ok(attribute(tag, name)?.and_then(|name| styles.of(&name)))
 }
 
 /// How many times something is repeated; once where no count is given.
@@ -247,7 +284,7 @@ mod tests {
     fn offered(rows: &str) -> Result<String, Trouble> {
         let content = format!("<a><table:table table:name='Sheet'>{rows}</table:table></a>");
         let mut choice = Choice::new(SheetChoice::default(), false, 1 << 20, Left::of(0));
-        read(content.as_bytes(), &mut choice)?;
+        read(content.as_bytes(), &CellStyles::default(), &mut choice)?;
         Ok(String::from_utf8_lossy(&choice.take().text).into_owned())
     }
 
@@ -293,7 +330,7 @@ mod tests {
     fn more_rows_cells_or_sheets_than_a_small_file_needs_are_refused() {
         let offered = |content: &str| {
             let mut choice = Choice::new(SheetChoice::default(), false, 1 << 30, Left::of(0));
-            read(content.as_bytes(), &mut choice)
+            read(content.as_bytes(), &CellStyles::default(), &mut choice)
         };
         let sheet = |rows: u32, columns: u32| {
             format!(
@@ -313,8 +350,10 @@ mod tests {
     #[test]
     fn what_is_cut_or_crossed_is_damaged() {
         let whole = "<?xml version=\"1.0\"?>\n<a b='>'><c/><!-- <d> --><e >x</e ><![CDATA[<f>]]></a>";
-        let read =
-            |text: &str| read(text.as_bytes(), &mut Choice::new(SheetChoice::default(), false, 1 << 20, Left::of(0)));
+        let read = |text: &str| {
+            let mut choice = Choice::new(SheetChoice::default(), false, 1 << 20, Left::of(0));
+            read(text.as_bytes(), &CellStyles::default(), &mut choice)
+        };
         assert_eq!(read(whole), Ok(()));
         for damaged in [
             "<a>",

@@ -8,10 +8,12 @@ use super::pieces::Piece;
 use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
 use super::rows::{Row, Rows};
+use super::said_unit::{may_name_ohms, said_unit};
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord};
+use groundwall::resistance::ResistanceUnit;
 use groundwall::table::{TableFull, TestTable};
 
 /// What is the same for all pieces of a text.
@@ -51,6 +53,8 @@ pub struct Parsed {
     pub like_fahrenheit: (u64, u64),
     /// What was read that the plain rules do not allow.
     pub liberties: Liberties,
+    /// A text beside the tests that names a unit other than MΩ: its line, itself, and the unit.
+    pub said: Option<(u64, String, Option<ResistanceUnit>)>,
     /// Whether it is text in UTF-8.
     pub utf_8: bool,
 }
@@ -69,12 +73,16 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     };
     let mut draft = Draft::default();
     let timed = rules.columns.is_timed();
+    let may_name = may_name_ohms(&piece.text);
+    let names_unit = |note: &str| may_name && said_unit(note).is_some();
     let mut last_kept = None;
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
         let plain = judge_row(&rules.tests, rules.columns, &row, origin, &mut draft);
         let outcome = match (plain, row.cells) {
-            (Ok(test), _) if rules.columns.units.is_empty() => Outcome::Test(test),
+            (Ok(test), _) if rules.columns.units.is_empty() && !test.note().is_some_and(names_unit) => {
+                Outcome::Test(test)
+            }
             // A row of a test not done has no date, so it is found among the faulty ones only.
             (Err(_), _) if is_not_done(rules.columns, &row) => Outcome::NotDone,
             (Err(faults), Some(_)) if faults.iter().any(is_of_the_row) => Outcome::Faulty(faults),
@@ -84,6 +92,10 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
             }
             (plain, None) => Outcome::Faulty(plain.err().unwrap_or_default()),
         };
+        if may_name && parsed.said.is_none() {
+            let is_test = matches!(outcome, Outcome::Test(_));
+            parsed.said = said_beside(rules.columns, &row, is_test).map(|(text, unit)| (origin.line, text, unit));
+        }
         match outcome {
             Outcome::Test(test) if timed => parsed.timed.push(test.clone()),
             Outcome::Test(test) => {
@@ -117,6 +129,25 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     Ok(parsed)
 }
 
+/// The first text of a row that names a unit for readings and stands under none of its columns; in a row that is no test, under any but
+/// those of readings and units.
+#[cold]
+fn said_beside(columns: &Columns, row: &Row<'_, '_>, is_test: bool) -> Option<(String, Option<ResistanceUnit>)> {
+    let cells = row.cells.filter(|_| may_name_ohms(row.raw))?;
+    let is_asked = |place: &usize| {
+        let known = columns.known.iter().find(|(at, _)| at == place).map(|(_, column)| *column);
+        let is_unit = columns.units.iter().any(|unit| unit.place == *place);
+        !is_unit
+            && match known {
+                None => true,
+                Some(Column::Winding | Column::TestedOn) => !is_test,
+                Some(_) => false,
+            }
+    };
+    let texts = (0..cells.len()).filter(is_asked).filter_map(|place| cells.text(place).ok());
+    texts.filter_map(|text| Some((text.trim().to_owned(), said_unit(text)?.unit))).next()
+}
+
 /// What a rejected row says without its faulty cells: it counts for nothing, and must not make an answer milder by being away. Of a row
 /// with too few or too many cells only what names the test is read.
 #[cold]
@@ -134,7 +165,9 @@ fn without_faulty_cells(
         let name = column.to_string();
         // No number is read in another unit than the one that stands beside it.
         (is_of_row && !names_the_test(column))
-            || faults.iter().any(|fault| fault.column == name || rules.columns.is_unit(&fault.column))
+            || faults
+                .iter()
+                .any(|fault| fault.column == name || (rules.columns.is_unit(&fault.column) && !names_the_test(column)))
     };
     let is_unread = |(place, column): &&(usize, Column)| {
         matches!(column, Column::Reading(..) | Column::Resistance(_))

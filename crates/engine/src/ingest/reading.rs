@@ -12,18 +12,19 @@ use super::rejections::Rejections;
 use super::repeats;
 use super::rewrite::{self, Liberties};
 use super::rows::Rows;
+use super::said_unit::{said_unit, symbol};
 use super::sample::{self, SAMPLE};
 use super::source::{HEAD, OpenText, must_be_text};
 use super::timed::Timed;
 use super::unit_column::Unit;
 use super::workbook::HEADER_WITHIN;
-use super::{Ingested, InputLedger, ReadingRules};
+use super::{Ingested, InputLedger, ReadingRules, aliases};
 use crate::digest;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{DayCount, Fault, TestRules};
 use groundwall::record::{KeptOut, Origin};
-use groundwall::resistance::CellRules;
+use groundwall::resistance::{CellRules, ResistanceUnit};
 use groundwall::table::{SeriesTable, TableFull, TestTable};
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use std::collections::{BTreeMap, BTreeSet, HashSet};
@@ -173,10 +174,12 @@ impl<'r> Reading<'r> {
         let decimal_comma = self.rules.decimal_comma(document.layout);
         let tests = TestRules { decimal_comma, workbook: document.days, ..self.rules.tests.clone() };
         let mut pieces = Pieces::new(document.bare(), document.layout.delimiter, self.piece);
+        let before = self.table.len();
         match self.read(opened, &mut pieces, &|line| document.line(line), false) {
             Ok(()) => {}
             Err(Halted::Failed(failure)) => {
-                return Err(Unread { failure, without_tests: holds_no_tests(&document, self.rules) });
+                let without_tests = self.table.len() == before && holds_no_tests(&document, self.rules);
+                return Err(Unread { failure, without_tests });
             }
             // Rows of a held text that are not UTF-8 are rejected one by one.
             Err(Halted::NotPlain) => {}
@@ -294,12 +297,23 @@ impl<'r> Reading<'r> {
         let (rest, line) = rows.rest();
         let below = || Rows::new(rest, layout.delimiter, line);
         sample::find_units(&mut columns, &rules.mapping, below());
+        remarks.extend(sample::blank_units(&name, &mut columns, below()));
+        let decimal_comma = rules.decimal_comma(layout);
+        // An arranged sheet was asked for its units before.
+        let without_unit = if places.is_some() { None } else { sample::without_unit(&columns, below(), decimal_comma) };
+        if let Some((at, column)) = without_unit {
+            let title = said_above(&start.text, layout.delimiter, above, place)
+                .or_else(|| said_by_name(sheet.as_deref(), &columns));
+            if let Some(said) = title {
+                return Err(said.refusal(&name, &columns.header[at], column).into());
+            }
+        }
         let marks = sample::marks(&columns, below());
         let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut remarks);
         let mut batch = vec![Piece { text: rest.to_vec(), line }];
         drop(start);
         let piece_rules = PieceRules {
-            tests: TestRules { decimal_comma: rules.decimal_comma(layout), workbook: days, ..rules.tests.clone() },
+            tests: TestRules { decimal_comma, workbook: days, ..rules.tests.clone() },
             columns: &columns,
             dates: &dates,
             marks: &marks,
@@ -325,6 +339,10 @@ impl<'r> Reading<'r> {
                 .hint("one row per test follows the header")
                 .into());
         }
+        if let (Some((at, column)), Some((line, text, unit))) = (without_unit, counts.said) {
+            let said = SaidBeside { line: Some(line), text, unit };
+            return Err(said.refusal(&name, &columns.header[at], column).into());
+        }
         match counts.not_done {
             0 => {}
             1 => remarks.push(format!("{name}: 1 row has no reading and is left out as not done")),
@@ -337,6 +355,9 @@ impl<'r> Reading<'r> {
                 .and_then(|line| places.as_ref()?.get(line.checked_sub(FIRST_ARRANGED)?));
             cell.map_or_else(|| format!("{name}:{}", origin.line), |cell| format!("{name}:{}", cell.name()))
         };
+        if let Some(failure) = rewrite::blank_and_other_units(&counts.liberties, at) {
+            return Err(failure.into());
+        }
         remarks.extend(rewrite::sentences(&counts.liberties, &columns, at));
         self.inputs.push(InputLedger {
             file,
@@ -372,6 +393,7 @@ impl<'r> Reading<'r> {
             counts.not_done += parsed.not_done;
             counts.rejected += parsed.rejections.len() as u64;
             rewrite::join(&mut counts.liberties, parsed.liberties);
+            counts.said = counts.said.take().or(parsed.said);
             self.rejections.append(&parsed.rejections);
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
             counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
@@ -567,6 +589,74 @@ struct Counts {
     /// Tests whose winding temperature looks like one in °F, of those that have it and the air's.
     like_fahrenheit: (u64, u64),
     liberties: Liberties,
+    /// A text beside the tests that names a unit other than MΩ.
+    said: Option<(u64, String, Option<ResistanceUnit>)>,
+}
+
+/// A text beside readings that names a unit other than MΩ for them.
+struct SaidBeside {
+    /// Where it is; none where it is a name of the sheet or a header that is not read.
+    line: Option<u64>,
+    text: String,
+    unit: Option<ResistanceUnit>,
+}
+
+impl SaidBeside {
+    /// The reason why a file is not read in which a column of readings has no unit of its own.
+    fn refusal(&self, name: &str, header: &str, column: Column) -> Failure {
+        let place = self.line.map_or_else(|| name.to_owned(), |line| format!("{name}:{line}"));
+        let (unit, header) = (symbol(self.unit), header.trim());
+        let others: &[&str] = if self.unit.is_none() { &["MΩ", "kΩ"] } else { &[unit] };
+        let is_own = Column::read(header).is_some();
+        let with = |unit: &&str| {
+            let in_unit = ResistanceUnit::read(unit).map(|unit| in_unit(column, unit).to_string());
+            in_unit.filter(|_| is_own).unwrap_or_else(|| format!("{header} ({unit})"))
+        };
+        let names: Vec<String> = others.iter().map(with).collect();
+        Failure::usage(format!(
+            "{place}: “{}” names {unit}, and nothing gives the readings under {} a unit; they would be read in MΩ",
+            shown(&self.text),
+            shown(header)
+        ))
+        .hint(format!(
+            "write the unit into the header, such as {}; or take the text out if it speaks of something else",
+            names.join(" or ")
+        ))
+    }
+}
+
+/// A column of readings in another unit.
+const fn in_unit(column: Column, unit: ResistanceUnit) -> Column {
+    match column {
+        Column::Reading(at, _) => Column::Reading(at, unit),
+        Column::Resistance(_) => Column::Resistance(unit),
+        other => other,
+    }
+}
+
+/// The first text above the header that names a unit for readings.
+fn said_above(text: &[u8], delimiter: u8, above: usize, place: &dyn Fn(u64) -> u64) -> Option<SaidBeside> {
+    let mut rows = Rows::new(text, delimiter, 1);
+    for _ in 0..above {
+        let row = rows.next_row()?;
+        let said = row.texts().into_iter().find_map(|text| Some((said_unit(&text)?.unit, text)));
+        if let Some((unit, text)) = said {
+            return Some(SaidBeside { line: Some(place(row.line)), text: text.trim().to_owned(), unit });
+        }
+    }
+    None
+}
+
+/// What the name of the sheet says of units, or a header that is no column: `All readings in kΩ`.
+fn said_by_name(sheet: Option<&str>, columns: &Columns) -> Option<SaidBeside> {
+    let is_free = |place: &usize| {
+        !columns.known.iter().any(|(known, _)| known == place) && !columns.units.iter().any(|unit| unit.place == *place)
+    };
+    let headers = (0..columns.width).filter(is_free).map(|place| columns.header[place].as_str());
+    let headers = headers
+        .filter(|header| aliases::read(header).is_none() && said_unit(header).is_some_and(|said| said.is_certain));
+    let text = sheet.into_iter().chain(headers).find(|text| said_unit(text).is_some())?;
+    Some(SaidBeside { line: None, text: text.trim().to_owned(), unit: said_unit(text)?.unit })
 }
 
 /// Tests with both temperatures without which nothing is said of the column.

@@ -6,6 +6,8 @@
 //! reader, so that nothing it comes by is missed.
 
 use super::compound::{number, workbook_stream};
+use super::number_formats::{Formatted, Shown, of_code};
+use std::collections::HashMap;
 
 const CONTINUE: u16 = 0x003C;
 const BOUND_SHEET: u16 = 0x0085;
@@ -17,6 +19,11 @@ const FORMULA_TEXT: u16 = 0x0207;
 const MANY_NUMBERS: u16 = 0x00BD;
 /// Records that begin with the row and the column of one cell.
 const CELLS: [u16; 7] = [0x0203, 0x0204, 0x00D6, 0x0205, 0x027E, 0x00FD, FORMULA];
+
+const FORMAT: u16 = 0x041E;
+const CELL_FORMAT: u16 = 0x00E0;
+/// Of the records of cells, those of numbers and of formulas, which have the number of their format behind their place.
+const NUMBERS: [u16; 3] = [0x0203, 0x027E, FORMULA];
 
 const STRINGS: u16 = 0x00FC;
 const STRING_CELL: u16 = 0x00FD;
@@ -41,6 +48,72 @@ pub fn ask_too_much(bytes: &[u8], limit: u64) -> bool {
     let mut demand = Demand { records: stream.len() / 4, strings: &strings, text: 0, cells: 0, places: 0 };
     let mut sheets = sheets.map(|start| stream.get(start..).unwrap_or_default());
     sheets.any(|sheet| !demand.add(sheet)) || demand.text > limit || demand.is_out_of_proportion()
+}
+
+/// Numbers whose format shows a unit behind them, by the name of the sheet; the workbook does not [ask too much](ask_too_much).
+///
+/// Layout: [MS-XLS], sections 2.4.126 (Format), 2.4.353 (XF), 2.5.294 (XLUnicodeString).
+#[must_use]
+pub(super) fn shown_with_units(bytes: &[u8]) -> HashMap<String, Formatted> {
+    let mut found = HashMap::new();
+    let Some(stream) = workbook_stream(bytes) else { return found };
+    let globals = || Records(&stream).take_while(|(kind, _)| *kind != END);
+    let codes: HashMap<u16, Shown> = globals()
+        .filter(|(kind, _)| *kind == FORMAT)
+        .filter_map(|(_, data)| Some((half(data, 0)?, of_code(&text(data.get(2..)?, 2)?)?)))
+        .collect();
+    if codes.is_empty() {
+        return found;
+    }
+    let formats: Vec<Option<Shown>> = globals()
+        .filter(|(kind, _)| *kind == CELL_FORMAT)
+        .map(|(_, data)| half(data, 2).and_then(|code| codes.get(&code).copied()))
+        .collect();
+    let shown = |data: &[u8], at: usize| half(data, at).and_then(|format| *formats.get(usize::from(format))?);
+    for (_, data) in globals().filter(|(kind, _)| *kind == BOUND_SHEET) {
+        let start = number(data, 0).and_then(|start| usize::try_from(start).ok());
+        let (Some(sheet), Some(name)) =
+            (start.and_then(|start| stream.get(start..)), data.get(6..).and_then(|data| text(data, 1)))
+        else {
+            continue;
+        };
+        let (mut cells, mut began, mut inside) = (Formatted::new(), false, 0_u32);
+        for (kind, data) in Records(sheet) {
+            match kind {
+                BEGIN if began => inside += 1,
+                BEGIN => began = true,
+                END if inside == 0 => break,
+                END => inside -= 1,
+                _ => {}
+            }
+            let (Some(row), Some(column), 0) = (half(data, 0), half(data, 2), inside) else { continue };
+            let mut add = |column: u32, at: usize| {
+                cells.extend(shown(data, at).map(|shown| ((u32::from(row), column), shown)));
+            };
+            match kind {
+                // A format and a number of six bytes for each cell, and the last column behind them.
+                MANY_NUMBERS => {
+                    (0..data.len().saturating_sub(6) / 6).for_each(|i| add(u32::from(column) + i as u32, 4 + 6 * i))
+                }
+                kind if NUMBERS.contains(&kind) => add(u32::from(column), 4),
+                _ => {}
+            }
+        }
+        found.insert(name, cells);
+    }
+    found
+}
+
+/// A text behind its length, which has so many bytes, and its flags: one or two bytes a character.
+fn text(data: &[u8], width: usize) -> Option<String> {
+    let length = if width == 1 { usize::from(*data.first()?) } else { usize::from(half(data, 0)?) };
+    let (flags, rest) = (*data.get(width)?, data.get(width + 1..)?);
+    Some(if flags & 1 == 0 {
+        rest.get(..length)?.iter().map(|byte| char::from(*byte)).collect()
+    } else {
+        let units = rest.get(..2 * length)?.chunks_exact(2).map(|two| u16::from_le_bytes([two[0], two[1]]));
+        char::decode_utf16(units).map(|c| c.unwrap_or(char::REPLACEMENT_CHARACTER)).collect()
+    })
 }
 
 /// What the sheets of a workbook ask for together.

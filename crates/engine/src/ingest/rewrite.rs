@@ -1,15 +1,18 @@
 //! Rows that break the plain rules read once more as people write them: units in a column, texts beside readings, dates in
 //! other forms, unknown words. Whatever was read so is counted and said.
 
+use super::aliases;
 use super::columns::Columns;
 use super::free_form::{self, Meant};
 use super::piece::PieceRules;
 use super::rows::Cells;
-use crate::error::shown;
+use super::said_unit::{self, said_unit};
+use super::unit_column::{Blank, is_other_than_megohms};
+use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Draft, Event, Item, LeadCheck, Origin, TestRecord, tells_of_trouble};
-use groundwall::resistance::{CellFault, CellRules};
+use groundwall::resistance::{CellFault, CellRules, ResistanceUnit};
 use std::collections::BTreeMap;
 
 /// Something read that the plain rules do not allow.
@@ -35,6 +38,10 @@ pub enum Liberty {
     UnknownLeadCheck,
     /// A cell of the record of the test that cannot be read.
     UnknownRecord,
+    /// A reading in MΩ because its unit is blank, and the first rows name no other.
+    BlankUnit,
+    /// A unit other than MΩ, where the first rows name none.
+    OtherUnit,
 }
 
 /// How often liberties were taken, and the first place and text of each.
@@ -121,7 +128,10 @@ pub fn read<'d>(
             });
             let is_reading = |fault: &Fault| fault.column.starts_with("r_") || fault.column.starts_with("resistance");
             let lost_reading = faults.iter().any(|fault| is_reading(fault) || rules.columns.is_unit(&fault.column));
-            let others = others.filter(|fault| !(fault.value.is_empty() && lost_reading && is_reading(fault))).cloned();
+            let is_known = |fault: &Fault| faults.iter().any(|own| own.column == fault.column);
+            let is_lost =
+                |fault: &Fault| fault.value.is_empty() && ((lost_reading && is_reading(fault)) || is_known(fault));
+            let others = others.filter(|fault| !is_lost(fault)).cloned();
             Outcome::Faulty(faults.iter().cloned().chain(others).collect())
         }
     }
@@ -144,6 +154,22 @@ impl Rewritten<'_> {
         let column = self.in_its_unit(place, column, texts)?;
         let (Column::Reading(_, unit) | Column::Resistance(unit)) = column else { return None };
         let tests = &self.rules.tests;
+        if let Some(said) = self.note_names(unit, texts).filter(|_| said_unit::needs_unit(text, tests.decimal_comma)) {
+            let said = said_unit::symbol(said);
+            self.faults.push(Fault {
+                column: column.to_string(),
+                value: text.to_owned(),
+                rule: format!(
+                    "the note beside it names {said}, and a number without a unit would be read in {}",
+                    said_unit::symbol(Some(unit))
+                ),
+                hint: format!(
+                    "write the unit behind the number, such as {text} {}",
+                    if said == "mΩ" { "MΩ" } else { said }
+                ),
+            });
+            return None;
+        }
         let cell_rules =
             CellRules { unit, decimal_comma: tests.decimal_comma, zero_means_below: tests.zero_means_below };
         let fault = match cell_rules.read(text) {
@@ -194,6 +220,13 @@ impl Rewritten<'_> {
         }
     }
 
+    /// Another unit than that of the column, which a note of the row names.
+    fn note_names(&self, unit: ResistanceUnit, texts: &[&str]) -> Option<Option<ResistanceUnit>> {
+        let notes = self.rules.columns.known.iter().filter(|(_, column)| *column == Column::Note);
+        let said = notes.filter_map(|(place, _)| said_unit(texts.get(*place)?)).map(|said| said.unit);
+        said.into_iter().find(|said| *said != Some(unit))
+    }
+
     fn noted(&mut self, liberty: Liberty, column: Column, cell: String, note: String, text: &str) -> Option<bool> {
         self.taken.push((liberty, column.to_string(), text.to_owned()));
         self.notes.push(note);
@@ -206,9 +239,24 @@ impl Rewritten<'_> {
         let columns = self.rules.columns;
         let mut column = column;
         for unit in columns.units.iter().filter(|unit| unit.belongs_to.contains(&place)) {
-            let text = texts.get(unit.place).copied().unwrap_or_default();
+            let mut text = texts.get(unit.place).copied().unwrap_or_default();
             if text.is_empty() {
-                continue;
+                text = match &unit.blank {
+                    Blank::AsFirst(first) => first,
+                    Blank::Unknown(other) if self.takes_unit_from_beside(place, column, texts) => {
+                        let (rule, hint) = Blank::fault(other);
+                        let column = unit.header.clone();
+                        self.fault_once(Fault { column, value: String::new(), rule, hint: hint.to_owned() });
+                        return None;
+                    }
+                    Blank::Megohms if self.takes_unit_from_beside(place, column, texts) => {
+                        self.taken.push((Liberty::BlankUnit, unit.header.clone(), String::new()));
+                        continue;
+                    }
+                    Blank::Unknown(_) | Blank::Megohms => continue,
+                };
+            } else if unit.blank == Blank::Megohms && is_other_than_megohms(text) {
+                self.taken.push((Liberty::OtherUnit, unit.header.clone(), text.to_owned()));
             }
             if unit.measures_something_else(text, &columns.known) {
                 self.fault_once(Fault {
@@ -230,6 +278,14 @@ impl Rewritten<'_> {
         Some(column)
     }
 
+    /// Whether the unit of a reading stands neither in its cell nor in its header.
+    fn takes_unit_from_beside(&self, place: usize, column: Column, texts: &[&str]) -> bool {
+        let text = texts.get(place).copied().unwrap_or_default();
+        matches!(column, Column::Reading(..) | Column::Resistance(_))
+            && aliases::units(&self.rules.columns.header[place]).is_none_or(|units| units.ohms.is_none())
+            && said_unit::needs_unit(text, self.rules.tests.decimal_comma)
+    }
+
     fn fault_once(&mut self, fault: Fault) {
         if !self.faults.contains(&fault) {
             self.faults.push(fault);
@@ -239,6 +295,15 @@ impl Rewritten<'_> {
     fn other(&mut self, place: usize, column: Column, text: &str, texts: &[&str]) {
         match column {
             Column::TestedOn => {
+                if let Some(open) = self.rules.dates.open(text) {
+                    self.faults.push(Fault {
+                        column: column.to_string(),
+                        value: text.to_owned(),
+                        rule: open.rule.to_owned(),
+                        hint: open.hint,
+                    });
+                    return;
+                }
                 let dated = self.rules.dates.read(text);
                 if dated.as_ref().is_some_and(|dated| dated.period.is_some()) {
                     self.taken.push((Liberty::Period, column.to_string(), text.to_owned()));
@@ -302,7 +367,7 @@ fn unknown_event(text: &str) -> bool {
 }
 
 /// Words of free text that name work, and the event that it may be.
-const WORK: [(&str, Event); 39] = [
+const WORK: [(&str, Event); 102] = [
     ("rewound", Event::Rewound),
     ("rewind", Event::Rewound),
     ("rewinding", Event::Rewound),
@@ -327,6 +392,69 @@ const WORK: [(&str, Event); 39] = [
     ("rebobinado", Event::Rewound),
     ("riavvolto", Event::Rewound),
     ("herwikkeld", Event::Rewound),
+    ("omgewikkeld", Event::Rewound),
+    ("overgewikkeld", Event::Rewound),
+    ("gewikkeld", Event::Rewound),
+    ("rewikkeling", Event::Rewound),
+    ("neuwicklung", Event::Rewound),
+    ("umgewickelt", Event::Rewound),
+    ("neubewickelt", Event::Rewound),
+    ("rebobinage", Event::Rewound),
+    ("rebobinée", Event::Rewound),
+    ("rebobinada", Event::Rewound),
+    ("rebobinaje", Event::Rewound),
+    ("rebobinagem", Event::Rewound),
+    ("rebobinamento", Event::Rewound),
+    ("riavvolgimento", Event::Rewound),
+    ("riavvolta", Event::Rewound),
+    ("austauschmotor", Event::Replaced),
+    ("ersatzmotor", Event::Replaced),
+    ("ausgetauscht", Event::Replaced),
+    ("getauscht", Event::Replaced),
+    ("neuer motor", Event::Replaced),
+    ("motor getauscht", Event::Replaced),
+    ("swapped", Event::Replaced),
+    ("exchanged", Event::Replaced),
+    ("replacement motor", Event::Replaced),
+    ("exchange motor", Event::Replaced),
+    ("remplacé", Event::Replaced),
+    ("remplacée", Event::Replaced),
+    ("remplacement", Event::Replaced),
+    ("moteur neuf", Event::Replaced),
+    ("nouveau moteur", Event::Replaced),
+    ("reemplazado", Event::Replaced),
+    ("sustituido", Event::Replaced),
+    ("motor nuevo", Event::Replaced),
+    ("sostituito", Event::Replaced),
+    ("sostituzione", Event::Replaced),
+    ("motore nuovo", Event::Replaced),
+    ("substituído", Event::Replaced),
+    ("trocado", Event::Replaced),
+    ("motor novo", Event::Replaced),
+    ("vervangen", Event::Replaced),
+    ("ruilmotor", Event::Replaced),
+    ("wisselmotor", Event::Replaced),
+    ("nieuwe motor", Event::Replaced),
+    ("repariert", Event::Repaired),
+    ("instandgesetzt", Event::Repaired),
+    ("überholt", Event::Repaired),
+    ("réparé", Event::Repaired),
+    ("réparée", Event::Repaired),
+    ("révisé", Event::Repaired),
+    ("reparado", Event::Repaired),
+    ("riparato", Event::Repaired),
+    ("revisionato", Event::Repaired),
+    ("gerepareerd", Event::Repaired),
+    ("gereviseerd", Event::Repaired),
+    ("überflutet", Event::Flooded),
+    ("inondé", Event::Flooded),
+    ("inundado", Event::Flooded),
+    ("allagato", Event::Flooded),
+    ("alagado", Event::Flooded),
+    ("overstroomd", Event::Flooded),
+    ("sous l'eau", Event::Flooded),
+    ("unter wasser", Event::Flooded),
+    ("onder water", Event::Flooded),
     ("getrocknet", Event::Dried),
     ("séché", Event::Dried),
     ("séchage", Event::Dried),
@@ -400,6 +528,21 @@ pub fn work_in_note(note: &str) -> Option<Event> {
         .find_map(event_in)
 }
 
+/// Why a file is not read in which blank units were read as MΩ before another unit came.
+#[must_use]
+pub fn blank_and_other_units(liberties: &Liberties, place: impl Fn(Origin) -> String) -> Option<Failure> {
+    let (_, blank, _, _) = liberties.get(&Liberty::BlankUnit)?;
+    let (_, other, header, unit) = liberties.get(&Liberty::OtherUnit)?;
+    let message = format!(
+        "{}: {} is {}, and the reading at {} has no unit; it would be read in MΩ",
+        place(*other),
+        shown(header),
+        shown(unit),
+        place(*blank)
+    );
+    Some(Failure::usage(message).hint("write the unit of each reading"))
+}
+
 /// A sentence for each liberty that was taken, with the first place of it.
 #[must_use]
 pub fn sentences(liberties: &Liberties, columns: &Columns, place: impl Fn(Origin) -> String) -> Vec<String> {
@@ -424,13 +567,14 @@ pub fn sentences(liberties: &Liberties, columns: &Columns, place: impl Fn(Origin
             },
             Liberty::UnknownLeadCheck => "a lead check is ok or failed; it is kept as a note".to_owned(),
             Liberty::UnknownRecord => "it cannot be read there and is kept as a note".to_owned(),
+            Liberty::BlankUnit | Liberty::OtherUnit => return None,
         };
         let what = what.split_once('\n').map_or((what.as_str(), None), |(what, hint)| (what, Some(hint)));
         let more = if *count == 1 { String::new() } else { format!(" ({count} cells like this)") };
         let hint = what.1.map_or_else(String::new, |hint| format!("\n{hint}"));
-        format!("{}: {} is {}; {}{more}{hint}", place(*origin), columns.as_written(column), shown(text), what.0)
+        Some(format!("{}: {} is {}; {}{more}{hint}", place(*origin), columns.as_written(column), shown(text), what.0))
     };
-    liberties.iter().map(sentence).collect()
+    liberties.iter().filter_map(sentence).collect()
 }
 
 #[cfg(test)]
@@ -444,6 +588,10 @@ mod tests {
             ("dried out in oven 24 h", Some(Event::Dried)),
             ("after cleaning", Some(Event::Cleaned)),
             ("Wicklung gereinigt", Some(Event::Cleaned)),
+            ("motor omgewikkeld", Some(Event::Rewound)),
+            ("Austauschmotor", Some(Event::Replaced)),
+            ("moteur remplacé", Some(Event::Replaced)),
+            ("motor niet vervangen", None),
             ("hot; bearing replaced, winding cleaned", Some(Event::Replaced)),
             ("not tested in June, washed in May", Some(Event::Cleaned)),
             ("needs cleaning soon", None),

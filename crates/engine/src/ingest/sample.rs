@@ -1,14 +1,16 @@
 //! The first rows below a header, which tell what it leaves open: the order of day and month, and columns of units without a
 //! name for it. How many rows are asked does not depend on how a text is read.
 
-use super::ReadingRules;
 use super::columns::Columns;
-use super::dates::{DateForms, proved_order};
+use super::dates::DateForms;
 use super::mapping::Mapping;
 use super::marks::Marks;
 use super::rows::{Row, Rows};
+use super::unit_column::Blank;
+use super::{ReadingRules, aliases, said_unit};
 use crate::error::shown;
 use groundwall::record::columns::Column;
+use groundwall::resistance::ResistanceUnit;
 
 /// So many bytes of rows are asked.
 pub const SAMPLE: usize = 1 << 20;
@@ -41,6 +43,56 @@ pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: Rows<'_>) {
     columns.take_for_units(free.into_iter().zip(cells));
 }
 
+/// Finds what blank cells of columns of units mean, and says where they are read in the unit of the first row.
+pub fn blank_units(name: &str, columns: &mut Columns, rows: Rows<'_>) -> Vec<String> {
+    if columns.units.is_empty() {
+        return Vec::new();
+    }
+    let mut cells: Vec<Vec<String>> = vec![Vec::new(); columns.units.len()];
+    first_rows(rows, |row| {
+        let Some(found) = row.cells else { return };
+        for (cells, unit) in cells.iter_mut().zip(&columns.units) {
+            let text = found.text(unit.place).unwrap_or_default().trim();
+            cells.push(text.chars().take(LONGEST_UNIT).collect());
+        }
+    });
+    let mut remarks = Vec::new();
+    for (unit, cells) in columns.units.iter_mut().zip(&cells) {
+        unit.blank = Blank::of(cells.iter().map(String::as_str));
+        if let Blank::AsFirst(first) = &unit.blank {
+            remarks.push(format!(
+                "{name}: column {} has {} in its first row and nothing below, so the rows below are read in that unit too",
+                shown(&unit.header),
+                shown(first)
+            ));
+        }
+    }
+    remarks
+}
+
+/// The header of a column with readings that nothing gives a unit: neither the header, nor a column of units, nor the cells.
+pub fn without_unit(columns: &Columns, rows: Rows<'_>, decimal_comma: bool) -> Option<(usize, Column)> {
+    let in_doubt: Vec<(usize, Column)> = columns
+        .known
+        .iter()
+        .filter(|(place, column)| {
+            matches!(column, Column::Reading(_, ResistanceUnit::Megohm) | Column::Resistance(ResistanceUnit::Megohm))
+                && !columns.units.iter().any(|unit| unit.belongs_to.contains(place))
+                && aliases::units(&columns.header[*place]).is_some_and(|units| units.ohms.is_none())
+        })
+        .copied()
+        .collect();
+    let mut found = None;
+    first_rows(rows, |row| {
+        let Some(cells) = row.cells.filter(|_| found.is_none()) else { return };
+        let needs_unit = |(place, _): &&(usize, Column)| {
+            cells.text(*place).is_ok_and(|text| said_unit::needs_unit(text.trim(), decimal_comma))
+        };
+        found = in_doubt.iter().find(needs_unit).copied();
+    });
+    found
+}
+
 const LONGEST_UNIT: usize = 20;
 
 /// What the numbers of the columns of resistances prove of their marks.
@@ -70,7 +122,7 @@ pub fn date_forms(
     place: &(dyn Fn(u64) -> u64 + Sync),
     remarks: &mut Vec<String>,
 ) -> DateForms {
-    let mut forms = DateForms { given: rules.date_forms.clone(), order: None, as_of: rules.as_of };
+    let mut forms = DateForms::new(rules);
     let column = columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place);
     let (Some(column), true) = (column, forms.given.is_empty()) else { return forms };
     let mut texts = Vec::new();
@@ -81,13 +133,12 @@ pub fn date_forms(
             texts.push((place(row.line), text.to_owned()));
         }
     });
-    if let Some((order, proof)) = proved_order(texts.iter().map(|(_, text)| text.as_str())) {
-        let line = texts.iter().find(|(_, text)| text == proof).map_or(0, |(line, _)| *line);
-        forms.order = Some(order);
+    if let Some((order, proof)) = forms.prove(texts.iter().map(|(_, text)| text.as_str())) {
+        let line = texts.iter().find(|(_, text)| *text == proof).map_or(0, |(line, _)| *line);
         remarks.push(format!(
             "{name}:{line}: {} is {}, so the dates of this column are read {}; --date-format says otherwise",
             columns.as_written("tested_on"),
-            shown(proof),
+            shown(&proof),
             order.words()
         ));
     }

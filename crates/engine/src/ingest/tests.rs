@@ -262,6 +262,115 @@ fn a_header_of_two_units_and_a_cell_of_the_other_scale_are_not_guessed() {
     );
 }
 
+/// The readings of a file that is read, and its remarks that do not say what a header is taken for.
+fn readings(text: &str) -> (Vec<String>, Vec<String>) {
+    let ingested = read(&[("a.csv", text)]);
+    let values = ingested.tests().iter().map(|test| test.readings()[0].value.to_string()).collect();
+    let remarks = ingested.inputs[0].remarks.iter().filter(|remark| !remark.contains("is taken for"));
+    (values, messages(&ingested).into_iter().chain(remarks.cloned()).collect())
+}
+
+#[test]
+fn units_written_once_or_not_at_all_are_never_megohms_by_chance() {
+    let (values, said) = readings("Motor,Date,IR,Unit\nP-1,2025-10-10,840,kOhm\nP-1,2026-01-13,835,\n");
+    assert_eq!(values, ["0.84 MΩ", "0.835 MΩ"]);
+    assert_eq!(
+        said,
+        ["a.csv: column Unit has kOhm in its first row and nothing below, so the rows below are read in that unit too"]
+    );
+    let (values, said) =
+        readings("Motor,Date,IR,Unit\nP-1,2025-10-10,84,\nP-1,2026-01-13,835,kOhm\nP-1,2026-02-13,1 GΩ,\n");
+    assert_eq!(values, ["0.835 MΩ", "1 GΩ"]);
+    assert_eq!(said, ["a.csv:2: Unit is empty; other rows name kOhm, and this one names no unit"]);
+    assert_eq!(readings("Motor;Data;Valore;UM\nP-1;2025-10-10;840;kΩ\n").0, ["0.84 MΩ"]);
+}
+
+#[test]
+fn a_unit_far_below_blank_ones_is_found_too() {
+    let mut text = "Motor,Date,IR,Unit\nP-1,2025-10-10,840,\n".to_owned();
+    while text.len() < sample::SAMPLE + 100 {
+        text.push_str("P-2,2025-10-11,500,MΩ\n");
+    }
+    let line = text.lines().count() + 1;
+    text.push_str("P-1,2026-10-10,835,kOhm\n");
+    assert_eq!(
+        refusal(text.as_bytes()),
+        format!(
+            "a.csv:{line}: Unit is kOhm, and the reading at a.csv:2 has no unit; it would be read in MΩ\n\
+             hint: write the unit of each reading"
+        )
+    );
+}
+
+#[test]
+fn a_note_that_names_another_unit_rejects_the_bare_number_beside_it() {
+    let (values, said) = readings(
+        "Motor,Date,IR MΩ,Note\nP-1,2026-10-10,450,in kOhm\nP-1,2026-10-11,450 kΩ,in kOhm\nP-1,2026-10-12,450,840 kΩ before\n",
+    );
+    assert_eq!(values, ["0.45 MΩ", "450 MΩ"]);
+    assert_eq!(
+        said,
+        [
+            "a.csv:2: resistance IR MΩ is 450; the note beside it names kΩ, and a number without a unit would be read in MΩ"
+        ]
+    );
+}
+
+#[test]
+fn a_text_beside_the_table_that_names_a_unit_stops_a_file_whose_readings_have_none() {
+    let table = "Motor,Date,Reading,Temp °C\nP-1,2025-10-10,840,22\nP-1,2026-01-13,835,22\n";
+    let said = |place: &str, text: &str| {
+        format!(
+            "a.csv{place}: “{text}” names kΩ, and nothing gives the readings under Reading a unit; they would be read in MΩ\n\
+             hint: write the unit into the header, such as Reading (kΩ); or take the text out if it speaks of something else"
+        )
+    };
+    let footer = format!("{table},,,\nAll readings in kΩ,,,\n");
+    assert_eq!(refusal(footer.as_bytes()), said(":5", "All readings in kΩ"));
+    let above = format!("All readings in kΩ,,,\n{table}");
+    assert_eq!(readings(&above).0, ["0.84 MΩ", "0.835 MΩ"]);
+    let beside = table.replace(",22\n", ",22,All in kΩ\n").replace("Temp °C\n", "Temp °C,\n");
+    assert_eq!(refusal(beside.as_bytes()), said(":2", "All in kΩ"));
+    let header = table.replace("Temp °C\n", "Temp °C,All readings in kΩ\n").replace(",22\n", ",22,\n");
+    assert_eq!(refusal(header.as_bytes()), said("", "All readings in kΩ"));
+    // Where the readings name their unit, the text agrees or speaks of something else.
+    for named in [footer.replace("Reading,", "Reading kΩ,"), footer.replace("840", "840 kΩ").replace("835", "835 kΩ")]
+    {
+        assert_eq!(refusal(named.as_bytes()), "", "{named}");
+    }
+    assert_eq!(refusal(footer.replace("kΩ", "MΩ").as_bytes()), "");
+    let own = "winding,tested_on,r_60s\nP-1,2025-10-10,840\nin kOhm,,\n";
+    assert_eq!(
+        refusal(own.as_bytes()),
+        "a.csv:3: “in kOhm” names kΩ, and nothing gives the readings under r_60s a unit; they would be read in MΩ\n\
+         hint: write the unit into the header, such as r_60s_kohm; or take the text out if it speaks of something else"
+    );
+}
+
+#[test]
+fn dates_that_only_their_column_could_settle_are_asked_for() {
+    let (values, said) = readings("Motor,Date,IR MΩ\nP-1,25/07/26,8\nP-1,26/10/13,0.8\n");
+    assert_eq!(values, [""; 0]);
+    assert_eq!(
+        said[1],
+        "a.csv:3: Date is 26/10/13; the year may be the first of the three numbers or the last, and the other dates do \
+         not tell"
+    );
+    let (values, said) = readings("Motor,Date,IR MΩ\nP-1,May 12,8\nP-1,Jun 30,0.8\n");
+    assert_eq!(values, [""; 0]);
+    assert_eq!(
+        said[0],
+        "a.csv:2: Date is May 12; the number beside the month may be a day or a year, and the other dates do not tell"
+    );
+}
+
+#[test]
+fn a_rejected_unit_still_counts_for_its_winding() {
+    let ingested = read(&[("a.csv", "winding,tested_on,IR,Unit\nP-1,2025-10-10,840,MΩ\nP-1,2026-01-13,0.8,furlong\n")]);
+    assert_eq!(messages(&ingested).len(), 1);
+    assert_eq!(ingested.series.len(), 1);
+}
+
 /// Pieces that histories, good and bad, are made of.
 const PIECES: [&[u8]; 27] = [
     b"P-1",

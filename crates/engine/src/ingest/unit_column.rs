@@ -5,6 +5,7 @@
 //! never read in another unit than the one that stands beside it.
 
 use super::aliases;
+use crate::error::shown;
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
@@ -30,7 +31,7 @@ const OTHERS: [&str; 32] = [
     "kwh", "kva", "h", "hr", "hrs", "hours", "nf", "uf", "µf", "pf", "db", "l/min", "m3/h", "pc", "ppm",
 ];
 /// Words for a column of units.
-const HEADERS: [&str; 21] = [
+const HEADERS: [&str; 30] = [
     "unit",
     "units",
     "uom",
@@ -52,6 +53,15 @@ const HEADERS: [&str; 21] = [
     "unita",
     "unidade",
     "eenheid",
+    "meeteenheid",
+    "einh",
+    "u m",
+    "unité de mesure",
+    "unidad de medida",
+    "unità di misura",
+    "unita di misura",
+    "unidade de medida",
+    "meßeinheit",
 ];
 /// Words for what a unit belongs to, beside `unit` in a header.
 const BELONGS_TO: [&str; 22] = [
@@ -105,9 +115,23 @@ impl Unit {
     }
 }
 
+/// Whether a cell of a column of units names one of resistance that is not MΩ, be it one that cannot be told.
+#[must_use]
+pub fn is_other_than_megohms(cell: &str) -> bool {
+    match Unit::read(cell) {
+        Some(Unit::Ohms(unit)) => unit != ResistanceUnit::Megohm,
+        Some(_) => false,
+        None => names_ohms(cell),
+    }
+}
+
 /// Whether a header names a column of units: a word for units, alone or beside what they belong to (`Temp unit`, `Unit (IR)`).
 #[must_use]
 pub fn is_header(name: &str) -> bool {
+    // In small letters it is a micrometre.
+    if name.trim() == "UM" {
+        return true;
+    }
     let name = name.trim().to_lowercase().replace(['_', '(', ')', '[', ']', '.'], " ");
     let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
     if HEADERS.contains(&name.as_str()) {
@@ -134,7 +158,9 @@ pub fn holds_units<'a>(cells: impl Iterator<Item = &'a str>) -> bool {
             }
             // Such as mΩ: the rows are rejected for it, and none is read as MΩ.
             None if names_ohms(cell) => (units, certain) = (units + 1, true),
-            _ => {}
+            // Rows of other quantities, such as temperatures.
+            Some(_) => units += 1,
+            None => {}
         }
     }
     certain && 2 * units >= filled
@@ -156,6 +182,47 @@ pub struct UnitColumn {
     pub header: String,
     /// Places of the columns that its units belong to.
     pub belongs_to: Vec<usize>,
+    /// What a blank cell of it means.
+    pub blank: Blank,
+}
+
+/// What a blank cell in a column of units means, as its other cells tell.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub enum Blank {
+    /// Megohms: no other cell names another unit.
+    #[default]
+    Megohms,
+    /// The unit of the first row, which is the only one that has any, and smaller than a megohm.
+    AsFirst(String),
+    /// Nobody knows: other cells name this unit.
+    Unknown(String),
+}
+
+impl Blank {
+    /// Finds it from all cells of a column, blank ones among them.
+    pub fn of<'a>(cells: impl Iterator<Item = &'a str>) -> Self {
+        let (mut filled, mut is_first, mut other) = (0_u32, false, None);
+        for (row, cell) in cells.map(str::trim).enumerate().filter(|(_, cell)| !cell.is_empty()) {
+            filled += 1;
+            is_first |= row == 0;
+            if other.is_none() && is_other_than_megohms(cell) {
+                other = Some((cell, Unit::read(cell)));
+            }
+        }
+        match other {
+            None => Self::Megohms,
+            Some((cell, Some(Unit::Ohms(unit)))) if filled == 1 && is_first && unit.in_megohms() < 1.0 => {
+                Self::AsFirst(cell.to_owned())
+            }
+            Some((cell, _)) => Self::Unknown(cell.to_owned()),
+        }
+    }
+
+    /// The rule that a row without a unit breaks, where other rows have this one, and what to do.
+    #[must_use]
+    pub fn fault(other: &str) -> (String, &'static str) {
+        (format!("other rows name {}, and this one names no unit", shown(other)), "write the unit of each reading")
+    }
 }
 
 /// The columns of units among those at `places`.
@@ -169,7 +236,7 @@ pub fn find(places: &[usize], header: &[String], known: &[(usize, Column)]) -> V
             let left: Vec<usize> = measured.clone().filter(|at| (from..*place).contains(at)).collect();
             from = place + 1;
             let belongs_to = if left.is_empty() || places.len() == 1 { measured.collect() } else { left };
-            UnitColumn { place: *place, header: header[*place].trim().to_owned(), belongs_to }
+            UnitColumn { place: *place, header: header[*place].trim().to_owned(), belongs_to, blank: Blank::default() }
         })
         .collect()
 }
@@ -249,6 +316,11 @@ mod tests {
             ("GOHM", Some(Unit::Ohms(ResistanceUnit::Gigohm))),
             ("MEGOHMS", Some(Unit::Ohms(ResistanceUnit::Megohm))),
             ("M-Ohm", Some(Unit::Ohms(ResistanceUnit::Megohm))),
+            ("Meg Ohms", Some(Unit::Ohms(ResistanceUnit::Megohm))),
+            ("Meg-Ohm", Some(Unit::Ohms(ResistanceUnit::Megohm))),
+            ("kilo ohm", Some(Unit::Ohms(ResistanceUnit::Kilohm))),
+            ("Giga ohms", Some(Unit::Ohms(ResistanceUnit::Gigohm))),
+            ("TOhm", Some(Unit::Ohms(ResistanceUnit::Teraohm))),
             ("(MΩ)", Some(Unit::Ohms(ResistanceUnit::Megohm))),
             ("DEGC", Some(Unit::Degrees(TemperatureScale::Celsius))),
             ("° F", Some(Unit::Degrees(TemperatureScale::Fahrenheit))),
@@ -258,16 +330,50 @@ mod tests {
         ] {
             assert_eq!(Unit::read(text), unit, "{text}");
         }
-        for name in ["Unit", "UOM", "U/M", "Units", "Einheit", "IR unit", "Reading_Units", "Temp Unit", "Units (IR)"] {
+        for name in [
+            "Unit",
+            "UOM",
+            "U/M",
+            "Units",
+            "Einheit",
+            "IR unit",
+            "Reading_Units",
+            "Temp Unit",
+            "Units (IR)",
+            "UM",
+            "U.M.",
+            "u.m.",
+            "Einh.",
+            "Unità di misura",
+        ] {
             assert!(is_header(name), "{name}");
         }
-        assert!(!is_header("Unit no") && !is_header("Unit name") && !is_header("Business unit"));
+        assert!(!is_header("um") && !is_header("Unit no") && !is_header("Unit name") && !is_header("Business unit"));
+    }
+
+    #[test]
+    fn a_blank_unit_means_what_the_other_rows_leave_open() {
+        let blank = |cells: &[&str]| Blank::of(cells.iter().copied());
+        assert_eq!(blank(&["MΩ", "", "°C"]), Blank::Megohms);
+        assert_eq!(blank(&["kOhm", "", ""]), Blank::AsFirst("kOhm".to_owned()));
+        // Filled down it would be milder.
+        assert_eq!(blank(&["GOhm", "", ""]), Blank::Unknown("GOhm".to_owned()));
+        assert_eq!(blank(&["", "kOhm", ""]), Blank::Unknown("kOhm".to_owned()));
+        assert_eq!(blank(&["kOhm", "", "kOhm"]), Blank::Unknown("kOhm".to_owned()));
+        assert_eq!(blank(&["mΩ", ""]), Blank::Unknown("mΩ".to_owned()));
     }
 
     #[test]
     fn columns_of_units_are_known_by_their_cells() {
         let holds = |cells: &[&str]| holds_units(cells.iter().copied());
-        assert!(holds(&["kΩ", "", "MΩ"]) && holds(&["k", "M"]) && holds(&["MOhm", "°C"]) && holds(&["mΩ"]));
+        assert!(
+            holds(&["kΩ", "°C", "°C", "kΩ"])
+                && !holds(&["°C", "%"])
+                && holds(&["kΩ", "", "MΩ"])
+                && holds(&["k", "M"])
+                && holds(&["MOhm", "°C"])
+                && holds(&["mΩ"])
+        );
         // Marks of the site's own: G for good.
         assert!(!holds(&["G", "G", "G"]) && !holds(&["G", "M"]));
         assert!(!holds(&["greased", "kΩ", "belt"]) && !holds(&[]));

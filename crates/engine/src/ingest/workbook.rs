@@ -3,10 +3,13 @@
 //! Numbers keep all their digits, dates become ISO dates, formulas give their stored values. A hostile workbook is refused
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.
 
+use super::layout::CellPlace;
+use super::number_formats::{CellFormats, CellStyles, Formatted, Shown};
 use super::{compound, open_document, records, unpack, xml_parts};
 use crate::error::{Failure, shown};
 use calamine::{Data, DataType, Reader, Xls, Xlsx, XlsxError};
 use groundwall::record::validate::DayCount;
+use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::io::{BufReader, Cursor};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -44,6 +47,8 @@ pub struct Sheet {
     pub tall: Vec<Tall>,
     /// Its merged cells.
     pub merged: Vec<Merged>,
+    /// The first cell whose number is shown with a unit by its format, and the unit.
+    pub shown_in: Option<(CellPlace, &'static str)>,
 }
 
 /// A row of a sheet that takes several lines of its text.
@@ -145,13 +150,19 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
         Trouble::LongCell => long_cell(file),
     };
     let mut choice = Choice::new(choice, decimal_comma, limit, Left::of(bytes.len()));
+    let (mut formats, mut of_binary) = (None, HashMap::new());
     let mut days = DayCount::From1900;
     let opened = if has("xl/workbook.xml") {
         xml_parts::must_be_in_proportion(bytes, &parts, limit).map_err(failure)?;
+        formats = Some(CellFormats::of(bytes, &parts).map_err(failure)?);
         quietly(|| Xlsx::new(Cursor::new(bytes)).ok().map(Book::Xlsx))
     } else if has("content.xml") {
-        let content = unpack::stream_of(bytes, "content.xml").ok_or_else(|| unreadable(file))?;
-        open_document::read(BufReader::new(content), &mut choice).map_err(failure)?;
+        let stream = |part| unpack::stream_of(bytes, part).map(BufReader::new);
+        let content = || stream("content.xml").ok_or_else(|| unreadable(file));
+        let mut styles = CellStyles::default();
+        stream("styles.xml").map_or(Ok(()), |part| styles.add(part)).map_err(failure)?;
+        styles.add(content()?).map_err(failure)?;
+        open_document::read(content()?, &styles, &mut choice).map_err(failure)?;
         return choice.chosen(file, days);
     } else if !parts.is_empty() {
         return Err(Failure::usage(format!("{file}: this file is an archive, not a workbook of a kind that is read"))
@@ -161,6 +172,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
     } else if !compound::chains_end(bytes) || records::ask_too_much(bytes, limit) {
         return Err(unreadable(file));
     } else {
+        of_binary = records::shown_with_units(bytes);
         quietly(|| Xls::new(Cursor::new(bytes)).ok().map(Book::Xls))
     };
     let mut book = opened.flatten().ok_or_else(|| unreadable(file))?;
@@ -174,6 +186,10 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
     }
     for name in &names {
         let Some(mut grid) = choice.begin(name) else { continue };
+        grid.formatted = match &formats {
+            Some(formats) => formats.cells(name, grid.left.cells).map_err(failure)?,
+            None => of_binary.remove(name).unwrap_or_default(),
+        };
         match quietly(|| book.fill(name, &mut grid)) {
             Some(Some(())) => {
                 grid.sheet.merged = quietly(|| book.merged(name)).unwrap_or_default();
@@ -361,7 +377,11 @@ impl Book<'_> {
                             let value = cell.get_value();
                             let text = match value.get_string() {
                                 Some(text) => text.to_owned(),
-                                None => written(&Data::from(value.clone()), grid.decimal_comma),
+                                None => {
+                                    let value = Data::from(value.clone());
+                                    let text = written(&value, grid.decimal_comma);
+                                    grid.as_shown((row, column), text, value.is_float() || value.is_int())
+                                }
                             };
                             grid.put(row, column, text)?;
                             last = Some((row, column));
@@ -387,7 +407,9 @@ impl Book<'_> {
         for (row, column, value) in range.used_cells() {
             let row = top.checked_add(u32::try_from(row).ok()?)?;
             let column = left.checked_add(u32::try_from(column).ok()?)?;
-            grid.put(row, column, written(value, grid.decimal_comma))?;
+            let text = written(value, grid.decimal_comma);
+            let text = grid.as_shown((row, column), text, value.is_float() || value.is_int());
+            grid.put(row, column, text)?;
         }
         Some(())
     }
@@ -443,6 +465,8 @@ pub(super) struct Grid {
     width: usize,
     lines: u64,
     trouble: Option<Trouble>,
+    /// Cells whose numbers are shown with a unit by their format.
+    formatted: Formatted,
 }
 
 impl Grid {
@@ -459,7 +483,23 @@ impl Grid {
             width: 0,
             lines: 0,
             trouble: None,
+            formatted: Formatted::new(),
         }
+    }
+
+    /// A number with the unit that its format shows behind it.
+    fn as_shown(&mut self, place: (u32, u32), text: String, is_number: bool) -> String {
+        match self.formatted.get(&place).filter(|_| is_number).copied() {
+            Some(shown) => self.with_unit(place, &text, shown),
+            None => text,
+        }
+    }
+
+    /// A number with a unit behind it; the first is kept to be said.
+    pub(super) fn with_unit(&mut self, (row, column): (u32, u32), text: &str, shown: Shown) -> String {
+        let place = || CellPlace { line: u64::from(row) + 1, column: column as usize };
+        self.sheet.shown_in.get_or_insert_with(|| (place(), shown));
+        format!("{text} {shown}")
     }
 
     /// Takes the next cell, in order of row and column; `None` when the sheet grows beyond its limit or is out of order.

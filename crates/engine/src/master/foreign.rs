@@ -6,6 +6,8 @@ use crate::ingest::ReadingRules;
 use crate::ingest::columns::Columns;
 use crate::ingest::document::find_header;
 use crate::ingest::layout::is_of_the_layout;
+use crate::ingest::rows::Rows;
+use crate::ingest::sample::find_units;
 use crate::output::round::sheet::is_guidance;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -29,10 +31,15 @@ impl Foreign {
         let mut rows = document.rows();
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let header = find_header(file, &|line| document.line(line), &mut rows, &fits, &weight)?;
-        let columns = Columns::resolve(header.cells, &rules.mapping);
+        let mut columns = Columns::resolve(header.cells, &rules.mapping);
+        let (rest, line) = rows.rest();
+        find_units(&mut columns, &rules.mapping, Rows::new(rest, document.layout.delimiter, line));
         let mut places = foreign_columns(&columns);
-        // What a sheet of the next round advises is no part of the history.
-        places.retain(|(_, name)| !is_guidance(name, &columns) && !is_of_the_layout(name, &rules.mapping));
+        // What a sheet of the next round advises is no part of the history, and readings are filed in the unit of the master.
+        let is_unit = |place: usize| columns.units.iter().any(|unit| unit.place == place);
+        places.retain(|(place, name)| {
+            !is_unit(*place) && !is_guidance(name, &columns) && !is_of_the_layout(name, &rules.mapping)
+        });
         let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };
         let mut filled = vec![false; places.len()];
         while let Some(row) = rows.next_row() {

@@ -7,6 +7,7 @@ use crate::error::{Failure, shown};
 use crate::ingest::columns::same_kind;
 use crate::ingest::repeats::difference;
 use crate::ingest::rows::Cells;
+use crate::ingest::said_unit::symbol;
 use encoding_rs::UTF_8;
 use groundwall::record::columns::Column;
 use groundwall::record::{Origin, TestRecord};
@@ -191,9 +192,20 @@ fn cells(
             *cell = master.form.cell(*column, test, reading);
         }
     }
+    let units = &master.columns.units;
     for (place, name) in foreign_columns(&master.columns) {
-        if let Some(cell) = cells.get_mut(place) {
+        if let Some(cell) = cells.get_mut(place).filter(|_| !units.iter().any(|unit| unit.place == place)) {
             *cell = foreign(&name);
+        }
+    }
+    // A reading is written in the unit of its column.
+    for unit in units {
+        let ohms = master.columns.known.iter().find_map(|(place, column)| match column {
+            Column::Reading(_, own) | Column::Resistance(own) if unit.belongs_to.contains(place) => Some(*own),
+            _ => None,
+        });
+        if let (Some(cell), Some(ohms)) = (cells.get_mut(unit.place), ohms) {
+            *cell = symbol(Some(ohms)).replace('Ω', "Ohm");
         }
     }
     cells.extend(added.iter().map(|column| match column {

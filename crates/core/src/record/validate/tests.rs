@@ -142,7 +142,7 @@ fn the_form_that_a_hint_names_reads_the_date() {
     }
     assert_eq!(
         TestRules::default().tested_on("8-Okt-25").unwrap_err().hint,
-        "write the month as a number; names of months are read in English only, such as 3-Apr-2026"
+        "write the date in numbers, such as 2026-04-03; the name of its month is not understood"
     );
 }
 

@@ -6,6 +6,7 @@ use super::label::{self, Field};
 use super::label_reader::LabelReader;
 use super::titles::{Values, values_of};
 use crate::ingest::aliases;
+use crate::ingest::said_unit::said_unit;
 use crate::ingest::unit_column::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
@@ -45,6 +46,11 @@ pub(super) const TITLE_WORDS: [&str; 26] = [
 /// The unit of resistances that a title row names for all of them, where it is not MΩ: `all values in kOhm`, and not `10 GΩ range`.
 pub(super) fn unit_of_title(row: &GridRow) -> Option<ResistanceUnit> {
     row.filled().find_map(|(_, cell)| {
+        // A text that says nothing else, of a unit that makes no answer milder.
+        let alone = said_unit(cell).filter(|said| said.is_certain).and_then(|said| said.unit);
+        if let Some(unit) = alone.filter(|unit| unit.in_megohms() < 1.0) {
+            return Some(unit);
+        }
         let words: Vec<&str> = cell.split_whitespace().collect();
         let at = words.iter().position(|word| {
             let word = word.trim_matches(['(', ')', '[', ']', ',', ';']);
@@ -53,13 +59,20 @@ pub(super) fn unit_of_title(row: &GridRow) -> Option<ResistanceUnit> {
                 && matches!(Unit::read(word), Some(Unit::Ohms(_)))
         })?;
         let before = at.checked_sub(1).map_or("", |before| words[before]);
-        let is_of_all = before.eq_ignore_ascii_case("in")
-            || (!before.ends_with(|c: char| c.is_ascii_digit()) && aliases::names_a_resistance(cell));
+        let is_of = before.eq_ignore_ascii_case("in") || said_unit(cell).is_some_and(|said| said.is_certain);
+        let may_be_of = !before.ends_with(|c: char| c.is_ascii_digit()) && aliases::names_a_resistance(cell);
         match Unit::read(words[at].trim_matches([',', ';'])) {
-            Some(Unit::Ohms(unit)) if is_of_all && unit != ResistanceUnit::Megohm => Some(unit),
+            // A greater unit may be that of a range, and would make the answer milder.
+            Some(Unit::Ohms(unit)) if unit.in_megohms() > 1.0 => is_of.then_some(unit),
+            Some(Unit::Ohms(unit)) if unit != ResistanceUnit::Megohm => (is_of || may_be_of).then_some(unit),
             _ => None,
         }
     })
+}
+
+/// Whether a name of a voltage says that it is that of the test.
+fn is_of_a_test(name: &str) -> bool {
+    Column::read(name).is_some() || matches!(aliases::read(name), Some(aliases::Meaning::Sure(_)))
 }
 
 /// What a block's title and its sheet say of all its tests.
@@ -101,6 +114,8 @@ impl Context {
                 }
                 let label = reader.read(name);
                 let column = match label.field {
+                    // `Voltage: 6600` is that of the motor.
+                    Some(Field::Column(Column::TestVolts)) if !is_of_a_test(name) => None,
                     Some(Field::Column(column)) => Some(column),
                     Some(Field::WorkOrder) => Some(Column::Procedure(Item::WorkOrder)),
                     _ => None,

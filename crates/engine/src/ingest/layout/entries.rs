@@ -171,6 +171,10 @@ impl<'a> Sheet<'a> {
                 let Some(column) = self.column_of(&merged, &says, plan, unit, &Value { place: at, text, known }) else {
                     continue;
                 };
+                let is_named = merged.ohms.is_some() || unit.is_some() || plan.context.unit.is_some();
+                if !is_named && !self.has_unit(plan, row, column, at, text, known) {
+                    continue;
+                }
                 if !label.is_dated() && says.date.is_empty() && plan.context.date.is_some() {
                     self.seen.sheet_date = true;
                 }

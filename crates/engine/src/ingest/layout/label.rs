@@ -416,6 +416,10 @@ impl Label {
         }
         let lower = text.to_lowercase();
         let lower = lower.trim_end_matches([':', '.']).trim();
+        if unit_column::is_header(text) {
+            self.field = Some(Field::Unit);
+            return;
+        }
         // `T` heads temperatures or a phase; the unit TΩ is written out.
         if let Some(unit) = Unit::read(text).filter(|_| lower != "t") {
             match unit {
@@ -428,10 +432,6 @@ impl Label {
                 Unit::Percent => self.field = Some(Field::Column(Column::Humidity)),
                 Unit::Other => self.field = Some(Field::Ignored),
             }
-            return;
-        }
-        if unit_column::is_header(text) {
-            self.field = Some(Field::Unit);
             return;
         }
         if IGNORED.contains(&lower) || IGNORED.contains(&text.to_lowercase().as_str()) {

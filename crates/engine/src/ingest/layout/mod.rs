@@ -19,6 +19,7 @@ mod plan;
 mod table;
 mod texts;
 mod titles;
+mod units;
 
 use super::delimited::Layout;
 use super::document::Document;
@@ -244,6 +245,7 @@ pub fn arrange(
         Outcome::UnreadReadings(headers) => Err(Refused::by_columns(name, &headers)),
         Outcome::TooLarge => Err(Refused::by_size(name, limits)),
         Outcome::NoResistances(values, title) => Err(Refused::by_title(name, values, &title)),
+        Outcome::NoUnit(failure) => Err(failure.into()),
     }
 }
 

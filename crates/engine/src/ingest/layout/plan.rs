@@ -12,6 +12,7 @@ use super::label_reader::LabelReader;
 use super::table::Sheet;
 use super::titles::{self, Values};
 use crate::error::shown;
+use crate::ingest::unit_column::Blank;
 use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit};
 use std::borrow::Cow;
@@ -45,8 +46,8 @@ pub(super) struct Plan {
     pub(super) clock: Option<usize>,
     /// Times of timed readings, one a row.
     pub(super) elapsed: Option<(usize, ElapsedUnit)>,
-    /// Columns of units.
-    units: Vec<usize>,
+    /// Columns of units, and what a blank cell of them means.
+    units: Vec<(usize, Blank)>,
     /// Columns with something measured.
     pub(super) values: Vec<(usize, Label)>,
     /// Whether columns are headed by dates or periods.
@@ -64,7 +65,10 @@ impl Plan {
         context: Context,
         reader: &LabelReader<'_>,
     ) -> Self {
-        let is_unit = |(at, label): &(usize, Label)| (label.field == Some(Field::Unit)).then_some(*at);
+        let is_unit = |(at, label): &(usize, Label)| {
+            let cells = rows.iter().map(|row| row.cells[*at].as_str());
+            (label.field == Some(Field::Unit)).then(|| (*at, Blank::of(cells)))
+        };
         let mut plan = Self {
             units: labels.iter().filter_map(is_unit).collect(),
             dates_across: labels.iter().filter(|(_, label)| label.is_dated()).count() > 1,
@@ -83,6 +87,7 @@ impl Plan {
             context,
         };
         plan.find_point(rows, reader);
+        plan.find_day(rows);
         plan.find_winding(rows);
         // A header of temperatures or readings whose cells name something is no column of values.
         plan.date = plan.of_field(Field::Column(Column::TestedOn)).filter(|at| Some(*at) != plan.point);
@@ -158,6 +163,17 @@ impl Plan {
     fn is_winding_at(&self, place: usize) -> bool {
         let is_winding = |label: &Label| label.field == Some(Field::Column(Column::Winding));
         self.labels.iter().any(|(at, label)| *at == place && is_winding(label))
+    }
+
+    /// `Tag` beside `Monat` is a day, and neither the name of a motor nor unknown.
+    fn find_day(&mut self, rows: &[GridRow]) {
+        let Some(day) = self.headers.iter().find(|(_, name)| is_day(name)).map(|(at, _)| *at) else { return };
+        let is_day_of_month = |cell: &str| cell.parse().is_ok_and(|day: u32| (1..=31).contains(&day));
+        if self.of_field(Field::Month).is_some() && filled(rows, day).all(is_day_of_month) {
+            for (_, label) in self.labels.iter_mut().filter(|(at, _)| *at == day) {
+                *label = Label { field: Some(Field::Column(Column::TestedOn)), ..Label::default() };
+            }
+        }
     }
 
     /// The column of names: the one of our own name, unless it tells the windings of a machine apart.
@@ -278,12 +294,25 @@ impl Plan {
     }
 
     /// The unit that a row names for a cell: of several columns of units, the next on its right.
-    pub(super) fn unit_of<'r>(&self, place: usize, row: &'r GridRow) -> Option<&'r str> {
-        let unit = match self.units.as_slice() {
-            [only] => Some(*only),
-            several => several.get(several.partition_point(|unit| *unit <= place)).copied(),
-        };
-        unit.map(|unit| row.cells[unit].as_str()).filter(|text| !text.is_empty())
+    pub(super) fn unit_of<'r>(&'r self, place: usize, row: &'r GridRow) -> Option<&'r str> {
+        let (unit, blank) = self.units.get(self.unit_column_of(place))?;
+        match (row.cells[*unit].as_str(), blank) {
+            ("", Blank::AsFirst(first)) => Some(first),
+            ("", _) => None,
+            (text, _) => Some(text),
+        }
+    }
+
+    fn unit_column_of(&self, place: usize) -> usize {
+        if self.units.len() == 1 { 0 } else { self.units.partition_point(|(unit, _)| *unit <= place) }
+    }
+
+    /// Why a reading without a unit is not read, where its column of units names others.
+    pub(super) fn fault_of_blank_unit(&self, place: usize, row: &GridRow) -> Option<(String, &'static str)> {
+        match self.units.get(self.unit_column_of(place))? {
+            (unit, Blank::Unknown(other)) if row.cells[*unit].is_empty() => Some(Blank::fault(other)),
+            _ => None,
+        }
     }
 
     /// Whether the phases are red, yellow and blue.
@@ -304,6 +333,14 @@ impl Plan {
     pub(super) fn year(&self) -> Option<String> {
         self.context.date.clone().filter(|date| date.len() == 4)
     }
+}
+
+/// Whether a header is a word for the day of a month that may be another.
+fn is_day(header: &str) -> bool {
+    matches!(
+        header.trim().to_lowercase().as_str(),
+        "tag" | "jour" | "día" | "dia" | "giorno" | "dag" | "day" | "d" | "dd" | "gg" | "jj"
+    )
 }
 
 fn filled(rows: &[GridRow], place: usize) -> impl Iterator<Item = &str> {
@@ -331,6 +368,17 @@ impl<'a> Sheet<'a> {
     ) {
         let mut plan = Plan::of(block.rows, labels, headers, context, self.reader);
         self.seen.windings_across |= plan.windings_across;
+        for first in plan
+            .units
+            .iter()
+            .filter_map(|(_, blank)| if let Blank::AsFirst(first) = blank { Some(first) } else { None })
+        {
+            self.remarks.push(format!(
+                "{}: a column of units has {} in its first row and nothing below, so the rows below are read in that unit too",
+                self.name.place,
+                shown(first)
+            ));
+        }
         self.name_from_sheet(&mut plan);
         let entries = self.entries(block, &plan);
         if let Some((Values::Temperatures(_), title)) = &plan.context.values {
@@ -352,7 +400,7 @@ impl<'a> Sheet<'a> {
             |(at, name): (&usize, &String)| Some(*at) != plan.winding && Column::read(name) == Some(Column::Winding);
         self.seen.machines |= plan.component.is_none() && plan.winding.is_some() && plan.headers.iter().any(is_own);
         self.seen.components |= plan.component.is_some() || plan.context.component.is_some();
-        self.seen.units |= plan.of_field(Field::Unit).is_some();
+        self.seen.units |= !plan.units.is_empty();
         let connections: BTreeSet<&String> =
             plan.values.iter().filter_map(|(_, label)| label.connection.as_ref()).collect();
         self.seen.phases_across |= connections.len() > 1;

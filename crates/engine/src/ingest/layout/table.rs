@@ -8,10 +8,11 @@ use super::join::Test;
 use super::label_reader::LabelReader;
 use super::texts::{TextId, Texts};
 use super::titles::Values;
+use super::units::Said;
 use super::{Arranged, CellPlace, KnownTest, SheetName, Unplaced};
-use crate::error::shown;
+use crate::error::{Failure, shown};
 use crate::ingest::ReadingRules;
-use crate::ingest::dates::{DateForms, proved_order};
+use crate::ingest::dates::DateForms;
 use groundwall::record::Event;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
@@ -99,6 +100,8 @@ pub(super) enum Outcome {
     TwoNames(String, String),
     /// Columns with these headers seem to hold readings too, and are not understood.
     UnreadReadings(Vec<String>),
+    /// A text names a unit for readings that have none.
+    NoUnit(Failure),
     /// It holds more than its limits.
     TooLarge,
 }
@@ -120,6 +123,7 @@ pub(super) fn arrange<'a>(
     let in_headers: Vec<String> = headers.filter_map(|cell| reader.read(cell).date.clone()).collect();
     sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).chain(&in_headers).map(String::as_str));
     sheet.seen.blocks = found.len();
+    sheet.find_said_units(&found);
     let top = found.first().map(|block| Context::of(block.titles, reader)).unwrap_or_default();
     let shared = Context { name: None, ..top };
     for (i, block) in found.iter().enumerate() {
@@ -163,6 +167,9 @@ pub(super) struct Sheet<'a> {
     pub(super) left: Limits,
     pub(super) is_too_large: bool,
     pub(super) remarks: Vec<String>,
+    /// A text that names a unit for readings, and the first reading that nothing gives one.
+    pub(super) said: Option<Said>,
+    pub(super) bare: Option<CellPlace>,
 }
 
 impl<'a> Sheet<'a> {
@@ -171,7 +178,7 @@ impl<'a> Sheet<'a> {
         Self {
             reader,
             name,
-            forms: DateForms { given: rules.date_forms.clone(), order: None, as_of: rules.as_of },
+            forms: DateForms::new(rules),
             texts: Texts::default(),
             days: HashMap::new(),
             tests: Vec::new(),
@@ -188,6 +195,8 @@ impl<'a> Sheet<'a> {
             left,
             is_too_large: false,
             remarks: Vec::new(),
+            said: None,
+            bare: None,
         }
     }
 
@@ -196,12 +205,11 @@ impl<'a> Sheet<'a> {
         if !self.forms.given.is_empty() {
             return;
         }
-        if let Some((order, proof)) = proved_order(texts) {
-            self.forms.order = Some(order);
+        if let Some((order, proof)) = self.forms.prove(texts) {
             self.remarks.push(format!(
                 "{}: {} is a date, so the dates of this sheet are read {}; --date-format says otherwise",
                 self.name.place,
-                shown(proof),
+                shown(&proof),
                 order.words()
             ));
         }
@@ -236,6 +244,9 @@ impl<'a> Sheet<'a> {
         }
         if !self.unread_readings.is_empty() {
             return Outcome::UnreadReadings(self.unread_readings.into_values().collect());
+        }
+        if let Some(failure) = self.refusal_by_unit() {
+            return Outcome::NoUnit(failure);
         }
         let mut columns: BTreeMap<String, Column> = BTreeMap::new();
         for column in self.tests.iter().flat_map(|test| test.cells.columns()) {
@@ -355,6 +366,7 @@ impl<'a> Sheet<'a> {
             (seen.dates_above, "the date in a row above its tests"),
             (seen.filled, "names and dates once for several rows"),
             (seen.title_winding, "the motor from the title above"),
+            (seen.title_unit, "the unit of the readings from a title or a row above them"),
             (seen.sheet_winding, "the motor from the name of the sheet"),
             (seen.sheet_date, "the date from the title or the name of the sheet"),
         ] {

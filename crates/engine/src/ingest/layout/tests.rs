@@ -48,6 +48,69 @@ fn a_plain_table_is_left_as_it_is() {
 }
 
 #[test]
+fn a_unit_beside_an_arranged_sheet_is_never_left_unread() {
+    let said = |place: &str, text: &str, cell: &str| {
+        vec![format!(
+            "sheet{place}: “{text}” names kΩ, and nothing gives the reading at {cell} a unit; it would be read in MΩ\n\
+             hint: write the unit into the header of the readings, or above the table: all readings in kΩ; or take the text out if it \
+             speaks of something else"
+        )]
+    };
+    let wide = "Motor | 2025-02-12 | 2025-05-14\n P-1 | 840 | 835\n P-2 | 95 | 80";
+    assert_eq!(arranged(&format!("{wide}\nAll readings in kΩ"), None).0, said(":A4", "All readings in kΩ", "B2"));
+    // A greater unit above it may be that of a range.
+    assert_eq!(
+        arranged(&format!("GΩ range\n{wide}"), None).0[..2],
+        ["winding tested_on connection r_60s", "P-1 2025-02-12 840"]
+    );
+    assert_eq!(arranged(wide, Some("IR kOhm")).0, said("", "IR kOhm", "B2"));
+    // Above the table it says all that is needed.
+    assert_eq!(
+        arranged(&format!("# kOhm\n{wide}"), None).0[..2],
+        ["winding tested_on connection r_60s_kohm", "P-1 2025-02-12 840"]
+    );
+}
+
+#[test]
+fn a_blank_unit_beside_measuring_points_is_no_megohm() {
+    let sheet = "Asset | Date | Point | Value | UM
+                 P-1 | 2025-02-12 | Insulation resistance | 840 | kΩ
+                 P-1 | 2025-02-12 | Winding temperature | 22 | °C
+                 P-1 | 2025-05-14 | Insulation resistance | 835 |";
+    let (rows, unplaced) = arranged(sheet, None);
+    assert_eq!(rows[1], "P-1 2025-02-12 840 22");
+    assert_eq!(unplaced, ["D4: other rows name kΩ, and this one names no unit"]);
+}
+
+#[test]
+fn day_month_and_year_in_three_columns_are_a_date() {
+    for (day, month, year) in [
+        ("Day", "Month", "Year"),
+        ("Tag", "Monat", "Jahr"),
+        ("Jour", "Mois", "Année"),
+        ("Día", "Mes", "Año"),
+        ("Giorno", "Mese", "Anno"),
+        ("Dia", "Mês", "Ano"),
+        ("Dag", "Maand", "Jaar"),
+    ] {
+        let sheet =
+            format!("Motor | {day} | {month} | {year} | MΩ\n B1 | 10 | 1 | 2025 | 300\n B2 | 9 | 4 | 2025 | 30");
+        must_be(&sheet, &["winding tested_on connection r_60s", "B1 2025-01-10 300", "B2 2025-04-09 30"]);
+    }
+}
+
+#[test]
+fn a_voltage_in_a_title_is_that_of_the_test_only_where_it_says_so() {
+    let table = "Motor No: P-1 | Voltage: 6600\n Test date | MΩ\n 2025-02-12 | 840\n 2025-05-14 | 835";
+    must_be(table, &["winding tested_on connection r_60s", "P-1 2025-02-12 840", "P-1 2025-05-14 835"]);
+    let table = table.replace("Voltage: 6600", "Test voltage: 500");
+    must_be(
+        &table,
+        &["winding tested_on connection r_60s test_volts", "P-1 2025-02-12 840 500", "P-1 2025-05-14 835 500"],
+    );
+}
+
+#[test]
 fn dates_stand_above_columns_with_what_belongs_to_a_round() {
     must_be(
         "Motor      | 2025-02-12 | 2025-05-14

@@ -1,0 +1,361 @@
+//! Units that a spreadsheet shows behind numbers by their format: `840` under `0" kΩ"` looks like `840 kΩ`, and is read so.
+//!
+//! A format can also divide what it shows by a thousand, `0.0," kΩ"`: then the number that is stored has the smaller unit.
+//!
+//! # References
+//!
+//! ECMA-376 part 1, 18.8.30 and 18.8.31 (numFmt), 18.8.45 (xf), 18.3.1.4 (c), 18.2.19 (sheet). Open Document Format for Office
+//! Applications 1.3, part 3, 16.29 (data styles), 19.348 (display factor), 16.3 (style:map).
+
+use super::unit_column::Unit;
+use super::unpack::stream_of;
+use super::workbook::Trouble;
+use super::{open_document, said_unit};
+use groundwall::resistance::ResistanceUnit;
+use quick_xml::events::{BytesStart, Event};
+use quick_xml::reader::Reader;
+use std::collections::{BTreeMap, HashMap};
+use std::io::{BufRead, BufReader};
+
+/// What a format shows behind a number, other than MΩ: a unit of resistance, or a text that is none and rejects the reading.
+pub(super) type Shown = &'static str;
+
+const UNITS: [ResistanceUnit; 5] = [
+    ResistanceUnit::Ohm,
+    ResistanceUnit::Kilohm,
+    ResistanceUnit::Megohm,
+    ResistanceUnit::Gigohm,
+    ResistanceUnit::Teraohm,
+];
+/// Where the parts of a format disagree, or the unit is none that there is.
+const UNCLEAR: Shown = "of several units";
+
+/// A unit that a text of a format names, and how many thousands the number that is shown is smaller than the one that is stored.
+fn stored(text: &str, thousands: usize) -> Option<Shown> {
+    let is_prefix = matches!(text.trim(), "k" | "K");
+    let is_ohm = |word: &&str| word.to_lowercase().replace(['\u{2126}', 'ω'], "ohm").contains("ohm");
+    let unit = match Unit::read(text) {
+        Some(Unit::Ohms(unit)) if is_prefix || is_ohm(&text) => Some(unit),
+        _ => {
+            let word = text.split_whitespace().find(is_ohm)?;
+            match Unit::read(word) {
+                Some(Unit::Ohms(unit)) => Some(unit),
+                _ => None,
+            }
+        }
+    };
+    let Some(unit) = unit else { return Some(said_unit::symbol(None)) };
+    let place = UNITS.iter().position(|own| *own == unit)?;
+    let Some(unit) = place.checked_sub(thousands).map(|place| UNITS[place]) else { return Some(UNCLEAR) };
+    Some(said_unit::symbol(Some(unit)))
+}
+
+/// The unit of a number that is stored, as the parts of its format say it.
+fn agreed(parts: impl Iterator<Item = Option<Shown>>) -> Option<Shown> {
+    let mut named = parts.flatten();
+    let first = named.next()?;
+    Some(if named.all(|other| other == first) { first } else { UNCLEAR })
+}
+
+/// Whether a unit need be said: a bare number is in MΩ, or in the unit of the header.
+fn is_other(unit: &Shown) -> bool {
+    *unit != said_unit::symbol(Some(ResistanceUnit::Megohm))
+}
+
+/// What a format code such as `0" kΩ"` or `#,##0.0,\ [$kΩ]` shows.
+pub(super) fn of_code(code: &str) -> Option<Shown> {
+    let (mut parts, mut part) = (Vec::new(), Section::default());
+    let code = code.replace("General", "0");
+    let mut chars = code.chars();
+    while let Some(c) = chars.next() {
+        match c {
+            ';' => parts.push(std::mem::take(&mut part)),
+            '"' => part.text.extend(chars.by_ref().take_while(|c| *c != '"')),
+            '\\' => part.text.extend(chars.next()),
+            // As much room as a character takes, and a character that fills the cell.
+            '_' | '*' => {
+                chars.next();
+            }
+            '[' => {
+                let inside: String = chars.by_ref().take_while(|c| *c != ']').collect();
+                let currency = inside.strip_prefix('$').map(|rest| rest.split('-').next().unwrap_or_default());
+                part.text.push_str(currency.unwrap_or_default());
+            }
+            '0' | '#' | '?' => (part.has_digits, part.commas) = (true, 0),
+            ',' => part.commas += usize::from(part.has_digits),
+            '.' | '%' | 'E' | 'e' | '+' | '-' | '/' | '@' | '(' | ')' => {}
+            other => part.text.push(other),
+        }
+    }
+    parts.push(part);
+    agreed(parts.iter().filter(|part| part.has_digits).map(|part| stored(&part.text, part.commas))).filter(is_other)
+}
+
+/// A part of a format code, up to a semicolon.
+#[derive(Default)]
+struct Section {
+    text: String,
+    has_digits: bool,
+    /// Commas behind the last digit: each divides by a thousand.
+    commas: usize,
+}
+
+/// Cells of a sheet, in order of row and column, with what their format shows.
+pub(super) type Formatted = BTreeMap<(u32, u32), Shown>;
+
+/// The formats of an XML workbook, for those of its cells that are shown with a unit.
+pub(super) struct CellFormats<'a> {
+    bytes: &'a [u8],
+    /// By number of the cell format.
+    formats: HashMap<u32, Shown>,
+    /// Parts of the sheets by their names.
+    parts: HashMap<String, String>,
+}
+
+impl<'a> CellFormats<'a> {
+    /// Looks for formats with units; most workbooks have none.
+    pub(super) fn of(bytes: &'a [u8], parts: &[String]) -> Result<Self, Trouble> {
+        let mut found = Self { bytes, formats: HashMap::new(), parts: HashMap::new() };
+        let Some(styles) = parts.iter().find(|part| part.eq_ignore_ascii_case("xl/styles.xml")) else {
+            return Ok(found);
+        };
+        let (mut codes, mut in_cells, mut count) = (HashMap::<u32, Shown>::new(), false, 0);
+        each_tag(bytes, styles, |tag, is_start| {
+            match tag.local_name().as_ref() {
+                "numFmt" => {
+                    let code = attribute(tag, "formatCode")?.and_then(|code| of_code(&code));
+                    if let (Some(id), Some(shown)) = (number(tag, "numFmtId")?, code) {
+                        codes.insert(id, shown);
+                    }
+                }
+                "cellXfs" => in_cells = is_start,
+                "xf" if in_cells && is_start => {
+                    if let Some(shown) = number(tag, "numFmtId")?.and_then(|id| codes.get(&id)) {
+                        found.formats.insert(count, shown);
+                    }
+                    count += 1;
+                }
+                _ => {}
+            }
+            Ok(())
+        })?;
+        if !found.formats.is_empty() {
+            found.find_parts()?;
+        }
+        Ok(found)
+    }
+
+    fn find_parts(&mut self) -> Result<(), Trouble> {
+        let mut ids: Vec<(String, String)> = Vec::new();
+        each_tag(self.bytes, "xl/workbook.xml", |tag, is_start| {
+            if is_start && tag.local_name().as_ref() == "sheet" {
+                let id = tag.attributes().flatten().find(|own| own.key.local_name().as_ref() == "id");
+                let id = id.map(|own| own.value.to_string());
+                ids.extend(attribute(tag, "name")?.zip(id));
+            }
+            Ok(())
+        })?;
+        let mut targets = HashMap::new();
+        each_tag(self.bytes, "xl/_rels/workbook.xml.rels", |tag, _| {
+            if let (Some(id), Some(target)) = (attribute(tag, "Id")?, attribute(tag, "Target")?) {
+                let part = target.strip_prefix('/').map_or_else(|| format!("xl/{target}"), str::to_owned);
+                targets.insert(id, part);
+            }
+            Ok(())
+        })?;
+        self.parts = ids.into_iter().filter_map(|(name, id)| Some((name, targets.get(&id)?.clone()))).collect();
+        Ok(())
+    }
+
+    /// The cells of a sheet that are shown with a unit, as many as it may have.
+    pub(super) fn cells(&self, sheet: &str, most: u64) -> Result<Formatted, Trouble> {
+        let mut found = Formatted::new();
+        let Some(part) = self.parts.get(sheet) else { return Ok(found) };
+        let (mut row, mut column) = (0, 0);
+        each_tag(self.bytes, part, |tag, is_start| {
+            match tag.local_name().as_ref() {
+                "row" if is_start => {
+                    row = number(tag, "r")?.unwrap_or(row + 1);
+                    column = 0;
+                }
+                "c" if is_start => {
+                    column = attribute(tag, "r")?.and_then(|place| column_of(&place)).unwrap_or(column + 1);
+                    if let Some(shown) = number(tag, "s")?.and_then(|format| self.formats.get(&format)) {
+                        found.insert((row.saturating_sub(1), column.saturating_sub(1)), shown);
+                        if found.len() as u64 > most {
+                            return Err(Trouble::TooMany);
+                        }
+                    }
+                }
+                _ => {}
+            }
+            Ok(())
+        })?;
+        Ok(found)
+    }
+}
+
+/// The number of the column, from one, in the name of a cell such as `C7`.
+fn column_of(place: &str) -> Option<u32> {
+    let letters = place.bytes().take_while(u8::is_ascii_alphabetic);
+    letters
+        .take(4)
+        .try_fold(0_u32, |number, letter| Some(26 * number + u32::from(letter.to_ascii_uppercase() - b'A') + 1))
+}
+
+/// Calls `look` with every tag of a part that begins an element, and with those that end one.
+fn each_tag(
+    bytes: &[u8],
+    part: &str,
+    mut look: impl FnMut(&BytesStart<'_>, bool) -> Result<(), Trouble>,
+) -> Result<(), Trouble> {
+    let Some(content) = stream_of(bytes, part) else { return Ok(()) };
+    let mut xml = Reader::from_reader(BufReader::new(content));
+    xml.config_mut().check_end_names = false;
+    let mut buffer = Vec::new();
+    loop {
+        buffer.clear();
+        match xml.read_event_into(&mut buffer).map_err(|_| Trouble::Damaged)? {
+            Event::Start(tag) | Event::Empty(tag) => look(&tag, true)?,
+            Event::End(tag) => look(&BytesStart::new(tag.name().as_ref()), false)?,
+            Event::Eof => return Ok(()),
+            _ => {}
+        }
+    }
+}
+
+fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, Trouble> {
+    open_document::attribute(tag, name)
+}
+
+fn number(tag: &BytesStart<'_>, name: &str) -> Result<Option<u32>, Trouble> {
+    Ok(attribute(tag, name)?.and_then(|text| text.trim().parse().ok()))
+}
+
+/// Styles of cells of an open document that show a unit, by name.
+#[derive(Default)]
+pub(super) struct CellStyles {
+    cells: HashMap<String, Shown>,
+    /// Data styles, MΩ among them.
+    numbers: HashMap<String, Shown>,
+}
+
+impl CellStyles {
+    /// Reads the styles of a part, which stand before its body.
+    pub(super) fn add(&mut self, content: impl BufRead) -> Result<(), Trouble> {
+        let mut xml = Reader::from_reader(content);
+        xml.config_mut().expand_empty_elements = true;
+        let mut buffer = Vec::new();
+        // The data style that is being read: its name, its text, the thousands by which it divides, and others that it may become.
+        let mut open: Option<(String, String, usize, Vec<Option<Shown>>)> = None;
+        let mut in_text = false;
+        loop {
+            buffer.clear();
+            match xml.read_event_into(&mut buffer).map_err(|_| Trouble::Damaged)? {
+                Event::Start(tag) => match tag.name().as_ref() {
+                    "office:body" => return Ok(()),
+                    "number:number-style" | "number:currency-style" => {
+                        open = attribute(&tag, "style:name")?.map(|name| (name, String::new(), 0, Vec::new()));
+                    }
+                    "number:text" | "number:currency-symbol" => in_text = true,
+                    "number:number" => {
+                        let factor =
+                            attribute(&tag, "number:display-factor")?.and_then(|text| text.parse::<f64>().ok());
+                        if let (Some((_, _, thousands, _)), Some(factor)) = (&mut open, factor) {
+                            *thousands = (factor.max(1.0).log10() / 3.0).round() as usize;
+                        }
+                    }
+                    "style:map" => {
+                        let other = attribute(&tag, "style:apply-style-name")?.and_then(|name| self.numbers.get(&name));
+                        if let (Some((_, _, _, others)), Some(other)) = (&mut open, other) {
+                            others.push(Some(*other));
+                        }
+                    }
+                    "style:style" => {
+                        let shown = match attribute(&tag, "style:data-style-name")? {
+                            Some(data) => self.numbers.get(&data).copied().filter(is_other),
+                            None => attribute(&tag, "style:parent-style-name")?.and_then(|name| self.of(&name)),
+                        };
+                        if let (Some(name), Some(shown)) = (attribute(&tag, "style:name")?, shown) {
+                            self.cells.insert(name, shown);
+                        }
+                    }
+                    _ => {}
+                },
+                Event::Text(text) if in_text => {
+                    if let Some((_, all, _, _)) = open.as_mut().filter(|(_, all, _, _)| all.len() < LONGEST_TEXT) {
+                        all.push_str(&text.xml10_content());
+                    }
+                }
+                Event::End(tag) => match tag.name().as_ref() {
+                    "number:number-style" | "number:currency-style" => {
+                        if let Some((name, text, thousands, mut parts)) = open.take() {
+                            parts.push(stored(&text, thousands));
+                            self.numbers.extend(agreed(parts.into_iter()).map(|unit| (name, unit)));
+                        }
+                    }
+                    "number:text" | "number:currency-symbol" => in_text = false,
+                    _ => {}
+                },
+                Event::Eof => return Ok(()),
+                _ => {}
+            }
+        }
+    }
+
+    /// What cells of a style show behind a number.
+    pub(super) fn of(&self, style: &str) -> Option<Shown> {
+        self.cells.get(style).copied()
+    }
+}
+
+/// The texts of a format are no longer.
+const LONGEST_TEXT: usize = 256;
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn formats_say_the_unit_of_the_number_that_is_stored() {
+        for (code, shown) in [
+            ("0\" kΩ\"", Some("kΩ")),
+            ("#,##0.0\\ \\k\\Ω", Some("kΩ")),
+            ("0.0[$ kΩ-407]", Some("kΩ")),
+            ("General\" kOhm\"", Some("kΩ")),
+            ("0\" k-Ohm\";-0\" k-Ohm\"", Some("kΩ")),
+            ("0.00\" GΩ\"", Some("GΩ")),
+            ("0\"k\"", Some("kΩ")),
+            ("0\" mΩ\"", Some("mΩ")),
+            // 840000 looks like 0.84 MΩ, or like 840 kΩ.
+            ("0.00,,\" MΩ\"", Some("Ω")),
+            ("0,\" kΩ\"", Some("Ω")),
+            ("[<1000]0\" kΩ\";0.0,\" MΩ\"", Some("kΩ")),
+            ("[<1000]0\" kΩ\";0\" MΩ\"", Some(UNCLEAR)),
+            ("0\" MΩ\"", None),
+            ("#,##0.0", None),
+            ("0.0\" °C\"", None),
+            ("yyyy\\-mm\\-dd", None),
+            ("[Red]0.0_);(0.0)", None),
+            ("", None),
+        ] {
+            assert_eq!(of_code(code), shown, "{code}");
+        }
+    }
+
+    #[test]
+    fn styles_of_open_documents_say_it_too() {
+        let styles = "<a><number:number-style style:name='N1'><number:number number:decimal-places='0'/><number:text> kΩ</number:text>\
+            </number:number-style><number:number-style style:name='N2P0'><number:number number:display-factor='1000'/>\
+            <number:text> MΩ</number:text></number:number-style><number:number-style style:name='N2'><number:text>-</number:text>\
+            <number:number/><style:map style:condition='value()&gt;=0' style:apply-style-name='N2P0'/></number:number-style>\
+            <number:number-style style:name='N3'><number:number/><number:text> MΩ</number:text></number:number-style>\
+            <style:style style:name='ce1' style:data-style-name='N1'/><style:style style:name='ce2' style:data-style-name='N2'/>\
+            <style:style style:name='ce3' style:data-style-name='N3'/><style:style style:name='ce4' style:parent-style-name='ce1'/>\
+            <office:body/></a>";
+        let mut found = CellStyles::default();
+        assert_eq!(found.add(styles.as_bytes()), Ok(()));
+        let shown: Vec<Option<Shown>> = ["ce1", "ce2", "ce3", "ce4", "ce5"].iter().map(|name| found.of(name)).collect();
+        assert_eq!(shown, [Some("kΩ"), Some("kΩ"), None, Some("kΩ"), None]);
+    }
+}
