@@ -87,7 +87,7 @@ for (const [name, files] of Object.entries(fleets)) {
   const native = (performance.now() - began) / 1000;
   const runs = [];
   for (let round = 0; round < rounds; round++) runs.push(await measured(files));
-  const { differing, largest, at } = difference(there, runs[0].result);
+  const { differing, largest, at } = difference({ ...there, program: runs[0].result.program }, runs[0].result);
   console.log(`${name}: ready ${spread(runs, "ready", 2)} s, list ${spread(runs, "list", 2)} s (processor time ${spread(runs, "worked", 2)} s), the second time ${spread(runs, "again", 1)} s`);
   console.log(`  most memory of the page until the list ${spread(runs, "full", 0)} MB; ${spread(runs, "empty", 0)} MB before a file is chosen, ${spread(runs, "blank", 0)} MB of an empty page`);
   console.log(`  native program, one thread, process and JSON: ${native.toFixed(2)} s`);

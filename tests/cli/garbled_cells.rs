@@ -106,6 +106,20 @@ fn a_rejected_latest_row_is_not_passed_over() {
     }
 }
 
+/// 840 kΩ are not 840 MΩ because the temperature of the row cannot be.
+#[test]
+fn what_a_rejected_row_says_is_in_its_own_unit() {
+    let rows: String = (1..5).map(|month| format!("P-1,2026-0{month}-10,840,MOhm,22\n")).collect();
+    for (unit, action) in [("kOhm", "hold"), ("MOhm", "recheck"), ("furlong", "recheck")] {
+        let history = format!("Motor,Date,Reading,Unit,Temp °C\n{rows}P-1,2026-05-10,840,{unit},3000\n");
+        let world = World::new(&[("h.csv", &history)]);
+        let result = world.run(&["assess", "h.csv", "--as-of", "2026-06-01", "--format", "json"]).out;
+        let result: serde_json::Value = serde_json::from_str(&result).unwrap();
+        assert_eq!(result["series"][0]["action"], action, "{unit}");
+        assert_eq!(result["series"][0]["findings"][0]["code"], "row-kept-out", "{unit}");
+    }
+}
+
 #[test]
 fn floods_are_read_under_event_and_in_notes() {
     for cell in ["flooded", "flooded!", "flood", "submerged", "under water", "Flooded?", "Hochwasser"] {

@@ -3,7 +3,7 @@
 use super::aliases::{self, Meaning};
 use super::mapping::Mapping;
 use super::register_heading::describes_a_winding;
-use super::unit_column::{self, UnitColumn};
+use super::unit_column::{self, Blank, UnitColumn};
 use crate::error::{Failure, shown};
 use crate::similar::closest;
 use groundwall::record::columns::Column;
@@ -163,6 +163,21 @@ impl Columns {
     #[must_use]
     pub fn is_unit(&self, header: &str) -> bool {
         self.units.iter().any(|unit| unit.header == header)
+    }
+
+    /// A column in the unit that stands beside its cell; none where the unit is not known. `cell` gives the text at a place of the row.
+    #[must_use]
+    pub fn in_its_unit<'t>(&self, place: usize, column: Column, cell: &impl Fn(usize) -> &'t str) -> Option<Column> {
+        let mut units = self.units.iter().filter(|unit| unit.belongs_to.contains(&place));
+        units.try_fold(column, |column, unit| {
+            let text = match (cell(unit.place), &unit.blank) {
+                ("", Blank::Megohms) => return Some(column),
+                ("", Blank::AsFirst(first)) => first,
+                ("", Blank::Unknown(_)) => return (!is_reading(&column)).then_some(column),
+                (text, _) => text,
+            };
+            unit.apply(text, column, &self.header[place]).ok()
+        })
     }
 
     /// A resistance of no time is that after one minute, where no column of times says otherwise.

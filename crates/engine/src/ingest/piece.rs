@@ -174,9 +174,15 @@ fn without_faulty_cells(
             && is_faulty(column)
             && (is_of_row || cells.text(*place).is_ok_and(|text| !text.trim().is_empty()))
     };
-    let reading_unread = rules.columns.known.iter().any(|column| is_unread(&column));
-    let texts = rules.columns.known.iter().filter(|(_, column)| !is_faulty(column));
-    let texts = texts.filter_map(|(place, column)| Some((column, cells.text(*place).ok()?)));
+    let mut reading_unread = rules.columns.known.iter().any(|column| is_unread(&column));
+    let cell = |place: usize| cells.text(place).unwrap_or_default().trim();
+    let mut texts = Vec::new();
+    for (place, column) in rules.columns.known.iter().filter(|(_, column)| !is_faulty(column)) {
+        match rules.columns.in_its_unit(*place, *column, &cell) {
+            Some(column) => texts.push((column, cell(*place))),
+            None => reading_unread |= !cell(*place).is_empty(),
+        }
+    }
     let (test, why) = rules.tests.remains(texts, origin, rules.dates.as_of, reading_unread)?;
     let is_misdated = why == KeptOut::Undated && faults.iter().any(Fault::is_date_after_today);
     Some((test, if is_misdated { KeptOut::Misdated } else { why }))
