@@ -27,7 +27,8 @@ impl Program {
         Self {
             version: env!("CARGO_PKG_VERSION"),
             commit: option_env!("GROUNDWALL_COMMIT"),
-            target: format!("{}-{}", std::env::consts::ARCH, std::env::consts::OS),
+            // A page in a browser has no system.
+            target: format!("{}-{}", std::env::consts::ARCH, std::env::consts::OS).trim_end_matches('-').to_owned(),
             features: features.into_iter().filter_map(|(name, is_on)| is_on.then_some(name)).collect(),
         }
     }

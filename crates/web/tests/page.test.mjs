@@ -51,7 +51,7 @@ async function comparedWithNative(cwd, [history, register, policy]) {
   const here = JSON.parse((await saved(page, "Save: JSON")).bytes);
   const args = ["--register", register, ...(policy ? ["--policy", policy] : []), "--as-of", DEMO_DAY, "--format", "json"];
   const there = JSON.parse(said(cwd, "assess", history, "--no-config", ...args));
-  assert.equal(here.program.target, "wasm32-wasi");
+  assert.equal(here.program.target, "wasm32");
   const { differing, largest } = difference({ ...there, program: here.program }, here);
   assert.deepEqual(differing, [], "every action, date and text is the same");
   assert.ok(largest < 1e-5, `the largest relative difference of two numbers is ${largest}`);
