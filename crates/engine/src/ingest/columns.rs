@@ -165,7 +165,7 @@ impl Columns {
         self.units.iter().any(|unit| unit.header == header)
     }
 
-    /// A column in the unit that stands beside its cell; none where the unit is not known. `cell` gives the text at a place of the row.
+    /// A column in the unit given beside its cell; none where the unit is not known. `cell` returns the text at a place of the row.
     #[must_use]
     pub fn in_its_unit<'t>(&self, place: usize, column: Column, cell: &impl Fn(usize) -> &'t str) -> Option<Column> {
         let mut units = self.units.iter().filter(|unit| unit.belongs_to.contains(&place));

@@ -1,4 +1,4 @@
-//! Units that a spreadsheet shows behind numbers by their format: `840` under `0" kΩ"` looks like `840 kΩ`, and is read so.
+//! Units that a spreadsheet shows after numbers because of their number format: `840` under `0" kΩ"` looks like `840 kΩ`, and is read so.
 //!
 //! A format can also divide what it shows by a thousand, `0.0," kΩ"`: then the number that is stored has the smaller unit.
 //!
@@ -17,7 +17,7 @@ use quick_xml::reader::Reader;
 use std::collections::{BTreeMap, HashMap};
 use std::io::{BufRead, BufReader};
 
-/// What a format shows behind a number, other than MΩ: a unit of resistance, or a text that is none and rejects the reading.
+/// What a format shows after a number, other than MΩ: a unit of resistance, or another text, which rejects the reading.
 pub(super) type Shown = &'static str;
 
 const UNITS: [ResistanceUnit; 5] = [
@@ -72,7 +72,7 @@ pub(super) fn of_code(code: &str) -> Option<Shown> {
             ';' => parts.push(std::mem::take(&mut part)),
             '"' => part.text.extend(chars.by_ref().take_while(|c| *c != '"')),
             '\\' => part.text.extend(chars.next()),
-            // As much room as a character takes, and a character that fills the cell.
+            // A blank as wide as a character, and a character that fills the cell.
             '_' | '*' => {
                 chars.next();
             }
@@ -96,7 +96,7 @@ pub(super) fn of_code(code: &str) -> Option<Shown> {
 struct Section {
     text: String,
     has_digits: bool,
-    /// Commas behind the last digit: each divides by a thousand.
+    /// Commas after the last digit: each divides by a thousand.
     commas: usize,
 }
 

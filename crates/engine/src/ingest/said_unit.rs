@@ -1,7 +1,7 @@
 //! Units of resistance in texts beside readings: `All readings in kΩ` below a table, `in kOhm` as a remark, `kOhm, damp` between
 //! brackets.
 //!
-//! A unit behind a number belongs to that number and says nothing of others. No bare number is read as megohms where a text
+//! A unit after a number belongs to that number and not to others. No bare number is read as megohms where a text
 //! beside it names another unit.
 
 use super::unit_column::Unit;

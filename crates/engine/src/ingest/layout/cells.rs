@@ -418,7 +418,7 @@ pub(super) fn is_derived(header: &str) -> bool {
     lower.split(|c: char| !c.is_alphanumeric()).any(|word| DERIVED.contains(&word) || sums_up(word))
 }
 
-/// Headers of columns that say where a machine stands.
+/// Headers of columns with the location of a machine.
 const PLACES: [&str; 30] = [
     "line",
     "site",
@@ -452,7 +452,7 @@ const PLACES: [&str; 30] = [
     "linha",
 ];
 
-/// A name that stands at two places in a table, and the two: nobody knows whether it is one machine.
+/// A name with two locations in a table, and the two locations: it may be one machine or two.
 pub(super) fn at_two_places(rows: &[GridRow], winding: usize, place: usize, header: &str) -> Option<[String; 3]> {
     if !PLACES.contains(&header.trim().to_lowercase().as_str()) {
         return None;

@@ -36,7 +36,7 @@ pub(super) struct Entry<'a> {
     pub(super) of: Of,
 }
 
-/// A cell that may hold a reading: where it stands, what it says, and of which test.
+/// A cell that may hold a reading: its place, its text and its test.
 struct Value<'c> {
     place: CellPlace,
     text: &'c str,

@@ -685,7 +685,7 @@ pub fn begins_with_phase(header: &str) -> bool {
     })
 }
 
-/// A word that stands beside the letter of a phase.
+/// A word used beside the letter of a phase.
 fn is_word_of_phases(word: &str) -> bool {
     let lower = word.to_lowercase();
     matches!(

@@ -80,7 +80,7 @@ pub struct Arranged {
 /// A cell with a measurement that is rejected.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Unplaced {
-    /// Where it stands.
+    /// The cell.
     pub place: CellPlace,
     /// What it holds.
     pub text: String,
@@ -264,7 +264,7 @@ pub fn must_read_all(document: &Document, rules: &ReadingRules, name: SheetName<
     if unread.is_empty() { Ok(()) } else { Err(Refused::by_columns(name, &unread)) }
 }
 
-/// Refuses a table in which one name stands at two places, by a column that is not read.
+/// Refuses a table in which one machine name has two locations in a column that is not read.
 fn must_name_machines(rows: &[GridRow], at: usize, rules: &ReadingRules, name: SheetName<'_>) -> Result<(), Refused> {
     let header = &rows[at].cells;
     let columns = Columns::resolve(header.clone(), &rules.mapping);
@@ -274,8 +274,7 @@ fn must_name_machines(rows: &[GridRow], at: usize, rules: &ReadingRules, name: S
         free.filter_map(|place| Some((place, cells::at_two_places(&rows[at + 1..], *winding, place, &header[place])?)));
     let Some((place, [motor, one, other])) = found.min_by_key(|(place, _)| *place) else { return Ok(()) };
     let (motor, one, other, column) = (shown(&motor), shown(&one), shown(&other), shown(header[place].trim()));
-    let message =
-        format!("{}: {motor} stands at {one} and at {other} in column {column}: one machine or two?", name.place);
+    let message = format!("{}: {motor} is at {one} and at {other} in column {column}: one machine or two?", name.place);
     Err(Failure::usage(message)
         .hint(format!(
             "of two, write the place into the name, such as \"{one} {motor}\"; of one that was moved, leave the column out: \
@@ -369,7 +368,7 @@ fn header_of(rows: &[GridRow], rules: &ReadingRules) -> Option<usize> {
 
 /// Whether a row is the header of tests: it names the column of motors, and that of dates or dates themselves.
 fn heads_tests(row: &GridRow, reader: &LabelReader<'_>) -> bool {
-    // Nearly every row below a header has a number, by which it is told at once; in a header only years are.
+    // A quick test first: almost every row of a table holds a number, and the only numbers in a header are years.
     let is_number = |cell: &str| {
         cell.len() != 4 && cell.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b',' | b'<' | b'>'))
     };

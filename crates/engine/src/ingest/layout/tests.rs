@@ -656,7 +656,7 @@ fn one_name_at_two_places_is_asked_about() {
     );
     assert_eq!(
         found,
-        ["sheet: M1 stands at L1 and at L2 in column Line: one machine or two?\n\
+        ["sheet: M1 is at L1 and at L2 in column Line: one machine or two?\n\
           hint: of two, write the place into the name, such as \"L1 M1\"; of one that was moved, leave the column out: \
           \"Line\" = \"-\" under [columns] in groundwall.toml or the policy file"]
     );
