@@ -214,14 +214,14 @@ fn written(fleet: &Fleet<'_>, series: Vec<SeriesAssessment>) -> Result<bool, Str
         }
     }
     let until = fleet.terms.as_of + chrono::Days::new(400);
-    let planned = plan_round(fleet.series.to_vec(), fleet.register, &fleet.terms, until, &InTurn);
+    let planned = plan_round(fleet.series.to_vec(), &fleet.register, &fleet.terms, until, &InTurn);
     let planned = Planned { round: &planned, inputs: &fleet.ingested.inputs };
     said(round::table::write(&mut out, &planned, &SHAPE))?;
     said(round::csv::write(&mut out, &planned))?;
     said(round::json::write(&mut out, &planned))?;
     round::page::text(&planned, true).map_err(|failure| failure.to_string())?;
     round::workbook::bytes(&planned).map_err(|error| error.to_string())?;
-    let found = replay(&fleet.series, fleet.register, &fleet.terms, 182, &InTurn);
+    let found = replay(&fleet.series, &fleet.register, &fleet.terms, 182, &InTurn);
     said(output::replay::write_text(&mut out, &found))?;
     said(output::replay::write_json(&mut out, &found, fleet.terms.as_of, &[]))?;
     must(std::str::from_utf8(&out).is_ok(), || "an answer that is no text".to_owned())?;

@@ -238,7 +238,7 @@ fn no_line_of_the_table_is_longer_than_the_terminal() {
     let register = in_process::register(&demo("register.csv"));
     let fleet = in_process::fleet(&demo("history.csv"), Some(&register));
     let until = "2027-02-24".parse().unwrap();
-    let round = plan_round(fleet.series.to_vec(), fleet.register, &fleet.terms, until, &InTurn);
+    let round = plan_round(fleet.series.to_vec(), &fleet.register, &fleet.terms, until, &InTurn);
     let planned = Planned { round: &round, inputs: &fleet.ingested.inputs };
     for width in [80, 93, 120, 200] {
         let mut text = Vec::new();

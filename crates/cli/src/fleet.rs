@@ -2,7 +2,6 @@
 
 use crate::args::SeriesArgs;
 use crate::console::Console;
-use crate::files::input;
 use crate::progress::{self, Watched};
 use crate::settings::Plan;
 use groundwall::assess::{Judgement, Terms};
@@ -27,7 +26,7 @@ fn of(plan: &Plan, ingested: Ingested) -> Fleet<'_> {
 
 fn ingest(plan: &Plan, console: &mut Console<'_>) -> Result<Ingested, Failure> {
     let shown = progress::reading(console, &plan.inputs);
-    let mut ingested = input::ingest(&plan.inputs, &plan.rules)?;
+    let mut ingested = plan.ingest()?;
     drop(shown);
     exchanged::must_not_be(&ingested, &plan.rules.tests)?;
     let begun_after = ingested.series.remove_begun_after(plan.as_of);

@@ -8,14 +8,14 @@ use crate::files::{Input, input};
 use chrono::{Local, NaiveDate};
 use groundwall::policy::Policy;
 use groundwall::record::validate::TestRules;
-use groundwall::resistance::TimedReading;
 use groundwall::units::Confidence;
 use groundwall_engine::error::{Failure, Status};
-use groundwall_engine::ingest::joined::JoinedNames;
+use groundwall_engine::ingest::given::{self, Given};
 use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::ingest::register::Register;
 use groundwall_engine::ingest::{Ingested, ReadingRules};
 use groundwall_engine::policy_file;
+use groundwall_engine::site::Site;
 use std::path::{Path, PathBuf};
 
 /// Everything that a run over histories needs.
@@ -48,6 +48,16 @@ impl Plan {
         self.inputs.iter().map(ToString::to_string).collect()
     }
 
+    /// Reads the histories.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] with the problems of every one that cannot be read as a history.
+    pub fn ingest(&self) -> Result<Ingested, Failure> {
+        let given: Vec<Given<'_>> = self.inputs.iter().map(|input| input.given(self.rules.encoding)).collect();
+        given::ingest(&given, &self.rules)
+    }
+
     /// Makes the plan.
     ///
     /// # Errors
@@ -71,37 +81,21 @@ impl Plan {
                 .hint("save one of the inputs to a file and name that"));
         }
         let Expanded { inputs, locks } = input::expand(&args.inputs)?;
-        let passed_over = |path: &PathBuf| {
-            format!("{}: this is the lock file of a workbook that is open, and is passed over", path.display())
-        };
         must_not_overwrite(inputs.iter().chain(&args.register).chain(&args.policy).chain(&args.settings), outputs)?;
         must_be_apart(outputs)?;
         let policy = args.policy.as_ref().map_or_else(|| Ok(Default::default()), read_policy);
         let read = |input: &Input, mapping: &Mapping| {
             Register::parse(&input.to_string(), &input.read()?, args.delimiter, args.decimal_comma, mapping)
         };
-        let joined = |mut register: Register| {
-            let names = JoinedNames::of(args.names.iter().chain(&register.other_names).cloned())?;
-            register.join(&names).map(|()| (register, names))
-        };
-        // Without the policy the register is read by its own headers, so that all faults are told at once.
-        let mapping = policy.as_ref().map(|(_, own)| args.columns.clone().under(own.clone())).unwrap_or_default();
-        let register = args.register.as_ref().map(|input| read(input, &mapping).and_then(joined)).transpose();
-        let ((policy, policy_columns), register, unreadable) = match (policy, register) {
-            (Ok(policy), Ok(register)) => (policy, register, None),
-            (Ok(policy), Err(failure)) => (policy, None, Some(failure)),
-            (Err(one), Err(other)) => return Err(one.and(other)),
-            (Err(failure), _) => return Err(failure),
-        };
-        let (register, names) = match register {
-            Some((register, names)) => (Some(register), names),
-            None => (None, JoinedNames::of(args.names.iter().cloned())?),
-        };
+        let policy_columns = policy.as_ref().map(|(_, own)| own.clone()).unwrap_or_default();
+        let register = args.register.as_ref().map(|input| move |mapping: &Mapping| read(input, mapping));
+        let (site, unreadable) = Site::read(policy, &args.columns, register, &args.names)?;
+        let Site { policy, register, names, .. } = site;
         let today = Local::now().date_naive();
         let as_of = args.as_of.unwrap_or(today);
         let mut plan = Self {
             inputs,
-            remarks: locks.iter().map(passed_over).collect(),
+            remarks: locks.iter().map(|path| input::passed_over(path)).collect(),
             register,
             policy,
             policy_columns,
@@ -202,29 +196,10 @@ pub fn policy(input: Option<&Input>) -> Result<Policy, Failure> {
     input.map_or_else(|| Ok(Policy::default()), |input| read_policy(input).map(|(policy, _)| policy))
 }
 
-/// Timed readings in order of time, each time once.
-///
-/// # Errors
-///
-/// A [`Failure`] when a time is given twice.
-pub fn readings_in_order(readings: &[TimedReading]) -> Result<Vec<TimedReading>, Failure> {
-    let mut sorted = readings.to_vec();
-    sorted.sort_by(|a, b| a.elapsed.as_seconds().total_cmp(&b.elapsed.as_seconds()));
-    match sorted.windows(2).find(|pair| pair[0].elapsed == pair[1].elapsed) {
-        Some(pair) => Err(Failure::usage(format!(
-            "{} is given twice, as {} and as {}; each time has one reading",
-            pair[0].elapsed, pair[0].value, pair[1].value
-        ))
-        .hint("leave out the one that does not belong to this test")),
-        None => Ok(sorted),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::args::{Cli, Command};
-    use crate::values;
     use clap::Parser;
 
     fn plan(args: &[&str]) -> Result<Plan, String> {
@@ -252,22 +227,5 @@ mod tests {
                   hint: save one of the inputs to a file and name that"
             )
         );
-    }
-
-    #[test]
-    fn a_time_has_one_reading() {
-        let timed = |text: &&str| match values::reading(text) {
-            Ok(values::Reading::Timed(reading)) => Some(reading),
-            _ => None,
-        };
-        let readings: Vec<TimedReading> = ["10min=980", "60s=420", "1min=430"].iter().filter_map(timed).collect();
-        assert_eq!(
-            readings_in_order(&readings).err().map(|failure| failure.to_string()).as_deref(),
-            Some(
-                "60 s is given twice, as 420 MΩ and as 430 MΩ; each time has one reading\n\
-                  hint: leave out the one that does not belong to this test"
-            )
-        );
-        assert_eq!(readings_in_order(&readings[..2]).map(|r| r[0].elapsed.as_seconds()), Ok(60.0));
     }
 }

@@ -6,6 +6,7 @@
 use crate::legible::steers;
 use std::fmt;
 use std::io::{self, Write};
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 /// How a run ended; the number is the exit status.
@@ -228,6 +229,20 @@ impl fmt::Display for Failure {
 
 impl std::error::Error for Failure {}
 
+/// What work comes to: a panic is a failure of ours, for callers that go on after it.
+///
+/// # Errors
+///
+/// That of the work, or a [`Failure`] with what the panic says.
+pub fn caught<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure> {
+    catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
+        let text = panic.downcast_ref::<String>().map(String::as_str).or_else(|| panic.downcast_ref::<&str>().copied());
+        let text = shown(text.unwrap_or("no reason was given"));
+        Err(Failure::ours(format!("groundwall broke off: {text}"))
+            .hint("nothing was judged; tell the maintainers, with the smallest input that shows it"))
+    })
+}
+
 /// Text from a file made fit for one line of a message: characters that [steer](steers) are shown as escapes, long text is cut.
 #[must_use]
 pub fn shown(text: &str) -> String {
@@ -277,6 +292,22 @@ mod tests {
             Failure::unprintable(&io::ErrorKind::StorageFull.into()).after("m.csv: 1 test was added").to_string(),
             "standard output: cannot be written: the disk is full; before that, m.csv: 1 test was added\n\
              hint: what was printed is incomplete; free some space, or print to another place"
+        );
+    }
+
+    #[test]
+    fn a_panic_is_a_failure_of_ours() {
+        let none: [u8; 0] = [];
+        let broken = caught(|| Ok(none[std::hint::black_box(1)]));
+        let said = broken.map_err(|failure| (failure.status(), failure.to_string()));
+        assert_eq!(
+            said,
+            Err((
+                Status::Failed,
+                "groundwall broke off: index out of bounds: the len is 0 but the index is 1\n\
+                 hint: nothing was judged; tell the maintainers, with the smallest input that shows it"
+                    .to_owned()
+            ))
         );
     }
 

@@ -7,6 +7,7 @@ use groundwall::assess::{self, InEach, Judgement, SeriesAssessment, Terms, asses
 use groundwall::record::{Connection, Scope};
 use groundwall::series::{Series, SeriesKey};
 use groundwall::table::SeriesTable;
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 /// Histories sorted into series, with what is needed to judge them.
@@ -14,15 +15,12 @@ pub struct Fleet<'p> {
     /// The series, in order of winding, connection and scope.
     pub series: SeriesTable,
     /// The nameplates; empty without a register.
-    pub register: &'p assess::Register,
+    pub register: Cow<'p, assess::Register>,
     /// The terms of judgement.
     pub terms: Terms,
     /// The ledger of the rows; its tests have gone into the series.
     pub ingested: Ingested,
 }
-
-/// No nameplates: what applies without a register.
-static NO_REGISTER: assess::Register = assess::Register::new();
 
 /// One winding, and which of its series.
 #[derive(Clone, Debug, PartialEq)]
@@ -71,13 +69,20 @@ impl<'p> Fleet<'p> {
     /// The histories that were read, to be judged on these terms.
     #[must_use]
     pub fn new(mut ingested: Ingested, register: Option<&'p Register>, terms: Terms) -> Self {
-        let register = register.map_or(&NO_REGISTER, Register::nameplates);
+        let register = register.map_or_else(Cow::default, |register| Cow::Borrowed(register.nameplates()));
         Self { series: std::mem::take(&mut ingested.series), register, terms, ingested }
+    }
+
+    /// The same, with nameplates of its own.
+    #[must_use]
+    pub fn into_owned(self) -> Fleet<'static> {
+        let Self { series, register, terms, ingested } = self;
+        Fleet { series, register: Cow::Owned(register.into_owned()), terms, ingested }
     }
 
     /// Judges every series. `finish` says what is kept of each judgement; the results are in the order of the series.
     pub fn judge<R: Send>(&self, cores: &impl InEach, finish: impl Fn(Judgement) -> R + Sync + Send) -> Vec<R> {
-        assess_fleet(&self.series, self.register, &self.terms, cores, finish)
+        assess_fleet(&self.series, &self.register, &self.terms, cores, finish)
     }
 
     /// Judges all series, because similar windings lend each other strength, and gives those of one winding that fit, in the

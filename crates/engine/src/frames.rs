@@ -16,7 +16,8 @@
 //! | other quantities | a number, or text |
 //! | words | text, also categorical |
 //!
-//! Null and not-a-number are missing; a resistance of infinity is over range. A date and time is read to the second.
+//! Null and not-a-number are missing; a resistance of infinity is over range. A date and time is read to the second; midnight is
+//! a date without a time, as in workbooks ([`cells`]).
 //!
 //! # Examples
 //!
@@ -55,18 +56,21 @@
 pub use polars;
 
 use crate::error::Failure;
+use crate::fleet::Fleet;
+use crate::ingest::cells::{self, CellTable, RowText};
+use crate::ingest::joined::JoinedNames;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::register::Register;
-use crate::ingest::{Reading, ReadingRules, Rejections, WHOLE_ROW};
+use crate::ingest::{Ingested, Reading, ReadingRules, WHOLE_ROW, exchanged, ledger};
 use crate::output::{ListBy, frame};
+use crate::site::Site;
 use crate::spread::AllCores;
-use chrono::{DateTime, Duration, NaiveDate};
-use groundwall::assess::{SeriesAssessment, Terms, assess_fleet};
+use chrono::{DateTime, Duration, NaiveDate, NaiveDateTime};
+use groundwall::assess::{SeriesAssessment, Terms};
 use groundwall::record::TestRecord;
 use groundwall::record::validate::TestRules;
-use groundwall::series::Series;
 use polars::prelude::{AnyValue, DataFrame, IntoColumn, NamedFrom, TimeUnit};
-use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A history read from a frame.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,26 +121,32 @@ const REGISTER: &str = "register frame";
 /// A [`Failure`] when a column that is needed is missing or of a type that holds no cell, or with every fault of the
 /// register. A bad row of the history is none: it is in `rejected`.
 pub fn assess(history: &DataFrame, register: Option<&DataFrame>, terms: &Terms) -> Result<Judged, Failure> {
-    let nameplates = match register {
-        Some(frame) => self::register(frame)?,
-        None => groundwall::assess::Register::new(),
+    let register = register.map(|frame| move |mapping: &Mapping| read_register(frame, mapping));
+    let policy = Ok((terms.policy.clone(), Mapping::default()));
+    let (site, unreadable) = Site::read(policy, &Mapping::default(), register, &[])?;
+    if let Some(failure) = unreadable {
+        return Err(failure);
+    }
+    let rules = ReadingRules {
+        tests: TestRules {
+            zero_means_below: terms.policy.zero_means_below,
+            full_scale: terms.policy.full_scale,
+            ..TestRules::default()
+        },
+        as_of: Some(terms.as_of),
+        names: site.names,
+        ..ReadingRules::default()
     };
-    let rules = TestRules {
-        zero_means_below: terms.policy.zero_means_below,
-        full_scale: terms.policy.full_scale,
-        ..TestRules::default()
-    };
-    let read = tests(history, &rules)?;
-    let mut series =
-        assess_fleet(Series::collect(read.tests), &nameplates, terms, &AllCores, |judgement| judgement.assessment);
+    let mut ingested = ingest(history, &rules)?;
+    exchanged::must_not_be(&ingested, &rules.tests)?;
+    let begun_after = ingested.series.remove_begun_after(terms.as_of);
+    let begun_after = ledger::begun_after(&ingested, begun_after, terms.as_of)?;
+    let fleet = Fleet::new(ingested, site.register.as_ref(), terms.clone());
+    let mut series = fleet.judge(&AllCores, |judgement| judgement.assessment);
     ListBy::Series.sort(&mut series, |series| series);
-    Ok(Judged {
-        results: results(&series)?,
-        accepted: read.accepted,
-        repeated: read.repeated,
-        rejected: read.rejected,
-        remarks: read.remarks,
-    })
+    let Counts { accepted, repeated, mut remarks } = counts(&fleet.ingested);
+    remarks.extend(begun_after);
+    Ok(Judged { results: results(&series)?, accepted, repeated, rejected: rejections(&fleet.ingested)?, remarks })
 }
 
 /// Reads a frame of tests.
@@ -154,21 +164,33 @@ pub fn assess(history: &DataFrame, register: Option<&DataFrame>, terms: &Terms) 
 ///
 /// As [`assess`].
 pub fn tests(history: &DataFrame, rules: &TestRules) -> Result<History, Failure> {
-    let lines = Lines::of(history, HISTORY)?;
-    let rules = ReadingRules {
-        tests: TestRules { decimal_comma: false, date_format: None, workbook: None, ..rules.clone() },
-        delimiter: Some(b','),
-        encoding: Some(encoding_rs::UTF_8),
-        plain_only: true,
-        ..ReadingRules::default()
-    };
-    let mut reading = Reading::new(&rules);
-    reading.add(HISTORY, lines.bytes)?;
-    let mut read = reading.finish();
-    let (accepted, repeated, remarks) =
-        read.inputs.pop().map_or((0, 0, Vec::new()), |ledger| (ledger.accepted, ledger.repeated, ledger.remarks));
-    let rejected = rejections(&read.rejections, &lines.rows)?;
-    Ok(History { tests: read.tests(), accepted, repeated, rejected, remarks })
+    let tests = TestRules { decimal_comma: false, date_format: None, workbook: None, ..rules.clone() };
+    let ingested = ingest(history, &ReadingRules { tests, ..ReadingRules::default() })?;
+    let Counts { accepted, repeated, remarks } = counts(&ingested);
+    Ok(History { tests: ingested.tests(), accepted, repeated, rejected: rejections(&ingested)?, remarks })
+}
+
+fn ingest(history: &DataFrame, rules: &ReadingRules) -> Result<Ingested, Failure> {
+    let table: Arc<dyn CellTable> = Arc::new(Frame(history.clone()));
+    let mut reading = Reading::new(rules);
+    reading.add_cells(HISTORY, &table)?;
+    Ok(reading.finish())
+}
+
+/// What became of the rows of the frame.
+struct Counts {
+    accepted: u64,
+    repeated: u64,
+    remarks: Vec<String>,
+}
+
+fn counts(ingested: &Ingested) -> Counts {
+    let input = ingested.inputs.first();
+    Counts {
+        accepted: input.map_or(0, |input| input.accepted),
+        repeated: input.map_or(0, |input| input.repeated),
+        remarks: input.map_or_else(Vec::new, |input| input.remarks.clone()),
+    }
 }
 
 /// Reads a frame of nameplates.
@@ -177,9 +199,13 @@ pub fn tests(history: &DataFrame, rules: &TestRules) -> Result<History, Failure>
 ///
 /// A [`Failure`] with every fault; line 2 is the first row, as in a file.
 pub fn register(register: &DataFrame) -> Result<groundwall::assess::Register, Failure> {
-    let lines = Lines::of(register, REGISTER)?;
-    Register::parse(REGISTER, &lines.bytes, Some(b','), false, &Mapping::default())
-        .map(|register| register.nameplates().clone())
+    let mut register = read_register(register, &Mapping::default())?;
+    register.join(&JoinedNames::of(register.other_names.iter().cloned())?)?;
+    Ok(register.nameplates().clone())
+}
+
+fn read_register(frame: &DataFrame, mapping: &Mapping) -> Result<Register, Failure> {
+    Register::of_cells(REGISTER, &Frame(frame.clone()), false, mapping)
 }
 
 /// Assessments as a frame: one row per series in their order, the columns of the result file's CSV, unknown is null.
@@ -196,99 +222,125 @@ pub fn results(series: &[SeriesAssessment]) -> Result<DataFrame, Failure> {
     frame::frame(series).map_err(|error| Failure::ours(error.to_string()))
 }
 
-/// A frame as the lines of a file.
-struct Lines {
-    bytes: Vec<u8>,
-    /// The row (from 0) that begins at a line (from 1).
-    rows: BTreeMap<u64, u32>,
-}
+/// A frame as a table of cells.
+struct Frame(DataFrame);
 
-impl Lines {
-    fn of(frame: &DataFrame, name: &str) -> Result<Self, Failure> {
-        let refused = |error: csv::Error| Failure::ours(format!("{name}: {error}"));
-        let header: Vec<&str> = frame.columns().iter().map(|column| column.name().as_str()).collect();
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(&header).map_err(refused)?;
-        let mut line = 2 + breaks(header.iter().copied());
-        let mut rows = BTreeMap::new();
-        for row in 0..frame.height() {
-            let mut cells = Vec::with_capacity(header.len());
-            for column in frame.columns() {
-                let value = column.get(row).map_err(|error| Failure::ours(format!("{name}: {error}")))?;
-                cells.push(cell(&value).ok_or_else(|| unusable(name, column.name(), &column.dtype().to_string()))?);
+impl CellTable for Frame {
+    fn header(&self) -> Vec<String> {
+        self.0.columns().iter().map(|column| column.name().to_string()).collect()
+    }
+
+    fn height(&self) -> usize {
+        self.0.height()
+    }
+
+    fn unusable(&self) -> Option<(String, String)> {
+        let is_unusable = |value: &AnyValue<'_>| matches!(Cell::of(value), Cell::Unusable);
+        let column = self.0.columns().iter().find(|column| {
+            let mut values = (0..column.len()).filter_map(|row| column.get(row).ok());
+            // A column has one type, so its first value tells.
+            values.find(|value| !matches!(value, AnyValue::Null)).is_some_and(|value| is_unusable(&value))
+        })?;
+        Some((column.name().to_string(), column.dtype().to_string()))
+    }
+
+    fn has_line_breaks(&self) -> bool {
+        let breaks = |text: &str| text.contains(['\n', '\r']);
+        self.0.columns().iter().any(|column| {
+            let mut values = (0..column.len()).filter_map(|row| column.get(row).ok());
+            breaks(column.name()) || values.any(|value| value.get_str().is_some_and(breaks))
+        })
+    }
+
+    fn write(&self, row: usize, out: &mut RowText) {
+        for column in self.0.columns() {
+            match column.get(row) {
+                Ok(value) => Cell::of(&value).write(out),
+                Err(_) => out.missing(),
             }
-            rows.insert(line, u32::try_from(row).unwrap_or(u32::MAX));
-            line += 1 + breaks(cells.iter().map(String::as_str));
-            writer.write_record(&cells).map_err(refused)?;
         }
-        let bytes = writer.into_inner().map_err(|error| Failure::ours(format!("{name}: {}", error.error())))?;
-        Ok(Self { bytes, rows })
     }
 }
 
-/// How many line breaks texts hold: a row that has some takes more than one line.
-fn breaks<'t>(texts: impl Iterator<Item = &'t str>) -> u64 {
-    texts.map(|text| text.bytes().filter(|byte| *byte == b'\n').count() as u64).sum()
+/// What a value of a frame is as a cell.
+enum Cell<'v> {
+    Missing,
+    Number(f64),
+    Single(f32),
+    Integer(i128),
+    Day(NaiveDate),
+    Moment(NaiveDateTime),
+    Truth(bool),
+    Text(&'v str),
+    Unusable,
 }
 
-fn unusable(name: &str, column: &str, kind: &str) -> Failure {
-    Failure::usage(format!("{name}: column {column} is of type {kind}; a column holds texts, numbers or dates"))
-        .hint("cast it, or leave the column out")
-}
-
-/// A value as the text of a cell: empty where there is none, `None` where its type holds no cell.
-fn cell(value: &AnyValue<'_>) -> Option<String> {
-    Some(match value {
-        AnyValue::Null => String::new(),
-        AnyValue::Float32(number) if number.is_nan() => String::new(),
-        AnyValue::Float64(number) if number.is_nan() => String::new(),
-        AnyValue::Float32(number) => number.to_string(),
-        AnyValue::Float64(number) => number.to_string(),
-        AnyValue::UInt8(number) => number.to_string(),
-        AnyValue::UInt16(number) => number.to_string(),
-        AnyValue::UInt32(number) => number.to_string(),
-        AnyValue::UInt64(number) => number.to_string(),
-        AnyValue::Int8(number) => number.to_string(),
-        AnyValue::Int16(number) => number.to_string(),
-        AnyValue::Int32(number) => number.to_string(),
-        AnyValue::Int64(number) => number.to_string(),
-        AnyValue::Date(days) => {
-            NaiveDate::default().checked_add_signed(Duration::try_days(i64::from(*days))?)?.to_string()
+impl<'v> Cell<'v> {
+    fn of(value: &'v AnyValue<'_>) -> Self {
+        match value {
+            AnyValue::Null => Self::Missing,
+            AnyValue::Float32(number) => Self::Single(*number),
+            AnyValue::Float64(number) => Self::Number(*number),
+            AnyValue::UInt8(number) => Self::Integer(i128::from(*number)),
+            AnyValue::UInt16(number) => Self::Integer(i128::from(*number)),
+            AnyValue::UInt32(number) => Self::Integer(i128::from(*number)),
+            AnyValue::UInt64(number) => Self::Integer(i128::from(*number)),
+            AnyValue::Int8(number) => Self::Integer(i128::from(*number)),
+            AnyValue::Int16(number) => Self::Integer(i128::from(*number)),
+            AnyValue::Int32(number) => Self::Integer(i128::from(*number)),
+            AnyValue::Int64(number) => Self::Integer(i128::from(*number)),
+            AnyValue::Boolean(value) => Self::Truth(*value),
+            AnyValue::Date(days) => Duration::try_days(i64::from(*days))
+                .and_then(|since| NaiveDate::default().checked_add_signed(since))
+                .map_or(Self::Unusable, Self::Day),
+            AnyValue::Datetime(since, unit, None) => moment(*since, *unit),
+            AnyValue::DatetimeOwned(since, unit, None) => moment(*since, *unit),
+            text => text.get_str().map_or(Self::Unusable, Self::Text),
         }
-        AnyValue::Datetime(since, unit, None) => moment(*since, *unit)?,
-        AnyValue::DatetimeOwned(since, unit, None) => moment(*since, *unit)?,
-        text => text.get_str()?.to_owned(),
-    })
+    }
+
+    fn write(&self, out: &mut RowText) {
+        match self {
+            Self::Missing => out.missing(),
+            Self::Number(number) => out.number(*number),
+            Self::Single(number) => out.single(*number),
+            Self::Integer(number) => out.integer(*number),
+            Self::Day(day) => out.day(*day),
+            Self::Moment(at) => out.moment(*at),
+            Self::Truth(value) => out.truth(*value),
+            Self::Text(text) => out.text(text),
+            Self::Unusable => out.unreadable(),
+        }
+    }
 }
 
-/// A date and time, to the second.
-fn moment(since: i64, unit: TimeUnit) -> Option<String> {
+fn moment(since: i64, unit: TimeUnit) -> Cell<'static> {
     let at = match unit {
-        TimeUnit::Nanoseconds => DateTime::from_timestamp_nanos(since),
-        TimeUnit::Microseconds => DateTime::from_timestamp_micros(since)?,
-        TimeUnit::Milliseconds => DateTime::from_timestamp_millis(since)?,
+        TimeUnit::Nanoseconds => Some(DateTime::from_timestamp_nanos(since)),
+        TimeUnit::Microseconds => DateTime::from_timestamp_micros(since),
+        TimeUnit::Milliseconds => DateTime::from_timestamp_millis(since),
     };
-    Some(at.naive_utc().format("%Y-%m-%dT%H:%M:%S").to_string())
+    at.map_or(Cell::Unusable, |at| Cell::Moment(at.naive_utc()))
 }
 
-/// What is to be done about a date in a frame: the options of the command line do not apply.
-const DATE_HINT: &str = "make tested_on a column of dates, or of texts such as 2026-04-03";
-
-fn rejections(rejections: &Rejections, rows: &BTreeMap<u64, u32>) -> Result<DataFrame, Failure> {
-    let faults = || rejections.iter().flat_map(|row| row.faults.into_iter().map(move |fault| (row.origin.line, fault)));
-    let row = |line: u64| rows.range(..=line).next_back().map(|(_, row)| *row);
-    let hint = |column: &str, hint: &str| {
-        if column == "tested_on" && hint.contains("--date-format") { DATE_HINT.to_owned() } else { hint.to_owned() }
+fn rejections(ingested: &Ingested) -> Result<DataFrame, Failure> {
+    let rows = || {
+        ingested.rejections.iter().flat_map(move |row| {
+            let line = ingested.input(&row).row(row.origin.line);
+            row.faults.into_iter().map(move |fault| (line, fault))
+        })
     };
+    let row = |line: u64| cells::row_of(line).and_then(|row| u32::try_from(row).ok());
     let of_cell = |column: &str| (column != WHOLE_ROW).then(|| column.to_owned());
+    let hint = |column: &str, hint: &str| cells::hint(column, hint).to_owned();
     let columns = vec![
-        polars::prelude::Series::new("row".into(), faults().map(|(line, _)| row(line)).collect::<Vec<_>>()),
-        polars::prelude::Series::new("column".into(), faults().map(|(_, f)| of_cell(f.column)).collect::<Vec<_>>()),
-        polars::prelude::Series::new("value".into(), faults().map(|(_, f)| f.value.to_owned()).collect::<Vec<_>>()),
-        polars::prelude::Series::new("rule".into(), faults().map(|(_, f)| f.rule.to_owned()).collect::<Vec<_>>()),
-        polars::prelude::Series::new("hint".into(), faults().map(|(_, f)| hint(f.column, f.hint)).collect::<Vec<_>>()),
+        polars::prelude::Series::new("row".into(), rows().map(|(line, _)| row(line)).collect::<Vec<_>>()),
+        polars::prelude::Series::new("column".into(), rows().map(|(_, f)| of_cell(f.column)).collect::<Vec<_>>()),
+        polars::prelude::Series::new("value".into(), rows().map(|(_, f)| f.value.to_owned()).collect::<Vec<_>>()),
+        polars::prelude::Series::new("rule".into(), rows().map(|(_, f)| f.rule.to_owned()).collect::<Vec<_>>()),
+        polars::prelude::Series::new("hint".into(), rows().map(|(_, f)| hint(f.column, f.hint)).collect::<Vec<_>>()),
     ];
-    let height = faults().count();
+    let height = rows().count();
     DataFrame::new(height, columns.into_iter().map(IntoColumn::into_column).collect())
         .map_err(|error| Failure::ours(error.to_string()))
 }

@@ -10,6 +10,7 @@
 //! `frames` (off by default, because polars takes most of a build): the module `frames` takes histories as polars frames and
 //! gives results as frames, for notebooks and pipelines.
 
+pub mod calculators;
 pub mod cautions;
 pub mod chart;
 pub mod compare;
@@ -29,5 +30,7 @@ pub mod policy_file;
 pub mod program;
 pub mod report;
 pub mod similar;
+pub mod site;
 pub mod spread;
 pub mod summary;
+pub mod values;

@@ -5,7 +5,7 @@ use crate::console::{Console, legibly};
 use crate::files::Target;
 use crate::fleet;
 use crate::settings::Plan;
-use groundwall::assess::{Action, Code, SeriesAssessment};
+use groundwall::assess::Action;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, ledger};
 use groundwall_engine::output::csv::Line;
@@ -42,10 +42,10 @@ type Done = (Ingested, Option<Action>);
 fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
     let (judged, ingested) = fleet::judge(plan, console, |judgement| {
         let series = judgement.assessment;
-        (Line::of(&series), is_unrated(&series))
+        (Line::of(&series), ledger::is_unrated(&series))
     })?;
     let unrated = judged.iter().filter(|(_, unrated)| *unrated).count();
-    console.remarks(ledger::lacking(&ingested, plan.register.as_ref(), unrated));
+    console.remarks(ledger::lacking(&ingested, plan.register.is_some(), unrated));
     let mut lines: Vec<Line> = judged.into_iter().map(|(line, _)| line).collect();
     lines.sort_by_key(|line| line.urgency);
     let most_urgent = lines.first().map(|line| line.urgency.action);
@@ -59,8 +59,8 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     let mut series = judged;
     let by = ListBy::from(args.by);
     by.sort(&mut series, |series| series);
-    let unrated = series.iter().filter(|series| is_unrated(series)).count();
-    console.remarks(ledger::lacking(&ingested, plan.register.as_ref(), unrated));
+    let unrated = series.iter().filter(|series| ledger::is_unrated(series)).count();
+    console.remarks(ledger::lacking(&ingested, plan.register.is_some(), unrated));
     let most_urgent = series.iter().map(|series| series.action).min();
     let assessment = Assessment {
         as_of: plan.as_of,
@@ -83,8 +83,4 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
         console.remark(&output::table::cautions());
     }
     Ok((ingested, most_urgent))
-}
-
-fn is_unrated(series: &SeriesAssessment) -> bool {
-    series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown)
 }

@@ -2,7 +2,7 @@
 
 use crate::args::{CheckArgs, TextFormat};
 use crate::console::Console;
-use crate::files::{Target, input};
+use crate::files::Target;
 use crate::settings::Plan;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::ingest::{Ingested, InputLedger, Rejection, ledger, reasons, suggest};
@@ -26,7 +26,7 @@ pub fn run(args: &CheckArgs, console: &mut Console<'_>) -> Result<Status, Failur
         }
         return Ok(Status::Done);
     }
-    let ingested = input::ingest(&plan.inputs, &plan.rules)?;
+    let ingested = plan.ingest()?;
     match args.format {
         TextFormat::Text => console.print(|out| write_text(out, &ingested, &plan))?,
         TextFormat::Json => console.print_data(|out| write_json(out, &ingested, &plan))?,

@@ -19,11 +19,8 @@ use groundwall_engine::output::replay as words;
 pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path(), args.chart.as_ref().map(|file| file.path.as_path())])?;
     let works = fleet::read(&plan, console)?;
-    let found = replay(&works.series, works.register, &works.terms, args.every, &Watched::of(console));
-    if found.cuts.is_empty() {
-        return Err(Failure::usage("no series has five tests and one more, so there is nothing to replay")
-            .hint("replay needs a history of some years; assess judges a short one"));
-    }
+    let found = replay(&works.series, &works.register, &works.terms, args.every, &Watched::of(console));
+    words::must_hold_a_cut(&found)?;
     args.out.write(console.out, |out| match args.format {
         TextFormat::Text => legibly(out, false, |out| words::write_text(out, &found)),
         TextFormat::Json => words::write_json(out, &found, plan.as_of, &plan.names()),

@@ -7,7 +7,7 @@ use crate::files::{Input, Target};
 use crate::fleet;
 use crate::progress::Watched;
 use crate::settings::Plan;
-use groundwall::assess::{Action, Code, assess_windings};
+use groundwall::assess::{Action, assess_windings};
 use groundwall_engine::chart::ChartError;
 use groundwall_engine::compare::{Comparison, Snapshot};
 use groundwall_engine::digest::sha256;
@@ -63,7 +63,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         kept: Kept { orders: args.single.is_some() || args.pdf.is_some(), images: args.single.is_some() },
     };
     let watched = Watched::of(console);
-    let made = assess_windings(&works.series, works.register, &works.terms, &watched, |judged| maker.make(judged));
+    let made = assess_windings(&works.series, &works.register, &works.terms, &watched, |judged| maker.make(judged));
     drop(watched);
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
     if let Some(wanted) = &wanted {
@@ -75,8 +75,8 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     }
     let by = ListBy::from(args.by);
     by.sort(&mut entries, |entry| &entry.series);
-    let unrated = |entry: &&Entry| entry.series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown);
-    console.remarks(ledger::lacking(&works.ingested, plan.register.as_ref(), entries.iter().filter(unrated).count()));
+    let unrated = |entry: &&Entry| ledger::is_unrated(&entry.series);
+    console.remarks(ledger::lacking(&works.ingested, plan.register.is_some(), entries.iter().filter(unrated).count()));
     let assessment = Assessment {
         as_of: plan.as_of,
         confidence: plan.confidence,

@@ -29,7 +29,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let until = last_day(args.until, plan.as_of)?;
     let works = fleet::read(&plan, console)?;
-    let round = plan_round(works.series.to_vec(), works.register, &works.terms, until, &Watched::of(console));
+    let round = plan_round(works.series.to_vec(), &works.register, &works.terms, until, &Watched::of(console));
     let planned = Planned { round: &round, inputs: &works.ingested.inputs };
     let page = if args.format == RoundFormat::Html { round::page::text(&planned, args.full)? } else { String::new() };
     let shape = console.shape(&args.out);

@@ -5,35 +5,13 @@ use crate::console::Console;
 use crate::settings;
 use crate::values::ItemText;
 use chrono::Local;
-use groundwall::absorption::one_minute;
-use groundwall::assess::{
-    Action, Code, Finding, InTurn, Judgement, Minimum, Register, SeriesAssessment, Terms, assess_fleet,
-};
+use groundwall::assess::Action;
 use groundwall::nameplate::Nameplate;
-use groundwall::policy::Policy;
-use groundwall::record::validate::TestRules;
-use groundwall::record::{Connection, Phase, Procedure, TestRecord, TestedOn};
 use groundwall::resistance::Bound;
-use groundwall::series::Series;
-use groundwall::units::{Confidence, three_digits};
+use groundwall::units::three_digits;
+use groundwall_engine::calculators::spot::Spot;
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::program::write_json;
-use serde::Serialize;
-
-/// What the single winding is called inside; nobody sees it.
-const NAME: &str = "spot";
-
-#[derive(Serialize)]
-struct Answer<'a> {
-    r60_mohm: Option<f64>,
-    bound: Bound,
-    kt: Option<f64>,
-    r60_ref_mohm: Option<f64>,
-    minimum: Option<&'a Minimum>,
-    margin: Option<f64>,
-    action: Action,
-    findings: &'a [Finding],
-}
 
 /// Judges one reading.
 ///
@@ -42,28 +20,12 @@ struct Answer<'a> {
 /// A [`Failure`] when the policy cannot be read or the output cannot be written.
 pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let policy = settings::policy(args.policy.as_ref())?;
-    let Some(judgement) = judge(args, policy) else {
-        return Err(Failure::ours("one reading gave no judgement"));
-    };
+    let judged = spot(args).judge(policy, Local::now().date_naive())?;
+    let (judgement, margin) = (&judged.judgement, judged.margin);
     let result = &judgement.assessment;
-    let latest = result.latest.as_ref();
-    let minimum = result.minimum.as_ref();
-    let at_reference = latest.and_then(|latest| latest.r60_ref_mohm);
-    let margin = margin(result);
+    let (latest, minimum) = (result.latest.as_ref(), result.minimum.as_ref());
     match args.format {
-        TextFormat::Json => {
-            let answer = Answer {
-                r60_mohm: args.r60.resistance().map(|r| r.as_megohms()),
-                bound: latest.map_or(args.r60.bound(), |latest| latest.bound),
-                kt: latest.and_then(|latest| latest.kt),
-                r60_ref_mohm: at_reference,
-                minimum,
-                margin,
-                action: result.action,
-                findings: &result.findings,
-            };
-            console.print_data(|out| write_json(out, &answer))?;
-        }
+        TextFormat::Json => console.print_data(|out| write_json(out, &judged.answer()))?,
         TextFormat::Text => console.print(|out| {
             writeln!(out, "{}: {}", result.action, meaning(result.action, margin))?;
             let as_read = args.r60;
@@ -121,57 +83,24 @@ fn given_items(args: &SpotArgs) -> impl Iterator<Item = &ItemText> {
     .flatten()
 }
 
-fn judge(args: &SpotArgs, policy: Policy) -> Option<Judgement> {
-    let today = Local::now().date_naive();
-    let mut procedure = Procedure::default();
-    for given in given_items(args) {
-        // Each was checked with the arguments.
-        TestRules::default().read_item(&mut procedure, given.item, &given.text).ok()?;
+fn spot(args: &SpotArgs) -> Spot {
+    Spot {
+        r60: args.r60,
+        winding_temp: args.at,
+        air_temp: args.air,
+        humidity: args.rh,
+        test_volts: args.test_volts,
+        record: given_items(args).cloned().collect(),
+        nameplate: Nameplate {
+            rated_voltage: args.rated_volts,
+            construction: args.construction,
+            insulation: args.insulation,
+            minimum: args.minimum,
+            minimum_basis: args.minimum_basis,
+            year_made: args.year,
+            ..Nameplate::default()
+        },
     }
-    let connection =
-        if procedure.other_phases.is_some() { Connection::PhaseEarth(Phase::U) } else { Connection::AllEarth };
-    let test = TestRecord::builder(NAME, TestedOn::day(today))
-        .connection(connection)
-        .procedure(procedure)
-        .reading(one_minute(), args.r60.with_full_scale(policy.full_scale))
-        .test_volts(args.test_volts)
-        .winding_temp(args.at)
-        .air_temp(args.air)
-        .humidity(args.rh)
-        .build()
-        .ok()?;
-    let nameplate = Nameplate {
-        rated_voltage: args.rated_volts,
-        construction: args.construction,
-        insulation: args.insulation,
-        minimum: args.minimum,
-        minimum_basis: args.minimum_basis,
-        year_made: args.year,
-        ..Nameplate::default()
-    };
-    let register = Register::from([(NAME.to_owned(), nameplate)]);
-    let terms = Terms { policy, as_of: today, confidence: Confidence::from_fraction(0.9).ok()? };
-    let mut judged = assess_fleet(Series::collect([test]), &register, &terms, &InTurn, |judgement| judgement);
-    let mut judgement = judged.pop()?;
-    // One reading is all there is: that it gives no trend need not be said, and far above the minimum it asks for nothing.
-    let result = &mut judgement.assessment;
-    result.findings.retain(|finding| finding.code != Code::FewReadings);
-    let is_far = margin(result).is_some_and(|margin| margin >= terms.policy.doubt_margin);
-    if result.action == Action::Gather && is_far {
-        result.action = Action::Keep;
-    }
-    Some(judgement)
-}
-
-/// How many times the minimum the reading is at least: as it was read where the limit is one for that. "Less than" gives no margin.
-fn margin(result: &SeriesAssessment) -> Option<f64> {
-    let latest = result.latest.as_ref().filter(|latest| latest.bound != Bound::Below)?;
-    let minimum = result.minimum.as_ref()?;
-    let (value, limit) = match minimum.as_read {
-        Some(limit) => (latest.r60_mohm?, limit),
-        None => (latest.r60_ref_mohm?, minimum.resistance),
-    };
-    Some(value / limit.as_megohms())
 }
 
 /// What an action means for one reading, which says nothing of a trend.

@@ -2,8 +2,8 @@
 
 use encoding_rs::Encoding;
 use groundwall_engine::error::Failure;
+use groundwall_engine::ingest::given::{Content, Given};
 use groundwall_engine::ingest::source::{is_plain_text, read_all};
-use groundwall_engine::ingest::{Halted, Ingested, Reading, ReadingRules};
 use groundwall_engine::similar::closest;
 use std::ffi::OsString;
 use std::fmt;
@@ -57,6 +57,22 @@ impl Input {
                 _ => failure,
             })
         })
+    }
+}
+
+impl Input {
+    /// The input as a history to be read.
+    pub fn given(&self, encoding: Option<&'static Encoding>) -> Given<'_> {
+        let content = match self {
+            // It can be read only once.
+            Self::Stdin => Content::Bytes(self.read()),
+            Self::File(path) if is_large_plain_text(path, encoding) => Content::Chunks(
+                Box::new(move || Box::new(move || Ok(Box::new(File::open(path)?)))),
+                Box::new(move || self.read()),
+            ),
+            Self::File(_) => Content::Whole(Box::new(move || self.read())),
+        };
+        Given { name: self.to_string(), content }
     }
 }
 
@@ -117,53 +133,16 @@ pub fn expand(inputs: &[Input]) -> Result<Expanded, Failure> {
     Ok(Expanded { inputs: found, locks })
 }
 
+/// What is said of a lock that is passed over.
+#[must_use]
+pub fn passed_over(path: &Path) -> String {
+    format!("{}: this is the lock file of a workbook that is open, and is passed over", path.display())
+}
+
 /// Whether a file is the lock that a spreadsheet program leaves beside a workbook that is open in it.
 fn is_lock(path: &Path) -> bool {
     path.file_name()
         .is_some_and(|name| name.to_string_lossy().starts_with("~$") || name.to_string_lossy().starts_with(".~lock."))
-}
-
-/// Reads all inputs.
-///
-/// # Errors
-///
-/// A [`Failure`] with one problem for every input that cannot be read as a history.
-pub fn ingest(inputs: &[Input], rules: &ReadingRules) -> Result<Ingested, Failure> {
-    // Standard input can be read only once.
-    let mut given = inputs.iter().map(|input| match input {
-        Input::Stdin => Some(input.read()),
-        Input::File(_) => None,
-    });
-    let given: Vec<Option<Result<Vec<u8>, Failure>>> = given.by_ref().collect();
-    let mut whole = vec![false; inputs.len()];
-    'again: loop {
-        let mut reading = Reading::new(rules);
-        let mut failure: Option<Failure> = None;
-        for (i, input) in inputs.iter().enumerate() {
-            let outcome = match (&given[i], input) {
-                (Some(bytes), _) => bytes.clone().and_then(|bytes| reading.add(&input.to_string(), bytes)),
-                (None, Input::File(path)) if !whole[i] && is_large_plain_text(path, rules.encoding) => {
-                    match reading.add_large(&input.to_string(), Box::new(move || Ok(Box::new(File::open(path)?)))) {
-                        Err(Halted::NotPlain) => {
-                            // Its encoding or its layout can be told only from all of it.
-                            whole[i] = true;
-                            continue 'again;
-                        }
-                        Err(Halted::Failed(failure)) => Err(failure),
-                        Ok(()) => Ok(()),
-                    }
-                }
-                (None, _) => input.read().and_then(|bytes| reading.add(&input.to_string(), bytes)),
-            };
-            if let Err(new) = outcome {
-                failure = Some(match failure {
-                    Some(earlier) => earlier.and(new),
-                    None => new,
-                });
-            }
-        }
-        return failure.map_or_else(|| Ok(reading.finish()), Err);
-    }
 }
 
 /// Files from this size on are read in chunks, if they are plain text.

@@ -1,15 +1,10 @@
-//! Values as they are written on the command line. Each reader gives the value, or a sentence with what was found, the rule
-//! and what to write.
+//! Values as they are written on the command line: those of the engine, and pictures with their files.
 
-mod calendar;
 mod picture;
-mod quantity;
-mod word;
 
-pub use calendar::{date, date_format, year};
-pub use picture::{PictureFile, PicturePlace, picture_file, picture_place, picture_size};
-pub use quantity::{
-    Reading, activation, confidence, halving, humidity, plain_resistance, positive, reading, resistance, temperature,
-    voltage,
+pub use groundwall_engine::values::{
+    ItemText, Reading, action, activation, basis, confidence, construction, date, date_format, delimiter, encoding,
+    halving, humidity, insulation, item, plain_resistance, positive, reading, resistance, scope, temperature, voltage,
+    year,
 };
-pub use word::{ItemText, action, basis, construction, delimiter, encoding, insulation, item, scope};
+pub use picture::{PictureFile, PicturePlace, picture_file, picture_place, picture_size};

@@ -1,13 +1,16 @@
 //! Which cell of a row holds what, found from the header; and what to say when it cannot be found.
 
 use super::aliases::{self, Meaning};
+use super::bound_column::{self, BoundColumn};
 use super::mapping::Mapping;
 use super::register_heading::describes_a_winding;
 use super::unit_column::{self, Blank, UnitColumn};
 use crate::error::{Failure, shown};
 use crate::similar::closest;
 use groundwall::record::columns::Column;
+use groundwall::record::validate::Fault;
 use groundwall::units::Elapsed;
+use std::borrow::Cow;
 
 /// More names than this are counted, not listed.
 const NAMES_SHOWN: usize = 40;
@@ -32,6 +35,8 @@ pub struct Columns {
     pub assumed: Vec<(String, Column)>,
     /// Columns of units and what they belong to.
     pub units: Vec<UnitColumn>,
+    /// Columns that say of readings whether they are bounds.
+    pub bounds: Vec<BoundColumn>,
     /// A header that names two units at once.
     two_units: Option<String>,
 }
@@ -103,11 +108,12 @@ impl Columns {
         columns.reading_without_time(&mut likely);
         columns.known.sort_by_key(|(place, _)| *place);
         columns.find_units(mapping);
+        columns.bounds = bound_column::find(&columns.free_places(mapping), &columns.header, &columns.known);
         columns.assumed =
             likely.into_iter().map(|(place, column)| (shown(columns.header[place].trim()), column)).collect();
         for (place, name) in columns.header.iter().enumerate().take(columns.width) {
             let is_known = columns.known.binary_search_by_key(&place, |(known, _)| *known).is_ok();
-            if is_known || columns.units.iter().any(|unit| unit.place == place) {
+            if is_known || columns.says_how_to_read(place) {
                 continue;
             }
             let said = mapping.get(name).is_some();
@@ -134,7 +140,7 @@ impl Columns {
     pub fn free_places(&self, mapping: &Mapping) -> Vec<usize> {
         let is_free = |place: &usize| {
             !self.known.iter().any(|(known, _)| known == place)
-                && !self.units.iter().any(|unit| unit.place == *place)
+                && !self.says_how_to_read(*place)
                 && mapping.get(&self.header[*place]).is_none()
         };
         (0..self.width).filter(is_free).collect()
@@ -159,17 +165,45 @@ impl Columns {
         }
     }
 
-    /// Whether a header names one of the columns of units.
-    #[must_use]
-    pub fn is_unit(&self, header: &str) -> bool {
-        self.units.iter().any(|unit| unit.header == header)
+    /// Whether a column holds the units of cells beside it, or says which of them are bounds.
+    fn says_how_to_read(&self, place: usize) -> bool {
+        self.units.iter().any(|unit| unit.place == place) || self.bounds.iter().any(|bound| bound.place == place)
     }
 
-    /// A column in the unit given beside its cell; none where the unit is not known. `cell` returns the text at a place of the row.
+    /// Whether a header names one of the columns of units or of bounds.
     #[must_use]
-    pub fn in_its_unit<'t>(&self, place: usize, column: Column, cell: &impl Fn(usize) -> &'t str) -> Option<Column> {
+    pub fn is_unit_or_bound(&self, header: &str) -> bool {
+        self.units.iter().any(|unit| unit.header == header) || self.bounds.iter().any(|bound| bound.header == header)
+    }
+
+    /// The text of a reading with the bound that stands beside it. `cell` gives the text at another place of the row.
+    ///
+    /// # Errors
+    ///
+    /// The fault of the bound.
+    pub fn with_bound<'t>(
+        &self,
+        place: usize,
+        text: &'t str,
+        cell: impl Fn(usize) -> &'t str,
+    ) -> Result<Cow<'t, str>, Fault> {
+        match self.bounds.iter().find(|bound| bound.belongs_to.contains(&place)) {
+            Some(bound) => bound.apply(cell(bound.place), text),
+            None => Ok(text.into()),
+        }
+    }
+
+    /// A cell as it is meant: in the unit and with the bound that stand beside it; none where either is not known. `cell` gives the text
+    /// at a place of the row.
+    #[must_use]
+    pub fn as_meant<'t>(
+        &self,
+        place: usize,
+        column: Column,
+        cell: &impl Fn(usize) -> &'t str,
+    ) -> Option<(Column, Cow<'t, str>)> {
         let mut units = self.units.iter().filter(|unit| unit.belongs_to.contains(&place));
-        units.try_fold(column, |column, unit| {
+        let column = units.try_fold(column, |column, unit| {
             let text = match (cell(unit.place), &unit.blank) {
                 ("", Blank::Megohms) => return Some(column),
                 ("", Blank::AsFirst(first)) => first,
@@ -177,7 +211,9 @@ impl Columns {
                 (text, _) => text,
             };
             unit.apply(text, column, &self.header[place]).ok()
-        })
+        })?;
+        let text = cell(place);
+        Some((column, if is_reading(&column) { self.with_bound(place, text, cell).ok()? } else { text.into() }))
     }
 
     /// A resistance of no time is that after one minute, where no column of times says otherwise.

@@ -103,6 +103,12 @@ impl Document {
         Self { text, layout, ..Self::empty() }
     }
 
+    /// A table whose rows were written as text, with those that take several lines.
+    #[must_use]
+    pub fn of_table(text: Vec<u8>, layout: Layout, tall: Vec<Tall>) -> Self {
+        Self { tall, ..Self::of_text(text, layout) }
+    }
+
     /// Whether one of the first rows can be the header.
     #[must_use]
     pub fn has_header(&self, fits: &dyn Fn(&[String]) -> bool) -> bool {

@@ -1,5 +1,6 @@
 //! What came of reading: tests, the ledger of the inputs, and the rows kept out with their reasons.
 
+use super::bound_column::ENDING;
 use super::columns::Columns;
 use super::delimited::Layout;
 use super::joined::JoinedNames;
@@ -172,11 +173,8 @@ fn sentence(place: &str, fault: &RowFault<'_>, column: String) -> String {
     if fault.column == WHOLE_ROW {
         return format!("{place}: the row has {}; {}", fault.value, fault.rule);
     }
-    let kind = if fault.column.starts_with("r_") && !column.to_lowercase().contains("resistance") {
-        "resistance "
-    } else {
-        ""
-    };
+    let is_reading = fault.column.starts_with("r_") && !fault.column.ends_with(ENDING);
+    let kind = if is_reading && !column.to_lowercase().contains("resistance") { "resistance " } else { "" };
     let value = if fault.value.is_empty() { Cow::from("empty") } else { shown(fault.value).into() };
     format!("{place}: {kind}{column} is {value}; {}", fault.rule)
 }

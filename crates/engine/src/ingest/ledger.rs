@@ -5,6 +5,7 @@ use super::register::Register;
 use super::{Ingested, InputLedger};
 use crate::error::{Failure, Problem, shown};
 use chrono::NaiveDate;
+use groundwall::assess::{Code, SeriesAssessment};
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use std::cmp::Reverse;
@@ -249,11 +250,17 @@ pub fn begun_after(
     })
 }
 
+/// Whether the minimum of a series is assumed, because nothing is known of its machine.
+#[must_use]
+pub fn is_unrated(series: &SeriesAssessment) -> bool {
+    series.findings.iter().any(|finding| finding.code == Code::MinimumUnknown)
+}
+
 /// What a first history often lacks, and what to do about it. `unrated` is the number of series whose minimum is assumed.
 #[must_use]
-pub fn lacking(ingested: &Ingested, register: Option<&Register>, unrated: usize) -> Vec<String> {
+pub fn lacking(ingested: &Ingested, has_register: bool, unrated: usize) -> Vec<String> {
     let mut texts: Vec<String> = ingested.inputs.iter().filter_map(lacks_temperatures).collect();
-    if register.is_none() && unrated > 0 {
+    if !has_register && unrated > 0 {
         texts.push(
             "there is no register, so the minimum of every winding is assumed\n\
              hint: list them in a CSV file with the columns winding, rated_volts, construction, insulation, year_made, \

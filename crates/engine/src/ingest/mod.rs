@@ -5,6 +5,8 @@
 
 pub mod aliases;
 mod body;
+pub mod bound_column;
+pub mod cells;
 pub mod columns;
 pub mod compound;
 pub mod dates;
@@ -13,6 +15,7 @@ pub mod document;
 pub mod encoding;
 pub mod exchanged;
 pub mod free_form;
+pub mod given;
 pub mod ingested;
 pub mod joined;
 pub mod layout;

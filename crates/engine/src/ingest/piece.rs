@@ -15,6 +15,7 @@ use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::table::{TableFull, TestTable};
+use std::borrow::Cow;
 
 /// What is the same for all pieces of a text.
 pub struct PieceRules<'a> {
@@ -75,14 +76,14 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     let timed = rules.columns.is_timed();
     let may_name = may_name_ohms(&piece.text);
     let names_unit = |note: &str| may_name && said_unit(note).is_some();
+    // Where no other column says how the cells of a row are to be read.
+    let plain_cells = rules.columns.units.is_empty() && rules.columns.bounds.is_empty();
     let mut last_kept = None;
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
         let plain = judge_row(&rules.tests, rules.columns, &row, origin, &mut draft);
         let outcome = match (plain, row.cells) {
-            (Ok(test), _) if rules.columns.units.is_empty() && !test.note().is_some_and(names_unit) => {
-                Outcome::Test(test)
-            }
+            (Ok(test), _) if plain_cells && !test.note().is_some_and(names_unit) => Outcome::Test(test),
             // A row of a test not done has no date, so it is found among the faulty ones only.
             (Err(_), _) if is_not_done(rules.columns, &row) => Outcome::NotDone,
             (Err(faults), Some(_)) if faults.iter().any(is_of_the_row) => Outcome::Faulty(faults),
@@ -165,9 +166,9 @@ fn without_faulty_cells(
         let name = column.to_string();
         // No number is read in another unit than the one that stands beside it.
         (is_of_row && !names_the_test(column))
-            || faults
-                .iter()
-                .any(|fault| fault.column == name || (rules.columns.is_unit(&fault.column) && !names_the_test(column)))
+            || faults.iter().any(|fault| {
+                fault.column == name || (rules.columns.is_unit_or_bound(&fault.column) && !names_the_test(column))
+            })
     };
     let is_unread = |(place, column): &&(usize, Column)| {
         matches!(column, Column::Reading(..) | Column::Resistance(_))
@@ -176,13 +177,14 @@ fn without_faulty_cells(
     };
     let mut reading_unread = rules.columns.known.iter().any(|column| is_unread(&column));
     let cell = |place: usize| cells.text(place).unwrap_or_default().trim();
-    let mut texts = Vec::new();
+    let mut texts: Vec<(Column, Cow<'_, str>)> = Vec::new();
     for (place, column) in rules.columns.known.iter().filter(|(_, column)| !is_faulty(column)) {
-        match rules.columns.in_its_unit(*place, *column, &cell) {
-            Some(column) => texts.push((column, cell(*place))),
+        match rules.columns.as_meant(*place, *column, &cell) {
+            Some(meant) => texts.push(meant),
             None => reading_unread |= !cell(*place).is_empty(),
         }
     }
+    let texts = texts.iter().map(|(column, text)| (column, &**text));
     let (test, why) = rules.tests.remains(texts, origin, rules.dates.as_of, reading_unread)?;
     let is_misdated = why == KeptOut::Undated && faults.iter().any(Fault::is_date_after_today);
     Some((test, if is_misdated { KeptOut::Misdated } else { why }))
@@ -201,6 +203,7 @@ fn is_not_done(columns: &Columns, row: &Row<'_, '_>) -> bool {
     let blank = |cell: Option<&[u8]>| cell.is_none_or(|cell| cell.trim_ascii().is_empty());
     cells.len() >= columns.width
         && cells.iter().skip(columns.width).all(|cell| blank(Some(cell)))
+        && columns.bounds.iter().all(|bound| blank(cells.get(bound.place)))
         && columns.known.iter().all(|(place, column)| match column {
             Column::Winding => !blank(cells.get(*place)),
             Column::Connection | Column::Scope => true,

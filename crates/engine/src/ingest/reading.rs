@@ -1,6 +1,7 @@
 //! Histories read piece by piece on all cores, and their rows accounted for.
 
 use super::body::{Body, for_each_row};
+use super::cells::{self, CellTable};
 use super::columns::{Columns, delimiter_hint};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
@@ -229,12 +230,46 @@ impl<'r> Reading<'r> {
     ///
     /// Why reading stopped; after [`Halted::NotPlain`] all inputs must be read anew, this one by [`Reading::add`].
     pub fn add_large(&mut self, file: &str, open: OpenText<'r>) -> Result<(), Halted> {
+        self.add_chunks(file, open, None)
+    }
+
+    /// Reads a table of cells that another program holds.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] when it is not a history.
+    pub fn add_cells(&mut self, name: &str, table: &Arc<dyn CellTable>) -> Result<(), Failure> {
+        cells::must_be_usable(name, &**table)?;
+        let decimal_comma = self.rules.tests.decimal_comma;
+        if !table.has_line_breaks() {
+            let (open, layout) = cells::open(table, decimal_comma);
+            match self.add_chunks(name, open, Some(layout)) {
+                Ok(()) => return Ok(()),
+                Err(Halted::Failed(failure)) => return Err(failure),
+                // Arranged as a whole; nothing of it has been taken in.
+                Err(Halted::NotPlain) => {}
+            }
+        }
+        let document = cells::document(name, &**table, decimal_comma)?;
+        let sha256 = digest::sha256(&document.text);
+        let length = document.text.len();
+        let mut limits = Limits::of(std::slice::from_ref(&document), length);
+        let reader = limits.label_reader(&self.rules.mapping);
+        self.add_document(name, document, false, &reader, &mut limits).map_err(|unread| unread.failure)?;
+        if let Some(ledger) = self.inputs.last_mut() {
+            ledger.sha256 = sha256;
+        }
+        Ok(())
+    }
+
+    /// Reads a text in chunks. Its layout is found from its first bytes, where it is not given.
+    fn add_chunks(&mut self, file: &str, open: OpenText<'r>, layout: Option<Layout>) -> Result<(), Halted> {
         let unreadable = |error: std::io::Error| Failure::unreadable(file, &error);
         let mut rest = open().map_err(unreadable)?;
         let mut head = Vec::new();
         rest.by_ref().take(HEAD).read_to_end(&mut head).map_err(unreadable)?;
         must_be_text(file, &head)?;
-        let layout = self.rules.layout(&head);
+        let layout = layout.unwrap_or_else(|| self.rules.layout(&head));
         let start = Document::of_text(head.clone(), layout);
         if layout::is_other(&start, self.rules) {
             // A sheet of another layout is arranged as a whole.

@@ -8,6 +8,7 @@
 mod cells;
 mod nameplates;
 
+use super::cells::{self as cell_table, CellTable};
 use super::columns::{Columns, delimiter_hint, missing_columns};
 use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
@@ -80,9 +81,39 @@ impl Register {
         let opening = Opening { delimiter, decimal_comma, ..Opening::default() };
         let resolve = |cells: &[String]| Headings::resolve(cells, mapping);
         let fits = |cells: &[String]| resolve(cells).are_a_header();
-        let weight = |cells: &[String]| resolve(cells).count();
         let known = |name: &str| resolve(&[name.to_owned()]).count() > 0;
         let document = Document::open_one(given, bytes.to_vec(), &opening, &known, &fits)?;
+        Self::read(given, &document, sha256(bytes), delimiter, decimal_comma, mapping)
+    }
+
+    /// Reads a register from a table of cells that another program holds. In messages its header is line 1 and its first row
+    /// line 2.
+    ///
+    /// # Errors
+    ///
+    /// As [`Register::parse`], or when a column is of a type that holds no cells.
+    pub fn of_cells(
+        name: &str,
+        table: &dyn CellTable,
+        decimal_comma: bool,
+        mapping: &Mapping,
+    ) -> Result<Self, Failure> {
+        cell_table::must_be_usable(name, table)?;
+        let document = cell_table::document(name, table, decimal_comma)?;
+        Self::read(name, &document, sha256(&document.text), None, decimal_comma, mapping)
+    }
+
+    fn read(
+        given: &str,
+        document: &Document,
+        sha256: String,
+        delimiter: Option<u8>,
+        decimal_comma: bool,
+        mapping: &Mapping,
+    ) -> Result<Self, Failure> {
+        let resolve = |cells: &[String]| Headings::resolve(cells, mapping);
+        let fits = |cells: &[String]| resolve(cells).are_a_header();
+        let weight = |cells: &[String]| resolve(cells).count();
         let decimal_comma = decimal_comma || document.layout.delimiter == b';';
         let mut rows = document.rows();
         let place = document.name(given);
@@ -180,7 +211,7 @@ impl Register {
         let register = Self {
             assumed: assumed.collect(),
             file: given.to_owned(),
-            sha256: sha256(bytes),
+            sha256,
             has_rated_volts: headings.has("rated_volts"),
             left_alone: headings.left_alone,
             near: headings.near,

@@ -85,6 +85,16 @@ pub fn read<'d>(
     let (mut not_done, mut readings) = (false, false);
     for (place, column) in &rules.columns.known {
         let text = texts.get(*place).copied().unwrap_or_default();
+        let is_reading = matches!(column, Column::Reading(..) | Column::Resistance(_));
+        let text = match rules.columns.with_bound(*place, text, |at| texts.get(at).copied().unwrap_or_default()) {
+            Ok(text) if is_reading => text,
+            Err(fault) if is_reading => {
+                row.fault_once(fault);
+                continue;
+            }
+            _ => text.into(),
+        };
+        let text = &*text;
         if text.is_empty() {
             continue;
         }
@@ -127,7 +137,8 @@ pub fn read<'d>(
                     .unwrap_or(fault)
             });
             let is_reading = |fault: &Fault| fault.column.starts_with("r_") || fault.column.starts_with("resistance");
-            let lost_reading = faults.iter().any(|fault| is_reading(fault) || rules.columns.is_unit(&fault.column));
+            let lost_reading =
+                faults.iter().any(|fault| is_reading(fault) || rules.columns.is_unit_or_bound(&fault.column));
             let is_known = |fault: &Fault| faults.iter().any(|own| own.column == fault.column);
             let is_lost =
                 |fault: &Fault| fault.value.is_empty() && ((lost_reading && is_reading(fault)) || is_known(fault));

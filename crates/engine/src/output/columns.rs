@@ -39,12 +39,19 @@ fn latest(series: &SeriesAssessment, pick: impl Fn(&Latest) -> Option<f64>) -> C
     Cell::Number(series.latest.as_ref().and_then(pick))
 }
 
+/// What the record of the latest test says; a column is of one kind, whatever its first cell holds.
 fn record(series: &SeriesAssessment, item: Item) -> Cell {
-    match series.latest.as_ref().and_then(|latest| latest.procedure.get(item)) {
-        Some(ItemValue::Number(number)) => Cell::Number(Some(number)),
-        Some(ItemValue::Day(day)) => Cell::Day(Some(day)),
-        Some(value) => Cell::Text(Some(value.to_string())),
-        None => Cell::Text(None),
+    let value = series.latest.as_ref().and_then(|latest| latest.procedure.get(item));
+    match (item, value) {
+        (Item::Discharged | Item::DielectricDischarge | Item::Standing, value) => {
+            Cell::Number(if let Some(ItemValue::Number(number)) = value { Some(number) } else { None })
+        }
+        (Item::CalibrationDue, value) => {
+            Cell::Day(if let Some(ItemValue::Day(day)) = value { Some(day) } else { None })
+        }
+        // Words or volts: the digits are those of a number.
+        (_, Some(ItemValue::Number(number))) => text(ryu::Buffer::new().format(number)),
+        (_, value) => Cell::Text(value.map(|value| value.to_string())),
     }
 }
 

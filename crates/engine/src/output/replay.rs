@@ -1,5 +1,6 @@
 //! What a replay found, for people and for programs.
 
+use crate::error::Failure;
 use crate::program;
 use chrono::NaiveDate;
 use groundwall::replay::{Replay, Share, Tally};
@@ -19,6 +20,19 @@ struct File<'a> {
     input: &'a [String],
     #[serde(flatten)]
     replay: &'a Replay,
+}
+
+/// Whether there was anything to replay.
+///
+/// # Errors
+///
+/// A [`Failure`] where no series is long enough.
+pub fn must_hold_a_cut(replay: &Replay) -> Result<(), Failure> {
+    if replay.cuts.is_empty() {
+        return Err(Failure::usage("no series has five tests and one more, so there is nothing to replay")
+            .hint("replay needs a history of some years; assess judges a short one"));
+    }
+    Ok(())
 }
 
 /// Writes the replay as JSON, schema `groundwall/replay/1`.

@@ -8,7 +8,7 @@ use groundwall::units::{
 };
 
 /// Least and greatest halving interval, kelvins.
-pub const HALVING_K: (f64, f64) = (4.0, 100.0);
+const HALVING_K: (f64, f64) = (4.0, 100.0);
 
 /// A number followed by one of the units, or bare.
 fn number<'u>(text: &str, units: &[&'u str]) -> Result<(f64, Option<&'u str>), String> {
@@ -124,7 +124,7 @@ pub fn activation(text: &str) -> Result<ActivationTemperature, String> {
 /// # Errors
 ///
 /// The rule that the text breaks.
-pub fn elapsed(text: &str) -> Result<Elapsed, String> {
+fn elapsed(text: &str) -> Result<Elapsed, String> {
     let rule = "a time is seconds or minutes with the unit, such as 30s or 10min";
     match number(text, &["s", "min"]) {
         Ok((value, Some("min"))) => Elapsed::from_seconds(value * 60.0).map_err(|error| error.to_string()),
@@ -138,7 +138,7 @@ pub fn elapsed(text: &str) -> Result<Elapsed, String> {
 /// # Errors
 ///
 /// The rule that the text breaks.
-pub fn timed_reading(text: &str) -> Result<TimedReading, String> {
+fn timed_reading(text: &str) -> Result<TimedReading, String> {
     let Some((time, value)) = text.split_once('=') else {
         return Err("a timed reading is time=resistance, such as 60s=420 or 10min=980".to_owned());
     };
