@@ -36,6 +36,8 @@ const SURE: &[(&str, Column)] = &[
     ("equipment", Column::Winding),
     ("equipment id", Column::Winding),
     ("equipment no", Column::Winding),
+    ("eq no", Column::Winding),
+    ("equip no", Column::Winding),
     ("equipment tag", Column::Winding),
     ("asset", Column::Winding),
     ("asset id", Column::Winding),
@@ -380,6 +382,7 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("isolationswiderstand", "resistance"),
     ("widerstand", "resistance"),
     ("messwert", "reading"),
+    ("meßwert", "reading"),
     ("isolationswert", "resistance"),
     ("isolationswerte", "resistance"),
     ("ablesung", "reading"),
@@ -497,6 +500,31 @@ pub fn says_insulation(text: &str) -> bool {
         )
     };
     Words::of(text).is_some_and(|words| !words.ohms.is_empty() || words.rest.iter().any(is_word))
+}
+
+/// A header of a resistance without the voltage that it was measured with, `@ 500 VDC`, where it names one.
+#[must_use]
+pub fn without_voltage(header: &str) -> Option<String> {
+    let bare = |word: &str| word.trim_matches(|c: char| matches!(c, ',' | '(' | ')' | '[' | ']' | '@')).to_lowercase();
+    let is_number = |word: &str| !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+    let of_volts = |word: &str| {
+        ["kvdc", "vdc", "kv", "v", "volts", "volt"]
+            .into_iter()
+            .find_map(|unit| word.strip_suffix(unit).map(str::to_owned))
+    };
+    let words: Vec<&str> = header.split_whitespace().collect();
+    let joined = words.iter().position(|word| of_volts(&bare(word)).is_some_and(|number| is_number(&number)));
+    let apart = || {
+        words
+            .windows(2)
+            .position(|two| is_number(&bare(two[0])) && of_volts(&bare(two[1])).is_some_and(|rest| rest.is_empty()))
+    };
+    let voltage = joined.map(|at| at..at + 1).or_else(|| apart().map(|at| at..at + 2))?;
+    let is_beside = |at: usize| matches!(bare(words[at]).as_str(), "" | "at" | "dc");
+    let kept = (0..words.len())
+        .filter(|at| !voltage.contains(at) && !((at + 1 == voltage.start || *at == voltage.end) && is_beside(*at)));
+    let rest: Vec<&str> = kept.map(|at| words[at]).collect();
+    names_a_resistance(header).then(|| rest.join(" "))
 }
 
 /// Whether a header has a word for the resistance of insulation.
@@ -671,7 +699,7 @@ impl Words {
             return None;
         }
         let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm").replace("N°", "no ").replace("n°", "no ");
-        let header = header.replace(['°', 'º'], " deg");
+        let header = with_primes(&header.replace(['°', 'º'], " deg"));
         let (header, thousands) = without_multiplier(joined_prefixes(&header));
         let mut words = Self::default();
         let is_gap = |c: char| !(c.is_alphanumeric() || matches!(c, '%' | '.'));
@@ -739,6 +767,21 @@ impl Words {
     fn two_units(&self) -> bool {
         self.ohms.windows(2).any(|pair| pair[0] != pair[1]) || self.scales.windows(2).any(|pair| pair[0] != pair[1])
     }
+}
+
+/// A header in which minutes and seconds by primes after a number are words: `1'`, `15"`.
+fn with_primes(header: &str) -> String {
+    let mut text = String::with_capacity(header.len());
+    let mut before = ' ';
+    for c in header.chars() {
+        match c {
+            '\'' | '′' | '’' if before.is_ascii_digit() => text.push_str(" min "),
+            '"' | '″' | '”' if before.is_ascii_digit() => text.push_str(" s "),
+            other => text.push(other),
+        }
+        before = c;
+    }
+    text
 }
 
 /// Prefixes of the unit that headers write apart from it.

@@ -92,6 +92,9 @@ impl Columns {
         let own = columns.known.clone();
         sure.retain(|(_, column)| !own.iter().any(|(_, other)| same_kind(column, other)));
         columns.known.extend(sure);
+        if !columns.known.iter().chain(&likely).any(|(_, column)| is_reading(column)) {
+            likely.extend(columns.only_reading_of_a_voltage(mapping));
+        }
         let taken = columns.known.clone();
         let candidates = likely.clone();
         // A unit on the right of a reading is that of the reading, and no name of a machine.
@@ -124,6 +127,19 @@ impl Columns {
             columns.left_alone.push(text);
         }
         columns
+    }
+
+    /// The one column that is headed by a resistance and the voltage of the test; of two, each is a test of its own.
+    fn only_reading_of_a_voltage(&self, mapping: &Mapping) -> Option<(usize, Column)> {
+        let mut found = self.header.iter().enumerate().filter(|(_, name)| mapping.get(name).is_none()).filter_map(
+            |(place, name)| match aliases::read(&aliases::without_voltage(name)?)? {
+                Meaning::Sure(column) | Meaning::Likely(column) => {
+                    Some((place, column)).filter(|_| is_reading(&column))
+                }
+                Meaning::TwoUnits => None,
+            },
+        );
+        found.next().filter(|_| found.next().is_none())
     }
 
     /// Columns of units, where the header alone can tell: not one that names the windings.
@@ -437,6 +453,26 @@ mod tests {
             columns.map(|c| (c.known.iter().map(|(place, _)| *place).collect(), c.left_alone, c.header.len())),
             Ok((vec![0, 2, 4], vec!["Trolley".to_owned(), "column 4 (no name)".to_owned()], 5))
         );
+    }
+
+    #[test]
+    fn times_by_primes_and_one_voltage_in_a_header_are_understood() {
+        let names = |header: &str| {
+            find(header).map(|columns| columns.known.iter().map(|(_, column)| column.to_string()).collect::<Vec<_>>())
+        };
+        let plain = ["winding", "tested_on"];
+        assert_eq!(
+            names("Motor,Date,15\",30\",1',10'"),
+            Ok([&plain[..], &["r_15s", "r_30s", "r_60s", "r_600s"]].concat().into_iter().map(str::to_owned).collect())
+        );
+        for header in ["IR @ 500 VDC 1 min (MΩ)", "IR at 500V (MΩ)", "IR 1 min 500 V DC"] {
+            assert_eq!(
+                names(&format!("Eq. No.,Date,{header}")),
+                Ok([&plain[..], &["r_60s"]].concat().into_iter().map(str::to_owned).collect()),
+                "{header}"
+            );
+        }
+        assert!(names("Motor,Date,IR 500V (MΩ),IR 1000V (MΩ)").is_err());
     }
 
     #[test]

@@ -125,7 +125,9 @@ impl Period {
         match quarter_text.map(str::trim).filter(|text| !text.is_empty()) {
             Some(text) => {
                 let tokens = tokens(text);
-                let number = tokens.iter().find_map(|token| quarter(token).or_else(|| token.parse().ok()))?;
+                let number = tokens
+                    .iter()
+                    .find_map(|token| quarter(token).or_else(|| roman(token)).or_else(|| token.parse().ok()))?;
                 (1..=4).contains(&number).then_some(Self::Quarter(year, number))
             }
             None => Some(Self::Year(year)),
@@ -288,6 +290,8 @@ pub fn is_part_of_year(text: &str) -> bool {
     let tokens = tokens(text);
     match tokens.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
         [only] => month_name(only).is_some() || (quarter(only).is_some() && only.starts_with('q')),
+        [number, word] if is_quarter_word(word) && word.len() > 1 => ordinal(number).is_some(),
+        [word, number] if is_quarter_word(word) && word.len() > 1 => ordinal(number).is_some(),
         [day, month] => {
             month_name(month).is_some() && day.len() <= 2 && day.parse().is_ok_and(|day: u32| (1..=31).contains(&day))
         }
@@ -505,6 +509,12 @@ fn quarter(token: &str) -> Option<u32> {
     digit.parse().ok().filter(|quarter| (1..=4).contains(quarter) && digit.len() == 1)
 }
 
+/// A quarter by a Roman numeral, beside a word for quarters only: alone, `III/2024` may be March.
+fn roman(token: &str) -> Option<u32> {
+    let place = ["i", "ii", "iii", "iv"].iter().position(|numeral| *numeral == token)?;
+    u32::try_from(place + 1).ok()
+}
+
 fn half(token: &str) -> Option<u32> {
     token.strip_prefix('h')?.parse().ok().filter(|half| (1..=2).contains(half))
 }
@@ -515,6 +525,9 @@ fn is_quarter_word(token: &str) -> bool {
 
 /// The number of a quarter: `1`, `1st`, `2nd`, `1er`, `2º`, `3e`.
 fn ordinal(token: &str) -> Option<u32> {
+    if let Some(quarter) = roman(token) {
+        return Some(quarter);
+    }
     let digit = token.chars().next()?.to_digit(10).filter(|digit| (1..=4).contains(digit))?;
     let ends = ["", "st", "nd", "rd", "th", "er", "ère", "e", "ème", "º", "ª", "°", "o", "a", "ste", "de"];
     ends.contains(&&token[1..]).then_some(digit)

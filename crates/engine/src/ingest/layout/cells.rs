@@ -415,7 +415,9 @@ pub(super) fn is_derived(header: &str) -> bool {
         "trend",
     ];
     let lower = header.to_lowercase();
-    lower.split(|c: char| !c.is_alphanumeric()).any(|word| DERIVED.contains(&word) || sums_up(word))
+    // `IR at 40 °C`
+    let is_at_reference = aliases::units(header).is_some_and(|units| units.scale.is_some());
+    is_at_reference || lower.split(|c: char| !c.is_alphanumeric()).any(|word| DERIVED.contains(&word) || sums_up(word))
 }
 
 /// Headers of columns with the location of a machine.

@@ -67,7 +67,7 @@ pub struct Label {
     pub unknown: bool,
 }
 
-const FIELDS: [(&str, Field); 62] = [
+const FIELDS: [(&str, Field); 68] = [
     ("year", Field::Year),
     ("yr", Field::Year),
     ("jahr", Field::Year),
@@ -113,6 +113,12 @@ const FIELDS: [(&str, Field); 62] = [
     ("ponto de medição", Field::Point),
     ("meetpunt", Field::Point),
     ("messgröße", Field::Point),
+    ("größe", Field::Point),
+    ("messpunktbezeichnung", Field::Point),
+    ("grandeur", Field::Point),
+    ("magnitud", Field::Point),
+    ("grandezza", Field::Point),
+    ("grootheid", Field::Point),
     ("messstelle", Field::Point),
     ("messposition", Field::Point),
     ("order no", Field::WorkOrder),
@@ -158,7 +164,7 @@ const IGNORED: [&str; 22] = [
 ];
 const BEFORE: [&str; 9] = ["before", "pre", "vor", "avant", "antes", "prima", "voor", "as-found", "wet"];
 const AFTER: [&str; 9] = ["after", "post", "nach", "après", "después", "dopo", "na", "as-left", "depois"];
-const WORK: [(&str, Event); 34] = [
+const WORK: [(&str, Event); 37] = [
     ("dry", Event::Dried),
     ("drying", Event::Dried),
     ("dryout", Event::Dried),
@@ -166,6 +172,9 @@ const WORK: [(&str, Event); 34] = [
     ("baking", Event::Dried),
     ("trocknung", Event::Dried),
     ("séchage", Event::Dried),
+    ("étuvage", Event::Dried),
+    ("horneado", Event::Dried),
+    ("estufagem", Event::Dried),
     ("secado", Event::Dried),
     ("clean", Event::Cleaned),
     ("cleaning", Event::Cleaned),

@@ -586,7 +586,8 @@ fn a_column_that_seems_to_hold_readings_is_never_left_alone_in_silence() {
     }
     // What follows from readings beside it, what measures something else, and what is allowed are no readings.
     must_be(
-        "Motor | Date | MΩ | Corrected MΩ | Bearing MΩ | Limit MΩ | Winding resistance Ω\n P-1 | 2026-10-10 | 838 | 640 | 50 | 5 | 1.2",
+        "Motor | Date | MΩ | Corrected MΩ | IR at 40 °C (MΩ) | Bearing MΩ | Limit MΩ | Winding resistance Ω
+         P-1 | 2026-10-10 | 838 | 640 | 640 | 50 | 5 | 1.2",
         &["plain"],
     );
 }
@@ -697,4 +698,14 @@ fn names_of_motors_are_no_pairs_of_conductors() {
         "Motor: K-7   Potencia: 75 kW\n Date | MΩ\n 2026-01-10 | 300",
         &["winding tested_on connection r_60s", "K-7 2026-01-10 300"],
     );
+}
+
+#[test]
+fn quarters_are_numbered_in_roman_and_ordinal_numerals() {
+    let rows = ["winding tested_on connection r_60s", "P-1 2024-02-15 410", "P-1 2024-05-16 395"];
+    for header in ["1st qtr 2024 | 2nd qtr 2024", "I. Quartal 2024 | II. Quartal 2024"] {
+        must_be(&format!("Motor | {header}\n P-1 | 410 | 395"), &rows);
+    }
+    assert_eq!(arranged("Motor | 1st qtr | 2nd qtr\n P-1 | 410 | 395", Some("2024")).0, rows);
+    must_be("Motor | Anno | Trimestre | MΩ\n P-1 | 2024 | I | 410\n P-1 | 2024 | II | 395", &rows);
 }
