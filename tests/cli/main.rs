@@ -7,6 +7,7 @@ mod assess;
 mod bad_input;
 mod chart;
 mod check;
+mod columnar;
 mod compare;
 mod completions;
 mod correct;

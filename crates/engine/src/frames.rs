@@ -57,7 +57,7 @@ pub use polars;
 
 use crate::error::Failure;
 use crate::fleet::Fleet;
-use crate::ingest::cells::{self, CellTable, RowText};
+use crate::ingest::cells::{self, Batches, CellRows, CellTable, RowText};
 use crate::ingest::joined::JoinedNames;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::register::Register;
@@ -223,15 +223,12 @@ pub fn results(series: &[SeriesAssessment]) -> Result<DataFrame, Failure> {
 }
 
 /// A frame as a table of cells.
+#[derive(Clone)]
 struct Frame(DataFrame);
 
 impl CellTable for Frame {
     fn header(&self) -> Vec<String> {
         self.0.columns().iter().map(|column| column.name().to_string()).collect()
-    }
-
-    fn height(&self) -> usize {
-        self.0.height()
     }
 
     fn unusable(&self) -> Option<(String, String)> {
@@ -244,11 +241,22 @@ impl CellTable for Frame {
         Some((column.name().to_string(), column.dtype().to_string()))
     }
 
+    fn batches(&self) -> Batches {
+        let whole: Arc<dyn CellRows> = Arc::new(self.clone());
+        Box::new(std::iter::once(Ok(whole)))
+    }
+}
+
+impl CellRows for Frame {
+    fn height(&self) -> usize {
+        self.0.height()
+    }
+
     fn has_line_breaks(&self) -> bool {
         let breaks = |text: &str| text.contains(['\n', '\r']);
         self.0.columns().iter().any(|column| {
             let mut values = (0..column.len()).filter_map(|row| column.get(row).ok());
-            breaks(column.name()) || values.any(|value| value.get_str().is_some_and(breaks))
+            values.any(|value| value.get_str().is_some_and(breaks))
         })
     }
 

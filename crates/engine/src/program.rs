@@ -23,7 +23,7 @@ impl Program {
     /// The one that is running.
     #[must_use]
     pub fn this() -> Self {
-        let features = [("frames", cfg!(feature = "frames"))];
+        let features = [("frames", cfg!(feature = "frames")), ("parquet", cfg!(feature = "parquet"))];
         Self {
             version: env!("CARGO_PKG_VERSION"),
             commit: option_env!("GROUNDWALL_COMMIT"),

@@ -1,89 +1,13 @@
-//! Results as Arrow tables.
+//! What a run says beside its series, as Arrow tables.
 
-use arrow_array::builder::{
-    ArrayBuilder, Date32Builder, Float64Builder, Int64Builder, ListBuilder, StringBuilder, StructBuilder,
-};
-use arrow_array::types::Date32Type;
+use arrow_array::builder::{ArrayBuilder, Float64Builder, Int64Builder, ListBuilder, StringBuilder, StructBuilder};
 use arrow_array::{ArrayRef, RecordBatch};
-use arrow_schema::{ArrowError, DataType, Field, Fields};
+use arrow_schema::{DataType, Field, Fields};
 use groundwall::assess::{Evidence, SeriesAssessment};
 use groundwall_engine::error::Failure;
 use groundwall_engine::ingest::{Ingested, WHOLE_ROW, cells};
-use groundwall_engine::output::columns::{COLUMNS, Cell};
+use groundwall_engine::output::arrow::table;
 use std::sync::Arc;
-
-/// A column on its way.
-enum Builder {
-    Text(StringBuilder),
-    Number(Float64Builder),
-    Count(Int64Builder),
-    Day(Date32Builder),
-}
-
-impl Builder {
-    /// For a column of cells like this one.
-    fn of(cell: &Cell) -> Self {
-        match cell {
-            Cell::Text(_) => Self::Text(StringBuilder::new()),
-            Cell::Number(_) => Self::Number(Float64Builder::new()),
-            Cell::Count(_) => Self::Count(Int64Builder::new()),
-            Cell::Day(_) => Self::Day(Date32Builder::new()),
-        }
-    }
-
-    fn push(&mut self, cell: Cell) {
-        match (self, cell) {
-            (Self::Text(column), Cell::Text(value)) => column.append_option(value),
-            (Self::Number(column), Cell::Number(value)) => column.append_option(value),
-            (Self::Count(column), Cell::Count(value)) => column.append_option(value.map(i64::from)),
-            (Self::Day(column), Cell::Day(value)) => column.append_option(value.map(Date32Type::from_naive_date)),
-            // The cell of another kind that holds nothing, or a value as text.
-            (Self::Text(column), cell) => column.append_option(in_words(cell)),
-            (Self::Number(column), _) => column.append_null(),
-            (Self::Count(column), _) => column.append_null(),
-            (Self::Day(column), _) => column.append_null(),
-        }
-    }
-
-    fn finish(self) -> ArrayRef {
-        match self {
-            Self::Text(mut column) => Arc::new(column.finish()),
-            Self::Number(mut column) => Arc::new(column.finish()),
-            Self::Count(mut column) => Arc::new(column.finish()),
-            Self::Day(mut column) => Arc::new(column.finish()),
-        }
-    }
-}
-
-fn in_words(cell: Cell) -> Option<String> {
-    match cell {
-        Cell::Text(value) => value,
-        Cell::Number(value) => value.map(|value| value.to_string()),
-        Cell::Count(value) => value.map(|value| value.to_string()),
-        Cell::Day(value) => value.map(|value| value.to_string()),
-    }
-}
-
-fn table(columns: Vec<(&str, ArrayRef)>) -> Result<RecordBatch, Failure> {
-    RecordBatch::try_from_iter_with_nullable(columns.into_iter().map(|(name, column)| (name, column, true)))
-        .map_err(ours)
-}
-
-/// A refusal of the library that holds the tables, which no input is known to bring about.
-pub(crate) fn ours(error: ArrowError) -> Failure {
-    Failure::ours(error.to_string())
-}
-
-/// The flat form of the result: one row per series, as the command line's CSV.
-pub(crate) fn series(series: &[SeriesAssessment]) -> Result<RecordBatch, Failure> {
-    let columns = COLUMNS.iter().map(|column| {
-        let mut cells = series.iter().map(column.cell).peekable();
-        let mut builder = Builder::of(cells.peek().unwrap_or(&Cell::Text(None)));
-        cells.for_each(|cell| builder.push(cell));
-        (column.name, builder.finish())
-    });
-    table(columns.collect())
-}
 
 /// A column of texts.
 fn text(values: impl Iterator<Item = Option<String>>) -> ArrayRef {

@@ -1,11 +1,11 @@
 //! What a caller gives: the path of a file, bytes, or a table with the Arrow stream interface.
 
-use crate::arrow_in::ArrowCells;
 use crate::failure::raised;
 use crate::input::{self, Input};
 use encoding_rs::Encoding;
 use groundwall::policy::Policy;
 use groundwall_engine::error::Failure;
+use groundwall_engine::ingest::arrow::ArrowCells;
 use groundwall_engine::ingest::cells::CellTable;
 use groundwall_engine::ingest::given::{Content, Given};
 use groundwall_engine::ingest::mapping::Mapping;
@@ -46,7 +46,7 @@ impl Named {
             };
             let table: PyTable = given.extract().map_err(|error: PyErr| refused(first_line(&error.to_string())))?;
             let (batches, schema) = table.into_inner();
-            let cells = ArrowCells::new(batches, schema).map_err(|error| refused(error.to_string()))?;
+            let cells = ArrowCells::new(&batches, schema).map_err(|error| refused(error.to_string()))?;
             return Ok(Self { name, source: Source::Table(Arc::new(cells)) });
         }
         if let Ok(bytes) = given.cast::<PyBytes>() {

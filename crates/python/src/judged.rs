@@ -16,7 +16,7 @@ use groundwall_engine::error::Failure;
 use groundwall_engine::fleet::{Fleet, Wanted};
 use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::ingest::{ReadingRules, exchanged, given, ledger};
-use groundwall_engine::output::{self, Assessment, ListBy};
+use groundwall_engine::output::{self, Assessment, ListBy, arrow};
 use groundwall_engine::site::Site;
 use groundwall_engine::spread::AllCores;
 use groundwall_engine::values;
@@ -197,7 +197,7 @@ impl Judged {
 #[pymethods]
 impl Judged {
     fn series(&self, py: Python<'_>) -> PyResult<Table> {
-        apart(py, || arrow_out::series(&self.series)).map(Table::new)
+        apart(py, || arrow::series(&self.series)).map(Table::new)
     }
 
     fn findings(&self, py: Python<'_>) -> PyResult<Table> {

@@ -3,7 +3,6 @@
 
 #![forbid(unsafe_code)]
 
-mod arrow_in;
 mod arrow_out;
 mod calculators;
 mod failure;

@@ -16,6 +16,10 @@ pub enum AssessFormat {
     Xlsx,
     /// The list as one page, to sort, to filter and to print
     Html,
+    /// For databases and notebooks: typed columns, if the program was built with them
+    Parquet,
+    /// The same for programs that share memory
+    Arrow,
 }
 
 /// What a line of a list is about.

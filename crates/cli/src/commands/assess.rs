@@ -19,10 +19,7 @@ use std::io::IsTerminal;
 ///
 /// A [`Failure`] when an input cannot be read or the output cannot be written.
 pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    if args.format == AssessFormat::Xlsx && args.out == Target::Stdout && std::io::stdout().is_terminal() {
-        return Err(Failure::usage("standard output is a terminal; a workbook is not text")
-            .hint("name a file with --out, such as --out assessment.xlsx"));
-    }
+    must_be_possible(args)?;
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (ingested, most_urgent) = match args.format {
         AssessFormat::Csv if args.by == By::Series => lines(args, &plan, console)?,
@@ -33,6 +30,42 @@ pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failu
         Status::Done if met => Status::ActionMet,
         status => status,
     })
+}
+
+/// Refuses a form that this program cannot write, or that no terminal shows, before anything is read.
+fn must_be_possible(args: &AssessArgs) -> Result<(), Failure> {
+    let (what, ending) = match args.format {
+        AssessFormat::Xlsx => ("a workbook", "xlsx"),
+        AssessFormat::Parquet => ("a Parquet file", "parquet"),
+        AssessFormat::Arrow => ("an Arrow file", "arrow"),
+        _ => return Ok(()),
+    };
+    if args.format != AssessFormat::Xlsx && !cfg!(feature = "parquet") {
+        return Err(Failure::usage(format!("--format is {ending}; this program was built without such files"))
+            .hint("take csv, or a program built with the feature parquet, as the releases are"));
+    }
+    if args.out == Target::Stdout && std::io::stdout().is_terminal() {
+        return Err(Failure::usage(format!("standard output is a terminal; {what} is not text"))
+            .hint(format!("name a file with --out, such as --out assessment.{ending}")));
+    }
+    Ok(())
+}
+
+/// The bytes of a Parquet or an Arrow file; none of any other form.
+#[cfg(feature = "parquet")]
+fn columns(assessment: &Assessment<'_>, format: AssessFormat) -> Result<Vec<u8>, Failure> {
+    match format {
+        AssessFormat::Parquet => output::arrow::parquet(assessment),
+        AssessFormat::Arrow => output::arrow::file(assessment),
+        _ => Ok(Vec::new()),
+    }
+}
+
+/// None: these forms have been refused.
+#[cfg(not(feature = "parquet"))]
+#[allow(clippy::unnecessary_wraps, reason = "with the feature it can fail")]
+const fn columns(_: &Assessment<'_>, _: AssessFormat) -> Result<Vec<u8>, Failure> {
+    Ok(Vec::new())
 }
 
 /// The ledger, and the most urgent action of all.
@@ -70,12 +103,14 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
         by,
         series,
     };
+    let columns = columns(&assessment, args.format)?;
     let page = if args.format == AssessFormat::Html { works_page::list(&assessment)? } else { String::new() };
     let shape = console.shape(&args.out);
     args.out.write(console.out, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
         AssessFormat::Csv => output::csv::write(out, &assessment.series.iter().map(Line::of).collect::<Vec<_>>()),
+        AssessFormat::Parquet | AssessFormat::Arrow => out.write_all(&columns),
         AssessFormat::Html => out.write_all(page.as_bytes()),
         AssessFormat::Table => legibly(out, shape.color, |out| output::table::write(out, &assessment, &shape)),
     })?;

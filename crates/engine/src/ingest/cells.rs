@@ -1,6 +1,6 @@
 //! Tables whose cells another program holds as values: frames, and tables in the memory of other languages.
 //!
-//! They go through the door of files, so that no rule for headers, cells or rows is another one here: a table is written as
+//! They are read as files are, so that no rule for headers, cells or rows is another one here: a table is written as
 //! delimited text, chunk by chunk while it is read, and no text of all of it is held. Only a table with line breaks in its
 //! texts is written whole, because then a row takes several lines. In messages a row has the number of its line in that text:
 //! the header is line 1 and the first row line 2.
@@ -25,13 +25,22 @@ pub trait CellTable: Send + Sync {
     /// The names of the columns.
     fn header(&self) -> Vec<String>;
 
-    /// How many rows there are below the header.
-    fn height(&self) -> usize;
-
     /// The first column whose type holds no cells, and that type.
     fn unusable(&self) -> Option<(String, String)>;
 
-    /// Whether a line break stands in any cell.
+    /// Its rows from the first one on, batch by batch. They are read several times.
+    fn batches(&self) -> Batches;
+}
+
+/// The rows of a table, batch by batch.
+pub type Batches = Box<dyn Iterator<Item = io::Result<Arc<dyn CellRows>>> + Send>;
+
+/// Some rows of a table.
+pub trait CellRows: Send + Sync {
+    /// How many there are.
+    fn height(&self) -> usize;
+
+    /// Whether any cell has a line break.
     fn has_line_breaks(&self) -> bool;
 
     /// Writes the cells of a row, counted from 0, in the order of the header.
@@ -179,20 +188,40 @@ impl RowText {
         self.end_row();
     }
 
-    fn row(&mut self, table: &dyn CellTable, row: usize) {
-        table.write(row, self);
+    fn row(&mut self, rows: &dyn CellRows, row: usize) {
+        rows.write(row, self);
         self.end_row();
     }
 }
 
 /// A table as the text of a file, made as it is read.
 struct TableText {
-    table: Arc<dyn CellTable>,
-    /// The row that is written next.
+    batches: Batches,
+    batch: Option<Arc<dyn CellRows>>,
+    /// The row of the batch that is written next.
     row: usize,
     chunk: RowText,
     /// Up to where the chunk has been read.
     read: usize,
+}
+
+impl TableText {
+    /// Writes rows until the chunk is full or no row is left.
+    fn fill(&mut self) -> io::Result<()> {
+        while self.chunk.bytes.len() < CHUNK {
+            match &self.batch {
+                Some(batch) if self.row < batch.height() => {
+                    self.chunk.row(&**batch, self.row);
+                    self.row += 1;
+                }
+                _ => match self.batches.next().transpose()? {
+                    Some(next) => (self.batch, self.row) = (Some(next), 0),
+                    None => break,
+                },
+            }
+        }
+        Ok(())
+    }
 }
 
 impl Read for TableText {
@@ -200,15 +229,29 @@ impl Read for TableText {
         if self.read == self.chunk.bytes.len() {
             self.read = 0;
             self.chunk.bytes.clear();
-            while self.row < self.table.height() && self.chunk.bytes.len() < CHUNK {
-                self.chunk.row(&*self.table, self.row);
-                self.row += 1;
-            }
+            self.fill()?;
         }
         let length = (&self.chunk.bytes[self.read..]).read(into)?;
         self.read += length;
         Ok(length)
     }
+}
+
+/// Whether a row of the table takes several lines of text.
+///
+/// # Errors
+///
+/// A [`Failure`] when the table cannot be read.
+pub(super) fn has_line_breaks(name: &str, table: &dyn CellTable) -> Result<bool, Failure> {
+    if table.header().iter().any(|name| name.contains(['\n', '\r'])) {
+        return Ok(true);
+    }
+    for batch in table.batches() {
+        if batch.map_err(|error| Failure::unreadable(name, &error))?.has_line_breaks() {
+            return Ok(true);
+        }
+    }
+    Ok(false)
 }
 
 /// Refuses a table with a column that holds no cells.
@@ -232,7 +275,7 @@ pub(super) fn open(table: &Arc<dyn CellTable>, decimal_comma: bool) -> (OpenText
     let open = move || -> io::Result<Box<dyn Read + Send>> {
         let mut chunk = RowText::new(decimal_comma);
         chunk.header(&*table);
-        Ok(Box::new(TableText { table: Arc::clone(&table), row: 0, chunk, read: 0 }))
+        Ok(Box::new(TableText { batches: table.batches(), batch: None, row: 0, chunk, read: 0 }))
     };
     (Box::new(open), LAYOUT)
 }
@@ -241,17 +284,13 @@ pub(super) fn open(table: &Arc<dyn CellTable>, decimal_comma: bool) -> (OpenText
 ///
 /// # Errors
 ///
-/// A [`Failure`] for a row with line breaks that is too long to be one quoted row of a text.
+/// A [`Failure`] when the table cannot be read, or for a row with line breaks that is too long to be one quoted row of a text.
 pub(super) fn document(name: &str, table: &dyn CellTable, decimal_comma: bool) -> Result<Document, Failure> {
     let mut text = RowText::new(decimal_comma);
-    let (mut tall, mut surplus): (Vec<Tall>, u64) = (Vec::new(), 0);
-    text.header(table);
-    let mut start = 0;
-    for row in 0..=table.height() {
-        let written = &text.bytes[start..];
+    let (mut tall, mut surplus, mut line): (Vec<Tall>, u64, u64) = (Vec::new(), 0, 1);
+    let mut take_in = |written: &[u8]| {
         let lines = line_ends(written);
         if lines > 1 {
-            let line = 1 + row as u64;
             if written.len() > LONGEST_QUOTED {
                 let message = format!(
                     "{name}:{line}: this row has line breaks in its texts and more than {} KiB",
@@ -263,9 +302,17 @@ pub(super) fn document(name: &str, table: &dyn CellTable, decimal_comma: bool) -
             surplus += lines - 1;
             tall.push(Tall { lines: (first, line + surplus), surplus });
         }
-        start = text.bytes.len();
-        if row < table.height() {
-            text.row(table, row);
+        line += 1;
+        Ok(())
+    };
+    text.header(table);
+    take_in(&text.bytes)?;
+    for batch in table.batches() {
+        let batch = batch.map_err(|error| Failure::unreadable(name, &error))?;
+        for row in 0..batch.height() {
+            let start = text.bytes.len();
+            text.row(&*batch, row);
+            take_in(&text.bytes[start..])?;
         }
     }
     Ok(Document::of_table(text.bytes, LAYOUT, tall))
@@ -286,12 +333,21 @@ mod tests {
             self.0[0].clone()
         }
 
-        fn height(&self) -> usize {
-            self.0.len() - 1
-        }
-
         fn unusable(&self) -> Option<(String, String)> {
             None
+        }
+
+        fn batches(&self) -> Batches {
+            let batches: Vec<Vec<_>> = self.0[1..].chunks(3).map(<[_]>::to_vec).collect();
+            Box::new(batches.into_iter().map(|rows| Ok(Arc::new(Rows(rows)) as Arc<dyn CellRows>)))
+        }
+    }
+
+    struct Rows(Vec<Vec<String>>);
+
+    impl CellRows for Rows {
+        fn height(&self) -> usize {
+            self.0.len()
         }
 
         fn has_line_breaks(&self) -> bool {
@@ -299,7 +355,7 @@ mod tests {
         }
 
         fn write(&self, row: usize, out: &mut RowText) {
-            self.0[row + 1].iter().for_each(|text| out.text(text));
+            self.0[row].iter().for_each(|text| out.text(text));
         }
     }
 

@@ -5,7 +5,7 @@ use super::layout::CellPlace;
 use super::rows::Rows;
 use super::source::{must_be_a_table, must_be_text};
 use super::workbook::{self, HEADER_WITHIN, Merged, Sheet, SheetChoice, Tall};
-use super::{encoding, unpack};
+use super::{cells, columnar, encoding, unpack};
 use crate::error::{Failure, shown};
 use encoding_rs::Encoding;
 use groundwall::record::validate::DayCount;
@@ -59,6 +59,11 @@ impl Document {
         let bytes = if bytes.starts_with(b"\x1f\x8b") { unpack::gunzip(file, &bytes)? } else { bytes };
         if workbook::is_workbook(&bytes) {
             return Self::sheets(file, &bytes, opening);
+        }
+        if columnar::is_columnar(&bytes) {
+            let table = columnar::open(file, bytes)?;
+            cells::must_be_usable(file, &*table)?;
+            return Ok(vec![cells::document(file, &*table, opening.decimal_comma)?]);
         }
         // Told before the bytes are taken for text of some encoding.
         must_be_a_table(file, &bytes)?;

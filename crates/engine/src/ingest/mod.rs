@@ -4,9 +4,12 @@
 //! at all stops the run; a row that cannot be read never does.
 
 pub mod aliases;
+#[cfg(feature = "arrow")]
+pub mod arrow;
 mod body;
 pub mod bound_column;
 pub mod cells;
+pub mod columnar;
 pub mod columns;
 pub mod compound;
 pub mod dates;

@@ -2,6 +2,7 @@
 
 use super::body::{Body, for_each_row};
 use super::cells::{self, CellTable};
+use super::columnar;
 use super::columns::{Columns, delimiter_hint};
 use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
@@ -105,6 +106,13 @@ impl<'r> Reading<'r> {
     pub fn add(&mut self, file: &str, bytes: Vec<u8>) -> Result<(), Failure> {
         let sha256 = digest::sha256(&bytes);
         let length = bytes.len();
+        if columnar::is_columnar(&bytes) {
+            self.add_cells(file, &columnar::open(file, bytes)?)?;
+            if let Some(ledger) = self.inputs.last_mut() {
+                ledger.sha256 = sha256;
+            }
+            return Ok(());
+        }
         let documents = self.rules.open(file, bytes)?;
         let mut limits = Limits::of(&documents, length);
         let reader = limits.label_reader(&self.rules.mapping);
@@ -241,7 +249,7 @@ impl<'r> Reading<'r> {
     pub fn add_cells(&mut self, name: &str, table: &Arc<dyn CellTable>) -> Result<(), Failure> {
         cells::must_be_usable(name, &**table)?;
         let decimal_comma = self.rules.tests.decimal_comma;
-        if !table.has_line_breaks() {
+        if !cells::has_line_breaks(name, &**table)? {
             let (open, layout) = cells::open(table, decimal_comma);
             match self.add_chunks(name, open, Some(layout)) {
                 Ok(()) => return Ok(()),

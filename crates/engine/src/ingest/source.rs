@@ -1,5 +1,6 @@
 //! What can be said of the bytes of an input before they are read as rows.
 
+use super::columnar::is_columnar;
 use super::workbook::is_workbook;
 use crate::error::Failure;
 use encoding_rs::{Encoding, UTF_8};
@@ -101,6 +102,7 @@ pub fn is_plain_text(head: &[u8], encoding: Option<&'static Encoding>) -> bool {
         && !head.contains(&0)
         && !head.starts_with(b"\x1f\x8b")
         && !is_workbook(head)
+        && !is_columnar(head)
         && Encoding::for_bom(head).is_none_or(|(encoding, _)| encoding == UTF_8)
 }
 

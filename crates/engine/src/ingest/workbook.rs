@@ -317,7 +317,7 @@ fn long_cell(file: &str) -> Failure {
         .hint("shorten it, or save the sheet as CSV in UTF-8")
 }
 
-/// Runs a reader of other people's making: if it gives up in the middle, that is one more damaged workbook.
+/// Runs a reader of other people's making: if it gives up in the middle, that is one more damaged file.
 fn quietly<T>(read: impl FnOnce() -> T) -> Option<T> {
     let hook = std::panic::take_hook();
     std::panic::set_hook(Box::new(|_| {}));

@@ -17,7 +17,7 @@ use crate::ingest::columns::Columns;
 use crate::ingest::document::{Document, Header, find_header};
 use crate::ingest::rows::Rows;
 use crate::ingest::sample::find_units;
-use crate::ingest::{Ingested, Reading, ReadingRules, workbook};
+use crate::ingest::{Ingested, Reading, ReadingRules, columnar, workbook};
 use encoding_rs::{Encoding, UTF_8};
 use form::Form;
 use groundwall::record::TestRecord;
@@ -159,9 +159,11 @@ fn must_be_plain_text(name: &str, bytes: &[u8]) -> Result<(), Failure> {
         "packed with gzip"
     } else if workbook::is_workbook(bytes) {
         "a workbook"
+    } else if columnar::is_columnar(bytes) {
+        "a Parquet or an Arrow file"
     } else {
         return Ok(());
     };
     Err(Failure::usage(format!("{name}: the master is {what}, and rows are filed only into text"))
-        .hint("save it as CSV in UTF-8 and name that file; workbooks can be read as sheets"))
+        .hint("save it as CSV in UTF-8 and name that file; the sheets to be filed can be of any kind"))
 }

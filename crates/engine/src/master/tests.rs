@@ -164,7 +164,7 @@ fn packed_files_and_workbooks_are_no_masters() {
             filed(bytes, &ReadingRules::default(), sheet, false),
             Err(format!(
                 "m.csv: the master is {what}, and rows are filed only into text\n\
-                 hint: save it as CSV in UTF-8 and name that file; workbooks can be read as sheets"
+                 hint: save it as CSV in UTF-8 and name that file; the sheets to be filed can be of any kind"
             ))
         );
     }

@@ -1,6 +1,8 @@
 //! Forms of the ranked list: one file each. All take the same [`Assessment`].
 
 pub mod account;
+#[cfg(feature = "arrow")]
+pub mod arrow;
 pub mod columns;
 pub mod csv;
 #[cfg(feature = "frames")]

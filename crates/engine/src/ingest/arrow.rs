@@ -3,14 +3,16 @@
 //! Texts are read where they are, whatever their layout (plain, large, views, dictionaries). Columns of numbers and times are
 //! brought to one type for each kind first: eight bytes a cell at the most, and never text.
 
+use super::cells::{Batches, CellRows, CellTable, RowText};
 use arrow_array::array::*;
 use arrow_array::cast::AsArray;
 use arrow_array::types::{Date32Type, Float32Type, Float64Type, Int64Type, TimestampMicrosecondType, UInt64Type};
 use arrow_array::{ArrayRef, RecordBatch};
 use arrow_cast::cast;
-use arrow_schema::{ArrowError, DataType, SchemaRef, TimeUnit};
-use groundwall_engine::ingest::cells::{CellTable, RowText};
+use arrow_schema::{ArrowError, DataType, Schema, SchemaRef, TimeUnit};
 use memchr::memchr2;
+use std::io;
+use std::sync::Arc;
 
 /// The cells of one column in one batch.
 enum Cells {
@@ -33,17 +35,41 @@ enum Cells {
 }
 
 /// Some rows of a table.
-struct Batch {
-    /// The row of the table that is the first of these.
-    first: usize,
+pub(super) struct Batch {
     columns: Vec<Cells>,
+    height: usize,
 }
 
-/// An Arrow table.
-pub(crate) struct ArrowCells {
+impl Batch {
+    /// The rows of a record batch.
+    ///
+    /// # Errors
+    ///
+    /// An [`ArrowError`] for a batch that is not what it says.
+    pub(super) fn of(batch: &RecordBatch) -> Result<Self, ArrowError> {
+        let columns = batch.columns().iter().map(Cells::of).collect::<Result<_, _>>()?;
+        Ok(Self { columns, height: batch.num_rows() })
+    }
+}
+
+impl CellRows for Batch {
+    fn height(&self) -> usize {
+        self.height
+    }
+
+    fn has_line_breaks(&self) -> bool {
+        self.columns.iter().any(|cells| cells.any_text(&|text| memchr2(b'\n', b'\r', text).is_some()))
+    }
+
+    fn write(&self, row: usize, out: &mut RowText) {
+        self.columns.iter().for_each(|cells| cells.write(row, out));
+    }
+}
+
+/// An Arrow table in memory.
+pub struct ArrowCells {
     schema: SchemaRef,
-    batches: Vec<Batch>,
-    height: usize,
+    batches: Vec<Arc<Batch>>,
 }
 
 impl ArrowCells {
@@ -52,44 +78,35 @@ impl ArrowCells {
     /// # Errors
     ///
     /// An [`ArrowError`] for batches that are not what they say.
-    pub(crate) fn new(batches: Vec<RecordBatch>, schema: SchemaRef) -> Result<Self, ArrowError> {
-        let (mut height, mut read) = (0, Vec::new());
-        for batch in batches.iter().filter(|batch| batch.num_rows() > 0) {
-            let columns = batch.columns().iter().map(Cells::of).collect::<Result<_, _>>()?;
-            read.push(Batch { first: height, columns });
-            height += batch.num_rows();
-        }
-        Ok(Self { schema, batches: read, height })
+    pub fn new(batches: &[RecordBatch], schema: SchemaRef) -> Result<Self, ArrowError> {
+        let batches = batches.iter().map(|batch| Batch::of(batch).map(Arc::new)).collect::<Result<_, _>>()?;
+        Ok(Self { schema, batches })
     }
 }
 
 impl CellTable for ArrowCells {
     fn header(&self) -> Vec<String> {
-        self.schema.fields().iter().map(|field| field.name().clone()).collect()
-    }
-
-    fn height(&self) -> usize {
-        self.height
+        header(&self.schema)
     }
 
     fn unusable(&self) -> Option<(String, String)> {
-        let field = self.schema.fields().iter().find(|field| !is_usable(field.data_type()))?;
-        Some((field.name().clone(), field.data_type().to_string()))
+        unusable(&self.schema)
     }
 
-    fn has_line_breaks(&self) -> bool {
-        let breaks = |text: &[u8]| memchr2(b'\n', b'\r', text).is_some();
-        self.schema.fields().iter().any(|field| breaks(field.name().as_bytes()))
-            || self.batches.iter().flat_map(|batch| &batch.columns).any(|cells| cells.any_text(&breaks))
+    fn batches(&self) -> Batches {
+        Box::new(self.batches.clone().into_iter().map(|batch| io::Result::Ok(batch as Arc<dyn CellRows>)))
     }
+}
 
-    fn write(&self, row: usize, out: &mut RowText) {
-        let at = self.batches.partition_point(|batch| batch.first <= row);
-        let Some(batch) = at.checked_sub(1).and_then(|at| self.batches.get(at)) else { return };
-        for cells in &batch.columns {
-            cells.write(row - batch.first, out);
-        }
-    }
+/// The names of the columns.
+pub(super) fn header(schema: &Schema) -> Vec<String> {
+    schema.fields().iter().map(|field| field.name().clone()).collect()
+}
+
+/// The first column whose type holds no cells, and that type.
+pub(super) fn unusable(schema: &Schema) -> Option<(String, String)> {
+    let field = schema.fields().iter().find(|field| !is_usable(field.data_type()))?;
+    Some((field.name().clone(), field.data_type().to_string()))
 }
 
 fn is_usable(kind: &DataType) -> bool {
