@@ -7,6 +7,7 @@ import { createHash } from "node:crypto";
 import { existsSync, mkdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
+import { encoded } from "./src/digits.js";
 
 const here = dirname(fileURLToPath(import.meta.url));
 const root = join(here, "../..");
@@ -69,7 +70,7 @@ const parts = {
   REPORTS: pages,
   STYLE: style,
   SAFETY: safety[1].replaceAll(/\\\n\s*/g, ""),
-  PROGRAM: packed(program).toString("base64"),
+  PROGRAM: encoded(packed(program)),
   WORKER: worker,
   PAGE: page,
 };

@@ -1,6 +1,7 @@
 // Starts the program, one run after another. Each has a worker of its own, which takes its memory with it when it ends.
 
 import { XzReadableStream } from "xz-decompress";
+import { decoded } from "./digits.js";
 import { byId } from "./dom.js";
 
 /** @typedef {import("./program.js").NamedBytes} NamedBytes */
@@ -18,10 +19,8 @@ const text = (id) => byId(id).textContent.trim();
 
 /** The program, unpacked and compiled once. */
 async function compiled() {
-  const packed = atob(text("program"));
+  const bytes = decoded(text("program"));
   byId("program").remove();
-  const bytes = new Uint8Array(packed.length);
-  for (let i = 0; i < packed.length; i++) bytes[i] = packed.charCodeAt(i);
   return WebAssembly.compile(await new Response(new XzReadableStream(new Blob([bytes]).stream())).arrayBuffer());
 }
 

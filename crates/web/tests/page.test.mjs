@@ -54,7 +54,7 @@ async function comparedWithNative(cwd, [history, register, policy]) {
   assert.equal(here.program.target, "wasm32");
   const { differing, largest } = difference({ ...there, program: here.program }, here);
   assert.deepEqual(differing, [], "every action, date and text is the same");
-  assert.ok(largest < 1e-5, `the largest relative difference of two numbers is ${largest}`);
+  assert.equal(largest, 0, "every number is the same to its last bit");
   assert.equal(await page.locator("#series tbody tr").count(), there.series.length);
   assert.deepEqual([asked, errors], [[], []], "nothing is asked of a network");
 }
