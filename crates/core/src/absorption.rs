@@ -95,7 +95,8 @@ pub fn reading_at(readings: &[TimedReading], at: Elapsed) -> Option<Measured> {
     let a = readings.iter().filter(|reading| reading.elapsed < at).max_by(by_time)?;
     let b = readings.iter().filter(|reading| reading.elapsed > at).min_by(by_time)?;
     let (Measured::Exact(ra), Measured::Exact(rb)) = (a.value, b.value) else { return None };
-    let (ta, tb, t) = (a.elapsed.as_seconds().ln(), b.elapsed.as_seconds().ln(), at.as_seconds().ln());
+    let (ta, tb, t) =
+        (libm::log(a.elapsed.as_seconds()), libm::log(b.elapsed.as_seconds()), libm::log(at.as_seconds()));
     let share = (t - ta) / (tb - ta);
     Some(Measured::Exact(Resistance::from_log10_megohms(
         ra.log10_megohms() * (1.0 - share) + rb.log10_megohms() * share,
@@ -196,7 +197,7 @@ impl AbsorptionCurve {
     /// ```
     #[must_use]
     pub fn resistance_at(&self, at: Elapsed) -> Resistance {
-        let absorbed = at.as_seconds().powf(-self.exponent) / self.at_one_second.as_megohms();
+        let absorbed = libm::pow(at.as_seconds(), -self.exponent) / self.at_one_second.as_megohms();
         let leaked = self.leakage.map_or(0.0, |leakage| 1.0 / leakage.resistance.as_megohms());
         Resistance::from_megohms_held(1.0 / (absorbed + leaked))
     }

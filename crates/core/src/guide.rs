@@ -16,6 +16,9 @@ pub mod limits {}
 #[doc = include_str!("../guide/validation.md")]
 pub mod validation {}
 
+#[doc = include_str!("../guide/numbers.md")]
+pub mod numbers {}
+
 #[cfg(test)]
 mod tests {
     use crate::assess::{Action, Code};

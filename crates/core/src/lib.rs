@@ -122,6 +122,7 @@
 //! is documented is promised: names, units, the keys and words of results. Figures are not: a better method gives other
 //! dates, and the changelog says so. The `rust-version` of the manifest is the release that everything is tested with.
 #![forbid(unsafe_code)]
+#![cfg_attr(not(test), deny(clippy::disallowed_methods))]
 #![cfg_attr(docsrs, feature(doc_cfg))]
 
 pub use chrono;

@@ -158,7 +158,7 @@ pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistanc
     let after = TABLE_TEMPERATURES_C.iter().position(|printed| t < *printed).filter(|after| *after > 0)?;
     let (t0, t1) = (TABLE_TEMPERATURES_C[after - 1], TABLE_TEMPERATURES_C[after]);
     let share = (t - t0) / (t1 - t0);
-    let log10 = row[after - 1].log10() * (1.0 - share) + row[after].log10() * share;
+    let log10 = libm::log10(row[after - 1]) * (1.0 - share) + libm::log10(row[after]) * share;
     Some(Resistance::from_log10_megohms(log10))
 }
 

@@ -37,7 +37,7 @@ const DRIEST_PERCENT: f64 = 0.1;
 #[must_use]
 pub fn dew_point(air: Temperature, humidity: RelativeHumidity) -> Temperature {
     let t = air.as_celsius();
-    let gamma = (humidity.as_percent().max(DRIEST_PERCENT) / 100.0).ln() + A * t / (B_C + t);
+    let gamma = libm::log(humidity.as_percent().max(DRIEST_PERCENT) / 100.0) + A * t / (B_C + t);
     let dew = B_C * gamma / (A - gamma);
     Temperature::from_celsius(dew.clamp(Temperature::LEAST.as_celsius(), Temperature::GREATEST.as_celsius()))
         .unwrap_or(air)

@@ -230,7 +230,7 @@ impl Resistance {
     /// log10 of the resistance in megohms: the scale on which trends are fitted.
     #[must_use]
     pub fn log10_megohms(self) -> f64 {
-        self.0.log10()
+        libm::log10(self.0)
     }
 
     /// The resistance of so many megohms, clamped to the limits of the quantity; for constants and computed limits.
@@ -242,7 +242,7 @@ impl Resistance {
     /// The resistance whose log10 in megohms is given, clamped to the limits of the quantity.
     #[must_use]
     pub fn from_log10_megohms(log10: f64) -> Self {
-        let value = if log10.is_nan() { 0.0 } else { 10f64.powf(log10) };
+        let value = if log10.is_nan() { 0.0 } else { libm::exp10(log10) };
         Self(value.clamp(Self::LEAST.0, Self::GREATEST.0))
     }
 
@@ -360,7 +360,7 @@ pub fn three_digits(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return number(value);
     }
-    let before_point = value.abs().log10().floor() as i32 + 1;
+    let before_point = libm::log10(value.abs()).floor() as i32 + 1;
     let decimals = (3 - before_point).max(0) as usize;
     let text = format!("{value:.decimals$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };

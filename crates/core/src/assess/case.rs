@@ -523,7 +523,7 @@ impl Case {
             .filter_map(|t| Temperature::from_celsius(t).ok())
             .map(|t| {
                 let correction = self.law.correction(t, reference);
-                10f64.powf(correction.log10_factor - correction.log10_doubt)
+                libm::exp10(correction.log10_factor - correction.log10_doubt)
             })
             .fold(f64::INFINITY, f64::min)
     }
@@ -572,7 +572,7 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
     let known = winding_temp.map(|t| {
         let correction = law.correction(t, reference);
         let open = of_air.map_or(0.0, |air| air_stands_in_doubt(law, air, reference));
-        Correction { log10_doubt: correction.log10_doubt.hypot(open), ..correction }
+        Correction { log10_doubt: libm::hypot(correction.log10_doubt, open), ..correction }
     });
     let correction = known.unwrap_or(without_temperature);
     let left_out = left_out(test, as_read, terms.as_of);
@@ -655,5 +655,5 @@ fn assumed(law: UsedLaw, usual: Option<&UsualTemperature>, reference: Temperatur
         }
     };
     let spread = (high.log10_factor - low.log10_factor).abs() / 2.0;
-    Correction { log10_doubt: spread.hypot(middle.log10_doubt), ..middle }
+    Correction { log10_doubt: libm::hypot(spread, middle.log10_doubt), ..middle }
 }

@@ -64,7 +64,7 @@ impl LawAnswer {
                 || "the law in use with its fitted error".to_owned(),
                 |law| format!("the law as it stands ({})", law.name()),
             ),
-            latest: latest.and_then(|test| Some(test.corrected?.scaled(10f64.powf(lift)))),
+            latest: latest.and_then(|test| Some(test.corrected?.scaled(libm::exp10(lift)))),
             level: level.and_then(|mohm| Resistance::from_megohms(mohm).ok()),
             action: judgement.assessment.action,
         }

@@ -52,7 +52,7 @@ impl Outlook {
         let horizon = f64::from(policy.horizon_days) / DAYS_PER_YEAR;
         // By the law as it stands the level is lower by what a fitted error of it lifts: as far above the minimum as above a higher one.
         let lift = if as_it_stands { laws::lift(fit, &case.tests, policy.reference_temp).max(0.0) } else { 0.0 };
-        let mut approach = fit.approach(case.minimum.resistance.scaled(10f64.powf(lift)));
+        let mut approach = fit.approach(case.minimum.resistance.scaled(libm::exp10(lift)));
         let crossing = approach.crossing(terms.confidence);
         let date = |years: Years| day_after(terms.as_of, years.as_years());
         let reaches_minimum = match (crossing.cannot_say, crossing.earliest) {
@@ -74,7 +74,7 @@ impl Outlook {
         let years_to_next = next.signed_duration_since(terms.as_of).num_days() as f64 / DAYS_PER_YEAR;
         let mut p_below = |years: f64| approach.p_below(Years::clamped(years)).as_fraction();
         let mut summary = summary(fit, case, terms.confidence);
-        summary.level_mohm = summary.level_mohm.map(|level| level * 10f64.powf(-lift));
+        summary.level_mohm = summary.level_mohm.map(|level| level * libm::exp10(-lift));
         let fall_as_it_stands = || {
             let stretch = case.stretch(terms).filter(|_| as_it_stands)?;
             trend::recent_fall(&stretch.with_law_as_it_stands(), priors)

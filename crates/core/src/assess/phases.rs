@@ -6,9 +6,9 @@ use super::result::{CorrectedTest, LeftOut};
 use crate::record::{OtherPhases, Phase, Scope, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::stats::least_squares::{self, Intercept};
+use crate::stats::student::student_lower_tail;
 use crate::units::Resistance;
 use chrono::NaiveDate;
-use statrs::distribution::{ContinuousCDF, StudentsT};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Rounds with the phases tested together below which no drift is judged.
@@ -351,12 +351,12 @@ fn drift(rounds: &[Round], phase: Phase) -> Option<PhaseDrift> {
     let slope = *fit.coef.get(1)?;
     let error = fit.covariance.standard_error(1)?;
     // Ratios that lie on one line leave no error: any fall is then certain.
-    let p = if error > 0.0 { student_below(slope / error, fit.degrees_of_freedom) } else { f64::from(slope >= 0.0) };
+    let p = match fit.degrees_of_freedom {
+        _ if error.is_nan() || error <= 0.0 => f64::from(slope >= 0.0),
+        0 => 1.0,
+        df => student_lower_tail(slope / error, df as f64),
+    };
     Some(PhaseDrift { since, rounds: ratios.len(), log10_per_year: slope, p })
-}
-
-fn student_below(t: f64, degrees_of_freedom: usize) -> f64 {
-    StudentsT::new(0.0, 1.0, degrees_of_freedom as f64).map_or(1.0, |distribution| distribution.cdf(t))
 }
 
 fn log10_ratio_to_others(read: &[(Phase, Measured)], phase: Phase) -> Option<f64> {

@@ -68,7 +68,7 @@ fn higher_readings(standing: &Judgement, at: usize) -> Vec<f64> {
     let before = standing.tests[..at].iter().rev().filter(counts).filter_map(level).take(BEFORE_FALL).collect();
     let Some((usual, now)) = median(before).zip(level(test)) else { return Vec::new() };
     let levels = (0..MOST_TRIED).map(|down| ((usual / STEP).floor() - down as f64) * STEP);
-    levels.filter(|level| *level > now).map(|level| 10f64.powf(level - now)).collect()
+    levels.filter(|level| *level > now).map(|level| libm::exp10(level - now)).collect()
 }
 
 /// The series with the readings of one test that many times as high.

@@ -41,7 +41,10 @@ impl Share {
     fn finish(&mut self, confidence: f64) {
         let tail = (1.0 - confidence) / 2.0;
         let (k, n) = (self.hits as f64, self.cases as f64);
-        let quantile = |a: f64, b: f64, p: f64| Beta::new(a, b).map_or(f64::from(p > 0.5), |beta| beta.inverse_cdf(p));
+        // In single precision: the last digits are those of the system's elementary functions.
+        let quantile = |a: f64, b: f64, p: f64| {
+            Beta::new(a, b).map_or(f64::from(p > 0.5), |beta| f64::from(beta.inverse_cdf(p) as f32))
+        };
         self.low = if self.hits == 0 { 0.0 } else { quantile(k, n - k + 1.0, tail) };
         self.high = if self.hits == self.cases { 1.0 } else { quantile(k + 1.0, n - k, 1.0 - tail) };
     }

@@ -136,7 +136,7 @@ impl Decay {
     /// ```
     pub fn current_at(&self, time: f64) -> Result<f64, InputError> {
         check_positive("the time", &[time])?;
-        let current = self.amplitude * time.powf(-self.exponent) + self.leakage.unwrap_or(0.0);
+        let current = self.amplitude * libm::pow(time, -self.exponent) + self.leakage.unwrap_or(0.0);
         if current.is_finite() { Ok(current) } else { Err(InputError::OutOfRange) }
     }
 }

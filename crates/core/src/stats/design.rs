@@ -123,7 +123,7 @@ pub(crate) fn covariance_back(frame: &Frame, standardised: &SymmetricMatrix) -> 
 /// The largest power of two not above a positive, normal `size`.
 pub(crate) fn power_of_two_below(size: f64) -> f64 {
     #[allow(clippy::cast_possible_truncation, reason = "the exponent of an f64 is between -1075 and 1024")]
-    let exponent = size.log2().floor() as i32;
+    let exponent = libm::log2(size).floor() as i32;
     2.0_f64.powi(exponent)
 }
 

@@ -1,8 +1,9 @@
 //! Two-sided intervals and the quantiles that set their width.
 
 use super::input::InputError;
+use super::student::{student_density, student_lower_tail};
 use super::tail::Tail;
-use statrs::distribution::{Continuous, ContinuousCDF, Normal, StudentsT};
+use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
 /// A closed interval of the real line.
 ///
@@ -74,7 +75,8 @@ pub fn student_two_sided(confidence: f64, degrees_of_freedom: usize) -> Result<f
     }
     let tail = (1.0 - confidence) / 2.0;
     let law = StudentsT::new(0.0, 1.0, df).map_err(|_| InputError::TooFew { found: 0, needed: 1 })?;
-    Ok(polish(-law.inverse_cdf(tail), tail, |t| law.sf(t), |t| law.pdf(t)))
+    let (upper_tail, density) = (|t: f64| student_lower_tail(-t, df), |t| student_density(t, df));
+    Ok(polish(-law.inverse_cdf(tail), tail, upper_tail, density))
 }
 
 /// Half width, in standard errors, of a two-sided normal interval.
@@ -105,9 +107,10 @@ pub(crate) fn check_confidence(confidence: f64) -> Result<(), InputError> {
     if confidence > 0.0 && confidence < 1.0 { Ok(()) } else { Err(InputError::Confidence { found: confidence }) }
 }
 
-/// Newton steps on the upper tail, which keeps its relative precision far out; kept only while they make sense.
+/// Newton steps on the upper tail, which keeps its relative precision far out; kept only while they make sense. The start is taken in
+/// single precision, because its last digits are those of the system's elementary functions.
 fn polish(start: f64, tail: f64, upper_tail: impl Fn(f64) -> f64, density: impl Fn(f64) -> f64) -> f64 {
-    let mut x = start;
+    let mut x = f64::from(start as f32);
     for _ in 0..3 {
         let step = (upper_tail(x) - tail) / density(x);
         if !step.is_finite() || step.abs() > 0.1 * (1.0 + x.abs()) {

@@ -16,7 +16,7 @@ pub(crate) fn normal_lower_tail(q: f64) -> f64 {
     if x.abs() <= SMALL {
         return 0.5 + 0.5 * erf_small(x);
     }
-    let tail = 0.5 * scaled_erfc(x.abs()) * (-x * x).exp();
+    let tail = 0.5 * scaled_erfc(x.abs()) * libm::exp(-x * x);
     if q < 0.0 { tail } else { 1.0 - tail }
 }
 
@@ -24,11 +24,11 @@ pub(crate) fn normal_lower_tail(q: f64) -> f64 {
 pub(crate) fn ln_normal_lower_tail(q: f64) -> f64 {
     let x = q * FRAC_1_SQRT_2;
     if x.abs() <= SMALL {
-        (0.5 + 0.5 * erf_small(x)).ln()
+        libm::log(0.5 + 0.5 * erf_small(x))
     } else if q < 0.0 {
-        (0.5 * scaled_erfc(-x)).ln() - x * x
+        libm::log(0.5 * scaled_erfc(-x)) - x * x
     } else {
-        (-0.5 * scaled_erfc(x) * (-x * x).exp()).ln_1p()
+        libm::log1p(-0.5 * scaled_erfc(x) * libm::exp(-x * x))
     }
 }
 
@@ -42,7 +42,7 @@ pub(crate) fn inverse_mills(q: f64) -> f64 {
         return (2.0 * FRAC_1_SQRT_2 * FRAC_1_SQRT_PI) / scaled_erfc(-x);
     }
     // One exponential for density and tail.
-    let bell = (-x * x).exp();
+    let bell = libm::exp(-x * x);
     let tail = if x.abs() <= SMALL { 0.5 + 0.5 * erf_small(x) } else { 1.0 - 0.5 * scaled_erfc(x) * bell };
     FRAC_1_SQRT_2 * FRAC_1_SQRT_PI * bell / tail
 }

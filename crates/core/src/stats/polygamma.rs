@@ -8,7 +8,9 @@ pub(crate) fn digamma(mut x: f64) -> f64 {
         x += 1.0;
     }
     let s = 1.0 / (x * x);
-    sum + x.ln() - 0.5 / x - s * (1.0 / 12.0 - s * (1.0 / 120.0 - s * (1.0 / 252.0 - s * (1.0 / 240.0 - s / 132.0))))
+    sum + libm::log(x)
+        - 0.5 / x
+        - s * (1.0 / 12.0 - s * (1.0 / 120.0 - s * (1.0 / 252.0 - s * (1.0 / 240.0 - s / 132.0))))
 }
 
 /// ψ′(x) for x > 0: recurrence up to 10, then the asymptotic series (Abramowitz & Stegun 1964, 6.4.12).

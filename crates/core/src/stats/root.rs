@@ -82,7 +82,7 @@ fn interpolate(aim: f64, low: Scored, high: Scored, third: Option<Scored>) -> f6
 
 /// The standard normal quantile to three digits, which is enough for a scale (Hastings 1955, sheet 68).
 fn score(p: f64) -> f64 {
-    let t = (-2.0 * p.min(1.0 - p).max(LEAST_TAIL).ln()).sqrt();
+    let t = (-2.0 * libm::log(p.min(1.0 - p).max(LEAST_TAIL))).sqrt();
     let z =
         t - (2.515_517 + t * (0.802_853 + t * 0.010_328)) / (1.0 + t * (1.432_788 + t * (0.189_269 + t * 0.001_308)));
     if p < 0.5 { -z } else { z }

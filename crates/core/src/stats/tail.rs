@@ -32,16 +32,16 @@ impl Tail {
         if z >= FAR_OUT {
             let excess = excess_far_out(z);
             let hazard = z + excess;
-            return Self { ln_probability: -z * z / 2.0 - HALF_LN_TWO_PI - hazard.ln(), hazard, excess };
+            return Self { ln_probability: -z * z / 2.0 - HALF_LN_TWO_PI - libm::log(hazard), hazard, excess };
         }
-        let density = (-z * z / 2.0 - HALF_LN_TWO_PI).exp();
+        let density = libm::exp(-z * z / 2.0 - HALF_LN_TWO_PI);
         let (tail, ln_probability) = if z > -FAR_OUT {
             let half = density * odd_series(z);
             let tail = 0.5 - half;
-            (tail, if z < 0.0 { (-(0.5 + half)).ln_1p() } else { tail.ln() })
+            (tail, if z < 0.0 { libm::log1p(-(0.5 + half)) } else { libm::log(tail) })
         } else {
             let other = density / (-z + excess_far_out(-z));
-            (1.0 - other, (-other).ln_1p())
+            (1.0 - other, libm::log1p(-other))
         };
         let hazard = density / tail;
         Self { ln_probability, hazard, excess: hazard - z }
@@ -49,12 +49,12 @@ impl Tail {
 
     /// `Q(z)` itself.
     pub(crate) fn probability(&self) -> f64 {
-        self.ln_probability.exp()
+        libm::exp(self.ln_probability)
     }
 
     /// `phi(z)`.
     pub(crate) fn density(&self) -> f64 {
-        self.hazard * self.ln_probability.exp()
+        self.hazard * libm::exp(self.ln_probability)
     }
 }
 

@@ -175,7 +175,7 @@ impl LawEvidence {
 
 /// Twice the log Bayes factor of an error against none, by the approximation z² − ln n.
 fn weigh(error: f64, variance: f64, n: usize) -> f64 {
-    error * error / variance - (n as f64).ln()
+    error * error / variance - libm::log(n as f64)
 }
 
 fn law_of(evidence: &LawEvidence, error: f64, variance: f64, weight: f64, source: LearntFrom) -> Option<LearntLaw> {

@@ -63,7 +63,7 @@ impl Correction {
     /// The factor K: R(to) = K · R(at).
     #[must_use]
     pub fn factor(self) -> f64 {
-        10f64.powf(self.log10_factor)
+        libm::exp10(self.log10_factor)
     }
 }
 
@@ -188,7 +188,7 @@ impl TemperatureLaw {
                 let flat = Self::Thermosetting.correction(at, to);
                 Correction {
                     log10_factor: steep.min(flat.log10_factor),
-                    log10_doubt: ((steep - flat.log10_factor) / 2.0).abs().hypot(flat.log10_doubt),
+                    log10_doubt: libm::hypot((steep - flat.log10_factor) / 2.0, flat.log10_doubt),
                     outside: flat.outside,
                 }
             }

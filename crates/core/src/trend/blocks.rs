@@ -229,7 +229,7 @@ impl Odds {
     /// Posterior probability that a residual comes from the wide normal.
     #[inline(always)]
     fn wild(&self, residual: f64) -> f64 {
-        let odds = self.at_zero * (self.growth * residual * residual).min(600.0).exp();
+        let odds = self.at_zero * libm::exp((self.growth * residual * residual).min(600.0));
         odds / (1.0 + odds)
     }
 

@@ -106,7 +106,7 @@ impl Head {
                 head.level[i] = level * head.reciprocal[i];
             }
         }
-        head.ln_det = det.ln();
+        head.ln_det = libm::log(det);
         let (t, g) = (&head.lower[TEMPERATURE], &head.lower[SHAPE]);
         head.rest = [
             (all.matrix[TEMPERATURE][TEMPERATURE] - dot(t, t)).max(0.0),

@@ -56,10 +56,10 @@ impl Evidence {
     pub(super) fn take(&mut self, ln: f64) {
         let above = ln - self.highest;
         if above > 0.0 {
-            self.sum = 1.0 + if -above > NOTHING { self.sum * (-above).exp() } else { 0.0 };
+            self.sum = 1.0 + if -above > NOTHING { self.sum * libm::exp(-above) } else { 0.0 };
             self.highest = ln;
         } else if above > NOTHING {
-            self.sum += above.exp();
+            self.sum += libm::exp(above);
         }
     }
 
@@ -69,7 +69,7 @@ impl Evidence {
     }
 
     pub(super) fn ln(&self) -> f64 {
-        self.highest + self.sum.max(1.0).ln()
+        self.highest + libm::log(self.sum.max(1.0))
     }
 }
 
@@ -87,7 +87,7 @@ impl Kept {
 
     /// Least ln weight that can matter, whatever the weights of the kinds turn out to be.
     pub(super) fn least(&self) -> f64 {
-        self.evidence.highest + LEAST_SHARE.ln()
+        self.evidence.highest + libm::log(LEAST_SHARE)
     }
 
     /// Drops what has turned out too light among the models from `first` on.

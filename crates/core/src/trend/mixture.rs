@@ -189,11 +189,11 @@ impl Mixture {
         let ln_kind = models.ln_kind_weights(weights);
         let ln = |m: &Model| m.ln_weight + ln_kind[m.kind as usize];
         let highest = models.models.iter().map(ln).fold(f64::NEG_INFINITY, f64::max);
-        let least = highest + LEAST_SHARE.ln();
+        let least = highest + libm::log(LEAST_SHARE);
         models.models.retain(|m| ln(m) >= least);
         let mut total = 0.0;
         for m in &mut models.models {
-            m.weight = (ln(m) - highest).exp();
+            m.weight = libm::exp(ln(m) - highest);
             total += m.weight;
         }
         for m in &mut models.models {

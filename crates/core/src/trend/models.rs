@@ -134,17 +134,17 @@ pub(super) fn solve(
     let precision = [sig2 / (level_sd * level_sd), season, season, sig2 / (STEP_SD * STEP_SD), 0.0, 0.0];
     let df = priors.scatter_df + robust.ordinary(readings);
     let table = StudentTable::new(df);
-    let head: f64 = precision.iter().take(HEAD).map(|p| p.ln()).sum();
+    let head: f64 = precision.iter().take(HEAD).map(|p| libm::log(*p)).sum();
     let ln_prior = std::array::from_fn(|scale| {
         let (t, s) = scales(scale);
         let lam = (sig2 / (TEMPERATURE_SDS[t] * priors.slope_sds[s])).powi(2);
         let weight = priors.temperature_weights()[t] * priors.slope_weights[s];
-        0.5 * (head + lam.ln()) + weight.max(1e-300).ln()
+        0.5 * (head + libm::log(lam)) + libm::log(weight.max(1e-300))
     });
-    let falling = priors.slope_sds.map(|sd| normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING).ln());
+    let falling = priors.slope_sds.map(|sd| libm::log(normal_lower_tail(-priors.slope_mean / sd).max(LEAST_FALLING)));
     let ln_falling = std::array::from_fn(|scale| falling[scales(scale).1]);
     let wide = |error: f64| normal_lower_tail(error / TEMPERATURE_SDS[1]);
-    let ln_lawful = (wide(law_errors.1) - wide(law_errors.0)).max(LEAST_LAWFUL).ln();
+    let ln_lawful = libm::log((wide(law_errors.1) - wide(law_errors.0)).max(LEAST_LAWFUL));
     let lam = [
         std::array::from_fn(|scale| (sig / TEMPERATURE_SDS[scales(scale).0]).powi(2)),
         std::array::from_fn(|scale| (sig / priors.slope_sds[scales(scale).1]).powi(2)),
@@ -216,7 +216,7 @@ pub(super) fn solve(
             if fell {
                 context.stepped = false;
                 context.precision[STEP] = NO_STEP;
-                context.ln_step = 0.5 * (NO_STEP / precision[STEP]).ln() + (SPED_UP / (1.0 - SPED_UP)).ln();
+                context.ln_step = 0.5 * libm::log(NO_STEP / precision[STEP]) + libm::log(SPED_UP / (1.0 - SPED_UP));
                 context.solve(&place, &equations, from_bounds, squares, kept);
             }
         }
@@ -272,7 +272,7 @@ fn mean_between(mean: f64, sd: f64, (least, greatest): (f64, f64)) -> f64 {
     if between < LEAST_LAWFUL {
         return mean.clamp(least, greatest);
     }
-    let density = |z: f64| (-0.5 * z * z).exp() / std::f64::consts::TAU.sqrt();
+    let density = |z: f64| libm::exp(-0.5 * z * z) / std::f64::consts::TAU.sqrt();
     (mean + sd * (density(low) - density(high)) / between).clamp(least, greatest)
 }
 
@@ -323,6 +323,6 @@ impl Models {
         if self.rho <= 0.0 {
             w[NoiseKind::Independent as usize] += w[NoiseKind::Wandering as usize];
         }
-        w.map(|w| w.max(1e-300).ln())
+        w.map(|w| libm::log(w.max(1e-300)))
     }
 }

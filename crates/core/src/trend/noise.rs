@@ -202,7 +202,7 @@ impl Gram {
 
 /// Share of the autocorrelated part that is left after `years`, and the variance that replaces what is gone.
 pub(super) fn fade(years: f64) -> (f64, f64) {
-    let keep = (-years.max(0.0) / AUTOCORRELATED_YEARS).exp();
+    let keep = libm::exp(-years.max(0.0) / AUTOCORRELATED_YEARS);
     (keep, AUTOCORRELATED_SHARE * (1.0 - keep * keep))
 }
 
@@ -231,13 +231,13 @@ impl LnProduct {
     fn take(&mut self, factor: f64) {
         self.product *= factor;
         if !Self::RANGE.contains(&self.product) {
-            self.ln += self.product.ln();
+            self.ln += libm::log(self.product);
             self.product = 1.0;
         }
     }
 
     fn ln(&self) -> f64 {
-        self.ln + self.product.ln()
+        self.ln + libm::log(self.product)
     }
 }
 

@@ -113,7 +113,8 @@ fn learn_scatter(priors: &mut Priors, group: &[Summary]) {
     if n < LEAST_SERIES {
         return;
     }
-    let mut logs: Vec<f64> = scatter.iter().map(|(s2, df)| s2.ln() - digamma(0.5 * df) + (0.5 * df).ln()).collect();
+    let mut logs: Vec<f64> =
+        scatter.iter().map(|(s2, df)| libm::log(*s2) - digamma(0.5 * df) + libm::log(0.5 * df)).collect();
     let mut sorted = logs.clone();
     sorted.sort_unstable_by(f64::total_cmp);
     let (low, high) = (sorted_quantile(&sorted, CLIP.0), sorted_quantile(&sorted, CLIP.1));
@@ -126,11 +127,11 @@ fn learn_scatter(priors: &mut Priors, group: &[Summary]) {
     let noise = scatter.iter().map(|(_, df)| trigamma(0.5 * df)).sum::<f64>() / count;
     let spread = (variance - noise).max(LEAST_SPREAD);
     let df = (2.0 * inverse_trigamma(spread)).min(MOST_DF);
-    let ln_s2 = mean + digamma(0.5 * df) - (0.5 * df).ln();
+    let ln_s2 = mean + digamma(0.5 * df) - libm::log(0.5 * df);
     let share = count / (count + PSEUDO_SERIES);
     let mix = |default: f64, learnt: f64| default + share * (learnt - default);
-    priors.scatter = (0.5 * mix(2.0 * priors.scatter.ln(), ln_s2)).exp();
-    priors.scatter_df = mix(priors.scatter_df.ln(), df.ln()).exp();
+    priors.scatter = libm::exp(0.5 * mix(2.0 * libm::log(priors.scatter), ln_s2));
+    priors.scatter_df = libm::exp(mix(libm::log(priors.scatter_df), libm::log(df)));
 }
 
 fn learn_season(priors: &mut Priors, group: &[Summary]) {
@@ -156,9 +157,9 @@ fn learn_law(priors: &mut Priors, group: &[Summary]) {
         for Summary { law, .. } in group {
             let [right, wide] = TEMPERATURE_SDS.map(|sd| {
                 let variance = sd * sd + law.variance;
-                -0.5 * (law.value * law.value / variance + variance.ln())
+                -0.5 * (law.value * law.value / variance + libm::log(variance))
             });
-            let odds = (wide - right).clamp(-600.0, 600.0).exp() * wrong / (1.0 - wrong);
+            let odds = libm::exp((wide - right).clamp(-600.0, 600.0)) * wrong / (1.0 - wrong);
             sum += odds / (1.0 + odds);
         }
         wrong = (sum / (group.len() as f64 + PSEUDO_SERIES)).clamp(1e-6, 1.0 - 1e-6);
@@ -203,7 +204,7 @@ impl NoiseWeights {
             let mut sums = default.0.map(|a| PSEUDO_SERIES * a);
             for ln in evidence {
                 let highest = ln.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-                let shares: [f64; 3] = std::array::from_fn(|i| weights[i] * (ln[i] - highest).exp());
+                let shares: [f64; 3] = std::array::from_fn(|i| weights[i] * libm::exp(ln[i] - highest));
                 let total: f64 = shares.iter().sum();
                 if total > 0.0 {
                     for i in 0..3 {

@@ -32,7 +32,7 @@ impl Prepared {
 
 /// sin 2πt and cos 2πt.
 pub(super) fn season(t: f64) -> [f64; 2] {
-    let (sin, cos) = (TAU * (t - t.floor())).sin_cos();
+    let (sin, cos) = libm::sincos(TAU * (t - t.floor()));
     [sin, cos]
 }
 

@@ -112,13 +112,13 @@ pub(super) struct Span {
 impl Span {
     pub(super) fn new(first: f64, last: f64) -> Self {
         let years = (last - first).max(LEAST_SPAN_YEARS);
-        let base = (-BASE_RATE * years).exp();
+        let base = libm::exp(-BASE_RATE * years);
         Self {
             last,
             years,
             start_factor: [base.powi(SLOW), base.powi(MIDDLE), base.powi(FAST)],
-            log_factor: LOGARITHMS.map(|k: f64| years / k.ln_1p()),
-            onset_factor: years / ONSET_RATE.ln_1p(),
+            log_factor: LOGARITHMS.map(|k: f64| years / libm::log1p(k)),
+            onset_factor: years / libm::log1p(ONSET_RATE),
         }
     }
 
@@ -131,11 +131,12 @@ impl Span {
     pub(super) fn values(&self, t: f64) -> [f64; COUNT] {
         let u = self.place(t);
         let s = self.years;
-        let base = (BASE_RATE * (t - self.last)).exp();
+        let base = libm::exp(BASE_RATE * (t - self.last));
         let growth = |power: i32, start: f64| s * (base.powi(power) - start) / (1.0 - start);
         let hinge = |h: f64| s * (u - h).max(0.0) / (1.0 - h);
-        let onset = |h: f64| if u > h { self.onset_factor * (ONSET_RATE * (u - h) / (1.0 - h)).ln_1p() } else { 0.0 };
-        let logarithm = |k: f64, factor: f64| factor * (k * u.max(-0.9 / k)).ln_1p();
+        let onset =
+            |h: f64| if u > h { self.onset_factor * libm::log1p(ONSET_RATE * (u - h) / (1.0 - h)) } else { 0.0 };
+        let logarithm = |k: f64, factor: f64| factor * libm::log1p(k * u.max(-0.9 / k));
         [
             s * u,
             s * u * u.abs(),

@@ -121,14 +121,14 @@ impl Context<'_> {
             let (temperature, slope) = scales(pair);
             let (scale, slope_variance) = (scales_of[pair], slope_variances[pair]);
             let mut falling = 1.0;
-            let mut ln_weight = ln_all + self.ln_prior[pair] - self.shape_parameter * squares_left[pair].ln();
+            let mut ln_weight = ln_all + self.ln_prior[pair] - self.shape_parameter * libm::log(squares_left[pair]);
             if falls_only {
                 falling = falls[pair].max(LEAST_FALLING);
                 ln_weight -= self.ln_falling[pair];
             }
-            ln_weight += (shape.prior_weight() * falling / rest.det[pair].sqrt()).ln();
+            ln_weight += libm::log(shape.prior_weight() * falling / rest.det[pair].sqrt());
             if temperature == 1 {
-                ln_weight += lawful[slope].ln() - self.ln_lawful;
+                ln_weight += libm::log(lawful[slope]) - self.ln_lawful;
             }
             if let (Some(small), Some(bounds)) = (&small, self.bounds) {
                 // The bounds can only lower it.
@@ -177,7 +177,7 @@ impl Context<'_> {
             straight.take(ln);
         }
         let ln_total = straight.ln();
-        slopes.iter().map(|(ln, slope)| (ln - ln_total).exp() * slope).sum()
+        slopes.iter().map(|(ln, slope)| libm::exp(ln - ln_total) * slope).sum()
     }
 
     /// Probability that the law's error is one that insulation can have, under the wide scale of temperature and both of the slope:

@@ -77,7 +77,7 @@ impl Corrected {
     /// By how much the result may be wrong, as a factor either way.
     #[must_use]
     pub fn doubt_factor(&self) -> f64 {
-        10f64.powf(self.correction.log10_doubt)
+        libm::exp10(self.correction.log10_doubt)
     }
 
     /// The answer as a program reads it.

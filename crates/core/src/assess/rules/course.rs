@@ -55,7 +55,7 @@ pub(super) fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) 
     let minimum = view.case.minimum.resistance.as_megohms();
     let left = view.latest().and_then(|(test, _)| test.corrected.filter(|_| test.kt.is_some()).or(test.as_read));
     let left = left.and_then(Measured::resistance).map(|r| r.as_megohms() / minimum);
-    if factor.log10() >= SUDDEN_FACTOR.log10() - ROUNDING || left.is_some_and(|left| left < LEFT_AFTER_FALL) {
+    if libm::log10(factor) >= libm::log10(SUDDEN_FACTOR) - ROUNDING || left.is_some_and(|left| left < LEFT_AFTER_FALL) {
         let causes = match view.case.nameplate.construction {
             Some(Construction::Cable | Construction::Circuit) => CAUSES_IN_A_CIRCUIT,
             _ => CAUSES,
@@ -124,8 +124,8 @@ impl Drop {
 
     fn is_at_least(&self, factor: f64) -> bool {
         // Beyond a sudden fall no more is asked: a lower reading must not make it none.
-        let clear = LEAST_CLEAR * self.size.min(SUDDEN_FACTOR.log10());
-        self.size >= factor.log10() - ROUNDING && self.clear >= clear
+        let clear = LEAST_CLEAR * self.size.min(libm::log10(SUDDEN_FACTOR));
+        self.size >= libm::log10(factor) - ROUNDING && self.clear >= clear
     }
 
     /// Whether it is more than those before differ among themselves; fewer than three do not show how much they differ.
@@ -136,7 +136,7 @@ impl Drop {
     /// "by a factor of 4.2", "by a factor of 6.45 or more".
     fn in_words(&self) -> String {
         let or_more = if self.is_bound { " or more" } else { "" };
-        format!("by a factor of {}{or_more}", three_digits(10f64.powf(self.size)))
+        format!("by a factor of {}{or_more}", three_digits(libm::exp10(self.size)))
     }
 }
 
@@ -161,7 +161,7 @@ fn agreed_fall(view: &View<'_>) -> Option<Finding> {
     let falls = (2..=4).filter_map(|fallen| {
         let (before, latest) = counted.split_at(counted.len().checked_sub(fallen)?);
         let drop = Drop::between(&before[before.len().saturating_sub(BEFORE_FALL)..], latest)?;
-        let (asks, so) = after_agreed_fall(view, 10f64.powf(drop.size));
+        let (asks, so) = after_agreed_fall(view, libm::exp10(drop.size));
         // One reading before may be the best there is after work; and scatter as wide as the fall is none.
         let (asks, so, is_fall) = match (drop.before, asks) {
             (1, _) if view.case.since == SinceReason::FirstTest => {
@@ -229,7 +229,7 @@ fn halved_once(view: &View<'_>) -> Option<Finding> {
         before[before.len().saturating_sub(BEFORE_FALL)..].iter().map(|(_, value)| *value).collect();
     let drop = Drop::between(&before, &[*now])?;
     let least = if drop.before >= LEAST_BEFORE { 2.0 } else { OF_FEW_FACTOR };
-    let is_far = drop.before > 1 && drop.size >= f64::log10(least) - ROUNDING && drop.clear >= FAR_FACTOR.log10();
+    let is_far = drop.before > 1 && drop.size >= libm::log10(least) - ROUNDING && drop.clear >= libm::log10(FAR_FACTOR);
     let is_half = drop.is_unusual() && drop.is_at_least(2.0);
     if !(is_far || is_half) {
         return None;
@@ -274,7 +274,7 @@ fn lower_after_work(view: &View<'_>) -> Option<Finding> {
     let drop = Drop::between(&before, &since).filter(|drop| drop.is_at_least(LOWER_AFTER_WORK))?;
     let (asks, so) = match since.len() {
         1 => (Asks::Repeat, "; do not start it until the test is repeated".to_owned()),
-        _ => after_agreed_fall(view, 10f64.powf(drop.size)),
+        _ => after_agreed_fall(view, libm::exp10(drop.size)),
     };
     let message = format!(
         "Since the winding was {} on {}, it reads lower {} than before that, {} on {}; such work does not lower a sound winding{so}.",
@@ -327,7 +327,7 @@ pub(super) fn fall_since_last(view: &View<'_>) -> Option<Finding> {
 
 fn fall_by_trend(view: &View<'_>) -> Option<Finding> {
     let fall = view.outlook?.fall?;
-    let factor = 10f64.powf(fall.drop_log10.abs());
+    let factor = libm::exp10(fall.drop_log10.abs());
     let (which, so, asks) = if fall.readings == 1 {
         ("The latest reading is".to_owned(), "; do not start it until the test is repeated".to_owned(), Asks::Repeat)
     } else {
@@ -380,9 +380,9 @@ fn rise_since_last(view: &View<'_>) -> Option<Finding> {
     let minimum = case.minimum.resistance.log10_megohms();
     let of_usual = || {
         let usual = median(before.clone()).filter(|_| before.len() >= LEAST_BEFORE)?;
-        let is_far = risen - usual >= RISE_FACTOR.log10() && risen - highest >= RISE_ABOVE_HIGHEST.log10();
+        let is_far = risen - usual >= libm::log10(RISE_FACTOR) && risen - highest >= libm::log10(RISE_ABOVE_HIGHEST);
         let margin = before.first()? - minimum;
-        let was_threatened = margin < view.terms.policy.doubt_margin.log10() || before.first()? + HALVED < highest;
+        let was_threatened = margin < libm::log10(view.terms.policy.doubt_margin) || before.first()? + HALVED < highest;
         is_far.then_some((risen - usual, "as usual before it", was_threatened))
     };
     // Two readings close to the minimum say that the winding is; one that is twice as high does not take that back.
@@ -391,7 +391,7 @@ fn rise_since_last(view: &View<'_>) -> Option<Finding> {
         let two = last.max(one_before);
         // It read so before the two: they were low and it came back, which is another finding.
         let came_back = before.len() == RISEN_ABOVE && before[2..].iter().all(|level| risen - level <= CAME_BACK);
-        let is_far = two - minimum < f64::log10(CLOSE_TO_MINIMUM) && risen - two >= HALVED && !came_back;
+        let is_far = two - minimum < libm::log10(CLOSE_TO_MINIMUM) && risen - two >= HALVED && !came_back;
         is_far.then_some((risen - two, "as the two before it, close to the minimum", true))
     };
     let (step, what, was_threatened) = of_usual().or_else(of_two)?;
@@ -400,7 +400,7 @@ fn rise_since_last(view: &View<'_>) -> Option<Finding> {
          too. Prove the leads, repeat the test{}, and write down what was done.",
         latest.as_read?,
         latest.tested_on.date,
-        three_digits(10f64.powf(step)),
+        three_digits(libm::exp10(step)),
         at_one_temperature(latest),
         if was_threatened { " before it is started" } else { "" }
     );
@@ -420,7 +420,7 @@ pub(super) fn level_shift(view: &View<'_>) -> Option<Finding> {
         Some(note) => (format!(" (its note: {note})"), "if the note tells why, write that under event in this row"),
         None => (String::new(), "find out what was done"),
     };
-    let factor = 10f64.powf(shift.step_log10.abs());
+    let factor = libm::exp10(shift.step_log10.abs());
     // A drop that several tests agree on is a sudden fall, even though the trend starts afresh after it.
     let is_news = view.terms.as_of.signed_duration_since(on).num_days() <= NEWS_DAYS;
     let (asks, so) = if shift.step_log10 < 0.0 && is_news {

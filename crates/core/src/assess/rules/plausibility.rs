@@ -83,7 +83,7 @@ pub(super) fn unit_that_fits(view: &View<'_>, at: usize) -> Option<Measured> {
     let (levels, middle) = levels_and_middle(view)?;
     let (_, level) = levels.iter().find(|(other, _)| *other == at)?;
     let steps = units_off(level - middle)?;
-    Some(view.case.tests[at].as_read?.scaled(10f64.powf(-UNIT_STEP * steps)))
+    Some(view.case.tests[at].as_read?.scaled(libm::exp10(-UNIT_STEP * steps)))
 }
 
 pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
@@ -93,7 +93,7 @@ pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
         levels.iter().map(|(at, level)| (*at, level - middle)).filter(|(_, off)| units_off(*off).is_some()).collect();
     let (at, off) = *slips.last()?;
     let is_latest = case.latest() == Some(at);
-    let size = 10f64.powf(UNIT_STEP * (off.abs() / UNIT_STEP).round());
+    let size = libm::exp10(UNIT_STEP * (off.abs() / UNIT_STEP).round());
     let times = if off > 0.0 { format!("about {size} times") } else { format!("about 1/{size} of") };
     let others = match slips.len() - 1 {
         0 => String::new(),

@@ -192,7 +192,7 @@ pub(super) fn other_phases_changed(view: &View<'_>) -> Option<Finding> {
         && case.judged(&case.tests[last]).is_some_and(|(value, _)| value.at_or_below(separated));
     let (asks, so) = match fell {
         Some(size) => {
-            let factor = 10f64.powf(size);
+            let factor = libm::exp10(size);
             let lower = format!(
                 ": brought to the whole winding, the latest reading{} lower by a factor of {} than those before",
                 if latest.len() > 1 { "s are" } else { " is" },

@@ -368,7 +368,7 @@ pub(super) fn phase_spread(view: &View<'_>) -> Option<Finding> {
     if let Some(drift) = &view.phases.drift {
         sentences.push(format!(
             "This phase falls away from the others by a factor of {} a year, in {} rounds since {}; temperature and damp cancel in the ratio.",
-            three_digits(10f64.powf(-drift.log10_per_year)),
+            three_digits(libm::exp10(-drift.log10_per_year)),
             drift.rounds,
             drift.since
         ));

@@ -504,7 +504,7 @@ fn air_stands_in(view: &View<'_>, air: Temperature) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let correction = view.case.law.correction(air, view.terms.policy.reference_temp);
     let open = view.case.doubts.get(view.case.latest()?).copied().unwrap_or(correction.log10_doubt);
-    let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * open));
+    let margin = worst_margin(view, libm::exp10(correction.log10_factor - 2.0 * open));
     let doubt = Doubt::of(margin, 1.0);
     let stood = record.procedure().standing.map_or_else(
         || "was in store".to_owned(),
@@ -530,7 +530,7 @@ pub(super) fn temperature_outside_law(view: &View<'_>) -> Option<Finding> {
     }
     let (from, to) = view.case.law.assumed.range();
     let range = format!("{} to {to}", from.as_celsius());
-    let margin = worst_margin(view, 10f64.powf(correction.log10_factor - 2.0 * correction.log10_doubt));
+    let margin = worst_margin(view, libm::exp10(correction.log10_factor - 2.0 * correction.log10_doubt));
     // Insulation is tested in the cold half of the year too. There the law goes on with a doubt of its own, which the margin holds twice.
     let needed = if at.as_celsius() < COOL_TO_C { COOL_MARGIN } else { view.terms.policy.doubt_margin };
     let doubt = Doubt::of(margin, needed);
@@ -659,7 +659,7 @@ pub(super) fn insulation_unknown(view: &View<'_>) -> Option<Finding> {
                 || "The insulation family is not known".to_owned(),
                 |because| format!("{}, which do not go together", upper_first(&because))
             ),
-            three_digits(10f64.powf(2.0 * correction.log10_doubt))
+            three_digits(libm::exp10(2.0 * correction.log10_doubt))
         ),
         _ => return None,
     };

@@ -60,7 +60,7 @@ impl Problem {
         for (i, observation) in self.observations.iter().enumerate() {
             let eta = dot(self.design.row(i), theta);
             sum += match *observation {
-                Observation::Exact(y) => t.ln() - (t * y - eta).powi(2) / 2.0 - HALF_LN_TWO_PI,
+                Observation::Exact(y) => libm::log(t) - (t * y - eta).powi(2) / 2.0 - HALF_LN_TWO_PI,
                 Observation::Above(y) => Tail::at(t * y - eta).ln_probability,
                 Observation::Below(y) => Tail::at(eta - t * y).ln_probability,
                 Observation::Between { low, high } => {
@@ -87,7 +87,7 @@ impl Problem {
                 Observation::Exact(y) => {
                     let r = t * y - eta;
                     set(&mut a, z, -1.0, y);
-                    into.value += t.ln() - r * r / 2.0 - HALF_LN_TWO_PI;
+                    into.value += libm::log(t) - r * r / 2.0 - HALF_LN_TWO_PI;
                     add(&mut into.gradient, -r, &a);
                     into.gradient[p] += 1.0 / t;
                     into.information.add_outer_lower(1.0, &a);
@@ -176,7 +176,7 @@ impl Strip {
         let c4_m = (4.0 * m2 * m - 12.0 * m) / 1920.0 - c2 * c2_m;
         let c4_mm = (12.0 * m2 - 12.0) / 1920.0 - c2_m * c2_m - c2 / 12.0;
         Self {
-            ln_probability: w.ln() - m2 / 2.0 - HALF_LN_TWO_PI + c2 * w2 + c4 * w2 * w2,
+            ln_probability: libm::log(w) - m2 / 2.0 - HALF_LN_TWO_PI + c2 * w2 + c4 * w2 * w2,
             d_middle: -m + c2_m * w2 + c4_m * w2 * w2,
             d_width: 1.0 / w + 2.0 * c2 * w + 4.0 * c4 * w2 * w,
             d_middle_middle: -1.0 + w2 / 12.0 + c4_mm * w2 * w2,
@@ -188,15 +188,15 @@ impl Strip {
     fn wide(m: f64, w: f64) -> Self {
         let (zl, zu) = (m - w / 2.0, m + w / 2.0);
         let (near, far) = (Tail::at(zl), Tail::at(zu));
-        let share = -(far.ln_probability - near.ln_probability).exp_m1();
+        let share = -libm::expm1(far.ln_probability - near.ln_probability);
         // Densities at both ends over the probability between them.
         let rl = near.hazard / share;
-        let ru = rl * (-w * m).exp();
+        let ru = rl * libm::exp(-w * m);
         let d_middle = ru - rl;
         let d_width = (ru + rl) / 2.0;
         let curve = zl * rl - zu * ru;
         Self {
-            ln_probability: near.ln_probability + share.ln(),
+            ln_probability: near.ln_probability + libm::log(share),
             d_middle,
             d_width,
             d_middle_middle: curve - d_middle * d_middle,

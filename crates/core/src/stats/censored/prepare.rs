@@ -81,7 +81,7 @@ pub(super) fn assemble(prepared: Prepared, found: newton::Maximum) -> Result<Cen
     let fit = CensoredFit {
         coef: problem.design.frame.coefficients(&standardised, shift),
         sigma,
-        log_likelihood: found.value - exact * scale.ln(),
+        log_likelihood: found.value - exact * libm::log(scale),
         covariance: standardised_covariance.transformed(&back),
         counts: problem.counts,
         iterations: found.iterations,

@@ -28,8 +28,8 @@ impl Curve {
         errors: ErrorScale,
     ) -> Result<Self, CurveError> {
         #[allow(clippy::cast_precision_loss, reason = "reading counts are far below 2^53")]
-        let log_reference = times.iter().map(|t| t.ln()).sum::<f64>() / times.len() as f64;
-        let log_times: Vec<f64> = times.iter().map(|t| t.ln() - log_reference).collect();
+        let log_reference = times.iter().map(|t| libm::log(*t)).sum::<f64>() / times.len() as f64;
+        let log_times: Vec<f64> = times.iter().map(|t| libm::log(*t) - log_reference).collect();
         let scale = currents.iter().fold(0.0_f64, |m, i| m.max(i.abs()));
         let spread = log_times.iter().fold(0.0_f64, |m, t| m.max(t.abs()));
         if scale <= 0.0 || spread <= 1e-9 {
@@ -41,7 +41,7 @@ impl Curve {
     }
 
     fn value(&self, theta: &[f64], log_time: f64) -> f64 {
-        theta[0] * (-theta[1] * log_time).exp() + theta.get(2).copied().unwrap_or(0.0)
+        theta[0] * libm::exp(-theta[1] * log_time) + theta.get(2).copied().unwrap_or(0.0)
     }
 
     /// Residual of one reading; NaN where the curve is not positive and the errors are relative.
@@ -49,7 +49,7 @@ impl Curve {
         let f = self.value(theta, self.log_times[i]);
         match self.errors {
             ErrorScale::Additive => self.currents[i] - f,
-            ErrorScale::Relative => (self.currents[i] / f).ln(),
+            ErrorScale::Relative => libm::log(self.currents[i] / f),
         }
     }
 
@@ -78,7 +78,7 @@ impl Curve {
     fn linear_parameters(&self, exponent: f64) -> Vec<Vec<f64>> {
         let (mut ss, mut s1, mut w1, mut sy, mut y1) = (0.0, 0.0, 0.0, 0.0, 0.0);
         for (t, i) in self.log_times.iter().zip(&self.currents) {
-            let shape = (-exponent * t).exp();
+            let shape = libm::exp(-exponent * t);
             let w = if self.errors == ErrorScale::Relative { 1.0 / (i * i) } else { 1.0 };
             ss += w * shape * shape;
             s1 += w * shape;
@@ -104,7 +104,7 @@ impl Curve {
         let mut cross = SymmetricMatrix::zeros(self.parameters);
         let mut right = vec![0.0; self.parameters];
         for (i, t) in self.log_times.iter().enumerate() {
-            let shape = (-theta[1] * t).exp();
+            let shape = libm::exp(-theta[1] * t);
             let f = self.value(theta, *t);
             let per = if self.errors == ErrorScale::Relative { 1.0 / f } else { 1.0 };
             let slopes = [shape * per, -theta[0] * t * shape * per, per];
@@ -185,7 +185,7 @@ impl Curve {
         let unit = if self.errors == ErrorScale::Additive { self.scale } else { 1.0 };
         #[allow(clippy::cast_precision_loss, reason = "reading counts are far below 2^53")]
         let variance = rss / degrees_of_freedom as f64;
-        let at_one = self.scale * (theta[1] * self.log_reference).exp();
+        let at_one = self.scale * libm::exp(theta[1] * self.log_reference);
         let mut jacobian = vec![vec![0.0; self.parameters]; self.parameters];
         jacobian[0][0] = at_one;
         jacobian[0][1] = at_one * theta[0] * self.log_reference;
