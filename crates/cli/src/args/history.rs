@@ -15,8 +15,9 @@ use groundwall_engine::ingest::mapping::Mapping;
 /// Histories and how to read and judge them.
 #[derive(Args, Debug, Clone)]
 pub struct HistoryArgs {
-    /// Histories: CSV or text separated by semicolons or tabs, also packed with gzip, and workbooks (.xlsx, .xls, .ods); one row
-    /// per test or per timed reading; patterns such as "round-*.csv"; - for standard input
+    /// Histories: CSV or text separated by semicolons or tabs, also packed with gzip, workbooks (.xlsx, .xls, .ods), and Parquet and
+    /// Arrow files if the program was built with them; one row per test or per timed reading; patterns such as "round-*.csv"; - for
+    /// standard input
     #[arg(required = true, value_name = "HISTORY", value_hint = ValueHint::FilePath)]
     pub inputs: Vec<Input>,
     /// Register of windings, one row each: winding, rated_volts, construction, insulation, year_made, minimum_mohm,
