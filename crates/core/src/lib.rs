@@ -112,9 +112,10 @@
 //!
 //! # Features
 //!
-//! `serde`, off by default, serialises (and does not read back) [`SeriesAssessment`](assess::SeriesAssessment) with all its
+//! `serde`, off by default, serialises [`SeriesAssessment`](assess::SeriesAssessment) with all its
 //! parts under the key names of the command line's result file, [`Replay`](replay::Replay) with its parts, and the quantities of
-//! [`units`]. What goes in, and a whole [`Judgement`](assess::Judgement), are not serialised.
+//! [`units`]; these are not read back. It writes and reads [`Learnt`](assess::Learnt). What goes in, and a whole
+//! [`Judgement`](assess::Judgement), are not serialised.
 //!
 //! # Versions
 //!

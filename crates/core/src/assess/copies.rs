@@ -5,10 +5,12 @@
 
 use super::case::latest_that_counts;
 use super::inputs::SeriesSource;
+use super::survey::LatestValue;
 use crate::record::TestRecord;
 use crate::resistance::Measured;
+use crate::series::SeriesKey;
+use crate::units::Resistance;
 use chrono::NaiveDate;
-use std::collections::BTreeMap;
 
 /// Exact readings of one test that chance does not repeat.
 const READINGS_BEYOND_CHANCE: usize = 3;
@@ -30,70 +32,61 @@ pub(super) struct Copied {
     pub(super) since: NaiveDate,
 }
 
-/// The value of the latest test of a series, as far as it is telling, with its day.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) struct Value {
-    on: NaiveDate,
-    value: u64,
-    series: usize,
+/// The series whose latest tests have one value on one day, each set in the order of the keys: some of them may be copies. `latest` is in that
+/// order, and `key` gives the key of a place in it.
+pub(super) fn alike(latest: &[Option<LatestValue>], key: impl Fn(usize) -> SeriesKey) -> Vec<Vec<SeriesKey>> {
+    let of_place = |(at, latest): (usize, &Option<LatestValue>)| {
+        latest.map(|latest| ((latest.on, latest.value.as_megohms().to_bits()), at))
+    };
+    let mut telling: Vec<_> = latest.iter().enumerate().filter_map(of_place).collect();
+    telling.sort_unstable();
+    let sets = telling.chunk_by(|a, b| a.0 == b.0).filter(|set| set.len() > 1);
+    let sets = sets.map(|set| set.iter().map(|(_, at)| key(*at)).collect::<Vec<SeriesKey>>());
+    let may_be_copies = |set: &Vec<SeriesKey>| {
+        (2..=WINDINGS_WITH_ONE_VALUE).contains(&set.chunk_by(|a, b| a.winding == b.winding).count())
+    };
+    sets.filter(may_be_copies).collect()
 }
 
-impl Value {
-    /// Of a series by its number; none where the test says nothing that could be told from another's.
-    pub(super) fn of(series: usize, latest: &TestRecord) -> Option<Self> {
-        Some(Self { on: latest.tested_on.date, value: telling_value(latest)?, series })
-    }
-}
-
-/// The series whose latest test has the values of another winding's, by their numbers.
-pub(super) fn copies(source: &impl SeriesSource, mut latest: Vec<Value>, as_of: NaiveDate) -> BTreeMap<usize, Copied> {
-    latest.sort_unstable();
-    let mut found = BTreeMap::new();
-    for alike in latest.chunk_by(|a, b| (a.on, a.value) == (b.on, b.value)) {
-        let mut names: Vec<&str> = alike.iter().map(|one| source.winding(one.series)).collect();
-        names.dedup();
-        if !(2..=WINDINGS_WITH_ONE_VALUE).contains(&names.len()) {
-            continue;
-        }
-        let members: Vec<Recent> = alike.iter().map(|one| Recent::of(source, one.series, as_of)).collect();
-        for one in &members {
-            let copied = members.iter().filter(|other| other.winding != one.winding).find_map(|other| {
-                let days = equal_days(one, other);
-                let latest = one.tests.first()?;
-                let beyond = days.len() >= DAYS_BEYOND_CHANCE || exact_readings(latest) >= READINGS_BEYOND_CHANCE;
-                let on_the_latest = days.last() == Some(&latest.tested_on.date);
-                (on_the_latest && beyond).then(|| Copied {
-                    winding: other.winding.to_owned(),
-                    days: days.len(),
-                    since: days[0],
-                })
-            });
-            found.extend(copied.map(|copied| (one.series, copied)));
-        }
-    }
-    found
+/// Those of series that are alike whose latest test has the values of another winding's.
+pub(super) fn copies(source: &impl SeriesSource, alike: &[usize], as_of: NaiveDate) -> Vec<(SeriesKey, Copied)> {
+    let members: Vec<Recent> = alike.iter().map(|series| Recent::of(source, *series, as_of)).collect();
+    let copied = |one: &Recent| {
+        let copied = members.iter().filter(|other| other.key.winding != one.key.winding).find_map(|other| {
+            let days = equal_days(one, other);
+            let latest = one.tests.first()?;
+            let beyond = days.len() >= DAYS_BEYOND_CHANCE || exact_readings(latest) >= READINGS_BEYOND_CHANCE;
+            let on_the_latest = days.last() == Some(&latest.tested_on.date);
+            (on_the_latest && beyond).then(|| Copied {
+                winding: other.key.winding.clone(),
+                days: days.len(),
+                since: days[0],
+            })
+        });
+        Some((one.key.clone(), copied?))
+    };
+    members.iter().filter_map(copied).collect()
 }
 
 /// The last tests of a series up to the latest that counts, latest first.
-struct Recent<'s> {
-    series: usize,
-    winding: &'s str,
+struct Recent {
+    key: SeriesKey,
     tests: Vec<TestRecord>,
 }
 
-impl<'s> Recent<'s> {
-    fn of(source: &'s impl SeriesSource, series: usize, as_of: NaiveDate) -> Self {
+impl Recent {
+    fn of(source: &impl SeriesSource, series: usize, as_of: NaiveDate) -> Self {
         let mut backwards = source.backwards(series);
         let tests = latest_that_counts(&mut backwards, as_of)
             .map_or_else(Vec::new, |latest| std::iter::once(latest).chain(backwards).take(TESTS_COMPARED).collect());
-        Self { series, winding: source.winding(series), tests }
+        Self { key: source.key(series), tests }
     }
 }
 
-/// The last exact reading of a test, if it is no end of a scale; its bits, because copies are equal to the last digit.
-fn telling_value(test: &TestRecord) -> Option<u64> {
+/// The last reading of a test, if it is exact and no end of a scale. Copies are equal to the last digit.
+pub(super) fn telling_value(test: &TestRecord) -> Option<Resistance> {
     match test.readings.last()?.value {
-        Measured::Exact(r) if test.full_scale != Some(r) => Some(r.as_megohms().to_bits()),
+        Measured::Exact(r) if test.full_scale != Some(r) => Some(r),
         _ => None,
     }
 }
@@ -103,7 +96,7 @@ fn exact_readings(test: &TestRecord) -> usize {
 }
 
 /// Days, in order, on which the latest tests of two series say the same.
-fn equal_days(one: &Recent<'_>, other: &Recent<'_>) -> Vec<NaiveDate> {
+fn equal_days(one: &Recent, other: &Recent) -> Vec<NaiveDate> {
     let copied = |test: &&TestRecord| {
         telling_value(test).is_some() && other.tests.iter().any(|other| says_the_same(test, other))
     };

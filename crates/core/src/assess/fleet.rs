@@ -1,21 +1,26 @@
 //! All series of a plant judged together: similar windings lend each other strength, phases are compared.
 //!
-//! First the prior of each group is learnt from its members, or by some of them if there are many; then winding after winding is judged and
-//! forgotten, so that a fleet of any size needs no more room than its readings. The work can be spread over threads through
+//! ```text
+//! series ─survey→ Survey ─choose→ Choice ─learn→ Learnt ─judge→ judgements, winding by winding
+//! ```
+//!
+//! Each step is public, so that a fleet that does not fit into one process is surveyed and judged in parts, to the same answers. Winding
+//! after winding is judged and forgotten, so that a fleet of any size needs no more memory than its readings. The work can be spread over threads through
 //! [`InEach`]; whatever is summed up is summed in the order of the series, so the result does not depend on the threads.
 
-use super::case::{Case, latest_that_counts, rewound_in};
-use super::copies;
-use super::group_prior::{self, Group, GroupPrior, Prepared};
+use super::case::{Case, rewound_in};
+use super::group_prior::{GroupPrior, Prepared};
 use super::inputs::{Register, SeriesSource, Terms};
 use super::judgement::Judgement;
+use super::learnt::{Choice, Learnt, NotAsLearnt};
 use super::phases;
 use super::spread::InEach;
+use super::survey::Scan;
 use super::verdict::{self, Beside};
 use super::whole;
-use crate::nameplate::Nameplate;
 use crate::trend::Solved;
 use chrono::NaiveDate;
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 /// Judges every series. `finish` is called with each judgement as soon as it is made and says what is kept of it.
@@ -32,7 +37,7 @@ pub fn assess_fleet<R: Send>(
     spread: &impl InEach,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Vec<R> {
-    assess_windings(series, register, terms, spread, |judged| judged.into_iter().map(&finish).collect())
+    assess_windings(series, register, terms, spread, each(finish))
 }
 
 /// As [`assess_fleet`], but `finish` is called with the judgements of one winding together, in the order of its series, and gives one
@@ -44,36 +49,101 @@ pub fn assess_windings<R: Send>(
     spread: &impl InEach,
     finish: impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send,
 ) -> Vec<R> {
-    let all: Vec<usize> = (0..series.count()).collect();
-    let order = by_winding(&series);
-    let windings = windings(&series, &order);
-    let rewound = rewound(&series, &windings, terms.as_of);
-    let prepare = |i: usize| {
-        let rewound = rewound.get(&i).copied();
-        Prepared::new(Case::prepare(series.series(i), register, rewound, terms), terms)
-    };
-    let mut groups: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    // What was tested after the as-of date is no evidence for anybody.
-    let tests = |i: usize| {
-        let later = series.backwards(i).take_while(|test| test.tested_on.date > terms.as_of).count();
-        series.tests(i).saturating_sub(later)
-    };
-    for &i in all.iter().filter(|i| tests(**i) > 0) {
-        let nameplate = register.get(series.winding(i));
-        let name = nameplate.map_or_else(|| Nameplate::default().group_name(), Nameplate::group_name);
-        groups.entry(name).or_default().push(i);
+    let order = by_key(&series);
+    let scan = Scan::of(&series, &order, register, terms.as_of, spread);
+    let choice = Choice::of(&scan, terms.as_of, |at| series.key(order[at]));
+    drop(scan);
+    let learnt = choice.learn_unchecked(&series, register, terms, spread);
+    judge_windings(&series, register, &learnt, terms, spread, finish)
+}
+
+/// Judges a part of a fleet, whole windings of it, under what the whole fleet taught: each series as [`assess_fleet`] judges it among
+/// all others, to the last bit. Results and their order are as there.
+///
+/// # Errors
+///
+/// A [`NotAsLearnt`] where the day, the policy, the confidence, or the tests or groups of these windings are not those that the fleet
+/// was surveyed and learnt from with.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::absorption::one_minute;
+/// use groundwall::assess::{InTurn, Register, Survey, assess_fleet, assess_part};
+/// use groundwall::policy::Policy;
+/// use groundwall::prelude::*;
+///
+/// let day = "2026-10-12".parse()?;
+/// let terms = Terms { policy: Policy::default(), as_of: day, confidence: Confidence::from_fraction(0.9)? };
+/// let test = |winding: &str, megohms: f64| -> Result<_, Box<dyn std::error::Error>> {
+///     Ok(TestRecord::builder(winding, TestedOn::day(day)).reading(one_minute(), Measured::Exact(Resistance::from_megohms(megohms)?)).build()?)
+/// };
+/// let fleet = Series::collect([test("P-7", 371.0)?, test("P-8", 0.4)?]);
+/// let register = Register::new();
+///
+/// let learnt = Survey::of(&fleet, &register, day, &InTurn).choose().learn(&fleet, &register, &terms, &InTurn)?;
+/// let part = vec![fleet[1].clone()];
+/// let alone = assess_part(&part, &register, &learnt, &terms, &InTurn, |judgement| judgement.assessment)?;
+/// assert_eq!(alone[0], assess_fleet(&fleet, &register, &terms, &InTurn, |judgement| judgement.assessment)[1]);
+/// # Ok::<(), Box<dyn std::error::Error>>(())
+/// ```
+pub fn assess_part<R: Send>(
+    series: impl SeriesSource,
+    register: &Register,
+    learnt: &Learnt,
+    terms: &Terms,
+    spread: &impl InEach,
+    finish: impl Fn(Judgement) -> R + Sync + Send,
+) -> Result<Vec<R>, NotAsLearnt> {
+    learnt.must_fit(&series, register, terms)?;
+    Ok(judge_windings(&series, register, learnt, terms, spread, each(finish)))
+}
+
+/// What is kept of the judgements of a winding, one after the other.
+fn each<R>(finish: impl Fn(Judgement) -> R + Sync + Send) -> impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send {
+    move |judged| judged.into_iter().map(&finish).collect()
+}
+
+/// Series with what their windings say of each other before they are made ready for judgement.
+pub(super) struct Ready<'a, S> {
+    series: &'a S,
+    register: &'a Register,
+    terms: &'a Terms,
+    /// The series by their windings; in their own order where that is so already.
+    order: Vec<usize>,
+    rewound: BTreeMap<usize, i32>,
+}
+
+impl<'a, S: SeriesSource> Ready<'a, S> {
+    pub(super) fn of(series: &'a S, register: &'a Register, terms: &'a Terms) -> Self {
+        let order = by_winding(series);
+        let rewound = rewound(series, &windings(series, &order), terms.as_of);
+        Self { series, register, terms, order, rewound }
     }
-    let groups = groups.into_iter().map(|(name, members)| Group::of(name, &members, tests));
-    let group_priors = group_prior::learn(groups.collect(), prepare, terms, spread);
-    let latest =
-        spread.in_each(all, |i| copies::Value::of(i, &latest_that_counts(&mut series.backwards(i), terms.as_of)?));
-    let copied = copies::copies(&series, latest.into_iter().flatten().collect(), terms.as_of);
+
+    /// A series made ready.
+    pub(super) fn prepare(&self, i: usize) -> Prepared {
+        let rewound = self.rewound.get(&i).copied();
+        Prepared::new(Case::prepare(self.series.series(i), self.register, rewound, self.terms), self.terms)
+    }
+}
+
+/// Judges the series winding by winding under what was learnt.
+fn judge_windings<S: SeriesSource, R: Send>(
+    series: &S,
+    register: &Register,
+    learnt: &Learnt,
+    terms: &Terms,
+    spread: &impl InEach,
+    finish: impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send,
+) -> Vec<R> {
+    let ready = Ready::of(series, register, terms);
     let untrained = GroupPrior::default();
-    let judged = spread.in_each(windings, |of_one: &[usize]| {
+    let judged = spread.in_each(windings(series, &ready.order), |of_one: &[usize]| {
         let mut solved: Vec<(&GroupPrior, Case, Option<Solved>)> = (of_one.iter().copied())
             .map(|i| {
-                let prepared = prepare(i);
-                let group_prior = group_priors.get(&prepared.case.nameplate.group_name()).unwrap_or(&untrained);
+                let prepared = ready.prepare(i);
+                let group_prior = learnt.of_group(&prepared.case.nameplate.group_name()).unwrap_or(&untrained);
                 let (case, solved) = group_prior.apply(prepared, terms);
                 (group_prior, case, solved)
             })
@@ -83,11 +153,11 @@ pub fn assess_windings<R: Send>(
         let cases: Vec<&Case> = solved.iter().map(|(_, case, _)| case).collect();
         let phases = phases::standings(&cases, terms);
         let wholes = whole::larger_wholes(&cases);
-        let beside = phases.into_iter().zip(leads).zip(wholes).zip(of_one);
-        let beside = beside.map(|(((phases, leads), whole), i)| Beside {
+        let beside = phases.into_iter().zip(leads).zip(wholes).zip(&cases);
+        let beside = beside.map(|(((phases, leads), whole), case)| Beside {
             phases,
             leads,
-            copied: copied.get(i).cloned(),
+            copied: learnt.copied(&case.series.key).cloned(),
             whole,
             second_look: Vec::new(),
         });
@@ -96,7 +166,7 @@ pub fn assess_windings<R: Send>(
             verdict::judge(case, fit, &beside, group_prior, terms)
         };
         let beside: Vec<Beside> = beside.collect();
-        // Room of its own: that of the models, used again, would be kept as long as the results.
+        // A vector of its own: that of the models, used again, would be kept as long as the results.
         let mut judgements = Vec::with_capacity(beside.len());
         judgements.extend(solved.into_iter().zip(beside).map(judge));
         let mut results = finish(judgements);
@@ -105,10 +175,10 @@ pub fn assess_windings<R: Send>(
         results
     });
     let judged = judged.into_iter().flatten();
-    if order.is_sorted() {
+    if ready.order.is_sorted() {
         return judged.collect();
     }
-    let in_order: BTreeMap<usize, R> = order.iter().copied().zip(judged).collect();
+    let in_order: BTreeMap<usize, R> = ready.order.iter().copied().zip(judged).collect();
     in_order.into_values().collect()
 }
 
@@ -125,6 +195,19 @@ fn by_winding(series: &impl SeriesSource) -> Vec<usize> {
     let mut order: Vec<usize> = (0..series.count()).collect();
     if !order.is_sorted_by_key(|i| series.winding(*i)) {
         order.sort_by_key(|i| series.winding(*i));
+    }
+    order
+}
+
+/// The series by their keys; in their own order where that is so already.
+fn by_key(series: &impl SeriesSource) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..series.count()).collect();
+    let follow = |a: &usize, b: &usize| match series.winding(*a).cmp(series.winding(*b)) {
+        Ordering::Equal => series.key(*a) <= series.key(*b),
+        apart => apart.is_lt(),
+    };
+    if !order.is_sorted_by(follow) {
+        order.sort_by_cached_key(|i| series.key(*i));
     }
     order
 }

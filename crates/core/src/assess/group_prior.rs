@@ -22,12 +22,12 @@ const LEAST_TRAINING_SERIES: usize = 8;
 const TESTS_AT_ONCE: usize = 2_000_000;
 
 /// What was learnt from a group.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(super) struct GroupPrior {
     pub(super) priors: Priors,
     pub(super) weights: NoiseWeights,
     /// By the name of the law that was assumed.
-    laws: BTreeMap<String, CommonLaw>,
+    pub(super) laws: BTreeMap<String, CommonLaw>,
 }
 
 /// A case with its stretch.
@@ -72,21 +72,17 @@ pub(super) struct Group {
     /// Its name.
     pub(super) name: String,
     /// The series it is learnt from.
-    training: Vec<usize>,
+    pub(super) training: Vec<usize>,
     /// How many tests they have.
-    tests: usize,
+    pub(super) tests: usize,
 }
 
-impl Group {
-    /// The training series among these; `tests` tells how many tests one has.
-    pub(super) fn of(name: String, members: &[usize], tests: impl Fn(usize) -> usize) -> Self {
-        let all: usize = members.iter().map(|member| tests(*member)).sum();
-        let usual = (all / members.len().max(1)).max(1);
-        let count = members.len().min((TRAINING_TESTS / usual).clamp(LEAST_TRAINING_SERIES, TRAINING_SERIES));
-        let training: Vec<usize> = (0..count).map(|k| members[k * members.len() / count]).collect();
-        let tests = training.iter().map(|member| tests(*member)).sum();
-        Self { name, training, tests }
-    }
+/// The places of the training series among all series of a group, by how many tests each of them has.
+pub(super) fn training_places(tests: &[usize]) -> Vec<usize> {
+    let members = tests.len();
+    let usual = (tests.iter().sum::<usize>() / members.max(1)).max(1);
+    let count = members.min((TRAINING_TESTS / usual).clamp(LEAST_TRAINING_SERIES, TRAINING_SERIES));
+    (0..count).map(|k| k * members / count).collect()
 }
 
 /// What is held of a training series.
@@ -208,24 +204,20 @@ impl GroupPrior {
 mod tests {
     use super::*;
 
-    fn group(members: usize, tests: usize) -> Group {
-        Group::of(String::new(), &(0..members).collect::<Vec<_>>(), |_| tests)
-    }
-
     #[test]
     fn all_teach_in_a_small_group_and_some_of_every_part_in_a_large_one() {
-        assert_eq!(group(0, 40).training, Vec::<usize>::new());
-        assert_eq!(group(TRAINING_SERIES, 40).training, (0..TRAINING_SERIES).collect::<Vec<_>>());
-        let some = group(10 * TRAINING_SERIES, 40);
-        assert_eq!((some.training.len(), some.tests), (TRAINING_SERIES, 40 * TRAINING_SERIES));
-        assert!(some.training.windows(2).all(|pair| pair[1] - pair[0] == 10));
+        assert_eq!(training_places(&[]), Vec::<usize>::new());
+        assert_eq!(training_places(&[40; TRAINING_SERIES]), (0..TRAINING_SERIES).collect::<Vec<_>>());
+        let some = training_places(&[40; 10 * TRAINING_SERIES]);
+        assert_eq!(some.len(), TRAINING_SERIES);
+        assert!(some.windows(2).all(|pair| pair[1] - pair[0] == 10));
     }
 
     #[test]
     fn of_long_records_fewer_teach() {
-        assert_eq!(group(1000, 100_000).training.len(), 10);
-        assert_eq!(group(1000, 100_000_000).training.len(), LEAST_TRAINING_SERIES);
-        assert_eq!(group(1000, 0).training.len(), TRAINING_SERIES);
-        assert_eq!(group(3, 100_000_000).training.len(), 3);
+        assert_eq!(training_places(&[100_000; 1000]).len(), 10);
+        assert_eq!(training_places(&[100_000_000; 1000]).len(), LEAST_TRAINING_SERIES);
+        assert_eq!(training_places(&[0; 1000]).len(), TRAINING_SERIES);
+        assert_eq!(training_places(&[100_000_000; 3]).len(), 3);
     }
 }

@@ -3,7 +3,7 @@
 use crate::nameplate::Nameplate;
 use crate::policy::Policy;
 use crate::record::TestRecord;
-use crate::series::Series;
+use crate::series::{Series, SeriesKey};
 use crate::table::SeriesTable;
 use crate::units::Confidence;
 use chrono::NaiveDate;
@@ -34,6 +34,11 @@ pub trait SeriesSource: Sync {
     /// One of them.
     fn series(&self, i: usize) -> Series;
 
+    /// What the tests of one share.
+    fn key(&self, i: usize) -> SeriesKey {
+        self.series(i).key
+    }
+
     /// How many tests one has.
     fn tests(&self, i: usize) -> usize;
 
@@ -51,6 +56,10 @@ impl SeriesSource for [Series] {
 
     fn winding(&self, i: usize) -> &str {
         &self[i].key.winding
+    }
+
+    fn key(&self, i: usize) -> SeriesKey {
+        self[i].key.clone()
     }
 
     fn series(&self, i: usize) -> Series {
@@ -75,6 +84,10 @@ impl SeriesSource for Vec<Series> {
         self.as_slice().winding(i)
     }
 
+    fn key(&self, i: usize) -> SeriesKey {
+        self.as_slice().key(i)
+    }
+
     fn series(&self, i: usize) -> Series {
         self.as_slice().series(i)
     }
@@ -91,6 +104,10 @@ impl SeriesSource for SeriesTable {
 
     fn winding(&self, i: usize) -> &str {
         self.winding(i)
+    }
+
+    fn key(&self, i: usize) -> SeriesKey {
+        self.key(i)
     }
 
     fn series(&self, i: usize) -> Series {
@@ -113,6 +130,10 @@ impl<S: SeriesSource + ?Sized> SeriesSource for &S {
 
     fn winding(&self, i: usize) -> &str {
         (**self).winding(i)
+    }
+
+    fn key(&self, i: usize) -> SeriesKey {
+        (**self).key(i)
     }
 
     fn series(&self, i: usize) -> Series {

@@ -18,6 +18,7 @@ mod group_prior;
 mod inputs;
 mod judgement;
 mod laws;
+mod learnt;
 mod outlook;
 mod phases;
 pub mod result;
@@ -25,6 +26,7 @@ mod rules;
 mod second_look;
 mod spread;
 mod stepped;
+mod survey;
 #[cfg(test)]
 mod tests;
 pub mod textbook;
@@ -34,15 +36,16 @@ mod view;
 mod whole;
 
 pub use crate::minimum::Minimum;
-pub use alone::assess;
+pub use alone::{assess, assess_beside};
 pub use case::Case;
 pub use commissioning::SinceCommissioning;
 pub use drying::{Drying, DryingPoint, flat_for};
 pub use finding::{Asks, Code, Evidence, Finding};
-pub use fleet::{assess_fleet, assess_windings};
+pub use fleet::{assess_fleet, assess_part, assess_windings};
 pub use inputs::{Register, SeriesSource, Terms};
 pub use judgement::{Background, Judgement};
 pub use laws::LawAnswer;
+pub use learnt::{Choice, Learnt, NotAsLearnt};
 pub use phases::{PhaseRatio, phase_ratios};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, NextTest, SeriesAssessment, SinceReason,
@@ -51,4 +54,5 @@ pub use result::{
 pub use rules::plausibility::looks_like_fahrenheit;
 pub(crate) use rules::ratios::{least_polarization_index, not_meaningful};
 pub use spread::{InEach, InTurn};
+pub use survey::{LatestValue, Survey, Surveyed};
 pub use urgency::Urgency;

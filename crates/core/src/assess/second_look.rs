@@ -25,7 +25,7 @@ const MOST_TRIED: usize = 20;
 const MOST_CONTRADICTED: usize = 8;
 
 /// How urgent a judgement is, the most urgent first: its action, and whether the winding may be energised before that is done.
-fn urgency(judgement: &Judgement) -> (Action, bool) {
+pub(super) fn urgency(judgement: &Judgement) -> (Action, bool) {
     let asked = judgement.assessment.findings.iter().filter(|finding| finding.asks <= Asks::Repeat);
     (judgement.assessment.action, !asked.into_iter().any(|finding| finding.before_use))
 }

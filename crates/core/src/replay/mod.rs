@@ -170,6 +170,10 @@ impl<S: SeriesSource + ?Sized> SeriesSource for Known<'_, S> {
         self.series.winding(self.places[i].0)
     }
 
+    fn key(&self, i: usize) -> SeriesKey {
+        self.series.key(self.places[i].0)
+    }
+
     fn series(&self, i: usize) -> Series {
         let (place, tests) = self.places[i];
         let mut series = self.series.series(place);

@@ -42,6 +42,31 @@ impl Pooled {
     /// ```
     #[must_use]
     pub fn draw(&self, estimate: f64, variance: f64) -> Shrunken {
+        self.common().draw(estimate, variance)
+    }
+
+    /// What the estimates have in common.
+    #[must_use]
+    pub const fn common(&self) -> Common {
+        Common { mean: self.mean, mean_variance: self.mean_variance, between_variance: self.between_variance }
+    }
+}
+
+/// What pooled estimates have in common: all that is needed to draw one more towards their mean.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Common {
+    /// Weighted mean of the estimates.
+    pub mean: f64,
+    /// Variance of the mean, `tau^2` taken as known.
+    pub mean_variance: f64,
+    /// Variance `tau^2` of the true values about their mean.
+    pub between_variance: f64,
+}
+
+impl Common {
+    /// Draws one more estimate of known variance towards the mean, as [`Pooled::draw`].
+    #[must_use]
+    pub fn draw(&self, estimate: f64, variance: f64) -> Shrunken {
         shrink(estimate, variance, self.mean, self.mean_variance, self.between_variance)
     }
 }

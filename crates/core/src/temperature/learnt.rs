@@ -11,7 +11,7 @@
 //! approximated by z² − ln n. Paule and Mandel 1982 for the pooling.
 
 use super::{FALLS_PER_10_K, LearntRange, TemperatureLaw};
-use crate::stats::pooling::{self, Pooled};
+use crate::stats::pooling::{self, Common, Pooled};
 use crate::units::{Temperature, TemperatureDifference};
 use chrono::NaiveDate;
 use std::f64::consts::LOG10_2;
@@ -125,11 +125,29 @@ impl LearntLaw {
 /// What the windings of a group say together about one and the same assumed law.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct CommonLaw {
-    pooled: Option<Pooled>,
+    error: Option<Common>,
     windings: usize,
 }
 
 impl CommonLaw {
+    /// What a group that was pooled elsewhere says: the error per 10 K that its windings have in common, and how many they are.
+    #[cfg(feature = "serde")]
+    pub(crate) const fn new(error: Option<Common>, windings: usize) -> Self {
+        Self { error, windings }
+    }
+
+    /// The error of the assumed law that they have in common, decades per 10 K.
+    #[cfg(feature = "serde")]
+    pub(crate) const fn error(&self) -> Option<Common> {
+        self.error
+    }
+
+    /// How many windings said something.
+    #[cfg(feature = "serde")]
+    pub(crate) const fn windings(&self) -> usize {
+        self.windings
+    }
+
     /// Pools what the windings of a group say. Those whose readings say nothing are passed over.
     ///
     /// # Validity
@@ -141,7 +159,7 @@ impl CommonLaw {
         let errors: Vec<f64> = usable.iter().map(|e| e.error_per_10_k).collect();
         let variances: Vec<f64> = usable.iter().map(|e| e.variance).collect();
         let pooled = (usable.len() >= LEAST_GROUP).then(|| pooling::pool(&errors, &variances).ok()).flatten();
-        Self { pooled, windings: usable.len() }
+        Self { error: pooled.as_ref().map(Pooled::common), windings: usable.len() }
     }
 
     /// What a winding of the group learns; nothing where its readings say nothing.
@@ -155,10 +173,11 @@ impl CommonLaw {
         let own = weigh(evidence.error_per_10_k, evidence.variance, evidence.tests);
         let (mut error, mut variance) = (evidence.error_per_10_k, evidence.variance);
         let (mut weight, mut source) = (own, LearntFrom::Winding);
-        if let Some(pooled) = &self.pooled {
+        if let Some(pooled) = &self.error {
             let shrunken = pooled.draw(error, variance);
             (error, variance) = (shrunken.estimate, shrunken.variance);
-            let common = weigh(pooled.mean, pooled.mean_se.powi(2) + pooled.between_variance, self.windings);
+            let common =
+                weigh(pooled.mean, pooled.mean_variance.sqrt().powi(2) + pooled.between_variance, self.windings);
             if own < STRONG_EVIDENCE && common > own {
                 (weight, source) = (common, LearntFrom::Group(self.windings));
             }
