@@ -32,6 +32,7 @@ mod paper;
 mod pictures;
 mod policy;
 mod practice;
+mod priors;
 mod random_plants;
 mod ratios;
 mod readme;

@@ -8,6 +8,7 @@ use groundwall::assess::{Judgement, Terms};
 use groundwall_engine::error::{Failure, shown};
 use groundwall_engine::fleet::{Fleet, Judged};
 use groundwall_engine::ingest::{Ingested, exchanged, ledger};
+use groundwall_engine::priors::Priors;
 
 /// Reads the histories of a plan and says what is worth saying beside the result.
 ///
@@ -65,6 +66,23 @@ pub fn judge<R: Send>(
     console.remarks(plan.register.as_ref().and_then(|register| ledger::untested(&ingested, register)));
     let fleet = of(plan, ingested);
     let judged = fleet.judge(&Watched::of(console), finish);
+    Ok((judged, fleet.ingested))
+}
+
+/// As [`judge`], but under what `learn` says that the fleet taught, which these histories may be a part of.
+///
+/// # Errors
+///
+/// As for [`read`], and when they are no part of that fleet.
+pub fn judge_under<R: Send>(
+    plan: &Plan,
+    console: &mut Console<'_>,
+    learn: impl FnOnce(&Fleet<'_>, &mut Console<'_>) -> Result<Priors, Failure>,
+    finish: impl Fn(Judgement) -> R + Sync + Send,
+) -> Result<(Vec<R>, Ingested), Failure> {
+    let fleet = read(plan, console)?;
+    let priors = learn(&fleet, console)?;
+    let judged = fleet.judge_under(&priors, &Watched::of(console), finish)?;
     Ok((judged, fleet.ingested))
 }
 

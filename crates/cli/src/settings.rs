@@ -15,6 +15,7 @@ use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::ingest::register::Register;
 use groundwall_engine::ingest::{Ingested, ReadingRules};
 use groundwall_engine::policy_file;
+use groundwall_engine::priors::Priors;
 use groundwall_engine::site::Site;
 use std::path::{Path, PathBuf};
 
@@ -194,6 +195,16 @@ fn read_policy(input: &Input) -> Result<(Policy, Mapping), Failure> {
 /// A [`Failure`] with everything that is wrong with the file.
 pub fn policy(input: Option<&Input>) -> Result<Policy, Failure> {
     input.map_or_else(|| Ok(Policy::default()), |input| read_policy(input).map(|(policy, _)| policy))
+}
+
+/// What a fleet taught, from the file that `assess --save-priors` wrote.
+///
+/// # Errors
+///
+/// A [`Failure`] when it cannot be read or is no such file.
+pub fn priors(path: &Path) -> Result<Priors, Failure> {
+    let input = Input::File(path.to_owned());
+    Priors::read(&input.to_string(), &input.read()?)
 }
 
 #[cfg(test)]

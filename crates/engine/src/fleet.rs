@@ -3,7 +3,8 @@
 use crate::error::{Failure, shown};
 use crate::ingest::Ingested;
 use crate::ingest::register::Register;
-use groundwall::assess::{self, InEach, Judgement, SeriesAssessment, Terms, assess_fleet};
+use crate::priors::Priors;
+use groundwall::assess::{self, InEach, Judgement, Learnt, SeriesAssessment, Survey, Terms, assess_fleet, assess_part};
 use groundwall::record::{Connection, Scope};
 use groundwall::series::{Series, SeriesKey};
 use groundwall::table::SeriesTable;
@@ -83,6 +84,36 @@ impl<'p> Fleet<'p> {
     /// Judges every series. `finish` says what is kept of each judgement; the results are in the order of the series.
     pub fn judge<R: Send>(&self, cores: &impl InEach, finish: impl Fn(Judgement) -> R + Sync + Send) -> Vec<R> {
         assess_fleet(&self.series, &self.register, &self.terms, cores, finish)
+    }
+
+    /// What has to be known of every series before one is judged.
+    pub fn survey(&self, cores: &impl InEach) -> Survey {
+        Survey::of(&self.series, &self.register, self.terms.as_of, cores)
+    }
+
+    /// Learns from all series.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] of ours: what was just surveyed is there.
+    pub fn learn(&self, cores: &impl InEach) -> Result<Learnt, Failure> {
+        let learnt = self.survey(cores).choose().learn(&self.series, &self.register, &self.terms, cores);
+        learnt.map_err(|error| Failure::ours(error.to_string()))
+    }
+
+    /// As [`Fleet::judge`], as a part of the fleet that was learnt from.
+    ///
+    /// # Errors
+    ///
+    /// A [`Failure`] where the answers could differ from those among the whole fleet.
+    pub fn judge_under<R: Send>(
+        &self,
+        priors: &Priors,
+        cores: &impl InEach,
+        finish: impl Fn(Judgement) -> R + Sync + Send,
+    ) -> Result<Vec<R>, Failure> {
+        assess_part(&self.series, &self.register, &priors.learnt, &self.terms, cores, finish)
+            .map_err(|why| priors.refused(&why))
     }
 
     /// Judges all series, because similar windings lend each other strength, and gives those of one winding that fit, in the

@@ -27,6 +27,7 @@ pub mod output;
 pub mod page;
 pub mod pdf;
 pub mod policy_file;
+pub mod priors;
 pub mod program;
 pub mod report;
 pub mod similar;

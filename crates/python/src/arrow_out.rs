@@ -1,20 +1,14 @@
 //! What a run says beside its series, as Arrow tables.
 
+use crate::table::texts;
+use arrow_array::RecordBatch;
 use arrow_array::builder::{ArrayBuilder, Float64Builder, Int64Builder, ListBuilder, StringBuilder, StructBuilder};
-use arrow_array::{ArrayRef, RecordBatch};
 use arrow_schema::{DataType, Field, Fields};
 use groundwall::assess::{Evidence, SeriesAssessment};
 use groundwall_engine::error::Failure;
 use groundwall_engine::ingest::{Ingested, WHOLE_ROW, cells};
 use groundwall_engine::output::arrow::table;
 use std::sync::Arc;
-
-/// A column of texts.
-fn text(values: impl Iterator<Item = Option<String>>) -> ArrayRef {
-    let mut column = StringBuilder::new();
-    values.for_each(|value| column.append_option(value));
-    Arc::new(column.finish())
-}
 
 /// One row for each thing wrong with a rejected row.
 pub(crate) fn rejected(ingested: &Ingested, is_table: impl Fn(&str) -> bool) -> Result<RecordBatch, Failure> {
@@ -39,14 +33,14 @@ pub(crate) fn rejected(ingested: &Ingested, is_table: impl Fn(&str) -> bool) -> 
         }
     }
     table(vec![
-        ("input", text(inputs.into_iter())),
+        ("input", texts(inputs.into_iter())),
         ("line", Arc::new(lines.finish())),
         ("row", Arc::new(rows.finish())),
-        ("column", text(columns.into_iter())),
-        ("value", text(values.into_iter())),
-        ("rule", text(rules.into_iter())),
-        ("hint", text(hints.into_iter())),
-        ("message", text(messages.into_iter())),
+        ("column", texts(columns.into_iter())),
+        ("value", texts(values.into_iter())),
+        ("rule", texts(rules.into_iter())),
+        ("hint", texts(hints.into_iter())),
+        ("message", texts(messages.into_iter())),
     ])
 }
 
@@ -72,7 +66,7 @@ fn evidence_fields() -> Fields {
 /// One row per series with all its findings, as the command line's JSON has them.
 pub(crate) fn findings(series: &[SeriesAssessment]) -> Result<RecordBatch, Failure> {
     let refused = || Failure::ours("the findings could not be put into a table");
-    let names = |pick: fn(&SeriesAssessment) -> &str| text(series.iter().map(|series| Some(pick(series).to_owned())));
+    let names = |pick: fn(&SeriesAssessment) -> &str| texts(series.iter().map(|series| Some(pick(series).to_owned())));
     let mut lists = ListBuilder::new(StructBuilder::from_fields(finding_fields(), 0));
     for series in series {
         let one = lists.values();

@@ -67,7 +67,9 @@ pub(crate) fn spot(
     py: Python<'_>,
     arguments: BTreeMap<String, String>,
     policy: Option<Bound<'_, PyAny>>,
+    priors: Option<Bound<'_, PyAny>>,
 ) -> PyResult<String> {
+    let priors = priors.map(|given| Named::take("priors", &given)).transpose()?;
     let policy = policy.map(|given| Named::take("policy", &given)).transpose()?;
     apart(py, move || {
         let mut given = Arguments::new(arguments);
@@ -84,8 +86,12 @@ pub(crate) fn spot(
             minimum: given.read("minimum", values::plain_resistance),
             minimum_basis: given.read("minimum_basis", values::basis),
             year_made: given.read("year", values::year),
+            group: given.read("group", |text| Ok(text.to_owned())),
             ..Nameplate::default()
         };
+        if nameplate.group.is_some() && priors.is_none() {
+            given.wrong("group is given without priors".to_owned(), Some("give the priors too"));
+        }
         if nameplate.minimum_basis.is_some() && nameplate.minimum.is_none() {
             given.wrong("minimum_basis is given without a minimum".to_owned(), Some("give the minimum too"));
         }
@@ -104,7 +110,8 @@ pub(crate) fn spot(
         given.must_be_right()?;
         let (r60, as_of) = (r60.ok_or_else(|| absent("r60"))?, as_of.ok_or_else(|| absent("as_of"))?);
         let spot = Spot { r60, winding_temp, air_temp, humidity, test_volts, record, nameplate };
-        json(&spot.judge(policy, as_of)?.answer())
+        let priors = priors.map(|priors| priors.priors()).transpose()?;
+        json(&spot.judge(policy, as_of, priors.as_ref())?.answer())
     })
 }
 

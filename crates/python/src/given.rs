@@ -11,6 +11,7 @@ use groundwall_engine::ingest::given::{Content, Given};
 use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::ingest::register::Register;
 use groundwall_engine::policy_file;
+use groundwall_engine::priors::Priors;
 use pyo3::prelude::*;
 use pyo3::types::{PyBytes, PyList, PyTuple};
 use pyo3_arrow::PyTable;
@@ -107,6 +108,16 @@ impl Named {
             Source::Bytes(bytes) => policy_file::read(&self.name, bytes.clone()),
             Source::Table(_) => Err(Failure::usage(format!("{}: a policy is no table", self.name))
                 .hint("give the path of a policy file, or its bytes; `groundwall policy` writes a template")),
+        }
+    }
+
+    /// What a fleet taught, as it was written down.
+    pub(crate) fn priors(&self) -> Result<Priors, Failure> {
+        match &self.source {
+            Source::File(input) => Priors::read(&self.name, &input.read()?),
+            Source::Bytes(bytes) => Priors::read(&self.name, bytes),
+            Source::Table(_) => Err(Failure::usage(format!("{}: priors are no table", self.name))
+                .hint("give what learn gave, or the path of a file of assess --save-priors")),
         }
     }
 

@@ -5,7 +5,7 @@ use crate::calculators::Arguments;
 use crate::failure::{apart, raised};
 use crate::given::{Named, expanded};
 use crate::table::Table;
-use groundwall::assess::{SeriesAssessment, Terms};
+use groundwall::assess::{Judgement, SeriesAssessment, Terms};
 use groundwall::record::Connection;
 use groundwall::record::validate::TestRules;
 use groundwall::replay::replay as replayed;
@@ -25,7 +25,7 @@ use pyo3::types::PyBytes;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// What is given to be judged.
-struct Request {
+pub(crate) struct Request {
     histories: Vec<Named>,
     register: Option<Named>,
     policy: Option<Named>,
@@ -36,11 +36,13 @@ struct Request {
     date_forms: Vec<String>,
     sheets: Vec<String>,
     skipped_sheets: Vec<String>,
+    /// Whether the histories are a part of a fleet, which may have no test at all.
+    is_part: bool,
 }
 
 /// Everything that a judgement needs, checked and read.
-struct Ready {
-    fleet: Fleet<'static>,
+pub(crate) struct Ready {
+    pub(crate) fleet: Fleet<'static>,
     /// What the histories are called.
     names: Vec<String>,
     /// Those of them that are tables.
@@ -50,7 +52,7 @@ struct Ready {
 }
 
 impl Request {
-    fn take(
+    pub(crate) fn take(
         history: &Bound<'_, PyAny>,
         register: Option<&Bound<'_, PyAny>>,
         policy: Option<&Bound<'_, PyAny>>,
@@ -69,11 +71,17 @@ impl Request {
             date_forms: list("date_format"),
             sheets: list("sheet"),
             skipped_sheets: list("skip_sheet"),
+            is_part: false,
         })
     }
 
+    /// The same, of a part of a fleet.
+    pub(crate) fn part(self) -> Self {
+        Self { is_part: true, ..self }
+    }
+
     /// Reads everything.
-    fn read(self) -> Result<Ready, Failure> {
+    pub(crate) fn read(self) -> Result<Ready, Failure> {
         let mut given = Arguments::new(self.arguments);
         let as_of = given.read("as_of", values::date);
         let confidence = given.read("confidence", values::confidence);
@@ -134,9 +142,11 @@ impl Request {
         exchanged::must_not_be(&ingested, &rules.tests)?;
         let begun_after = ingested.series.remove_begun_after(as_of);
         remarks.extend(ledger::remarks(&ingested, register.as_ref()));
-        ledger::must_hold_a_test(&ingested, false)?;
-        remarks.extend(ledger::begun_after(&ingested, begun_after, as_of)?);
-        remarks.extend(register.as_ref().and_then(|register| ledger::untested(&ingested, register)));
+        if !self.is_part {
+            ledger::must_hold_a_test(&ingested, false)?;
+            remarks.extend(ledger::begun_after(&ingested, begun_after, as_of)?);
+            remarks.extend(register.as_ref().and_then(|register| ledger::untested(&ingested, register)));
+        }
         let confidence = confidence
             .map_or_else(|| Confidence::from_fraction(0.9).map_err(|error| Failure::ours(error.to_string())), Ok)?;
         let terms = Terms { policy, as_of, confidence };
@@ -150,6 +160,23 @@ impl Request {
     }
 }
 
+impl Ready {
+    pub(crate) fn rejected(&self, py: Python<'_>) -> PyResult<Table> {
+        let is_table = |file: &str| self.tables.contains(file);
+        apart(py, || arrow_out::rejected(&self.fleet.ingested, is_table)).map(Table::new)
+    }
+
+    /// File, rows, accepted, repeated and rejected rows of each input.
+    pub(crate) fn counts(&self) -> Vec<(String, u64, u64, u64, u64)> {
+        let inputs = self.fleet.ingested.inputs.iter();
+        inputs.map(|one| (one.name().into_owned(), one.rows, one.accepted, one.repeated, one.rejected)).collect()
+    }
+
+    pub(crate) fn remarks(&self) -> Vec<String> {
+        self.remarks.clone()
+    }
+}
+
 /// A fleet judged.
 #[pyclass(frozen, module = "groundwall._engine")]
 pub(crate) struct Judged {
@@ -157,9 +184,10 @@ pub(crate) struct Judged {
     series: Vec<SeriesAssessment>,
 }
 
-/// Judges histories.
+/// Judges histories; with priors as a part of the fleet that these were learnt from.
 #[pyfunction]
-#[pyo3(signature = (history, register, policy, columns, arguments, lists))]
+#[pyo3(signature = (history, register, policy, columns, arguments, lists, priors))]
+#[allow(clippy::too_many_arguments, reason = "those of a Python function")]
 pub(crate) fn assess(
     py: Python<'_>,
     history: &Bound<'_, PyAny>,
@@ -168,11 +196,21 @@ pub(crate) fn assess(
     columns: Vec<(String, String)>,
     arguments: BTreeMap<String, String>,
     lists: BTreeMap<String, Vec<String>>,
+    priors: Option<&Bound<'_, PyAny>>,
 ) -> PyResult<Judged> {
     let request = Request::take(history, register, policy, columns, arguments, lists)?;
+    let priors = priors.map(|given| Named::take("priors", given)).transpose()?;
     apart(py, move || {
-        let mut ready = request.read()?;
-        let mut series = ready.fleet.judge(&AllCores, |judgement| judgement.assessment);
+        let finish = |judgement: Judgement| judgement.assessment;
+        let (mut ready, mut series);
+        if let Some(priors) = priors {
+            let priors = priors.priors()?;
+            ready = request.part().read()?;
+            series = ready.fleet.judge_under(&priors, &AllCores, finish)?;
+        } else {
+            ready = request.read()?;
+            series = ready.fleet.judge(&AllCores, finish);
+        }
         ListBy::Series.sort(&mut series, |series| series);
         let unrated = series.iter().filter(|series| ledger::is_unrated(series)).count();
         ready.remarks.extend(ledger::lacking(&ready.fleet.ingested, ready.has_register, unrated));
@@ -205,19 +243,15 @@ impl Judged {
     }
 
     fn rejected(&self, py: Python<'_>) -> PyResult<Table> {
-        let Ready { fleet, tables, .. } = &self.ready;
-        let is_table = |file: &str| tables.contains(file);
-        apart(py, || arrow_out::rejected(&fleet.ingested, is_table)).map(Table::new)
+        self.ready.rejected(py)
     }
 
-    /// File, rows, accepted, repeated and rejected rows of each input.
     fn counts(&self) -> Vec<(String, u64, u64, u64, u64)> {
-        let inputs = self.ready.fleet.ingested.inputs.iter();
-        inputs.map(|one| (one.name().into_owned(), one.rows, one.accepted, one.repeated, one.rejected)).collect()
+        self.ready.counts()
     }
 
     fn remarks(&self) -> Vec<String> {
-        self.ready.remarks.clone()
+        self.ready.remarks()
     }
 
     fn json(&self, py: Python<'_>) -> PyResult<String> {

@@ -1,5 +1,6 @@
 //! A table of results: other programs take it by the Arrow C interface, and Python by its columns.
 
+use arrow_array::builder::StringBuilder;
 use arrow_array::cast::AsArray;
 use arrow_array::types::{Date32Type, Float64Type, Int64Type};
 use arrow_array::{Array, ArrayRef, RecordBatch};
@@ -9,8 +10,16 @@ use pyo3::IntoPyObjectExt;
 use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyDict, PyList};
 use pyo3_arrow::PyTable;
+use std::sync::Arc;
 
 use crate::failure::raised;
+
+/// A column of texts.
+pub(crate) fn texts(values: impl Iterator<Item = Option<String>>) -> ArrayRef {
+    let mut column = StringBuilder::new();
+    values.for_each(|value| column.append_option(value));
+    Arc::new(column.finish())
+}
 
 /// A table of results.
 #[pyclass(frozen, module = "groundwall._engine")]

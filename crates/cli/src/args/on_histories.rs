@@ -27,6 +27,16 @@ pub struct AssessArgs {
     /// End with status 4 if any series has this action or a more urgent one
     #[arg(long, value_name = "ACTION", value_parser = values::action)]
     pub fail_on: Option<Action>,
+    /// Write what these windings taught to this new file, for --priors: they are the whole fleet
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub save_priors: Option<PathBuf>,
+    /// These windings are a part of the fleet that --save-priors learnt from, with the same tests, policy, confidence and as-of date: judge them
+    /// as among all others
+    #[arg(long, value_name = "FILE", conflicts_with = "save_priors", value_hint = ValueHint::FilePath)]
+    pub priors: Option<PathBuf>,
+    /// Replace the file of --save-priors if it is there, and keep the old one beside it as FILE.bak
+    #[arg(long, requires = "save_priors")]
+    pub force: bool,
 }
 
 /// `chart`

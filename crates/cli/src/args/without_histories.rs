@@ -147,6 +147,13 @@ pub struct SpotArgs {
     /// The site's limits and intervals; `groundwall policy` writes a template
     #[arg(long, short, value_name = "FILE", env = "GROUNDWALL_POLICY", hide_env_values = true, value_hint = ValueHint::FilePath)]
     pub policy: Option<Input>,
+    /// What the fleet taught, from assess --save-priors with the same policy: a reading that is suspect among similar windings is said to be; no
+    /// answer gets milder
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    pub priors: Option<PathBuf>,
+    /// The group of similar windings, as the register names it [default: construction and rated voltage]
+    #[arg(long, value_name = "NAME", requires = "priors")]
+    pub group: Option<String>,
     /// Form of the result
     #[arg(long, short, value_enum, default_value = "text")]
     pub format: TextFormat,

@@ -2,14 +2,17 @@
 
 use crate::args::{AssessArgs, AssessFormat, By};
 use crate::console::{Console, legibly};
-use crate::files::Target;
+use crate::files::{Input, Target};
 use crate::fleet;
-use crate::settings::Plan;
-use groundwall::assess::Action;
+use crate::progress::Watched;
+use crate::settings::{self, Plan, must_not_overwrite};
+use groundwall::assess::{Action, Judgement};
 use groundwall_engine::error::{Failure, Status};
+use groundwall_engine::fleet::Fleet;
 use groundwall_engine::ingest::{Ingested, ledger};
 use groundwall_engine::output::csv::Line;
 use groundwall_engine::output::{self, Assessment, ListBy};
+use groundwall_engine::priors::{self, Priors};
 use groundwall_engine::report::works_page;
 use std::io::IsTerminal;
 
@@ -20,7 +23,9 @@ use std::io::IsTerminal;
 /// A [`Failure`] when an input cannot be read or the output cannot be written.
 pub fn run(args: &AssessArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     must_be_possible(args)?;
-    let plan = Plan::check(&args.history, &[args.out.path()])?;
+    let outputs = [args.out.path(), args.save_priors.as_deref()];
+    let plan = Plan::check(&args.history, &outputs)?;
+    must_not_overwrite(args.priors.clone().map(Input::File).iter(), &outputs)?;
     let (ingested, most_urgent) = match args.format {
         AssessFormat::Csv if args.by == By::Series => lines(args, &plan, console)?,
         _ => whole(args, &plan, console)?,
@@ -71,9 +76,31 @@ const fn columns(_: &Assessment<'_>, _: AssessFormat) -> Result<Vec<u8>, Failure
 /// The ledger, and the most urgent action of all.
 type Done = (Ingested, Option<Action>);
 
+/// Judges the histories: as a whole, which may be written down for its parts, or as a part.
+fn judge<R: Send>(
+    args: &AssessArgs,
+    plan: &Plan,
+    console: &mut Console<'_>,
+    finish: impl Fn(Judgement) -> R + Sync + Send,
+) -> Result<(Vec<R>, Ingested), Failure> {
+    match (&args.priors, &args.save_priors) {
+        (None, None) => fleet::judge(plan, console, finish),
+        (Some(path), _) => fleet::judge_under(plan, console, |_, _| settings::priors(path), finish),
+        (None, Some(path)) => {
+            let learn = |fleet: &Fleet<'_>, console: &mut Console<'_>| {
+                let learnt = fleet.learn(&Watched::of(console))?;
+                let target = Target::File(path.clone());
+                target.write_new(console, args.force, |out| priors::write(out, &learnt))?;
+                Ok(Priors { name: path.display().to_string(), learnt })
+            };
+            fleet::judge_under(plan, console, learn, finish)
+        }
+    }
+}
+
 /// Writes one line per series, and holds no more of it than that.
 fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
-    let (judged, ingested) = fleet::judge(plan, console, |judgement| {
+    let (judged, ingested) = judge(args, plan, console, |judgement| {
         let series = judgement.assessment;
         (Line::of(&series), ledger::is_unrated(&series))
     })?;
@@ -88,8 +115,7 @@ fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
 
 /// Writes the result as a whole.
 fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Done, Failure> {
-    let (judged, ingested) = fleet::judge(plan, console, |judgement| judgement.assessment)?;
-    let mut series = judged;
+    let (mut series, ingested) = judge(args, plan, console, |judgement| judgement.assessment)?;
     let by = ListBy::from(args.by);
     by.sort(&mut series, |series| series);
     let unrated = series.iter().filter(|series| ledger::is_unrated(series)).count();

@@ -9,7 +9,7 @@ use groundwall::assess::Action;
 use groundwall::nameplate::Nameplate;
 use groundwall::resistance::Bound;
 use groundwall::units::three_digits;
-use groundwall_engine::calculators::spot::Spot;
+use groundwall_engine::calculators::spot::{GroupTaught, Spot};
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::program::write_json;
 
@@ -20,7 +20,8 @@ use groundwall_engine::program::write_json;
 /// A [`Failure`] when the policy cannot be read or the output cannot be written.
 pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let policy = settings::policy(args.policy.as_ref())?;
-    let judged = spot(args).judge(policy, Local::now().date_naive())?;
+    let priors = args.priors.as_deref().map(settings::priors).transpose()?;
+    let judged = spot(args).judge(policy, Local::now().date_naive(), priors.as_ref())?;
     let (judgement, margin) = (&judged.judgement, judged.margin);
     let result = &judgement.assessment;
     let (latest, minimum) = (result.latest.as_ref(), result.minimum.as_ref());
@@ -50,6 +51,9 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
                 .collect();
             if !record.is_empty() {
                 writeln!(out, "record    {}", record.join("; "))?;
+            }
+            if let Some(priors) = &priors {
+                writeln!(out, "priors    {}", group_in_words(&priors.name, judged.taught.as_ref()))?;
             }
             for finding in &result.findings {
                 writeln!(out, "found     {}", finding.message)?;
@@ -98,8 +102,20 @@ fn spot(args: &SpotArgs) -> Spot {
             minimum: args.minimum,
             minimum_basis: args.minimum_basis,
             year_made: args.year,
+            group: args.group.clone(),
             ..Nameplate::default()
         },
+    }
+}
+
+/// Whose priors the reading was judged by too.
+fn group_in_words(file: &str, taught: Option<&GroupTaught>) -> String {
+    match taught {
+        Some(GroupTaught { group, learnt_from: 0, .. }) => format!("{file}: {group}: too few series to learn from"),
+        Some(GroupTaught { group, learnt_from, as_of }) => {
+            format!("{file}: {group}: {learnt_from} series as of {as_of}; they make no answer milder")
+        }
+        None => format!("{file}: the fleet had no such winding"),
     }
 }
 

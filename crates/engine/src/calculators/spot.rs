@@ -1,12 +1,11 @@
 //! One reading judged at the machine.
 
-use crate::error::Failure;
+use crate::error::{Failure, shown};
+use crate::priors::Priors;
 use crate::values::ItemText;
 use chrono::NaiveDate;
 use groundwall::absorption::one_minute;
-use groundwall::assess::{
-    Action, Code, Finding, InTurn, Judgement, Minimum, Register, SeriesAssessment, Terms, assess_fleet,
-};
+use groundwall::assess::{Action, Code, Finding, Judgement, Minimum, SeriesAssessment, Terms, assess, assess_beside};
 use groundwall::nameplate::Nameplate;
 use groundwall::policy::Policy;
 use groundwall::record::validate::TestRules;
@@ -47,6 +46,8 @@ pub struct SpotJudged {
     pub judgement: Judgement,
     /// How many times the minimum the reading is at least; "less than" gives no margin.
     pub margin: Option<f64>,
+    /// The group of similar windings, where priors were given that know it.
+    pub taught: Option<GroupTaught>,
 }
 
 /// The answer as a program reads it.
@@ -60,29 +61,49 @@ pub struct Answer<'a> {
     margin: Option<f64>,
     action: Action,
     findings: &'a [Finding],
+    priors: Option<&'a GroupTaught>,
+}
+
+/// The group whose windings taught what is believed of this one.
+#[derive(Clone, Debug, Serialize)]
+pub struct GroupTaught {
+    /// Its name.
+    pub group: String,
+    /// How many series its prior was learnt from.
+    pub learnt_from: usize,
+    /// The day as of which it was learnt.
+    pub as_of: NaiveDate,
 }
 
 impl Spot {
-    /// Judges the reading as of a day, on which it was taken.
+    /// Judges the reading as of a day, on which it was taken; with priors by what its group taught too, which makes no answer milder.
     ///
     /// # Errors
     ///
-    /// A [`Failure`] for a cell of the record that cannot be read.
-    pub fn judge(self, policy: Policy, as_of: NaiveDate) -> Result<SpotJudged, Failure> {
+    /// A [`Failure`] for a cell of the record that cannot be read, for priors of another policy or a later day, and for a group that they
+    /// do not know.
+    pub fn judge(self, policy: Policy, as_of: NaiveDate, priors: Option<&Priors>) -> Result<SpotJudged, Failure> {
         let mut procedure = Procedure::default();
         for ItemText { item, text } in &self.record {
             TestRules::default().read_item(&mut procedure, *item, text).map_err(|fault| {
                 Failure::usage(format!("{} is {text}; {}", item.name(), fault.rule)).hint(fault.hint)
             })?;
         }
+        let taught = priors.map(|priors| taught(&self.nameplate, priors)).transpose()?.flatten();
         let read = self.r60;
-        let judgement = self.judgement(procedure, policy, as_of);
-        let judgement = judgement.ok_or_else(|| Failure::ours("one reading gave no judgement"))?;
+        let judgement = self.judgement(procedure, policy, as_of, priors)?;
         let margin = margin(&judgement.assessment);
-        Ok(SpotJudged { read, judgement, margin })
+        Ok(SpotJudged { read, judgement, margin, taught })
     }
 
-    fn judgement(self, procedure: Procedure, policy: Policy, as_of: NaiveDate) -> Option<Judgement> {
+    fn judgement(
+        self,
+        procedure: Procedure,
+        policy: Policy,
+        as_of: NaiveDate,
+        priors: Option<&Priors>,
+    ) -> Result<Judgement, Failure> {
+        let ours = || Failure::ours("one reading gave no judgement");
         let connection =
             if procedure.other_phases.is_some() { Connection::PhaseEarth(Phase::U) } else { Connection::AllEarth };
         let test = TestRecord::builder(NAME, TestedOn::day(as_of))
@@ -94,11 +115,15 @@ impl Spot {
             .air_temp(self.air_temp)
             .humidity(self.humidity)
             .build()
-            .ok()?;
-        let register = Register::from([(NAME.to_owned(), self.nameplate)]);
-        let terms = Terms { policy, as_of, confidence: Confidence::from_fraction(0.9).ok()? };
-        let mut judged = assess_fleet(Series::collect([test]), &register, &terms, &InTurn, |judgement| judgement);
-        let mut judgement = judged.pop()?;
+            .map_err(|_| ours())?;
+        let terms = Terms { policy, as_of, confidence: Confidence::from_fraction(0.9).map_err(|_| ours())? };
+        let series = Series::collect([test]).pop().ok_or_else(ours)?;
+        let mut judgement = match priors {
+            None => assess(&series, &self.nameplate, &terms),
+            Some(priors) => {
+                assess_beside(&series, &self.nameplate, &priors.learnt, &terms).map_err(|why| priors.refused(&why))?
+            }
+        };
         // One reading is all there is: that it gives no trend need not be said, and far above the minimum it asks for nothing.
         let result = &mut judgement.assessment;
         result.findings.retain(|finding| finding.code != Code::FewReadings);
@@ -106,8 +131,22 @@ impl Spot {
         if result.action == Action::Gather && is_far {
             result.action = Action::Keep;
         }
-        Some(judgement)
+        Ok(judgement)
     }
+}
+
+/// What the group of a winding taught; none where the fleet had no such winding, unless the group was named.
+fn taught(nameplate: &Nameplate, priors: &Priors) -> Result<Option<GroupTaught>, Failure> {
+    let group = nameplate.group_name();
+    if let Some((_, learnt_from)) = priors.learnt.groups().find(|(name, _)| *name == group) {
+        return Ok(Some(GroupTaught { group, learnt_from, as_of: priors.learnt.as_of() }));
+    }
+    if nameplate.group.is_none() {
+        return Ok(None);
+    }
+    let groups: Vec<String> = priors.learnt.groups().map(|(name, _)| shown(name)).collect();
+    Err(Failure::usage(format!("{}: the group is {}; the fleet had no such group", priors.name, shown(&group)))
+        .hint(format!("its groups were {}", groups.join("; "))))
 }
 
 impl SpotJudged {
@@ -125,6 +164,7 @@ impl SpotJudged {
             margin: self.margin,
             action: result.action,
             findings: &result.findings,
+            priors: self.taught.as_ref(),
         }
     }
 }

@@ -38,14 +38,19 @@ if TYPE_CHECKING:
 __all__ = [
     "Assessment",
     "Chart",
+    "Choice",
     "InputError",
     "InternalError",
+    "Survey",
     "Table",
     "assess",
+    "choose",
     "correct",
+    "learn",
     "ratios",
     "replay",
     "spot",
+    "survey",
 ]
 
 
@@ -168,37 +173,22 @@ class Chart:
         return f"<groundwall.Chart of {self.series}>"
 
 
-class Assessment:
-    """Histories judged: the result of :func:`assess`. As a table it is its series, so ``polars.DataFrame(judged)`` is a frame."""
+class _Read:
+    """Histories that were read: what became of their rows."""
 
-    def __init__(self, held: _engine.Judged) -> None:
-        self._held = held
+    def __init__(self, held: Union[_engine.Judged, _engine.Survey]) -> None:
+        self._read = held
         self._tables: dict[str, Table] = {}
 
     def _table(self, name: str) -> Table:
         if name not in self._tables:
-            self._tables[name] = Table(getattr(self._held, name)())
+            self._tables[name] = Table(getattr(self._read, name)())
         return self._tables[name]
-
-    def __arrow_c_stream__(self, requested_schema: object = None) -> object:
-        """The series as an Arrow stream."""
-        return self.series.__arrow_c_stream__(requested_schema)
 
     @property
     def series(self) -> Table:
-        """One row per series, most urgent first: the columns of the command line's CSV, units in their names."""
+        """One row per series."""
         return self._table("series")
-
-    @property
-    def findings(self) -> Table:
-        """One row per series in the order of :attr:`series`: ``winding``, ``connection``, ``scope``, and ``findings``, a list of structs
-        with ``code``, ``message``, ``source`` and ``evidence`` (a list of ``name``, ``number``, ``text``).
-
-        >>> history = b"winding,tested_on,r_60s" + chr(10).encode() + b"P-7,2026-10-12,0.4"
-        >>> [one["code"] for one in assess(history, as_of="2026-11-25").findings["findings"][0]][0]
-        'below-minimum'
-        """
-        return self._table("findings")
 
     @property
     def rejected(self) -> Table:
@@ -221,13 +211,76 @@ class Assessment:
     def inputs(self) -> list[dict[str, Any]]:
         """The same for each input: ``input``, ``rows``, ``accepted``, ``repeated``, ``rejected``."""
         names = ("input", "rows", "accepted", "repeated", "rejected")
-        return [dict(zip(names, counts)) for counts in self._held.counts()]
+        return [dict(zip(names, counts)) for counts in self._read.counts()]
 
     @property
     def remarks(self) -> list[str]:
         """Sentences about how everything was read, which the command line writes beside its result. Read them: they say what was
         assumed and what was left out."""
-        return self._held.remarks()
+        return self._read.remarks()
+
+class Survey(_Read):
+    """A fleet, or a part of it, before any winding is judged: the result of :func:`survey`."""
+
+    def __init__(self, held: _engine.Survey) -> None:
+        super().__init__(held)
+
+    @property
+    def series(self) -> Table:
+        """One row per series, in the order of their names: ``winding``, ``connection``, ``scope``, ``group`` (of similar windings), ``tests``
+        until the as-of date, and of the latest test that counts ``latest_on`` and ``latest_mohm``, null where its value tells nothing.
+
+        >>> history = b"winding,tested_on,r_60s" + chr(10).encode() + b"P-7,2026-10-12,371"
+        >>> survey(history, as_of="2026-11-25").series.rows()[0]["latest_mohm"]
+        371.0
+        """
+        return self._table("series")
+
+    def __repr__(self) -> str:
+        return f"<groundwall.Survey of {len(self.series)} series>"
+
+
+class Choice:
+    """Which windings a fleet is learnt from: the result of :func:`choose`."""
+
+    def __init__(self, held: _engine.Choice) -> None:
+        self._held = held
+
+    @property
+    def windings(self) -> list[str]:
+        """The windings whose histories :func:`learn` needs, all rows of each."""
+        return self._held.windings()
+
+    def __repr__(self) -> str:
+        return f"<groundwall.Choice of {len(self.windings)} windings>"
+
+
+class Assessment(_Read):
+    """Histories judged: the result of :func:`assess`. As a table it is its series, so ``polars.DataFrame(judged)`` is a frame."""
+
+    def __init__(self, held: _engine.Judged) -> None:
+        super().__init__(held)
+        self._held = held
+
+    def __arrow_c_stream__(self, requested_schema: object = None) -> object:
+        """The series as an Arrow stream."""
+        return self.series.__arrow_c_stream__(requested_schema)
+
+    @property
+    def series(self) -> Table:
+        """One row per series, most urgent first: the columns of the command line's CSV, units in their names."""
+        return self._table("series")
+
+    @property
+    def findings(self) -> Table:
+        """One row per series in the order of :attr:`series`: ``winding``, ``connection``, ``scope``, and ``findings``, a list of structs
+        with ``code``, ``message``, ``source`` and ``evidence`` (a list of ``name``, ``number``, ``text``).
+
+        >>> history = b"winding,tested_on,r_60s" + chr(10).encode() + b"P-7,2026-10-12,0.4"
+        >>> [one["code"] for one in assess(history, as_of="2026-11-25").findings["findings"][0]][0]
+        'below-minimum'
+        """
+        return self._table("findings")
 
     def to_json(self) -> str:
         """The result file of the command line, schema ``groundwall/assessment/1``."""
@@ -268,6 +321,7 @@ def assess(
     full_scale: Optional[Number] = None,
     sheet: Union[None, str, Iterable[str]] = None,
     skip_sheet: Union[None, str, Iterable[str]] = None,
+    priors: Union[None, str, os.PathLike[str], bytes] = None,
 ) -> Assessment:
     """Judges histories of insulation tests, as ``groundwall assess`` does.
 
@@ -289,7 +343,9 @@ def assess(
     :param full_scale: the largest value that the testers can show, MΩ, or with a unit
     :param sheet: names or patterns of the sheets of workbooks to be read
     :param skip_sheet: names or patterns of sheets to be left out
-    :raises InputError: with every problem as a sentence, when something given cannot be read
+    :param priors: what :func:`learn` gave, or a file of ``assess --save-priors``: the windings are then judged as a part of that fleet, with
+        the answers that they have among all others
+    :raises InputError: with every problem as a sentence, when something given cannot be read, or does not fit to the priors
     :raises InternalError: when groundwall itself fails
 
     >>> history = b'''winding,tested_on,r_60s,winding_temp_c
@@ -306,7 +362,92 @@ def assess(
     (['hold'], [5.0])
     """
     arguments, lists = _reading(as_of, confidence, date_format, decimal, delimiter, encoding, full_scale, sheet, skip_sheet)
-    return Assessment(_engine.assess(history, register, policy, _pairs(columns), arguments, lists))
+    return Assessment(_engine.assess(history, register, policy, _pairs(columns), arguments, lists, priors))
+
+
+def survey(
+    history: Histories,
+    register: Optional[Source] = None,
+    policy: Union[None, str, os.PathLike[str], bytes] = None,
+    *,
+    as_of: Day,
+    confidence: float = 0.9,
+    columns: Optional[Mapping[str, str]] = None,
+    date_format: Union[None, str, Iterable[str]] = None,
+    decimal: Optional[str] = None,
+    delimiter: Optional[str] = None,
+    encoding: Optional[str] = None,
+    full_scale: Optional[Number] = None,
+    sheet: Union[None, str, Iterable[str]] = None,
+    skip_sheet: Union[None, str, Iterable[str]] = None,
+) -> Survey:
+    """Surveys a fleet, or a part of it with whole windings: what has to be known of every series before one is judged.
+
+    A fleet that does not fit into one process is surveyed part by part; then :func:`choose` says which windings to learn from,
+    :func:`learn` learns from them, and :func:`assess` judges each part with ``priors``. The answers are those of the whole fleet in
+    one process. All parameters are those of :func:`assess`, and must be the same in every step. A part may be empty.
+
+    >>> rows = {name: f"winding,tested_on,r_60s\\n{name},2026-10-12,371\\n".encode() for name in ("P-7", "P-8")}
+    >>> parts = [survey(part, as_of="2026-11-25") for part in rows.values()]
+    >>> choice = choose([part.series for part in parts], as_of="2026-11-25")
+    >>> choice.windings
+    ['P-7', 'P-8']
+    >>> priors = learn(choice, list(rows.values()), as_of="2026-11-25")
+    >>> assess(rows["P-8"], as_of="2026-11-25", priors=priors).series["winding"]
+    ['P-8']
+    """
+    arguments, lists = _reading(as_of, confidence, date_format, decimal, delimiter, encoding, full_scale, sheet, skip_sheet)
+    return Survey(_engine.survey(history, register, policy, _pairs(columns), arguments, lists))
+
+
+def choose(parts: Iterable[Any], *, as_of: Day) -> Choice:
+    """Chooses the windings to learn from, which are some hundred of each group of similar ones, and those that may be copies of others.
+
+    :param parts: ``series`` of the surveys of all parts of a fleet, as tables of this package or of pyarrow, in any order
+    :param as_of: the day of the judgement, as it was in :func:`survey`
+    :raises InputError: where a winding is in two parts, because its series are judged together
+
+    >>> history = b"winding,tested_on,r_60s" + chr(10).encode() + b"P-7,2026-10-12,371"
+    >>> choose([survey(history, as_of="2026-11-25").series], as_of="2026-11-25")
+    <groundwall.Choice of 1 windings>
+    """
+    names = ("winding", "connection", "scope", "group", "tests", "latest_on", "latest_mohm")
+    return Choice(_engine.choose([list(zip(*(_values(part, name) for name in names))) for part in parts], text(as_of)))
+
+
+def learn(
+    choice: Choice,
+    history: Histories,
+    register: Optional[Source] = None,
+    policy: Union[None, str, os.PathLike[str], bytes] = None,
+    *,
+    as_of: Day,
+    confidence: float = 0.9,
+    columns: Optional[Mapping[str, str]] = None,
+    date_format: Union[None, str, Iterable[str]] = None,
+    decimal: Optional[str] = None,
+    delimiter: Optional[str] = None,
+    encoding: Optional[str] = None,
+    full_scale: Optional[Number] = None,
+    sheet: Union[None, str, Iterable[str]] = None,
+    skip_sheet: Union[None, str, Iterable[str]] = None,
+) -> bytes:
+    """Learns from the chosen windings what their groups have in common, and which of their latest tests are copies.
+
+    The result is what ``assess --save-priors`` writes into a file: it holds for this fleet, day, policy and confidence alone, and :func:`assess`
+    refuses anything else.
+
+    :param choice: the result of :func:`choose`
+    :param history: all rows of its windings; other windings may be there too
+    :raises InputError: where a chosen winding has other tests than in the survey
+    """
+    arguments, lists = _reading(as_of, confidence, date_format, decimal, delimiter, encoding, full_scale, sheet, skip_sheet)
+    return _engine.learn(choice._held, history, register, policy, _pairs(columns), arguments, lists)
+
+
+def _values(table: Any, column: str) -> list[Any]:
+    values = table[column]
+    return list(values.to_pylist() if hasattr(values, "to_pylist") else values)
 
 
 def replay(
@@ -369,6 +510,8 @@ def spot(
     equipment_state: Optional[str] = None,
     standing_h: Optional[Number] = None,
     policy: Union[None, str, os.PathLike[str], bytes] = None,
+    priors: Union[None, str, os.PathLike[str], bytes] = None,
+    group: Optional[str] = None,
 ) -> dict[str, Any]:
     """One reading judged at the machine, as ``groundwall spot --format json`` says it.
 
@@ -384,6 +527,8 @@ def spot(
     :param test_volts: direct voltage applied, V
     :param air: temperature of the air, °C
     :param rh: relative humidity of the air, %
+    :param priors: what a fleet taught, from :func:`learn` with the same policy up to this day; makes no answer milder
+    :param group: the group of similar windings, as the register names it; else by construction and rated voltage
     :raises InputError: with every argument that cannot be read
 
     The other arguments are the record of the test; they are words as in its columns, with minutes in ``discharged_min`` and hours in
@@ -393,8 +538,8 @@ def spot(
     >>> found["action"], found["minimum"]["mohm"]
     ('hold', 5.0)
     """
-    given = {name: value for name, value in locals().items() if name != "policy"}
-    return _answer(_engine.spot(texts(given), policy))
+    given = {name: value for name, value in locals().items() if name not in ("policy", "priors")}
+    return _answer(_engine.spot(texts(given), policy, priors))
 
 
 def correct(
