@@ -27,7 +27,7 @@ fn a_program_built_without_such_files_says_so_before_it_reads_anything() {
     assert_eq!(
         run.words,
         "h.parquet: this is a Parquet file, and this program was built without reading such files\n\
-         hint: give the table as CSV or as a workbook, or use a program built with the feature parquet, as the releases are\n"
+         hint: give the table as CSV or as a workbook, in Python as a table, or use a program built with the feature parquet\n"
     );
     let run = world.run(&["add", "h.csv", "--to", "h.parquet"]);
     assert_eq!(

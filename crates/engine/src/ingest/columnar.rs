@@ -69,7 +69,7 @@ pub fn open(file: &str, bytes: Vec<u8>) -> Result<Arc<dyn CellTable>, Failure> {
 pub fn open(file: &str, bytes: Vec<u8>) -> Result<Arc<dyn CellTable>, Failure> {
     let name = Kind::of(&bytes).map_or("a table of columns", Kind::name);
     Err(Failure::usage(format!("{file}: this is {name}, and this program was built without reading such files")).hint(
-        "give the table as CSV or as a workbook, or use a program built with the feature parquet, as the releases are",
+        "give the table as CSV or as a workbook, in Python as a table, or use a program built with the feature parquet",
     ))
 }
 

@@ -27,7 +27,7 @@ fn a_program_without_the_feature_says_so() {
         refused.as_deref(),
         Some(
             "fleet.parquet: this is a Parquet file, and this program was built without reading such files\n\
-             hint: give the table as CSV or as a workbook, or use a program built with the feature parquet, as the releases are"
+             hint: give the table as CSV or as a workbook, in Python as a table, or use a program built with the feature parquet"
         )
     );
 }
