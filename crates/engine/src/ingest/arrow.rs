@@ -47,6 +47,10 @@ impl Batch {
     ///
     /// An [`ArrowError`] for a batch that is not what it says.
     pub(super) fn of(batch: &RecordBatch) -> Result<Self, ArrowError> {
+        if batch.num_rows() == 0 {
+            // Producers leave anything in the columns of an empty batch.
+            return Ok(Self { columns: Vec::new(), height: 0 });
+        }
         let columns = batch.columns().iter().map(Cells::of).collect::<Result<_, _>>()?;
         Ok(Self { columns, height: batch.num_rows() })
     }
