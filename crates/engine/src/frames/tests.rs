@@ -52,7 +52,7 @@ fn the_demo_works_as_a_frame_gives_the_results_of_its_file() {
 fn rows_that_are_kept_out_count_as_in_a_file() {
     let mut history = include_str!("../../../../data-demo/history.csv").to_owned();
     // The latest test of a sound winding once more, with a day that no calendar has and a low reading.
-    let latest = history.lines().filter(|line| line.contains("P-101 stator")).last().unwrap_or_default().to_owned();
+    let latest = history.lines().rfind(|line| line.contains("P-101 stator")).unwrap_or_default().to_owned();
     let mut cells: Vec<&str> = latest.split(',').collect();
     cells[0] = "WO-1";
     cells[2] = "2026-13-31";
