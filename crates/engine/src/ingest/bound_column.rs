@@ -1,6 +1,6 @@
 //! Bounds in a column of their own: `5000` beside `above`.
 //!
-//! A column named like that of a reading with `_bound` behind it, such as `r_60s_bound`, says of each reading whether it is exact
+//! A column named like that of a reading with `_bound` after it, such as `r_60s_bound`, says of each reading whether it is exact
 //! or a bound. It is for tables whose resistances are numbers. A word that is not understood, or that contradicts the cell beside
 //! it, costs the row: a bound is never read as an exact reading.
 
@@ -44,7 +44,7 @@ pub fn find(places: &[usize], header: &[String], known: &[(usize, Column)]) -> V
 }
 
 impl BoundColumn {
-    /// A reading with the bound that stands beside it, as the text of one cell.
+    /// A reading with the bound beside it, as the text of one cell.
     ///
     /// # Errors
     ///

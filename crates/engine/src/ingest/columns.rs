@@ -192,7 +192,7 @@ impl Columns {
         self.units.iter().any(|unit| unit.header == header) || self.bounds.iter().any(|bound| bound.header == header)
     }
 
-    /// The text of a reading with the bound that stands beside it. `cell` gives the text at another place of the row.
+    /// The text of a reading with the bound beside it. `cell` gives the text at another place of the row.
     ///
     /// # Errors
     ///
