@@ -21,8 +21,8 @@ pub struct Site {
 
 impl Site {
     /// Puts together what was read: `policy` with its `[columns]`, which go before `columns`; `register` reads the register by them;
-    /// `names` are other names of windings beside those in the register. Where the register alone cannot be read there is none,
-    /// and the failure is given beside the rest.
+    /// `names` are other names of windings beside those in the register. Where only the register cannot be read, there is none,
+    /// and its failure is returned with the rest.
     ///
     /// # Errors
     ///
@@ -33,7 +33,7 @@ impl Site {
         register: Option<impl FnOnce(&Mapping) -> Result<Register, Failure>>,
         names: &[OtherName],
     ) -> Result<(Self, Option<Failure>), Failure> {
-        // Without the policy the register is read by its own headers, so that all faults are told at once.
+        // Where the policy cannot be read, the register is still read by its own headers: its problems are reported in the same run.
         let policy = policy.map(|(policy, mapping)| (policy, columns.clone().under(mapping)));
         let mapping = policy.as_ref().map(|(_, mapping)| mapping.clone()).unwrap_or_default();
         let joined = |mut register: Register| {
