@@ -44,7 +44,7 @@ pub(crate) fn seeds() -> Vec<Seed> {
         include_bytes!("../../tests/cli/data/utf16le.csv"),
         include_bytes!("../../tests/cli/data/windows-1252.csv"),
     ];
-    let sheets: [&[u8]; 31] = [
+    let sheets: [&[u8]; 33] = [
         include_bytes!("../../tests/cli/data/sheets/dates-across.csv"),
         include_bytes!("../../tests/cli/data/sheets/dates-across-day-first.csv"),
         include_bytes!("../../tests/cli/data/sheets/quarters-across-titled.csv"),
@@ -76,6 +76,8 @@ pub(crate) fn seeds() -> Vec<Seed> {
         include_bytes!("../../tests/cli/data/sheets/tests-numbered.csv"),
         include_bytes!("../../tests/cli/data/sheets/export-points.csv"),
         include_bytes!("../../tests/cli/data/sheets/windings-beside.csv"),
+        include_bytes!("../../tests/cli/data/sheets/tables-beside.csv"),
+        include_bytes!("../../tests/cli/data/sheets/tests-grouped.csv"),
     ];
     let mut seeds = Vec::new();
     seeds.extend(sheets.iter().map(|text| Seed::Text(text.to_vec())));
@@ -90,7 +92,7 @@ pub(crate) fn seeds() -> Vec<Seed> {
     seeds.extend([Seed::Wide(texts[0].to_vec()), Seed::Wide(texts[2].to_vec())]);
     seeds.push(Seed::Packed(texts[0].to_vec()));
     seeds.push(Seed::Packed(texts[2].to_vec()));
-    let books: [&[u8]; 9] = [
+    let books: [&[u8]; 11] = [
         include_bytes!("../../tests/cli/data/openpyxl.xlsx"),
         include_bytes!("../../tests/cli/data/office.xlsx"),
         include_bytes!("../../tests/cli/data/odfpy.ods"),
@@ -100,6 +102,8 @@ pub(crate) fn seeds() -> Vec<Seed> {
         include_bytes!("../../tests/cli/data/sheets/motors-grouped.xlsx"),
         include_bytes!("../../tests/cli/data/sheets/phases-two-rows.xlsx"),
         include_bytes!("../../tests/cli/data/sheets/dates-above-phases.xlsx"),
+        include_bytes!("../../tests/cli/data/sheets/sheet-per-month.xlsx"),
+        include_bytes!("../../tests/cli/data/sheets/sheet-per-round.xlsx"),
     ];
     seeds.extend(books.iter().map(|book| Seed::Parts(parts(book))));
     seeds.push(Seed::Whole(books[0].to_vec()));

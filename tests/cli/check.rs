@@ -36,7 +36,7 @@ fn files_that_cannot_be_read_as_histories_are_one_sentence_each() {
             "renamed.csv",
             "renamed.csv:1: the column winding is missing; the header has windings, test date, R60\n\
              hint: say under [columns] in the policy file which column holds it; \
-             `groundwall check --suggest` writes that section (closest to winding: windings)\n",
+             `groundwall check --suggest` writes that section (closest to winding: windings); if all tests are of one motor, write its name above the header, such as Motor: P-101\n",
         ),
     ] {
         assert_eq!(world.run(&["check", "plant.csv", file]), Outcome::refused(2, words));

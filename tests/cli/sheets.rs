@@ -4,7 +4,7 @@ use crate::files::path;
 use std::process::Command;
 
 /// Each sheet, and the plain table that holds the same tests.
-const SHEETS: [(&str, &str); 69] = [
+const SHEETS: [(&str, &str); 74] = [
     ("dates-across.csv", "plain"),
     ("dates-across-day-first.csv", "plain"),
     ("quarters-across.csv", "plain"),
@@ -74,6 +74,11 @@ const SHEETS: [(&str, &str); 69] = [
     ("tests-numbered.csv", "plain"),
     ("export-points.csv", "plain-temp"),
     ("windings-beside.csv", "plain-components"),
+    ("tables-beside.csv", "plain-temp"),
+    ("tests-grouped.csv", "plain-temp"),
+    ("sheet-per-month.xlsx", "plain-temp"),
+    ("sheet-per-round.xlsx", "plain"),
+    ("sheet-per-record.xlsx", "plain-temp"),
 ];
 
 fn groundwall(args: &[&str]) -> (String, String) {
@@ -198,7 +203,7 @@ fn a_layout_that_is_described_is_read_so() {
     let (_, words) = assess();
     assert!(words.contains(": the columns winding, r_60s are missing"), "{words}");
     let (suggested, _) = groundwall(&["check", &sheet, "--suggest", "--as-of", "2025-01-10"]);
-    for line in ["# [[layout]]\n", "# rows = \"4:11\"", "# values = \"C:F\"", "# winding = \"column A\""] {
+    for line in ["# [[layout]]\n", "# rows = \"4:\"", "# values = \"C:\"", "# winding = \"column A\""] {
         assert!(suggested.contains(line), "{suggested}");
     }
     let settings = "[columns]\na = \"r_60s\"\nb = \"winding_temp_c\"\n\n[[layout]]\nrows = \"4:11\"\nvalues = \"C:F\"\n\
@@ -214,7 +219,12 @@ fn a_layout_that_is_described_is_read_so() {
     assert!(words.contains("described.csv: read as: the layout that [[layout]] describes"), "{words}");
     assert!(std::fs::write(&file, settings.replace("4:11", "40:")).is_ok());
     let (_, words) = assess();
-    assert!(words.contains("described.csv: no test stands where [[layout]] says"), "{words}");
+    assert!(
+        words.contains(
+            "described.csv:C4: 420 stands outside of the rows that [[layout]] names\nhint: let rows and values take in"
+        ),
+        "{words}"
+    );
     assert!(std::fs::write(&file, settings.replace("\"row 2\"", "\"2\"")).is_ok());
     let (_, words) = assess();
     assert!(

@@ -94,6 +94,8 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
                 "its resistance falls as the voltage rises"
             } else if has(Code::RowKeptOut) {
                 "a row that was kept out speaks against it"
+            } else if has(Code::CellUnread) {
+                "a test under a connection that is not understood may be its latest"
             } else if has(Code::TestedTwice) {
                 "which of two tests of one day came last is not known, and one of them is at or below its minimum"
             } else if has(Code::FallSinceLast) {

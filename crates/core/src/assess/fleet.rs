@@ -153,12 +153,14 @@ fn judge_windings<S: SeriesSource, R: Send>(
         let cases: Vec<&Case> = solved.iter().map(|(_, case, _)| case).collect();
         let phases = phases::standings(&cases, terms);
         let wholes = whole::larger_wholes(&cases);
-        let beside = phases.into_iter().zip(leads).zip(wholes).zip(&cases);
-        let beside = beside.map(|(((phases, leads), whole), case)| Beside {
+        let unnamed = whole::unnamed(&cases);
+        let beside = phases.into_iter().zip(leads).zip(wholes).zip(unnamed).zip(&cases);
+        let beside = beside.map(|((((phases, leads), whole), unnamed), case)| Beside {
             phases,
             leads,
             copied: learnt.copied(&case.series.key).cloned(),
             whole,
+            unnamed,
             second_look: Vec::new(),
         });
         let judge = |((group_prior, case, solved), beside): ((&GroupPrior, Case, Option<Solved>), Beside)| {

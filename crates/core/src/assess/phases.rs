@@ -212,7 +212,7 @@ pub struct PhaseRatio {
 /// The ratio of the phases in each round in which two or more were tested and are known well enough to give one, in time order.
 ///
 /// Several tests of one phase on one day belong to several rounds: in the order of their times where all of the day have one, else the
-/// first of each phase makes the first round, the second of each the second.
+/// last of each phase, which is the lowest, makes the last round, the one before it the round before.
 ///
 /// # Validity
 ///
@@ -273,7 +273,7 @@ fn rounds_of_a_day(mut tests: Vec<(Phase, Measured, &CorrectedTest)>) -> Vec<Rou
         }
         return rounds;
     }
-    for (phase, value, test) in tests {
+    for (phase, value, test) in tests.into_iter().rev() {
         match rounds.iter_mut().find(|round| !round.has(phase)) {
             Some(round) => round.add(phase, value, test),
             None => {
@@ -283,6 +283,8 @@ fn rounds_of_a_day(mut tests: Vec<(Phase, Measured, &CorrectedTest)>) -> Vec<Rou
             }
         }
     }
+    rounds.reverse();
+    rounds.iter_mut().for_each(|round| round.read.reverse());
     rounds
 }
 

@@ -15,7 +15,7 @@ use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason, Tes
 use super::rules;
 use super::second_look;
 use super::view::View;
-use super::whole::LargerWhole;
+use super::whole::{LargerWhole, Unnamed};
 use crate::absorption::Ratio;
 use crate::resistance::Measured;
 use crate::series::Series;
@@ -30,6 +30,8 @@ pub(super) struct Beside {
     pub(super) copied: Option<Copied>,
     pub(super) whole: Option<LargerWhole>,
     /// What a second look at its tests found.
+    /// A test under a connection that is not understood, which may be of this series.
+    pub(super) unnamed: Option<Unnamed>,
     pub(super) second_look: Vec<Finding>,
 }
 
@@ -123,6 +125,7 @@ fn judge_once(
         leads: beside.leads.as_ref(),
         copied: beside.copied.as_ref(),
         whole: beside.whole.as_ref(),
+        unnamed: beside.unnamed.as_ref(),
         second_look: &beside.second_look,
     };
     let findings = rules::findings(&view);

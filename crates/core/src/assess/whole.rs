@@ -31,6 +31,33 @@ pub(super) struct LargerWhole {
     pub(super) times: f64,
 }
 
+/// A test under a connection that is not understood, which may be one of another series of its winding.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Unnamed {
+    /// The connection as written.
+    pub(super) connection: Connection,
+    pub(super) test: CorrectedTest,
+}
+
+/// For every series of one winding the lowest test under a connection that is not understood and that is not older than its own latest.
+pub(super) fn unnamed(cases: &[&Case]) -> Vec<Option<Unnamed>> {
+    let is_unnamed = |case: &&&Case| case.series.key.connection.may_be_misspelt();
+    let latest = |case: &Case| case.latest().map(|at| case.tests[at].clone());
+    let found: Vec<Unnamed> = (cases.iter().filter(is_unnamed))
+        .filter_map(|case| Some(Unnamed { connection: case.series.key.connection.clone(), test: latest(case)? }))
+        .collect();
+    let of = |case: &&Case| {
+        if is_unnamed(&case) {
+            return None;
+        }
+        let since = latest(case).map(|test| test.tested_on.date);
+        let is_new = |other: &&Unnamed| since.is_none_or(|since| other.test.tested_on.date >= since);
+        let read = |one: &Unnamed| one.test.as_read.and_then(steps::most).map_or(f64::INFINITY, Resistance::as_megohms);
+        found.iter().filter(is_new).min_by(|one, other| read(one).total_cmp(&read(other))).cloned()
+    };
+    cases.iter().map(of).collect()
+}
+
 /// For every series of one winding the whole that contradicts it, if one does.
 pub(super) fn larger_wholes(cases: &[&Case]) -> Vec<Option<LargerWhole>> {
     let of_wholes = |part: &Case| cases.iter().filter_map(|whole| contradiction(part, whole)).max_by(by_times);

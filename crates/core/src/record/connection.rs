@@ -15,12 +15,24 @@ pub enum Phase {
 }
 
 impl Phase {
+    /// Letters, colours and terminals, those of several speeds and of parts of a phase too: IEC 60034-8 (`1U`, `2U1`) and the numbers of
+    /// NEMA MG 1 (`T4`), both from memory.
     fn read(word: &str) -> Option<Self> {
         match word {
-            "u" | "a" | "r" | "l1" | "t1" | "u1" | "1" | "red" => Some(Self::U),
-            "v" | "b" | "s" | "l2" | "t2" | "v1" | "2" | "yellow" => Some(Self::V),
-            "w" | "c" | "t" | "l3" | "t3" | "w1" | "3" | "blue" => Some(Self::W),
-            _ => None,
+            "a" | "r" | "l1" | "p1" | "t1" | "t4" | "t7" | "t10" | "1" | "red" | "rot" | "rouge" | "rojo" | "rosso"
+            | "rood" | "brown" | "braun" => Some(Self::U),
+            "b" | "s" | "l2" | "p2" | "t2" | "t5" | "t8" | "t11" | "2" | "yellow" | "white" | "gelb" | "jaune"
+            | "amarillo" | "giallo" | "geel" | "black" | "schwarz" => Some(Self::V),
+            "c" | "t" | "l3" | "p3" | "t3" | "t6" | "t9" | "t12" | "3" | "blue" | "blau" | "bleu" | "azul" | "blu"
+            | "blauw" | "grey" | "gray" | "grau" => Some(Self::W),
+            // `U`, `U1`, `1U`, `1U1`
+            _ => match word.trim_matches(|c: char| c.is_ascii_digit()) {
+                letter if word.len() > letter.len() + 2 => None,
+                "u" => Some(Self::U),
+                "v" => Some(Self::V),
+                "w" => Some(Self::W),
+                _ => None,
+            },
         }
     }
 
@@ -76,10 +88,13 @@ impl Connection {
     pub fn read(text: &str) -> Self {
         let text = text.trim();
         let lower = text.to_lowercase();
-        let says_phase = lower.contains("ph");
-        let between = ["", "to", "phase", "phases", "ph", "and", "gegen", "contre", "contra", "tegen", "vs"];
+        let says_phase =
+            ["ph", "fase", "strang", "lead", "leg", "leiter", "coil"].iter().any(|word| lower.contains(word));
+        let says_lead = WORDS_FOR_A_PHASE[4..].iter().any(|word| lower.contains(word));
+        let between = ["", "to", "and", "gegen", "contre", "contra", "tegen", "vs"];
         let words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !between.contains(word));
-        let mut words: Vec<&str> = words.map(without_phase).collect();
+        let words = words.filter(|word| !WORDS_FOR_A_PHASE.contains(word));
+        let mut words: Vec<&str> = words.map(without_phase).map(without_other_end).collect();
         // `L3 a massa`
         if let [_, "a", last] = words[..]
             && is_earth(last)
@@ -104,7 +119,7 @@ impl Connection {
                 && phases[2] != phases[0]
         };
         match words.as_slice() {
-            [] if !text.contains('?') => Self::AllEarth,
+            [] if !text.contains('?') && !says_lead => Self::AllEarth,
             _ if matches!(lower.as_str(), "n/a" | "na" | "none" | "nil") => Self::AllEarth,
             [one] if all(one) || (earth(one) && one.len() > 2) => Self::AllEarth,
             // `phase 3`
@@ -112,6 +127,17 @@ impl Connection {
                 Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
             }
             [phases @ .., last] if earth(last) && three(phases) => Self::AllEarth,
+            // `F` is a phase beside words for earth of some languages, and a field in others.
+            [one, last]
+                if one.strip_prefix('f').is_some_and(|number| matches!(number, "1" | "2" | "3"))
+                    && matches!(last, &("tierra" | "terra" | "terre" | "massa" | "masa")) =>
+            {
+                Phase::read(&one[1..]).map_or(Self::AllEarth, Self::PhaseEarth)
+            }
+            // Both ends of a phase: `T1/T4-G`.
+            [one, same, last] if earth(last) && Phase::read(one).is_some() && Phase::read(one) == Phase::read(same) => {
+                Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
+            }
             // A phase alone was tested against earth; a number alone may count anything.
             [one] if !one.starts_with(|c: char| c.is_ascii_digit()) && Phase::read(one).is_some() => {
                 Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
@@ -130,8 +156,6 @@ impl Connection {
 
     /// Whether words of a connection name earth, or metal that is earthed: a pipe, the armour of a cable.
     pub(crate) fn names_earth(text: &str) -> bool {
-        let is_metal =
-            |word: &str| matches!(word, "pipe" | "metal" | "steel" | "chassis" | "armour" | "armor" | "sheath");
         text.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| is_earth(word) || is_metal(word))
     }
 
@@ -165,7 +189,19 @@ impl Connection {
         };
         let names_earth = words.iter().any(|word| is_earth(word) && *word != "g" || *word == "earthed");
         let is_unknown_lead = names_earth && words.iter().any(|word| is_lead(word) && !terminals.contains(word));
+        // A phase against something that is neither another phase nor a neutral may be a phase against earth: `L1-M`.
+        let is_phase = |word: &&str| word.contains(char::is_alphabetic) && Phase::read(word).is_some();
+        let phases: Vec<Option<Phase>> =
+            words.iter().filter(|word| is_phase(word)).map(|word| Phase::read(word)).collect();
+        let is_neutral = |word: &&str| matches!(*word, "n" | "neutral" | "star");
+        let is_half_known = phases.first().is_some_and(|first| {
+            (phases.len() > 1 && phases.iter().all(|other| other == first))
+                || words.iter().any(|word| {
+                    !is_phase(word) && !is_neutral(word) && !WORDS_FOR_A_PHASE.contains(word) && !is_metal(word)
+                })
+        });
         let says_nothing = is_unknown_lead
+            || is_half_known
             || !text.contains(char::is_alphabetic)
             || is_short
                 && text.chars().all(char::is_alphanumeric)
@@ -221,11 +257,30 @@ fn in_two(word: &str) -> Option<Connection> {
     })
 }
 
-/// A word without "phase" or "ph" before or after it: `phase3`, `3ph`.
+/// Words beside the letter or number of a phase.
+const WORDS_FOR_A_PHASE: [&str; 13] =
+    ["phase", "phases", "ph", "phasen", "fase", "fases", "fasi", "strang", "lead", "leads", "leg", "leiter", "coil"];
+
+/// A word without that for a phase before or after it: `phase3`, `3ph`.
 fn without_phase(word: &str) -> &str {
-    let before = word.strip_prefix("phase").or_else(|| word.strip_prefix("ph"));
-    let after = word.strip_suffix("phases").or_else(|| word.strip_suffix("phase")).or_else(|| word.strip_suffix("ph"));
+    let before = ["phase", "fase", "strang", "lead", "ph"].iter().find_map(|before| word.strip_prefix(before));
+    let after = ["phases", "phase", "ph"].iter().find_map(|after| word.strip_suffix(after));
     before.or(after).filter(|rest| !rest.is_empty() && rest.len() < 3).unwrap_or(word)
+}
+
+/// One end of a phase, where a word names both: `U1U2`.
+fn without_other_end(word: &str) -> &str {
+    let mut cuts = word.char_indices().skip(1).map(|(at, _)| word.split_at(at));
+    let is_both = |one: &str, other: &str| {
+        let is_end = |end: &str| end.starts_with(char::is_alphabetic) && end.ends_with(|c: char| c.is_ascii_digit());
+        is_end(one) && is_end(other) && Phase::read(one).is_some() && Phase::read(one) == Phase::read(other)
+    };
+    cuts.find(|(one, other)| is_both(one, other)).map_or(word, |(one, _)| one)
+}
+
+/// Words for metal that is earthed or ought to be.
+fn is_metal(word: &str) -> bool {
+    matches!(word, "pipe" | "metal" | "steel" | "chassis" | "armour" | "armor" | "sheath")
 }
 
 fn is_earth(word: &str) -> bool {
@@ -352,6 +407,22 @@ mod tests {
             "AG",
             "L1PE",
             "Ugnd",
+            "Fase R",
+            "Fase 1",
+            "Strang U",
+            "Lead 1",
+            "Coil A",
+            "Fase1-terra",
+            "F1-Tierra",
+            "P1-earth",
+            "1U-PE",
+            "1U1-PE",
+            "U1U2",
+            "U1U2-PE",
+            "T1/T4-G",
+            "T4-G",
+            "Rouge",
+            "Brown-PE",
         ] {
             assert_eq!(Connection::read(text), Connection::PhaseEarth(Phase::U), "{text}");
         }
@@ -393,7 +464,23 @@ mod tests {
     #[test]
     fn what_says_nothing_or_is_in_doubt_may_be_any_connection() {
         let may_be_misspelt = |text: &str| Connection::read(text).may_be_misspelt();
-        for text in ["3", "x?y", "?", "X", "WX", "12", "al-earth", "U-eatrh", "W-E (U,V earthed)", "Y-E", "Y-earth"] {
+        for text in [
+            "3",
+            "x?y",
+            "?",
+            "X",
+            "WX",
+            "12",
+            "al-earth",
+            "U-eatrh",
+            "W-E (U,V earthed)",
+            "Y-E",
+            "Y-earth",
+            "L1-M",
+            "U1-U2",
+            "T1-T4",
+            "R-other",
+        ] {
             assert!(may_be_misspelt(text), "{text}");
         }
         for text in [

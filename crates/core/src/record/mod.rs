@@ -29,6 +29,7 @@ use std::mem::discriminant;
 use typed::{EVENT_WORDS, Typed, is_strict_event};
 pub use unread::UnreadCell;
 pub use water::tells_of_trouble;
+pub use words::is_ditto;
 
 /// When a test was made: a day, with the time of day where it was written down.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

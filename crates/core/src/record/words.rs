@@ -18,6 +18,10 @@ pub(super) fn identifier(text: &str) -> Result<(), Fault> {
         let rule = format!("an identifier has at most {WINDING_MAX_CHARS} characters");
         return Err(Fault::new(Column::Winding, text, rule, "put the description into the note"));
     }
+    if is_ditto(text) {
+        let rule = "a mark for the line above names no winding";
+        return Err(Fault::new(Column::Winding, text, rule, "write the name of the winding in every row"));
+    }
     // Most names are of plain letters, digits and marks.
     let is_plain = text.bytes().all(|byte| matches!(byte, b' '..=b'~'));
     if !is_plain && text.chars().any(char::is_control) {
@@ -153,4 +157,16 @@ pub(super) fn in_years(text: &str, tested_on: TestedOn) -> Result<TestedOn, Faul
             "check the digits of the year",
         ))
     }
+}
+
+/// Whether a text is a mark or word that stands for the one above it: `"`, `〃`, `ditto`, `idem`.
+#[must_use]
+pub fn is_ditto(text: &str) -> bool {
+    const WORDS: [&str; 8] = ["ditto", "do.", "dto", "dto.", "dito", "idem", "id.", "as above"];
+    let text = text.trim();
+    let is_mark = |c: char| matches!(c, '"' | '″' | '”' | '“' | '„' | '〃' | '\'' | '’');
+    WORDS.iter().any(|word| text.eq_ignore_ascii_case(word))
+        || (text.starts_with(|c: char| is_mark(c) || c == '-')
+            && text.contains(is_mark)
+            && text.chars().all(|c| is_mark(c) || matches!(c, '-' | ' ')))
 }

@@ -152,8 +152,8 @@ impl fmt::Display for CellFault {
 
 impl std::error::Error for CellFault {}
 
-const OVER_RANGE: [&str; 11] =
-    ["ol", "o.l", "o.l.", "ofl", "over", "overrange", "over range", "over-range", "∞", "inf", "infinity"];
+const OVER_RANGE: [&str; 12] =
+    ["ol", "ovl", "o.l", "o.l.", "ofl", "over", "overrange", "over range", "over-range", "∞", "inf", "infinity"];
 
 impl CellRules {
     /// Reads one cell. Empty is missing and gives `None`, as do a lone dash and `n/a`.
@@ -181,7 +181,10 @@ impl CellRules {
         if let Some(number) = plain_decimal(rest, self.decimal_comma) {
             return self.bounded(sign, number * self.unit.in_megohms());
         }
-        if OVER_RANGE.contains(&rest.to_lowercase().as_str()) {
+        // `∞ MΩ`
+        let bare = rest.rsplit_once(' ').filter(|(_, unit)| ResistanceUnit::read(unit).is_some());
+        let bare = bare.map_or(rest, |(bare, _)| bare.trim_end());
+        if OVER_RANGE.contains(&bare.to_lowercase().as_str()) {
             return if sign == Bound::Below { Err(CellFault::NotANumber) } else { Ok(Some(Measured::OffScale)) };
         }
         let (digits, unit) = split_unit(rest);

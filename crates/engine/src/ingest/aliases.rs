@@ -61,6 +61,11 @@ const SURE: &[(&str, Column)] = &[
     ("performed on", Column::TestedOn),
     ("performed", Column::TestedOn),
     ("date time", Column::TestedOn),
+    ("date e time", Column::TestedOn),
+    ("date y time", Column::TestedOn),
+    ("date et time", Column::TestedOn),
+    ("date und time", Column::TestedOn),
+    ("date and time", Column::TestedOn),
     ("timestamp", Column::TestedOn),
     ("test date", Column::TestedOn),
     ("tested", Column::TestedOn),
@@ -298,6 +303,11 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("wndg", "winding"),
     ("amb", "ambient"),
     ("meas", "measured"),
+    ("insul", "insulation"),
+    ("ins", "insulation"),
+    ("res", "resistance"),
+    ("resist", "resistance"),
+    ("rdg", "reading"),
     // Machines.
     ("maschine", "machine"),
     ("anlage", "equipment"),
@@ -330,7 +340,19 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("numéro", "no"),
     ("número", "no"),
     ("numero", "no"),
+    ("messobjekt", "machine"),
+    ("prüfobjekt", "machine"),
+    ("prüfling", "machine"),
     // Dates.
+    ("relevé", "test"),
+    ("cierre", "completed"),
+    ("chiusura", "completed"),
+    ("clôture", "completed"),
+    ("fechamento", "completed"),
+    ("ora", "time"),
+    ("heure", "time"),
+    ("hora", "time"),
+    ("uhrzeit", "time"),
     ("prüftag", "test date"),
     ("messtag", "test date"),
     ("inspectiedatum", "test date"),
@@ -382,7 +404,6 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("isolationswiderstand", "resistance"),
     ("widerstand", "resistance"),
     ("messwert", "reading"),
-    ("meßwert", "reading"),
     ("isolationswert", "resistance"),
     ("isolationswerte", "resistance"),
     ("ablesung", "reading"),
@@ -415,8 +436,21 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("devanado", "winding"),
     ("bobinado", "winding"),
     ("avvolgimento", "winding"),
+    ("avv", "winding"),
+    ("avvolg", "winding"),
+    ("wickl", "winding"),
+    ("enrol", "winding"),
+    ("wikk", "winding"),
     ("enrolamento", "winding"),
     ("wikkeling", "winding"),
+    ("wicklungstemp", "winding temp"),
+    ("wikkelingstemp", "winding temp"),
+    ("umgebungstemp", "air temp"),
+    ("buiten", "ambient"),
+    ("aussen", "ambient"),
+    ("extérieure", "ambient"),
+    ("exterior", "ambient"),
+    ("esterna", "ambient"),
     ("wicklungstemperatur", "winding temp"),
     ("wikkelingstemperatuur", "winding temp"),
     ("umgebungstemperatur", "air temp"),
@@ -525,6 +559,19 @@ pub fn without_voltage(header: &str) -> Option<String> {
         .filter(|at| !voltage.contains(at) && !((at + 1 == voltage.start || *at == voltage.end) && is_beside(*at)));
     let rest: Vec<&str> = kept.map(|at| words[at]).collect();
     names_a_resistance(header).then(|| rest.join(" "))
+}
+
+/// Whether a header names one of several readings: `Value 2`, `2nd reading`, `Final`, `N-E`.
+#[must_use]
+pub fn names_a_further_reading(header: &str) -> bool {
+    let Some(words) = Words::of(header) else { return false };
+    let is_number = |word: &String| word.len() < 3 && word.bytes().all(|byte| byte.is_ascii_digit());
+    let has = |list: &[&str]| words.rest.iter().any(|word| list.contains(&word.as_str()));
+    let is_only = |list: &[&str]| words.rest.iter().all(|word| list.contains(&word.as_str()));
+    let is_earth = |word: &String| groundwall::record::Connection::is_earth_word(word);
+    (has(&NUMBERED) && words.rest.iter().any(is_number))
+        || (!words.rest.is_empty() && is_only(&["final", "retest", "repeat", "second", "third"]))
+        || (words.rest.len() == 2 && words.rest.iter().any(is_earth) && has(&["n", "neutral", "star"]))
 }
 
 /// Whether a header has a word for the resistance of insulation.
@@ -636,7 +683,7 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
             // `Winding resistance` is that of the conductor.
             "winding" | "stator" | "motor" | "phase" if says_insulation => {}
             "s" | "sec" | "secs" | "second" | "seconds" if time.is_none() => time = Some(ElapsedUnit::Second),
-            "min" | "mins" | "minute" | "minutes" if time.is_none() => time = Some(ElapsedUnit::Minute),
+            "min" | "mins" | "mn" | "minute" | "minutes" if time.is_none() => time = Some(ElapsedUnit::Minute),
             "elapsed" | "time" if words.ohms.is_empty() => return elapsed(&words.rest),
             digits if number.is_none() && digits.starts_with(|c: char| c.is_ascii_digit()) => {
                 number = Some(digits.parse::<f64>().ok()?);
@@ -717,6 +764,7 @@ impl Words {
                 "volt" | "volts" if words.rest.last().is_some_and(|word| word == "test") => words.volts = true,
                 word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
                 word => {
+                    let word = &*word.replace('ß', "ss");
                     let here = TRANSLATED.iter().find(|(other, _)| *other == word).map(|(_, here)| (*here).to_owned());
                     words.rest.push(here.unwrap_or(lower));
                 }

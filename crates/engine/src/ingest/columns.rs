@@ -430,11 +430,12 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
         }
         false => "",
     };
-    if near.is_empty() {
-        Failure::usage(message).hint(format!("{what}{reading}"))
-    } else {
-        Failure::usage(message).hint(format!("{what} ({}){reading}", near.join("; ")))
-    }
+    let near = if near.is_empty() { String::new() } else { format!(" ({})", near.join("; ")) };
+    let one_motor = match missing {
+        ["winding"] => "; if all tests are of one motor, write its name above the header, such as Motor: P-101",
+        _ => "",
+    };
+    Failure::usage(message).hint(format!("{what}{near}{reading}{one_motor}"))
 }
 
 #[cfg(test)]

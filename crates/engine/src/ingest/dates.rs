@@ -207,6 +207,16 @@ impl Open {
                 .to_owned(),
         }
     }
+
+    /// Of a number that a spreadsheet counts days by.
+    fn day_number() -> Self {
+        Self {
+            rule: "it looks like the number by which a spreadsheet counts days, and programs begin to count on different days",
+            hint:
+                "give the column the format of dates, such as 2026-04-03, in the spreadsheet, and save the file again"
+                    .to_owned(),
+        }
+    }
 }
 
 impl DateForms {
@@ -233,6 +243,9 @@ impl DateForms {
         let (date, _) = split_time(text.trim());
         if !self.given.is_empty() {
             return None;
+        }
+        if is_day_number(date) {
+            return Some(Open::day_number());
         }
         if !self.year_is_last && three_numbers(date).is_some() {
             return Some(Open::year(date.chars().find(|c| !c.is_ascii_digit()).unwrap_or('/')));
@@ -275,6 +288,11 @@ impl DateForms {
             Order::MonthFirst => NaiveDate::from_ymd_opt(year, one, other),
         }
     }
+}
+
+/// Whether a text may be a day as spreadsheets count them, from 1954 to 2100.
+fn is_day_number(text: &str) -> bool {
+    text.len() == 5 && text.parse().is_ok_and(|number: u32| (20_000..73_415).contains(&number))
 }
 
 /// Whether a text is a day, be its order of day and month certain or not.
@@ -408,6 +426,11 @@ fn have_years(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
 
 /// The two numbers before the year of `23/05/2024`, `23.5.24`, `05-23-2024`.
 fn day_and_month(text: &str) -> Option<(u32, u32, i32)> {
+    let is_weekday = |word: &str| {
+        let word = word.trim_end_matches([',', '.']).to_lowercase();
+        WEEKDAYS.contains(&word.as_str()) || OTHER_WEEKDAYS.contains(&word.as_str())
+    };
+    let text = text.split_once(' ').filter(|(word, _)| is_weekday(word)).map_or(text, |(_, date)| date.trim());
     let mark = text.chars().find(|c| !c.is_ascii_digit())?;
     if !matches!(mark, '/' | '.' | '-' | ' ') {
         return None;
@@ -432,6 +455,9 @@ fn certain_day(text: &str) -> Option<NaiveDate> {
     let tokens = tokens(text);
     let mut tokens: Vec<&str> = tokens.iter().map(String::as_str).collect();
     tokens.retain(|token| !WEEKDAYS.contains(token) && !matches!(*token, "de" | "of"));
+    if tokens.len() == 4 && OTHER_WEEKDAYS.contains(&tokens[0]) {
+        tokens.remove(0);
+    }
     if let [one] = tokens.as_slice() {
         let is_compact = one.len() == 8 && one.bytes().all(|byte| byte.is_ascii_digit());
         return NaiveDate::parse_from_str(one, "%Y%m%d")
@@ -440,7 +466,7 @@ fn certain_day(text: &str) -> Option<NaiveDate> {
     }
     let [a, b, c] = tokens.as_slice() else { return None };
     let number = |part: &str| {
-        let digits = ["st", "nd", "rd", "th"].iter().find_map(|end| part.strip_suffix(end)).unwrap_or(part);
+        let digits = ["st", "nd", "rd", "th", "er", "º"].iter().find_map(|end| part.strip_suffix(end)).unwrap_or(part);
         digits.parse::<u32>().ok().filter(|_| digits.len() <= 2)
     };
     let (year, month, day) = match (month_name(a), month_name(b)) {
@@ -533,6 +559,68 @@ fn ordinal(token: &str) -> Option<u32> {
     ends.contains(&&token[1..]).then_some(digit)
 }
 
+/// Days of the week in other languages, some of which are also months: only before a whole date.
+const OTHER_WEEKDAYS: &[&str] = &[
+    "mo",
+    "di",
+    "mi",
+    "do",
+    "fr",
+    "sa",
+    "so",
+    "montag",
+    "dienstag",
+    "mittwoch",
+    "donnerstag",
+    "freitag",
+    "samstag",
+    "sonntag",
+    "lun",
+    "mar",
+    "mer",
+    "jeu",
+    "ven",
+    "sam",
+    "dim",
+    "lundi",
+    "mardi",
+    "mercredi",
+    "jeudi",
+    "vendredi",
+    "samedi",
+    "dimanche",
+    "mié",
+    "jue",
+    "vie",
+    "sáb",
+    "dom",
+    "lunes",
+    "martes",
+    "miércoles",
+    "jueves",
+    "viernes",
+    "sábado",
+    "domingo",
+    "gio",
+    "sab",
+    "lunedì",
+    "martedì",
+    "mercoledì",
+    "giovedì",
+    "venerdì",
+    "sabato",
+    "domenica",
+    "ma",
+    "wo",
+    "vr",
+    "za",
+    "zo",
+    "seg",
+    "ter",
+    "qua",
+    "qui",
+    "sex",
+];
 const WEEKDAYS: [&str; 14] = [
     "mon",
     "tue",
@@ -674,6 +762,35 @@ mod tests {
         let mut forms = DateForms { as_of: NaiveDate::from_ymd_opt(2026, 11, 29), ..DateForms::default() };
         forms.prove(texts.iter().copied());
         texts.iter().map(|text| forms.read(text).map(|dated| dated.iso)).collect()
+    }
+
+    #[test]
+    fn the_day_of_the_week_is_passed_over() {
+        for text in [
+            "Mo 13.01.2026",
+            "mar. 13/01/2026",
+            "lunedì 13/01/2026",
+            "Tue 13 Jan 2026",
+            "1er octobre 2026",
+            "Mar 13 2026",
+        ] {
+            assert!(DateForms::default().read(text).is_some_and(|dated| dated.period.is_none()), "{text}");
+        }
+    }
+
+    #[test]
+    fn numbers_of_days_are_asked_about() {
+        let forms = DateForms::default();
+        assert_eq!(forms.read("46032"), None);
+        assert_eq!(
+            forms.open("46032").map(|open| (open.rule, open.hint)),
+            Some((
+                "it looks like the number by which a spreadsheet counts days, and programs begin to count on different days",
+                "give the column the format of dates, such as 2026-04-03, in the spreadsheet, and save the file again"
+                    .to_owned()
+            ))
+        );
+        assert_eq!((forms.open("20260"), forms.open("460321")), (Some(Open::day_number()), None));
     }
 
     #[test]

@@ -84,7 +84,25 @@ const VERDICTS: [&str; 14] = [
     "tested",
     "i.o.",
 ];
-const APPROXIMATELY: [&str; 9] = ["~", "≈", "approx.", "approx", "about", "circa", "ca.", "ca", "c."];
+const APPROXIMATELY: [&str; 17] = [
+    "~",
+    "≈",
+    "approximately",
+    "approx.",
+    "approx",
+    "about",
+    "circa",
+    "ca.",
+    "ca",
+    "c.",
+    "environ",
+    "env.",
+    "etwa",
+    "ungefähr",
+    "aprox.",
+    "aprox",
+    "ongeveer",
+];
 const POINTERS: [&str; 6] = ["see ", "ref ", "refer ", "siehe ", "voir ", "ver "];
 /// Words that a fitter writes behind a number without meaning a unit.
 const REMARKS: [&str; 42] = [

@@ -91,6 +91,12 @@ pub(super) fn of_code(code: &str) -> Option<Shown> {
     agreed(parts.iter().filter(|part| part.has_digits).map(|part| stored(&part.text, part.commas))).filter(is_other)
 }
 
+/// What is seen after a number, as `kΩ` after `840 kΩ`.
+pub(super) fn of_number(text: &str) -> Option<Shown> {
+    let (_, after) = text.rsplit_once(|c: char| c.is_ascii_digit())?;
+    stored(after, 0).filter(is_other)
+}
+
 /// A part of a format code, up to a semicolon.
 #[derive(Default)]
 struct Section {

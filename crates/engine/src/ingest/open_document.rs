@@ -8,7 +8,7 @@
 //! Open Document Format for Office Applications 1.3, part 3: 9.1 (tables, rows and cells), 19.387 to 19.393 (values), 6.1
 //! (text, blanks, tabs, line breaks), 19.679 and 19.681 (repeats).
 
-use super::number_formats::{CellStyles, Shown};
+use super::number_formats::{self, CellStyles, Shown};
 use super::workbook::{Choice, Grid, LONGEST_CELL, Trouble, iso, number};
 use quick_xml::XmlVersion;
 use quick_xml::escape::resolve_predefined_entity;
@@ -153,6 +153,9 @@ impl Table {
     }
 }
 
+/// No number is seen with more letters than these.
+const LONGEST_NUMBER: usize = 80;
+
 /// The cell being read.
 struct Cell {
     repeats: u32,
@@ -236,8 +239,10 @@ impl Cell {
 
     fn end(mut self) -> Ended {
         if self.open == 0 {
+            // The text of a number is what is seen, whatever its style is.
+            let shown = self.shown.or_else(|| number_formats::of_number(&self.text).filter(|_| self.is_number));
             let text = if self.holds_text { self.text } else { self.value.unwrap_or_default() };
-            return Ended::Cell { repeats: self.repeats, text, shown: self.shown };
+            return Ended::Cell { repeats: self.repeats, text, shown };
         }
         if self.remark == Some(self.open) {
             self.remark = None;
@@ -247,7 +252,8 @@ impl Cell {
     }
 
     fn text(&mut self, text: &str) -> Result<(), Trouble> {
-        if !self.holds_text || self.remark.is_some() {
+        let is_seen_number = self.is_number && self.text.len() + text.len() <= LONGEST_NUMBER;
+        if !(self.holds_text || is_seen_number) || self.remark.is_some() {
             return Ok(());
         }
         if self.text.len() + text.len() > LONGEST_CELL {
@@ -301,6 +307,10 @@ mod tests {
             <table:table-row table:number-rows-repeated='1048574'><table:table-cell/></table:table-row>";
         let row = "1.5,,,\"a   b & c\nd\",\"a   b & c\nd\",2026-01-05,TRUE\n";
         assert_eq!(offered(rows), Ok([row, row].concat()));
+        let seen = "<table:table-row><table:table-cell office:value-type='float' office:value='840'><text:p>840 kΩ</text:p></table:table-cell>\
+            <table:table-cell office:value='841'><text:p>841,0 MΩ</text:p></table:table-cell>\
+            <table:table-cell office:value='842'><text:p>842 m</text:p></table:table-cell></table:table-row>";
+        assert_eq!(offered(seen), Ok("840 kΩ,841,842\n".to_owned()));
         let nan = "<table:table-row><table:table-cell office:value='NaN'/><table:table-cell office:value='1.#QNAN'/></table:table-row>";
         assert_eq!(offered(nan), Ok("NaN,1.#QNAN\n".to_owned()));
     }

@@ -328,7 +328,11 @@ impl<'r> Reading<'r> {
                 "{name}:{line}: the column {point} says what each row measures, and the table cannot be arranged"
             );
             return Err(Failure::usage(failure)
-                .hint("if it does not say that, leave it out: [columns] in the policy file, with - after its name")
+                .hint(format!(
+                    "if it says between what was measured, say so under [columns] in groundwall.toml or the policy file: \"{point}\" = \
+                     \"connection\"; if it says what was measured, name resistances IR 1 MIN and temperatures WDG TEMP there; only a \
+                     description is left out: \"{point}\" = \"-\""
+                ))
                 .into());
         }
         if above > 0 {

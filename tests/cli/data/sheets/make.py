@@ -199,6 +199,16 @@ pair = lambda i: [[m, iso[i + 1], v[i + 1], iso[i], v[i]] for m, v in MOTORS.ite
 text("last-and-previous.csv", [["Motor", "Last test date", "Last IR (MΩ)", "Previous test date", "Previous IR (MΩ)"], *pair(0), *pair(2)])
 text("present-beside-last.csv", [["Motor", "Date", "Reading", "Last date", "Last reading"], *pair(0), *pair(2)])
 text("last-test-above.csv", [["Motor", "Last test", "", "Previous test", ""], ["", "Date", "MΩ", "Date", "MΩ"], *pair(0), *pair(2)])
+text("tables-beside.csv", [["Motor", "Date", "MΩ", "°C", "", "Motor", "Date", "MΩ", "°C"],
+     *[[*one, "", *other] for one, other in zip(each()[:8], each()[8:])]])
+text("tests-grouped.csv", [["Motor", "1st test", "", "", "2nd test", "", "", "3rd test", "", "", "4th test", "", ""],
+     ["", *["Date", "MΩ", "°C"] * 4],
+     *[[motor, *[cell for day, value, temp in zip(iso, values, TEMPS) for cell in (day, value, temp)]] for motor, values in MOTORS.items()]])
+workbook("sheet-per-month.xlsx", [(month, [["Year:", 2024], ["Motor", "MΩ", "°C"], *[[motor, values[at], TEMPS[at]] for motor, values in MOTORS.items()]])
+                                  for at, month in enumerate(["February", "May", "August", "November"])])
+workbook("sheet-per-round.xlsx", [(f"Round {at + 1}", [["Motor", DATES[at]], *[[motor, values[at]] for motor, values in MOTORS.items()]]) for at in range(4)])
+workbook("sheet-per-record.xlsx", [(f"Sheet{at + 1}", [[f"Insulation test record: motor {motor} (invented)"], ["Date", "MΩ", "°C"], *[[*cells] for cells in zip(DATES, values, TEMPS)]])
+                                   for at, (motor, values) in enumerate(MOTORS.items())])
 text("tests-numbered.csv", [["Motor", *[f"Test {i} {what}" for i in range(1, 5) for what in ("date", "MΩ")]],
      *[[m, *[cell for pair in zip(iso, values) for cell in pair]] for m, values in MOTORS.items()]])
 

@@ -43,6 +43,7 @@ const RULES: &[Rule] = &[
     procedure::not_proved_dead,
     cells::cell_unread,
     cells::connection_misspelt,
+    cells::may_be_of_this_series,
     cells::note_of_water,
     procedure::dielectric_discharge,
     procedure::short_discharge,

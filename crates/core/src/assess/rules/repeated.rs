@@ -149,28 +149,46 @@ pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
     }
     let at = view.case.latest()?;
     let latest = &view.case.tests[at];
-    let earlier = view.case.tests[..at].iter().rev().find(|test| {
-        test.tested_on.date == latest.tested_on.date && matches!(test.left_out, None | Some(LeftOut::BeforeStretch))
-    })?;
+    let now = latest.as_read?;
     let ratio = |low: Measured, high: Measured| Some(least(high)?.as_megohms() / most(low)?.as_megohms());
-    let (before, now) = (earlier.as_read?, latest.as_read?);
-    let factor = ratio(before, now).unwrap_or(0.0).max(ratio(now, before).unwrap_or(0.0));
+    // Of several earlier tests of the day the one that differs most, and of those the last.
+    let of_day = view.case.tests[..at].iter().filter(|test| {
+        test.tested_on.date == latest.tested_on.date && matches!(test.left_out, None | Some(LeftOut::BeforeStretch))
+    });
+    let differing = of_day.filter_map(|test| {
+        let before = test.as_read?;
+        let factor = ratio(before, now).unwrap_or(0.0).max(ratio(now, before).unwrap_or(0.0));
+        Some((test, before, factor))
+    });
+    let (earlier, before, factor) = differing.max_by(|one, other| one.2.total_cmp(&other.2))?;
     if factor < DIFFERS || latest.event.is_some() {
         return None;
     }
-    let source = "tests without a time follow each other as their rows do";
-    // With the time of one alone, which came last is not known, and the lower one may be the later one.
-    if earlier.tested_on.time.is_some() != latest.tested_on.time.is_some()
-        && ratio(before, now).is_some_and(|times| times >= DIFFERS)
-    {
-        let is_low = view.case.judged(earlier).is_some_and(|(value, limit)| value.at_or_below(limit));
+    let source = "of tests without a time the lowest is taken for the last";
+    // Without the time of both, which came last is not known, and the lower one may be the later one.
+    let timed = [earlier, latest].map(|test| test.tested_on.time.is_some());
+    if timed != [true; 2] && ratio(before, now).is_some_and(|times| times >= DIFFERS) {
+        let (which, write) = if timed == [false; 2] {
+            ("the rows have no time", "the times, or what was done between them")
+        } else {
+            ("only one of the rows has a time", "the time of the other")
+        };
         let message = format!(
-            "On {} the winding was tested more than once, {before} and {now}, and only one of the rows has a time, so which came last is not \
-             known: write the time of the other, and until then do not start it.",
+            "On {} the winding was tested more than once, {before} and {now}, and {which}, so which came last is not known: write {write}, and \
+             until then do not start it.",
             latest.tested_on.date
         );
-        let finding = Finding::new(Code::TestedTwice, message, source).with("factor", factor);
-        return Some(finding.asking_before_use(if is_low { Asks::Hold } else { Asks::Repeat }));
+        let is_low = view.case.judged(earlier).is_some_and(|(value, limit)| value.at_or_below(limit));
+        let asks = if is_low && timed != [false; 2] { Asks::Hold } else { Asks::Repeat };
+        return Some(Finding::new(Code::TestedTwice, message, source).with("factor", factor).asking_before_use(asks));
+    }
+    if timed == [false; 2] {
+        let message = format!(
+            "On {} the winding was tested more than once, {before} and {now}, and the rows have no time, so the lower one is judged. Write the \
+             times, or what was done between them.",
+            latest.tested_on.date
+        );
+        return Some(Finding::new(Code::TestedTwice, message, source).with("factor", factor));
     }
     let message = format!(
         "On {} the winding was tested more than once: {before}, then {now}; the later test is judged. Write down what was done between them.",

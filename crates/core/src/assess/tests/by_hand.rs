@@ -88,6 +88,7 @@ impl ByHand {
             leads: None,
             copied: None,
             whole: None,
+            unnamed: None,
             second_look: &[],
         };
         let findings = rules::findings(&view);

@@ -261,7 +261,8 @@ fn two_rounds_on_one_day_are_not_compared_with_each_other() {
             assert_eq!(message(&one.assessment, Code::PhaseSpread), "", "{times:?}");
         }
         let found: Vec<String> = ratios(&judged).iter().map(|ratio| format!("{:.3}", ratio.ratio)).collect();
-        assert_eq!(found, ["1.083", "1.069"]);
+        // Without times the round with the lowest readings is taken for the last.
+        assert_eq!(found, if before.is_empty() { ["1.069", "1.083"] } else { ["1.083", "1.069"] });
     }
 }
 

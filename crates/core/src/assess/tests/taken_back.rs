@@ -166,6 +166,41 @@ fn where_the_order_of_a_day_is_not_known_the_lower_row_counts_too() {
     assert_eq!(of("880").action, Action::Keep);
 }
 
+/// A connection that is a letter away from that of a series: its low test may be the latest of the series.
+#[test]
+fn a_test_under_a_connection_that_is_not_understood_makes_no_series_milder() {
+    let of = |r60: &'static str, on: &'static str| -> SeriesAssessment {
+        let days = ["2026-01-10", "2026-04-10", "2026-07-10", "2026-10-10"];
+        let rows = USUAL.into_iter().zip(days).map(|(r60, on)| {
+            test(&[("tested_on", on), ("r_60s", r60), ("winding_temp_c", "40"), ("connection", "U-earth")])
+        });
+        let odd = test(&[("tested_on", on), ("r_60s", r60), ("winding_temp_c", "40"), ("connection", "U-erth")]);
+        let judged = judge_all(rows.chain([odd]).collect(), nameplate());
+        let series = judged.into_iter().map(|one| one.assessment);
+        series.into_iter().find(|one| one.connection == "U-earth").unwrap()
+    };
+    let held = of("7", "2026-11-02");
+    assert_eq!((held.action, held.must_not_be_energised()), (Action::Hold, true), "{:?}", held.findings);
+    assert_eq!(
+        message(&held, Code::CellUnread),
+        "The test of 2026-11-02 under “U-erth”, a connection that is not understood, may be one of this series. It read 7 MΩ, at or below the \
+         minimum of this series: hold it until the connection is corrected."
+    );
+    assert_eq!(
+        held.next_test.why,
+        "before the winding is energised: a test under a connection that is not understood may be its latest"
+    );
+    let fell = of("50", "2026-11-02");
+    assert_eq!((fell.action, fell.must_not_be_energised()), (Action::Recheck, true), "{:?}", fell.findings);
+    assert_eq!(
+        message(&fell, Code::CellUnread),
+        "The test of 2026-11-02 under “U-erth”, a connection that is not understood, may be one of this series. It read 50 MΩ, far below what \
+         this series reads: correct the connection, or repeat the test before the winding is energised."
+    );
+    assert_eq!(message(&of("880", "2026-11-02"), Code::CellUnread), "");
+    assert_eq!(message(&of("7", "2025-01-02"), Code::CellUnread), "", "a later test answers it");
+}
+
 /// Cleaning, drying and repairs do not lower a sound winding.
 #[test]
 fn a_fall_is_not_hidden_by_work() {

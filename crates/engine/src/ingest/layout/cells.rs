@@ -107,6 +107,12 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
         return false;
     }
     let labels: Vec<(usize, Rc<Label>)> = row.filled().map(|(at, cell)| (at, reader.read(cell))).collect();
+    // `Site:` beside its value is a title.
+    let cells: Vec<&str> = row.filled().map(|(_, cell)| cell).collect();
+    let is_value = |at: usize| cells[at - 1].ends_with(':') && !cells[at].ends_with(':') && !labels[at].1.is_known();
+    if (1..cells.len()).any(is_value) {
+        return false;
+    }
     // Dates down and motors across; the names of motors may be numbers.
     let is_across = labels.len() > 2
         && is_time(labels[0].1.field)
@@ -127,10 +133,16 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
     let is_connection = |label: &Label| label.field == Some(Field::Column(Column::Connection));
     let keys = labels.iter().filter(|(_, label)| label.is_key() || is_connection(label)).count();
     let dates: Vec<usize> = labels.iter().filter(|(_, label)| label.is_dated()).map(|(at, _)| *at).collect();
+    // `Motor` beside one day: the sheet of a single round.
+    let is_one_round = dates.len() == 1
+        && years.is_empty()
+        && labels[0].1.field == Some(Field::Column(Column::Winding))
+        && labels.iter().all(|(_, label)| label.is_known() && !is_time(label.field));
     let connections = labels.iter().filter(|(_, label)| label.connection.is_some()).count();
     let all_known_from = |first: usize| labels.iter().filter(|(at, _)| *at >= first).all(|(_, label)| label.is_known());
     (keys > 0 && known >= 2 && dates.len() != 1 && 2 * known >= labels.len())
         || is_across
+        || is_one_round
         || (dates.len() >= 2 && all_known_from(dates[0]))
         || (connections >= 2 && dates.is_empty())
 }
@@ -353,6 +365,61 @@ pub(super) fn component_column(rows: &[GridRow], winding: usize, free: impl Iter
     free.filter(|place| *place != winding).find(|place| is_all(*place) && has_several(*place))
 }
 
+/// Whether the cells of a column are phases or pairs of conductors, whatever its header is.
+pub(super) fn names_phases(rows: &[GridRow], place: usize, reader: &LabelReader<'_>) -> bool {
+    let cells = || rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).take(POINTS_ASKED);
+    let is_text = |cell: &&str| !is_number(cell) && !reads(cell);
+    if !cells().take(3).any(|cell| is_text(&cell)) {
+        return false;
+    }
+    let pairs = cells().filter(|cell| reader.read(cell).connection.is_some()).count();
+    super::label::custom_of(cells().map(|cell| reader.read(cell))).is_some()
+        || (pairs > 0 && 10 * pairs >= 7 * cells().count())
+}
+
+/// Whether a column may hold the lowest of several readings: its header says so, and its numbers are not one limit.
+pub(super) fn may_be_lowest(rows: &[GridRow], place: usize, header: &str) -> bool {
+    const LOWEST: [&str; 11] = [
+        "min",
+        "lowest",
+        "worst",
+        "niedrigster",
+        "kleinster",
+        "plus faible",
+        "mínimo",
+        "minimo",
+        "peor",
+        "peggiore",
+        "laagste",
+    ];
+    let lower = header.to_lowercase();
+    let words = || lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    let says_limit = |word: &str| {
+        matches!(
+            word,
+            "limit"
+                | "allowed"
+                | "required"
+                | "acceptable"
+                | "acceptance"
+                | "criteria"
+                | "spec"
+                | "temp"
+                | "date"
+                | "time"
+                | "volts"
+                | "s"
+                | "sec"
+        ) || word.starts_with(|c: char| c.is_ascii_digit())
+    };
+    if !words().any(|word| LOWEST.contains(&word)) || words().any(says_limit) {
+        return false;
+    }
+    let cells = rows.iter().take(POINTS_ASKED).map(|row| row.cells[place].as_str());
+    let values: BTreeSet<&str> = cells.filter(|cell| !cell.is_empty()).collect();
+    3 * values.len() > rows.len().min(12) && values.len() > 1 && holds_readings(rows, place)
+}
+
 /// Whether all cells of a column are times of day.
 pub(super) fn holds_clock(rows: &[GridRow], place: usize) -> bool {
     let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).peekable();
@@ -383,7 +450,37 @@ pub(super) fn says_reading(header: &str, label: &Label) -> bool {
             || label.occasion.is_some()
             || label.phase.is_some()
             || has_unit
-            || aliases::names_insulation(header))
+            || aliases::names_insulation(header)
+            || aliases::names_a_further_reading(header)
+            || names_part(header))
+}
+
+/// Whether a header names a part of a machine that has insulation of its own, and not what is done with it or its conductor.
+fn names_part(header: &str) -> bool {
+    let lower = header.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let is_other = |word: &&str| {
+        matches!(
+            *word,
+            "temp"
+                | "temperature"
+                | "current"
+                | "speed"
+                | "no"
+                | "nr"
+                | "id"
+                | "ohm"
+                | "mohm"
+                | "resistance"
+                | "serial"
+                | "amps"
+                | "voltage"
+                | "kv"
+        )
+    };
+    is_component(&words.join(" "))
+        || (words.iter().any(|word| matches!(*word, "neutral" | "rotor" | "exciter" | "armature" | "winding"))
+            && !words.iter().any(is_other))
 }
 
 /// Whether a header says that its numbers follow from readings: a corrected resistance, a ratio, a limit.

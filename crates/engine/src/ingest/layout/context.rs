@@ -84,10 +84,14 @@ pub(super) struct Context {
     pub(super) unit: Option<ResistanceUnit>,
     /// What the values are whose headers name no quantity, and the title that says so.
     pub(super) values: Option<(Values, String)>,
+    /// Names of motors with the columns that they stand in, which matter where blocks stand side by side.
+    pub(super) windings: Vec<(usize, String)>,
     /// Which winding of the motor its columns are of.
     pub(super) component: Option<String>,
     /// A text above the block that may be the name of a motor.
     pub(super) name: Option<String>,
+    /// The last text above the block that may name a motor where every block has one.
+    pub(super) title: Option<String>,
 }
 
 impl Context {
@@ -98,7 +102,7 @@ impl Context {
             let mut taken = BTreeSet::new();
             // `Motor`, `:` and its name in three cells.
             let cells: Vec<(usize, &str)> = cells.into_iter().filter(|(_, cell)| !matches!(*cell, ":" | "=")).collect();
-            for (i, (_, cell)) in cells.iter().enumerate() {
+            for (i, (at, cell)) in cells.iter().enumerate() {
                 let (name, value) = match cell.split_once([':', '=']) {
                     // `Motor: K-7   Power: 75 kW`
                     Some((name, value)) if value.contains([':', '=']) => {
@@ -113,6 +117,10 @@ impl Context {
                     continue;
                 }
                 let label = reader.read(name);
+                let is_year = value.len() == 4 && label::is_date(value);
+                if label.field == Some(Field::Year) && is_year && context.date.is_none() {
+                    context.date = Some(value.to_owned());
+                }
                 let column = match label.field {
                     // `Voltage: 6600` is that of the motor.
                     Some(Field::Column(Column::TestVolts)) if !is_of_a_test(name) => None,
@@ -124,17 +132,29 @@ impl Context {
                     if !cell.contains([':', '=']) || cell.trim_end().ends_with([':', '=']) {
                         taken.insert(i + 1);
                     }
+                    if column == Column::Winding {
+                        context.windings.push((*at, value.to_owned()));
+                    }
                     match column {
                         Column::TestedOn => context.date = Some(value.to_owned()),
                         Column::Resistance(_) | Column::Reading(..) => {}
-                        _ if !context.columns.iter().any(|(other, _)| *other == column) => {
-                            context.columns.push((column, value.to_owned()));
-                        }
-                        _ => {}
+                        _ => match context.columns.iter_mut().find(|(other, _)| *other == column) {
+                            None => context.columns.push((column, value.to_owned())),
+                            // `Equipment: Pump house` may be the place of `Motor No: P-101`.
+                            Some((_, place)) if column == Column::Winding && !is_name(place) && is_name(value) => {
+                                value.clone_into(place);
+                            }
+                            Some(_) => {}
+                        },
                     }
                 }
             }
             context.unit = unit_of_title(row).or(context.unit);
+            if context.winding().is_none()
+                && let Some(name) = cells.iter().find_map(|(_, cell)| motor_named(cell))
+            {
+                context.columns.push((Column::Winding, name.to_owned()));
+            }
             if let Some((_, text)) = row.only() {
                 let label = reader.read(text);
                 context.values =
@@ -143,6 +163,7 @@ impl Context {
                     context.cells.insert("date".to_owned(), date);
                 }
                 context.name = is_name(text).then(|| text.to_owned()).or(context.name);
+                context.title = may_head_a_block(text).then(|| text.to_owned()).or(context.title);
             }
         }
         context
@@ -170,6 +191,37 @@ impl Context {
         }
         self
     }
+}
+
+/// Words for the sheet of one motor.
+const RECORDS: [&str; 9] = ["card", "karte", "fiche", "ficha", "scheda", "kaart", "blatt", "protokoll", "logbook"];
+
+/// The name at the end of a title that says before it what it names: `Test record: motor P-101`, `Motor No. P-101`.
+fn motor_named(title: &str) -> Option<&str> {
+    // `P-101 (raw water pump)` has its description after it.
+    let title = title.trim();
+    let title =
+        title.strip_suffix(')').and_then(|inside| inside.rsplit_once('(')).map_or(title, |(before, _)| before.trim());
+    let (before, name) = title.rsplit_once(char::is_whitespace)?;
+    let is_name = name.contains(|c: char| c.is_ascii_digit())
+        && name.contains(char::is_alphabetic)
+        && !label::is_date(name)
+        && name.chars().all(|c| c.is_alphanumeric() || matches!(c, '-' | '/' | '.' | '_'));
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, ':' | ',' | '–' | '-');
+    let words: Vec<&str> = before.split(is_gap).filter(|word| !word.is_empty()).collect();
+    let says_machine =
+        |words: &[&str]| aliases::read(&words.join(" ")) == Some(aliases::Meaning::Sure(Column::Winding));
+    let is_named = (1..=2).any(|count| words.len() >= count && says_machine(&words[words.len() - count..]));
+    // `Motor card: P-101`, `Test record for P-101`
+    let is_for = words
+        .last()
+        .is_some_and(|word| matches!(word.to_lowercase().as_str(), "for" | "of" | "für" | "pour" | "para" | "per"))
+        || before.trim_end().ends_with([':', '–', '-']);
+    let is_record = words.iter().any(|word| {
+        let word = word.to_lowercase();
+        TITLE_WORDS[..13].contains(&word.as_str()) || RECORDS.contains(&word.as_str())
+    });
+    (is_name && (is_named || (is_for && is_record))).then_some(name)
 }
 
 /// Words above columns that say how they were measured, and name no motor.
@@ -206,6 +258,14 @@ pub(super) fn may_be_name(text: &str) -> bool {
     is_name(text) || (words.clone().count() <= 4 && !words.any(is_other))
 }
 
+/// Whether a text above one of several blocks may be the name of its motor: it says nothing else.
+fn may_head_a_block(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let is_other = |word: &&str| TITLE_WORDS.contains(word) || STATES.contains(word) || sums_up(word);
+    !text.contains([':', '=']) && !label::is_date(text) && (1..=8).contains(&words.len()) && !words.iter().any(is_other)
+}
+
 /// Whether a text may be the name of a motor: it has a digit or few words, and none that titles have.
 pub(super) fn is_name(text: &str) -> bool {
     let lower = text.to_lowercase();
@@ -223,7 +283,8 @@ pub(super) fn is_usual_sheet(name: &str) -> bool {
     let lower = name.to_lowercase();
     let stem = lower.trim_end_matches(|c: char| c.is_ascii_digit() || c == ' ');
     let usual = [
-        "sheet", "tabelle", "feuil", "feuille", "hoja", "foglio", "planilha", "folha", "blad", "table", "page", "seite",
+        "sheet", "tab", "blatt", "card", "karte", "fiche", "ficha", "scheda", "kaart", "form", "tabelle", "feuil",
+        "feuille", "hoja", "foglio", "planilha", "folha", "blad", "table", "page", "seite",
     ];
     usual.contains(&stem) || lower.split([' ', '-', '_']).any(|word| TITLE_WORDS.contains(&word))
 }

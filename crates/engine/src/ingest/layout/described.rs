@@ -9,24 +9,31 @@
 //! winding = "column A"         # where it stands: "column A", "row 5", "cell B2", "sheet", "text P-101"
 //! tested_on = "row 5"
 //! connection = "column B"      # likewise any other column of a history
+//! unit = "column C"            # and the units of the readings, where a sheet has them
 //! ```
 //!
 //! A blank cell of a row of headers stands for the one on its left, and a blank name of a winding for the one above.
 
-use super::cells::is_reading;
+use super::cells::{is_number, is_reading, is_summary, says_reading};
 use super::context::Context;
 use super::entries::{Entry, Of};
 use super::grid::GridRow;
 use super::label;
 use super::label_reader::LabelReader;
-use super::table::{Outcome, Sheet};
+use super::table::{Known, Outcome, Sheet};
 use super::texts::TextId;
 use super::{Arranged, CellPlace, Limits, Refused, SheetName};
-use crate::error::Failure;
+use crate::error::{Failure, shown};
 use crate::ingest::ReadingRules;
+use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
+use crate::ingest::unit_column::{NO_UNIT, Unit};
 use groundwall::record::columns::Column;
+use groundwall::record::validate::Fault;
+use groundwall::resistance::ResistanceUnit;
 use std::collections::BTreeMap;
 use toml_edit::TableLike;
+
+const WHERE: &str = "it is where it stands: \"column A\", \"row 5\", \"cell B2\", \"sheet\" or \"text …\"";
 
 /// Where something stands.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -57,6 +64,8 @@ pub struct Description {
     rows: (u64, u64),
     values: (usize, usize),
     holds: Holds,
+    /// Where the units of the readings stand.
+    unit: Option<Source>,
     /// Columns of a history and where they stand, those of winding and date among them.
     columns: Vec<(Column, Source)>,
 }
@@ -68,8 +77,14 @@ impl Description {
     ///
     /// The name of the key and the rule that it breaks.
     pub fn read(table: &dyn TableLike) -> Result<Self, (String, String)> {
-        let mut description =
-            Self { sheet: None, rows: (0, 0), values: (0, 0), holds: Holds::Named(Source::Sheet), columns: Vec::new() };
+        let mut description = Self {
+            sheet: None,
+            rows: (0, 0),
+            values: (0, 0),
+            holds: Holds::Named(Source::Sheet),
+            unit: None,
+            columns: Vec::new(),
+        };
         let (mut has_rows, mut has_values, mut has_holds) = (false, false, false);
         for (key, item) in table.iter() {
             let fail = |rule: &str| (key.to_owned(), rule.to_owned());
@@ -93,9 +108,10 @@ impl Description {
                 }
                 "values" => {
                     let (first, last) = text.split_once(':').unwrap_or((text, text));
-                    description.values = column_of(first)
-                        .zip(column_of(last))
-                        .ok_or_else(|| fail("it is the first and the last column with readings, such as \"D:O\""))?;
+                    let last = if last.trim().is_empty() { Some(usize::MAX) } else { column_of(last) };
+                    description.values = column_of(first).zip(last).ok_or_else(|| {
+                        fail("it is the first and the last column with readings, such as \"D:O\", or \"D:\" to the end")
+                    })?;
                     has_values = true;
                 }
                 "holds" => {
@@ -107,13 +123,14 @@ impl Description {
                     };
                     has_holds = true;
                 }
+                "unit" => {
+                    description.unit = Some(Source::read(text).ok_or_else(|| fail(WHERE))?);
+                }
                 _ => {
                     let column = Column::read(key).filter(|column| !is_reading(*column)).ok_or_else(|| {
-                        fail("it is none of sheet, rows, values, holds, and no column of a history, such as winding")
+                        fail("it is none of sheet, rows, values, holds, unit, and no column of a history, such as winding")
                     })?;
-                    let source = Source::read(text).ok_or_else(|| {
-                        fail("it is where it stands: \"column A\", \"row 5\", \"cell B2\", \"sheet\" or \"text …\"")
-                    })?;
+                    let source = Source::read(text).ok_or_else(|| fail(WHERE))?;
                     description.columns.push((column, source));
                 }
             }
@@ -136,6 +153,11 @@ impl Description {
     #[must_use]
     pub fn fits(&self, sheet: Option<&str>) -> bool {
         self.sheet.as_ref().is_none_or(|pattern| sheet.is_some_and(|sheet| pattern.matches(sheet)))
+    }
+
+    /// Whether a cell is one of its values.
+    fn has(&self, line: u64, column: usize) -> bool {
+        (self.rows.0..=self.rows.1).contains(&line) && (self.values.0..=self.values.1).contains(&column)
     }
 
     fn source(&self, column: Column) -> Option<&Source> {
@@ -217,8 +239,27 @@ pub(super) fn arrange<'a>(
     let mut sheet = Sheet::new(rules, reader, name, *limits);
     sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).map(String::as_str));
     let cells = Cells { rows: rows.iter().map(|row| (row.line, row)).collect(), sheet: name.sheet.unwrap_or_default() };
+    if let Some(failure) = outside(descriptions, rows, &cells, name, reader) {
+        return Err(failure.into());
+    }
+    let said = said_unit_of(descriptions, rows, name);
     for description in descriptions {
         sheet.read_described(description, rows, &cells);
+    }
+    let is_other = |column: &Column| said.as_ref().is_some_and(|(_, _, unit)| Some(unit_of(*column)) != Some(*unit));
+    if let (Some((place, text, unit)), Some((bare, column))) =
+        (&said, sheet.bare_described.iter().find(|(_, column)| is_other(column)))
+    {
+        let (place, bare, unit) = (
+            place.map_or_else(|| name.place.to_owned(), |place| format!("{}:{}", name.place, place.name())),
+            bare.name(),
+            symbol(*unit),
+        );
+        let message =
+            format!("{place}: “{}” names {unit}, and [[layout]] reads the number at {bare} as {column}", shown(text));
+        let hint = "say where the units stand, such as unit = \"column D\", or what the values are, such as holds = \"r_60s_kohm\"; or take the \
+                    text out if it speaks of something else";
+        return Err(Failure::usage(message).hint(hint).into());
     }
     sheet.seen.described = true;
     match sheet.finish(limits) {
@@ -231,6 +272,106 @@ pub(super) fn arrange<'a>(
             Err(Failure::usage(message).hint(hint).into())
         }
     }
+}
+
+/// The unit that readings of a column are in.
+const fn unit_of(column: Column) -> Option<ResistanceUnit> {
+    match column {
+        Column::Reading(_, unit) | Column::Resistance(unit) => Some(unit),
+        _ => None,
+    }
+}
+
+/// The first text outside of the values that names a unit other than MΩ, where no description says where units stand.
+fn said_unit_of(
+    descriptions: &[&Description],
+    rows: &[GridRow],
+    name: SheetName<'_>,
+) -> Option<(Option<CellPlace>, String, Option<ResistanceUnit>)> {
+    if descriptions.iter().any(|description| description.unit.is_some()) {
+        return None;
+    }
+    let unit = |text: &str| {
+        let alone = || match Unit::read(text) {
+            Some(Unit::Ohms(unit)) if text.chars().count() > 1 && unit != ResistanceUnit::Megohm => Some(Some(unit)),
+            _ => None,
+        };
+        said_unit(text).map(|said| said.unit).or_else(alone)
+    };
+    if let Some((sheet, unit)) = name.sheet.and_then(|sheet| Some((sheet, unit(sheet)?))) {
+        return Some((None, sheet.to_owned(), unit));
+    }
+    let is_value = |line: u64, column: usize| descriptions.iter().any(|own| own.has(line, column));
+    let texts = rows.iter().flat_map(|row| row.filled().map(move |(column, text)| (row.line, column, text)));
+    let mut texts = texts.filter(|(line, column, _)| !is_value(*line, *column));
+    texts.find_map(|(line, column, text)| Some((Some(CellPlace { line, column }), text.to_owned(), unit(text)?)))
+}
+
+/// Why a sheet is not read: a test stands beside, above or below what is described.
+fn outside(
+    descriptions: &[&Description],
+    rows: &[GridRow],
+    cells: &Cells<'_>,
+    name: SheetName<'_>,
+    reader: &LabelReader<'_>,
+) -> Option<Failure> {
+    let is_within = |line: u64, column: usize| descriptions.iter().any(|own| own.has(line, column));
+    for own in descriptions {
+        let is_source = |line: u64, column: usize| {
+            own.columns.iter().map(|(_, source)| source).chain(&own.unit).any(|source| match source {
+                Source::Column(at) => *at == column,
+                Source::Row(at) => *at == line,
+                Source::Cell(place) => *place == CellPlace { line, column },
+                Source::Sheet | Source::Text(_) => false,
+            })
+        };
+        let named = |line: u64| match own.source(Column::Winding) {
+            Some(Source::Column(column)) => cells.at(line, *column),
+            _ => "-",
+        };
+        for row in rows {
+            let line = row.line;
+            let is_in_rows = (own.rows.0..=own.rows.1).contains(&line);
+            let first = row.filled().next().map_or("", |(_, cell)| cell);
+            if named(line).is_empty() || is_summary(first) {
+                continue;
+            }
+            for (column, text) in row.filled().filter(|(_, text)| is_number(text)) {
+                if is_within(line, column) || is_source(line, column) {
+                    continue;
+                }
+                let is_in_values = (own.values.0..=own.values.1).contains(&column);
+                // Columns beside the values hold tests where a date or a reading heads them.
+                let heads = own.columns.iter().filter_map(|(of, source)| match source {
+                    Source::Row(at) if *of == Column::TestedOn => Some(*at),
+                    _ => None,
+                });
+                let is_headed = heads.map(|at| cells.at(at, column)).any(label::is_date)
+                    || (own.rows.0 > 1 && {
+                        let header = cells.at(own.rows.0 - 1, column);
+                        says_reading(header, &reader.read(header))
+                            || reader.read(header).column().is_some_and(is_reading)
+                    });
+                let (place, shown_text) = (CellPlace { line, column }.name(), shown(text));
+                let message = match (is_in_rows, is_in_values) {
+                    (false, true) => {
+                        format!("{}:{place}: {shown_text} stands outside of the rows that [[layout]] names", name.place)
+                    }
+                    (true, false) if is_headed => {
+                        format!(
+                            "{}:{place}: {shown_text} stands outside of the columns that [[layout]] names as values",
+                            name.place
+                        )
+                    }
+                    _ => continue,
+                };
+                let hint = "let rows and values take in all tests; \"4:\" and \"C:\" reach to the end of the sheet, and a column that is \
+                            no reading gets a line of its own";
+                return Some(Failure::usage(message).hint(hint));
+            }
+        }
+    }
+    None
 }
 
 impl<'a> Sheet<'a> {
@@ -276,6 +417,38 @@ impl<'a> Sheet<'a> {
             *self.other_points.entry(name.to_owned()).or_default() += 1;
             return;
         };
+        let unit = description.unit.as_ref().map_or("", |source| cells.text(source, place));
+        let is_bare = needs_unit(text, false) || needs_unit(text, true);
+        let column = match (column, Unit::read(unit)) {
+            (Column::Reading(at, _), Some(Unit::Ohms(unit))) if is_bare => Column::Reading(at, unit),
+            (Column::Resistance(_), Some(Unit::Ohms(unit))) if is_bare => Column::Resistance(unit),
+            (Column::Reading(..) | Column::Resistance(_), Some(_)) if is_bare => {
+                *self.other_points.entry(unit.to_owned()).or_default() += 1;
+                return;
+            }
+            (Column::Reading(..) | Column::Resistance(_), None) if is_bare && description.unit.is_some() => {
+                let (rule, hint) = NO_UNIT;
+                let fault = Fault {
+                    column: "unit".to_owned(),
+                    value: unit.to_owned(),
+                    rule: rule.to_owned(),
+                    hint: hint.to_owned(),
+                };
+                let (winding, date, connection) = (of(Column::Winding), of(Column::TestedOn), of(Column::Connection));
+                let known = Known {
+                    winding: self.texts.id(if winding.is_empty() { above } else { winding }),
+                    date: self.texts.id(date),
+                    connection: self.texts.id(connection),
+                    column: None,
+                };
+                self.unplaced.push((place, text.to_owned(), fault, Some(known)));
+                return;
+            }
+            (column, _) => column,
+        };
+        if is_bare && is_reading(column) {
+            self.bare_described.push((place, column));
+        }
         let winding = of(Column::Winding);
         let connection = of(Column::Connection);
         let entry = Entry {
@@ -310,7 +483,7 @@ pub(super) fn suggestion(rows: &[GridRow], sheet: Option<&str>) -> Option<String
     let has_number = |cell: &String| super::cells::is_number(cell);
     let is_data = |row: &&GridRow| row.cells.iter().filter(|cell| has_number(cell)).count() > 0 && row.only().is_none();
     let data: Vec<&GridRow> = rows.iter().filter(is_data).collect();
-    let (first, last) = (data.first().filter(|_| data.len() > 1)?, data.last()?);
+    let first = data.first().filter(|_| data.len() > 1)?;
     let width = first.cells.len();
     let numbers: Vec<usize> = (0..width)
         .filter(|column| 2 * data.iter().filter(|row| has_number(&row.cells[*column])).count() > data.len())
@@ -318,7 +491,12 @@ pub(super) fn suggestion(rows: &[GridRow], sheet: Option<&str>) -> Option<String
     let header = rows.iter().take_while(|row| row.line < first.line).last().map_or(first.line, |row| row.line);
     let letters =
         |column: usize| CellPlace { line: 1, column }.name().trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
-    let values = format!("{}:{}", letters(*numbers.first()?), letters(*numbers.last()?));
+    // Later tests come below, or on the right where dates head the columns.
+    let is_dated = |column: usize| {
+        rows.iter().take_while(|row| row.line < first.line).any(|row| label::is_date(&row.cells[column]))
+    };
+    let end = numbers.last().filter(|last| !is_dated(**last)).map_or_else(String::new, |last| letters(*last));
+    let values = format!("{}:{end}", letters(*numbers.first()?));
     let of_sheet = sheet.map_or_else(String::new, |sheet| {
         format!("# sheet = {}  # the sheets that it is of; without it all\n", toml_edit::Value::from(sheet))
     });
@@ -326,12 +504,12 @@ pub(super) fn suggestion(rows: &[GridRow], sheet: Option<&str>) -> Option<String
         "# What the sheet looks like, for groundwall.toml beside the history: correct every line, and take away the marks before them.\n\
          # [[layout]]\n\
          {of_sheet}\
-         # rows = \"{}:{}\"  # the rows with tests\n\
+         # rows = \"{}:\"  # the rows with tests, to the end\n\
          # values = \"{values}\"  # the columns with readings\n\
          # holds = \"r_60s\"  # what they hold: r_60s, r_600s, r_60s_gohm …, or where its name stands\n\
          # winding = \"column A\"  # where it stands: column A, row {header}, cell B2, sheet, text P-101\n\
          # tested_on = \"row {header}\"  # likewise; and connection, winding_temp_c, test_volts and the others, if they are there\n",
-        first.line, last.line,
+        first.line,
     ))
 }
 
@@ -358,11 +536,14 @@ mod tests {
         );
         assert_eq!(
             error(&whole.replace("B:C", "2:3")),
-            said("values", "it is the first and the last column with readings, such as \"D:O\"")
+            said("values", "it is the first and the last column with readings, such as \"D:O\", or \"D:\" to the end")
         );
         assert_eq!(
             error(&format!("{whole}motor = \"column A\"\n")),
-            said("motor", "it is none of sheet, rows, values, holds, and no column of a history, such as winding")
+            said(
+                "motor",
+                "it is none of sheet, rows, values, holds, unit, and no column of a history, such as winding"
+            )
         );
         assert_eq!((column_of("A"), column_of("aa"), column_of("A1")), (Some(0), Some(26), None));
     }

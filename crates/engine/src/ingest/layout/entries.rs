@@ -14,6 +14,7 @@ use crate::ingest::dates::Period;
 use crate::ingest::unit_column::{NO_UNIT, Unit};
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
+use groundwall::record::is_ditto;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
@@ -85,6 +86,8 @@ struct Fills {
 struct RowSays<'a> {
     winding: TextId,
     date: TextId,
+    /// The year in a column of years.
+    year: String,
     order: TextId,
     connection: Cow<'a, str>,
     point: Option<(&'a str, Rc<Label>)>,
@@ -96,9 +99,10 @@ impl Held {
     fn text(&mut self, row: &GridRow, place: Option<usize>, fill: bool) -> String {
         let Some(place) = place else { return String::new() };
         let text = &row.cells[place];
-        if !text.is_empty() {
+        let is_ditto = is_ditto(text);
+        if !text.is_empty() && !is_ditto {
             self.cells.insert(place, text.clone());
-        } else if fill {
+        } else if fill || is_ditto {
             return self.cells.get(&place).cloned().unwrap_or_default();
         }
         text.clone()
@@ -116,7 +120,9 @@ impl<'a> Sheet<'a> {
             year: fills(of_field(Field::Year)),
             quarter: fills(of_field(Field::Quarter)),
         };
-        self.seen.filled |= fills.winding || fills.date;
+        let has_dittos =
+            |place: Option<usize>| place.is_some_and(|place| block.rows.iter().any(|row| is_ditto(&row.cells[place])));
+        self.seen.filled |= fills.winding || fills.date || has_dittos(plan.winding) || has_dittos(plan.date);
         self.seen.periods |= [Field::Year, Field::Quarter, Field::Month].into_iter().any(|f| of_field(f).is_some());
         self.seen.title_unit |= plan.context.unit.is_some();
         let scope = of_field(Field::Column(Column::Scope));
@@ -134,7 +140,7 @@ impl<'a> Sheet<'a> {
                 for (place, label) in plan.values.iter().filter(|(place, _)| !row.cells[*place].is_empty()) {
                     entries.push(Entry {
                         winding: TextId::EMPTY,
-                        date: self.date_of(label, *place, TextId::EMPTY, plan, &held),
+                        date: self.date_of(label, *place, (TextId::EMPTY, ""), plan, &held),
                         order: TextId::EMPTY,
                         connection: TextId::EMPTY,
                         stage: None,
@@ -163,7 +169,7 @@ impl<'a> Sheet<'a> {
                 let winding = if is_motor { plan.headers.get(place) } else { None };
                 let known = Known {
                     winding: winding.map_or(says.winding, |name| self.texts.id(name)),
-                    date: self.date_of(label, *place, says.date, plan, &held),
+                    date: self.date_of(label, *place, (says.date, &says.year), plan, &held),
                     connection: connection
                         .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),
                     column: None,
@@ -291,6 +297,7 @@ impl<'a> Sheet<'a> {
         RowSays {
             winding: self.texts.id(&winding),
             date: self.texts.id(&date),
+            year: year.map(|_| year_text).unwrap_or_default(),
             order: self.texts.id(order_of(row, plan)),
             connection: match point.connection {
                 Some(connection) => Cow::Owned(connection),
@@ -306,9 +313,16 @@ impl<'a> Sheet<'a> {
     }
 
     /// The date of a cell: that of its column, of its row, or of the block.
-    fn date_of(&mut self, label: &Label, place: usize, of_row: TextId, plan: &Plan, held: &Held) -> TextId {
+    fn date_of(
+        &mut self,
+        label: &Label,
+        place: usize,
+        (of_row, year_of_row): (TextId, &str),
+        plan: &Plan,
+        held: &Held,
+    ) -> TextId {
         let below = held.dates.get(&place).filter(|date| label.is_dated() && !date.is_empty());
-        let of_column = below.map(|date| Cow::Borrowed(date.as_str())).or_else(|| plan.dated(label));
+        let of_column = below.map(|date| Cow::Borrowed(date.as_str())).or_else(|| plan.dated(label, year_of_row));
         match (of_column, &plan.context.date) {
             (Some(date), _) => self.texts.id(&date),
             (None, Some(date)) if of_row.is_empty() => self.texts.id(date),

@@ -98,14 +98,25 @@ impl<'a> Sheet<'a> {
             return;
         }
         let mut ranges: Vec<(Vec<(usize, Label)>, Context)> = Vec::new();
-        for range in side_by_side(&labels, width) {
+        let beside = side_by_side(&labels, width);
+        self.seen.tables_beside |= are_tables_beside(&beside, &labels);
+        // `Motor`, then `Date` and `IR` several times: several tests of a motor.
+        let of_all = if self.seen.tables_beside { Vec::new() } else { named_once(&labels, &beside) };
+        self.seen.occasions_across |= !of_all.is_empty();
+        let are_several = beside.len() > 1 && of_all.is_empty();
+        for range in beside {
             let mut own = context.clone();
             let mut group = range.clone().filter_map(|place| groups.get(&place));
-            if let Some(name) = group.next().filter(|name| is_name(name)) {
+            let titled = context.windings.iter().rev().find(|(at, _)| range.contains(at)).filter(|_| are_several);
+            if let Some(name) = group.next().filter(|name| is_name(name) || (are_several && may_be_name(name))) {
                 own.columns.retain(|(column, _)| *column != Column::Winding);
                 own.name = Some(name.clone());
+            } else if let Some((_, name)) = titled {
+                own.columns.retain(|(column, _)| *column != Column::Winding);
+                own.columns.push((Column::Winding, name.clone()));
             }
-            ranges.push((labels.iter().filter(|(at, _)| range.contains(at)).cloned().collect(), own));
+            let is_own = |at: usize| range.contains(&at) || of_all.contains(&at);
+            ranges.push((labels.iter().filter(|(at, _)| is_own(*at)).cloned().collect(), own));
         }
         if ranges.len() == 1
             && let Some(grouped) = by_group(&labels, &groups, context)
@@ -266,6 +277,36 @@ pub(super) fn resolve_phases(labels: &mut [(usize, Label)]) {
             }
         }
     }
+}
+
+/// Whether ranges are whole tables of tests: each has names, dates and readings of its own.
+pub(super) fn are_tables_beside(ranges: &[std::ops::Range<usize>], labels: &[(usize, Label)]) -> bool {
+    let has = |range: &std::ops::Range<usize>, is: &dyn Fn(Column) -> bool| {
+        labels.iter().any(|(at, label)| range.contains(at) && label.column().is_some_and(is))
+    };
+    let is_whole = |range: &std::ops::Range<usize>| {
+        has(range, &|column| column == Column::Winding)
+            && has(range, &|column| column == Column::TestedOn)
+            && has(range, &is_reading)
+    };
+    ranges.len() > 1 && ranges.iter().all(is_whole)
+}
+
+/// The columns on the left of the first date that belong to all ranges, where only the first range has names.
+fn named_once(labels: &[(usize, Label)], ranges: &[std::ops::Range<usize>]) -> Vec<usize> {
+    let is = |label: &Label, column: Column| label.field == Some(Field::Column(column));
+    let names: Vec<usize> = labels.iter().filter(|(_, label)| is(label, Column::Winding)).map(|(at, _)| *at).collect();
+    let dates: Vec<usize> = labels.iter().filter(|(_, label)| is(label, Column::TestedOn)).map(|(at, _)| *at).collect();
+    let (Some(first), true) = (dates.first(), ranges.len() > 1 && dates.len() == ranges.len()) else {
+        return Vec::new();
+    };
+    if names.is_empty() || names.iter().any(|name| name > first) {
+        return Vec::new();
+    }
+    let is_measured = |label: &Label| {
+        label.column().is_some_and(|column| !matches!(column, Column::Winding | Column::Connection | Column::Scope))
+    };
+    labels.iter().filter(|(at, label)| at < first && !is_measured(label)).map(|(at, _)| *at).collect()
 }
 
 /// The ranges of blocks that stand side by side: each begins with the same kind of key.

@@ -67,7 +67,7 @@ pub struct Label {
     pub unknown: bool,
 }
 
-const FIELDS: [(&str, Field); 68] = [
+const FIELDS: &[(&str, Field)] = &[
     ("year", Field::Year),
     ("yr", Field::Year),
     ("jahr", Field::Year),
@@ -112,8 +112,14 @@ const FIELDS: [(&str, Field); 68] = [
     ("punto di misura", Field::Point),
     ("ponto de medição", Field::Point),
     ("meetpunt", Field::Point),
-    ("messgröße", Field::Point),
-    ("größe", Field::Point),
+    ("messgrösse", Field::Point),
+    ("grösse", Field::Point),
+    ("messpunkt-bez", Field::Point),
+    ("messpunktbez", Field::Point),
+    ("característica", Field::Point),
+    ("caratteristica", Field::Point),
+    ("caractéristique", Field::Point),
+    ("kenmerk", Field::Point),
     ("messpunktbezeichnung", Field::Point),
     ("grandeur", Field::Point),
     ("magnitud", Field::Point),
@@ -268,6 +274,41 @@ const OF_OCCASIONS: [&str; 14] = [
     "meting",
 ];
 
+/// Words that count tests: `1st`, `second`, `3.`.
+fn is_ordinal(word: &str) -> bool {
+    const WORDS: [&str; 25] = [
+        "first",
+        "second",
+        "third",
+        "fourth",
+        "erste",
+        "zweite",
+        "dritte",
+        "vierte",
+        "premier",
+        "première",
+        "deuxième",
+        "troisième",
+        "primera",
+        "segunda",
+        "tercera",
+        "seconda",
+        "terza",
+        "primeira",
+        "terceira",
+        "eerste",
+        "tweede",
+        "derde",
+        "vierde",
+        "1er",
+        "1ère",
+    ];
+    let lower = word.to_lowercase();
+    let ended = ["st", "nd", "rd", "th", ".", "ª", "º", "e"].into_iter().find_map(|end| lower.strip_suffix(end));
+    let is_number = |text: &str| !text.is_empty() && text.len() < 3 && text.bytes().all(|byte| byte.is_ascii_digit());
+    WORDS.contains(&lower.as_str()) || ended.is_some_and(is_number)
+}
+
 /// More words have no header that tells one of several tests.
 const MOST_WORDS: usize = 8;
 
@@ -398,7 +439,10 @@ impl Label {
         };
         // `Test 2 date` is one of several too.
         let is_number = |word: &String| word.len() < 3 && word.bytes().all(|byte| byte.is_ascii_digit());
-        let is_numbered = |two: &[String]| OF_OCCASIONS.contains(&two[0].to_lowercase().as_str()) && is_number(&two[1]);
+        let is_of_occasions = |word: &String| OF_OCCASIONS.contains(&word.to_lowercase().as_str());
+        let is_numbered = |two: &[String]| {
+            (is_of_occasions(&two[0]) && is_number(&two[1])) || (is_ordinal(&two[0]) && is_of_occasions(&two[1]))
+        };
         let one = words.iter().position(is_occasion).map(|at| at..at + 1);
         let own = one.or_else(|| words.windows(2).position(is_numbered).map(|at| at..at + 2))?;
         let occasion = Some(words[own.clone()].join(" ").to_lowercase());
@@ -447,7 +491,9 @@ impl Label {
             self.field = Some(Field::Ignored);
             return;
         }
-        if let Some((_, field)) = FIELDS.iter().find(|(word, _)| *word == lower.replace('_', " ")) {
+        let plain = lower.replace('_', " ").replace('.', "").replace('ß', "ss");
+        let plain = plain.strip_suffix(" desc").map_or_else(|| plain.clone(), |point| format!("{point} description"));
+        if let Some((_, field)) = FIELDS.iter().find(|(word, _)| *word == lower || *word == plain) {
             self.field = Some(*field);
             return;
         }
@@ -468,6 +514,16 @@ impl Label {
                 return;
             }
         }
+        // `Pre-clean` is two words.
+        let joined = words.iter().position(|word| {
+            let before = word.to_lowercase().split_once('-').map(|(before, _)| before.to_owned());
+            before.is_some_and(|before| BEFORE.contains(&before.as_str()) || AFTER.contains(&before.as_str()))
+                && !is_connection(word)
+        });
+        if let Some(at) = joined {
+            let parts: Vec<String> = words[at].splitn(2, '-').map(str::to_owned).collect();
+            words.splice(at..=at, parts);
+        }
         let Some(at) = words.iter().position(|word| {
             let word = word.to_lowercase();
             BEFORE.contains(&word.as_str()) || AFTER.contains(&word.as_str())
@@ -487,10 +543,33 @@ impl Label {
             let word = word.to_lowercase();
             WORK.iter().any(|(name, _)| *name == word)
         };
+        let is_article = |word: &String| {
+            matches!(
+                word.to_lowercase().as_str(),
+                "the"
+                    | "il"
+                    | "lo"
+                    | "la"
+                    | "l"
+                    | "le"
+                    | "les"
+                    | "el"
+                    | "los"
+                    | "las"
+                    | "o"
+                    | "a"
+                    | "der"
+                    | "die"
+                    | "das"
+                    | "dem"
+                    | "het"
+                    | "de"
+            )
+        };
         let mut place = 0;
         words.retain(|word| {
             place += 1;
-            place - 1 < at || (place - 1 != at && !is_work(word))
+            place - 1 < at || (place - 1 != at && !is_work(word) && !is_article(word))
         });
     }
 
@@ -675,7 +754,14 @@ pub fn custom_of<L: Borrow<Label>>(labels: impl Iterator<Item = L>) -> Option<&'
     ];
     let letters: BTreeSet<String> =
         labels.filter_map(|label| label.borrow().phase.as_ref().map(|(letter, _)| letter.to_lowercase())).collect();
-    CUSTOMS.iter().find(|custom| custom.iter().all(|letter| letters.contains(*letter)))
+    // Two leads are enough where their names are no other words: `L1`, `L2`.
+    let are_two = |custom: &&Custom| {
+        custom[0].len() == 2 && letters.len() == 2 && letters.iter().all(|letter| custom.contains(&letter.as_str()))
+    };
+    CUSTOMS
+        .iter()
+        .find(|custom| custom.iter().all(|letter| letters.contains(*letter)))
+        .or_else(|| CUSTOMS.iter().find(are_two))
 }
 
 /// The words of a label; hyphens and slashes stay inside them.
@@ -776,6 +862,7 @@ fn is_connection(word: &str) -> bool {
         let phases = is_numbered(one) && is_numbered(other) && one != other && is_custom(one, other);
         return phases
             || (is_numbered(one) && is_earth(other))
+            || (matches!(one, "f1" | "f2" | "f3") && matches!(other, "tierra" | "terra" | "terre" | "massa" | "masa"))
             || (is_earth(one) && is_phase(other))
             || (is_all(one) && is_earth(other))
             || (is_earth(one) && is_all(other));

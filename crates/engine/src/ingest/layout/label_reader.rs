@@ -27,6 +27,11 @@ impl<'m> LabelReader<'m> {
         Self { mapping, kept: RefCell::default(), left: Cell::new(bytes), is_exhausted: Cell::new(false) }
     }
 
+    /// What headers stand for at this site.
+    pub(super) const fn mapping(&self) -> &'m Mapping {
+        self.mapping
+    }
+
     /// Whether there was more text than it takes apart; labels of the rest say nothing.
     pub(super) fn is_exhausted(&self) -> bool {
         self.is_exhausted.get()

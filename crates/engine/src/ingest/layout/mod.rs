@@ -15,6 +15,7 @@ mod headers;
 mod join;
 pub mod label;
 mod label_reader;
+mod open;
 mod plan;
 mod table;
 mod texts;
@@ -30,8 +31,9 @@ use cells::Names;
 use described::Description;
 pub use grid::Limits;
 use grid::{GridRow, NoGrid, first_rows_of, rows_of};
-use groundwall::record::columns::Column;
+use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::validate::Fault;
+use groundwall::record::{Item, is_ditto};
 use label::{Field, Label};
 pub use label_reader::LabelReader;
 use table::Outcome;
@@ -232,20 +234,25 @@ pub fn arrange(
         must_name_machines(&rows, at, rules, name)?;
     }
     if let Some(at) = header.filter(|at| !reaches_down && is_plain(&rows, *at, rules, reader)) {
-        let unread = unread_readings(&rows, at, rules, reader);
-        return if unread.is_empty() { Ok(None) } else { Err(Refused::by_columns(name, &unread)) };
+        must_be_understood(&rows, at, rules, reader, name)?;
+        return Ok(None);
     }
     match table::arrange(&rows, rules, reader, name, limits, reaches_down) {
         Outcome::Arranged(mut arranged) => {
             arranged.text = delimited(&arranged.text, document.layout);
             Ok(Some(arranged))
         }
-        Outcome::NoLayout => Ok(None),
+        Outcome::NoLayout => {
+            if let Some(at) = header {
+                must_be_understood(&rows, at, rules, reader, name)?;
+            }
+            Ok(None)
+        }
         Outcome::TwoNames(sheet, title) => Err(Refused::by_names(name, &sheet, &title)),
         Outcome::UnreadReadings(headers) => Err(Refused::by_columns(name, &headers)),
         Outcome::TooLarge => Err(Refused::by_size(name, limits)),
         Outcome::NoResistances(values, title) => Err(Refused::by_title(name, values, &title)),
-        Outcome::NoUnit(failure) => Err(failure.into()),
+        Outcome::Failed(failure) => Err(failure.into()),
     }
 }
 
@@ -256,12 +263,61 @@ pub fn arrange(
 /// [`Refused`] with their headers.
 pub fn must_read_all(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Result<(), Refused> {
     let (rows, reader) = (first_rows_of(document), Limits::of_bytes(0, 4).label_reader(&rules.mapping));
-    let header = header_of(&rows, rules);
-    if let Some(at) = header {
-        must_name_machines(&rows, at, rules, name)?;
+    let Some(at) = header_of(&rows, rules) else { return Ok(()) };
+    must_name_machines(&rows, at, rules, name)?;
+    must_be_understood(&rows, at, rules, &reader, name)
+}
+
+/// Refuses a plain table with a column that must be understood and is not: one that seems to hold readings, one that tells the tests of a
+/// day apart, temperatures that may be of either scale.
+fn must_be_understood(
+    rows: &[GridRow],
+    at: usize,
+    rules: &ReadingRules,
+    reader: &LabelReader<'_>,
+    name: SheetName<'_>,
+) -> Result<(), Refused> {
+    let unread = unread_readings(rows, at, rules, reader);
+    if !unread.is_empty() {
+        return Err(Refused::by_columns(name, &unread));
     }
-    let unread = header.map(|at| unread_readings(&rows, at, rules, &reader)).unwrap_or_default();
-    if unread.is_empty() { Ok(()) } else { Err(Refused::by_columns(name, &unread)) }
+    let header = &rows[at].cells;
+    let below = &rows[at + 1..];
+    let columns = Columns::resolve(header.clone(), &rules.mapping);
+    let keys = columns.known.iter().filter(|(_, column)| is_key(*column)).map(|(place, _)| *place).collect::<Vec<_>>();
+    let is_named = |column: Column| columns.known.iter().any(|(_, known)| *known == column);
+    let mut free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
+    if is_named(Column::Winding)
+        && is_named(Column::TestedOn)
+        && let Some(question) =
+            free.find_map(|place| open::tells_tests_apart(below, &keys, place, name, &header[place]))
+    {
+        return Err(question.into());
+    }
+    let mut celsius = columns.known.iter().filter(|(_, column)| is_celsius(*column)).map(|(place, _)| *place);
+    match celsius.find_map(|place| open::of_either_scale(below, place, name, &header[place], &rules.mapping)) {
+        Some(question) => Err(question.into()),
+        None => Ok(()),
+    }
+}
+
+/// Whether a column belongs to what tells one test from another.
+fn is_key(column: Column) -> bool {
+    matches!(
+        column,
+        Column::Winding
+            | Column::TestedOn
+            | Column::Connection
+            | Column::Scope
+            | Column::TestVolts
+            | Column::Elapsed(_)
+            | Column::Event
+            | Column::Procedure(Item::WorkOrder)
+    )
+}
+
+const fn is_celsius(column: Column) -> bool {
+    matches!(column, Column::WindingTemp(TemperatureScale::Celsius) | Column::AirTemp(TemperatureScale::Celsius))
 }
 
 /// Refuses a table in which one machine name has two locations in a column that is not read.
@@ -296,6 +352,7 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
         cells::says_reading(&header[*place], &label)
             && !cells::is_derived(&header[*place])
             && cells::holds_readings(&rows[at + 1..], *place)
+            || cells::may_be_lowest(&rows[at + 1..], *place, &header[*place])
     };
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
     free.filter(is_unread).map(|place| shown(header[place].trim())).collect()
@@ -450,8 +507,13 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         || (taken.is_some() && names.winding(|place| header.cells[place].clone()) != taken)
         || taken.is_some_and(|winding| cells::component_column(below, winding, free()).is_some());
     let has_clock = free().any(|place| cells::holds_clock(below, place));
+    let has_phases = free().any(|place| cells::names_phases(below, place, reader));
+    let has_dittos = named.iter().any(|place| below.iter().any(|row| is_ditto(&row.cells[*place])));
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
+    let numbered: Vec<(usize, Label)> =
+        labels.iter().enumerate().map(|(at, label)| (at, Label::clone(label))).collect();
     pivots.count() < 2
+        && headers::side_by_side(&numbered, header.cells.len()).len() < 2
         // `R`, `S`, `T` are phases, and neither a resistance nor a temperature.
         && label::custom_of(labels.iter().map(|label| &**label)).is_none()
         && !has_groups
@@ -463,6 +525,8 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         && !has_parts_of_dates
         && !has_components
         && !has_clock
+        && !has_phases
+        && !has_dittos
         && !cells::is_label_row(rows.get(at + 1), reader)
         && !reader.is_exhausted()
 }

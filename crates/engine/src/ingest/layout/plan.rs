@@ -9,9 +9,10 @@ use super::context::{Context, is_name, is_usual_sheet};
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
+use super::open;
 use super::table::Sheet;
 use super::titles::{self, Values};
-use crate::error::shown;
+use crate::error::{Failure, shown};
 use crate::ingest::unit_column::Blank;
 use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit};
@@ -71,7 +72,7 @@ impl Plan {
         };
         let mut plan = Self {
             units: labels.iter().filter_map(is_unit).collect(),
-            dates_across: labels.iter().filter(|(_, label)| label.is_dated()).count() > 1,
+            dates_across: are_dates_across(&labels),
             labels,
             headers,
             winding: None,
@@ -126,8 +127,16 @@ impl Plan {
         let generic =
             self.labels.iter().any(|(_, label)| matches!(label.field, Some(Field::Column(Column::Resistance(_)))));
         if self.point.is_none() && generic && !self.dates_across {
-            let candidates =
-                self.labels.iter().filter(|(_, label)| label.unknown || label.field == Some(Field::Ignored));
+            let names =
+                self.labels.iter().filter(|(_, label)| label.field == Some(Field::Column(Column::Winding))).count();
+            let candidates = self.labels.iter().filter(|(_, label)| {
+                // `Item` beside `Asset` may name what was measured.
+                let is_second_name = label.field == Some(Field::Column(Column::Winding)) && names > 1;
+                // `Medida` may head what was measured, or its values.
+                let is_bare_reading =
+                    matches!(label.field, Some(Field::Column(Column::Resistance(_)))) && label.ohms.is_none();
+                label.unknown || label.field == Some(Field::Ignored) || is_second_name || is_bare_reading
+            });
             self.point = candidates.map(|(at, _)| *at).find(|at| names_points(filled(rows, *at), reader));
         }
         if self.point.is_none() {
@@ -321,11 +330,12 @@ impl Plan {
         self.values.iter().any(|(_, label)| label.connection.as_ref().is_some_and(is_yellow))
     }
 
-    /// The date of a column, with the year of the title or the sheet where the column names only a part of it.
-    pub(super) fn dated<'l>(&self, label: &'l Label) -> Option<Cow<'l, str>> {
+    /// The date of a column, with the year of the row, the title or the sheet where the column names only a part of it.
+    pub(super) fn dated<'l>(&self, label: &'l Label, year_of_row: &str) -> Option<Cow<'l, str>> {
         label.date.as_deref().map(Cow::Borrowed).or_else(|| {
             let part = label.part.as_deref()?;
-            Some(self.year().map_or(Cow::Borrowed(part), |year| Cow::Owned(format!("{part} {year}"))))
+            let year = Some(year_of_row.to_owned()).filter(|year| !year.is_empty()).or_else(|| self.year());
+            Some(year.map_or(Cow::Borrowed(part), |year| Cow::Owned(format!("{part} {year}"))))
         })
     }
 
@@ -333,6 +343,18 @@ impl Plan {
     pub(super) fn year(&self) -> Option<String> {
         self.context.date.clone().filter(|date| date.len() == 4)
     }
+}
+
+/// Whether columns are headed by dates: by several, or all readings by the only one.
+fn are_dates_across(labels: &[(usize, Label)]) -> bool {
+    let dated = labels.iter().filter(|(_, label)| label.is_dated()).count();
+    let names = |column: Column| labels.iter().any(|(_, label)| label.field == Some(Field::Column(column)));
+    let is_bare_reading = |label: &Label| !label.is_dated() && label.column().is_some_and(is_reading);
+    dated > 1
+        || (dated == 1
+            && names(Column::Winding)
+            && !names(Column::TestedOn)
+            && !labels.iter().any(|(_, label)| is_bare_reading(label)))
 }
 
 /// Whether a header is a word for the day of a month that may be another.
@@ -380,6 +402,7 @@ impl<'a> Sheet<'a> {
             ));
         }
         self.name_from_sheet(&mut plan);
+        self.ask_about(block, &plan);
         let entries = self.entries(block, &plan);
         if let Some((Values::Temperatures(_), title)) = &plan.context.values {
             // They belong to tests of other blocks.
@@ -443,12 +466,47 @@ impl<'a> Sheet<'a> {
         }
     }
 
+    /// Keeps the first question that must be settled before the block can be read.
+    fn ask_about(&mut self, block: &Block<'_>, plan: &Plan) {
+        let (rows, name) = (block.rows, self.name);
+        let is_read = plan.values.iter().any(|(_, label)| label.column().is_some_and(is_reading));
+        let nameless = plan.winding.is_none() && plan.context.winding().is_none() && !plan.windings_across && is_read;
+        if let (true, true, Some(row)) = (nameless, self.has_blocks, rows.first()) {
+            let message = format!("{}: no motor is named for the tests in row {} and below", name.place, row.line);
+            let hint = "write its name above their header, such as Motor: P-101";
+            self.open_question.get_or_insert_with(|| Failure::usage(message).hint(hint));
+        }
+        let header = |place: usize| plan.headers.get(&place).cloned().unwrap_or_default();
+        let is_key = |label: &Label| label.is_key() || label.column().is_some_and(super::is_key);
+        let keys: Vec<usize> = plan.labels.iter().filter(|(_, label)| is_key(label)).map(|(at, _)| *at).collect();
+        let taken = [plan.winding, plan.component, plan.point, plan.date, plan.clock];
+        let mut free = plan
+            .labels
+            .iter()
+            .filter(|(at, label)| !label.is_known() && !taken.contains(&Some(*at)))
+            .map(|(at, _)| *at);
+        let dated =
+            plan.date.is_some() && plan.point.is_none() && (plan.winding.is_some() || plan.context.winding().is_some());
+        if self.open_question.is_none() && dated {
+            self.open_question =
+                free.find_map(|place| open::tells_tests_apart(rows, &keys, place, name, &header(place)));
+        }
+        let scaled = |label: &Label| label.scale.is_none() && label.column().is_some_and(super::is_celsius);
+        let mut celsius = plan.values.iter().filter(|(_, label)| scaled(label)).map(|(at, _)| *at);
+        if self.open_question.is_none() {
+            let mapping = self.reader.mapping();
+            self.open_question =
+                celsius.find_map(|place| open::of_either_scale(rows, place, name, &header(place), mapping));
+        }
+    }
+
     /// The name of the motor from the title or the sheet, and the date from the sheet, where no column has them.
     fn name_from_sheet(&mut self, plan: &mut Plan) {
         if plan.winding.is_none() && plan.context.winding().is_none() && !plan.windings_across {
             let sheet = self.name.sheet.filter(|sheet| !label::is_date(sheet) && !is_usual_sheet(sheet));
             let sheet = sheet.filter(|sheet| self.name.several || sheet.contains(|c: char| c.is_ascii_digit()));
-            if let Some(name) = plan.context.name.clone() {
+            let title = plan.context.title.clone().filter(|_| self.has_blocks);
+            if let Some(name) = plan.context.name.clone().or(title) {
                 self.seen.title_winding = true;
                 plan.context.columns.push((Column::Winding, name));
             } else if let Some(sheet) = sheet {
@@ -464,11 +522,14 @@ impl<'a> Sheet<'a> {
                 self.two_names = Some((sheet.to_owned(), title.to_owned()));
             }
         }
-        if plan.context.date.is_none() {
-            let titled = plan.context.cells.get("date").cloned();
-            let sheet = self.name.sheet.map(|sheet| self.reader.read(sheet)).and_then(|label| label.date.clone());
-            plan.context.date = titled.or(sheet);
-        }
+        let titled = plan.context.date.take().or_else(|| plan.context.cells.get("date").cloned());
+        let sheet = self.name.sheet.map(|sheet| self.reader.read(sheet));
+        let (date, part) = sheet.map(|label| (label.date.clone(), label.part.clone())).unwrap_or_default();
+        plan.context.date = match (titled, part) {
+            // A sheet `January` with the year in its title.
+            (Some(year), Some(part)) if year.len() == 4 => Some(format!("{part} {year}")),
+            (titled, _) => titled.or(date),
+        };
         if let (None, Some(sheet)) = (&plan.context.values, self.name.sheet) {
             let values = titles::values_of(sheet, self.reader);
             plan.context.values = values.map(|values| (values, sheet.to_owned()));

@@ -32,6 +32,7 @@ pub(super) struct Seen {
     pub(super) stages_across: bool,
     pub(super) occasions_across: bool,
     pub(super) windings_across: bool,
+    pub(super) tables_beside: bool,
     pub(super) points: bool,
     pub(super) sheet_winding: bool,
     pub(super) sheet_date: bool,
@@ -59,6 +60,7 @@ impl Seen {
             || self.stages_across
             || self.occasions_across
             || self.windings_across
+            || self.tables_beside
             || self.points
             || self.periods
             || self.sheet_winding
@@ -100,8 +102,8 @@ pub(super) enum Outcome {
     TwoNames(String, String),
     /// Columns with these headers seem to hold readings too, and are not understood.
     UnreadReadings(Vec<String>),
-    /// A text names a unit for readings that have none.
-    NoUnit(Failure),
+    /// Something in it must be settled first.
+    Failed(Failure),
     /// It holds more than its limits.
     TooLarge,
 }
@@ -123,6 +125,7 @@ pub(super) fn arrange<'a>(
     let in_headers: Vec<String> = headers.filter_map(|cell| reader.read(cell).date.clone()).collect();
     sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).chain(&in_headers).map(String::as_str));
     sheet.seen.blocks = found.len();
+    sheet.has_blocks = found.len() > 1;
     sheet.find_said_units(&found);
     let top = found.first().map(|block| Context::of(block.titles, reader)).unwrap_or_default();
     let shared = Context { name: None, ..top };
@@ -170,6 +173,12 @@ pub(super) struct Sheet<'a> {
     /// A text that names a unit for readings, and the first reading that nothing gives one.
     pub(super) said: Option<Said>,
     pub(super) bare: Option<CellPlace>,
+    /// Bare numbers of a layout that is described, and what they are read as.
+    pub(super) bare_described: Vec<(CellPlace, Column)>,
+    /// What must be settled before the sheet can be read.
+    pub(super) open_question: Option<Failure>,
+    /// Whether it has several blocks, of which each is of a motor.
+    pub(super) has_blocks: bool,
 }
 
 impl<'a> Sheet<'a> {
@@ -197,6 +206,9 @@ impl<'a> Sheet<'a> {
             remarks: Vec::new(),
             said: None,
             bare: None,
+            bare_described: Vec::new(),
+            open_question: None,
+            has_blocks: false,
         }
     }
 
@@ -245,8 +257,8 @@ impl<'a> Sheet<'a> {
         if !self.unread_readings.is_empty() {
             return Outcome::UnreadReadings(self.unread_readings.into_values().collect());
         }
-        if let Some(failure) = self.refusal_by_unit() {
-            return Outcome::NoUnit(failure);
+        if let Some(failure) = self.refusal_by_unit().or_else(|| self.open_question.take()) {
+            return Outcome::Failed(failure);
         }
         let mut columns: BTreeMap<String, Column> = BTreeMap::new();
         for column in self.tests.iter().flat_map(|test| test.cells.columns()) {
@@ -353,6 +365,7 @@ impl<'a> Sheet<'a> {
         let mut parts = vec![rows.to_owned()];
         for (is_so, part) in [
             (seen.windings_across, "one column per motor"),
+            (seen.tables_beside, "tables side by side"),
             (seen.dates_across, "one column per date"),
             (seen.phases_across, "one column per connection"),
             (seen.stages_across, "columns before and after work"),

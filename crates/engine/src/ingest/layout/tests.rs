@@ -8,10 +8,26 @@ fn arranged(sheet: &str, named: Option<&str>) -> (Vec<String>, Vec<String>) {
     arranged_within(sheet, named, &mut Limits::of_bytes(0, 8))
 }
 
+/// As [`arranged`], by a layout that is described.
+fn by_layout(sheet: &str, layout: &str) -> (Vec<String>, Vec<String>) {
+    let table: toml_edit::DocumentMut = layout.parse().unwrap();
+    let rules = ReadingRules { layouts: vec![Description::read(table.as_table()).unwrap()], ..ReadingRules::default() };
+    arranged_by(sheet, None, &mut Limits::of_bytes(0, 8), rules)
+}
+
 fn arranged_within(sheet: &str, named: Option<&str>, limits: &mut Limits) -> (Vec<String>, Vec<String>) {
+    arranged_by(sheet, named, limits, ReadingRules::default())
+}
+
+fn arranged_by(
+    sheet: &str,
+    named: Option<&str>,
+    limits: &mut Limits,
+    rules: ReadingRules,
+) -> (Vec<String>, Vec<String>) {
     let text = sheet.lines().map(str::trim).collect::<Vec<_>>().join("\n");
     let document = Document::of_text(text.into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
-    let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 1, 1), ..ReadingRules::default() };
+    let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 1, 1), ..rules };
     let name = SheetName { place: "sheet", sheet: named, several: named.is_some() };
     match arrange(&document, &rules, &limits.label_reader(&rules.mapping), name, limits) {
         Ok(Some(arranged)) => {
@@ -708,4 +724,312 @@ fn quarters_are_numbered_in_roman_and_ordinal_numerals() {
     }
     assert_eq!(arranged("Motor | 1st qtr | 2nd qtr\n P-1 | 410 | 395", Some("2024")).0, rows);
     must_be("Motor | Anno | Trimestre | MΩ\n P-1 | 2024 | I | 410\n P-1 | 2024 | II | 395", &rows);
+}
+
+#[test]
+fn tables_side_by_side_are_read_one_by_one() {
+    must_be(
+        "Motor | Date       | MΩ  | | Motor | Date       | kΩ
+         P-1   | 2024-02-15 | 410 | | P-2   | 2024-02-16 | 800
+         P-1   | 2024-05-16 | 395",
+        &[
+            "winding tested_on connection r_60s r_60s_kohm",
+            "P-1 2024-02-15 410",
+            "P-2 2024-02-16 800",
+            "P-1 2024-05-16 395",
+        ],
+    );
+    // Two names, and one date for both readings, are no two tables.
+    let (found, _) = arranged("Motor | Date | IR 1 min | Asset | IR 10 min\n P-1 | 2024-02-15 | 410 | A-1 | 820", None);
+    assert_eq!(found, ["plain"]);
+}
+
+#[test]
+fn one_date_above_all_readings_is_that_of_a_round() {
+    must_be(
+        "Motor | 2024-02-15\n P-1 | 410\n P-2 | 0.8",
+        &["winding tested_on connection r_60s", "P-1 2024-02-15 410", "P-2 2024-02-15 0.8"],
+    );
+    // A year may be a number, and a date beside a column of readings is not theirs.
+    for sheet in ["Motor | 2024\n P-1 | 410", "Motor | MΩ | 2024-02-15\n P-1 | 410 | 3"] {
+        assert_eq!(arranged(sheet, None).0, ["plain"], "{sheet}");
+    }
+}
+
+#[test]
+fn a_month_alone_takes_the_year_of_the_title() {
+    let rows = ["winding tested_on connection r_60s", "P-1 2024-01-16 410"];
+    for title in ["Year: | 2024", "Insulation readings 2024"] {
+        assert_eq!(arranged(&format!("{title}\n Motor | MΩ\n P-1 | 410"), Some("January")).0, rows, "{title}");
+    }
+    assert_eq!(arranged("Motor | MΩ\n P-1 | 410", Some("January")).0, ["plain"]);
+}
+
+#[test]
+fn a_title_names_its_motor_in_a_sentence_or_beside_its_place() {
+    let rows = ["winding tested_on connection r_60s", "K-7 2026-01-10 300"];
+    for title in [
+        "Insulation test record: motor K-7",
+        "Insulation test record: motor K-7 (raw water pump)",
+        "Motor No. K-7",
+        "Anlage: | Kraftwerk Ost | | Motor-Nr.: | K-7",
+        "Equipment: | Pump house\n Motor: | K-7",
+    ] {
+        must_be(&format!("{title}\n Date | MΩ\n 2026-01-10 | 300"), &rows);
+    }
+}
+
+#[test]
+fn tests_are_counted_by_ordinal_numerals() {
+    let rows = ["winding tested_on connection r_60s", "P-1 2024-02-15 410", "P-1 2024-05-16 395"];
+    for words in [
+        "1st test |  | 2nd test",
+        "First reading |  | Second reading",
+        "1. Messung | | 2. Messung",
+        "1er essai | | 2e essai",
+    ] {
+        must_be(
+            &format!("Motor | {words} |\n  | Date | MΩ | Date | MΩ\n P-1 | 2024-02-15 | 410 | 2024-05-16 | 395"),
+            &rows,
+        );
+    }
+}
+
+const LAYOUT: &str =
+    "rows = \"2:3\"\nvalues = \"C:C\"\nholds = \"r_60s\"\nwinding = \"column A\"\ntested_on = \"column B\"\n";
+
+#[test]
+fn a_layout_reads_no_number_in_another_unit_than_the_sheet_says() {
+    let sheet = "Pos | Tag | Wert | ME\n B-1 | 2025-05-13 | 844 | kOhm\n B-2 | 2025-05-13 | 1.2 | GOhm";
+    assert_eq!(
+        by_layout(sheet, LAYOUT).0,
+        ["sheet:D2: “kOhm” names kΩ, and [[layout]] reads the number at C2 as r_60s\n\
+          hint: say where the units stand, such as unit = \"column D\", or what the values are, such as holds = \"r_60s_kohm\"; or take the text \
+          out if it speaks of something else"]
+    );
+    assert_eq!(
+        by_layout(sheet, &format!("{LAYOUT}unit = \"column D\"\n")).0,
+        ["winding tested_on connection r_60s_gohm r_60s_kohm", "B-1 2025-05-13 844", "B-2 2025-05-13 1.2"]
+    );
+    let (rows, unplaced) = by_layout(&sheet.replace("GOhm", "?"), &format!("{LAYOUT}unit = \"column D\"\n"));
+    assert_eq!(
+        (rows.len(), unplaced),
+        (2, vec!["C3: this column holds units, and the unit of a resistance is Ω, kΩ, MΩ, GΩ or TΩ".to_owned()])
+    );
+    for titled in ["Pos | Tag | Wert kΩ", "alles in kOhm | | "] {
+        let sheet = format!("{titled}\n B-1 | 2025-05-13 | 844\n B-2 | 2025-05-13 | 812");
+        assert!(
+            by_layout(&sheet, LAYOUT).0[0].contains("names kΩ, and [[layout]] reads the number at C2 as r_60s"),
+            "{titled}"
+        );
+        let kilohms = LAYOUT.replace("r_60s", "r_60s_kohm");
+        assert_eq!(by_layout(&sheet, &kilohms).0[1], "B-1 2025-05-13 844");
+    }
+}
+
+#[test]
+fn a_layout_leaves_no_test_out() {
+    let rows = "Pos | Tag | Wert\n B-1 | 2025-05-13 | 844\n B-1 | 2025-08-13 | 840\n B-2 | 2025-08-13 | 0.9";
+    let hint = "\nhint: let rows and values take in all tests; \"4:\" and \"C:\" reach to the end of the sheet, and a column that is no reading gets a \
+                line of its own";
+    assert_eq!(
+        by_layout(rows, LAYOUT).0,
+        [format!("sheet:C4: 0.9 stands outside of the rows that [[layout]] names{hint}")]
+    );
+    assert_eq!(by_layout(rows, &LAYOUT.replace("2:3", "2:")).0.len(), 4);
+    let across = "Motor | 2025-05-13 | 2025-08-13\n B-1 | 844 | 0.9";
+    let layout = "rows = \"2:\"\nvalues = \"B:B\"\nholds = \"r_60s\"\nwinding = \"column A\"\ntested_on = \"row 1\"\n";
+    assert_eq!(
+        by_layout(across, layout).0,
+        [format!("sheet:C2: 0.9 stands outside of the columns that [[layout]] names as values{hint}")]
+    );
+    assert_eq!(by_layout(across, &layout.replace("B:B", "B:")).0.len(), 3);
+    let footer = format!("{}\n Average | | 842", rows.rsplit_once('\n').unwrap().0);
+    assert_eq!(by_layout(&footer, LAYOUT).0.len(), 3, "a row that sums up others is no test");
+}
+
+#[test]
+fn a_column_that_tells_the_tests_of_a_day_apart_is_understood_or_asked_about() {
+    let sheet = |header: &str, names: [&str; 3]| {
+        let days = ["2025-05-13", "2025-08-13"];
+        let row = |day: &&str| names.map(|name| format!(" B-1 | {day} | {name} | 300")).join("\n");
+        format!("Motor | Date | {header} | Reading\n{}", days.iter().map(row).collect::<Vec<_>>().join("\n"))
+    };
+    for header in ["Fase", "Strang", "Zzz", "Description"] {
+        for names in [["L1", "L2", "L3"], ["U", "V", "W"], ["R-E", "S-E", "T-E"], ["Fase R", "Fase S", "Fase T"]] {
+            assert_eq!(arranged(&sheet(header, names), None).0.len(), 7, "{header}: {names:?}");
+        }
+    }
+    let hint = |header: &str| {
+        format!(
+            "hint: if it says between what was measured, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \
+             \"connection\"; if it names windings of one machine, put it into the name of the winding; if it says what was measured, name resistances \
+             IR 1 MIN and temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows of a day are then tests made again"
+        )
+    };
+    assert_eq!(
+        arranged(&sheet("Description", ["alpha", "beta", "gamma"]), None).0,
+        [format!(
+            "sheet: column Description tells rows of one motor and day apart, such as alpha and beta, and it is not understood what it says\n{}",
+            hint("Description")
+        )]
+    );
+    // Notes come once, and numbers are no names.
+    must_be(
+        "Motor | Date | Remark by | MΩ\n P-1 | 2025-05-13 | wet | 300\n P-1 | 2025-05-13 | dry | 310\n P-1 | 2025-08-13 | hot | 300\n P-1 | 2025-08-13 | x | 310",
+        &["plain"],
+    );
+    must_be(
+        "Motor | Date | Load | MΩ\n P-1 | 2025-05-13 | 50 | 300\n P-1 | 2025-05-13 | 70 | 310\n P-1 | 2025-08-13 | 50 | 300\n P-1 | 2025-08-13 | 70 | 310",
+        &["plain"],
+    );
+    // `Item` beside `Asset` says what was measured.
+    must_be(
+        "Asset | Date | Item | Reading\n B-1 | 2025-05-13 | IR 1 MIN | 2.6\n B-1 | 2025-05-13 | WDG TEMP | 44\n B-2 | 2025-05-13 | BRG TEMP | 50",
+        &["winding tested_on connection r_60s winding_temp_c", "B-1 2025-05-13 2.6 44"],
+    );
+}
+
+#[test]
+fn temperatures_of_either_scale_are_asked_about() {
+    let sheet = |header: &str| {
+        format!(
+            "Motor | Date | MΩ | {header}\n B-1 | 2025-05-13 | 8 | 72\n B-1 | 2025-08-13 | 8.4 | 76\n B-1 | 2025-11-13 | 8.2 | 22"
+        )
+    };
+    assert_eq!(
+        arranged(&sheet("Temp"), None).0,
+        ["sheet: half of the temperatures under Temp are 72 or more, which may be °C or °F\n\
+          hint: write °C or °F into that header, or say which under [columns] in groundwall.toml or the policy file: \"Temp\" = \"winding_temp_f\""]
+    );
+    assert_eq!(arranged(&sheet("Temp °C"), None).0, ["plain"]);
+    assert_eq!(arranged(&sheet("winding_temp_c"), None).0, ["plain"]);
+    assert_eq!(arranged(&sheet("Temp").replace("72", "42"), None).0, ["plain"]);
+}
+
+#[test]
+fn a_second_column_of_readings_is_never_left_alone() {
+    for header in [
+        "N-E",
+        "Rotor",
+        "Exciter field",
+        "2nd reading",
+        "Value 2",
+        "Final",
+        "Low speed",
+        "Aux winding",
+        "Lowest",
+        "Min",
+    ] {
+        let (found, _) = arranged(
+            &format!("Motor | Date | MΩ | {header}\n B-1 | 2025-05-13 | 840 | 0.58\n B-1 | 2025-08-13 | 838 | 0.61"),
+            None,
+        );
+        assert!(
+            found[0]
+                .starts_with(&format!("sheet: column {header} seems to hold readings, and it is not understood which")),
+            "{found:?}"
+        );
+    }
+    // A limit is the same in every row.
+    for header in ["Min", "Limit", "Rotor temp", "Winding resistance (Ω)", "Load", "Rotor current (A)"] {
+        must_be(
+            &format!("Motor | Date | MΩ | {header}\n B-1 | 2025-05-13 | 840 | 5\n B-1 | 2025-08-13 | 838 | 5"),
+            &["plain"],
+        );
+    }
+}
+
+#[test]
+fn every_block_has_its_motor() {
+    let block = |title: &str, r60: &str| format!("{title}\n Date | MΩ\n 2025-05-13 | {r60}\n 2025-08-13 | {r60}");
+    for name in ["Raw pump", "HD-Pumpe", "K", "Kiln ID fan motor, north end"] {
+        let (found, unplaced) = arranged(&format!("{}\n{}", block("P-1", "599"), block(name, "1.5")), None);
+        assert_eq!((found.len(), unplaced.len()), (5, 0), "{name}: {found:?}");
+        assert!(found[3].starts_with(name), "{found:?}");
+    }
+    assert_eq!(
+        arranged(&format!("{}\n{}", block("P-1", "599"), block("Test results", "1.5")), None).0,
+        [
+            "sheet: no motor is named for the tests in row 7 and below\nhint: write its name above their header, such as Motor: P-101"
+        ]
+    );
+}
+
+#[test]
+fn the_card_of_a_motor_names_it_in_its_title() {
+    for title in ["SCHEDA MOTORE: EP-31", "MOTOR CARD: EP-31", "Insulation record for EP-31", "Insulation log - EP-31"]
+    {
+        let (found, _) = arranged(&format!("{title}\n Date | MΩ\n 2025-05-13 | 4.0"), Some("Scheda 1"));
+        assert_eq!(found[1], "EP-31 2025-05-13 4.0", "{title}");
+    }
+}
+
+#[test]
+fn marks_for_the_line_above_are_no_motors() {
+    for ditto in ["dto.", "ditto", "\u{201d}", "idem"] {
+        must_be(
+            &format!(
+                "Motor | Date | MΩ\n B-1 | 2025-05-13 | 300\n {ditto} | 2025-08-13 | 0.9\n B-2 | 2025-05-13 | 310"
+            ),
+            &["winding tested_on connection r_60s", "B-1 2025-05-13 300", "B-1 2025-08-13 0.9", "B-2 2025-05-13 310"],
+        );
+    }
+}
+
+#[test]
+fn several_tests_of_a_row_are_told_apart_by_their_dates_or_years() {
+    let rows = ["winding tested_on connection r_60s", "P-1 2024-02-15 410", "P-1 2024-05-16 395"];
+    must_be("Motor | Test date | IR | Test date | IR\n P-1 | 2024-02-15 | 410 | 2024-05-16 | 395", &rows);
+    must_be("Motor | Year | Q1 | Q2\n P-1 | 2024 | 410 | 395", &rows);
+    must_be(
+        "Motor | Date | Pre-clean | Post-clean\n P-1 | 2024-02-15 | 41 | 395",
+        &["winding tested_on connection event r_60s", "P-1 2024-02-15 41", "P-1 2024-02-15T23:59 cleaned 395"],
+    );
+}
+
+#[test]
+fn blocks_side_by_side_have_the_names_above_them() {
+    let rows = ["winding tested_on connection r_60s", "PU 11 2024-02-15 420", "Raw pump 2024-02-15 0.9"];
+    let below = "Datum | MΩ | | Datum | MΩ\n 2024-02-15 | 420 | | 2024-02-15 | 0.9";
+    must_be(&format!("Motor: | PU 11 | | Motor: | Raw pump\n {below}"), &rows);
+    must_be(&format!("PU 11 | | | Raw pump |\n {below}"), &rows);
+}
+
+#[test]
+fn usual_words_of_seven_languages_head_their_columns() {
+    let rows = ["winding tested_on connection r_60s winding_temp_c", "P-1 2024-02-15 420 22"];
+    must_be(
+        "Messobjekt | Meßdatum | Meßpunkt-Bez. | Meßwert | Maßeinheit\n P-1 | 2024-02-15 | Isolationswiderstand | 420 | MOhm\n P-1 | 2024-02-15 | Wicklungstemp. | 22 | °C",
+        &rows,
+    );
+    must_be(
+        "Équipement | Date de relevé | Point de mesure | Valeur | Unité\n P-1 | 2024-02-15 | Isolement 1 mn | 420 | MOhm\n P-1 | 2024-02-15 | Température bobinage | 22 | °C",
+        &rows,
+    );
+    must_be(
+        "Activo | Fecha de cierre | Punto de medida | Lectura | U.M.\n P-1 | 2024-02-15 | Resist. aislamiento | 420 | MOhm\n P-1 | 2024-02-15 | Temp. devanado | 22 | °C",
+        &rows,
+    );
+    must_be(
+        "Macchina | Data e ora | Dopo il lavaggio (MΩ)\n P-1 | 2024-02-15 08:00 | 420",
+        &["winding tested_on connection event r_60s", "P-1 2024-02-15T08:00:00 cleaned 420"],
+    );
+    must_be(
+        "Datum | Pomp 1 | Pomp 2 | Temp buiten (°C)\n 2024-02-15 | 420 | 0.9 | 12",
+        &["winding tested_on connection r_60s air_temp_c", "Pomp 1 2024-02-15 420 12", "Pomp 2 2024-02-15 0.9 12"],
+    );
+    must_be(
+        "Equipo | Medida | 2024 |\n | | Ene | Abr\n P-1 | Lectura (MΩ) | 420 | 410\n | Temperatura (°C) | 22 | 24",
+        &["winding tested_on connection r_60s winding_temp_c", "P-1 2024-01-16 420 22", "P-1 2024-04-15 410 24"],
+    );
+    must_be(
+        "Motor | Fecha | F1-Tierra | F2-Tierra | F3-Tierra\n P-1 | 2024-02-15 | 420 | 421 | 422",
+        &[
+            "winding tested_on connection r_60s",
+            "P-1 2024-02-15 U-earth 420",
+            "P-1 2024-02-15 V-earth 421",
+            "P-1 2024-02-15 W-earth 422",
+        ],
+    );
 }
