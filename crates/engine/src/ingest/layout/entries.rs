@@ -194,7 +194,12 @@ impl<'a> Sheet<'a> {
                     column,
                     text,
                     place: at,
-                    of: if !label.is_dated() && plan.dates_across { Of::Row } else { Of::Test },
+                    of: match () {
+                        // The temperature beside columns of motors.
+                        () if plan.windings_across && !is_motor => Of::Round,
+                        () if !label.is_dated() && plan.dates_across => Of::Row,
+                        () => Of::Test,
+                    },
                 });
             }
             let scope = scope.map_or("", |place| row.cells[place].as_str());

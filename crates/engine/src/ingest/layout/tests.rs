@@ -1017,11 +1017,11 @@ fn usual_words_of_seven_languages_head_their_columns() {
     );
     must_be(
         "Datum | Pomp 1 | Pomp 2 | Temp buiten (°C)\n 2024-02-15 | 420 | 0.9 | 12",
-        &["winding tested_on connection r_60s air_temp_c", "Pomp 1 2024-02-15 420 12", "Pomp 2 2024-02-15 0.9 12"],
+        &["winding tested_on connection air_temp_c r_60s", "Pomp 1 2024-02-15 12 420", "Pomp 2 2024-02-15 12 0.9"],
     );
     must_be(
         "Equipo | Medida | 2024 |\n | | Ene | Abr\n P-1 | Lectura (MΩ) | 420 | 410\n | Temperatura (°C) | 22 | 24",
-        &["winding tested_on connection r_60s winding_temp_c", "P-1 2024-01-16 420 22", "P-1 2024-04-15 410 24"],
+        &["winding tested_on connection r_60s winding_temp_c", "P-1 2024-01-16 420 22", "P-1 2024-04-16 410 24"],
     );
     must_be(
         "Motor | Fecha | F1-Tierra | F2-Tierra | F3-Tierra\n P-1 | 2024-02-15 | 420 | 421 | 422",
