@@ -36,7 +36,7 @@ impl TestRules {
         }
         let test = &mut row.test;
         let Some(number) = plain_decimal(text, self.decimal_comma) else { return false };
-        let resistance = |unit: ResistanceUnit| Resistance::from_megohms(number * unit.in_megohms());
+        let resistance = |unit: ResistanceUnit| Resistance::from_megohms(unit.to_megohms(number));
         match *column {
             Column::Reading(elapsed, unit) => {
                 let Ok(resistance) = resistance(unit) else { return false };

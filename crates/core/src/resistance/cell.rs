@@ -43,6 +43,16 @@ impl ResistanceUnit {
         }
     }
 
+    /// A number of this unit in MΩ, as exactly as a division gives it: 28,400 kΩ are 28.4 MΩ.
+    #[must_use]
+    pub fn to_megohms(self, number: f64) -> f64 {
+        match self {
+            Self::Ohm => number / 1e6,
+            Self::Kilohm => number / 1e3,
+            Self::Megohm | Self::Gigohm | Self::Teraohm => number * self.in_megohms(),
+        }
+    }
+
     /// Reads a unit as written after a number or in a header. A small `m` alone could mean milli and is refused.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
@@ -179,7 +189,7 @@ impl CellRules {
         }
         let (sign, rest) = split_sign(text);
         if let Some(number) = plain_decimal(rest, self.decimal_comma) {
-            return self.bounded(sign, number * self.unit.in_megohms());
+            return self.bounded(sign, self.unit.to_megohms(number));
         }
         // `∞ MΩ`
         let bare = rest.rsplit_once(' ').filter(|(_, unit)| ResistanceUnit::read(unit).is_some());
@@ -203,7 +213,7 @@ impl CellRules {
             })?,
         };
         let number = read_decimal(digits, self.decimal_comma)?;
-        self.bounded(sign, number * unit.in_megohms())
+        self.bounded(sign, unit.to_megohms(number))
     }
 
     fn bounded(&self, sign: Bound, megohms: f64) -> Result<Option<Measured>, CellFault> {

@@ -268,7 +268,13 @@ const LIKELY: &[(&str, Column)] = &[
     ("work", Column::Event),
 ];
 
-const WINDING_TEMP: [&str; 11] = [
+const WINDING_TEMP: [&str; 17] = [
+    "t dev",
+    "temp dev",
+    "temperature dev",
+    "t bob",
+    "temp bob",
+    "temperature bob",
     "winding temp",
     "winding temperature",
     "motor temp",
@@ -478,6 +484,13 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("tensión", "voltage"),
     ("tensione", "voltage"),
     ("tensão", "voltage"),
+    ("técnico", "technician"),
+    ("tecnico", "technician"),
+    ("technicien", "technician"),
+    ("monteur", "technician"),
+    ("techniker", "technician"),
+    ("prüfer", "technician"),
+    ("opérateur", "operator"),
     ("prüfgerät", "tester"),
     ("messgerät", "tester"),
     ("appareil", "tester"),

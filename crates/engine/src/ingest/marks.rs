@@ -58,6 +58,12 @@ impl Marks {
         if decimal.len() > 1 { Self::default() } else { Self { thousands: separator, decimal: point } }
     }
 
+    /// A number that proves the comma to be the decimal mark, where one does.
+    #[must_use]
+    pub fn decimal_comma(&self) -> Option<&str> {
+        self.decimal.as_ref().filter(|(mark, _)| *mark == ',').map(|(_, proof)| proof.as_str())
+    }
+
     /// A cell with one mark and three digits behind it, as the other numbers prove it; `None` where they do not.
     #[must_use]
     pub fn settle(&self, cell: &str, decimal_comma: bool) -> Option<Settled> {

@@ -345,7 +345,17 @@ impl<'r> Reading<'r> {
         let below = || Rows::new(rest, layout.delimiter, line);
         sample::find_units(&mut columns, &rules.mapping, below());
         remarks.extend(sample::blank_units(&name, &mut columns, below()));
-        let decimal_comma = rules.decimal_comma(layout);
+        let marks = sample::marks(&columns, below());
+        let mut decimal_comma = rules.decimal_comma(layout);
+        if let Some(proof) = marks.decimal_comma().filter(|_| !decimal_comma && !rules.decimal_point)
+            && !sample::has_points(&columns, below())
+        {
+            decimal_comma = true;
+            remarks.push(format!(
+                "{name}: {} shows that the comma is the decimal mark here; --decimal-point says otherwise",
+                shown(proof)
+            ));
+        }
         // An arranged sheet was asked for its units before.
         let without_unit = if places.is_some() { None } else { sample::without_unit(&columns, below(), decimal_comma) };
         if let Some((at, column)) = without_unit {
@@ -355,7 +365,6 @@ impl<'r> Reading<'r> {
                 return Err(said.refusal(&name, &columns.header[at], column).into());
             }
         }
-        let marks = sample::marks(&columns, below());
         let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut remarks);
         let mut batch = vec![Piece { text: rest.to_vec(), line }];
         drop(start);

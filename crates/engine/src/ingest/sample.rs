@@ -113,6 +113,19 @@ pub fn marks(columns: &Columns, rows: Rows<'_>) -> Marks {
     Marks::of(cells.iter().map(String::as_str))
 }
 
+/// Whether a temperature or a humidity has a point in it, so that the point is the decimal mark of something at least.
+pub fn has_points(columns: &Columns, rows: Rows<'_>) -> bool {
+    let is_asked = |column: &Column| matches!(column, Column::WindingTemp(_) | Column::AirTemp(_) | Column::Humidity);
+    let places: Vec<usize> =
+        columns.known.iter().filter(|(_, column)| is_asked(column)).map(|(place, _)| *place).collect();
+    let mut found = false;
+    first_rows(rows, |row| {
+        let Some(cells) = row.cells.filter(|_| !found) else { return };
+        found = places.iter().any(|place| cells.text(*place).is_ok_and(|text| text.contains('.')));
+    });
+    found
+}
+
 /// How the dates of an input are read; said where they prove their order.
 pub fn date_forms(
     rules: &ReadingRules,

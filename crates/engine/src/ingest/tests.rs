@@ -38,6 +38,33 @@ fn columns_come_in_any_order_behind_a_byte_order_mark_and_with_any_delimiter() {
 }
 
 #[test]
+fn a_comma_that_can_only_be_the_decimal_mark_is_read_so() {
+    let values = |text: &str| {
+        let ingested = read(&[("a.csv", text)]);
+        let values =
+            ingested.tests().iter().map(|test| test.readings()[0].value.to_string()).collect::<Vec<_>>().join("; ");
+        (
+            values,
+            ingested.rejections.len(),
+            ingested.inputs[0].remarks.iter().any(|remark| remark.contains("decimal mark here")),
+        )
+    };
+    let table = |cells: [&str; 3]| {
+        let row = |(at, cell): (usize, &str)| format!("P-1\t2026-01-0{}\t{cell}\t22,5\n", at + 1);
+        format!(
+            "winding\ttested_on\tr_60s\twinding_temp_c\n{}",
+            cells.into_iter().enumerate().map(row).collect::<String>()
+        )
+    };
+    assert_eq!(values(&table(["30,5", "1,200", "0,85"])), ("30.5 MΩ; 1.2 MΩ; 0.85 MΩ".to_owned(), 0, true));
+    // Thousands prove nothing, and a point among the numbers contradicts it.
+    assert_eq!(values(&table(["1,200", "12,500", "300"]).replace("22,5", "22")).2, false);
+    for text in [table(["300,5", "0.85", "3"]), table(["300,5", "0,85", "3"]).replace("22,5", "22.5")] {
+        assert!(!values(&text).2 && values(&text).1 > 0, "{text}");
+    }
+}
+
+#[test]
 fn a_rejected_row_has_place_value_and_rule_under_the_header_of_the_file() {
     let text = "winding,tested_on,R_1min,winding_temp_c\n\nP-1,2026-01-05,-3.1,700\nP-1,2026-01-06,5,\n";
     let ingested = read(&[("plant.csv", text)]);

@@ -105,7 +105,9 @@ impl Unit {
             return Some(Self::Ohms(unit));
         }
         Some(match lower.as_str() {
-            "degc" | "c" | "celsius" | "degcelsius" | "gradc" => Self::Degrees(TemperatureScale::Celsius),
+            "degc" | "c" | "celsius" | "degcelsius" | "gradc" | "grc" | "grdc" => {
+                Self::Degrees(TemperatureScale::Celsius)
+            }
             "degf" | "f" | "fahrenheit" | "degfahrenheit" => Self::Degrees(TemperatureScale::Fahrenheit),
             "v" | "vdc" | "volt" | "volts" => Self::Volts,
             "%" | "%rh" | "rh" | "percent" | "pct" => Self::Percent,

@@ -997,6 +997,18 @@ fn blocks_side_by_side_have_the_names_above_them() {
 }
 
 #[test]
+fn rows_of_quantities_under_a_word_for_readings_are_no_readings_themselves() {
+    must_be(
+        "Equipo | Medida | 2025-02-12 | 2025-05-20\n P-1 | R 1 min (MΩ) | 420 | 410\n | R 10 min (MΩ) | 840 | 830\n | T dev. (°C) | 22 | 24\n | Técnico | JR | LM",
+        &[
+            "winding tested_on connection r_600s r_60s tested_by winding_temp_c",
+            "P-1 2025-02-12 840 420 JR 22",
+            "P-1 2025-05-20 830 410 LM 24",
+        ],
+    );
+}
+
+#[test]
 fn usual_words_of_seven_languages_head_their_columns() {
     let rows = ["winding tested_on connection r_60s winding_temp_c", "P-1 2024-02-15 420 22"];
     must_be(
