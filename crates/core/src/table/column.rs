@@ -12,6 +12,8 @@ use super::packed::NONE;
 pub(super) struct PackedColumn {
     rows: Rows,
     dictionary: Dictionary,
+    /// The code put last and its number, 0 for none: most rows say what the row before says.
+    last: (u32, u16),
 }
 
 /// What is kept of each row: the number of its code, 0 for none; or the code itself, [`NONE`] for none.
@@ -31,7 +33,10 @@ impl Default for Rows {
 impl PackedColumn {
     /// Puts a code into a row: the last one that has a code, or any after it.
     pub(super) fn put(&mut self, row: usize, code: u32) {
-        match (&mut self.rows, self.dictionary.known(code)) {
+        let known =
+            if self.last.0 == code && self.last.1 > 0 { Some(self.last.1) } else { self.dictionary.known(code) };
+        self.last = (code, known.unwrap_or(0));
+        match (&mut self.rows, known) {
             (Rows::Bytes(rows), Some(number)) if number <= u8::MAX.into() => put(rows, row, 0, number as u8),
             (Rows::Pairs(rows), Some(number)) => put(rows, row, 0, number),
             _ => self.put_any(row, code),
@@ -106,7 +111,7 @@ impl PackedColumn {
         }
         let Some(number) = self.dictionary.number(code) else {
             let codes = (0..self.len()).map(|row| self.get(row).unwrap_or(NONE)).collect();
-            (self.rows, self.dictionary) = (Rows::Codes(codes), Dictionary::default());
+            (self.rows, self.dictionary, self.last) = (Rows::Codes(codes), Dictionary::default(), (0, 0));
             return 0;
         };
         match &self.rows {

@@ -58,7 +58,7 @@ fn a_comma_that_can_only_be_the_decimal_mark_is_read_so() {
     };
     assert_eq!(values(&table(["30,5", "1,200", "0,85"])), ("30.5 MΩ; 1.2 MΩ; 0.85 MΩ".to_owned(), 0, true));
     // Thousands prove nothing, and a point among the numbers contradicts it.
-    assert_eq!(values(&table(["1,200", "12,500", "300"]).replace("22,5", "22")).2, false);
+    assert!(!values(&table(["1,200", "12,500", "300"]).replace("22,5", "22")).2);
     for text in [table(["300,5", "0.85", "3"]), table(["300,5", "0,85", "3"]).replace("22,5", "22.5")] {
         assert!(!values(&text).2 && values(&text).1 > 0, "{text}");
     }
