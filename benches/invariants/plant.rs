@@ -47,6 +47,10 @@ impl Plant {
             }
             let connection = if manner.plain { "all-earth" } else { *dice.pick(&CONNECTIONS) };
             life(dice, manner, &name, connection, &mut rows);
+            if !manner.plain && dice.one_in(3) {
+                let other = *dice.pick(&CONNECTIONS);
+                life(dice, manner, &name, other, &mut rows);
+            }
         }
         Self { header, rows, register }
     }

@@ -100,6 +100,14 @@ fn a_folder_keeps_its_rights() {
         assert_eq!(world.run(&REPORT).status, 0);
         assert_eq!(rights(), before);
     }
+    // So do the files in it that are written again.
+    let list = world.path("r/index.html");
+    fs::set_permissions(&list, fs::Permissions::from_mode(0o604)).unwrap();
+    let given = std::os::unix::fs::chown(&list, Some(65_534), Some(65_534)).is_ok();
+    assert_eq!(world.run(&REPORT).status, 0);
+    let found = fs::metadata(&list).unwrap();
+    let is_given = found.uid() == 65_534 && found.gid() == 65_534;
+    assert_eq!((found.permissions().mode() & 0o7777, is_given), (0o604, given));
 }
 
 #[test]

@@ -74,3 +74,23 @@ fn a_sheet_with_dates_across_takes_little_for_each_reading() {
     }
     must_stay_below(144, &history, &["check", "h.csv"]);
 }
+
+/// 6000 connections of one winding. At 58 kB each they took 380 MiB.
+#[test]
+fn many_connections_of_one_winding_take_little_more_than_windings() {
+    let mut history = "winding,tested_on,connection,r_60s\n".to_owned();
+    for core in 0..6000 {
+        let _ = writeln!(history, "A,2024-01-01,{core}-earth,5");
+    }
+    must_stay_below(96, &history, &["assess", "h.csv", "--as-of", "2024-06-01"]);
+}
+
+/// 100,000 rows that contradict each other, and 100,000 without a readable date. At a kilobyte and more each they took more than 150 MiB.
+#[test]
+fn rows_that_count_for_nothing_take_little_when_a_series_is_judged() {
+    let mut history = "winding,tested_on,r_60s,note\nA,2024-02-05,5,\n".to_owned();
+    for row in 0..100_000 {
+        let _ = writeln!(history, "A,2024-01-01 08:00,{},{row}\nA,2024-13-01,{},{row}", row % 70 + 1, row % 60 + 1);
+    }
+    must_stay_below(128, &history, &["assess", "h.csv", "--as-of", "2024-06-01"]);
+}

@@ -125,3 +125,19 @@ fn what_the_policy_may_assume_is_checked() {
         )
     );
 }
+
+/// A name of a million parts is a million tables, one in the other: 2 MB took 352 MiB.
+#[test]
+fn a_name_of_many_parts_is_refused_before_it_is_read() {
+    let deep = format!("\na{}=1\n", ".a".repeat(1_000_000));
+    let world = World::new(&[("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n"), ("p.toml", &deep)]);
+    let words = "p.toml:2: a name of more than 8 parts with points between them\nhint: put a name that holds points between quotes\n";
+    assert_eq!(world.run(&["check", "a.csv", "--policy", "p.toml"]), Outcome::refused(2, words));
+    std::fs::rename(world.path("p.toml"), world.path("groundwall.toml")).unwrap();
+    assert_eq!(world.run(&["check", "a.csv"]), Outcome::refused(2, &words.replace("p.toml", "groundwall.toml")));
+    let world = World::new(&[
+        ("a.csv", "winding,tested_on,r_60s\nP-1,2026-01-05,5\n"),
+        ("p.toml", "[columns]\n\"R......... (60 s)\" = \"-\" # a.b.c.d.e.f.g.h.i.j\n'a\\.b.c.d.e.f.g.h.i.j' = \"-\"\n"),
+    ]);
+    assert_eq!(world.run(&["check", "a.csv", "--policy", "p.toml"]).status, 0);
+}

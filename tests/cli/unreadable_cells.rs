@@ -164,3 +164,21 @@ fn a_row_without_a_reading_that_tells_of_trouble_is_not_passed_over() {
         assert!(judged.out.contains(&format!("\"action\": \"{action}\"")), "{note}: {}", judged.out);
     }
 }
+
+/// A value that its reader gives up, or that does not say where it is, costs its row; no cell beside it is taken for another. Where it may have
+/// been in the row before as well, both are rejected.
+#[test]
+fn an_odd_cell_of_a_workbook_rejects_its_row_and_not_the_workbook() {
+    let data = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../tests/cli/data/odd-cells.xlsx");
+    let world = World::new(&[]);
+    std::fs::copy(data, world.path("h.xlsx")).unwrap();
+    let checked = world.run(&["check", "h.xlsx"]);
+    assert_eq!(checked.status, 0, "{}", checked.words);
+    assert!(checked.out.starts_with("h.xlsx:Tests: 10 rows: 5 accepted, 0 repeated, 5 rejected\n"), "{}", checked.out);
+    let unplaced = |line: u32| {
+        format!(
+            "h.xlsx:Tests:{line}: winding is unreadable\\u{{7f}}; an identifier has no line breaks or control characters\n"
+        )
+    };
+    assert!([4, 6, 8, 10].iter().all(|line| checked.out.contains(&unplaced(*line))), "{}", checked.out);
+}

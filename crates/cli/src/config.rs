@@ -30,7 +30,7 @@ use groundwall_engine::error::{Failure, Problem, shown};
 use groundwall_engine::ingest::joined::OtherName;
 use groundwall_engine::ingest::layout::described::Description;
 use groundwall_engine::ingest::mapping::Mapping;
-use groundwall_engine::policy_file::line_of;
+use groundwall_engine::policy_file::{line_of, must_not_nest};
 use groundwall_engine::similar::closest;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -150,6 +150,7 @@ fn find(inputs: &[Input]) -> Result<Option<PathBuf>, Failure> {
 /// Takes what the options leave open, and gives the names of what was taken.
 fn take(file: &Path, text: &str, history: &mut HistoryArgs, keys: &[&'static str]) -> Result<Vec<String>, Failure> {
     let name = file.display().to_string();
+    must_not_nest(&name, text)?;
     let document = Document::parse(text).map_err(|error| {
         let line = line_of(text, error.span());
         let message = error.message().trim().lines().collect::<Vec<_>>().join(", ");

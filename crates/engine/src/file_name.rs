@@ -6,6 +6,7 @@
 //! name starts with a point or a hyphen, so none is hidden or taken for an option.
 
 use crate::digest::sha256;
+use crate::legible::steers;
 use std::collections::BTreeSet;
 
 /// Longest stem in bytes: with an ending and a number it stays below the 255 that the usual file systems allow, and below
@@ -30,7 +31,7 @@ pub fn stem(text: &str) -> String {
         let after_digit = stem.ends_with(|before: char| before.is_ascii_digit());
         let in_word = !stem.is_empty() && !stem.ends_with(GAPS);
         match c {
-            _ if c.is_alphanumeric() && is_old(c) => stem.push(c),
+            _ if c.is_alphanumeric() && is_old(c) && !steers(c) => stem.push(c),
             ' ' if in_word => stem.push('_'),
             '-' if in_word => stem.push('-'),
             // The point of a number, as in a rated voltage.
@@ -103,6 +104,13 @@ mod tests {
             ("COM12", "COM12"),
         ] {
             assert_eq!(stem(text), expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_nobody_sees_is_in_no_file_name() {
+        for text in ["P\u{3164}1", "P\u{2800}1", "P\u{115f}1", "P\u{ffa0}1"] {
+            assert!(stem(text).starts_with("P-1-") && stem(text).is_ascii(), "{}", stem(text));
         }
     }
 

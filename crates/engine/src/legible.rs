@@ -14,13 +14,14 @@ use std::io::{self, Write};
 /// Bold on and off: all that this program itself ever sends to a terminal.
 pub const BOLD: [&str; 2] = ["\u{1b}[1m", "\u{1b}[0m"];
 
-/// Whether a character must be shown as an escape. Line ends and tabs need none.
+/// Whether a character must be shown as an escape: one that controls or that nobody sees, such as the blank of Braille. Line ends and tabs
+/// need none.
 #[must_use]
 pub fn steers(c: char) -> bool {
     c.is_control() && !matches!(c, '\n' | '\t')
         || matches!(c,
             '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
-            | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}'
+            | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}'
             | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}'
             | '\u{e0000}'..='\u{e0fff}')
 }
@@ -92,6 +93,7 @@ mod tests {
         let mut out = Vec::new();
         let parts = ["P-1\u{1b}[2J\u{202e}x", "\u{200b}é\t°C\r\nΩ ", "\u{9b}1m end"];
         assert!(written(Legible::new(&mut out, false), &parts));
+        assert_eq!(legible("P-1\u{2800}\u{3164}"), "P-1\\u{2800}\\u{3164}");
         assert_eq!(String::from_utf8_lossy(&out), "P-1\\u{1b}[2J\\u{202e}x\\u{200b}é\t°C\\r\nΩ \\u{9b}1m end");
     }
 

@@ -43,6 +43,7 @@ pub fn parse(file: &str, text: &str) -> Result<Policy, Failure> {
 /// As [`read`].
 pub fn parse_with_columns(file: &str, text: &str) -> Result<(Policy, Mapping), Failure> {
     let lines = Lines::of(text);
+    must_not_nest(file, text)?;
     let document = Document::parse(text).map_err(|error| {
         let line = lines.at(error.span());
         let message = error.message().trim().lines().collect::<Vec<_>>().join(", ");
@@ -71,6 +72,44 @@ pub fn parse_with_columns(file: &str, text: &str) -> Result<(Policy, Mapping), F
     match Failure::of_problems(reader.problems) {
         Some(failure) => Err(failure),
         None => Ok((reader.policy, reader.mapping)),
+    }
+}
+
+/// A key of ours has two parts; a name of the site's that is not quoted may have a few more.
+const MOST_PARTS: usize = 8;
+
+/// Refuses text with a key of many parts before it is parsed: each part is a table of its own, of hundreds of bytes.
+///
+/// # Errors
+///
+/// A [`Failure`] with the line of the key.
+pub fn must_not_nest(file: &str, text: &str) -> Result<(), Failure> {
+    let nests = |line: &str| {
+        let (mut points, mut quote, mut chars) = (0, None, line.chars());
+        while let Some(c) = chars.next() {
+            match (quote, c) {
+                (Some('"'), '\\') => drop(chars.next()),
+                (Some(open), _) if open == c => quote = None,
+                (Some(_), _) => {}
+                (None, '"' | '\'') => quote = Some(c),
+                (None, '#') => break,
+                (None, '.') => points += 1,
+                (None, _) if c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | ' ' | '\t') => {}
+                (None, _) => points = 0,
+            }
+            if points >= MOST_PARTS {
+                return true;
+            }
+        }
+        false
+    };
+    match text.lines().position(nests) {
+        None => Ok(()),
+        Some(at) => Err(Failure::usage(format!(
+            "{file}:{}: a name of more than {MOST_PARTS} parts with points between them",
+            at + 1
+        ))
+        .hint("put a name that holds points between quotes")),
     }
 }
 

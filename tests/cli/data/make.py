@@ -1,5 +1,5 @@
 """Writes the fixtures: the same six tests in every dialect that is read. See NOTE.md."""
-import csv, gzip, io, datetime as dt, subprocess, shutil, os
+import csv, gzip, io, datetime as dt, subprocess, shutil, os, zipfile
 import openpyxl, pandas, xlwt
 from odf.opendocument import OpenDocumentSpreadsheet
 from odf.number import Number, NumberStyle, Text as NumberText
@@ -49,6 +49,26 @@ write("utf16be.csv", b"\xfe\xff" + table(";", comma=True).encode("utf-16-be"))
 write("windows-1252.csv", table(";", comma=True, end="\r\n", ohm=False).encode("cp1252"))
 write("titled.csv", ("Insulation tests, building 7\nprinted;by;hand\n\n" + table()).encode())
 write("packed.csv.gz", gzip.compress(table().encode(), mtime=0))
+
+# Cells that no program should write, one in each row but the last.
+NS = "http://schemas.openxmlformats.org/%s"
+PARTS = {
+    "[Content_Types].xml": f'<Types xmlns="{NS % "package/2006/content-types"}"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="xml" ContentType="application/xml"/><Override PartName="/xl/workbook.xml" ContentType="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet.main+xml"/></Types>',
+    "_rels/.rels": f'<Relationships xmlns="{NS % "package/2006/relationships"}"><Relationship Id="r1" Type="{NS % "officeDocument/2006/relationships/officeDocument"}" Target="xl/workbook.xml"/></Relationships>',
+    "xl/workbook.xml": f'<workbook xmlns="{NS % "spreadsheetml/2006/main"}" xmlns:r="{NS % "officeDocument/2006/relationships"}"><sheets><sheet name="Tests" sheetId="1" r:id="r1"/></sheets></workbook>',
+    "xl/_rels/workbook.xml.rels": f'<Relationships xmlns="{NS % "package/2006/relationships"}"><Relationship Id="r1" Type="{NS % "officeDocument/2006/relationships/worksheet"}" Target="worksheets/sheet1.xml"/></Relationships>',
+}
+def cell(place, value):
+    return f'<c{place} t="inlineStr"><is><t>{value}</t></is></c>'
+lines = ["".join(cell(f' r="{letter}1"', name) for letter, name in zip("ABCD", ["winding", "tested_on", "r_60s", "winding_temp_c"]))]
+for i, odd in enumerate(['<c r="C2" t="b"><v>7</v></c>', "", '<c r=""><v>6</v></c>', "", '<c r="C0"><v>6</v></c>', "", '<c r="ZZZZ9"><v>6</v></c>', "", '<c t="b"><v>7</v></c>', ""]):
+    row, date, counts = i + 2, f"2026-{i + 1:02}-05", '<c r="C%d"><v>5</v></c>' % (i + 2)
+    place = (lambda letter: "") if odd.startswith("<c t") else (lambda letter: f' r="{letter}{row}"')
+    lines.append(cell(place("A"), "P-1") + cell(place("B"), date) + (odd or counts) + f'<c{place("D")}><v>20</v></c>')
+rows = "".join(f'<row r="{i + 1}">{line}</row>' for i, line in enumerate(lines))
+with zipfile.ZipFile("odd-cells.xlsx", "w", zipfile.ZIP_DEFLATED) as file:
+    for name, part in {**PARTS, "xl/worksheets/sheet1.xml": f'<worksheet xmlns="{NS % "spreadsheetml/2006/main"}"><sheetData>{rows}</sheetData></worksheet>'}.items():
+        file.writestr(zipfile.ZipInfo(name), part)
 
 # One row per timed reading.
 out = io.StringIO(newline="")

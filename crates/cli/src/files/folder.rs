@@ -7,7 +7,8 @@
 //!
 //! A folder is replaced only if it is a report of ours as we left it: every file in it is named by its manifest and has the
 //! digest it says. Whatever else is there, hidden or not, is never removed: what file browsers create goes into the new
-//! folder, anything else refuses the report. The new folder has the owner, group and mode of the old one.
+//! folder, anything else refuses the report. The new folder, and each file that is written again, has the owner, group and mode that the old
+//! one had.
 
 use super::Input;
 use super::lock;
@@ -139,6 +140,10 @@ impl Folder {
             })
             .collect();
         synced?;
+        for file in files {
+            self.keep_rights_of(Path::new(&file.path))?;
+        }
+        self.keep_rights_of(Path::new(PAGES))?;
         let Self { place, part, old, _lock } = self;
         sync_folder_of(&part.path().join(NAME));
         let here = place.exists();
@@ -156,6 +161,15 @@ impl Folder {
         part.finish(put).map_err(|error| Failure::unwritable(&place, &error))?;
         sync_folder_of(&place);
         if here { retire(&place, &old, &place) } else { Ok(()) }
+    }
+
+    /// Gives what is written again the owner, group and mode that it had.
+    fn keep_rights_of(&self, path: &Path) -> Result<(), Failure> {
+        let (before, now) = (self.place.join(path), self.part.path().join(path));
+        match (before.symlink_metadata(), now.symlink_metadata()) {
+            (Ok(present), Ok(made)) if present.file_type() == made.file_type() => keep_rights(&before, &now, &present),
+            _ => Ok(()),
+        }
     }
 
     fn failure(&self, path: &str, error: &io::Error) -> Failure {
@@ -196,14 +210,14 @@ fn take_lock(out: &Path, place: &Path) -> Result<File, Failure> {
     }
 }
 
-/// Gives a folder the owner, group and mode of the one that it replaces.
+/// Gives a folder or file the owner, group and mode of the one that it replaces.
 fn keep_rights(out: &Path, part: &Path, present: &Metadata) -> Result<(), Failure> {
     let unwritable = |error: io::Error| Failure::unwritable(out, &error);
     if cfg!(unix) {
-        let folder = File::open(part).map_err(unwritable)?;
-        keep_owner(&folder, present).map_err(|()| {
+        let made = File::open(part).map_err(unwritable)?;
+        keep_owner(&made, present).map_err(|()| {
             Failure::usage(format!(
-                "{}: cannot be replaced: it belongs to another user or group, and the new folder would not",
+                "{}: cannot be replaced: it belongs to another user or group, and the new one would not",
                 out.display()
             ))
             .hint("ask its owner to run this, or give another folder")

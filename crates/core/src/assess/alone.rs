@@ -29,7 +29,8 @@ use crate::series::Series;
 pub fn assess(series: &Series, nameplate: &Nameplate, terms: &Terms) -> Judgement {
     let register = register_of(series, nameplate);
     let name = group_of(Some(nameplate), series.key.scope);
-    let group = Group { name: name.clone(), training: vec![0], tests: series.tests.len() };
+    let tests = series.tests.iter().filter(|test| test.tested_on.date <= terms.as_of).count();
+    let group = Group { name: name.clone(), training: vec![0], tests };
     let prepare = |_| prepared(series, &register, terms);
     let mut learnt = group_prior::learn(vec![group], prepare, terms, &InTurn);
     under(&learnt.remove(&name).unwrap_or_default(), series, &register, terms)

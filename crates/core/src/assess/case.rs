@@ -140,8 +140,7 @@ impl Case {
             self.series.tests.iter().map(|test| corrected(test, self.law, without_temperature, terms)).unzip();
         self.leave_out_other_steps();
         let drying_until = self.leave_out_drying(terms);
-        let before_as_of = |test: &CorrectedTest| test.left_out != Some(LeftOut::AfterAsOf);
-        let event = self.tests.iter().rposition(|test| test.event.is_some() && before_as_of(test));
+        let event = self.tests.iter().rposition(|test| test.event.is_some());
         if let Some(at) = event.max(drying_until) {
             self.start_at(at, if at == 0 { SinceReason::FirstTest } else { SinceReason::Event });
         }
@@ -587,8 +586,9 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
         test_volts: test.test_volts,
         pi: absorption::polarization_index(&test.readings),
         dar: absorption::absorption_ratio(&test.readings),
-        // Work that a row tells of which is not believed would take back what was seen before it.
-        event: test.event.filter(|_| test.kept_out.is_none()),
+        // Work that a row tells of which is not believed would take back what was seen before it, and work after the as-of date was not
+        // done then.
+        event: test.event.filter(|_| test.kept_out.is_none() && test.tested_on.date <= terms.as_of),
         left_out,
         p_outlier: 0.0,
     };

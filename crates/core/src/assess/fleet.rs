@@ -37,7 +37,7 @@ pub fn assess_fleet<R: Send>(
     spread: &impl InEach,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Vec<R> {
-    assess_windings(series, register, terms, spread, each(finish))
+    assess_in_turn(series, register, terms, spread, each(finish))
 }
 
 /// As [`assess_fleet`], but `finish` is called with the judgements of one winding together, in the order of its series, and gives one
@@ -48,6 +48,17 @@ pub fn assess_windings<R: Send>(
     terms: &Terms,
     spread: &impl InEach,
     finish: impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send,
+) -> Vec<R> {
+    assess_in_turn(series, register, terms, spread, |judged| finish(judged.collect()))
+}
+
+/// As [`assess_windings`], with the judgements of a winding made one after the other, as they are asked for.
+fn assess_in_turn<R: Send>(
+    series: impl SeriesSource,
+    register: &Register,
+    terms: &Terms,
+    spread: &impl InEach,
+    finish: impl Fn(&mut dyn Iterator<Item = Judgement>) -> Vec<R> + Sync + Send,
 ) -> Vec<R> {
     let order = by_key(&series);
     let scan = Scan::of(&series, &order, register, terms.as_of, spread);
@@ -100,9 +111,15 @@ pub fn assess_part<R: Send>(
 }
 
 /// What is kept of the judgements of a winding, one after the other.
-fn each<R>(finish: impl Fn(Judgement) -> R + Sync + Send) -> impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send {
-    move |judged| judged.into_iter().map(&finish).collect()
+fn each<R>(
+    finish: impl Fn(Judgement) -> R + Sync + Send,
+) -> impl Fn(&mut dyn Iterator<Item = Judgement>) -> Vec<R> + Sync + Send {
+    move |judged| judged.map(&finish).collect()
 }
+
+/// The models of so many series of one winding are held together, until it is known what the series say of each other. Of a winding with
+/// more each series is fitted once more when its turn comes, so that no number of connections takes much memory.
+const MOST_HELD: usize = 64;
 
 /// Series with what their windings say of each other before they are made ready for judgement.
 pub(super) struct Ready<'a, S> {
@@ -135,17 +152,18 @@ fn judge_windings<S: SeriesSource, R: Send>(
     learnt: &Learnt,
     terms: &Terms,
     spread: &impl InEach,
-    finish: impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send,
+    finish: impl Fn(&mut dyn Iterator<Item = Judgement>) -> Vec<R> + Sync + Send,
 ) -> Vec<R> {
     let ready = Ready::of(series, register, terms);
     let untrained = GroupPrior::default();
     let judged = spread.in_each(windings(series, &ready.order), |of_one: &[usize]| {
+        let are_held = of_one.len() <= MOST_HELD;
         let mut solved: Vec<(&GroupPrior, Case, Option<Solved>)> = (of_one.iter().copied())
             .map(|i| {
                 let prepared = ready.prepare(i);
                 let group_prior = learnt.of_group(&prepared.case.nameplate.group_name()).unwrap_or(&untrained);
                 let (case, solved) = group_prior.apply(prepared, terms);
-                (group_prior, case, solved)
+                (group_prior, case, solved.filter(|_| are_held))
             })
             .collect();
         let mut leads: Vec<&mut Case> = solved.iter_mut().map(|(_, case, _)| case).collect();
@@ -164,14 +182,15 @@ fn judge_windings<S: SeriesSource, R: Send>(
             second_look: Vec::new(),
         });
         let judge = |((group_prior, case, solved), beside): ((&GroupPrior, Case, Option<Solved>), Beside)| {
-            let fit = solved.map(|solved| solved.average(&group_prior.weights));
+            let fit = match solved {
+                Some(solved) => Some(solved.average(&group_prior.weights)),
+                None if are_held => None,
+                None => group_prior.fit(&case, terms),
+            };
             verdict::judge(case, fit, &beside, group_prior, terms)
         };
         let beside: Vec<Beside> = beside.collect();
-        // A vector of its own: that of the models, used again, would be kept as long as the results.
-        let mut judgements = Vec::with_capacity(beside.len());
-        judgements.extend(solved.into_iter().zip(beside).map(judge));
-        let mut results = finish(judgements);
+        let mut results = finish(&mut solved.into_iter().zip(beside).map(judge));
         // Collected from the judgements, it still has the memory of them.
         results.shrink_to_fit();
         results

@@ -9,6 +9,7 @@ use super::judgement::Judgement;
 use super::result::{Action, CorrectedTest, LeftOut};
 use super::rules::course::BEFORE_FALL;
 use super::rules::plausibility::median;
+use crate::absorption::one_minute_resistance;
 use crate::record::{KeptOut, TestRecord};
 use crate::resistance::{Measured, TimedReading, TimedReadings};
 use crate::series::Series;
@@ -23,6 +24,8 @@ const STEP: f64 = 0.05;
 const MOST_TRIED: usize = 20;
 /// So many rows that contradict each other are tried.
 const MOST_CONTRADICTED: usize = 8;
+/// So many rows without a readable date are tried, each as the latest.
+const MOST_UNDATED: usize = 8;
 
 /// How urgent a judgement is, the most urgent first: its action, and whether the winding may be energised before that is done.
 pub(super) fn urgency(judgement: &Judgement) -> (Action, bool) {
@@ -114,47 +117,105 @@ pub(super) fn of_rows_kept_out(
     }
     let choices = rows_to_believe(series, as_of).into_iter();
     let found = choices.filter_map(|(rows, is_contradicted)| {
-        let mut believed = series.clone();
-        for at in &rows {
-            believed.tests[*at].kept_out = None;
-        }
-        let other = judge(believed);
+        let other = judge(believing(series, &rows, as_of));
         if is_contradicted {
             of_a_contradiction(standing, series, &rows, &other)
         } else {
             of_rejected(standing, series, &rows, &other)
         }
     });
-    found.min_by_key(|finding| finding.asks)
+    found.chain(too_many_undated(series, as_of)).min_by_key(|finding| finding.asks)
 }
 
-/// Which rows are believed together: all that were rejected, the latest of them alone, and each alone of the latest that contradict each
-/// other, which the flag says.
-fn rows_to_believe(series: &Series, as_of: NaiveDate) -> Vec<(Vec<usize>, bool)> {
-    let kept_out = |kinds: &[KeptOut]| -> Vec<usize> {
-        let is_one = |test: &TestRecord| test.kept_out.is_some_and(|why| kinds.contains(&why));
-        let rows = series.tests.iter().enumerate().filter(|(_, test)| test.tested_on.date <= as_of && is_one(test));
-        rows.map(|(at, _)| at).collect()
+/// The series with some of its rows believed. Those without a date were made on any day up to the as-of date: they follow all others, in
+/// the order in which they are given.
+fn believing(series: &Series, rows: &[usize], as_of: NaiveDate) -> Series {
+    let mut believed = series.clone();
+    for at in rows {
+        believed.tests[*at].kept_out = None;
+    }
+    let undated: Vec<usize> = rows.iter().copied().filter(|at| is_undated(&series.tests[*at])).collect();
+    if undated.is_empty() {
+        return believed;
+    }
+    let last: Vec<TestRecord> = undated.iter().map(|at| believed.tests[*at].clone()).collect();
+    let mut at = 0..;
+    believed.tests.retain(|_| at.next().is_some_and(|at| !undated.contains(&at)));
+    let end = believed.tests.partition_point(|test| test.tested_on.date <= as_of);
+    believed.tests.splice(end..end, last);
+    believed
+}
+
+fn is_undated(test: &TestRecord) -> bool {
+    test.kept_out.is_some_and(KeptOut::is_undated)
+}
+
+/// Rows up to the as-of date that are kept out for a reason.
+fn kept_out(series: &Series, as_of: NaiveDate, why: impl Fn(KeptOut) -> bool) -> Vec<usize> {
+    let rows = series.tests.iter().enumerate().filter(|(_, test)| test.tested_on.date <= as_of);
+    rows.filter(|(_, test)| test.kept_out.is_some_and(&why)).map(|(at, _)| at).collect()
+}
+
+/// Rows without a readable date, each that differs once, the highest first: an order that does not depend on that of the rows.
+fn undated_rows(series: &Series, as_of: NaiveDate) -> Vec<usize> {
+    let level = |at: &usize| {
+        let read = one_minute_resistance(&series.tests[*at].readings).and_then(Measured::resistance);
+        read.map_or(f64::INFINITY, |read| read.as_megohms())
     };
-    let rejected = kept_out(&[KeptOut::Rejected, KeptOut::Undated, KeptOut::Misdated]);
-    let contradicted = kept_out(&[KeptOut::Contradicted]);
+    let mut rows = kept_out(series, as_of, KeptOut::is_undated);
+    rows.sort_by_cached_key(|at| series.tests[*at].content_digest());
+    rows.dedup_by_key(|at| series.tests[*at].content_digest());
+    rows.sort_by(|a, b| level(b).total_cmp(&level(a)));
+    rows
+}
+
+/// Which rows are believed together, in which order, and whether they contradict each other: all that were rejected, the latest of them
+/// alone, each without a date as the latest, with all others and alone, and each alone of the latest that contradict each other.
+fn rows_to_believe(series: &Series, as_of: NaiveDate) -> Vec<(Vec<usize>, bool)> {
+    let rejected = kept_out(series, as_of, |why| why == KeptOut::Rejected);
+    let contradicted = kept_out(series, as_of, |why| why == KeptOut::Contradicted);
+    let undated = undated_rows(series, as_of);
+    // Of too many the lowest; that some are left out has a finding of its own.
+    let undated = &undated[undated.len().saturating_sub(MOST_UNDATED)..];
+    let latest = rejected.last().filter(|_| rejected.len() > 1).map(|at| vec![*at]);
+    let as_latest = |last: &usize| {
+        let others = undated.iter().filter(|other| *other != last);
+        rejected.iter().chain(others).chain([last]).copied().collect()
+    };
+    let with_others = undated.iter().filter(|_| rejected.len() + undated.len() > 1).map(as_latest);
+    let alone = undated.iter().map(|at| vec![*at]);
+    let all = Some(rejected.clone()).filter(|rows| !rows.is_empty());
+    let rejected = all.into_iter().chain(latest).chain(with_others).chain(alone).map(|rows| (rows, false));
     let latest_day = contradicted.last().map(|at| series.tests[*at].tested_on.date);
-    let latest = rejected.last().filter(|_| rejected.len() > 1).map(|at| (vec![*at], false));
-    let of_latest_day = contradicted.into_iter().filter(|at| Some(series.tests[*at].tested_on.date) == latest_day);
-    let each = of_latest_day.take(MOST_CONTRADICTED).map(|at| (vec![at], true));
-    let all = Some((rejected, false)).filter(|(rows, _)| !rows.is_empty());
-    all.into_iter().chain(latest).chain(each).collect()
+    let of_latest_day = contradicted.iter().filter(|at| Some(series.tests[**at].tested_on.date) == latest_day);
+    rejected.chain(of_latest_day.take(MOST_CONTRADICTED).map(|at| (vec![*at], true))).collect()
+}
+
+/// Of more rows without a date than are tried nobody knows what the latest says.
+fn too_many_undated(series: &Series, as_of: NaiveDate) -> Option<Finding> {
+    let count = undated_rows(series, as_of).len();
+    (count > MOST_UNDATED).then(|| {
+        let message = format!(
+            "{count} different rows whose date cannot be read were rejected, and any of them may be the latest: correct them from the test \
+             sheets, or repeat the test before the winding is energised."
+        );
+        let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+        finding.asking_before_use(Asks::Repeat)
+    })
 }
 
 /// What is said where rejected rows would have led to a more urgent answer.
 fn of_rejected(standing: &Judgement, series: &Series, rows: &[usize], other: &Judgement) -> Option<Finding> {
     let cause = more_urgent(other, standing)?;
     let day = |at: &usize| match &series.tests[*at] {
-        test if test.kept_out.is_some_and(KeptOut::is_undated) => "a day that is not known".to_owned(),
+        test if is_undated(test) => "a day that is not known".to_owned(),
         test => test.tested_on.date.to_string(),
     };
     let (last, before) = rows.split_last()?;
     let rows = match before {
+        [one] if is_undated(&series.tests[*one]) => {
+            "Two rows of days that are not known were rejected; with what can be read of them".to_owned()
+        }
         [] => format!("A row of {} was rejected; with what can be read of it", day(last)),
         [one] => format!("Rows of {} and {} were rejected; with what can be read of them", day(one), day(last)),
         more => {

@@ -10,6 +10,7 @@ use crate::series::SeriesKey;
 use crate::steps;
 use crate::units::Resistance;
 use chrono::NaiveDate;
+use std::collections::BTreeMap;
 
 /// By so much a part has to read less than the whole did: two testers, two temperatures, two days.
 const DIFFERS: f64 = 2.0;
@@ -60,8 +61,22 @@ pub(super) fn unnamed(cases: &[&Case]) -> Vec<Option<Unnamed>> {
 
 /// For every series of one winding the whole that contradicts it, if one does.
 pub(super) fn larger_wholes(cases: &[&Case]) -> Vec<Option<LargerWhole>> {
-    let of_wholes = |part: &Case| cases.iter().filter_map(|whole| contradiction(part, whole)).max_by(by_times);
-    cases.iter().map(|case| of_wholes(case).or_else(|| of_parts(case, cases))).collect()
+    let mut by_connection: BTreeMap<&Connection, Vec<&Case>> = BTreeMap::new();
+    for case in cases {
+        by_connection.entry(&case.series.key.connection).or_default().push(case);
+    }
+    let connected = |connection: &Connection| by_connection.get(connection).map_or(&[][..], Vec::as_slice);
+    // A whole has the connection of its part, or all phases.
+    let of_wholes = |part: &Case| {
+        let own = &part.series.key.connection;
+        let all_phases = connected(&Connection::AllEarth).iter().filter(|_| *own != Connection::AllEarth);
+        all_phases.chain(connected(own)).filter_map(|whole| contradiction(part, whole)).max_by(by_times)
+    };
+    let of_parts = |case: &Case| match &case.series.key.connection {
+        Connection::AllEarth => of_parts(case, cases),
+        own => of_parts(case, connected(own)),
+    };
+    cases.iter().map(|case| of_wholes(case).or_else(|| of_parts(case))).collect()
 }
 
 fn by_times(one: &LargerWhole, other: &LargerWhole) -> std::cmp::Ordering {

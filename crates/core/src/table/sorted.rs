@@ -163,13 +163,23 @@ impl SeriesTable {
     /// places.
     #[must_use]
     pub fn at_the_same_time(&self) -> Vec<Vec<usize>> {
+        self.runs(|kept_out| kept_out.is_none())
+    }
+
+    /// The same of rows that count for nothing, for a reason.
+    #[must_use]
+    pub fn kept_out_at_the_same_time(&self, why: KeptOut) -> Vec<Vec<usize>> {
+        if self.kept_out.is_empty() { Vec::new() } else { self.runs(|kept_out| kept_out == Some(why)) }
+    }
+
+    fn runs(&self, counts: impl Fn(Option<KeptOut>) -> bool) -> Vec<Vec<usize>> {
         let mut found = Vec::new();
         for i in 0..self.len() {
             // Different days and times have different codes.
             let (day, time) =
                 (|row: &u32| self.table.day_of(*row as usize), |row: &u32| self.table.time.get(*row as usize));
             let runs = self.rows(i).chunk_by(|a, b| day(a) == day(b) && time(a) == time(b));
-            let counts = |row: &&u32| self.kept_out(**row as usize).is_none();
+            let counts = |row: &&u32| counts(self.kept_out(**row as usize));
             let runs = runs.filter(|run| run.len() > 1);
             let runs = runs.map(|run| run.iter().filter(counts).map(|row| *row as usize).collect());
             found.extend(runs.filter(|run: &Vec<usize>| run.len() > 1));

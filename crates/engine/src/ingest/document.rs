@@ -216,6 +216,15 @@ pub struct Header {
     pub above: usize,
 }
 
+/// A longer text is no name of a column, and is not looked through for one; bytes.
+const LONGEST_NAME: usize = 4096;
+
+/// Leaves of a cell of the header what a name can have.
+fn clip(cell: &mut String) {
+    let end = (0..=LONGEST_NAME.min(cell.len())).rev().find(|at| cell.is_char_boundary(*at)).unwrap_or(0);
+    cell.truncate(end);
+}
+
 /// Looks for the header among the first rows: the first that `fits`, or else the one with the greatest `weight`, so that a
 /// message can say what is missing. The rows behind it are left to be read.
 ///
@@ -238,7 +247,8 @@ pub fn find_header(
             open_quote.get_or_insert(line);
             continue;
         };
-        let cells = cells.texts();
+        let mut cells = cells.texts();
+        cells.iter_mut().for_each(clip);
         let found = fits(&cells);
         let weight = if found { usize::MAX } else { weight(&cells) };
         if best.as_ref().is_none_or(|(least, _)| weight > *least) {

@@ -9,6 +9,7 @@ mod cells;
 mod nameplates;
 
 use super::cells::{self as cell_table, CellTable};
+use super::columnar;
 use super::columns::{Columns, delimiter_hint, missing_columns};
 use super::delimited::DELIMITERS;
 use super::document::{Document, Header, Opening, find_header};
@@ -21,6 +22,7 @@ use super::rows::{Rows, cut, line_ends};
 use crate::digest::sha256;
 use crate::error::{Failure, Problem, shown};
 use crate::similar::closest;
+use cells::Digits;
 use groundwall::nameplate::Nameplate;
 use groundwall::record::columns::Column;
 use nameplates::{NameplateRow, RowRules};
@@ -83,7 +85,9 @@ impl Register {
         let fits = |cells: &[String]| resolve(cells).are_a_header();
         let known = |name: &str| resolve(&[name.to_owned()]).count() > 0;
         let document = Document::open_one(given, bytes.to_vec(), &opening, &known, &fits)?;
-        Self::read(given, &document, sha256(bytes), delimiter, decimal_comma, mapping)
+        let typed = document.sheet.is_some() || columnar::is_columnar(bytes);
+        let numbers = Digits { decimal_comma, typed };
+        Self::read(given, &document, sha256(bytes), delimiter, numbers, mapping)
     }
 
     /// Reads a register from a table of cells that another program holds. In messages its header is line 1 and its first row
@@ -100,7 +104,7 @@ impl Register {
     ) -> Result<Self, Failure> {
         cell_table::must_be_usable(name, table)?;
         let document = cell_table::document(name, table, decimal_comma)?;
-        Self::read(name, &document, sha256(&document.text), None, decimal_comma, mapping)
+        Self::read(name, &document, sha256(&document.text), None, Digits { decimal_comma, typed: true }, mapping)
     }
 
     fn read(
@@ -108,13 +112,14 @@ impl Register {
         document: &Document,
         sha256: String,
         delimiter: Option<u8>,
-        decimal_comma: bool,
+        digits: Digits,
         mapping: &Mapping,
     ) -> Result<Self, Failure> {
         let resolve = |cells: &[String]| Headings::resolve(cells, mapping);
         let fits = |cells: &[String]| resolve(cells).are_a_header();
         let weight = |cells: &[String]| resolve(cells).count();
-        let decimal_comma = decimal_comma || document.layout.delimiter == b';';
+        let decimal_comma = digits.decimal_comma || document.layout.delimiter == b';';
+        let digits = Digits { decimal_comma, ..digits };
         let mut rows = document.rows();
         let place = document.name(given);
         let Header { line, mut cells, .. } =
@@ -148,7 +153,7 @@ impl Register {
             first += line_ends(&rest[..at]);
             rest = &rest[at..];
         }
-        let judge = RowRules { file, header: &header, headings: &headings, decimal_comma };
+        let judge = RowRules { file, header: &header, headings: &headings, digits };
         let line_of = |line| document.line(line);
         let read: Vec<Vec<NameplateRow>> = pieces
             .into_par_iter()

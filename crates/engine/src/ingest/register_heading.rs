@@ -7,16 +7,30 @@ use super::mapping::Mapping;
 use super::register_columns::COLUMNS;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
+use groundwall::resistance::ResistanceUnit;
 
 /// What one header stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Heading {
     /// Which of [`COLUMNS`].
     pub(super) place: usize,
-    /// Whether the header says that bare numbers are in kV or MW.
-    pub(super) in_thousands: bool,
+    /// What bare numbers below it are.
+    pub(super) numbers: Numbers,
     /// How sure that is.
     rank: Rank,
+}
+
+/// What a header says of the bare numbers below it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Numbers {
+    /// In the unit of our name.
+    AsNamed,
+    /// In kV or MW.
+    InThousands,
+    /// Resistances in this unit.
+    In(ResistanceUnit),
+    /// It speaks of a least resistance, and its unit, or what else it says, is not understood: the cells are not read.
+    NotUnderstood,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -30,6 +44,21 @@ enum Rank {
 }
 
 impl Heading {
+    /// Whether bare numbers are in kV or MW.
+    pub(super) fn in_thousands(self) -> bool {
+        self.numbers == Numbers::InThousands
+    }
+
+    /// Whether its cells are read.
+    fn is_read(self) -> bool {
+        self.numbers != Numbers::NotUnderstood
+    }
+
+    /// Whether the column says that a drive feeds the winding.
+    pub(super) fn is_drive_fed(self) -> bool {
+        COLUMNS[self.place] == "drive_fed"
+    }
+
     /// Whether the column names the windings.
     pub(super) fn is_winding(self) -> bool {
         COLUMNS[self.place] == "winding"
@@ -85,12 +114,78 @@ const USUAL: &[(&str, &str)] = &[
     ("rewind year", "year_rewound"),
     ("test interval days", "interval_days"),
     ("days between tests", "interval_days"),
-    ("minimum mohm", "minimum_mohm"),
-    ("minimum ir mohm", "minimum_mohm"),
-    ("min ir mohm", "minimum_mohm"),
 ];
+/// Words beside a minimum and its unit that say no more.
+const BESIDE_A_MINIMUM: [&str; 9] =
+    ["min", "minimum", "ir", "r", "insulation", "resistance", "value", "allowed", "acceptable"];
+/// How words begin that speak of a least resistance, in seven languages.
+const LIMITS: [&str; 19] = [
+    "minim",
+    "mínim",
+    "mindest",
+    "limit",
+    "límit",
+    "limiar",
+    "limiet",
+    "grenz",
+    "grens",
+    "alarm",
+    "allarm",
+    "threshold",
+    "seuil",
+    "umbral",
+    "soglia",
+    "schwell",
+    "drempel",
+    "acceptance",
+    "acceptable",
+];
+/// How words begin that make it a limit of something else, where no unit of a resistance is named.
+const OF_SOMETHING_ELSE: [&str; 39] = [
+    "temp",
+    "degc",
+    "degf",
+    "bear",
+    "lager",
+    "palier",
+    "cojinet",
+    "cuscinett",
+    "vibr",
+    "speed",
+    "rpm",
+    "drehz",
+    "current",
+    "amp",
+    "strom",
+    "courant",
+    "corrent",
+    "corrient",
+    "stroom",
+    "volt",
+    "spannung",
+    "tensi",
+    "power",
+    "load",
+    "day",
+    "date",
+    "datum",
+    "interval",
+    "time",
+    "zeit",
+    "month",
+    "stock",
+    "oil",
+    "press",
+    "humid",
+    "ratio",
+    "index",
+    "basis",
+    "max",
+];
+/// The same, whole words.
+const UNITS_OF_SOMETHING_ELSE: [&str; 12] = ["c", "f", "v", "kv", "a", "ma", "kw", "mw", "pi", "dar", "rh", "upper"];
 /// Words that may as well mean something else, such as the type of the machine or a power in horsepower: only asked about.
-const ASKED: [(&str, &str); 9] = [
+const ASKED: [(&str, &str); 8] = [
     ("type", "construction"),
     ("wound", "construction"),
     ("rewound", "year_rewound"),
@@ -98,7 +193,6 @@ const ASKED: [(&str, &str); 9] = [
     ("power", "rated_kw"),
     ("rated power", "rated_kw"),
     ("rated", "rated_volts"),
-    ("minimum", "minimum_mohm"),
     ("test interval", "interval_days"),
 ];
 const RATED_VOLTAGE: [&str; 9] = [
@@ -135,11 +229,18 @@ impl Headings {
         let read: Vec<Option<Heading>> = header.iter().map(|name| heading(name, mapping)).collect();
         let wins = |at: usize, heading: &Heading| {
             let rivals = read.iter().enumerate().filter(|(other, _)| *other != at).filter_map(|(_, rival)| *rival);
-            let mut rivals = rivals.filter(|rival| rival.place == heading.place);
+            let mut rivals = rivals.filter(|rival| rival.place == heading.place && rival.is_read());
             rivals.all(|rival| rival.rank > heading.rank || (rival.rank, heading.rank) == (Rank::Own, Rank::Own))
         };
-        let known: Vec<Option<Heading>> =
-            read.iter().enumerate().map(|(at, heading)| heading.filter(|heading| wins(at, heading))).collect();
+        let taken = |(at, heading): (usize, &Option<Heading>)| match heading {
+            Some(heading) if wins(at, heading) => Some(*heading),
+            // Of two minimums nobody knows which holds.
+            Some(heading) if COLUMNS[heading.place] == "minimum_mohm" => {
+                Some(Heading { numbers: Numbers::NotUnderstood, ..*heading })
+            }
+            _ => None,
+        };
+        let known: Vec<Option<Heading>> = read.iter().enumerate().map(taken).collect();
         let free = |place: usize| !known.iter().flatten().any(|heading| heading.place == place);
         let (mut left_alone, mut near) = (Vec::new(), Vec::new());
         for (at, name) in header.iter().enumerate().filter(|(at, _)| known[*at].is_none()) {
@@ -161,7 +262,7 @@ impl Headings {
 
     /// Whether a column is there.
     pub(super) fn has(&self, column: &str) -> bool {
-        self.known.iter().flatten().any(|heading| COLUMNS[heading.place] == column)
+        self.known.iter().flatten().any(|heading| COLUMNS[heading.place] == column && heading.is_read())
     }
 
     /// Headers that are taken for a column and may mean something else, with that column.
@@ -173,7 +274,7 @@ impl Headings {
 
     /// How many headers are understood.
     pub(super) fn count(&self) -> usize {
-        self.known.iter().flatten().count()
+        self.known.iter().flatten().filter(|heading| heading.is_read()).count()
     }
 
     /// Whether a row that reads so can only be the header: a word such as Motor may also stand in a title.
@@ -185,8 +286,9 @@ impl Headings {
     /// Each column stands once.
     pub(super) fn must_be_single(&self, file: &str, line: u64) -> Result<(), Failure> {
         for (i, heading) in self.known.iter().enumerate() {
-            let Some(heading) = heading else { continue };
-            let same = |other: &Option<Heading>| other.is_some_and(|other| other.place == heading.place);
+            let Some(heading) = heading.filter(|heading| heading.is_read()) else { continue };
+            let same =
+                |other: &Option<Heading>| other.is_some_and(|other| other.place == heading.place && other.is_read());
             if let Some(first) = self.known[..i].iter().position(same) {
                 let column = COLUMNS[heading.place];
                 let message = format!("{file}:{line}: the columns {} and {} are both {column}", first + 1, i + 1);
@@ -207,10 +309,10 @@ pub(super) fn describes_a_winding(header: &str) -> bool {
 
 fn heading(header: &str, mapping: &Mapping) -> Option<Heading> {
     match mapping.in_register(header) {
-        Some(place) => place.map(|place| Heading { place, in_thousands: false, rank: Rank::Own }),
-        None => {
-            own(header).map(|place| Heading { place, in_thousands: false, rank: Rank::Own }).or_else(|| usual(header))
-        }
+        Some(place) => place.map(|place| Heading { place, numbers: Numbers::AsNamed, rank: Rank::Own }),
+        None => own(header)
+            .map(|place| Heading { place, numbers: Numbers::AsNamed, rank: Rank::Own })
+            .or_else(|| usual(header)),
     }
 }
 
@@ -220,8 +322,11 @@ fn own(header: &str) -> Option<usize> {
 }
 
 fn usual(header: &str) -> Option<Heading> {
-    let at = |column: &str, in_thousands: bool, rank: Rank| {
-        COLUMNS.iter().position(|name| *name == column).map(|place| Heading { place, in_thousands, rank })
+    let column = |column: &str, numbers: Numbers, rank: Rank| {
+        COLUMNS.iter().position(|name| *name == column).map(|place| Heading { place, numbers, rank })
+    };
+    let at = |name: &str, in_thousands: bool, rank: Rank| {
+        column(name, if in_thousands { Numbers::InThousands } else { Numbers::AsNamed }, rank)
     };
     match aliases::read(header) {
         Some(Meaning::Sure(Column::Winding)) => return at("winding", false, Rank::Usual),
@@ -234,6 +339,9 @@ fn usual(header: &str) -> Option<Heading> {
     let whole = words.join(" ");
     if let Some((_, column)) = USUAL.iter().find(|(usual, _)| *usual == whole) {
         return at(column, false, Rank::Usual);
+    }
+    if let Some(numbers) = least_resistance(&words) {
+        return column("minimum_mohm", numbers, Rank::Usual);
     }
     let unit = words.pop_if(|word| matches!(*word, "v" | "kv" | "kw" | "mw"));
     let rest = words.join(" ");
@@ -255,6 +363,43 @@ fn usual(header: &str) -> Option<Heading> {
             at("rated_volts", unit == Some("kv"), rank)
         }
     }
+}
+
+/// What the words of a header say of the numbers below it, where they speak of a least resistance.
+fn least_resistance(words: &[&str]) -> Option<Numbers> {
+    let begins = |list: &[&str], word: &str| list.iter().any(|begin| word.starts_with(begin));
+    let speaks_of_a_limit = words.iter().enumerate().any(|(at, word)| {
+        // `1 min` is a time.
+        let is_minimum =
+            matches!(*word, "min" | "mín") && (at == 0 || !words[at - 1].ends_with(|c: char| c.is_ascii_digit()));
+        is_minimum || begins(&LIMITS, word)
+    });
+    if !speaks_of_a_limit {
+        return None;
+    }
+    let (units, others): (Vec<&str>, Vec<&str>) = words.iter().partition(|word| unit_of_resistance(word).is_some());
+    match units.as_slice() {
+        [unit] if others.iter().all(|word| BESIDE_A_MINIMUM.contains(word)) => {
+            Some(unit_of_resistance(unit).map_or(Numbers::NotUnderstood, Numbers::In))
+        }
+        [] if others.iter().any(|word| begins(&OF_SOMETHING_ELSE, word) || UNITS_OF_SOMETHING_ELSE.contains(word)) => {
+            None
+        }
+        _ => Some(Numbers::NotUnderstood),
+    }
+}
+
+/// A unit of a resistance in small letters: nobody writes a minimum in milliohms.
+fn unit_of_resistance(word: &str) -> Option<ResistanceUnit> {
+    let prefix = word.strip_suffix("ohms").or_else(|| word.strip_suffix("ohm"))?;
+    Some(match prefix {
+        "" => ResistanceUnit::Ohm,
+        "k" | "kil" | "kilo" => ResistanceUnit::Kilohm,
+        "m" | "meg" | "mega" => ResistanceUnit::Megohm,
+        "g" | "gig" | "giga" => ResistanceUnit::Gigohm,
+        "t" | "ter" | "tera" => ResistanceUnit::Teraohm,
+        _ => return None,
+    })
 }
 
 /// The column that a header may be meant for: a usual word that is not sure, or a name that is spelt nearly so, with one letter
@@ -280,8 +425,10 @@ mod tests {
     fn resolve(header: &[&str]) -> Found {
         let header: Vec<String> = header.iter().map(|name| (*name).to_owned()).collect();
         let headings = Headings::resolve(&header, &Mapping::default());
-        let known =
-            headings.known.iter().map(|heading| heading.map(|heading| (COLUMNS[heading.place], heading.in_thousands)));
+        let known = headings
+            .known
+            .iter()
+            .map(|heading| heading.map(|heading| (COLUMNS[heading.place], heading.in_thousands())));
         (known.collect(), headings.near)
     }
 
@@ -298,16 +445,70 @@ mod tests {
             ("Winding type", "construction", false),
             ("Insulation class", "thermal_class", false),
             ("Year", "year_made", false),
-            ("Minimum IR (MΩ)", "minimum_mohm", false),
         ] {
             assert_eq!(resolve(&[header]).0, [Some((column, in_thousands))], "{header}");
         }
         // A power may be in horsepower, an interval in months, and a type is that of the machine.
-        for header in
-            ["Rated power", "Power (hp)", "Test interval", "Type", "Rated", "Rated current", "Test voltage", "Minimum"]
-        {
+        for header in ["Rated power", "Power (hp)", "Test interval", "Type", "Rated", "Rated current", "Test voltage"] {
             assert_eq!(resolve(&[header]).0, [None], "{header}");
         }
+    }
+
+    #[test]
+    fn a_column_of_minimums_has_one_unit_or_is_not_read() {
+        let numbers = |header: &str| heading(header, &Mapping::default()).map(|heading| heading.numbers);
+        for (header, unit) in [
+            ("Minimum IR (MΩ)", ResistanceUnit::Megohm),
+            ("minimum_gohm", ResistanceUnit::Gigohm),
+            ("minimum_kohm", ResistanceUnit::Kilohm),
+            ("minimum (kΩ)", ResistanceUnit::Kilohm),
+            ("min_mohm", ResistanceUnit::Megohm),
+            ("minimum MΩ", ResistanceUnit::Megohm),
+            ("Min. insulation resistance [Ohm]", ResistanceUnit::Ohm),
+        ] {
+            assert_eq!(numbers(header), Some(Numbers::In(unit)), "{header}");
+        }
+        for header in [
+            "minimum",
+            "Min.",
+            "limit",
+            "alarm_mohm",
+            "minimum_mohm_40c",
+            "minimum mohm gohm",
+            "Grenzwert",
+            "Mindestwert",
+            "Mindest-Isolationswiderstand",
+            "limite d'isolement",
+            "seuil",
+            "valor mínimo",
+            "límite",
+            "soglia di allarme",
+            "valore minimo",
+            "limite mínimo",
+            "grenswaarde",
+            "Lower limit",
+        ] {
+            assert_eq!(numbers(header), Some(Numbers::NotUnderstood), "{header}");
+        }
+        for header in [
+            "Temperature limit",
+            "Alarm bearing °C",
+            "IR 1 min",
+            "interval min days",
+            "Current limit (A)",
+            "min PI",
+            "Ming",
+            "minor",
+        ] {
+            assert!(numbers(header).is_none_or(|numbers| numbers == Numbers::AsNamed), "{header}");
+        }
+        // Of two that are as sure neither holds.
+        let header = ["min_mohm", "minimum MΩ"].map(str::to_owned);
+        let two = Headings::resolve(&header, &Mapping::default());
+        assert!(
+            two.known.iter().flatten().all(|heading| heading.numbers == Numbers::NotUnderstood)
+                && two.left_alone.is_empty()
+        );
     }
 
     #[test]

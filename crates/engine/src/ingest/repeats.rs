@@ -6,7 +6,9 @@
 
 use groundwall::record::TestRecord;
 use groundwall::record::validate::Fault;
+use groundwall::units::Resistance;
 use groundwall::voltage::is_same_voltage;
+use std::cmp::Ordering;
 use std::collections::HashSet;
 
 /// Nobody tests a winding so often in a day. Where more rows than this differ about one moment, all are kept out, and only rows that
@@ -54,6 +56,36 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     }
     settled
 }
+
+/// Of rows of one moment that count for nothing, the many that say nothing more urgent than others do: the lowest stay, as they were read
+/// and as if they had been warm, and those that tell of water.
+pub fn of_no_weight(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Vec<usize> {
+    if rows.len() <= MOST_TESTS {
+        return Vec::new();
+    }
+    let weighed = |row: &usize| {
+        let test = test(*row);
+        let read = test.readings().iter().filter_map(|reading| reading.value.resistance());
+        let lowest = read.map(Resistance::log10_megohms).fold(f64::INFINITY, f64::min);
+        let per_10_k = test.winding_temp().map_or(0.0, |at| at.as_celsius() / 10.0);
+        (*row, lowest, lowest + per_10_k * std::f64::consts::LOG10_2, test.event().is_some(), test.content_digest())
+    };
+    let mut weighed: Vec<_> = rows.iter().map(weighed).collect();
+    // In an order that does not depend on that of the rows.
+    weighed.sort_unstable_by_key(|(.., digest)| *digest);
+    let mut stay = HashSet::new();
+    let mut keep = |order: &dyn Fn(&Weighed, &Weighed) -> Ordering| {
+        weighed.sort_by(order);
+        stay.extend(weighed.iter().take(MOST_TESTS / 4).map(|(row, ..)| *row));
+    };
+    keep(&|a, b| a.1.total_cmp(&b.1));
+    keep(&|a, b| a.2.total_cmp(&b.2));
+    keep(&|a, b| b.3.cmp(&a.3).then(a.1.total_cmp(&b.1)));
+    rows.iter().copied().filter(|row| !stay.contains(row)).collect()
+}
+
+/// A row, its lowest reading in decades as it was read and as if warm, whether work or water is named, and what it says.
+type Weighed = (usize, f64, f64, bool, u64);
 
 /// Whether two rows of one moment can both be right.
 fn are_two_tests(one: &TestRecord, other: &TestRecord) -> bool {
@@ -119,6 +151,31 @@ mod tests {
     use groundwall::record::Origin;
     use groundwall::record::columns::Column;
     use groundwall::record::validate::TestRules;
+
+    #[test]
+    fn of_many_rows_that_count_for_nothing_the_lowest_and_the_wet_stay() {
+        let test = |row: usize| {
+            let (reading, celsius) = (format!("{}", 1000 - row), if row == 7 { "-10" } else { "20" });
+            let event = if row == 9 { "flooded" } else { "" };
+            let cells = [
+                ("winding", "P-1"),
+                ("tested_on", "2026-01-05"),
+                ("r_60s", &reading),
+                ("winding_temp_c", celsius),
+                ("event", event),
+            ];
+            let cells = cells.map(|(header, text)| (Column::read(header).unwrap_or(Column::Note), text));
+            TestRules::default()
+                .validate(cells, Origin { input: 0, line: row as u64 })
+                .unwrap_or_else(|faults| unreachable!("{faults}"))
+        };
+        let rows: Vec<usize> = (0..500).collect();
+        let gone = of_no_weight(&rows, test);
+        assert!(gone.len() > 400 && [499, 490, 7, 9].iter().all(|row| !gone.contains(row)), "{}", gone.len());
+        let turned: Vec<usize> = rows.iter().rev().copied().collect();
+        assert_eq!(of_no_weight(&turned, test).into_iter().rev().collect::<Vec<_>>(), gone);
+        assert_eq!(of_no_weight(&rows[..MOST_TESTS], test), [0; 0]);
+    }
 
     #[test]
     fn how_many_rows_are_repeats_does_not_depend_on_their_order() {

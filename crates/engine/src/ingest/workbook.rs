@@ -364,15 +364,27 @@ impl Book<'_> {
         let range = match self {
             Self::Xlsx(book) => {
                 let mut cells = book.worksheet_cells_reader(name).ok()?;
-                let (mut last, mut missed) = (None, false);
+                let (mut last, mut missed, mut lost) = (None, false, false);
                 loop {
                     let next = catch_unwind(AssertUnwindSafe(|| cells.next_cell()));
                     match next.unwrap_or(Err(XlsxError::Unexpected("a cell that its reader cannot take"))) {
                         Ok(None) => break,
                         Ok(Some(cell)) => {
                             let (row, column) = cell.get_position();
+                            if column >= MOST_COLUMNS {
+                                lost = true;
+                                continue;
+                            }
+                            if std::mem::take(&mut lost) {
+                                grid.spoil(row);
+                            }
                             if std::mem::take(&mut missed) {
+                                let before = grid.left.cells;
                                 grid.mark_unreadable(last, (row, column))?;
+                                if grid.left.cells == before {
+                                    // Nothing is blank between the two: cells that do not say their place have moved.
+                                    grid.spoil(row);
+                                }
                             }
                             let value = cell.get_value();
                             let text = match value.get_string() {
@@ -391,10 +403,23 @@ impl Book<'_> {
                             XlsxError::ParseFloat(_)
                             | XlsxError::CellError(_)
                             | XlsxError::CellTAttribute(_)
-                            | XlsxError::Unexpected(_),
+                            | XlsxError::Unexpected(_)
+                            | XlsxError::Unrecognized { .. },
                         ) => missed = true,
+                        // A cell whose place cannot be read may move those after it.
+                        Err(
+                            XlsxError::Alphanumeric(_)
+                            | XlsxError::NumericColumn(_)
+                            | XlsxError::RangeWithoutColumnComponent
+                            | XlsxError::RangeWithoutRowComponent
+                            | XlsxError::ColumnNumberOverflow
+                            | XlsxError::RowNumberOverflow,
+                        ) => lost = true,
                         Err(_) => return None,
                     }
+                }
+                if let (true, Some((row, _))) = (lost, last) {
+                    grid.spoil(row);
                 }
                 if let (true, Some((row, column))) = (missed, last) {
                     grid.mark_unreadable(last, (row, column.saturating_add(MOST_COLUMNS)))?;
@@ -465,6 +490,8 @@ pub(super) struct Grid {
     width: usize,
     lines: u64,
     trouble: Option<Trouble>,
+    /// A row of whose cells one cannot be placed.
+    spoilt: Option<usize>,
     /// Cells whose numbers are shown with a unit by their format.
     formatted: Formatted,
 }
@@ -483,6 +510,7 @@ impl Grid {
             width: 0,
             lines: 0,
             trouble: None,
+            spoilt: None,
             formatted: Formatted::new(),
         }
     }
@@ -527,8 +555,15 @@ impl Grid {
         if self.row.len() <= column {
             self.row.resize(column + 1, String::new());
         }
-        self.row[column] = text;
+        self.row[column] = if self.spoilt == Some(row) { UNREADABLE.to_owned() } else { text };
         Some(())
+    }
+
+    /// Marks all cells of the row that is being filled, and of the one whose cell is next: a cell between the two cannot be placed, and those
+    /// beside it may stand elsewhere.
+    fn spoil(&mut self, next: u32) {
+        self.row.iter_mut().filter(|cell| !cell.is_empty()).for_each(|cell| UNREADABLE.clone_into(cell));
+        self.spoilt = usize::try_from(next).ok();
     }
 
     /// Marks every empty cell between two that were read: one of them could not be, and its reader does not say which. No rule

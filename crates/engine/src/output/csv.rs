@@ -33,10 +33,10 @@ impl Line {
     }
 }
 
-/// Whether a spreadsheet would run a text as a formula.
+/// Whether a spreadsheet would run a text as a formula; some take the full-width signs too.
 #[must_use]
 pub fn would_run(text: &str) -> bool {
-    text.starts_with(['=', '+', '-', '@', '\t', '\r'])
+    text.starts_with(['=', '+', '-', '@', '\t', '\r', '\u{ff1d}', '\u{ff0b}', '\u{ff0d}', '\u{ff20}'])
 }
 
 /// A text that a spreadsheet would run as a formula gets an apostrophe before it.
@@ -92,6 +92,7 @@ mod tests {
         assert_eq!(harmless("=HYPERLINK(\"x\")"), "'=HYPERLINK(\"x\")");
         assert_eq!(harmless("P-101"), "P-101");
         assert_eq!(harmless("@x"), "'@x");
+        assert_eq!(harmless("\u{ff1d}1+1"), "'\u{ff1d}1+1");
     }
 
     #[test]

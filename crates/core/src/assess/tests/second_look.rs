@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::record::KeptOut;
+use proptest::prelude::*;
 
 /// Tests at 30 °C and 1000 V up to 15 July 2026, each with a reading after one minute and one three times as high after ten; then a row.
 fn with_row(before: &[&str], row: &[(&str, &str)], kept_out: Option<KeptOut>) -> Vec<TestRecord> {
@@ -232,5 +233,71 @@ fn a_latest_test_outside_the_temperatures_of_all_others_teaches_no_law() {
             assert!(result.action <= last, "{latest} at {celsius}: {} after {last}", result.action);
             last = result.action;
         }
+    }
+}
+
+/// A row whose date cannot be read: it stands on the as-of date.
+fn undated(r60: &str, celsius: &str, scale: &str) -> TestRecord {
+    let cells = [("tested_on", AS_OF), ("r_60s", r60), ("winding_temp_c", celsius), ("full_scale", scale)];
+    let mut row = test(&cells);
+    row.kept_out = Some(KeptOut::Undated);
+    row
+}
+
+/// Any row without a date may be the latest, wherever it is in the file.
+#[test]
+fn the_order_of_rows_without_a_date_changes_nothing() {
+    let steady = |rows: &[TestRecord], nameplate: Nameplate| {
+        let latest = [("tested_on", "2026-10-20"), ("r_60s", "900"), ("winding_temp_c", "30"), ("test_volts", "1000")];
+        judged([with_row(&STEADY, &latest, None), rows.to_vec()].concat(), nameplate)
+    };
+    let of_index = |after_ten| {
+        let mut row = test(&[("tested_on", AS_OF), ("r_60s", "850"), ("r_600s", after_ten), ("test_volts", "1000")]);
+        row.kept_out = Some(KeptOut::Undated);
+        row
+    };
+    let (falls, rises) = (of_index("700"), of_index("2700"));
+    let answer = steady(&[rises.clone(), falls.clone()], form_wound());
+    assert_eq!(answer.action, Action::Hold, "{:?}", answer.findings);
+    assert_eq!(steady(&[falls, rises], form_wound()), answer);
+    let low = [undated("20", "40", ""), undated("21", "40", "")];
+    assert_eq!(
+        message(&steady(&low, nameplate()), Code::RowKeptOut),
+        "Two rows of days that are not known were rejected; with what can be read of them the answer is plan. The latest 2 readings are lower \
+         by a factor of 38.7 than usual before them; as they agree, the fall is real; before it is started again, look for the cause: water, a \
+         heater that failed, a leaking cooler, dirt, or the terminal box. Correct what was rejected from the test sheet, or repeat the test \
+         before the winding is energised."
+    );
+}
+
+#[test]
+fn of_too_many_rows_without_a_date_none_is_relied_on() {
+    let rows: Vec<TestRecord> = (0..9).map(|i| undated("OL", &format!("{}", 20 + i), "500")).collect();
+    let before = with_row(&STEADY, &[("tested_on", "2026-10-20"), ("r_60s", "900"), ("winding_temp_c", "30")], None);
+    let answer = judged([before, rows].concat(), nameplate());
+    assert_eq!(
+        (answer.action, answer.must_not_be_energised(), message(&answer, Code::RowKeptOut)),
+        (
+            Action::Recheck,
+            true,
+            "9 different rows whose date cannot be read were rejected, and any of them may be the latest: correct them from the test sheets, or \
+             repeat the test before the winding is energised."
+        )
+    );
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 40, ..ProptestConfig::default() })]
+    #[test]
+    fn rows_without_a_date_are_read_in_any_order(
+        rows in prop::collection::vec((prop::sample::select(vec!["OL", ">500", "900", "300", "60", "6"]), 1..50_i32), 2..4),
+        step in 1..3_usize,
+    ) {
+        let rows: Vec<TestRecord> =
+            rows.iter().map(|(r60, celsius)| undated(r60, &celsius.to_string(), "1000")).collect();
+        let mut turned = rows.clone();
+        turned.rotate_left(step % rows.len());
+        let answer = |rows: Vec<TestRecord>| judged([with_row(&STEADY, &[("tested_on", "2026-10-20"), ("r_60s", "900"), ("winding_temp_c", "30")], None), rows].concat(), nameplate());
+        prop_assert_eq!(answer(rows), answer(turned));
     }
 }

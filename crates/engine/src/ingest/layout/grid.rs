@@ -55,7 +55,7 @@ impl Limits {
 }
 
 /// Bytes of labels in the smallest file: most labels are a few texts that come again and again.
-const LABELS: usize = 4 << 20;
+const LABELS: usize = 2 << 20;
 
 /// Cells of the first rows of a document, beyond which fewer rows are looked at.
 const MOST_CELLS_AHEAD: usize = 1_000_000;

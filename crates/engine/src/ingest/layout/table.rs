@@ -120,6 +120,9 @@ pub(super) fn arrange<'a>(
     let mut sheet = Sheet::new(rules, reader, name, *limits);
     sheet.seen.filled = reaches_down;
     let found = blocks(rows, reader);
+    if reader.is_exhausted() {
+        return Outcome::TooLarge;
+    }
     // Dates stand in cells of their own, or in headers beside other words.
     let headers = found.iter().flat_map(|block| block.headers).flat_map(|row| &row.cells);
     let in_headers: Vec<String> = headers.filter_map(|cell| reader.read(cell).date.clone()).collect();

@@ -1,10 +1,10 @@
 //! The cells of a register.
 
 use crate::ingest::register_columns::COLUMNS;
-use crate::ingest::register_heading::Heading;
+use crate::ingest::register_heading::{Heading, Numbers};
 use groundwall::nameplate::{Construction, Insulation, LimitBasis, Nameplate, ThermalClass};
 use groundwall::record::validate::WINDING_MAX_CHARS;
-use groundwall::resistance::{CellRules, Measured, read_decimal};
+use groundwall::resistance::{CellRules, Measured, ResistanceUnit, read_decimal};
 use groundwall::units::{OutOfRange, Power, Resistance, Voltage};
 use std::ops::RangeInclusive;
 
@@ -58,6 +58,15 @@ const DAYS: RangeInclusive<u8> = 1..=31;
 /// A rated voltage below this is taken only with its unit, V.
 const LEAST_BARE_VOLTS: f64 = 24.0;
 
+/// How numbers are written.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Digits {
+    /// Whether `,` is the decimal point.
+    pub(super) decimal_comma: bool,
+    /// Whether a program wrote them from cells that hold numbers, as those of a workbook do.
+    pub(super) typed: bool,
+}
+
 /// Whether a cell says nothing.
 pub(super) fn says_nothing(text: &str) -> bool {
     text.is_empty() || NOTHING.iter().any(|word| word.eq_ignore_ascii_case(text))
@@ -79,8 +88,9 @@ pub(super) fn cell_into(
     nameplate: &mut Nameplate,
     heading: Heading,
     text: &str,
-    decimal_comma: bool,
+    digits: Digits,
 ) -> Result<(), (String, String)> {
+    let decimal_comma = digits.decimal_comma;
     let owned = || Some(text.to_owned());
     match COLUMNS[heading.place] {
         "winding" if text.chars().count() > WINDING_MAX_CHARS => {
@@ -104,16 +114,12 @@ pub(super) fn cell_into(
             })?);
         }
         "drive_fed" => {
-            nameplate.drive_fed = Some(match text.to_lowercase().as_str() {
-                "yes" | "y" | "true" | "1" | "x" => true,
-                "no" | "n" | "false" | "0" => false,
-                _ => {
-                    return Err((
-                        "drive_fed is yes or no".to_owned(),
-                        "yes for a machine that a frequency converter feeds".to_owned(),
-                    ));
-                }
-            });
+            nameplate.drive_fed = Some(is_drive_fed(text).ok_or_else(|| {
+                (
+                    "drive_fed is yes or no, and is taken for yes".to_owned(),
+                    "yes for a machine that a frequency converter feeds".to_owned(),
+                )
+            })?);
         }
         "insulation" => {
             nameplate.insulation = Insulation::read(text).ok_or_else(|| {
@@ -133,7 +139,7 @@ pub(super) fn cell_into(
         "year_made" => nameplate.year_made = Some(year(text, decimal_comma, "a year of make")?),
         "year_rewound" => nameplate.year_rewound = Some(year(text, decimal_comma, "a year of rewinding")?),
         "interval_days" => nameplate.interval_days = Some(whole(text, decimal_comma, 1..=7305, "an interval in days")?),
-        "minimum_mohm" => nameplate.minimum = Some(limit(text, decimal_comma)?),
+        "minimum_mohm" => nameplate.minimum = Some(limit(heading, text, digits)?),
         "minimum_basis" => {
             nameplate.minimum_basis = Some(LimitBasis::read(text).ok_or_else(|| {
                 (
@@ -180,7 +186,7 @@ fn rated_voltage(heading: Heading, text: &str, decimal_comma: bool) -> Result<Vo
 /// A bare number of volts that no winding of a machine is rated for: those of fields begin at 24 V.
 fn must_not_be_kilovolts(heading: Heading, text: &str, decimal_comma: bool) -> Result<(), (String, String)> {
     match read_decimal(text, decimal_comma) {
-        Ok(number) if !heading.in_thousands && number > 0.0 && number < LEAST_BARE_VOLTS => Err((
+        Ok(number) if !heading.in_thousands() && number > 0.0 && number < LEAST_BARE_VOLTS => Err((
             format!("a rated voltage of less than {LEAST_BARE_VOLTS} V is written with its unit"),
             format!("if this is in kilovolts write {}, or {text} kV", (number * 1000.0).round()),
         )),
@@ -197,7 +203,7 @@ fn quantity<Q>(
 ) -> Result<Q, (String, String)> {
     let lower = text.to_lowercase();
     let found = units.iter().find_map(|(unit, times)| Some((lower.strip_suffix(unit)?.trim_end(), *times)));
-    let (bare, times) = found.unwrap_or((&lower, if heading.in_thousands { 1000.0 } else { 1.0 }));
+    let (bare, times) = found.unwrap_or((&lower, if heading.in_thousands() { 1000.0 } else { 1.0 }));
     let number = read_decimal(bare, decimal_comma).map_err(|_| {
         let names = units.iter().rev().map(|(unit, _)| shown_unit(unit)).collect::<Vec<_>>().join(" or ");
         let hint = "write digits only, such as 6600, with no mark between thousands";
@@ -206,7 +212,7 @@ fn quantity<Q>(
     from(number * times).map_err(|error| {
         let rule = format!("{} lies between {}", error.quantity, error.rule().replacen(" to ", " and ", 1));
         let hint = match (found, units) {
-            (None, [(unit, _), ..]) if heading.in_thousands => format!(
+            (None, [(unit, _), ..]) if heading.in_thousands() => format!(
                 "bare numbers of this column are in {}, as its header says; write the unit into the cell if this one is not",
                 shown_unit(unit)
             ),
@@ -280,12 +286,61 @@ fn year(text: &str, decimal_comma: bool, what: &str) -> Result<i32, (String, Str
     }
 }
 
-fn limit(text: &str, decimal_comma: bool) -> Result<Resistance, (String, String)> {
-    match (CellRules { decimal_comma, ..CellRules::default() }).read(text) {
+/// Whether a drive feeds the machine, in the words of seven languages.
+fn is_drive_fed(text: &str) -> Option<bool> {
+    match text.to_lowercase().as_str() {
+        "yes" | "y" | "true" | "1" | "x" | "✓" | "ja" | "j" | "oui" | "o" | "sí" | "si" | "sì" | "sim" => {
+            Some(true)
+        }
+        "vfd" | "vsd" | "drive" | "inverter" | "converter" | "frequency converter" => Some(true),
+        "no" | "n" | "false" | "0" | "nein" | "nee" | "non" | "não" | "nao" => Some(false),
+        _ => None,
+    }
+}
+
+fn limit(
+    heading: Heading,
+    text: &str,
+    Digits { decimal_comma, typed }: Digits,
+) -> Result<Resistance, (String, String)> {
+    let unit = match heading.numbers {
+        Numbers::NotUnderstood => {
+            return Err((
+                "a column of minimums is named by one unit and nothing else, and its cells are not read otherwise".to_owned(),
+                "rename the column minimum_mohm, or say under [columns] in the policy file what it holds, - to leave it alone"
+                    .to_owned(),
+            ));
+        }
+        Numbers::In(unit) => unit,
+        Numbers::AsNamed | Numbers::InThousands => ResistanceUnit::Megohm,
+    };
+    if let Some((small, large)) = thousands_or_decimals(text, if decimal_comma { ',' } else { '.' }).filter(|_| !typed)
+    {
+        return Err((
+            format!("this may be {small} or {large}"),
+            format!("write {small} or {large}, whichever is meant"),
+        ));
+    }
+    match (CellRules { unit, decimal_comma, ..CellRules::default() }).read(text) {
         Ok(Some(Measured::Exact(limit))) => Ok(limit),
         Ok(_) => Err(("a minimum is a plain resistance".to_owned(), "write it in MΩ, such as 5".to_owned())),
         Err(fault) => Err((fault.rule().to_owned(), fault.hint().to_owned())),
     }
+}
+
+/// Both values of a number such as `1.500`, whose mark may be that of decimals or of thousands.
+fn thousands_or_decimals(text: &str, mark: char) -> Option<(String, String)> {
+    let digits = text.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let (whole, groups) = digits.split_once(mark)?;
+    let all_digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    let is_meant_both_ways = (1..=3).contains(&whole.len())
+        && all_digits(whole)
+        && !whole.starts_with('0')
+        && groups.len() == 3
+        && all_digits(groups);
+    let decimals = groups.trim_end_matches('0');
+    let small = if decimals.is_empty() { whole.to_owned() } else { format!("{whole}{mark}{decimals}") };
+    is_meant_both_ways.then(|| (small, format!("{whole}{groups}")))
 }
 
 /// "form", "random" and "formwound" are what registers often hold.

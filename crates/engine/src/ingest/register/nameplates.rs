@@ -1,6 +1,6 @@
 //! The rows of a register, each judged on its own.
 
-use super::cells::{cell_into, is_deciding, is_year_of_rewind, says_nothing};
+use super::cells::{Digits, cell_into, is_deciding, is_year_of_rewind, says_nothing};
 use crate::error::{Problem, shown};
 use crate::ingest::register_heading::Headings;
 use crate::ingest::rows::{Row, Rows};
@@ -11,7 +11,7 @@ pub(super) struct RowRules<'a> {
     pub(super) file: &'a str,
     pub(super) header: &'a [String],
     pub(super) headings: &'a Headings,
-    pub(super) decimal_comma: bool,
+    pub(super) digits: Digits,
 }
 
 /// A row read: a winding with its nameplate, and everything that is wrong with the row. Without a winding it is none.
@@ -38,7 +38,7 @@ impl RowRules<'_> {
     }
 
     fn row(&self, line: u64, row: &Row<'_, '_>) -> NameplateRow {
-        let Self { file, header, headings, decimal_comma } = *self;
+        let Self { file, header, headings, digits } = *self;
         let mut read = NameplateRow {
             line,
             winding: String::new(),
@@ -78,7 +78,7 @@ impl RowRules<'_> {
                 other_names.extend(names.filter(|name| !name.is_empty()).map(str::to_owned));
                 Ok(())
             } else if std::str::from_utf8(cell).is_ok() {
-                cell_into(winding, nameplate, heading, text, decimal_comma)
+                cell_into(winding, nameplate, heading, text, digits)
             } else {
                 Err(("text is written in UTF-8".to_owned(), "save the file as CSV in UTF-8".to_owned()))
             };
@@ -87,6 +87,10 @@ impl RowRules<'_> {
                 if heading.is_winding() {
                     problems.push(problem);
                     continue;
+                }
+                if heading.is_drive_fed() {
+                    // Only a no that can be read leaves out the warning.
+                    nameplate.drive_fed = Some(true);
                 }
                 let deciding = is_deciding(heading);
                 unread.push((problem, deciding));

@@ -73,7 +73,7 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
              r.csv:3: rated_kw is 0.0; a rated power lies between 0.001 and 2000000 kW\n\
              hint: check the digits against the nameplate"
                 .to_owned(),
-            "r.csv:2: drive_fed is perhaps; drive_fed is yes or no\n\
+            "r.csv:2: drive_fed is perhaps; drive_fed is yes or no, and is taken for yes\n\
              hint: yes for a machine that a frequency converter feeds"
                 .to_owned()
         ])
@@ -91,7 +91,8 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
             "rated_kw big"
         ]
     );
-    assert_eq!(Nameplate { unread: Vec::new(), ..read }, Nameplate::default());
+    // Only a no that can be read leaves out the warning of a drive.
+    assert_eq!(Nameplate { unread: Vec::new(), ..read }, Nameplate { drive_fed: Some(true), ..Nameplate::default() });
 }
 
 #[test]
@@ -349,4 +350,67 @@ fn windings_whose_names_look_alike_have_the_same_data_or_are_refused() {
         assert_eq!(read(one, other, 5), Ok(2));
     }
     assert_eq!(read("P-101", "P-102", 500), Ok(2));
+}
+
+#[test]
+fn a_minimum_is_read_in_the_unit_of_its_column_or_not_at_all() {
+    let minimum = |header: &str, cell: &str| {
+        let read = nameplate(&format!("winding,{header}\nP-1,{cell}\n"));
+        (read.minimum.map(Resistance::as_megohms), read.unread.len())
+    };
+    for (header, cell, mohm) in [
+        ("minimum_gohm", "0.5", 500.0),
+        ("minimum_kohm", "5000", 5.0),
+        ("minimum (k\u{3a9})", "5000", 5.0),
+        ("min_mohm", "5", 5.0),
+        ("minimum M\u{3a9}", "5", 5.0),
+        ("minimum_gohm", "500 M\u{3a9}", 500.0),
+    ] {
+        assert_eq!(minimum(header, cell), (Some(mohm), 0), "{header} {cell}");
+    }
+    for header in ["minimum", "min", "limit", "alarm_mohm", "minimum_mohm_40c", "Grenzwert", "seuil", "l\u{ed}mite"] {
+        assert_eq!(minimum(header, "5"), (None, 1), "{header}");
+        assert_eq!(minimum(header, ""), (None, 0), "{header}");
+    }
+    assert_eq!(
+        unread("winding,minimum_mohm,Grenzwert\nP-1,5,100\nP-2,5,\n").map(|[said, _]| said),
+        Ok("r.csv:2: Grenzwert is 100; a column of minimums is named by one unit and nothing else, and its cells are not read otherwise\n\
+            hint: rename the column minimum_mohm, or say under [columns] in the policy file what it holds, - to leave it alone"
+            .to_owned())
+    );
+    let mut mapping = Mapping::default();
+    assert_eq!(mapping.add("Grenzwert", "-"), Ok(()));
+    let told = Register::parse("r.csv", b"winding,Grenzwert\nP-1,100\n", None, false, &mapping);
+    assert_eq!(told.map(|told| (told.unread.len(), told.left_alone)), Ok((0, vec!["Grenzwert".to_owned()])));
+}
+
+#[test]
+fn a_minimum_whose_mark_may_be_that_of_thousands_is_asked_about() {
+    assert_eq!(
+        unread("winding,minimum_mohm\nP-1,1.500\n").map(|[said, _]| said),
+        Ok("r.csv:2: minimum_mohm is 1.500; this may be 1.5 or 1500\nhint: write 1.5 or 1500, whichever is meant"
+            .to_owned())
+    );
+    for (text, count) in [
+        ("winding;minimum_mohm\nP-1;1,500\n", 1),
+        ("winding,minimum_mohm\nP-1,2.000 M\u{3a9}\n", 1),
+        ("winding,minimum_mohm\nP-1,0.500\n", 0),
+        ("winding,minimum_mohm\nP-1,1.50\n", 0),
+    ] {
+        assert_eq!(nameplate(text).unread.len(), count, "{text}");
+    }
+}
+
+#[test]
+fn a_drive_is_read_in_many_words_and_feared_in_every_other() {
+    let fed = |cell: &str| nameplate(&format!("winding,drive_fed\nP-1,{cell}\n")).drive_fed;
+    for cell in
+        ["VFD", "vsd", "inverter", "converter", "ja", "oui", "s\u{ed}", "sim", "yes", "maybe", "DR-12", "\u{fffd}"]
+    {
+        assert_eq!(fed(cell), Some(true), "{cell}");
+    }
+    for cell in ["no", "nein", "non", "n\u{e3}o", "nee", "0"] {
+        assert_eq!(fed(cell), Some(false), "{cell}");
+    }
+    assert_eq!((fed(""), fed("n/a")), (None, None));
 }
