@@ -379,7 +379,10 @@ fn least_resistance(words: &[&str]) -> Option<Numbers> {
     }
     let (units, others): (Vec<&str>, Vec<&str>) = words.iter().partition(|word| unit_of_resistance(word).is_some());
     match units.as_slice() {
-        [unit] if others.iter().all(|word| BESIDE_A_MINIMUM.contains(word)) => {
+        // `IR min` may be the lowest that was read.
+        [unit]
+            if matches!(words[0], "min" | "minimum") && others.iter().all(|word| BESIDE_A_MINIMUM.contains(word)) =>
+        {
             Some(unit_of_resistance(unit).map_or(Numbers::NotUnderstood, Numbers::In))
         }
         [] if others.iter().any(|word| begins(&OF_SOMETHING_ELSE, word) || UNITS_OF_SOMETHING_ELSE.contains(word)) => {
@@ -487,6 +490,7 @@ mod tests {
             "limite mínimo",
             "grenswaarde",
             "Lower limit",
+            "IR min (MΩ)",
         ] {
             assert_eq!(numbers(header), Some(Numbers::NotUnderstood), "{header}");
         }

@@ -306,7 +306,7 @@ fn limit(
     let unit = match heading.numbers {
         Numbers::NotUnderstood => {
             return Err((
-                "a column of minimums is named by one unit and nothing else, and its cells are not read otherwise".to_owned(),
+                "this column may hold minimums, and its name has no unit, several units or more than that, so it is not read".to_owned(),
                 "rename the column minimum_mohm, or say under [columns] in the policy file what it holds, - to leave it alone"
                     .to_owned(),
             ));

@@ -374,7 +374,7 @@ fn a_minimum_is_read_in_the_unit_of_its_column_or_not_at_all() {
     }
     assert_eq!(
         unread("winding,minimum_mohm,Grenzwert\nP-1,5,100\nP-2,5,\n").map(|[said, _]| said),
-        Ok("r.csv:2: Grenzwert is 100; a column of minimums is named by one unit and nothing else, and its cells are not read otherwise\n\
+        Ok("r.csv:2: Grenzwert is 100; this column may hold minimums, and its name has no unit, several units or more than that, so it is not read\n\
             hint: rename the column minimum_mohm, or say under [columns] in the policy file what it holds, - to leave it alone"
             .to_owned())
     );
