@@ -303,9 +303,9 @@ fn scaled(seed: u64, number: u64) -> Result<u64, String> {
         })?;
         let level = |series: &SeriesAssessment| series.trend.as_ref().and_then(|trend| trend.level_mohm);
         let levels = (level(one).map(|mohm| 2.0 * mohm), level(two));
-        // A level that fell to the least resistance there is stays there, at any scale.
-        let is_least = level(one).is_some_and(|mohm| mohm < 1e-5);
-        must(is_least || near(levels.0.map(f64::log10), levels.1.map(f64::log10)), || {
+        // A level at the least or the greatest resistance there is stays there, at any scale.
+        let is_held = level(one).is_some_and(|mohm| !(1e-5..5e7).contains(&mohm));
+        must(is_held || near(levels.0.map(f64::log10), levels.1.map(f64::log10)), || {
             format!("{name}: levels {levels:?}")
         })?;
         let slope = |series: &SeriesAssessment| series.trend.as_ref().and_then(|trend| trend.slope_log10_per_year);
