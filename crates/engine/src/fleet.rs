@@ -3,6 +3,7 @@
 use crate::error::{Failure, shown};
 use crate::ingest::Ingested;
 use crate::ingest::register::Register;
+use crate::ingest::repeats::leave_out_rows_of_no_weight;
 use crate::priors::Priors;
 use groundwall::assess::{self, InEach, Judgement, Learnt, SeriesAssessment, Survey, Terms, assess_fleet, assess_part};
 use groundwall::record::{Connection, Scope};
@@ -71,7 +72,9 @@ impl<'p> Fleet<'p> {
     #[must_use]
     pub fn new(mut ingested: Ingested, register: Option<&'p Register>, terms: Terms) -> Self {
         let register = register.map_or_else(Cow::default, |register| Cow::Borrowed(register.nameplates()));
-        Self { series: std::mem::take(&mut ingested.series), register, terms, ingested }
+        let mut series = std::mem::take(&mut ingested.series);
+        leave_out_rows_of_no_weight(&mut series);
+        Self { series, register, terms, ingested }
     }
 
     /// The same, with nameplates of its own.

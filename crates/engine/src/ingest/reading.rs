@@ -519,12 +519,6 @@ impl<'r> Reading<'r> {
         }
         series.keep_out(contradicted, KeptOut::Contradicted);
         series.remove(&gone);
-        for why in [KeptOut::Contradicted, KeptOut::Rejected, KeptOut::Undated, KeptOut::Misdated, KeptOut::Unread] {
-            let runs = series.kept_out_at_the_same_time(why);
-            let gone: Vec<usize> =
-                runs.iter().flat_map(|run| repeats::of_no_weight(run, |row| series.test(row))).collect();
-            series.remove(&gone);
-        }
         if !rejected.is_empty() {
             for (origin, _) in &rejected {
                 let ledger = &mut self.inputs[origin.input as usize];

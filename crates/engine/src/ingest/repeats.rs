@@ -4,8 +4,9 @@
 //! no time of day is written, one after the other in the order of the rows of a file. Else nobody can know which is right: all are kept
 //! out, each with the place of the other.
 
-use groundwall::record::TestRecord;
 use groundwall::record::validate::Fault;
+use groundwall::record::{KeptOut, TestRecord};
+use groundwall::table::SeriesTable;
 use groundwall::units::Resistance;
 use groundwall::voltage::is_same_voltage;
 use std::cmp::Ordering;
@@ -57,9 +58,19 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     settled
 }
 
+/// Leaves the many rows out of one moment that count for nothing and say nothing more urgent than the others: each would
+/// cost a kilobyte when its series is judged.
+pub fn leave_out_rows_of_no_weight(series: &mut SeriesTable) {
+    for why in [KeptOut::Contradicted, KeptOut::Rejected, KeptOut::Undated, KeptOut::Misdated, KeptOut::Unread] {
+        let runs = series.kept_out_at_the_same_time(why);
+        let gone: Vec<usize> = runs.iter().flat_map(|run| of_no_weight(run, |row| series.test(row))).collect();
+        series.remove(&gone);
+    }
+}
+
 /// Of rows of one moment that count for nothing, the many that say nothing more urgent than others do: the lowest stay, as they were read
 /// and as if they had been warm, and those that tell of water.
-pub fn of_no_weight(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Vec<usize> {
+fn of_no_weight(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Vec<usize> {
     if rows.len() <= MOST_TESTS {
         return Vec::new();
     }
