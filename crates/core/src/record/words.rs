@@ -18,6 +18,15 @@ pub(super) fn identifier(text: &str) -> Result<(), Fault> {
         let rule = format!("an identifier has at most {WINDING_MAX_CHARS} characters");
         return Err(Fault::new(Column::Winding, text, rule, "put the description into the note"));
     }
+    if text.len() > 1 && is_dash(text) {
+        let rule = "a dash names no winding";
+        return Err(Fault::new(Column::Winding, text, rule, "write the name of the winding in every row"));
+    }
+    if let Some(unit) = unit_in(text) {
+        let rule = format!("a name of a winding has no unit in it, and this one has {unit}");
+        let hint = "write the name alone, and the unit into the header of the readings or behind each of them";
+        return Err(Fault::new(Column::Winding, text, rule, hint));
+    }
     if is_ditto(text) {
         let rule = "a mark for the line above names no winding";
         return Err(Fault::new(Column::Winding, text, rule, "write the name of the winding in every row"));
@@ -159,10 +168,62 @@ pub(super) fn in_years(text: &str, tested_on: TestedOn) -> Result<TestedOn, Faul
     }
 }
 
+fn is_dash(text: &str) -> bool {
+    text.chars().all(|c| matches!(c, '-' | '–' | '—' | ' '))
+}
+
+/// The unit of a resistance or a temperature that a name ends with: then a number beside it may be in that unit.
+fn unit_in(name: &str) -> Option<&str> {
+    // Most names end with a digit.
+    if name.ends_with(|c: char| c.is_ascii_digit()) {
+        return None;
+    }
+    let bare = name.trim_end_matches([')', ']', ' ']);
+    let (before, word) = bare.rsplit_once([' ', '(', '[', '_', ','])?;
+    let is_unit = matches!(
+        word.to_lowercase().replace(['\u{2126}', 'ω'], "ohm").as_str(),
+        "ohm"
+            | "ohms"
+            | "kohm"
+            | "kohms"
+            | "mohm"
+            | "mohms"
+            | "gohm"
+            | "gohms"
+            | "tohm"
+            | "megohm"
+            | "megohms"
+            | "°c"
+            | "°f"
+            | "degc"
+            | "degf"
+    );
+    (is_unit && !before.trim().is_empty()).then_some(word)
+}
+
 /// Whether a text is a mark or word that stands for the one above it: `"`, `〃`, `ditto`, `idem`.
 #[must_use]
 pub fn is_ditto(text: &str) -> bool {
-    const WORDS: [&str; 8] = ["ditto", "do.", "dto", "dto.", "dito", "idem", "id.", "as above"];
+    const WORDS: [&str; 18] = [
+        "ditto",
+        "do",
+        "do.",
+        "dto",
+        "dto.",
+        "dito",
+        "idem",
+        "id.",
+        "same",
+        "as above",
+        "s.o.",
+        "s. o.",
+        "wie oben",
+        "siehe oben",
+        "come sopra",
+        "igual",
+        "zelfde",
+        "//",
+    ];
     let text = text.trim();
     let is_mark = |c: char| matches!(c, '"' | '″' | '”' | '“' | '„' | '〃' | '\'' | '’');
     WORDS.iter().any(|word| text.eq_ignore_ascii_case(word))

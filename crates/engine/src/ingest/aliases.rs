@@ -494,6 +494,22 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("prüfgerät", "tester"),
     ("messgerät", "tester"),
     ("appareil", "tester"),
+    ("bem", "remarks"),
+    ("anm", "remarks"),
+    ("anmerkung", "remarks"),
+    ("anmerkungen", "remarks"),
+    ("notizen", "remarks"),
+    ("befund", "remarks"),
+    ("obs", "remarks"),
+    ("observ", "remarks"),
+    ("observation", "remarks"),
+    ("opm", "remarks"),
+    ("bijzonderheden", "remarks"),
+    ("commentaire", "remarks"),
+    ("comentarios", "remarks"),
+    ("comentários", "remarks"),
+    ("annotazioni", "remarks"),
+    ("findings", "remarks"),
     ("bemerkung", "remarks"),
     ("bemerkungen", "remarks"),
     ("remarques", "remarks"),
@@ -574,16 +590,44 @@ pub fn without_voltage(header: &str) -> Option<String> {
     names_a_resistance(header).then(|| rest.join(" "))
 }
 
+/// Words for a reading that was taken again, and words beside them.
+const FURTHER: [&str; 20] = [
+    "final",
+    "retest",
+    "re",
+    "repeat",
+    "repeated",
+    "remeasured",
+    "second",
+    "third",
+    "new",
+    "today",
+    "nachmessung",
+    "kontrollmessung",
+    "wiederholung",
+    "contre",
+    "ripetizione",
+    "repetición",
+    "remedição",
+    "hermeting",
+    "slip",
+    "rings",
+];
+const BESIDE_FURTHER: [&str; 4] = ["test", "value", "reading", "measured"];
+
 /// Whether a header names one of several readings: `Value 2`, `2nd reading`, `Final`, `N-E`.
 #[must_use]
 pub fn names_a_further_reading(header: &str) -> bool {
     let Some(words) = Words::of(header) else { return false };
     let is_number = |word: &String| word.len() < 3 && word.bytes().all(|byte| byte.is_ascii_digit());
     let has = |list: &[&str]| words.rest.iter().any(|word| list.contains(&word.as_str()));
-    let is_only = |list: &[&str]| words.rest.iter().all(|word| list.contains(&word.as_str()));
     let is_earth = |word: &String| groundwall::record::Connection::is_earth_word(word);
     (has(&NUMBERED) && words.rest.iter().any(is_number))
-        || (!words.rest.is_empty() && is_only(&["final", "retest", "repeat", "second", "third"]))
+        || (has(&FURTHER)
+            && words
+                .rest
+                .iter()
+                .all(|word| FURTHER.contains(&word.as_str()) || BESIDE_FURTHER.contains(&word.as_str())))
         || (words.rest.len() == 2 && words.rest.iter().any(is_earth) && has(&["n", "neutral", "star"]))
 }
 

@@ -70,8 +70,15 @@ impl Marks {
         let (before, number, after) = split(cell)?;
         let own = if decimal_comma { ',' } else { '.' };
         let mark = number.chars().find(|c| matches!(c, '.' | ','))?;
-        if mark == own || !is_group(number, mark) {
+        if mark == own {
             return None;
+        }
+        if !is_group(number, mark) {
+            // `9,3` can mean nothing else.
+            let is_single =
+                number.matches(['.', ',']).count() == 1 && !number.ends_with(mark) && !number.starts_with(mark);
+            let cell_read = format!("{before}{}{after}", number.replace(mark, &own.to_string()));
+            return is_single.then(|| Settled { cell: cell_read, thousands: false, proof: cell.to_owned() });
         }
         let (number, thousands, proof) = match (&self.thousands, &self.decimal) {
             (Some((separator, proof)), _) if *separator == mark => (number.replace(mark, ""), true, proof),
@@ -129,6 +136,7 @@ mod tests {
         {
             assert_eq!(settled(cells, "1.200", true), None, "{cells:?}");
         }
+        assert_eq!(settled(&["0.85"], "9,3", false), Some(("9.3".to_owned(), false)), "which can mean nothing else");
         // The decimal mark of the file is never thousands.
         assert_eq!(settled(&["1,250.5"], "1.200", false), None);
     }

@@ -360,7 +360,7 @@ impl<'r> Reading<'r> {
         let without_unit = if places.is_some() { None } else { sample::without_unit(&columns, below(), decimal_comma) };
         if let Some((at, column)) = without_unit {
             let title = said_above(&start.text, layout.delimiter, above, place)
-                .or_else(|| said_by_name(sheet.as_deref(), &columns));
+                .or_else(|| said_by_name(sheet.as_deref().or_else(|| stem(&file)), &columns));
             if let Some(said) = title {
                 return Err(said.refusal(&name, &columns.header[at], column).into());
             }
@@ -713,6 +713,11 @@ fn said_by_name(sheet: Option<&str>, columns: &Columns) -> Option<SaidBeside> {
         .filter(|header| aliases::read(header).is_none() && said_unit(header).is_some_and(|said| said.is_certain));
     let text = sheet.into_iter().chain(headers).find(|text| said_unit(text).is_some())?;
     Some(SaidBeside { line: None, text: text.trim().to_owned(), unit: said_unit(text)?.unit })
+}
+
+/// The name of a file without its folders and ending.
+fn stem(file: &str) -> Option<&str> {
+    std::path::Path::new(file).file_stem()?.to_str()
 }
 
 /// Tests with both temperatures without which nothing is said of the column.

@@ -46,7 +46,10 @@ fn a_comma_that_can_only_be_the_decimal_mark_is_read_so() {
         (
             values,
             ingested.rejections.len(),
-            ingested.inputs[0].remarks.iter().any(|remark| remark.contains("decimal mark here")),
+            ingested.inputs[0]
+                .remarks
+                .iter()
+                .any(|remark| remark.contains("shows that the comma is the decimal mark here")),
         )
     };
     let table = |cells: [&str; 3]| {
@@ -60,7 +63,7 @@ fn a_comma_that_can_only_be_the_decimal_mark_is_read_so() {
     // Thousands prove nothing, and a point among the numbers contradicts it.
     assert!(!values(&table(["1,200", "12,500", "300"]).replace("22,5", "22")).2);
     for text in [table(["300,5", "0.85", "3"]), table(["300,5", "0,85", "3"]).replace("22,5", "22.5")] {
-        assert!(!values(&text).2 && values(&text).1 > 0, "{text}");
+        assert!(!values(&text).2, "{text}");
     }
 }
 

@@ -159,3 +159,29 @@ fn a_date_with_day_and_month_exchanged_says_so() {
         assert_eq!(rules.exchanged_form(either_or_neither), None);
     }
 }
+
+#[test]
+fn what_is_no_name_of_a_winding_is_rejected() {
+    let rule = |name: &str| {
+        let cells = [("winding", name), ("tested_on", "2026-01-05"), ("r_60s", "412")];
+        let cells = cells.map(|(header, text)| (Column::read(header).unwrap(), text));
+        TestRules::default()
+            .validate(cells, Origin::default())
+            .err()
+            .and_then(|faults| faults.first().map(|fault| fault.rule.clone()))
+    };
+    for (name, unit) in [("B-1 kΩ", "kΩ"), ("B-1 (kOhm)", "kOhm"), ("B-1 °C", "°C"), ("Pump [MΩ]", "MΩ")] {
+        assert_eq!(
+            rule(name),
+            Some(format!("a name of a winding has no unit in it, and this one has {unit}")),
+            "{name}"
+        );
+    }
+    for ditto in ["dto.", "do", "same", "\u{201d}", "\"", "wie oben"] {
+        assert_eq!(rule(ditto).as_deref(), Some("a mark for the line above names no winding"), "{ditto}");
+    }
+    assert_eq!(rule("--").as_deref(), Some("a dash names no winding"));
+    for name in ["B-1", "Do-1", "Ohmmeter 3", "Pump C", "kOhm", "DTO-7"] {
+        assert_eq!(rule(name), None, "{name}");
+    }
+}

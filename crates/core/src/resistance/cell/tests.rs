@@ -96,7 +96,9 @@ proptest! {
         let text = format!("{}{digits}{}", sign.0, unit.0);
         let rules = CellRules { decimal_comma: comma, ..CellRules::default() };
         prop_assume!(value * unit.1 <= 1e8);
-        let expected = Resistance::from_megohms(value * unit.1).unwrap();
+        // A smaller unit is a division, which loses nothing: 7371.03 kΩ are 7.37103 MΩ.
+        let megohms = if unit.1 < 1.0 { value / (1.0 / unit.1).round() } else { value * unit.1 };
+        let expected = Resistance::from_megohms(megohms).unwrap();
         let expected = match sign.1 {
             0 => Measured::Exact(expected),
             1 => Measured::Above(expected),

@@ -452,7 +452,33 @@ pub(super) fn says_reading(header: &str, label: &Label) -> bool {
             || has_unit
             || aliases::names_insulation(header)
             || aliases::names_a_further_reading(header)
+            || names_multiplier(header)
             || names_part(header))
+}
+
+/// Whether a header names what the readings are multiplied by.
+fn names_multiplier(header: &str) -> bool {
+    let lower = header.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let is_word = |word: &&str| {
+        matches!(
+            *word,
+            "multiplier"
+                | "multiplikator"
+                | "multiplicateur"
+                | "multiplicador"
+                | "moltiplicatore"
+                | "factor"
+                | "faktor"
+                | "facteur"
+                | "scale"
+                | "x"
+        )
+    };
+    words.iter().any(is_word)
+        && !words.iter().any(|word| {
+            matches!(*word, "correction" | "temp" | "temperature" | "power" | "kt" | "full" | "service" | "load")
+        })
 }
 
 /// Whether a header names a part of a machine that has insulation of its own, and not what is done with it or its conductor.

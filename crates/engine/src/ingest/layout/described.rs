@@ -24,9 +24,9 @@ use super::table::{Known, Outcome, Sheet};
 use super::texts::TextId;
 use super::{Arranged, CellPlace, Limits, Refused, SheetName};
 use crate::error::{Failure, shown};
-use crate::ingest::ReadingRules;
 use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
 use crate::ingest::unit_column::{NO_UNIT, Unit};
+use crate::ingest::{ReadingRules, aliases};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
@@ -304,7 +304,17 @@ fn said_unit_of(
     let is_value = |line: u64, column: usize| descriptions.iter().any(|own| own.has(line, column));
     let texts = rows.iter().flat_map(|row| row.filled().map(move |(column, text)| (row.line, column, text)));
     let mut texts = texts.filter(|(line, column, _)| !is_value(*line, *column));
-    texts.find_map(|(line, column, text)| Some((Some(CellPlace { line, column }), text.to_owned(), unit(text)?)))
+    let first = descriptions.iter().map(|own| own.rows.0).min().unwrap_or(1);
+    // `IR (x 1000 Ohm)` above the tests.
+    let above = |line: u64, text: &str| {
+        let named = aliases::units(text)
+            .and_then(|units| units.ohms)
+            .filter(|_| line < first && aliases::names_a_resistance(text));
+        named.filter(|unit| *unit != ResistanceUnit::Megohm).map(Some)
+    };
+    texts.find_map(|(line, column, text)| {
+        Some((Some(CellPlace { line, column }), text.to_owned(), unit(text).or_else(|| above(line, text))?))
+    })
 }
 
 /// Why a sheet is not read: a test stands beside, above or below what is described.

@@ -78,6 +78,7 @@ struct Held {
 struct Fills {
     winding: bool,
     date: bool,
+    connection: bool,
     year: bool,
     quarter: bool,
 }
@@ -117,12 +118,15 @@ impl<'a> Sheet<'a> {
             winding: fills(plan.winding),
             // A date that somebody forgot is not that of the row above.
             date: fills(plan.date.filter(|date| plan.winding.is_none_or(|winding| *date < winding))),
+            connection: fills(of_field(Field::Column(Column::Connection)).or(plan.point)),
             year: fills(of_field(Field::Year)),
             quarter: fills(of_field(Field::Quarter)),
         };
         let has_dittos =
             |place: Option<usize>| place.is_some_and(|place| block.rows.iter().any(|row| is_ditto(&row.cells[place])));
-        self.seen.filled |= fills.winding || fills.date || has_dittos(plan.winding) || has_dittos(plan.date);
+        self.seen.filled |= fills.winding || fills.date || fills.connection;
+        self.seen.filled |=
+            [plan.winding, plan.date, of_field(Field::Column(Column::Connection))].into_iter().any(has_dittos);
         self.seen.periods |= [Field::Year, Field::Quarter, Field::Month].into_iter().any(|f| of_field(f).is_some());
         self.seen.title_unit |= plan.context.unit.is_some();
         let scope = of_field(Field::Column(Column::Scope));
@@ -298,7 +302,11 @@ impl<'a> Sheet<'a> {
         if !clock.is_empty() && !date.is_empty() && !date.contains(':') {
             date = format!("{date} {clock}");
         }
-        let point = plan.point_of(row, self.reader);
+        let connection = held.text(row, at(Field::Column(Column::Connection)), fills.connection);
+        // What each row measures is written in every row; phases may be written once.
+        let fills_point = fills.connection && plan.point_names_phases();
+        let point_text = plan.point.map(|place| held.text(row, Some(place), fills_point));
+        let point = plan.point_of(point_text.as_deref(), self.reader);
         RowSays {
             winding: self.texts.id(&winding),
             date: self.texts.id(&date),
@@ -307,7 +315,7 @@ impl<'a> Sheet<'a> {
             connection: match point.connection {
                 Some(connection) => Cow::Owned(connection),
                 None if plan.point == at(Field::Column(Column::Connection)) => Cow::Borrowed(""),
-                None => Cow::Borrowed(cell(at(Field::Column(Column::Connection)))),
+                None => Cow::Owned(connection),
             },
             point: point.label.map(|label| (cell(plan.point), label)),
             elapsed: plan.elapsed.and_then(|(place, unit)| {
@@ -348,7 +356,10 @@ impl<'a> Sheet<'a> {
         let unit_read = unit.map(Unit::read);
         let (point_text, point) = says.point.as_ref().map_or(("", None), |(text, label)| (*text, Some(label)));
         let is_point_known = point.is_none_or(|point| point.is_known() && !point.unknown);
-        let measures_something_else = point.is_some_and(|point| point.field == Some(Field::Ignored))
+        // `IR previous` was read at an earlier test, whose day it does not say.
+        let is_of_another_test = point.is_some_and(|point| point.occasion.is_some() && !point.is_of_the_latest());
+        let measures_something_else = is_of_another_test
+            || point.is_some_and(|point| point.field == Some(Field::Ignored))
             || matches!(unit_read, Some(Some(Unit::Other)))
             || (!is_point_known && matches!(unit_read, Some(Some(Unit::Degrees(_) | Unit::Volts | Unit::Percent))))
             || aliases::names_something_else(point_text)

@@ -633,6 +633,10 @@ impl Label {
             (Some(Column::Reading(..)), Some(Column::Resistance(_))) => self.field,
             // A temperature and its scale.
             (Some(Column::AirTemp(_)), Some(Column::WindingTemp(scale))) => Some(Field::Column(Column::AirTemp(scale))),
+            // `Temperature °C` above `Winding`.
+            (Some(Column::WindingTemp(scale)), Some(Column::Winding)) => {
+                Some(Field::Column(Column::WindingTemp(scale)))
+            }
             (Some(Column::WindingTemp(_)), Some(Column::WindingTemp(scale))) => {
                 Some(Field::Column(Column::WindingTemp(scale)))
             }

@@ -294,6 +294,18 @@ fn must_be_understood(
     {
         return Err(question.into());
     }
+    let free = || columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
+    if let Some(question) = free().find_map(|place| open::tells_of_trouble(below, place, name, &header[place])) {
+        return Err(question.into());
+    }
+    let known =
+        |is: &dyn Fn(Column) -> bool| columns.known.iter().find(|(_, column)| is(*column)).map(|(place, _)| *place);
+    let names = known(&|column| column == Column::Winding).zip(known(&cells::is_reading));
+    if let Some(question) =
+        names.and_then(|of| free().find_map(|place| open::of_two_machines(below, of, place, name, &header[place])))
+    {
+        return Err(question.into());
+    }
     let mut celsius = columns.known.iter().filter(|(_, column)| is_celsius(*column)).map(|(place, _)| *place);
     match celsius.find_map(|place| open::of_either_scale(below, place, name, &header[place], &rules.mapping)) {
         Some(question) => Err(question.into()),
@@ -478,7 +490,8 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let date = date.filter(|(place, _)| winding.is_some_and(|(winding, _)| place < winding));
     let readings: Vec<usize> =
         columns.known.iter().filter(|(_, column)| cells::is_reading(*column)).map(|(place, _)| *place).collect();
-    let blank_names = winding.into_iter().chain(date).any(|(place, _)| {
+    let connection = columns.known.iter().find(|(_, column)| *column == Column::Connection);
+    let blank_names = winding.into_iter().chain(date).chain(connection).any(|(place, _)| {
         let with_reading = rows[at + 1..].iter().filter(|row| readings.iter().any(|at| !row.cells[*at].is_empty()));
         let (blank, named): (Vec<&GridRow>, Vec<&GridRow>) = with_reading.partition(|row| row.cells[*place].is_empty());
         2 * blank.len() > named.len() && blank.len() > 2
@@ -508,7 +521,10 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         || taken.is_some_and(|winding| cells::component_column(below, winding, free()).is_some());
     let has_clock = free().any(|place| cells::holds_clock(below, place));
     let has_phases = free().any(|place| cells::names_phases(below, place, reader));
-    let has_dittos = named.iter().any(|place| below.iter().any(|row| is_ditto(&row.cells[*place])));
+    let has_dittos = named
+        .iter()
+        .chain(connection.map(|(place, _)| place))
+        .any(|place| below.iter().any(|row| is_ditto(&row.cells[*place])));
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
     let numbered: Vec<(usize, Label)> =
         labels.iter().enumerate().map(|(at, label)| (at, Label::clone(label))).collect();

@@ -6,7 +6,7 @@ use super::grid::GridRow;
 use super::label;
 use crate::error::{Failure, shown};
 use crate::ingest::mapping::Mapping;
-use groundwall::record::columns::Column;
+use groundwall::record::{self, columns::Column};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// So many rows tell.
@@ -50,6 +50,78 @@ pub(super) fn tells_tests_apart(
          it names windings of one machine, put it into the name of the winding; if it says what was measured, name resistances IR 1 MIN and \
          temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows of a day are then tests made again"
     )))
+}
+
+/// The question about a text of trouble in a column that is not read: water, an earth fault, a failure.
+pub(super) fn tells_of_trouble(rows: &[GridRow], place: usize, name: SheetName<'_>, header: &str) -> Option<Failure> {
+    const WEATHER: [&str; 8] = ["weather", "wetter", "witterung", "météo", "temps", "clima", "tiempo", "meteo"];
+    if WEATHER.contains(&header.trim().to_lowercase().as_str()) {
+        return None;
+    }
+    let text = rows
+        .iter()
+        .take(ROWS_ASKED)
+        .map(|row| row.cells[place].as_str())
+        .find(|text| record::tells_of_trouble(text))?;
+    let (place, header) = (name.place, shown(header.trim()));
+    let message = format!("{place}: column {header} is not read, and it says {}", shown(text));
+    Some(Failure::usage(message).hint(format!(
+        "if it holds notes, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \"note\"; \"{header}\" = \"-\" leaves \
+         it out"
+    )))
+}
+
+/// Readings of one name differ by so much where another column says that they are of two machines.
+const OF_TWO_MACHINES: f64 = 3.0;
+
+/// The question about a column that tells two machines of one name apart: its texts come and go under the name, and what was read under
+/// each is far from what was read under the other.
+pub(super) fn of_two_machines(
+    rows: &[GridRow],
+    (winding, reading): (usize, usize),
+    place: usize,
+    name: SheetName<'_>,
+    header: &str,
+) -> Option<Failure> {
+    let number = |row: &GridRow| row.cells[reading].trim().replace(',', ".").parse::<f64>().ok().filter(|r| *r > 0.0);
+    let mut said: BTreeMap<&str, Vec<(&str, f64)>> = BTreeMap::new();
+    for row in rows.iter().take(ROWS_ASKED) {
+        let (motor, text) = (row.cells[winding].as_str(), row.cells[place].trim());
+        // A number with a decimal mark is measured, and names nothing.
+        if let (false, false, Some(read)) =
+            (motor.is_empty(), text.is_empty() || text.contains(['.', ',']), number(row))
+        {
+            said.entry(motor).or_default().push((text, read));
+        }
+    }
+    said.into_iter().find_map(|(motor, rows)| {
+        let mut turns: Vec<&str> = rows.iter().map(|(text, _)| *text).collect();
+        turns.dedup();
+        let texts: BTreeSet<&str> = turns.iter().copied().collect();
+        // One that was moved changes its place once.
+        if texts.len() != 2 || turns.len() <= texts.len() {
+            return None;
+        }
+        let mut texts = texts.into_iter();
+        let (one, other) = (texts.next()?, texts.next()?);
+        let median = |of: &str| {
+            let mut read: Vec<f64> = rows.iter().filter(|(text, _)| *text == of).map(|(_, read)| *read).collect();
+            read.sort_by(f64::total_cmp);
+            read.get(read.len() / 2).copied()
+        };
+        let (low, high) = (median(one)?.min(median(other)?), median(one)?.max(median(other)?));
+        (high >= OF_TWO_MACHINES * low).then(|| {
+            let (place, header, motor) = (name.place, shown(header.trim()), shown(motor));
+            let (one, other) = (shown(one), shown(other));
+            let message = format!(
+                "{place}: {motor} reads about {high} and {low} by turns, with {one} and {other} in column {header}: one machine or two?"
+            );
+            Failure::usage(message).hint(format!(
+                "of two, write that column into the name, such as \"{one} {motor}\"; of one, leave the column out: \"{header}\" = \"-\" under \
+                 [columns] in groundwall.toml or the policy file"
+            ))
+        })
+    })
 }
 
 /// Half of the temperatures below a header without a scale lie above it: windings at rest are cooler, and air is.

@@ -254,9 +254,14 @@ impl Plan {
         }
     }
 
+    /// Whether its measuring points are phases by their letters.
+    pub(super) const fn point_names_phases(&self) -> bool {
+        self.point_phases.is_some()
+    }
+
     /// What a row says that it measures, or between what.
-    pub(super) fn point_of(&self, row: &'_ GridRow, reader: &LabelReader<'_>) -> PointOf {
-        let Some(cell) = self.point.map(|place| row.cells[place].as_str()) else { return PointOf::default() };
+    pub(super) fn point_of(&self, cell: Option<&str>, reader: &LabelReader<'_>) -> PointOf {
+        let Some(cell) = cell else { return PointOf::default() };
         let label = reader.read(cell);
         if let Some((letter, rest)) = &label.phase
             && self.point_phases.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str()))
@@ -490,6 +495,46 @@ impl<'a> Sheet<'a> {
         if self.open_question.is_none() && dated {
             self.open_question =
                 free.find_map(|place| open::tells_tests_apart(rows, &keys, place, name, &header(place)));
+        }
+        let free = || {
+            let is_free = |label: &Label| !label.is_known() || label.unknown;
+            plan.labels
+                .iter()
+                .filter(move |(at, label)| is_free(label) && !taken.contains(&Some(*at)))
+                .map(|(at, _)| *at)
+        };
+        let is_value = |at: &usize| plan.values.iter().any(|(own, _)| own == at);
+        if self.open_question.is_none() {
+            self.open_question = free()
+                .filter(|at| !is_value(at))
+                .find_map(|place| open::tells_of_trouble(rows, place, name, &header(place)));
+        }
+        // Periods that nobody understands put all tests of a year on one day.
+        if let (None, None, Some(year), Some(winding), None, None) = (
+            &self.open_question,
+            plan.date,
+            plan.of_field(Field::Year),
+            plan.winding,
+            plan.of_field(Field::Quarter),
+            plan.of_field(Field::Month),
+        ) && !plan.dates_across
+        {
+            let mut seen = BTreeSet::new();
+            let mut named = rows.iter().filter(|row| !row.cells[winding].is_empty() && !row.cells[year].is_empty());
+            let key = |row: &GridRow| {
+                let connection = plan.of_field(Field::Column(Column::Connection)).or(plan.point);
+                (row.cells[winding].clone(), row.cells[year].clone(), connection.map(|at| row.cells[at].clone()))
+            };
+            if let Some(row) = named.find(|row| !seen.insert(key(row))) {
+                let message = format!(
+                    "{}: {} has several tests in {}, and no column says in which quarter or month",
+                    name.place,
+                    shown(&row.cells[winding]),
+                    shown(&row.cells[year])
+                );
+                let hint = "name the column of periods Quarter or Month, or give each test its date";
+                self.open_question = Some(Failure::usage(message).hint(hint));
+            }
         }
         let scaled = |label: &Label| label.scale.is_none() && label.column().is_some_and(super::is_celsius);
         let mut celsius = plan.values.iter().filter(|(_, label)| scaled(label)).map(|(at, _)| *at);

@@ -877,7 +877,7 @@ fn a_column_that_tells_the_tests_of_a_day_apart_is_understood_or_asked_about() {
     );
     // Notes come once, and numbers are no names.
     must_be(
-        "Motor | Date | Remark by | MΩ\n P-1 | 2025-05-13 | wet | 300\n P-1 | 2025-05-13 | dry | 310\n P-1 | 2025-08-13 | hot | 300\n P-1 | 2025-08-13 | x | 310",
+        "Motor | Date | Remark by | MΩ\n P-1 | 2025-05-13 | a | 300\n P-1 | 2025-05-13 | b | 310\n P-1 | 2025-08-13 | hot | 300\n P-1 | 2025-08-13 | x | 310",
         &["plain"],
     );
     must_be(
@@ -1044,5 +1044,75 @@ fn usual_words_of_seven_languages_head_their_columns() {
             "P-1 2024-02-15 V-earth 421",
             "P-1 2024-02-15 W-earth 422",
         ],
+    );
+}
+
+#[test]
+fn what_would_make_an_answer_milder_is_asked_about() {
+    let first = |sheet: &str| arranged(sheet, None).0.swap_remove(0);
+    let starts = |sheet: &str, start: &str| assert!(first(sheet).starts_with(start), "{}", first(sheet));
+    assert_eq!(
+        first("Motor | Date | MΩ | Verdict\n B-1 | 2025-05-13 | 840 |\n B-1 | 2025-08-13 | 838 | stand unter Wasser"),
+        "sheet: column Verdict is not read, and it says stand unter Wasser\n\
+         hint: if it holds notes, say so under [columns] in groundwall.toml or the policy file: \"Verdict\" = \"note\"; \"Verdict\" = \"-\" leaves it out"
+    );
+    assert_eq!(
+        first(
+            "Zone | Motor | Date | MΩ\n S | Pump | 2025-05-13 | 0.9\n N | Pump | 2025-05-14 | 840\n S | Pump | 2025-08-13 | 0.8\n N | Pump | 2025-08-14 | 838"
+        ),
+        "sheet: Pump reads about 840 and 0.9 by turns, with N and S in column Zone: one machine or two?\n\
+         hint: of two, write that column into the name, such as \"N Pump\"; of one, leave the column out: \"Zone\" = \"-\" under [columns] in \
+         groundwall.toml or the policy file"
+    );
+    assert_eq!(
+        first("Motor | Year | Trim | MΩ\n B-1 | 2025 | 1 | 167\n B-1 | 2025 | 2 | 152"),
+        "sheet: B-1 has several tests in 2025, and no column says in which quarter or month\n\
+         hint: name the column of periods Quarter or Month, or give each test its date"
+    );
+    starts(
+        "Motor | Date | IR | Multiplier\n B-1 | 2025-05-13 | 840 | 0.001",
+        "sheet: column Multiplier seems to hold readings",
+    );
+    starts(
+        "Motor | Date | MΩ | Re-test\n B-1 | 2025-05-13 | 840 | 0.9",
+        "sheet: column Re-test seems to hold readings",
+    );
+    // One that was moved, a crew, a number of the test.
+    for header in ["Zone", "Crew", "Test"] {
+        must_be(
+            &format!(
+                "Motor | Date | MΩ | {header}\n B-1 | 2025-05-13 | 840 | 1\n B-1 | 2025-08-13 | 838 | 2\n B-1 | 2025-11-13 | 835 | 1"
+            ),
+            &["plain"],
+        );
+    }
+}
+
+#[test]
+fn what_an_earlier_test_read_is_no_reading_of_today() {
+    let (rows, _) = arranged(
+        "Asset | Date | Measuring point | Reading | Unit\n B-1 | 2025-02-12 | IR 1 MIN | 9.1 | MOHM\n B-1 | 2025-02-12 | IR PREVIOUS | 840 | MOHM",
+        None,
+    );
+    assert_eq!(rows, ["winding tested_on connection r_60s", "B-1 2025-02-12 9.1"]);
+}
+
+#[test]
+fn a_phase_or_a_temperature_is_read_wherever_its_name_is_written() {
+    must_be(
+        "Motor | Date | Phase | MΩ\n B-1 | 2025-02-12 | U | 300\n B-1 | 2025-05-12 | \u{201d} | 301\n B-1 | 2025-02-12 | V | 310\n B-1 | 2025-05-12 | | 311\n B-1 | 2025-02-12 | W | 9.4\n B-1 | 2025-05-12 | | 9.5",
+        &[
+            "winding tested_on connection r_60s",
+            "B-1 2025-02-12 U-earth 300",
+            "B-1 2025-05-12 U-earth 301",
+            "B-1 2025-02-12 V-earth 310",
+            "B-1 2025-05-12 V-earth 311",
+            "B-1 2025-02-12 W-earth 9.4",
+            "B-1 2025-05-12 W-earth 9.5",
+        ],
+    );
+    must_be(
+        "Motor | Date | IR | Temperature °C |\n | | MΩ | Winding | Air\n B-1 | 2025-02-12 | 300 | 40 | 12",
+        &["winding tested_on connection air_temp_c r_60s winding_temp_c", "B-1 2025-02-12 12 300 40"],
     );
 }
