@@ -274,7 +274,7 @@ fn a_register_that_cannot_be_read_does_not_stop_the_check() {
     let cells = "r.csv:2: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
                  hint: write digits only, such as 6600, with no mark between thousands\n\
                  r.csv: 1 cell cannot be read; what it says counts as not known, and its winding is not judged mildly\n\
-                 r.csv:2: drive_fed is perhaps; drive_fed is yes or no\n\
+                 r.csv:2: drive_fed is perhaps; drive_fed is yes or no, and is taken for yes\n\
                  hint: yes for a machine that a frequency converter feeds\n\
                  r.csv: 1 cell cannot be read; no rule reads this column, so the answers are the same\n";
     let untested = "r.csv: 1 winding of the register has no test and is not judged: P-2\n";

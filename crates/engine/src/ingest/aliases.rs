@@ -50,6 +50,8 @@ const SURE: &[(&str, Column)] = &[
     ("tag", Column::Winding),
     ("tag no", Column::Winding),
     ("tag number", Column::Winding),
+    ("inventory no", Column::Winding),
+    ("inventory number", Column::Winding),
     ("date tested", Column::TestedOn),
     ("date done", Column::TestedOn),
     ("done on", Column::TestedOn),
@@ -194,6 +196,14 @@ const SURE: &[(&str, Column)] = &[
     ("dielectric discharge dd", Column::Procedure(Item::DielectricDischarge)),
     ("dd ma vf", Column::Procedure(Item::DielectricDischarge)),
     ("tested by", Column::Procedure(Item::TestedBy)),
+    ("geprüft durch", Column::Procedure(Item::TestedBy)),
+    ("geprüft von", Column::Procedure(Item::TestedBy)),
+    ("gemessen durch", Column::Procedure(Item::TestedBy)),
+    ("testé par", Column::Procedure(Item::TestedBy)),
+    ("contrôlé par", Column::Procedure(Item::TestedBy)),
+    ("probado por", Column::Procedure(Item::TestedBy)),
+    ("testado por", Column::Procedure(Item::TestedBy)),
+    ("getest door", Column::Procedure(Item::TestedBy)),
     ("done by", Column::Procedure(Item::TestedBy)),
     ("carried out by", Column::Procedure(Item::TestedBy)),
     ("performed by", Column::Procedure(Item::TestedBy)),
@@ -258,6 +268,11 @@ const LIKELY: &[(&str, Column)] = &[
     ("func loc", Column::Winding),
     ("func location", Column::Winding),
     ("technischer platz", Column::Winding),
+    ("sede tecnica", Column::Winding),
+    ("poste technique", Column::Winding),
+    ("ubicación técnica", Column::Winding),
+    ("local instalação", Column::Winding),
+    ("functieplaats", Column::Winding),
     ("date", Column::TestedOn),
     ("day", Column::TestedOn),
     ("phase", Column::Connection),
@@ -268,13 +283,9 @@ const LIKELY: &[(&str, Column)] = &[
     ("work", Column::Event),
 ];
 
-const WINDING_TEMP: [&str; 17] = [
+const WINDING_TEMP: [&str; 13] = [
     "t dev",
-    "temp dev",
-    "temperature dev",
     "t bob",
-    "temp bob",
-    "temperature bob",
     "winding temp",
     "winding temperature",
     "motor temp",
@@ -302,7 +313,7 @@ const AIR_TEMP: [&str; 11] = [
 ];
 const SOME_TEMP: [&str; 3] = ["temp", "temperature", "t"];
 /// What is hot in a column whose header names a scale and no more: `Winding °C`.
-const HOT: [&str; 4] = ["winding", "stator", "motor", "coil"];
+const HOT: [&str; 6] = ["winding", "stator", "motor", "coil", "dev", "bob"];
 /// Words that headers write short, or in German, French, Spanish, Italian, Portuguese or Dutch, and what they are here.
 const TRANSLATED: &[(&str, &str)] = &[
     ("wdg", "winding"),
@@ -346,6 +357,16 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("numéro", "no"),
     ("número", "no"),
     ("numero", "no"),
+    ("assetnum", "asset no"),
+    ("wonum", "wo no"),
+    ("inventarnr", "inventory no"),
+    ("inventarnummer", "inventory no"),
+    ("inventar", "inventory"),
+    ("inventaire", "inventory"),
+    ("inventario", "inventory"),
+    ("inventário", "inventory"),
+    ("inventaris", "inventory"),
+    ("anlagen", "equipment"),
     ("messobjekt", "machine"),
     ("prüfobjekt", "machine"),
     ("prüfling", "machine"),
@@ -408,6 +429,7 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("teste", "test"),
     // Resistances.
     ("isolationswiderstand", "resistance"),
+    ("isowert", "resistance"),
     ("widerstand", "resistance"),
     ("messwert", "reading"),
     ("isolationswert", "resistance"),
@@ -443,6 +465,7 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("bobinado", "winding"),
     ("avvolgimento", "winding"),
     ("avv", "winding"),
+    ("enroul", "winding"),
     ("avvolg", "winding"),
     ("wickl", "winding"),
     ("enrol", "winding"),
@@ -502,7 +525,6 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("befund", "remarks"),
     ("obs", "remarks"),
     ("observ", "remarks"),
-    ("observation", "remarks"),
     ("opm", "remarks"),
     ("bijzonderheden", "remarks"),
     ("commentaire", "remarks"),

@@ -285,26 +285,20 @@ fn must_be_understood(
     let below = &rows[at + 1..];
     let columns = Columns::resolve(header.clone(), &rules.mapping);
     let keys = columns.known.iter().filter(|(_, column)| is_key(*column)).map(|(place, _)| *place).collect::<Vec<_>>();
-    let is_named = |column: Column| columns.known.iter().any(|(_, known)| *known == column);
-    let mut free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
-    if is_named(Column::Winding)
-        && is_named(Column::TestedOn)
-        && let Some(question) =
-            free.find_map(|place| open::tells_tests_apart(below, &keys, place, name, &header[place]))
-    {
-        return Err(question.into());
-    }
-    let free = || columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
-    if let Some(question) = free().find_map(|place| open::tells_of_trouble(below, place, name, &header[place])) {
-        return Err(question.into());
-    }
-    let known =
+    let of =
         |is: &dyn Fn(Column) -> bool| columns.known.iter().find(|(_, column)| is(*column)).map(|(place, _)| *place);
-    let names = known(&|column| column == Column::Winding).zip(known(&cells::is_reading));
-    if let Some(question) =
-        names.and_then(|of| free().find_map(|place| open::of_two_machines(below, of, place, name, &header[place])))
-    {
-        return Err(question.into());
+    let names = of(&|column| column == Column::Winding);
+    let dated = names.filter(|_| of(&|column| column == Column::TestedOn).is_some());
+    let read = names.zip(of(&cells::is_reading));
+    let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
+    for place in free.filter(|place| !open::is_guidance(&header[*place], header)) {
+        let header = &header[place];
+        let apart = || dated.and_then(|_| open::tells_tests_apart(below, &keys, place, name, header));
+        let trouble = || open::tells_of_trouble(below, names, place, name, header);
+        let machines = || read.and_then(|of| open::of_two_machines(below, of, place, name, header));
+        if let Some(question) = apart().or_else(trouble).or_else(machines) {
+            return Err(question.into());
+        }
     }
     let mut celsius = columns.known.iter().filter(|(_, column)| is_celsius(*column)).map(|(place, _)| *place);
     match celsius.find_map(|place| open::of_either_scale(below, place, name, &header[place], &rules.mapping)) {

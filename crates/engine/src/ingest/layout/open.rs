@@ -9,6 +9,31 @@ use crate::ingest::mapping::Mapping;
 use groundwall::record::{self, columns::Column};
 use std::collections::{BTreeMap, BTreeSet};
 
+/// Texts of guidance in the sheet of a round, which comes back filled in.
+const GUIDANCE: [&str; 15] = [
+    "site",
+    "area",
+    "why",
+    "action",
+    "apply_why",
+    "hold_why",
+    "likely_from",
+    "expected",
+    "minimum_rule",
+    "last_as_read",
+    "instrument_last_used",
+    "ask",
+    "before_the_test",
+    "cautions",
+    "due_by",
+];
+
+/// Whether a column of a sheet is guidance of a round: its name is ours, and the sheet is one of ours.
+pub(super) fn is_guidance(header: &str, all: &[String]) -> bool {
+    let has = |name: &str| all.iter().any(|header| header.trim() == name);
+    GUIDANCE.contains(&header.trim()) && has("apply_volts") && has("stop_below_mohm") && has("cautions")
+}
+
 /// So many rows tell.
 const ROWS_ASKED: usize = 4000;
 /// Fewer days with several rows may be tests that were made again.
@@ -52,17 +77,34 @@ pub(super) fn tells_tests_apart(
     )))
 }
 
-/// The question about a text of trouble in a column that is not read: water, an earth fault, a failure.
-pub(super) fn tells_of_trouble(rows: &[GridRow], place: usize, name: SheetName<'_>, header: &str) -> Option<Failure> {
+/// The question about a text of trouble in a column that is not read: water, an earth fault, a failure. What is the same in all rows
+/// of a motor describes it, such as `burner fan`, and is no note.
+pub(super) fn tells_of_trouble(
+    rows: &[GridRow],
+    winding: Option<usize>,
+    place: usize,
+    name: SheetName<'_>,
+    header: &str,
+) -> Option<Failure> {
     const WEATHER: [&str; 8] = ["weather", "wetter", "witterung", "météo", "temps", "clima", "tiempo", "meteo"];
     if WEATHER.contains(&header.trim().to_lowercase().as_str()) {
         return None;
     }
-    let text = rows
-        .iter()
-        .take(ROWS_ASKED)
-        .map(|row| row.cells[place].as_str())
-        .find(|text| record::tells_of_trouble(text))?;
+    let rows = &rows[..rows.len().min(ROWS_ASKED)];
+    let motor_of = |row: &'_ GridRow| winding.map(|at| row.cells[at].clone());
+    let mut first: BTreeMap<Option<String>, &str> = BTreeMap::new();
+    let mut varying = BTreeSet::new();
+    for row in rows {
+        let text = row.cells[place].trim();
+        if *first.entry(motor_of(row)).or_insert(text) != text {
+            varying.insert(motor_of(row));
+        }
+    }
+    let is_mostly_blank = 2 * rows.iter().filter(|row| row.cells[place].is_empty()).count() > rows.len();
+    let is_note = |row: &&GridRow| {
+        record::tells_of_trouble(&row.cells[place]) && (is_mostly_blank || varying.contains(&motor_of(row)))
+    };
+    let text = rows.iter().find(is_note).map(|row| row.cells[place].as_str())?;
     let (place, header) = (name.place, shown(header.trim()));
     let message = format!("{place}: column {header} is not read, and it says {}", shown(text));
     Some(Failure::usage(message).hint(format!(

@@ -507,7 +507,7 @@ impl<'a> Sheet<'a> {
         if self.open_question.is_none() {
             self.open_question = free()
                 .filter(|at| !is_value(at))
-                .find_map(|place| open::tells_of_trouble(rows, place, name, &header(place)));
+                .find_map(|place| open::tells_of_trouble(rows, plan.winding, place, name, &header(place)));
         }
         // Periods that nobody understands put all tests of a year on one day.
         if let (None, None, Some(year), Some(winding), None, None) = (

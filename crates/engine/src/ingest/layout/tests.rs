@@ -1025,6 +1025,15 @@ fn usual_words_of_seven_languages_head_their_columns() {
         &rows,
     );
     must_be(
+        "Anlage | Größe | 2024-02-15\n P-1 | Isowert (MOhm) | 420\n | Wicklungstemp. (°C) | 22\n | geprüft durch | Hu",
+        &["winding tested_on connection r_60s tested_by winding_temp_c", "P-1 2024-02-15 420 Hu 22"],
+    );
+    must_be(
+        "Año | Trim. | Equipo | Aislamiento (MΩ) | Temp. devanado (°C)\n 2024 | 1 | P-1 | 420 | 22",
+        &["winding tested_on connection r_60s winding_temp_c", "P-1 2024-02-15 420 22"],
+    );
+    must_be("Inventarnr. | Bezeichnung | Datum | Prüfer | MΩ\n P-1 | Pumpe | 2024-02-15 | Hu | 420", &["plain"]);
+    must_be(
         "Macchina | Data e ora | Dopo il lavaggio (MΩ)\n P-1 | 2024-02-15 08:00 | 420",
         &["winding tested_on connection event r_60s", "P-1 2024-02-15T08:00:00 cleaned 420"],
     );
@@ -1065,7 +1074,7 @@ fn what_would_make_an_answer_milder_is_asked_about() {
          groundwall.toml or the policy file"
     );
     assert_eq!(
-        first("Motor | Year | Trim | MΩ\n B-1 | 2025 | 1 | 167\n B-1 | 2025 | 2 | 152"),
+        first("Motor | Year | Period | MΩ\n B-1 | 2025 | 1 | 167\n B-1 | 2025 | 2 | 152"),
         "sheet: B-1 has several tests in 2025, and no column says in which quarter or month\n\
          hint: name the column of periods Quarter or Month, or give each test its date"
     );
@@ -1076,6 +1085,11 @@ fn what_would_make_an_answer_milder_is_asked_about() {
     starts(
         "Motor | Date | MΩ | Re-test\n B-1 | 2025-05-13 | 840 | 0.9",
         "sheet: column Re-test seems to hold readings",
+    );
+    // What describes a motor is the same in all its rows.
+    must_be(
+        "Motor | Date | MΩ | Description\n B-1 | 2025-05-13 | 840 | burner fan\n B-1 | 2025-08-13 | 838 | burner fan",
+        &["plain"],
     );
     // One that was moved, a crew, a number of the test.
     for header in ["Zone", "Crew", "Test"] {
