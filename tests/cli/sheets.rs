@@ -221,7 +221,7 @@ fn a_layout_that_is_described_is_read_so() {
     let (_, words) = assess();
     assert!(
         words.contains(
-            "described.csv:C4: 420 stands outside of the rows that [[layout]] names\nhint: let rows and values take in"
+            "described.csv:C4: 420 is outside of the rows that [[layout]] names\nhint: let rows and values take in"
         ),
         "{words}"
     );

@@ -24,7 +24,7 @@ pub(super) fn identifier(text: &str) -> Result<(), Fault> {
     }
     if let Some(unit) = unit_in(text) {
         let rule = format!("a name of a winding has no unit in it, and this one has {unit}");
-        let hint = "write the name alone, and the unit into the header of the readings or behind each of them";
+        let hint = "write the name alone, and the unit into the header of the readings or after each of them";
         return Err(Fault::new(Column::Winding, text, rule, hint));
     }
     if is_ditto(text) {
@@ -201,7 +201,7 @@ fn unit_in(name: &str) -> Option<&str> {
     (is_unit && !before.trim().is_empty()).then_some(word)
 }
 
-/// Whether a text is a mark or word that stands for the one above it: `"`, `〃`, `ditto`, `idem`.
+/// Whether a text is a mark or word that means the one above it: `"`, `〃`, `ditto`, `idem`.
 #[must_use]
 pub fn is_ditto(text: &str) -> bool {
     const WORDS: [&str; 18] = [

@@ -103,7 +103,7 @@ fn of_two_tests_on_one_day_the_lower_counts_unless_times_say_which_came_last() {
         "On 2026-11-02 the winding was tested more than once, 310 MΩ and 2.1 MΩ, and the rows have no time, so the lower one is judged. Write the \
          times, or what was done between them."
     );
-    // Three leads whose names were lost: the lowest counts wherever its row stands.
+    // Three leads whose names were lost: the lowest counts wherever its row is.
     let leads = |rows: [&str; 3]| on_one_day(300.0, &rows.map(|r60| ("500", r60))).assessment;
     let in_order = leads(["304", "314", "9.4"]);
     assert!(matches!(in_order.action, Action::Recheck | Action::Plan), "{:?}", in_order.findings);

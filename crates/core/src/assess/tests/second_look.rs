@@ -236,7 +236,7 @@ fn a_latest_test_outside_the_temperatures_of_all_others_teaches_no_law() {
     }
 }
 
-/// A row whose date cannot be read: it stands on the as-of date.
+/// A row whose date cannot be read: it counts as of the as-of date.
 fn undated(r60: &str, celsius: &str, scale: &str) -> TestRecord {
     let cells = [("tested_on", AS_OF), ("r_60s", r60), ("winding_temp_c", celsius), ("full_scale", scale)];
     let mut row = test(&cells);

@@ -439,7 +439,9 @@ pub(super) fn holds_readings(rows: &[GridRow], place: usize) -> bool {
 
 /// Whether a header that is not understood speaks of readings all the same: by a date, a pair of conductors, a unit of large resistances.
 pub(super) fn says_reading(header: &str, label: &Label) -> bool {
-    let is_open = label.field.is_none() || label.unknown;
+    // One that is understood, and not read because another column is, holds readings all the same.
+    let is_open =
+        label.field.is_none() || label.unknown || (label.column().is_some_and(is_reading) && !label.is_of_an_earlier());
     let has_unit = matches!(label.ohms, Some(unit) if unit != ResistanceUnit::Ohm);
     is_open
         && !aliases::names_something_else(header)

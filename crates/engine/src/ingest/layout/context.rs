@@ -84,7 +84,7 @@ pub(super) struct Context {
     pub(super) unit: Option<ResistanceUnit>,
     /// What the values are whose headers name no quantity, and the title that says so.
     pub(super) values: Option<(Values, String)>,
-    /// Names of motors with the columns that they stand in, which matter where blocks stand side by side.
+    /// Names of motors and their columns, which matter where blocks are side by side.
     pub(super) windings: Vec<(usize, String)>,
     /// Which winding of the motor its columns are of.
     pub(super) component: Option<String>,

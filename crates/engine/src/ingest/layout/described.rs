@@ -317,7 +317,7 @@ fn said_unit_of(
     })
 }
 
-/// Why a sheet is not read: a test stands beside, above or below what is described.
+/// Why a sheet is not read: a test is beside, above or below what is described.
 fn outside(
     descriptions: &[&Description],
     rows: &[GridRow],
@@ -365,11 +365,11 @@ fn outside(
                 let (place, shown_text) = (CellPlace { line, column }.name(), shown(text));
                 let message = match (is_in_rows, is_in_values) {
                     (false, true) => {
-                        format!("{}:{place}: {shown_text} stands outside of the rows that [[layout]] names", name.place)
+                        format!("{}:{place}: {shown_text} is outside of the rows that [[layout]] names", name.place)
                     }
                     (true, false) if is_headed => {
                         format!(
-                            "{}:{place}: {shown_text} stands outside of the columns that [[layout]] names as values",
+                            "{}:{place}: {shown_text} is outside of the columns that [[layout]] names as values",
                             name.place
                         )
                     }

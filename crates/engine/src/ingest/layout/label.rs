@@ -682,6 +682,13 @@ impl Label {
             && self.occasion == other.occasion
     }
 
+    /// Whether it speaks of a test before the one of its row.
+    #[must_use]
+    pub fn is_of_an_earlier(&self) -> bool {
+        // The last words are those for a test that was made again.
+        self.occasion.as_deref().is_some_and(|word| OTHERS[..OTHERS.len() - 3].contains(&word))
+    }
+
     /// Whether it speaks of the latest of several tests.
     #[must_use]
     pub fn is_of_the_latest(&self) -> bool {

@@ -27,7 +27,7 @@ impl<'m> LabelReader<'m> {
         Self { mapping, kept: RefCell::default(), left: Cell::new(bytes), is_exhausted: Cell::new(false) }
     }
 
-    /// What headers stand for at this site.
+    /// What headers mean at this site.
     pub(super) const fn mapping(&self) -> &'m Mapping {
         self.mapping
     }

@@ -835,14 +835,14 @@ fn a_layout_leaves_no_test_out() {
                 line of its own";
     assert_eq!(
         by_layout(rows, LAYOUT).0,
-        [format!("sheet:C4: 0.9 stands outside of the rows that [[layout]] names{hint}")]
+        [format!("sheet:C4: 0.9 is outside of the rows that [[layout]] names{hint}")]
     );
     assert_eq!(by_layout(rows, &LAYOUT.replace("2:3", "2:")).0.len(), 4);
     let across = "Motor | 2025-05-13 | 2025-08-13\n B-1 | 844 | 0.9";
     let layout = "rows = \"2:\"\nvalues = \"B:B\"\nholds = \"r_60s\"\nwinding = \"column A\"\ntested_on = \"row 1\"\n";
     assert_eq!(
         by_layout(across, layout).0,
-        [format!("sheet:C2: 0.9 stands outside of the columns that [[layout]] names as values{hint}")]
+        [format!("sheet:C2: 0.9 is outside of the columns that [[layout]] names as values{hint}")]
     );
     assert_eq!(by_layout(across, &layout.replace("B:B", "B:")).0.len(), 3);
     let footer = format!("{}\n Average | | 842", rows.replace("\n B-2 | 2025-08-13 | 0.9", ""));
@@ -921,6 +921,7 @@ fn a_second_column_of_readings_is_never_left_alone() {
         "Aux winding",
         "Lowest",
         "Min",
+        "IR after 2nd test (MΩ)",
     ] {
         let (found, _) = arranged(
             &format!("Motor | Date | MΩ | {header}\n B-1 | 2025-05-13 | 840 | 0.58\n B-1 | 2025-08-13 | 838 | 0.61"),
