@@ -7,6 +7,8 @@ use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
+use std::collections::HashMap;
+use std::sync::LazyLock;
 
 /// What a header of somebody else's making means.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -544,6 +546,7 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("opmerking", "remarks"),
     ("opmerkingen", "remarks"),
 ];
+static WORDS_HERE: LazyLock<HashMap<&str, &str>> = LazyLock::new(|| TRANSLATED.iter().copied().collect());
 /// Words that mean nothing by themselves.
 const FILLERS: [&str; 14] =
     ["d", "de", "du", "del", "dell", "della", "der", "di", "do", "da", "des", "die", "l", "van"];
@@ -844,7 +847,7 @@ impl Words {
                 word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
                 word => {
                     let word = &*word.replace('ß', "ss");
-                    let here = TRANSLATED.iter().find(|(other, _)| *other == word).map(|(_, here)| (*here).to_owned());
+                    let here = WORDS_HERE.get(word).map(|here| (*here).to_owned());
                     words.rest.push(here.unwrap_or(lower));
                 }
             }

@@ -519,6 +519,9 @@ impl Label {
         }
         // `Pre-clean` is two words.
         let joined = words.iter().position(|word| {
+            if !word.contains('-') {
+                return false;
+            }
             let before = word.to_lowercase().split_once('-').map(|(before, _)| before.to_owned());
             before.is_some_and(|before| BEFORE.contains(&before.as_str()) || AFTER.contains(&before.as_str()))
                 && !is_connection(word)
