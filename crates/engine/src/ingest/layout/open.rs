@@ -1,4 +1,5 @@
-//! What a sheet leaves open and people must settle: a column that tells the tests of a day apart, temperatures of either scale.
+//! What a sheet leaves open and people must settle: a column that tells the tests of a day apart, notes of trouble in a column that is
+//! not read, two machines of one name, temperatures of either scale.
 
 use super::SheetName;
 use super::cells::{is_number, reads};
