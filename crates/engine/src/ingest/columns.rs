@@ -59,7 +59,7 @@ impl Columns {
                 "say which it is under [columns] in the policy file, such as \"{name}\" = \"r_60s_gohm\""
             )));
         }
-        columns.must_be_single(file, line)?;
+        columns.must_be_single(file, line, mapping)?;
         columns.must_be_complete(file, line)?;
         Ok(columns)
     }
@@ -290,14 +290,22 @@ impl Columns {
     }
 
     /// Two readings at one time may agree row by row and are compared there; any other column stands once.
-    fn must_be_single(&self, file: &str, line: u64) -> Result<(), Failure> {
+    fn must_be_single(&self, file: &str, line: u64, mapping: &Mapping) -> Result<(), Failure> {
         for (i, (place, column)) in self.known.iter().enumerate() {
             if matches!(column, Column::Reading(..)) {
                 continue;
             }
             if let Some((first, _)) = self.known[..i].iter().find(|(_, other)| other == column) {
                 let message = format!("{file}:{line}: the columns {} and {} are both {column}", first + 1, place + 1);
-                return Err(Failure::usage(message).hint("rename or delete the one that is not to be read"));
+                let (one, other) = (self.header[*first].trim(), self.header[*place].trim());
+                if one.eq_ignore_ascii_case(other) || *column != Column::Winding || mapping.get(one).is_some() {
+                    return Err(Failure::usage(message).hint("rename or delete the one that is not to be read"));
+                }
+                let (one, other) = (shown(one), shown(other));
+                return Err(Failure::usage(message).hint(format!(
+                    "under [columns] in groundwall.toml or the policy file, leave one out: \"{other}\" = \"-\"; or make one name of both: \
+                     \"{one}\" = \"winding\" and \"{other}\" = \"winding\""
+                )));
             }
         }
         Ok(())
@@ -408,8 +416,8 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
         unknown.iter().map(String::as_str).filter(|name| aliases::names_a_resistance(name)).take(NAMES_SHOWN).collect();
     if missing.contains(&"r_60s") && readings.len() > 1 {
         return Failure::usage(message).hint(format!(
-            "several columns may hold readings: {}; say under [columns] in the policy file what each of them is, such as r_60s \
-             and r_600s, or give each reading a row of its own with its connection",
+            "several columns may hold readings: {}; say under [columns] in the policy file what each of them is; columns of different \
+             connections or from before and after work cannot be told there: give each of their readings a row of its own",
             readings.join(", ")
         ));
     }
@@ -547,6 +555,13 @@ mod tests {
             find("winding,tested_on,r_60s,Winding"),
             Err("plant.csv:1: the columns 1 and 4 are both winding\n\
                  hint: rename or delete the one that is not to be read"
+                .to_owned())
+        );
+        assert_eq!(
+            find("Anlage,Antrieb,Datum,MΩ"),
+            Err("plant.csv:1: the columns 1 and 2 are both winding\n\
+                 hint: under [columns] in groundwall.toml or the policy file, leave one out: \"Antrieb\" = \"-\"; or make one name of both: \
+                 \"Anlage\" = \"winding\" and \"Antrieb\" = \"winding\""
                 .to_owned())
         );
         assert!(find("winding,tested_on,r_60s,r_1min").is_ok());

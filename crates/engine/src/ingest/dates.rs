@@ -237,6 +237,13 @@ impl DateForms {
         Some((order, proof.to_owned()))
     }
 
+    /// Whether a text is certainly a day after the as-of date. Such rows decide nothing about the rows before.
+    #[must_use]
+    pub fn is_later(&self, text: &str) -> bool {
+        let day = self.read(text).and_then(|dated| dated.iso.get(..10)?.parse::<NaiveDate>().ok());
+        day.zip(self.as_of).is_some_and(|(day, as_of)| day > as_of)
+    }
+
     /// Why a text is not read that would be with a proof from its column.
     #[must_use]
     pub fn open(&self, text: &str) -> Option<Open> {

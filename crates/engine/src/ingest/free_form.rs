@@ -28,7 +28,7 @@ pub struct Unclear {
     pub hint: &'static str,
 }
 
-const NOT_DONE: [&str; 22] = [
+const NOT_DONE: [&str; 30] = [
     "n/t",
     "n.t.",
     "nt",
@@ -45,6 +45,14 @@ const NOT_DONE: [&str; 22] = [
     "--",
     "---",
     "skipped",
+    "n/m",
+    "n.m.",
+    "oos",
+    "out of service",
+    "außer betrieb",
+    "hors service",
+    "fuera de servicio",
+    "buiten bedrijf",
     "nicht gemessen",
     "nicht geprüft",
     "non testé",

@@ -5,7 +5,7 @@ use super::blocks::Block;
 use super::cells::{is_reading, is_summary};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
-use super::plan::{Plan, fills_down};
+use super::plan::{Plan, begins_with, fills_down};
 use super::table::{Known, Sheet};
 use super::texts::TextId;
 use super::titles::{self, Values};
@@ -66,6 +66,8 @@ pub(super) enum Of {
 struct Held {
     /// The last text of a column that is written once for several rows.
     cells: BTreeMap<usize, String>,
+    /// The winding of the row above.
+    named: String,
     /// The name of a motor in a row of its own.
     winding: Option<String>,
     /// A date in a row of its own.
@@ -113,12 +115,14 @@ impl Held {
 impl<'a> Sheet<'a> {
     pub(super) fn entries(&mut self, block: &Block<'a>, plan: &Plan) -> Vec<Entry<'a>> {
         let of_field = |field: Field| plan.of_field(field);
-        let fills = |place: Option<usize>| place.is_some_and(|place| fills_down(block.rows, place, plan));
+        let forms = self.forms.clone();
+        let fills = |place: Option<usize>| place.is_some_and(|place| fills_down(block.rows, place, plan, &forms));
+        let connection = of_field(Field::Column(Column::Connection)).or(plan.point);
         let fills = Fills {
             winding: fills(plan.winding),
             // A date that somebody forgot is not that of the row above.
             date: fills(plan.date.filter(|date| plan.winding.is_none_or(|winding| *date < winding))),
-            connection: fills(of_field(Field::Column(Column::Connection)).or(plan.point)),
+            connection: fills(connection.filter(|place| begins_with(block.rows, *place, plan))),
             year: fills(of_field(Field::Year)),
             quarter: fills(of_field(Field::Quarter)),
         };
@@ -269,12 +273,13 @@ impl<'a> Sheet<'a> {
             self.seen.names_above |= held.winding.is_some();
             held.winding.clone().or_else(|| plan.context.winding().map(str::to_owned)).unwrap_or_default()
         };
-        let mut component = held.text(row, plan.component, fills.winding);
-        if let (true, Some(name)) = (component.is_empty(), &plan.context.component) {
-            component.clone_from(name);
+        let parts = plan.components.iter().map(|place| held.text(row, Some(*place), fills.winding));
+        let mut components: Vec<String> = parts.filter(|part| !part.is_empty()).collect();
+        if components.is_empty() {
+            components.extend(plan.context.component.clone());
         }
-        if !component.is_empty() && !winding.is_empty() {
-            winding = format!("{winding} {component}");
+        if !components.is_empty() && !winding.is_empty() {
+            winding = format!("{winding} {}", components.join(" "));
         }
         let (year, quarter, month) = (at(Field::Year), at(Field::Quarter), at(Field::Month));
         let mut date = held.text(row, plan.date, fills.date);
@@ -298,11 +303,19 @@ impl<'a> Sheet<'a> {
             self.seen.dates_above |= held.date.is_some();
             date = held.date.clone().unwrap_or_default();
         }
+        let connection = at(Field::Column(Column::Connection));
+        if winding != held.named {
+            // What is written once is said of one winding.
+            connection.into_iter().chain(plan.point).for_each(|place| {
+                held.cells.remove(&place);
+            });
+            held.named.clone_from(&winding);
+        }
         let clock = cell(plan.clock);
         if !clock.is_empty() && !date.is_empty() && !date.contains(':') {
             date = format!("{date} {clock}");
         }
-        let connection = held.text(row, at(Field::Column(Column::Connection)), fills.connection);
+        let connection = held.text(row, connection, fills.connection);
         // What each row measures is written in every row; phases may be written once.
         let fills_point = fills.connection && plan.point_names_phases();
         let point_text = plan.point.map(|place| held.text(row, Some(place), fills_point));

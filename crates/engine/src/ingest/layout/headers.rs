@@ -84,6 +84,7 @@ impl<'a> Sheet<'a> {
                 label.unknown = false;
             }
         }
+        name_stages(&mut labels);
         if let Some(occasions) = by_occasion(&mut labels) {
             self.seen.occasions_across = true;
             let not_done = self.not_done;
@@ -155,6 +156,26 @@ fn component_in(header: &str) -> Option<String> {
     };
     let name = words.into_iter().filter(|word| !is_other(word)).collect::<Vec<_>>().join(" ");
     is_component(&name).then_some(name)
+}
+
+/// Where tests before and after work have dates of their own, they are several tests of a row; the work was done before the later one.
+fn name_stages(labels: &mut [(usize, Label)]) {
+    const NAMES: [&str; 2] = ["before", "after"];
+    let is_date = |label: &Label| label.field == Some(Field::Column(Column::TestedOn));
+    let mut dates = labels.iter().filter(|(_, label)| is_date(label)).map(|(_, label)| label.stage);
+    let (Some(Some(one)), Some(Some(other)), None) = (dates.next(), dates.next(), dates.next()) else { return };
+    if one.after == other.after {
+        return;
+    }
+    for (_, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_none()) {
+        let is_after = match (label.stage, label.column()) {
+            (Some(stage), _) => stage.after,
+            (None, Some(Column::Event)) => true,
+            (None, Some(column)) if is_reading(column) => false,
+            _ => continue,
+        };
+        label.occasion = Some(NAMES[usize::from(is_after)].to_owned());
+    }
 }
 
 /// More tests have no row of a sheet that people keep; each costs as much as a block of its own.

@@ -87,9 +87,16 @@ impl<'a> Sheet<'a> {
             let at = open.unwrap_or_else(|| tests.push(entry, *key, true));
             tests.list[at].cells.add(entry.column, entry.text);
         }
+        let is_after = |stage: Option<Stage>| stage.is_some_and(|stage| stage.after);
+        let has_work = entries.iter().any(|entry| is_reading_of(entry) && is_after(entry.stage));
         for (entry, key) in entries.iter().zip(&keys).filter(|(entry, _)| !is_reading_of(entry)) {
+            // Work between two tests of a row was done before the later one.
+            let is_work = has_work && entry.column == Column::Event && key.stage == 0;
             let fits = |test: &Test<'_>| {
                 let own = &test.key;
+                if is_work {
+                    return test.place.line == entry.place.line && is_after(test.stage);
+                }
                 (own.winding == key.winding || entry.of == Of::Round)
                     && (own.date == key.date || (entry.of == Of::Row && test.place.line == entry.place.line))
                     && (own.order == key.order || entry.of == Of::Round)
@@ -110,8 +117,8 @@ impl<'a> Sheet<'a> {
                 entry.column,
                 Column::TestVolts | Column::Instrument | Column::FullScale(_) | Column::Scope | Column::Connection
             ) || (!dates_across && matches!(entry.column, Column::Procedure(_)));
-            if entry.of == Of::Row && fitting.len() > 1 && !of_all {
-                // It belongs to one of several dates, and nobody knows which.
+            if (entry.of == Of::Row && fitting.len() > 1 && !of_all && !is_work) || (is_work && fitting.is_empty()) {
+                // It belongs to one of several dates, and nobody knows which; or to a test after the work that was not made.
                 let name = entry.column.to_string();
                 if !self.ignored.contains(&name) {
                     self.ignored.push(name);

@@ -172,8 +172,26 @@ const IGNORED: [&str; 22] = [
     "pos",
 ];
 const BEFORE: [&str; 9] = ["before", "pre", "vor", "avant", "antes", "prima", "voor", "as-found", "wet"];
-const AFTER: [&str; 9] = ["after", "post", "nach", "après", "después", "dopo", "na", "as-left", "depois"];
-const WORK: [(&str, Event); 37] = [
+const AFTER: [&str; 12] =
+    ["after", "post", "nach", "après", "apres", "después", "despues", "dopo", "na", "as-left", "depois", "após"];
+/// What comes in to be worked on, and goes out.
+const IN_AND_OUT: [(&str, bool); 14] = [
+    ("as found", false),
+    ("as received", false),
+    ("as arrived", false),
+    ("on arrival", false),
+    ("on receipt", false),
+    ("received", false),
+    ("incoming", false),
+    ("as left", true),
+    ("as returned", true),
+    ("as repaired", true),
+    ("as dispatched", true),
+    ("returned", true),
+    ("dispatched", true),
+    ("outgoing", true),
+];
+const WORK: [(&str, Event); 38] = [
     ("dry", Event::Dried),
     ("drying", Event::Dried),
     ("dryout", Event::Dried),
@@ -198,6 +216,7 @@ const WORK: [(&str, Event); 37] = [
     ("pulizia", Event::Cleaned),
     ("lavaggio", Event::Cleaned),
     ("reiniging", Event::Cleaned),
+    ("limpeza", Event::Cleaned),
     ("dry-down", Event::Dried),
     ("oven", Event::Dried),
     ("asciugatura", Event::Dried),
@@ -402,7 +421,7 @@ impl Label {
             return Self { part: Some(text.to_owned()), ..Self::default() };
         }
         let mut words = words_of(text);
-        if let Some(label) = Self::of_an_occasion(&words, mapping) {
+        if let Some(label) = Self::of_an_occasion(&words, mapping).or_else(|| Self::of_in_or_out(&words, mapping)) {
             return label;
         }
         let mut label = Self::default();
@@ -464,6 +483,23 @@ impl Label {
         is_a_group.then(|| Self { occasion, unknown: true, ..Self::default() })
     }
 
+    /// `Date in` and `Date out` of a workshop, `IR out`. `IR in` may be followed by its unit.
+    fn of_in_or_out(words: &[String], mapping: &Mapping) -> Option<Self> {
+        let at = words.iter().position(|word| matches!(word.to_lowercase().as_str(), "in" | "out"))?;
+        if words.len() > MOST_WORDS {
+            return None;
+        }
+        let after = words[at].eq_ignore_ascii_case("out");
+        let rest: Vec<&str> = words[..at].iter().chain(&words[at + 1..]).map(String::as_str).collect();
+        let label = Self::read(&rest.join(" "), mapping);
+        let is_staged = match label.column()? {
+            Column::TestedOn => true,
+            Column::Reading(..) | Column::Resistance(_) | Column::WindingTemp(_) => after,
+            _ => false,
+        };
+        (is_staged && label.stage.is_none()).then_some(Self { stage: Some(Stage { after, event: None }), ..label })
+    }
+
     fn take_field(&mut self, text: &str) {
         let text = text.trim();
         if text.is_empty() {
@@ -509,11 +545,15 @@ impl Label {
     }
 
     fn take_stage(&mut self, words: &mut Vec<String>) {
-        let joined = words.join(" ").to_lowercase();
-        for (found, after) in [("as found", false), ("as left", true)] {
-            if joined.contains(found) {
+        for (said, after) in IN_AND_OUT {
+            let spelt: Vec<&str> = said.split(' ').collect();
+            let is_said = |at: &usize| {
+                words[*at..].iter().zip(&spelt).filter(|(word, own)| word.to_lowercase() == **own).count()
+                    == spelt.len()
+            };
+            if let Some(at) = (0..words.len()).find(is_said) {
                 self.stage = Some(Stage { after, event: None });
-                words.retain(|word| !matches!(word.to_lowercase().as_str(), "as" | "found" | "left"));
+                words.drain(at..at + spelt.len());
                 return;
             }
         }
@@ -556,6 +596,10 @@ impl Label {
                     | "il"
                     | "lo"
                     | "la"
+                    | "da"
+                    | "do"
+                    | "della"
+                    | "du"
                     | "l"
                     | "le"
                     | "les"

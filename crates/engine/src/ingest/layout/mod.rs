@@ -22,6 +22,7 @@ mod texts;
 mod titles;
 mod units;
 
+use super::dates::DateForms;
 use super::delimited::Layout;
 use super::document::Document;
 use super::mapping::Mapping;
@@ -230,9 +231,6 @@ pub fn arrange(
         let header = rows[at].line;
         document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
     });
-    if let Some(at) = header {
-        must_name_machines(&rows, at, rules, name)?;
-    }
     if let Some(at) = header.filter(|at| !reaches_down && is_plain(&rows, *at, rules, reader)) {
         must_be_understood(&rows, at, rules, reader, name)?;
         return Ok(None);
@@ -264,7 +262,6 @@ pub fn arrange(
 pub fn must_read_all(document: &Document, rules: &ReadingRules, name: SheetName<'_>) -> Result<(), Refused> {
     let (rows, reader) = (first_rows_of(document), Limits::of_bytes(0, 4).label_reader(&rules.mapping));
     let Some(at) = header_of(&rows, rules) else { return Ok(()) };
-    must_name_machines(&rows, at, rules, name)?;
     must_be_understood(&rows, at, rules, &reader, name)
 }
 
@@ -288,15 +285,22 @@ fn must_be_understood(
     let of =
         |is: &dyn Fn(Column) -> bool| columns.known.iter().find(|(_, column)| is(*column)).map(|(place, _)| *place);
     let names = of(&|column| column == Column::Winding);
-    let dated = names.filter(|_| of(&|column| column == Column::TestedOn).is_some());
-    let read = names.zip(of(&cells::is_reading));
+    let tested = of(&|column| column == Column::TestedOn);
+    let dated = names.filter(|_| tested.is_some());
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
-    for place in free.filter(|place| !open::is_guidance(&header[*place], header)) {
+    let free: Vec<usize> = free.filter(|place| !open::is_guidance(&header[*place], header)).collect();
+    for place in free.iter().copied() {
         let header = &header[place];
         let apart = || dated.and_then(|_| open::tells_tests_apart(below, &keys, place, name, header));
         let trouble = || open::tells_of_trouble(below, names, place, name, header);
-        let machines = || read.and_then(|of| open::of_two_machines(below, of, place, name, header));
-        if let Some(question) = apart().or_else(trouble).or_else(machines) {
+        if let Some(question) = apart().or_else(trouble) {
+            return Err(question.into());
+        }
+    }
+    if let Some(at) = names {
+        let named = open::Named::of(below, (at, &header[at]), tested, of(&cells::is_reading), &DateForms::new(rules));
+        let columns = free.iter().map(|place| (*place, header[*place].as_str()));
+        if let Some(question) = open::of_two_machines(&named, columns, name) {
             return Err(question.into());
         }
     }
@@ -324,25 +328,6 @@ fn is_key(column: Column) -> bool {
 
 const fn is_celsius(column: Column) -> bool {
     matches!(column, Column::WindingTemp(TemperatureScale::Celsius) | Column::AirTemp(TemperatureScale::Celsius))
-}
-
-/// Refuses a table in which one machine name has two locations in a column that is not read.
-fn must_name_machines(rows: &[GridRow], at: usize, rules: &ReadingRules, name: SheetName<'_>) -> Result<(), Refused> {
-    let header = &rows[at].cells;
-    let columns = Columns::resolve(header.clone(), &rules.mapping);
-    let Some((winding, _)) = columns.known.iter().find(|(_, column)| *column == Column::Winding) else { return Ok(()) };
-    let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
-    let found =
-        free.filter_map(|place| Some((place, cells::at_two_places(&rows[at + 1..], *winding, place, &header[place])?)));
-    let Some((place, [motor, one, other])) = found.min_by_key(|(place, _)| *place) else { return Ok(()) };
-    let (motor, one, other, column) = (shown(&motor), shown(&one), shown(&other), shown(header[place].trim()));
-    let message = format!("{}: {motor} is at {one} and at {other} in column {column}: one machine or two?", name.place);
-    Err(Failure::usage(message)
-        .hint(format!(
-            "of two, write the place into the name, such as \"{one} {motor}\"; of one that was moved, leave the column out: \
-             \"{column}\" = \"-\" under [columns] in groundwall.toml or the policy file"
-        ))
-        .into())
 }
 
 /// The headers of a plain table's columns that seem to hold readings and are not read.
@@ -485,8 +470,11 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let readings: Vec<usize> =
         columns.known.iter().filter(|(_, column)| cells::is_reading(*column)).map(|(place, _)| *place).collect();
     let connection = columns.known.iter().find(|(_, column)| *column == Column::Connection);
+    let (forms, day) = (DateForms::new(rules), columns.known.iter().find(|(_, column)| *column == Column::TestedOn));
+    let is_later = |row: &GridRow| day.is_some_and(|(place, _)| forms.is_later(&row.cells[*place]));
     let blank_names = winding.into_iter().chain(date).chain(connection).any(|(place, _)| {
-        let with_reading = rows[at + 1..].iter().filter(|row| readings.iter().any(|at| !row.cells[*at].is_empty()));
+        let has_reading = |row: &GridRow| readings.iter().any(|at| !row.cells[*at].is_empty());
+        let with_reading = rows[at + 1..].iter().filter(|row| has_reading(row) && !is_later(row));
         let (blank, named): (Vec<&GridRow>, Vec<&GridRow>) = with_reading.partition(|row| row.cells[*place].is_empty());
         2 * blank.len() > named.len() && blank.len() > 2
     });
@@ -511,10 +499,12 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let names = Names::of(below, &named, |place| header.cells[place].clone());
     let taken = winding.map(|(place, _)| *place);
     let has_components = names.component.is_some()
+        || plan::named_by_site(&named, |place| header.cells[place].clone(), reader.mapping()).is_some()
         || (taken.is_some() && names.winding(|place| header.cells[place].clone()) != taken)
         || taken.is_some_and(|winding| cells::component_column(below, winding, free()).is_some());
     let has_clock = free().any(|place| cells::holds_clock(below, place));
-    let has_phases = free().any(|place| cells::names_phases(below, place, reader));
+    let has_phases =
+        free().any(|place| !open::names_places(&header.cells[place]) && cells::names_phases(below, place, reader));
     let has_dittos = named
         .iter()
         .chain(connection.map(|(place, _)| place))

@@ -6,7 +6,10 @@ use super::cells::{is_number, reads};
 use super::grid::GridRow;
 use super::label;
 use crate::error::{Failure, shown};
+use crate::ingest::aliases::{self, Meaning};
+use crate::ingest::dates::DateForms;
 use crate::ingest::mapping::Mapping;
+use chrono::NaiveDate;
 use groundwall::record::{self, columns::Column};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -116,55 +119,526 @@ pub(super) fn tells_of_trouble(
 
 /// Readings of one name differ by so much where another column says that they are of two machines.
 const OF_TWO_MACHINES: f64 = 3.0;
+/// Longer texts are notes, and greater numbers are measured.
+const LONGEST_NAME: usize = 40;
+const MOST_MACHINES: u32 = 20;
+/// Machines of one name that are tested one after the other, round by round; fewer rounds prove nothing.
+const LEAST_ROUNDS: usize = 2;
+/// Columns that a question names.
+const COLUMNS_ASKED: usize = 5;
 
-/// The question about a column that tells two machines of one name apart: its texts come and go under the name, and what was read under
-/// each is far from what was read under the other.
-pub(super) fn of_two_machines(
-    rows: &[GridRow],
-    (winding, reading): (usize, usize),
-    place: usize,
-    name: SheetName<'_>,
-    header: &str,
-) -> Option<Failure> {
-    let number = |row: &GridRow| row.cells[reading].trim().replace(',', ".").parse::<f64>().ok().filter(|r| *r > 0.0);
-    let mut said: BTreeMap<&str, Vec<(&str, f64)>> = BTreeMap::new();
-    for row in rows.iter().take(ROWS_ASKED) {
-        let (motor, text) = (row.cells[winding].as_str(), row.cells[place].trim());
-        // A number with a decimal mark is measured, and names nothing.
-        if let (false, false, Some(read)) =
-            (motor.is_empty(), text.is_empty() || text.contains(['.', ',']), number(row))
-        {
-            said.entry(motor).or_default().push((text, read));
+/// The rows of a sheet by the name of the winding.
+pub(super) struct Named<'a> {
+    /// The place of the names, and the header above them.
+    column: usize,
+    header: String,
+    /// The rows of each name in the order of their days, if all of them can be read.
+    rows: BTreeMap<String, Vec<NamedRow<'a>>>,
+    /// Whether each row holds all tests of a winding.
+    is_wide: bool,
+}
+
+struct NamedRow<'a> {
+    row: &'a GridRow,
+    day: Option<NaiveDate>,
+    read: Option<f64>,
+}
+
+impl<'a> Named<'a> {
+    /// Groups rows by the names in a column, which has this header; `date` and `reading` are the places of days and readings.
+    pub(super) fn of(
+        rows: &'a [GridRow],
+        (column, header): (usize, &str),
+        date: Option<usize>,
+        reading: Option<usize>,
+        forms: &DateForms,
+    ) -> Self {
+        let rows = &rows[..rows.len().min(ROWS_ASKED)];
+        let mut forms = forms.clone();
+        forms.prove(rows.iter().filter_map(|row| date.map(|at| row.cells[at].as_str())));
+        let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok().filter(|read| *read > 0.0);
+        let day = |text: &str| forms.read(text)?.iso.get(..10)?.parse().ok();
+        let mut named: BTreeMap<String, Vec<NamedRow<'_>>> = BTreeMap::new();
+        for row in rows {
+            let name = row.cells[column].trim().to_lowercase();
+            let (day, read) = (date.and_then(|at| day(&row.cells[at])), reading.and_then(|at| number(&row.cells[at])));
+            if !name.is_empty() {
+                named.entry(name).or_default().push(NamedRow { row, day, read });
+            }
         }
+        for rows in named.values_mut().filter(|rows| rows.iter().all(|row| row.day.is_some())) {
+            rows.sort_by_key(|row| row.day);
+        }
+        Self { column, header: header.trim().to_owned(), rows: named, is_wide: false }
     }
-    said.into_iter().find_map(|(motor, rows)| {
-        let mut turns: Vec<&str> = rows.iter().map(|(text, _)| *text).collect();
-        turns.dedup();
-        let texts: BTreeSet<&str> = turns.iter().copied().collect();
-        // One that was moved changes its place once.
-        if texts.len() != 2 || turns.len() <= texts.len() {
+
+    /// The same where each row holds all tests of a winding.
+    pub(super) fn wide(self, is_wide: bool) -> Self {
+        Self { is_wide, ..self }
+    }
+}
+
+/// The question about columns that are not read and tell machines of one name apart, given by place and header. Whatever a header says, a
+/// text that differs within one name may be part of it: that such a column is asked about for nothing costs a line, and two machines
+/// read as one hide the worse.
+pub(super) fn of_two_machines<'h>(
+    named: &Named<'_>,
+    columns: impl Iterator<Item = (usize, &'h str)>,
+    name: SheetName<'_>,
+) -> Option<Failure> {
+    let asked: Vec<(&str, String)> = columns
+        .filter(|(_, header)| !says_circumstances(header))
+        .filter_map(|(place, header)| Some((header.trim(), told_apart(named, place, header)?)))
+        .take(COLUMNS_ASKED)
+        .collect();
+    if asked.is_empty() {
+        return None;
+    }
+    let differing: Vec<&str> = asked.iter().map(|(_, differing)| differing.as_str()).collect();
+    let message = format!("{}: {}: one machine or several?", name.place, differing.join("; "));
+    let headers: Vec<String> = asked.iter().map(|(header, _)| shown(header)).collect();
+    let names = shown(&named.header);
+    if names.is_empty() || headers.iter().any(String::is_empty) {
+        return Some(Failure::usage(message).hint(
+            "write a header above each of these columns; then say under [columns] in groundwall.toml or the policy file which of them are \
+             parts of the name, \"winding\", and which are left out, \"-\"",
+        ));
+    }
+    let (joined, left): (Vec<String>, Vec<String>) =
+        headers.iter().map(|header| (format!("\"{header}\" = \"winding\""), format!("\"{header}\" = \"-\""))).unzip();
+    Some(Failure::usage(message).hint(format!(
+        "under [columns] in groundwall.toml or the policy file, make one name of the columns that are parts of it, such as \"{names}\" = \
+         \"winding\" and {}, and leave out those that are not: {}",
+        joined[0],
+        left.join(", ")
+    )))
+}
+
+/// The question which of several columns names the windings, where no header says so. They are given by place and header.
+pub(super) fn of_several_names(rows: &[GridRow], columns: &[(usize, String)], name: SheetName<'_>) -> Option<Failure> {
+    let differ = |place: usize| {
+        let mut seen = BTreeSet::new();
+        rows.iter().map(|row| row.cells[place].trim()).filter(|text| !text.is_empty()).all(|text| seen.insert(text))
+    };
+    let first = columns.iter().find(|(place, _)| differ(*place)).or(columns.first())?;
+    if columns.len() < 2 {
+        return None;
+    }
+    let headers: Vec<String> =
+        columns.iter().take(COLUMNS_ASKED).map(|(place, header)| column_name(header, *place)).collect();
+    let message = format!("{}: no header says which column names the windings: {}", name.place, headers.join(", "));
+    let header = shown(first.1.trim());
+    Some(Failure::usage(message).hint(if header.is_empty() {
+        "write Motor above the names".to_owned()
+    } else {
+        format!("say which under [columns] in groundwall.toml or the policy file, such as \"{header}\" = \"winding\"")
+    }))
+}
+
+/// A column in messages.
+fn column_name(header: &str, place: usize) -> String {
+    let header = header.trim();
+    if header.is_empty() { format!("column {} (no name)", place + 1) } else { format!("column {}", shown(header)) }
+}
+
+/// The first name that has several texts in a column that may be part of it, and two of them.
+fn told_apart(named: &Named<'_>, place: usize, header: &str) -> Option<String> {
+    let is_named = names_machines(header);
+    let texts = || named.rows.values().flatten().map(|row| row.row.cells[place].trim()).filter(|text| may_name(text));
+    let mut seen = BTreeSet::new();
+    let come_again = texts().any(|text| !seen.insert(text.to_lowercase()));
+    // `ok` among other texts is one of notes; a letter may be of a place.
+    let is_judged = texts().any(|text| text.chars().count() > 1 && is_verdict(&text.to_lowercase()));
+    let is_counted = !come_again && texts().all(|text| text.bytes().all(|byte| byte.is_ascii_digit()));
+    let is_counted = is_counted || (is_named && rises(named, place));
+    named.rows.values().find_map(|rows| {
+        let rows: Vec<(String, &NamedRow<'_>)> = rows
+            .iter()
+            .map(|row| (row.row.cells[place].trim().to_lowercase(), row))
+            .filter(|(text, row)| may_name(text) && !is_key(text, row.row.cells[named.column].trim()))
+            .collect();
+        let texts: BTreeSet<&str> = rows.iter().map(|(text, _)| text.as_str()).collect();
+        if texts.len() < 2 {
             return None;
         }
-        let mut texts = texts.into_iter();
-        let (one, other) = (texts.next()?, texts.next()?);
-        let median = |of: &str| {
-            let mut read: Vec<f64> = rows.iter().filter(|(text, _)| *text == of).map(|(_, read)| *read).collect();
-            read.sort_by(f64::total_cmp);
-            read.get(read.len() / 2).copied()
+        let written = |row: &NamedRow<'_>| row.row.cells[place].trim().to_owned();
+        let are_numbers = texts.iter().all(|text| text.bytes().all(|byte| byte.is_ascii_digit()));
+        let is_told = if is_named || named.is_wide {
+            !is_counted || named.is_wide
+        } else if are_numbers {
+            let are_few = texts.iter().all(|text| text.parse().is_ok_and(|number: u32| number <= MOST_MACHINES));
+            are_few && are_rounds(&rows, texts.len()) || are_far_apart(&rows)
+        } else {
+            !is_judged
+                && !texts.iter().all(|text| is_verdict(text))
+                && (come_again || rows.iter().all(|(_, row)| looks_like_a_name(&written(row))))
         };
-        let (low, high) = (median(one)?.min(median(other)?), median(one)?.max(median(other)?));
-        (high >= OF_TWO_MACHINES * low).then(|| {
-            let (place, header, motor) = (name.place, shown(header.trim()), shown(motor));
-            let (one, other) = (shown(one), shown(other));
-            let message = format!(
-                "{place}: {motor} reads about {high} and {low} by turns, with {one} and {other} in column {header}: one machine or two?"
-            );
-            Failure::usage(message).hint(format!(
-                "of two, write that column into the name, such as \"{one} {motor}\"; of one, leave the column out: \"{header}\" = \"-\" under \
-                 [columns] in groundwall.toml or the policy file"
-            ))
+        let (first, of) = rows.first()?;
+        let (_, other) = rows.iter().find(|(text, _)| text != first)?;
+        is_told.then(|| {
+            let motor = shown(of.row.cells[named.column].trim());
+            format!(
+                "{motor} has {} and {} in {}",
+                shown(&written(of)),
+                shown(&written(other)),
+                column_name(header, place)
+            )
         })
     })
+}
+
+/// Whether a text may tell machines apart: it is no day, no note, and no number with a decimal mark, which is measured.
+fn may_name(text: &str) -> bool {
+    let is_count = text.len() <= 12 && text.bytes().all(|byte| byte.is_ascii_digit());
+    let is_measured = || is_number(text) || reads(text) || label::is_date(text);
+    !text.is_empty() && text.chars().count() <= LONGEST_NAME && (is_count || !is_measured())
+}
+
+/// Whether a text is the name and something more, put together by a formula: `P-101|2`.
+fn is_key(text: &str, name: &str) -> bool {
+    text.strip_prefix(&name.to_lowercase()).is_some_and(|rest| rest.trim_start().starts_with(['|', ';', '_']))
+}
+
+/// Whether a text that comes but once looks like a name and not like a note.
+fn looks_like_a_name(text: &str) -> bool {
+    text.split_whitespace().count() <= 2 && text.starts_with(|c: char| c.is_uppercase() || c.is_ascii_digit())
+}
+
+/// Whether a text says how a test went or what the winding was like.
+fn is_verdict(text: &str) -> bool {
+    const VERDICTS: [&str; 68] = [
+        "ok",
+        "okay",
+        "good",
+        "bad",
+        "fair",
+        "poor",
+        "pass",
+        "passed",
+        "fail",
+        "failed",
+        "yes",
+        "no",
+        "y",
+        "n",
+        "x",
+        "dry",
+        "wet",
+        "damp",
+        "humid",
+        "clean",
+        "dirty",
+        "satisfactory",
+        "unsatisfactory",
+        "sat",
+        "unsat",
+        "acceptable",
+        "unacceptable",
+        "normal",
+        "abnormal",
+        "low",
+        "high",
+        "medium",
+        "red",
+        "green",
+        "amber",
+        "done",
+        "complete",
+        "completed",
+        "planned",
+        "pending",
+        "running",
+        "stopped",
+        "hot",
+        "cold",
+        "warm",
+        "i.o.",
+        "n.i.o.",
+        "io",
+        "nio",
+        "ja",
+        "nein",
+        "gut",
+        "schlecht",
+        "mittel",
+        "bestanden",
+        "bon",
+        "mauvais",
+        "oui",
+        "non",
+        "conforme",
+        "bien",
+        "mal",
+        "sí",
+        "si",
+        "buono",
+        "goed",
+        "slecht",
+        "sim",
+    ];
+    VERDICTS.contains(&text)
+}
+
+/// Whether a header says how a test went, who made it, or under what circumstances.
+fn says_circumstances(header: &str) -> bool {
+    const SAYS: [&str; 91] = [
+        "action",
+        "actions",
+        "approved",
+        "ausgeführt",
+        "avis",
+        "befund",
+        "beoordeling",
+        "bewertung",
+        "by",
+        "campaign",
+        "checked",
+        "clima",
+        "color",
+        "colour",
+        "comment",
+        "comments",
+        "condition",
+        "crew",
+        "door",
+        "durch",
+        "eng",
+        "engineer",
+        "engr",
+        "ergebnis",
+        "eseguito",
+        "esito",
+        "firma",
+        "gemeten",
+        "giudizio",
+        "grade",
+        "initials",
+        "jahreszeit",
+        "maßnahme",
+        "mes",
+        "mese",
+        "meteo",
+        "misurato",
+        "mois",
+        "monat",
+        "month",
+        "météo",
+        "note",
+        "notes",
+        "ok",
+        "page",
+        "par",
+        "period",
+        "ploeg",
+        "por",
+        "priority",
+        "quartal",
+        "quarter",
+        "rating",
+        "reason",
+        "recommendation",
+        "recommended",
+        "remark",
+        "remarks",
+        "report",
+        "result",
+        "resultaat",
+        "resultado",
+        "results",
+        "risultato",
+        "round",
+        "résultat",
+        "saison",
+        "schicht",
+        "season",
+        "shift",
+        "signature",
+        "situação",
+        "squadra",
+        "stagione",
+        "status",
+        "team",
+        "toestand",
+        "trimestre",
+        "turno",
+        "uitslag",
+        "unterschrift",
+        "verdict",
+        "verificato",
+        "weather",
+        "week",
+        "weer",
+        "wetter",
+        "woche",
+        "zustand",
+        "équipe",
+        "état",
+    ];
+    let lower = header.to_lowercase();
+    label::names_circumstances(header) || lower.split(|c: char| !c.is_alphanumeric()).any(|word| SAYS.contains(&word))
+}
+
+/// Words of headers above the names or numbers of machines, beside those that head the names of windings.
+const MACHINES: [&str; 60] = [
+    "pump",
+    "fan",
+    "blower",
+    "compressor",
+    "conveyor",
+    "mill",
+    "crusher",
+    "agitator",
+    "mixer",
+    "drive",
+    "train",
+    "unit",
+    "position",
+    "pos",
+    "item",
+    "suffix",
+    "letter",
+    "section",
+    "cell",
+    "set",
+    "no",
+    "nr",
+    "num",
+    "number",
+    "id",
+    "code",
+    "tag",
+    "name",
+    "pumpe",
+    "lüfter",
+    "ventilator",
+    "gebläse",
+    "verdichter",
+    "antrieb",
+    "platz",
+    "stelle",
+    "kz",
+    "anlagen",
+    "kennzeichen",
+    "nummer",
+    "pompe",
+    "ventilateur",
+    "compresseur",
+    "poste",
+    "repère",
+    "numéro",
+    "bomba",
+    "ventilador",
+    "compresor",
+    "posición",
+    "número",
+    "pompa",
+    "ventilatore",
+    "compressore",
+    "posizione",
+    "numero",
+    "posição",
+    "pomp",
+    "positie",
+    "aandrijving",
+];
+/// Words of headers above the places of machines.
+const PLACES: [&str; 31] = [
+    "line",
+    "site",
+    "plant",
+    "building",
+    "hall",
+    "area",
+    "department",
+    "dept",
+    "workshop",
+    "station",
+    "werk",
+    "halle",
+    "linie",
+    "gebäude",
+    "anlage",
+    "standort",
+    "ligne",
+    "usine",
+    "atelier",
+    "bâtiment",
+    "línea",
+    "planta",
+    "nave",
+    "edificio",
+    "linea",
+    "reparto",
+    "stabilimento",
+    "lijn",
+    "fabriek",
+    "linha",
+    "no",
+];
+
+/// Whether a header names places of machines.
+pub(super) fn names_places(header: &str) -> bool {
+    let lower = header.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    words.peek().is_some() && words.all(|word| PLACES.contains(&word))
+}
+
+/// Whether a header names machines or their places.
+fn names_machines(header: &str) -> bool {
+    let names_winding =
+        matches!(aliases::read(header), Some(Meaning::Sure(Column::Winding) | Meaning::Likely(Column::Winding)));
+    let lower = header.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
+    names_winding
+        || names_places(header)
+        || header.trim() == "#"
+        || (words.peek().is_some() && words.all(|word| MACHINES.contains(&word)))
+}
+
+/// Whether a column numbers the tests of each winding: 1, 2, 3.
+fn rises(named: &Named<'_>, place: usize) -> bool {
+    named.rows.values().all(|rows| {
+        let numbers: Vec<Option<u32>> = rows.iter().map(|row| row.row.cells[place].trim().parse().ok()).collect();
+        rows.len() > 2
+            && numbers.iter().all(Option::is_some)
+            && numbers.is_sorted_by(|one, next| one.is_some_and(|one| Some(one + 1) == *next))
+    })
+}
+
+/// Whether rows are rounds in which each of so many texts comes once, and a round is over long before the next.
+fn are_rounds(rows: &[(String, &NamedRow<'_>)], texts: usize) -> bool {
+    let days: Option<Vec<NaiveDate>> = rows.iter().map(|(_, row)| row.day).collect();
+    let Some(days) = days.filter(|days| texts > 1 && days.len() >= LEAST_ROUNDS * texts) else { return false };
+    let is_complete = |round: &[(String, &NamedRow<'_>)]| {
+        round.iter().map(|(text, _)| text).collect::<BTreeSet<_>>().len() == round.len()
+    };
+    let rounds: Vec<&[NaiveDate]> = days.chunks(texts).collect();
+    let is_apart = |pair: &[&[NaiveDate]]| {
+        let [[first, .., last], [next, ..]] = pair else { return false };
+        *first < *next && 2 * (*last - *first).num_days() <= (*next - *last).num_days()
+    };
+    rows.chunks(texts).all(is_complete) && rounds.windows(2).all(is_apart)
+}
+
+/// Whether what was read under one text of a name is far from what was read under the other, and both come by turns. One that was moved
+/// changes its place once.
+fn are_far_apart(rows: &[(String, &NamedRow<'_>)]) -> bool {
+    let mut turns: Vec<&String> = rows.iter().map(|(text, _)| text).collect();
+    turns.dedup();
+    let texts: BTreeSet<&String> = turns.iter().copied().collect();
+    let median = |of: &String| {
+        let of_text = rows.iter().filter(|(text, _)| text == of);
+        let mut read: Vec<f64> = of_text.filter_map(|(_, row)| row.read).collect();
+        read.sort_by(f64::total_cmp);
+        read.get(read.len() / 2).copied()
+    };
+    let medians: Option<Vec<f64>> = texts.iter().map(|text| median(text)).collect();
+    texts.len() == 2
+        && turns.len() > texts.len()
+        && medians.is_some_and(|medians| {
+            let (one, other) = (medians[0], medians[1]);
+            one.max(other) >= OF_TWO_MACHINES * one.min(other)
+        })
 }
 
 /// Half of the temperatures below a header without a scale lie above it: windings at rest are cooler, and air is.

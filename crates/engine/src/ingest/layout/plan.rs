@@ -13,9 +13,11 @@ use super::open;
 use super::table::Sheet;
 use super::titles::{self, Values};
 use crate::error::{Failure, shown};
+use crate::ingest::dates::DateForms;
+use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
-use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit};
+use groundwall::record::{Item, is_ditto};
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -33,8 +35,10 @@ pub(super) struct Plan {
     pub(super) headers: BTreeMap<usize, String>,
     /// Names of motors.
     pub(super) winding: Option<usize>,
-    /// Which winding of the motor: stator, rotor.
-    pub(super) component: Option<usize>,
+    /// Columns that may hold them, where no header says so.
+    may_name: Vec<usize>,
+    /// What follows it in the name of the winding: stator, rotor, or what the site says.
+    pub(super) components: Vec<usize>,
     /// What each row measures.
     pub(super) point: Option<usize>,
     /// The letters by which its cells call phases.
@@ -76,7 +80,8 @@ impl Plan {
             labels,
             headers,
             winding: None,
-            component: None,
+            may_name: Vec::new(),
+            components: Vec::new(),
             point: None,
             point_phases: None,
             point_connections: false,
@@ -89,7 +94,7 @@ impl Plan {
         };
         plan.find_point(rows, reader);
         plan.find_day(rows);
-        plan.find_winding(rows);
+        plan.find_winding(rows, reader.mapping());
         // A header of temperatures or readings whose cells name something is no column of values.
         plan.date = plan.of_field(Field::Column(Column::TestedOn)).filter(|at| Some(*at) != plan.point);
         plan.elapsed = plan.labels.iter().find_map(|(at, label)| match label.field {
@@ -102,8 +107,8 @@ impl Plan {
         let free: Vec<usize> = plan.labels.iter().filter(|(_, label)| !label.is_known()).map(|(at, _)| *at).collect();
         let free = || free.iter().copied().filter(|at| Some(*at) != plan.point && Some(*at) != plan.winding);
         plan.clock = free().find(|at| holds_clock(rows, *at));
-        if let (Some(winding), None) = (plan.winding, plan.component) {
-            plan.component = component_column(rows, winding, free());
+        if let (Some(winding), true) = (plan.winding, plan.components.is_empty()) {
+            plan.components.extend(component_column(rows, winding, free()));
         }
         plan
     }
@@ -162,7 +167,9 @@ impl Plan {
                 };
                 share(cells(), &|cell| (self.dates_across && is_point(cell)) || is_connection(cell)) >= 0.7
             };
-            self.point = candidates.map(|(at, _)| *at).find(names_something);
+            // `Line` with L1 and L2 may be of the plant.
+            let is_place = |at: &usize| self.headers.get(at).is_some_and(|name| open::names_places(name));
+            self.point = candidates.map(|(at, _)| *at).find(|at| !is_place(at) && names_something(at));
         }
         let points = self.point.into_iter().flat_map(|at| filled(rows, at).take(POINTS_ASKED));
         self.point_phases = label::custom_of(points.map(|cell| reader.read(cell)));
@@ -185,15 +192,20 @@ impl Plan {
         }
     }
 
-    /// The column of names: the one of our own name, unless it tells the windings of a machine apart.
-    fn find_winding(&mut self, rows: &[GridRow]) {
+    /// The columns of names: all that the site names; else the one of our own name, unless it tells the windings of a machine apart.
+    fn find_winding(&mut self, rows: &[GridRow], mapping: &Mapping) {
         let is_winding = |label: &Label| label.field == Some(Field::Column(Column::Winding));
         let named = self.labels.iter().filter(|(at, label)| is_winding(label) && Some(*at) != self.point);
         let named: Vec<usize> = named.map(|(at, _)| *at).collect();
         let header = |at: usize| self.headers.get(&at).cloned().unwrap_or_default();
+        if let Some([first, others @ ..]) = named_by_site(&named, header, mapping).as_deref() {
+            self.winding = Some(*first);
+            self.components = others.to_vec();
+            return;
+        }
         let names = Names::of(rows, &named, header);
         self.winding = names.winding(header);
-        self.component = names.component;
+        self.components = names.component.into_iter().collect();
     }
 
     fn find_values(&mut self) {
@@ -226,7 +238,9 @@ impl Plan {
                 && Some(*at) != self.point
                 && *at < first_value
         });
-        self.winding = free.map(|(at, _)| *at).find(|at| share(filled(rows, *at), &is_text) > 0.7);
+        let named: Vec<usize> = free.map(|(at, _)| *at).filter(|at| share(filled(rows, *at), &is_text) > 0.7).collect();
+        self.winding = named.first().copied();
+        self.may_name = named;
         self.date = self.date.filter(|at| Some(*at) != self.winding);
     }
 
@@ -426,8 +440,8 @@ impl<'a> Sheet<'a> {
         self.seen.timed |= plan.elapsed.is_some();
         let is_own =
             |(at, name): (&usize, &String)| Some(*at) != plan.winding && Column::read(name) == Some(Column::Winding);
-        self.seen.machines |= plan.component.is_none() && plan.winding.is_some() && plan.headers.iter().any(is_own);
-        self.seen.components |= plan.component.is_some() || plan.context.component.is_some();
+        self.seen.machines |= plan.components.is_empty() && plan.winding.is_some() && plan.headers.iter().any(is_own);
+        self.seen.components |= !plan.components.is_empty() || plan.context.component.is_some();
         self.seen.units |= !plan.units.is_empty();
         let connections: BTreeSet<&String> =
             plan.values.iter().filter_map(|(_, label)| label.connection.as_ref()).collect();
@@ -438,7 +452,7 @@ impl<'a> Sheet<'a> {
     /// Columns that were not read, by their headers, and those of them that seem to hold readings.
     fn note_ignored(&mut self, rows: &[GridRow], plan: &Plan) {
         let elapsed = plan.elapsed.map(|(at, _)| at);
-        let keys = [plan.winding, plan.component, plan.point, plan.date, plan.clock, elapsed];
+        let keys = [plan.winding, plan.point, plan.date, plan.clock, elapsed];
         let values: BTreeMap<usize, &Label> = plan.values.iter().map(|(at, label)| (*at, label)).collect();
         for (at, label) in &plan.labels {
             let is_used = match label.field {
@@ -447,7 +461,7 @@ impl<'a> Sheet<'a> {
                 Some(Field::WorkOrder) => !plan.dates_across,
                 _ => false,
             };
-            if is_used || keys.contains(&Some(*at)) || values.contains_key(at) {
+            if is_used || keys.contains(&Some(*at)) || plan.components.contains(at) || values.contains_key(at) {
                 continue;
             }
             let header = plan.headers.get(at);
@@ -484,24 +498,38 @@ impl<'a> Sheet<'a> {
         let header = |place: usize| plan.headers.get(&place).cloned().unwrap_or_default();
         let is_key = |label: &Label| label.is_key() || label.column().is_some_and(super::is_key);
         let keys: Vec<usize> = plan.labels.iter().filter(|(_, label)| is_key(label)).map(|(at, _)| *at).collect();
-        let taken = [plan.winding, plan.component, plan.point, plan.date, plan.clock];
-        let mut free = plan
-            .labels
-            .iter()
-            .filter(|(at, label)| !label.is_known() && !taken.contains(&Some(*at)))
-            .map(|(at, _)| *at);
+        let taken = |at: usize| {
+            [plan.winding, plan.point, plan.date, plan.clock].contains(&Some(at)) || plan.components.contains(&at)
+        };
+        let unknown = || plan.labels.iter().filter(|(at, label)| !label.is_known() && !taken(*at)).map(|(at, _)| *at);
+        // A number of the row, or of a position, unless the site leaves it out.
+        let is_ignored = |(at, label): &&(usize, Label)| {
+            label.field == Some(Field::Ignored) && self.reader.mapping().get(&header(*at)).is_none()
+        };
+        let ignored = || plan.labels.iter().filter(is_ignored).map(|(at, _)| *at);
+        let may_name: Vec<(usize, String)> = plan.may_name.iter().map(|at| (*at, header(*at))).collect();
+        if let (None, true) = (&self.open_question, is_read) {
+            self.open_question = open::of_several_names(rows, &may_name, name);
+        }
         let dated =
             plan.date.is_some() && plan.point.is_none() && (plan.winding.is_some() || plan.context.winding().is_some());
         if self.open_question.is_none() && dated {
             self.open_question =
-                free.find_map(|place| open::tells_tests_apart(rows, &keys, place, name, &header(place)));
+                unknown().find_map(|place| open::tells_tests_apart(rows, &keys, place, name, &header(place)));
+        }
+        if let (None, Some(winding), false) = (&self.open_question, plan.winding, plan.windings_across) {
+            let is_read = |label: &Label| label.column().is_some_and(is_reading);
+            let reading = plan.values.iter().find(|(_, label)| is_read(label)).map(|(at, _)| *at);
+            let named = open::Named::of(rows, (winding, &header(winding)), plan.date, reading, &self.forms)
+                .wide(plan.dates_across && plan.point.is_none());
+            let headers: Vec<(usize, String)> =
+                unknown().chain(ignored()).map(|place| (place, header(place))).collect();
+            let columns = headers.iter().map(|(place, header)| (*place, header.as_str()));
+            self.open_question = open::of_two_machines(&named, columns, name);
         }
         let free = || {
             let is_free = |label: &Label| !label.is_known() || label.unknown;
-            plan.labels
-                .iter()
-                .filter(move |(at, label)| is_free(label) && !taken.contains(&Some(*at)))
-                .map(|(at, _)| *at)
+            plan.labels.iter().filter(move |(at, label)| is_free(label) && !taken(*at)).map(|(at, _)| *at)
         };
         let is_value = |at: &usize| plan.values.iter().any(|(own, _)| own == at);
         if self.open_question.is_none() {
@@ -582,10 +610,22 @@ impl<'a> Sheet<'a> {
     }
 }
 
+/// The columns that the site says hold parts of the name of a winding, where there are several.
+pub(super) fn named_by_site(
+    named: &[usize],
+    header: impl Fn(usize) -> String,
+    mapping: &Mapping,
+) -> Option<Vec<usize>> {
+    let is_said = |place: &usize| mapping.get(&header(*place)) == Some(Some(Column::Winding));
+    let said: Vec<usize> = named.iter().copied().filter(is_said).collect();
+    (said.len() > 1).then_some(said)
+}
+
 /// Whether a blank cell of a column means the name above: where names stand once before their rows.
-pub(super) fn fills_down(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
+pub(super) fn fills_down(rows: &[GridRow], place: usize, plan: &Plan, forms: &DateForms) -> bool {
     let (mut blank, mut named) = (0, 0);
-    for row in rows.iter().filter(|row| plan.has_values(row)) {
+    let is_later = |row: &GridRow| plan.date.is_some_and(|date| forms.is_later(&row.cells[date]));
+    for row in rows.iter().filter(|row| plan.has_values(row) && !is_later(row)) {
         if row.cells[place].is_empty() {
             blank += 1;
         } else {
@@ -593,6 +633,18 @@ pub(super) fn fills_down(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
         }
     }
     named > 0 && 2 * blank >= named && blank > 0
+}
+
+/// Whether the first row of each winding has a text in a column, so that it may be written once for the rows below.
+pub(super) fn begins_with(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
+    let Some(winding) = plan.winding else { return true };
+    let mut last = None;
+    rows.iter().filter(|row| plan.has_values(row)).all(|row| {
+        let name = Some(&row.cells[winding]).filter(|name| !name.is_empty() && !is_ditto(name));
+        let is_first = name.is_some() && name != last;
+        last = name.or(last);
+        !is_first || !row.cells[place].is_empty()
+    })
 }
 
 /// The form of a name: `P-1` and `P-27` are both a letter, a hyphen and a number.

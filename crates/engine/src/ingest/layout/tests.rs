@@ -674,9 +674,176 @@ fn one_name_at_two_places_is_asked_about() {
     );
     assert_eq!(
         found,
-        ["sheet: M1 is at L1 and at L2 in column Line: one machine or two?\n\
-          hint: of two, write the place into the name, such as \"L1 M1\"; of one that was moved, leave the column out: \
-          \"Line\" = \"-\" under [columns] in groundwall.toml or the policy file"]
+        ["sheet: M1 has L2 and L1 in column Line: one machine or several?\n\
+          hint: under [columns] in groundwall.toml or the policy file, make one name of the columns that are parts of it, such as \
+          \"Motor\" = \"winding\" and \"Line\" = \"winding\", and leave out those that are not: \"Line\" = \"-\""]
+    );
+    let asks = |sheet: &str, question: &str| {
+        let found = arranged(sheet, None).0.swap_remove(0);
+        let question = format!("sheet: {question}: one machine or several?\nhint: ");
+        assert!(found.starts_with(&question), "{sheet}\n{found}");
+    };
+    // Whatever the header, one after the other, by turns, under a number.
+    asks(
+        "Station | Motor | Date | MΩ
+         Elm | M1 | 2024-04-09 | 120
+         Elm | M1 | 2024-10-09 | 3
+         Oak | M1 | 2025-10-10 | 1900
+         Oak | M1 | 2026-04-10 | 1890",
+        "M1 has Elm and Oak in column Station",
+    );
+    asks(
+        "Pool | Motor | Date | MΩ\n Elm | M1 | 2024-04-09 | 3\n Oak | M1 | 2025-10-10 | 1900",
+        "M1 has Elm and Oak in column Pool",
+    );
+    asks(
+        "Motor | Pos. | Date | MΩ
+         CW pump | 1 | 2024-06-03 | 30
+         CW pump | 2 | 2024-06-11 | 30
+         CW pump | 1 | 2024-11-20 | 28
+         CW pump | 2 | 2024-11-28 | 31",
+        "CW pump has 1 and 2 in column Pos.",
+    );
+    asks(
+        "Motor | Tank | Date | MΩ
+         CW pump | 1 | 2024-06-03 | 30
+         CW pump | 2 | 2024-06-11 | 30
+         CW pump | 1 | 2024-11-20 | 28
+         CW pump | 2 | 2024-11-28 | 31",
+        "CW pump has 1 and 2 in column Tank",
+    );
+    asks(
+        "Pump | Unit | Test date | MΩ
+         CW | 1 | 2024-06-03 | 30
+         BFP | 1 | 2024-06-11 | 30",
+        "1 has CW and BFP in column Pump",
+    );
+    asks(
+        "Site | Motor | 2024-04-09 | 2024-10-09\n Elm | M1 | 3 | \n Oak | M1 | | 1900",
+        "M1 has Elm and Oak in column Site",
+    );
+    asks(
+        "Code | Motor | 2024-04-09 | 2024-10-09\n 72010 | spare | 3 | \n 72011 | spare | | 1900",
+        "spare has 72010 and 72011 in column Code",
+    );
+    // How the test went, who made it, a number of the row or of the test, a note.
+    for (header, texts) in [
+        ("Result", ["pass", "fail", "pass"]),
+        ("Looks", ["good", "fair", "good"]),
+        ("Shift", ["Early", "Late", "Early"]),
+        ("Initials", ["KD", "PM", "KD"]),
+        ("Row", ["1", "2", "3"]),
+        ("Test no", ["1", "2", "3"]),
+        ("Load", ["50", "70", "50"]),
+        ("Seen", ["bearing noisy", "as before", "greased"]),
+        ("Brush gear", ["ok", "brushes changed", "ok"]),
+    ] {
+        let row = |at: usize| format!("B-1 | 2025-0{}-13 | {} | {}", at + 1, 840 + at, texts[at]);
+        must_be(&format!("Motor | Date | MΩ | {header}\n {}\n {}\n {}", row(0), row(1), row(2)), &["plain"]);
+    }
+}
+
+#[test]
+fn columns_that_the_site_says_are_names_become_one_name() {
+    let mapping = |headers: &[&str]| {
+        let mut mapping = Mapping::default();
+        for header in headers {
+            assert_eq!(mapping.add(header, "winding"), Ok(()));
+        }
+        mapping
+    };
+    let sheet = "Station | Motor | Date | MΩ\n Elm | M1 | 2024-04-09 | 3\n Oak | M1 | 2025-10-10 | 1900";
+    let named = |sheet: &str, headers: &[&str]| {
+        let rules = ReadingRules { mapping: mapping(headers), ..ReadingRules::default() };
+        arranged_by(sheet, None, &mut Limits::of_bytes(0, 8), rules).0
+    };
+    assert_eq!(
+        named(sheet, &["Station", "Motor"]),
+        ["winding tested_on connection r_60s", "Elm M1 2024-04-09 3", "Oak M1 2025-10-10 1900"]
+    );
+    let wide = "Site | Motor | No | 2024-04-09 | 2024-10-09\n Elm | Pump | 1 | 3 | 4\n Oak | Pump | 1 | | 1900";
+    assert_eq!(
+        named(wide, &["Site", "Motor", "No"]),
+        [
+            "winding tested_on connection r_60s",
+            "Elm Pump 1 2024-04-09 3",
+            "Elm Pump 1 2024-10-09 4",
+            "Oak Pump 1 2024-10-09 1900"
+        ]
+    );
+}
+
+#[test]
+fn a_connection_written_once_is_that_of_one_winding() {
+    // A blank connection is that of the default, all to earth, where the first tests of the windings have none.
+    let rows = [
+        "W1 | 2024-03-01 | | 400",
+        "W0 | 2024-03-02 | | 1400",
+        "W0 | 2024-06-02 | U-V | 1450",
+        "W1 | 2024-06-03 | | 60",
+    ];
+    must_be(&format!("Motor | Date | Connection | MΩ\n {}\n W1 | 2024-09-03 | | 61", rows.join("\n ")), &["plain"]);
+    must_be(
+        "Motor | Connection | Date | MΩ\n A | U-V | 2024-03-01 | 400\n A | | 2024-06-01 | 390\n B | V-W | 2024-03-01 | 41\n B | | 2024-06-01 | 40\n C | U-V | 2024-03-01 | 9\n C | | 2024-06-01 | 8",
+        &[
+            "winding tested_on connection r_60s",
+            "A 2024-03-01 U-V 400",
+            "A 2024-06-01 U-V 390",
+            "B 2024-03-01 V-W 41",
+            "B 2024-06-01 V-W 40",
+            "C 2024-03-01 U-V 9",
+            "C 2024-06-01 U-V 8",
+        ],
+    );
+}
+
+#[test]
+fn rows_after_the_as_of_date_decide_nothing_about_those_before() {
+    let before = "Motor | Date | MΩ\n A | 2024-01-05 | 500\n | 2024-02-05 | 400\n | 2024-03-05 | 300\n B | 2024-01-05 | 500\n | 2025-01-05 | 5";
+    let after = "\n B | 2027-01-05 | 500\n A | 2027-01-06 | 500\n B | 2027-01-07 | 500\n A | 2027-01-08 | 500";
+    let (found, _) = arranged(&format!("{before}{after}"), None);
+    assert_eq!(found[..6], arranged(before, None).0);
+    assert_eq!(found[5], "B 2025-01-05 5");
+}
+
+#[test]
+fn work_in_a_row_was_done_before_its_later_test() {
+    must_be(
+        "Job | Motor | Date in | IR as received (MΩ) | Work done | Date out | IR as left (MΩ) | Winding temp out (°C)
+         1187 | SL-21 | 2025-03-03 | 4.2 | dried | 2025-03-06 | 310 | 31
+         1203 | SL-07 | 2025-05-19 | 0.3 | rewound | | |",
+        &[
+            "winding tested_on connection event r_60s winding_temp_c work_order",
+            "SL-21 2025-03-03 4.2 1187",
+            "SL-21 2025-03-06T23:59 dried 310 31 1187",
+            "SL-07 2025-05-19 0.3 1203",
+        ],
+    );
+    must_be(
+        "Data | Motor | Isolamento antes da limpeza (MΩ) | Isolamento após limpeza (MΩ)
+         14/05/2025 | MB-07 | 12,5 | 310
+         15/05/2025 | MB-08 | 45 |",
+        &[
+            "winding tested_on connection event r_60s",
+            "MB-07 2025-05-14 12,5",
+            "MB-07 2025-05-14T23:59 cleaned 310",
+            "MB-08 2025-05-15 45",
+        ],
+    );
+}
+
+#[test]
+fn of_several_columns_that_may_be_names_none_is_taken() {
+    let (found, _) = arranged(
+        "Bin | Description | kW | 2024-04-09 | 2024-10-09
+         A-03 | cooling fan | 5.5 | 3 | 4
+         A-04 | cooling fan | 7.5 | 840 | 841",
+        None,
+    );
+    assert_eq!(
+        found,
+        ["sheet: no header says which column names the windings: column Bin, column Description\n\
+          hint: say which under [columns] in groundwall.toml or the policy file, such as \"Bin\" = \"winding\""]
     );
 }
 
@@ -1070,9 +1237,9 @@ fn what_would_make_an_answer_milder_is_asked_about() {
         first(
             "Zone | Motor | Date | MΩ\n S | Pump | 2025-05-13 | 0.9\n N | Pump | 2025-05-14 | 840\n S | Pump | 2025-08-13 | 0.8\n N | Pump | 2025-08-14 | 838"
         ),
-        "sheet: Pump reads about 840 and 0.9 by turns, with N and S in column Zone: one machine or two?\n\
-         hint: of two, write that column into the name, such as \"N Pump\"; of one, leave the column out: \"Zone\" = \"-\" under [columns] in \
-         groundwall.toml or the policy file"
+        "sheet: Pump has S and N in column Zone: one machine or several?\n\
+         hint: under [columns] in groundwall.toml or the policy file, make one name of the columns that are parts of it, such as \
+         \"Motor\" = \"winding\" and \"Zone\" = \"winding\", and leave out those that are not: \"Zone\" = \"-\""
     );
     assert_eq!(
         first("Motor | Year | Period | MΩ\n B-1 | 2025 | 1 | 167\n B-1 | 2025 | 2 | 152"),
