@@ -174,9 +174,12 @@ impl<'a> Sheet<'a> {
                 let connection =
                     merged.connection.as_deref().or(Some(&*says.connection).filter(|text| !text.is_empty()));
                 let is_motor = label.unknown && self.seen.windings_across;
-                let winding = if is_motor { plan.headers.get(place) } else { None };
+                let winding = plan.headers.get(place).filter(|_| is_motor).map(|name| {
+                    let of_row = self.texts.get(says.winding);
+                    if of_row.is_empty() { name.clone() } else { format!("{of_row} {name}") }
+                });
                 let known = Known {
-                    winding: winding.map_or(says.winding, |name| self.texts.id(name)),
+                    winding: winding.map_or(says.winding, |name| self.texts.id(&name)),
                     date: self.date_of(label, *place, (says.date, &says.year), plan, &held),
                     connection: connection
                         .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),

@@ -84,6 +84,10 @@ impl<'a> Sheet<'a> {
                 label.unknown = false;
             }
         }
+        let readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).count();
+        for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
+            *label = Label { unknown: true, ..Label::default() };
+        }
         name_stages(&mut labels);
         if let Some(occasions) = by_occasion(&mut labels) {
             self.seen.occasions_across = true;

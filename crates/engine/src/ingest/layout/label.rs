@@ -63,6 +63,8 @@ pub struct Label {
     pub phase: Option<(String, Box<Label>)>,
     /// Which of several tests of a row it belongs to: `last`, `previous`.
     pub occasion: Option<String>,
+    /// Whether it names a resistance by the voltage of its test: of two such columns each is a test of its own.
+    pub of_a_voltage: bool,
     /// Whether nothing of it is understood.
     pub unknown: bool,
 }
@@ -540,7 +542,17 @@ impl Label {
         (self.ohms, self.scale) = (units.ohms, units.scale);
         match meaning {
             Some(Meaning::Sure(column) | Meaning::Likely(column)) => self.field = Some(Field::Column(column)),
-            Some(Meaning::TwoUnits) | None => self.unknown = true,
+            Some(Meaning::TwoUnits) => self.unknown = true,
+            None => match aliases::without_voltage(text).and_then(|bare| aliases::read(&bare)) {
+                Some(
+                    Meaning::Sure(column @ (Column::Reading(..) | Column::Resistance(_)))
+                    | Meaning::Likely(column @ (Column::Reading(..) | Column::Resistance(_))),
+                ) => {
+                    self.field = Some(Field::Column(column));
+                    self.of_a_voltage = true;
+                }
+                _ => self.unknown = true,
+            },
         }
     }
 
@@ -715,6 +727,7 @@ impl Label {
             stage: below.stage.or(self.stage),
             phase,
             occasion: below.occasion.clone().or_else(|| self.occasion.clone()),
+            of_a_voltage: self.of_a_voltage || below.of_a_voltage,
             unknown: self.unknown && below.unknown,
         }
     }

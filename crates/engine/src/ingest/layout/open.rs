@@ -381,10 +381,11 @@ fn is_verdict(text: &str) -> bool {
 
 /// Whether a header says how a test went, who made it, or under what circumstances.
 fn says_circumstances(header: &str) -> bool {
-    const SAYS: [&str; 91] = [
+    const SAYS: [&str; 104] = [
         "action",
         "actions",
         "approved",
+        "auftrag",
         "ausgeführt",
         "avis",
         "befund",
@@ -396,6 +397,7 @@ fn says_circumstances(header: &str) -> bool {
         "clima",
         "color",
         "colour",
+        "commande",
         "comment",
         "comments",
         "condition",
@@ -414,6 +416,7 @@ fn says_circumstances(header: &str) -> bool {
         "grade",
         "initials",
         "jahreszeit",
+        "job",
         "maßnahme",
         "mes",
         "mese",
@@ -426,9 +429,17 @@ fn says_circumstances(header: &str) -> bool {
         "note",
         "notes",
         "ok",
+        "opdracht",
+        "ordem",
+        "orden",
+        "order",
+        "orders",
+        "ordine",
+        "ordre",
         "page",
         "par",
         "period",
+        "permit",
         "ploeg",
         "por",
         "priority",
@@ -458,6 +469,7 @@ fn says_circumstances(header: &str) -> bool {
         "stagione",
         "status",
         "team",
+        "ticket",
         "toestand",
         "trimestre",
         "turno",
@@ -469,6 +481,7 @@ fn says_circumstances(header: &str) -> bool {
         "week",
         "weer",
         "wetter",
+        "wo",
         "woche",
         "zustand",
         "équipe",
@@ -584,7 +597,7 @@ pub(super) fn names_places(header: &str) -> bool {
 }
 
 /// Whether a header names machines or their places.
-fn names_machines(header: &str) -> bool {
+pub(super) fn names_machines(header: &str) -> bool {
     let names_winding =
         matches!(aliases::read(header), Some(Meaning::Sure(Column::Winding) | Meaning::Likely(Column::Winding)));
     let lower = header.to_lowercase();

@@ -249,9 +249,10 @@ impl Plan {
         let has_dates = self.date.is_some()
             || [Field::Quarter, Field::Month, Field::Year].into_iter().any(|field| self.of_field(field).is_some());
         let has_readings = self.values.iter().any(|(_, label)| label.column().is_some_and(is_reading));
-        if self.winding.is_some() || self.context.winding().is_some() || !has_dates || has_readings {
+        if !has_dates || has_readings {
             return;
         }
+        let has_name = self.winding.is_some() || self.context.winding().is_some();
         let across: Vec<(usize, &str)> = self
             .labels
             .iter()
@@ -261,7 +262,9 @@ impl Plan {
             .collect();
         let is_all = |test: fn(&str) -> bool| across.iter().all(|(_, name)| test(name));
         let is_number_of_motor = |name: &str| name.bytes().all(|byte| byte.is_ascii_digit());
-        if across.len() > 1 && (is_all(is_name) || is_all(is_number_of_motor)) {
+        // `Motor 1` and `Motor 2` beside a column of cars.
+        let are_numbered = || is_all(is_numbered_machine);
+        if across.len() > 1 && if has_name { are_numbered() } else { is_all(is_name) || is_all(is_number_of_motor) } {
             self.windings_across = true;
             let label = Label { unknown: true, ..Label::default() };
             self.values.extend(across.into_iter().map(|(at, _)| (at, label.clone())));
@@ -645,6 +648,12 @@ pub(super) fn begins_with(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
         last = name.or(last);
         !is_first || !row.cells[place].is_empty()
     })
+}
+
+/// Whether a header is a word for machines and a number.
+fn is_numbered_machine(header: &str) -> bool {
+    let is_number = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    header.trim().rsplit_once(' ').is_some_and(|(word, number)| is_number(number) && open::names_machines(word))
 }
 
 /// The form of a name: `P-1` and `P-27` are both a letter, a hyphen and a number.

@@ -774,6 +774,38 @@ fn columns_that_the_site_says_are_names_become_one_name() {
 }
 
 #[test]
+fn a_voltage_in_the_header_of_the_only_reading_is_no_other_reading() {
+    must_be(
+        "Tag No. | P-3301A\n |\n Date | IR @ 500 V DC, 1 min (MΩ) | Winding temp (°C)\n 2025-01-02 | 400 | 20\n 2025-07-02 | 390 | 21",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "P-3301A 2025-01-02 400 20",
+            "P-3301A 2025-07-02 390 21",
+        ],
+    );
+    // Of two voltages none is taken; the plain reader then says which columns may hold readings.
+    must_be("Tag No. | P-3301A\n |\n Date | IR @ 500 V (MΩ) | IR @ 1000 V (MΩ)\n 2025-01-02 | 400 | 4", &["plain"]);
+}
+
+#[test]
+fn numbered_motors_across_are_those_of_the_machine_in_the_row() {
+    let mut mapping = Mapping::default();
+    assert_eq!(mapping.add("Car", "winding"), Ok(()));
+    let rules = ReadingRules { mapping, ..ReadingRules::default() };
+    let sheet = "Car | Date | Motor 1 | Motor 2\n 401 | 2025-01-02 | 40 | 41\n 402 | 2025-01-03 | 42 | 4.3";
+    assert_eq!(
+        arranged_by(sheet, None, &mut Limits::of_bytes(0, 8), rules).0,
+        [
+            "winding tested_on connection r_60s",
+            "401 Motor 1 2025-01-02 40",
+            "401 Motor 2 2025-01-02 41",
+            "402 Motor 1 2025-01-03 42",
+            "402 Motor 2 2025-01-03 4.3"
+        ]
+    );
+}
+
+#[test]
 fn a_connection_written_once_is_that_of_one_winding() {
     // A blank connection is that of the default, all to earth, where the first tests of the windings have none.
     let rows = [
