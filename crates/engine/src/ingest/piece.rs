@@ -236,6 +236,10 @@ fn judge_row<'d>(
             "put text that holds the separator between quotes, or add the cells that are missing",
         )]);
     }
+    if cells.are_text() {
+        let text = |(place, column): &'_ (usize, Column)| (*column, cells.known_text(*place).unwrap_or_default());
+        return rules.read(columns.known.iter().map(text), origin, draft).map_err(Vec::from);
+    }
     let mut damaged = Vec::new();
     let texts = columns.known.iter().filter_map(|(place, column)| match cells.text(*place) {
         Ok(text) => Some((column, text)),

@@ -44,21 +44,35 @@ impl<'r> Cells<'r> {
         self.bytes.get(self.span(place)?)
     }
 
+    /// One of them as text, an absent one as empty, where the whole row is known to be text.
+    #[inline]
+    #[must_use]
+    pub fn known_text(self, place: usize) -> Option<&'r str> {
+        let text = self.text?;
+        Some(self.span(place).and_then(|span| text.get(span)).unwrap_or_default())
+    }
+
     /// One of them as text, an absent one as empty.
     ///
     /// # Errors
     ///
     /// The bytes of a cell that is not UTF-8.
     pub fn text(self, place: usize) -> Result<&'r str, &'r [u8]> {
-        let Some(span) = self.span(place) else { return Ok("") };
         // Cells of a text are separated by bytes that are characters, so each of them is a text.
-        if let Some(cell) = self.text.and_then(|text| text.get(span.clone())) {
+        if let Some(cell) = self.known_text(place) {
             return Ok(cell);
         }
-        let bytes = self.bytes.get(span).unwrap_or_default();
+        let bytes = self.get(place).unwrap_or_default();
         std::str::from_utf8(bytes).map_err(|_| bytes)
     }
 
+    /// Whether the whole row is known to be text.
+    #[must_use]
+    pub const fn are_text(self) -> bool {
+        self.text.is_some()
+    }
+
+    #[inline]
     fn span(self, place: usize) -> Option<Range<usize>> {
         self.spans.get(place).map(|(start, end)| *start..*end)
     }

@@ -297,7 +297,7 @@ fn must_be_understood(
             return Err(question.into());
         }
     }
-    if let Some(at) = names {
+    if let (Some(at), false) = (names, free.is_empty()) {
         let named = open::Named::of(below, (at, &header[at]), tested, of(&cells::is_reading), &DateForms::new(rules));
         let columns = free.iter().map(|place| (*place, header[*place].as_str()));
         if let Some(question) = open::of_two_machines(&named, columns, name) {
