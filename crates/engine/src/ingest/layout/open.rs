@@ -153,7 +153,6 @@ impl<'a> Named<'a> {
         reading: Option<usize>,
         forms: &DateForms,
     ) -> Self {
-        let rows = &rows[..rows.len().min(ROWS_ASKED)];
         let mut forms = forms.clone();
         forms.prove(rows.iter().filter_map(|row| date.map(|at| row.cells[at].as_str())));
         let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok().filter(|read| *read > 0.0);

@@ -726,6 +726,11 @@ fn one_name_at_two_places_is_asked_about() {
         "Code | Motor | 2024-04-09 | 2024-10-09\n 72010 | spare | 3 | \n 72011 | spare | | 1900",
         "spare has 72010 and 72011 in column Code",
     );
+    // However far down.
+    let of = |station: &str, motor: usize| format!("\n {station} | M{motor} | 2024-04-09 | 120");
+    let elm: String = (0..3000).map(|motor| of("Elm", motor)).collect();
+    let oak: String = (2999..6000).map(|motor| of("Oak", motor)).collect();
+    asks(&format!("Station | Motor | Date | MΩ{elm}{oak}"), "M2999 has Elm and Oak in column Station");
     // How the test went, who made it, a number of the row or of the test, a note.
     for (header, texts) in [
         ("Result", ["pass", "fail", "pass"]),
