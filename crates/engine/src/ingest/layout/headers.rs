@@ -47,6 +47,10 @@ impl<'a> Sheet<'a> {
                     is_other |= !row.cells[place].is_empty() && !names_its_columns(text);
                     continue;
                 }
+                // `Phase to earth` above U, V and W is a group, and no column of phases.
+                if (read.connection.is_some() || read.phase.is_some()) && label.names_what_is_tested() {
+                    label = Label { field: None, ..label };
+                }
                 label = if parts.is_empty() { Label::clone(&read) } else { label.with(&read) };
                 parts.push(text);
             }

@@ -732,6 +732,12 @@ impl Label {
         }
     }
 
+    /// Whether it heads names of windings, connections or measuring points.
+    #[must_use]
+    pub const fn names_what_is_tested(&self) -> bool {
+        matches!(self.field, Some(Field::Point | Field::Column(Column::Winding | Column::Connection)))
+    }
+
     /// Whether it names the same day, connection and stage as another.
     #[must_use]
     pub fn is_of_the_same_test(&self, other: &Self) -> bool {

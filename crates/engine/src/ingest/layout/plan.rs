@@ -464,6 +464,8 @@ impl<'a> Sheet<'a> {
                 Some(Field::WorkOrder) => !plan.dates_across,
                 _ => false,
             };
+            // Numbers under a header of connections are none.
+            let is_used = is_used && !(label.names_what_is_tested() && holds_measured(rows, *at));
             if is_used || keys.contains(&Some(*at)) || plan.components.contains(at) || values.contains_key(at) {
                 continue;
             }
@@ -476,7 +478,9 @@ impl<'a> Sheet<'a> {
             let connections = values.values().filter(|label| label.connection.is_some()).count();
             let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
             if let Some(header) = header
-                && (says_reading(header, label) || (connections > 1 && label::begins_with_phase(header)))
+                && (says_reading(header, label)
+                    || label.names_what_is_tested()
+                    || (connections > 1 && label::begins_with_phase(header)))
                 && !(is_derived(header) && is_beside())
                 && holds_readings(rows, *at)
             {
@@ -654,6 +658,12 @@ pub(super) fn begins_with(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
 fn is_numbered_machine(header: &str) -> bool {
     let is_number = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
     header.trim().rsplit_once(' ').is_some_and(|(word, number)| is_number(number) && open::names_machines(word))
+}
+
+/// Whether the cells of a column are numbers other than those of phases.
+fn holds_measured(rows: &[GridRow], place: usize) -> bool {
+    let is_measured = |cell: &str| is_number(cell) && !matches!(cell, "1" | "2" | "3");
+    share(filled(rows, place), &is_measured) > 0.5
 }
 
 /// The form of a name: `P-1` and `P-27` are both a letter, a hyphen and a number.

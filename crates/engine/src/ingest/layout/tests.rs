@@ -811,6 +811,38 @@ fn numbered_motors_across_are_those_of_the_machine_in_the_row() {
 }
 
 #[test]
+fn a_head_above_phases_is_no_column_of_its_own() {
+    for (to_earth, between) in [
+        ("Phase to earth", "Phase to phase"),
+        ("Phase", "Pair"),
+        ("Winding to earth", "Winding to winding"),
+        ("Measuring point", "Measuring point 2"),
+    ] {
+        must_be(
+            &format!(
+                "Motor | Date | {to_earth} | | | {between} | | | Winding temp °C\n | | U | V | W | U-V | V-W | W-U |\n \
+                 P-1 | 2025-04-02 | 210 | 0.3 | 208 | 400 | 405 | 398 | 24\n P-2 | 2025-04-02 | 190 | 12 | 188 | 377 | 30 | 370 | 25"
+            ),
+            &[
+                "winding tested_on connection r_60s winding_temp_c",
+                "P-1 2025-04-02 U-earth 210 24",
+                "P-1 2025-04-02 V-earth 0.3 24",
+                "P-1 2025-04-02 W-earth 208 24",
+                "P-1 2025-04-02 U-V 400 24",
+                "P-1 2025-04-02 V-W 405 24",
+                "P-1 2025-04-02 W-U 398 24",
+                "P-2 2025-04-02 U-earth 190 25",
+                "P-2 2025-04-02 V-earth 12 25",
+                "P-2 2025-04-02 W-earth 188 25",
+                "P-2 2025-04-02 U-V 377 25",
+                "P-2 2025-04-02 V-W 30 25",
+                "P-2 2025-04-02 W-U 370 25",
+            ],
+        );
+    }
+}
+
+#[test]
 fn a_connection_written_once_is_that_of_one_winding() {
     // A blank connection is that of the default, all to earth, where the first tests of the windings have none.
     let rows = [
