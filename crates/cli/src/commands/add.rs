@@ -215,6 +215,14 @@ impl Filing<'_> {
             let names = merged.left_out.join(", ");
             lines.push(format!("{name}: has no {plural} {names}; those cells are left out, --extend adds them"));
         }
+        if let Some(merged) = merged.filter(|merged| !merged.misread.is_empty()) {
+            let plural = if merged.misread.len() == 1 { "column" } else { "columns" };
+            let names = merged.misread.join(", ");
+            lines.push(format!(
+                "{name}: the {plural} {names} of the sheet cannot be beside its other columns without being read or asked about; those cells \
+                 are left out, and [columns] in the policy file says what they hold"
+            ));
+        }
         match self.compared.there {
             0 => {}
             1 => lines.push(format!("{name}: has 1 of the tests already; it was passed over")),

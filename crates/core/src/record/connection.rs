@@ -149,6 +149,10 @@ impl Connection {
                 let phase = Phase::read(if earth(one) { other } else { one });
                 phase.map_or_else(|| Self::Other(text.to_owned()), Self::PhaseEarth)
             }
+            // Beside U, V, W or L the letter T is earth: `U1-T`, tierra.
+            [one, "t"] | ["t", one] if one.starts_with(['u', 'v', 'w', 'l']) && Phase::read(one).is_some() => {
+                Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
+            }
             [one, other] => phase_to_phase(one, other).unwrap_or_else(|| Self::Other(text.to_owned())),
             _ => Self::Other(text.to_owned()),
         }
@@ -354,7 +358,30 @@ impl Scope {
             "winding+cable" | "cable+winding" | "windingandcable" => Some(Self::WindingAndCable),
             "cable" => Some(Self::Cable),
             "circuit" => Some(Self::Circuit),
-            _ => None,
+            _ => Self::in_words(text),
+        }
+    }
+
+    /// `motor + drop cable`, `Motor und Kabel`, `incl. cable`, `motor only`.
+    fn in_words(text: &str) -> Option<Self> {
+        let lower = text.to_lowercase();
+        let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let has = |list: &[&str]| words.iter().any(|word| list.contains(word));
+        let beside = ["and", "und", "et", "y", "e", "en", "plus", "the", "drop", "supply", "feeder", "power", "motors"];
+        let is_known =
+            |word: &&str| [&MOTORS[..], &CABLES, &WITH, &WITHOUT, &beside].iter().any(|list| list.contains(word));
+        if !words.iter().all(is_known) || (has(&WITHOUT) && has(&WITH)) {
+            return None;
+        }
+        match (has(&MOTORS), has(&CABLES)) {
+            (true, true) | (false, true) if has(&["without", "ohne", "sans", "sin", "senza", "sem", "zonder"]) => {
+                Some(Self::Winding)
+            }
+            (true, true) => (!has(&WITHOUT)).then_some(Self::WindingAndCable),
+            (false, true) if has(&WITH) => Some(Self::WindingAndCable),
+            (false, true) => Some(Self::Cable),
+            (true, false) => (!has(&WITH)).then_some(Self::Winding),
+            (false, false) => None,
         }
     }
 
@@ -368,6 +395,27 @@ impl Scope {
         }
     }
 }
+
+/// Words of scopes, in small letters.
+const MOTORS: [&str; 12] = [
+    "motor",
+    "winding",
+    "windings",
+    "wicklung",
+    "moteur",
+    "motore",
+    "bobinage",
+    "bobinado",
+    "devanado",
+    "avvolgimento",
+    "enrolamento",
+    "wikkeling",
+];
+const CABLES: [&str; 9] = ["cable", "cables", "kabel", "zuleitung", "câble", "câbles", "cavo", "cabo", "kabels"];
+const WITH: [&str; 12] =
+    ["with", "incl", "including", "inkl", "mit", "avec", "con", "com", "met", "inclusive", "compris", "incluido"];
+const WITHOUT: [&str; 12] =
+    ["without", "only", "alone", "ohne", "nur", "allein", "sans", "sin", "senza", "sem", "zonder", "alleen"];
 
 impl fmt::Display for Scope {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -383,6 +431,37 @@ impl fmt::Display for Scope {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn t_beside_other_letters_is_earth_and_scopes_are_read_in_words() {
+        for (text, said) in
+            [("U1-T", "U-earth"), ("T/V1", "V-earth"), ("L3-T", "W-earth"), ("R-T", "W-U"), ("T-S", "V-W")]
+        {
+            assert_eq!(Connection::read(text).to_string(), said, "{text}");
+        }
+        let both = [
+            "motor + cable",
+            "motor + drop cable",
+            "Motor und Kabel",
+            "incl. cable",
+            "with cable",
+            "Motor inkl. Kabel",
+            "cable & motor",
+        ];
+        for text in both {
+            assert_eq!(Scope::read(text), Some(Scope::WindingAndCable), "{text}");
+        }
+        for (text, scope) in [
+            ("motor only", Some(Scope::Winding)),
+            ("Motor ohne Kabel", Some(Scope::Winding)),
+            ("drop cable", Some(Scope::Cable)),
+            ("cable only", Some(Scope::Cable)),
+            ("motor with heater", None),
+            ("U-V", None),
+        ] {
+            assert_eq!(Scope::read(text), scope, "{text}");
+        }
+    }
 
     #[test]
     fn letters_of_every_custom_mean_the_same_phase() {

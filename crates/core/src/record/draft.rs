@@ -206,5 +206,11 @@ impl Draft {
 /// The fault of a cell whose reading contradicts that of another column.
 pub(super) fn two_columns(column: Column, text: &str, two: TwoReadings) -> Fault {
     let rule = format!("two columns give different readings at {}", two.elapsed);
-    Fault::new(column, text, rule, "keep one of the two columns")
+    Fault::new(
+        column,
+        text,
+        rule,
+        "say what each column is: two motors or connections need rows or names of their own, such as a column connection; of one reading \
+         that is written twice keep one column",
+    )
 }

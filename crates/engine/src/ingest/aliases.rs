@@ -3,6 +3,7 @@
 //! A header is taken apart into words and units. What can mean only one thing is sure; plain words such as `Temp` or `Date`
 //! are not, and are used only where no other column contradicts them, and said.
 
+use super::unit_column::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
@@ -40,6 +41,8 @@ const SURE: &[(&str, Column)] = &[
     ("equipment no", Column::Winding),
     ("eq no", Column::Winding),
     ("equip no", Column::Winding),
+    ("equip id", Column::Winding),
+    ("equip tag", Column::Winding),
     ("equipment tag", Column::Winding),
     ("asset", Column::Winding),
     ("asset id", Column::Winding),
@@ -88,6 +91,12 @@ const SURE: &[(&str, Column)] = &[
     ("measured date", Column::TestedOn),
     ("date measured", Column::TestedOn),
     ("measurement date", Column::TestedOn),
+    ("test am", Column::TestedOn),
+    ("geprüft am", Column::TestedOn),
+    ("measured am", Column::TestedOn),
+    ("act finish", Column::TestedOn),
+    ("act finish date", Column::TestedOn),
+    ("actual finish date", Column::TestedOn),
     ("connections", Column::Connection),
     ("measured between", Column::Connection),
     ("tested between", Column::Connection),
@@ -291,6 +300,8 @@ const LIKELY: &[(&str, Column)] = &[
     ("day", Column::TestedOn),
     ("phase", Column::Connection),
     ("terminals", Column::Connection),
+    ("circuit tested", Column::Scope),
+    ("tested circuit", Column::Scope),
     ("voltage", Column::TestVolts),
     ("volts", Column::TestVolts),
     ("meter", Column::Instrument),
@@ -462,6 +473,7 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("leitura", "reading"),
     ("aflezing", "reading"),
     ("wert", "value"),
+    ("val", "value"),
     ("résistance", "resistance"),
     ("rés", "resistance"),
     ("isolement", "insulation"),
@@ -594,7 +606,7 @@ const RESISTANCE: [&str; 14] = [
 ];
 
 /// Words that sheets number.
-const NUMBERED: [&str; 6] = ["reading", "readings", "value", "result", "measured", "meg"];
+const NUMBERED: [&str; 7] = ["reading", "readings", "value", "result", "measured", "measurement", "meg"];
 
 /// Whether a header speaks of a resistance.
 #[must_use]
@@ -682,6 +694,45 @@ pub fn names_a_further_reading(header: &str) -> bool {
         || (words.rest.len() == 2 && words.rest.iter().any(is_earth) && has(&["n", "neutral", "star"]))
 }
 
+/// Whether a header says that its column holds what is required or planned: `Min. MΩ`, `Limit`, `Next due`.
+#[must_use]
+pub fn says_limit(header: &str) -> bool {
+    const WORDS: [&str; 27] = [
+        "min",
+        "mini",
+        "minimum",
+        "minimal",
+        "limit",
+        "limits",
+        "required",
+        "requirement",
+        "allowed",
+        "acceptable",
+        "acceptance",
+        "criteria",
+        "threshold",
+        "target",
+        "alarm",
+        "due",
+        "next",
+        "fällig",
+        "nächste",
+        "grenzwert",
+        "mindestwert",
+        "limite",
+        "límite",
+        "seuil",
+        "próxima",
+        "prochaine",
+        "volgende",
+    ];
+    let lower = header.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    // `1 min` is a time.
+    let is_time = |at: usize| at > 0 && words[at - 1].bytes().all(|byte| byte.is_ascii_digit());
+    (0..words.len()).any(|at| WORDS.contains(&words[at]) && !(matches!(words[at], "min" | "mini") && is_time(at)))
+}
+
 /// Whether a header has a word for the resistance of insulation.
 #[must_use]
 pub fn names_insulation(header: &str) -> bool {
@@ -717,16 +768,85 @@ pub fn names_something_else(name: &str) -> bool {
     lower.split(|c: char| !c.is_alphanumeric()).any(|word| SOMETHING_ELSE.contains(&word))
 }
 
+/// A header that names in brackets a unit of something else than a resistance or a temperature, such as `U set [V]` and `t [s]`: its name
+/// and that unit in small letters. `IR (V)` and `Phase 2 (V)` name a phase, `R 60 (s)` the time of a reading.
+#[must_use]
+pub fn unit_in_brackets(header: &str) -> Option<(&str, String)> {
+    const LETTERS: [&str; 3] = ["v", "a", "s"];
+    const PHASES: [&str; 6] = ["phase", "ph", "winding", "lead", "leg", "terminal"];
+    const TIMES: [&str; 3] = ["t", "time", "duration"];
+    let header = header.trim();
+    let (name, unit) = [('[', ']'), ('(', ')')]
+        .into_iter()
+        .find_map(|(open, close)| header.strip_suffix(close).and_then(|inside| inside.rsplit_once(open)))?;
+    let (name, unit) = (name.trim(), unit.trim());
+    let lower = unit.to_lowercase();
+    let words = Words::of(name)?;
+    let has = |list: &[&str]| words.rest.iter().any(|word| list.contains(&word.as_str()));
+    let is_unit = match lower.as_str() {
+        "s" => unit == "s",
+        "sec" | "secs" | "seconds" | "kv" | "kvdc" | "na" => true,
+        "min" | "minutes" => has(&TIMES),
+        // Kelvins; of a resistance it is short for kΩ.
+        "k" => has(&["t", "dt", "δt", "temp", "temperature", "rise"]),
+        _ => matches!(Unit::read(unit), Some(Unit::Volts | Unit::Percent | Unit::Other)),
+    };
+    let is_letter = LETTERS.contains(&lower.as_str());
+    let is_voltage = words.rest.first().is_some_and(|word| word == "u");
+    let may_be_phase = is_letter && !is_voltage && (names_a_resistance(name) || has(&PHASES));
+    let is_other = !words.ohms.is_empty() || may_be_phase;
+    let is_time = matches!(lower.as_str(), "s" | "sec" | "secs" | "seconds" | "min" | "minutes");
+    let has_number = words.rest.iter().any(|word| word.starts_with(|c: char| c.is_ascii_digit()));
+    (is_unit && !is_other && !(is_time && has_number)).then_some((name, lower))
+}
+
+/// Whether the unit in a header's brackets, or the last word of it, says that its column holds no resistances.
+#[must_use]
+pub fn has_unit_of_something_else(header: &str) -> bool {
+    const UNITS: [&str; 12] = ["kv", "kw", "kva", "hp", "rpm", "hz", "ma", "µa", "ua", "na", "amps", "%"];
+    let is_unit = |word: &str| UNITS.contains(&word.to_lowercase().trim_matches(['(', ')', '[', ']', '.']));
+    unit_in_brackets(header).is_some() || header.split_whitespace().next_back().is_some_and(is_unit)
+}
+
+/// What the symbol of a quantity means beside its unit: `U set [V]`, `t [s]`.
+fn symbol(name: &str, unit: &str) -> Option<Meaning> {
+    let lower = name.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    Some(match (words.as_slice(), unit) {
+        (["u"] | ["u", "set" | "nom" | "test" | "soll" | "prüf" | "mess"], "v" | "vdc" | "volt" | "volts") => {
+            Meaning::Likely(Column::TestVolts)
+        }
+        (["u", "meas" | "act" | "actual" | "out" | "ist"], "v" | "vdc" | "volt" | "volts") => {
+            Meaning::Likely(Column::OutputVolts)
+        }
+        (["t"], "s" | "sec" | "secs" | "seconds") => Meaning::Sure(Column::Elapsed(ElapsedUnit::Second)),
+        (["t"], "min" | "minutes") => Meaning::Sure(Column::Elapsed(ElapsedUnit::Minute)),
+        _ => return None,
+    })
+}
+
 /// Reads a header that is not one of our names; `None` when its words are not among the usual ones.
 #[must_use]
 pub fn read(header: &str) -> Option<Meaning> {
-    Words::of(header)?.meaning()
+    units_and_meaning(header).1
 }
 
 /// The units that a header names, none where one cannot be read or two are named, and what it [means](read).
 #[must_use]
 pub fn units_and_meaning(header: &str) -> (Units, Option<Meaning>) {
-    Words::of(header).map_or((Units::default(), None), |words| (words.units().unwrap_or_default(), words.meaning()))
+    let Some(words) = Words::of(header) else { return (Units::default(), None) };
+    let meaning = match (words.meaning(), unit_in_brackets(header)) {
+        (Some(Meaning::Sure(column) | Meaning::Likely(column)), Some((name, unit))) if is_resistance(column) => {
+            symbol(name, &unit)
+        }
+        (None, Some((name, unit))) => symbol(name, &unit),
+        (meaning, _) => meaning,
+    };
+    (words.units().unwrap_or_default(), meaning)
+}
+
+const fn is_resistance(column: Column) -> bool {
+    matches!(column, Column::Reading(..) | Column::Resistance(_))
 }
 
 /// The units that a header names, whatever its other words are.
@@ -906,6 +1026,11 @@ impl Words {
             }
             if let Some(column) = found(LIKELY) {
                 return Some(Meaning::Likely(column));
+            }
+            // `Pompmotor`, `Kreiselpumpe`: one word made of two.
+            let is_machine = |end: &&str| rest.len() > end.len() + 2 && rest.ends_with(*end) && !rest.contains(' ');
+            if !self.volts && ["motor", "pumpe", "pomp"].iter().any(is_machine) {
+                return Some(Meaning::Likely(Column::Winding));
             }
         }
         if self.ohms.is_empty()
@@ -1090,6 +1215,12 @@ mod tests {
             ("Discharge time (min)", "discharged_min"),
             ("Hours standing", "standing_h"),
             ("DD", "dielectric_discharge"),
+            ("Prüfung am", "tested_on"),
+            ("Geprüft am", "tested_on"),
+            ("Gemessen am", "tested_on"),
+            ("ACT_FINISH", "tested_on"),
+            ("EQUIP_ID", "winding"),
+            ("t [s]", "elapsed_s"),
         ] {
             match read(header) {
                 Some(Meaning::Sure(found)) => assert_eq!(found.to_string(), column, "{header}"),
@@ -1119,6 +1250,13 @@ mod tests {
             ("Lectura (MΩ)", "resistance"),
             ("Current MΩ", "resistance"),
             ("Volts", "test_volts"),
+            ("U [V]", "test_volts"),
+            ("U meas [V]", "output_volts"),
+            ("Pompmotor", "winding"),
+            ("Kreiselpumpe", "winding"),
+            ("MEAS_VAL", "resistance"),
+            ("M ohms", "resistance"),
+            ("Circuit tested", "scope"),
         ] {
             match read(header) {
                 Some(Meaning::Likely(found)) => assert_eq!(found.to_string(), column, "{header}"),

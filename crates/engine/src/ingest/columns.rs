@@ -9,6 +9,7 @@ use crate::error::{Failure, shown};
 use crate::similar::closest;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
+use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
 use std::borrow::Cow;
 
@@ -332,7 +333,13 @@ impl Columns {
     pub fn nameplate_headers(&self) -> Option<Vec<String>> {
         let names = self.header.iter().filter(|name| describes_a_winding(name)).map(|name| shown(name.trim()));
         let names: Vec<String> = names.collect();
-        let is_register = self.missing().contains(&"tested_on") && !self.has_sure_reading() && !names.is_empty();
+        let says_reading = |name: &String| {
+            let has_unit =
+                aliases::units(name).is_some_and(|units| units.ohms.is_some_and(|unit| unit != ResistanceUnit::Ohm));
+            !aliases::says_limit(name) && (has_unit || aliases::names_a_further_reading(name))
+        };
+        let has_readings = self.has_sure_reading() || self.header.iter().any(says_reading);
+        let is_register = self.missing().contains(&"tested_on") && !has_readings && !names.is_empty();
         is_register.then_some(names)
     }
 
@@ -389,6 +396,19 @@ pub fn delimiter_hint(mark: char) -> String {
     format!("the file seems to be separated by {shown}: leave out --delimiter, or say --delimiter {name}")
 }
 
+/// Whether a header begins with a word for the last time and speaks of no reading.
+fn says_last(header: &str) -> bool {
+    const WORDS: [&str; 10] =
+        ["last", "latest", "letzte", "letzter", "dernier", "dernière", "último", "última", "ultima", "laatste"];
+    let first = header.split_whitespace().next().unwrap_or_default().to_lowercase();
+    WORDS.contains(&first.as_str()) && !may_hold_readings(header)
+}
+
+/// Whether a header that is not understood may be that of readings, so that a message may propose it.
+fn may_hold_readings(header: &str) -> bool {
+    aliases::names_a_resistance(header) && !aliases::has_unit_of_something_else(header) && !aliases::says_limit(header)
+}
+
 /// The failure for required columns that are missing: which, what was found instead, the closest names.
 #[must_use]
 pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String], unknown: &[String]) -> Failure {
@@ -407,13 +427,23 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
     let near: Vec<String> = missing
         .iter()
         .filter_map(|name| {
-            let like = closest(name, unknown.iter().map(String::as_str), 0.6);
+            let free = unknown.iter().map(String::as_str).filter(|name| !aliases::says_limit(name));
+            // `Last checked` is a day, whatever its letters are like.
+            let last: Vec<&str> = free.clone().filter(|header| *name == "tested_on" && says_last(header)).collect();
+            let alike = || {
+                closest(
+                    name,
+                    free.filter(|header| *name != "r_60s" || !aliases::has_unit_of_something_else(header)),
+                    0.6,
+                )
+            };
+            let like = if last.is_empty() { alike() } else { last };
             let like: Vec<&str> = like.into_iter().take(2).collect();
             (!like.is_empty()).then(|| format!("closest to {name}: {}", like.join(", ")))
         })
         .collect();
     let readings: Vec<&str> =
-        unknown.iter().map(String::as_str).filter(|name| aliases::names_a_resistance(name)).take(NAMES_SHOWN).collect();
+        unknown.iter().map(String::as_str).filter(|name| may_hold_readings(name)).take(NAMES_SHOWN).collect();
     if missing.contains(&"r_60s") && readings.len() > 1 {
         return Failure::usage(message).hint(format!(
             "several columns may hold readings: {}; say under [columns] in the policy file what each of them is; columns of different \
@@ -575,6 +605,14 @@ mod tests {
             Err("plant.csv:1: the header has Rated kV, Year and neither a day nor a reading; this looks like a register, not a \
                  history\n\
                  hint: name it with --register; a history has one row per test, with winding, tested_on and r_60s"
+                .to_owned())
+        );
+        // Readings are under MΩ, and days under a header that is not understood.
+        assert_eq!(
+            find("Motor,kW,Min. MΩ,Next due,Last check,MΩ"),
+            Err("plant.csv:1: the column tested_on is missing; the header has Motor, kW, Min. MΩ, Next due, Last check, MΩ\n\
+                 hint: say under [columns] in the policy file which column holds it; `groundwall check --suggest` writes that section \
+                 (closest to tested_on: Last check)"
                 .to_owned())
         );
         let undated = find("winding,construction,r_60s");

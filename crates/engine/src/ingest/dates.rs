@@ -69,12 +69,15 @@ pub enum Period {
     Quarter(i32, u32),
     /// A half of a year, 1 or 2.
     Half(i32, u32),
+    /// A calendar week, 1 to 53, by ISO 8601.
+    Week(i32, u32),
     /// A year.
     Year(i32),
 }
 
 impl Period {
-    /// Reads `May 2023`, `Jan 24`, `2023-05`, `05/2023`, `Q1 2024`, `2024-Q1`, `1Q24`, `1st quarter 2024`, `H1 2024`, `2024`.
+    /// Reads `May 2023`, `Jan 24`, `2023-05`, `05/2023`, `Q1 2024`, `2024-Q1`, `1Q24`, `1st quarter 2024`, `H1 2024`, `KW 11/2024`,
+    /// `2024-W11`, `2024`.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         let tokens = tokens(text);
@@ -94,6 +97,12 @@ impl Period {
                 if let (Some(half), 4) = (half(other), one.len()) {
                     return Some(Self::Half(Self::year(one)?, half));
                 }
+                if let Some(week) = week(one).filter(|_| other.len() == 4) {
+                    return Self::of_week(Self::year(other)?, week);
+                }
+                if let Some(week) = week(other).filter(|_| one.len() == 4) {
+                    return Self::of_week(Self::year(one)?, week);
+                }
                 match (month_name(one), month_name(other)) {
                     (Some(month), None) => Some(Self::Month(Self::year(other)?, month)),
                     (None, Some(month)) if one.len() == 4 => Some(Self::Month(Self::year(one)?, month)),
@@ -103,6 +112,10 @@ impl Period {
                         (1..=12).contains(&number).then_some(Self::Month(Self::year(year)?, number))
                     }
                 }
+            }
+            [word, number, year] if is_week(word, number) => Self::of_week(Self::year(year)?, week_number(number)?),
+            [year, word, number] if is_week(word, number) && year.len() == 4 => {
+                Self::of_week(Self::year(year)?, week_number(number)?)
             }
             [number, word, year] | [word, number, year] if is_quarter_word(word) => {
                 Some(Self::Quarter(Self::year(year)?, ordinal(number)?))
@@ -134,6 +147,11 @@ impl Period {
         }
     }
 
+    /// A week that the year has.
+    fn of_week(year: i32, week: u32) -> Option<Self> {
+        NaiveDate::from_isoywd_opt(year, week, chrono::Weekday::Mon).map(|_| Self::Week(year, week))
+    }
+
     fn year(text: &str) -> Option<i32> {
         let year: i32 = text.parse().ok()?;
         match text.len() {
@@ -146,14 +164,20 @@ impl Period {
     /// Its middle, or the as-of date where that lies in it and before the middle: the test was made until then.
     #[must_use]
     pub fn middle(self, as_of: Option<NaiveDate>) -> Option<NaiveDate> {
-        let (year, month, months) = match self {
-            Self::Month(year, month) => (year, month, 1),
-            Self::Quarter(year, quarter) => (year, 3 * quarter - 2, 3),
-            Self::Half(year, half) => (year, 6 * half - 5, 6),
-            Self::Year(year) => (year, 1, 12),
+        let of_months = |(year, month, months): (i32, u32, u32)| {
+            let first = NaiveDate::from_ymd_opt(year, month, 1)?;
+            Some((first, first.checked_add_months(chrono::Months::new(months))?))
         };
-        let first = NaiveDate::from_ymd_opt(year, month, 1)?;
-        let next = first.checked_add_months(chrono::Months::new(months))?;
+        let (first, next) = match self {
+            Self::Week(year, week) => {
+                let first = NaiveDate::from_isoywd_opt(year, week, chrono::Weekday::Mon)?;
+                Some((first, first.checked_add_days(Days::new(7))?))
+            }
+            Self::Month(year, month) => of_months((year, month, 1)),
+            Self::Quarter(year, quarter) => of_months((year, 3 * quarter - 2, 3)),
+            Self::Half(year, half) => of_months((year, 6 * half - 5, 6)),
+            Self::Year(year) => of_months((year, 1, 12)),
+        }?;
         let days = u64::try_from((next - first).num_days()).ok()?;
         let middle = first.checked_add_days(Days::new(days / 2))?;
         Some(as_of.filter(|day| (first..middle).contains(day)).unwrap_or(middle))
@@ -172,6 +196,7 @@ impl fmt::Display for Period {
             Self::Month(year, month) => write!(f, "{year}-{month:02}"),
             Self::Quarter(year, quarter) => write!(f, "Q{quarter} {year}"),
             Self::Half(year, half) => write!(f, "H{half} {year}"),
+            Self::Week(year, week) => write!(f, "{year}-W{week:02}"),
             Self::Year(year) => write!(f, "{year}"),
         }
     }
@@ -317,6 +342,9 @@ pub fn is_part_of_year(text: &str) -> bool {
         [only] => month_name(only).is_some() || (quarter(only).is_some() && only.starts_with('q')),
         [number, word] if is_quarter_word(word) && word.len() > 1 => ordinal(number).is_some(),
         [word, number] if is_quarter_word(word) && word.len() > 1 => ordinal(number).is_some(),
+        // `kW 11` is a power.
+        ["kw", number] => text.trim_start().starts_with("KW") && week_number(number).is_some(),
+        [word, number] if is_week(word, number) => true,
         [day, month] => {
             month_name(month).is_some() && day.len() <= 2 && day.parse().is_ok_and(|day: u32| (1..=31).contains(&day))
         }
@@ -552,6 +580,28 @@ fn half(token: &str) -> Option<u32> {
     token.strip_prefix('h')?.parse().ok().filter(|half| (1..=2).contains(half))
 }
 
+/// `kw11`, `w11`, `s11` (French, Spanish); `s2` may be a half of a year, and `w1` a terminal.
+fn week(token: &str) -> Option<u32> {
+    let number = ["kw", "wk", "week", "cw", "w", "s"].iter().find_map(|mark| token.strip_prefix(mark))?;
+    let is_plain = token.starts_with('w') || token.starts_with('s');
+    week_number(number)
+        .filter(|_| !is_plain || number.len() == 2 || token.starts_with("week") || token.starts_with("wk"))
+}
+
+fn week_number(text: &str) -> Option<u32> {
+    let is_number = matches!(text.len(), 1 | 2) && text.bytes().all(|byte| byte.is_ascii_digit());
+    text.parse().ok().filter(|week| is_number && (1..=53).contains(week))
+}
+
+/// `KW 11`, `week 11`, `sem. 11`; `sem. 2` may be a half of a year.
+fn is_week(word: &str, number: &str) -> bool {
+    let is_word = matches!(
+        word,
+        "kw" | "wk" | "cw" | "week" | "woche" | "kalenderwoche" | "sem" | "semaine" | "semana" | "settimana" | "sett"
+    );
+    is_word && week_number(number).is_some() && !(word == "sem" && matches!(number, "1" | "2"))
+}
+
 fn is_quarter_word(token: &str) -> bool {
     matches!(token, "quarter" | "qtr" | "quartal" | "trimestre" | "trim" | "kwartaal" | "q")
 }
@@ -706,6 +756,32 @@ mod tests {
     }
 
     #[test]
+    fn a_calendar_week_is_its_thursday() {
+        let middle = |text: &str| Period::read(text).and_then(|period| period.middle(None)).map(|day| day.to_string());
+        for text in [
+            "KW 11/2024",
+            "KW11 2024",
+            "W11 2024",
+            "2024-W11",
+            "wk 11 2024",
+            "Week 11, 2024",
+            "sem. 11 2024",
+            "S11 2024",
+            "KW 11/24",
+            "2024 KW 11",
+            "semaine 11 2024",
+        ] {
+            assert_eq!(middle(text).as_deref(), Some("2024-03-14"), "{text}");
+        }
+        assert_eq!(middle("2020-W53").as_deref(), Some("2020-12-31"));
+        // A week that 2024 has not, a half of a year, a terminal, a power.
+        for text in ["2024-W53", "S1 2024", "sem. 2 2024", "W1 2024", "KW 54/2024", "KW 0/2024", "w11"] {
+            assert_eq!(middle(text), None, "{text}");
+        }
+        assert!(is_part_of_year("KW 11") && is_part_of_year("wk 11") && !is_part_of_year("kW 11"));
+    }
+
+    #[test]
     fn a_period_is_its_middle_and_never_a_day_made_of_a_year() {
         for (text, iso) in [
             ("May 2023", "2023-05-16"),
@@ -737,7 +813,7 @@ mod tests {
         for text in [
             "24-Jan",
             "I/2024",
-            "CW07/2024",
+            "CW54/2024",
             "FY24 Q1",
             "32/05/2024",
             "2024-13",

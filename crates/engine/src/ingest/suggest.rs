@@ -89,7 +89,11 @@ fn guess(header: &str, taken: &BTreeSet<String>) -> Option<(f64, String)> {
     let units = aliases::units(header)?;
     let free = |column: &Column| !taken.contains(&column.to_string());
     let spelt = header.trim().to_lowercase().replace([' ', '-', '.'], "_");
-    if let Some(column) = reading(&spelt).map(|column| in_units(column, units)) {
+    if aliases::says_limit(header) {
+        return None;
+    }
+    let is_other = aliases::has_unit_of_something_else(header);
+    if let Some(column) = reading(&spelt).filter(|_| !is_other).map(|column| in_units(column, units)) {
         return free(&column).then(|| (0.5, column.to_string()));
     }
     Column::names()

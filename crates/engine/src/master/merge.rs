@@ -35,6 +35,8 @@ pub struct Merged {
     pub added: Vec<String>,
     /// Headers of the sheets that are not ours, that the master lacks, and whose cells are left out.
     pub left_out: Vec<String>,
+    /// Headers of the sheets that are not ours, and that the master would not leave alone: their cells are left out.
+    pub misread: Vec<String>,
 }
 
 /// A column that is added at the end.
@@ -50,6 +52,13 @@ impl Added {
             Self::Foreign(name) => name.clone(),
         }
     }
+
+    fn foreign(&self) -> Option<&str> {
+        match self {
+            Self::Ours(_) => None,
+            Self::Foreign(name) => Some(name),
+        }
+    }
 }
 
 /// Puts the new tests behind the rows that are there.
@@ -59,9 +68,37 @@ impl Added {
 /// A [`Failure`] when the master lacks a column for them and may not be extended, or when the result would not read as the
 /// old rows and the new tests together, number for number.
 pub fn merge(master: &Master, new: &New<'_>) -> Result<Merged, Failure> {
-    let (added, left_out) = columns_to_add(master, new)?;
-    let mut text = if added.is_empty() { Vec::new() } else { extended(master, &added)? };
-    let tail = tail(master, new, &added, &text);
+    let (mut added, left_out) = columns_to_add(master, new)?;
+    let foreign: Vec<String> = added.iter().filter_map(Added::foreign).map(str::to_owned).collect();
+    let headers = |added: &[Added]| added.iter().map(Added::header).collect();
+    let failure = match merged(master, new, &added) {
+        Ok(bytes) => return Ok(Merged { bytes, added: headers(&added), left_out, misread: Vec::new() }),
+        Err(failure) => failure,
+    };
+    // A column that the sheet leaves alone may be read in the master, where other columns are beside it.
+    added.retain(|column| column.foreign().is_none());
+    if foreign.is_empty() || merged(master, new, &added).is_err() {
+        return Err(failure);
+    }
+    let mut misread = Vec::new();
+    for name in foreign {
+        added.push(Added::Foreign(name.clone()));
+        if added.len() > MOST_TRIED || merged(master, new, &added).is_err() {
+            added.pop();
+            misread.push(shown(&name));
+        }
+    }
+    let bytes = merged(master, new, &added)?;
+    Ok(Merged { bytes, added: headers(&added), left_out, misread })
+}
+
+/// So many columns that are not ours are tried one by one.
+const MOST_TRIED: usize = 40;
+
+/// The bytes of a master with the new tests, proved to read back.
+fn merged(master: &Master, new: &New<'_>, added: &[Added]) -> Result<Vec<u8>, Failure> {
+    let mut text = if added.is_empty() { Vec::new() } else { extended(master, added)? };
+    let tail = tail(master, new, added, &text);
     let bytes = if added.is_empty() {
         let mut bytes = master.bytes.clone().unwrap_or_default();
         bytes.extend(master.form.encode(&master.name, &tail)?);
@@ -71,7 +108,7 @@ pub fn merge(master: &Master, new: &New<'_>) -> Result<Merged, Failure> {
         in_encoding(master, text)?
     };
     prove(master, new, bytes.clone())?;
-    Ok(Merged { bytes, added: added.iter().map(Added::header).collect(), left_out })
+    Ok(bytes)
 }
 
 fn columns_to_add(master: &Master, new: &New<'_>) -> Result<(Vec<Added>, Vec<String>), Failure> {

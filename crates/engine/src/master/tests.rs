@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
 use super::compare::Compared;
+use super::foreign::Foreign;
 use super::merge::{Merged, New, merge};
 use super::*;
 use groundwall::record::TestRecord;
@@ -60,6 +61,21 @@ fn new_rows_look_like_the_old_ones() {
     for (master, expected) in cases {
         assert_eq!(String::from_utf8(tail(master.as_bytes(), SHEET)).unwrap(), expected, "{master}");
     }
+}
+
+/// A sheet of another layout leaves a column alone that a plain table would read.
+#[test]
+fn a_column_that_the_master_would_not_leave_alone_is_left_out() {
+    let tests = tests_of("winding,tested_on,r_60s\nP-1,2026-04-05,6\n");
+    let place = |origin: groundwall::record::Origin| format!("sheet.csv:{}", origin.line);
+    let sheet = Foreign {
+        headers: vec!["Trolley".to_owned(), "IR 10 min".to_owned(), "U-E".to_owned()],
+        rows: std::collections::BTreeMap::from([(2, vec!["T-4".to_owned(), "9".to_owned(), "7".to_owned()])]),
+    };
+    let new = New { tests: &tests, foreign: &|_| Some(&sheet), place: &place, extend: true };
+    let merged = merge(&Master::new("m.csv", &ReadingRules::default()).unwrap(), &new).unwrap();
+    assert_eq!(String::from_utf8(merged.bytes).unwrap(), "winding,tested_on,r_60s,Trolley\nP-1,2026-04-05,6,T-4\n");
+    assert_eq!((merged.added.len(), merged.misread), (4, vec!["IR 10 min".to_owned(), "U-E".to_owned()]));
 }
 
 #[test]

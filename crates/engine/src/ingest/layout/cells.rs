@@ -1,7 +1,7 @@
 //! What single cells and rows look like: numbers, names of quantities, headers, rows of labels.
 
 use super::grid::GridRow;
-use super::label::{Field, Label};
+use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
@@ -412,12 +412,56 @@ pub(super) fn may_be_lowest(rows: &[GridRow], place: usize, header: &str) -> boo
                 | "sec"
         ) || word.starts_with(|c: char| c.is_ascii_digit())
     };
-    if !words().any(|word| LOWEST.contains(&word)) || words().any(says_limit) {
+    let is_other = words().any(says_limit) || aliases::has_unit_of_something_else(header);
+    if !words().any(|word| LOWEST.contains(&word)) || is_other {
         return false;
     }
     let cells = rows.iter().take(POINTS_ASKED).map(|row| row.cells[place].as_str());
     let values: BTreeSet<&str> = cells.filter(|cell| !cell.is_empty()).collect();
+    if (0..rows.first().map_or(0, |row| row.cells.len())).any(|of| of != place && follows_from(rows, place, of)) {
+        return false;
+    }
     3 * values.len() > rows.len().min(12) && values.len() > 1 && holds_readings(rows, place)
+}
+
+/// Whether the cells of a column are the same wherever those of another are, and some of those come again: a limit by the rated voltage.
+fn follows_from(rows: &[GridRow], place: usize, of: usize) -> bool {
+    let mut values: BTreeMap<&str, &str> = BTreeMap::new();
+    let mut filled = rows.iter().take(POINTS_ASKED).map(|row| (row.cells[of].as_str(), row.cells[place].as_str()));
+    let mut count = 0;
+    let is_same = filled.all(|(key, value)| {
+        count += usize::from(!value.is_empty());
+        value.is_empty() || *values.entry(key).or_insert(value) == value
+    });
+    is_same && 4 * values.len() <= 3 * count
+}
+
+/// A reading and the date that one cell holds: `450 MΩ (14.03.2023)`.
+pub(super) fn reading_and_date(cell: &str) -> Option<(&str, &str)> {
+    const LONGEST: usize = 60;
+    if cell.len() > LONGEST || !cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>')) {
+        return None;
+    }
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']');
+    let is_mark = |c: char| is_gap(c) || matches!(c, ',' | ';' | ':' | '@' | '–');
+    // A year alone may be anything.
+    let is_day = |text: &str| text.len() > 5 && label::is_date(text);
+    let gaps = cell.char_indices().filter(|(_, c)| is_gap(*c));
+    let mut parts = gaps.map(|(at, _)| (cell[..at].trim_matches(is_mark), cell[at..].trim_matches(is_mark)));
+    parts.find_map(|(one, other)| {
+        if is_day(other) && reads(one) {
+            Some((one, other))
+        } else {
+            (is_day(one) && reads(other)).then_some((other, one))
+        }
+    })
+}
+
+/// Whether most filled cells of a column hold a reading and its date.
+pub(super) fn holds_dated_readings(rows: &[GridRow], place: usize) -> bool {
+    let cells = || rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
+    let dated = cells().filter(|cell| reading_and_date(cell).is_some()).count();
+    dated > 0 && 10 * dated > 7 * cells().count()
 }
 
 /// Whether all cells of a column are times of day.
@@ -445,6 +489,7 @@ pub(super) fn says_reading(header: &str, label: &Label) -> bool {
     let has_unit = matches!(label.ohms, Some(unit) if unit != ResistanceUnit::Ohm);
     is_open
         && !aliases::names_something_else(header)
+        && !aliases::has_unit_of_something_else(header)
         && !is_summary(header)
         && (label.is_dated()
             || label.connection.is_some()

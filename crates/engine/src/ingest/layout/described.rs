@@ -18,14 +18,16 @@ use super::cells::{is_number, is_reading, is_summary, says_reading};
 use super::context::Context;
 use super::entries::{Entry, Of};
 use super::grid::GridRow;
-use super::label;
+use super::label::{self, Field};
 use super::label_reader::LabelReader;
 use super::table::{Known, Outcome, Sheet};
 use super::texts::TextId;
 use super::{Arranged, CellPlace, Limits, Refused, SheetName};
 use crate::error::{Failure, shown};
+use crate::ingest::mapping::Mapping;
 use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
 use crate::ingest::unit_column::{NO_UNIT, Unit};
+use crate::ingest::workbook::HEADER_WITHIN;
 use crate::ingest::{ReadingRules, aliases};
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
@@ -493,23 +495,52 @@ pub(super) fn suggestion(rows: &[GridRow], sheet: Option<&str>) -> Option<String
     let has_number = |cell: &String| super::cells::is_number(cell);
     let is_data = |row: &&GridRow| row.cells.iter().filter(|cell| has_number(cell)).count() > 0 && row.only().is_none();
     let data: Vec<&GridRow> = rows.iter().filter(is_data).collect();
+    let mapping = Mapping::default();
+    let reader = LabelReader::new(&mapping, 1 << 20);
+    let known = |row: &GridRow| row.filled().filter(|(_, cell)| reader.read(cell).is_known()).count();
+    // What stands above the header may have numbers too.
+    let is_header = |row: &&GridRow| row.filled().count() > 2 && 2 * known(row) >= row.filled().count();
+    let named = rows.iter().take(HEADER_WITHIN).find(is_header);
+    let data: Vec<&GridRow> =
+        data.into_iter().filter(|row| named.is_none_or(|header| row.line > header.line)).collect();
     let first = data.first().filter(|_| data.len() > 1)?;
     let width = first.cells.len();
+    let above = || rows.iter().take_while(|row| row.line < first.line);
+    let header = named.or_else(|| above().last());
+    let text_of = |column: usize| header.map_or("", |row| row.cells[column].as_str());
+    let field = |column: usize| reader.read(text_of(column)).field;
+    let mostly = |column: usize, test: &dyn Fn(&str) -> bool| {
+        let cells = || data.iter().map(|row| row.cells[column].as_str()).filter(|cell| !cell.is_empty());
+        2 * cells().filter(|cell| test(cell)).count() > cells().count()
+    };
+    let of_field = |of: Column| (0..width).find(|column| field(*column) == Some(Field::Column(of)));
+    let may_be_day = |column: &usize| mostly(*column, &label::is_date) && !aliases::says_limit(text_of(*column));
+    let date = of_field(Column::TestedOn).or_else(|| (0..width).find(may_be_day));
+    let is_text = |cell: &str| !is_number(cell) && !label::is_date(cell);
+    let winding = of_field(Column::Winding).or_else(|| (0..width).find(|column| mostly(*column, &is_text)));
+    let may_be_value = |column: &usize| {
+        let label = reader.read(text_of(*column));
+        let is_other = label.field.is_some() && !label.column().is_some_and(is_reading);
+        !is_other && !aliases::has_unit_of_something_else(text_of(*column)) && !aliases::says_limit(text_of(*column))
+    };
+    let has_numbers =
+        |column: &usize| 2 * data.iter().filter(|row| has_number(&row.cells[*column])).count() > data.len();
     let numbers: Vec<usize> = (0..width)
-        .filter(|column| 2 * data.iter().filter(|row| has_number(&row.cells[*column])).count() > data.len())
+        .filter(|column| Some(*column) != date && Some(*column) != winding)
+        .filter(|column| has_numbers(column) && may_be_value(column))
         .collect();
-    let header = rows.iter().take_while(|row| row.line < first.line).last().map_or(first.line, |row| row.line);
+    let header = header.map_or(first.line, |row| row.line);
     let letters =
         |column: usize| CellPlace { line: 1, column }.name().trim_end_matches(|c: char| c.is_ascii_digit()).to_owned();
     // Later tests come below, or on the right where dates head the columns.
-    let is_dated = |column: usize| {
-        rows.iter().take_while(|row| row.line < first.line).any(|row| label::is_date(&row.cells[column]))
-    };
+    let is_dated = |column: usize| above().any(|row| label::is_date(&row.cells[column]));
     let end = numbers.last().filter(|last| !is_dated(**last)).map_or_else(String::new, |last| letters(*last));
     let values = format!("{}:{end}", letters(*numbers.first()?));
     let of_sheet = sheet.map_or_else(String::new, |sheet| {
         format!("# sheet = {}  # the sheets that it is of; without it all\n", toml_edit::Value::from(sheet))
     });
+    let winding = letters(winding.unwrap_or_default());
+    let tested_on = date.map_or_else(|| format!("row {header}"), |column| format!("column {}", letters(column)));
     Some(format!(
         "# What the sheet looks like, for groundwall.toml beside the history: correct every line, and take away the marks before them.\n\
          # [[layout]]\n\
@@ -517,8 +548,8 @@ pub(super) fn suggestion(rows: &[GridRow], sheet: Option<&str>) -> Option<String
          # rows = \"{}:\"  # the rows with tests, to the end\n\
          # values = \"{values}\"  # the columns with readings\n\
          # holds = \"r_60s\"  # what they hold: r_60s, r_600s, r_60s_gohm …, or where its name stands\n\
-         # winding = \"column A\"  # where it stands: column A, row {header}, cell B2, sheet, text P-101\n\
-         # tested_on = \"row {header}\"  # likewise; and connection, winding_temp_c, test_volts and the others, if they are there\n",
+         # winding = \"column {winding}\"  # where it stands: column A, row {header}, cell B2, sheet, text P-101\n\
+         # tested_on = \"{tested_on}\"  # likewise; and connection, winding_temp_c, test_volts and the others, if they are there\n",
         first.line,
     ))
 }
@@ -530,6 +561,50 @@ mod tests {
     fn read(text: &str) -> Result<Description, (String, String)> {
         let table: toml_edit::DocumentMut = text.parse().unwrap_or_default();
         Description::read(table.as_table())
+    }
+
+    #[test]
+    fn a_suggestion_names_the_columns_that_the_header_names() {
+        let rows = |text: &str| -> Vec<GridRow> {
+            let lines = text.lines().zip(1_u64..);
+            lines
+                .map(|(line, at)| GridRow {
+                    line: at,
+                    cells: line.split('|').map(|cell| cell.trim().to_owned()).collect(),
+                })
+                .collect()
+        };
+        let lines = |text: &str| -> Vec<String> {
+            let found = suggestion(&rows(text), None).unwrap_or_default();
+            found
+                .lines()
+                .filter_map(|line| Some(line.strip_prefix("# ")?.split("  #").next()?.to_owned()))
+                .skip(2)
+                .collect()
+        };
+        let list = "Firmware | 3.12 | | | |
+                    Serial | 2207 | | | |
+                    Object | Date | U [V] | Q [MΩ] | kW |
+                    C-1 | 2025-06-24 | 500 | 452 | 11 |
+                    C-2 | 2025-06-25 | 500 | 95 | 11 |";
+        let of = |winding: &str, tested_on: &str, rows: &str, values: &str| {
+            vec![
+                format!("rows = \"{rows}\""),
+                format!("values = \"{values}\""),
+                "holds = \"r_60s\"".to_owned(),
+                format!("winding = \"column {winding}\""),
+                format!("tested_on = \"{tested_on}\""),
+            ]
+        };
+        assert_eq!(lines(list), of("A", "column B", "4:", "D:D"));
+        // What is due is no day of a test.
+        let due = list.replace("| Date |", "| Next due |");
+        assert_eq!(lines(&due), of("A", "row 3", "4:", "D:D"));
+        let wide = "Readings of the mill | | |
+                    Pos. | Drive | 2024-03-01 | 2025-03-01
+                    1 | Roll | 230 | 218
+                    2 | Press | 140 | 61";
+        assert_eq!(lines(wide), of("B", "row 2", "3:", "C:"));
     }
 
     #[test]

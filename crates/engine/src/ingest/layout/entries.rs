@@ -2,7 +2,7 @@
 
 use super::CellPlace;
 use super::blocks::Block;
-use super::cells::{is_reading, is_summary};
+use super::cells::{is_reading, is_summary, reading_and_date};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
 use super::plan::{Plan, begins_with, fills_down};
@@ -168,6 +168,9 @@ impl<'a> Sheet<'a> {
                     continue;
                 }
                 let at = CellPlace { line: row.line, column: *place };
+                let in_cell = Some(text).filter(|_| self.seen.dates_in_cells && label.column().is_some_and(is_reading));
+                let (text, own_date) =
+                    in_cell.and_then(reading_and_date).map_or((text, None), |(reading, date)| (reading, Some(date)));
                 let merged =
                     says.point.as_ref().map_or(Cow::Borrowed(label), |(_, point)| Cow::Owned(label.with(point)));
                 let unit = plan.unit_of(*place, row);
@@ -180,7 +183,10 @@ impl<'a> Sheet<'a> {
                 });
                 let known = Known {
                     winding: winding.map_or(says.winding, |name| self.texts.id(&name)),
-                    date: self.date_of(label, *place, (says.date, &says.year), plan, &held),
+                    date: match own_date {
+                        Some(date) => self.texts.id(date),
+                        None => self.date_of(label, *place, (says.date, &says.year), plan, &held),
+                    },
                     connection: connection
                         .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),
                     column: None,

@@ -1,13 +1,14 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::Block;
-use super::cells::{holds_readings, is_component, is_reading, unit_alone};
+use super::cells::{holds_dated_readings, holds_readings, is_component, is_reading, unit_alone};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use super::table::Sheet;
 use crate::error::shown;
+use crate::ingest::aliases;
 use crate::ingest::unit_column::{Unit, holds_units};
 use groundwall::record::columns::Column;
 use std::collections::{BTreeMap, BTreeSet};
@@ -54,6 +55,13 @@ impl<'a> Sheet<'a> {
                 label = if parts.is_empty() { Label::clone(&read) } else { label.with(&read) };
                 parts.push(text);
             }
+            // `t` above `s`.
+            if let [name, unit] = parts[..]
+                && let Some(header) = as_unit_in_brackets(name, unit)
+                && block.headers[1..].iter().any(names_units)
+            {
+                label = Label::clone(&reader.read(&header));
+            }
             if is_other && label.field.is_none() && label.ohms.is_some() {
                 label = Label { unknown: true, ..Label::default() };
             }
@@ -93,6 +101,19 @@ impl<'a> Sheet<'a> {
             *label = Label { unknown: true, ..Label::default() };
         }
         name_stages(&mut labels);
+        let is_day = |label: &Label| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn));
+        if !labels.iter().any(|(_, label)| is_day(label)) {
+            for (place, label) in &mut labels {
+                let is_open = label.unknown || !label.is_known() || label.column().is_some_and(is_reading);
+                if is_open && holds_dated_readings(block.rows, *place) {
+                    let unit = label.ohms.unwrap_or_default();
+                    let column = label.column().filter(|column| is_reading(*column));
+                    label.field = Some(Field::Column(column.unwrap_or(Column::Resistance(unit))));
+                    (label.unknown, label.occasion) = (false, None);
+                    self.seen.dates_in_cells = true;
+                }
+            }
+        }
         if let Some(occasions) = by_occasion(&mut labels) {
             self.seen.occasions_across = true;
             let not_done = self.not_done;
@@ -149,6 +170,17 @@ impl<'a> Sheet<'a> {
         let headers = labels.iter().filter_map(header).collect();
         self.range(block, labels, headers, context);
     }
+}
+
+/// A name above a unit as one header, `t [s]`, where the unit is none of resistance or temperature.
+fn as_unit_in_brackets(name: &str, unit: &str) -> Option<String> {
+    let header = format!("{name} [{}]", unit.trim_matches(['(', ')', '[', ']']));
+    aliases::unit_in_brackets(&header).is_some().then_some(header)
+}
+
+/// Whether a row of headers has a unit of resistance, so that its letters are units too.
+fn names_units(row: &GridRow) -> bool {
+    row.filled().any(|(place, cell)| unit_alone(place, cell).is_some())
 }
 
 /// The winding of a machine that a header of readings names: `Stator to earth`, `Rotor (MΩ)`.

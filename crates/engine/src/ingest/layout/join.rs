@@ -325,7 +325,10 @@ impl<'a> Sheet<'a> {
             let fault = Fault {
                 column: entry.column.to_string(),
                 value: entry.text.to_owned(),
-                rule: format!("the cell {} holds the same reading of this test and says something else", other.name()),
+                rule: format!(
+                    "the cell {} holds the same reading of this test and says something else",
+                    self.cell(*other).name()
+                ),
                 hint: "say under [columns] in the policy file what each of the columns holds, or - to leave one out"
                     .to_owned(),
             };

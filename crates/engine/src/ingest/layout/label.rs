@@ -422,7 +422,9 @@ impl Label {
         if dates::is_part_of_year(text) {
             return Self { part: Some(text.to_owned()), ..Self::default() };
         }
-        let mut words = words_of(text);
+        // The unit of another quantity is no phase: `U [V]`, `t [s]`.
+        let quantity = aliases::unit_in_brackets(text);
+        let mut words = words_of(quantity.as_ref().map_or(text, |(name, _)| *name));
         if let Some(label) = Self::of_an_occasion(&words, mapping).or_else(|| Self::of_in_or_out(&words, mapping)) {
             return label;
         }
@@ -432,6 +434,14 @@ impl Label {
         label.take_connection(&mut words);
         if label.is_dated() || label.connection.is_some() {
             without_circumstances(&mut words);
+        }
+        if let Some((_, unit)) = quantity {
+            label.take_field(&format!("{} [{unit}]", words.join(" ")));
+            let is_open = label.unknown || label.column().is_none_or(super::cells::is_reading);
+            if is_open {
+                (label.field, label.ohms, label.unknown) = (Some(Field::Ignored), None, false);
+            }
+            return label;
         }
         label.take_field(&words.join(" "));
         // A number is a phase only beside that word.
@@ -855,7 +865,8 @@ fn words_of(text: &str) -> Vec<String> {
 pub fn begins_with_phase(header: &str) -> bool {
     let is_gap = |c: char| c.is_whitespace() || matches!(c, '-' | '/' | '_' | '–');
     let other = ["a", "amp", "amps", "current", "v", "volt", "volts", "voltage", "hz", "kw"];
-    header.split_once(is_gap).is_some_and(|(first, rest)| {
+    let is_quantity = aliases::unit_in_brackets(header).is_some();
+    header.split_once(is_gap).filter(|_| !is_quantity).is_some_and(|(first, rest)| {
         is_phase(first) && !rest.to_lowercase().split(is_gap).any(|word| other.contains(&word))
     })
 }
@@ -944,6 +955,8 @@ fn is_connection(word: &str) -> bool {
             || (is_numbered(one) && is_earth(other))
             || (matches!(one, "f1" | "f2" | "f3") && matches!(other, "tierra" | "terra" | "terre" | "massa" | "masa"))
             || (is_earth(one) && is_phase(other))
+            // T is earth beside other letters than R and S.
+            || (other == "t" && is_phase(one) && one.starts_with(['u', 'v', 'w', 'l']))
             || (is_all(one) && is_earth(other))
             || (is_earth(one) && is_all(other));
     }

@@ -20,13 +20,14 @@ mod plan;
 mod table;
 mod texts;
 mod titles;
+mod turned;
 mod units;
 
 use super::dates::DateForms;
 use super::delimited::Layout;
 use super::document::Document;
 use super::mapping::Mapping;
-use super::{ReadingRules, columns::Columns};
+use super::{ReadingRules, aliases, columns::Columns};
 use crate::error::{Failure, shown};
 use cells::Names;
 use described::Description;
@@ -37,8 +38,9 @@ use groundwall::record::validate::Fault;
 use groundwall::record::{Item, is_ditto};
 use label::{Field, Label};
 pub use label_reader::LabelReader;
-use table::Outcome;
+use table::{Kind, Outcome};
 use titles::Values;
+use turned::Turned;
 
 /// A cell of a sheet.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -157,6 +159,16 @@ impl Refused {
         Failure::usage(message).hint("correct the one that is wrong, in the title or in the name of the sheet").into()
     }
 
+    fn by_turned(name: SheetName<'_>) -> Self {
+        let message = format!(
+            "{}: the motors are in columns and what was measured is in rows, and no test has a motor, a date and a resistance",
+            name.place
+        );
+        Failure::usage(message)
+            .hint("give each column its date in a row that begins with Date, and each resistance a row such as IR 1 min (MΩ)")
+            .into()
+    }
+
     fn by_columns(name: SheetName<'_>, headers: &[String]) -> Self {
         let place = name.place;
         let which = match headers {
@@ -166,7 +178,16 @@ impl Refused {
             }
         };
         let message = format!("{place}: {which}");
-        let first = headers.first().map_or("", String::as_str);
+        // What may be a limit is never proposed as a reading.
+        let Some(first) = headers.iter().find(|header| !aliases::says_limit(header)) else {
+            let first = headers.first().map_or("", String::as_str);
+            return Failure::usage(message)
+                .hint(format!(
+                    "a limit is left out by \"{first}\" = \"-\" under [columns] in groundwall.toml or the policy file; of the lowest of \
+                     several readings, write all of them, each with its connection"
+                ))
+                .into();
+        };
         Failure::usage(message)
             .hint(format!(
                 "say what they hold under [columns] in groundwall.toml or the policy file, such as \"{first}\" = \"r_60s\"; a date or a \
@@ -225,6 +246,12 @@ pub fn arrange(
         arranged.text = delimited(&arranged.text, document.layout);
         return Ok(Some(arranged));
     }
+    if let Some(turned) = Turned::of(&rows, reader) {
+        return match table::arrange(&turned.rows, rules, reader, name, limits, Kind::Turned(&turned)) {
+            Outcome::NoLayout => Err(Refused::by_turned(name)),
+            outcome => arranged_of(outcome, document, name, limits).map(Some),
+        };
+    }
     // Merged cells are filled in the grid only, so a table with values that reach down several rows is no plain one.
     let header = header_of(&rows, rules);
     let reaches_down = header.is_some_and(|at| {
@@ -235,17 +262,31 @@ pub fn arrange(
         must_be_understood(&rows, at, rules, reader, name)?;
         return Ok(None);
     }
-    match table::arrange(&rows, rules, reader, name, limits, reaches_down) {
-        Outcome::Arranged(mut arranged) => {
-            arranged.text = delimited(&arranged.text, document.layout);
-            Ok(Some(arranged))
-        }
+    let from = if reaches_down { Kind::Filled } else { Kind::Rows };
+    match table::arrange(&rows, rules, reader, name, limits, from) {
         Outcome::NoLayout => {
             if let Some(at) = header {
                 must_be_understood(&rows, at, rules, reader, name)?;
             }
             Ok(None)
         }
+        outcome => arranged_of(outcome, document, name, limits).map(Some),
+    }
+}
+
+/// A sheet that was arranged, or why it is refused.
+fn arranged_of(
+    outcome: Outcome,
+    document: &Document,
+    name: SheetName<'_>,
+    limits: &Limits,
+) -> Result<Arranged, Refused> {
+    match outcome {
+        Outcome::Arranged(mut arranged) => {
+            arranged.text = delimited(&arranged.text, document.layout);
+            Ok(arranged)
+        }
+        Outcome::NoLayout => Err(Refused::by_turned(name)),
         Outcome::TwoNames(sheet, title) => Err(Refused::by_names(name, &sheet, &title)),
         Outcome::UnreadReadings(headers) => Err(Refused::by_columns(name, &headers)),
         Outcome::TooLarge => Err(Refused::by_size(name, limits)),

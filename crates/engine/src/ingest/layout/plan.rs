@@ -300,6 +300,30 @@ impl Plan {
         self.values.iter().any(|(place, _)| !row.cells[*place].is_empty())
     }
 
+    /// A row that says left of its values that they are no resistances, where no column is that of measuring points: its line and what it
+    /// says. In a column that nobody understands two rows of different quantities say so.
+    fn of_other_quantities<'r>(&self, rows: &'r [GridRow], reader: &LabelReader<'_>) -> Option<(u64, &'r str)> {
+        if self.point.is_some() {
+            return None;
+        }
+        let first_value = self.values.iter().map(|(at, _)| *at).min()?;
+        let is_open = |at: usize, label: &Label| {
+            let is_taken = Some(at) == self.winding || self.components.contains(&at);
+            at < first_value && !is_taken && (Some(at) == self.date || !label.is_known() || label.unknown)
+        };
+        let open = self.labels.iter().filter(|(at, label)| is_open(*at, label)).map(|(at, _)| *at);
+        open.filter_map(|at| {
+            let said = rows.iter().filter(|row| self.has_values(row)).map(|row| (row.line, row.cells[at].as_str()));
+            // A letter may be a class of insulation.
+            let is_other =
+                |cell: &str| cell.chars().count() > 2 && !reader.read(cell).unknown && is_quantity(cell, reader);
+            let said: Vec<(u64, &str)> = said.take(POINTS_ASKED).filter(|(_, cell)| is_other(cell)).collect();
+            let differ = said.iter().any(|(_, cell)| Some(*cell) != said.first().map(|(_, cell)| *cell));
+            said.first().copied().filter(|_| Some(at) == self.date || differ)
+        })
+        .next()
+    }
+
     /// What a row says of all motors that were tested on the dates above its cells, such as the air temperature of each round.
     pub(super) fn said_of_round(&self, row: &GridRow, reader: &LabelReader<'_>) -> Option<Column> {
         let name = row.cells[self.winding.filter(|_| self.dates_across && self.point.is_none())?].as_str();
@@ -501,6 +525,18 @@ impl<'a> Sheet<'a> {
             let message = format!("{}: no motor is named for the tests in row {} and below", name.place, row.line);
             let hint = "write its name above their header, such as Motor: P-101";
             self.open_question.get_or_insert_with(|| Failure::usage(message).hint(hint));
+        }
+        if is_read && self.open_question.is_none() {
+            self.open_question = plan.of_other_quantities(rows, self.reader).map(|(line, quantity)| {
+                let message = format!(
+                    "{}: row {line} says that it measures {}, and its numbers would be read as resistances",
+                    name.place,
+                    shown(quantity)
+                );
+                let hint = "write one row per test, with the motor, the date and the readings in columns, or call the column that says \
+                            what each row measures Quantity";
+                Failure::usage(message).hint(hint)
+            });
         }
         let header = |place: usize| plan.headers.get(&place).cloned().unwrap_or_default();
         let is_key = |label: &Label| label.is_key() || label.column().is_some_and(super::is_key);

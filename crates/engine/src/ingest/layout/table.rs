@@ -1,6 +1,7 @@
 //! From the cells of a sheet to one row per test.
 
 use super::blocks::blocks;
+use super::cells::reading_and_date;
 use super::context::Context;
 use super::entries::Entry;
 use super::grid::{GridRow, Limits};
@@ -8,6 +9,7 @@ use super::join::Test;
 use super::label_reader::LabelReader;
 use super::texts::{TextId, Texts};
 use super::titles::Values;
+use super::turned::Turned;
 use super::units::Said;
 use super::{Arranged, CellPlace, KnownTest, SheetName, Unplaced};
 use crate::error::{Failure, shown};
@@ -16,7 +18,7 @@ use crate::ingest::dates::DateForms;
 use groundwall::record::Event;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 /// A block costs as much as so many values.
 const VALUES_A_BLOCK: usize = 40;
@@ -50,6 +52,7 @@ pub(super) struct Seen {
     pub(super) components: bool,
     pub(super) machines: bool,
     pub(super) described: bool,
+    pub(super) dates_in_cells: bool,
 }
 
 impl Seen {
@@ -75,6 +78,7 @@ impl Seen {
             || self.components
             || self.machines
             || self.described
+            || self.dates_in_cells
             || self.units
             || self.filled
             || self.blocks > 1
@@ -108,6 +112,17 @@ pub(super) enum Outcome {
     TooLarge,
 }
 
+/// The rows that a table is made from.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Kind<'a> {
+    /// Those of the sheet.
+    Rows,
+    /// Those of the sheet, with values that reach down several of them.
+    Filled,
+    /// Its columns as rows.
+    Turned(&'a Turned),
+}
+
 /// A sheet as a plain table, where any test is found in it.
 pub(super) fn arrange<'a>(
     rows: &'a [GridRow],
@@ -115,10 +130,11 @@ pub(super) fn arrange<'a>(
     reader: &'a LabelReader<'_>,
     name: SheetName<'a>,
     limits: &mut Limits,
-    reaches_down: bool,
+    kind: Kind<'a>,
 ) -> Outcome {
     let mut sheet = Sheet::new(rules, reader, name, *limits);
-    sheet.seen.filled = reaches_down;
+    sheet.seen.filled = matches!(kind, Kind::Filled);
+    sheet.turned = if let Kind::Turned(turned) = kind { Some(turned) } else { None };
     let found = blocks(rows, reader);
     if reader.is_exhausted() {
         return Outcome::TooLarge;
@@ -126,7 +142,9 @@ pub(super) fn arrange<'a>(
     // Dates stand in cells of their own, or in headers beside other words.
     let headers = found.iter().flat_map(|block| block.headers).flat_map(|row| &row.cells);
     let in_headers: Vec<String> = headers.filter_map(|cell| reader.read(cell).date.clone()).collect();
-    sheet.prove_dates(rows.iter().flat_map(|row| row.cells.iter()).chain(&in_headers).map(String::as_str));
+    let cells = || rows.iter().flat_map(|row| &row.cells).map(String::as_str);
+    let in_cells = cells().filter_map(|cell| Some(reading_and_date(cell)?.1));
+    sheet.prove_dates(cells().chain(in_headers.iter().map(String::as_str)).chain(in_cells));
     sheet.seen.blocks = found.len();
     sheet.has_blocks = found.len() > 1;
     sheet.find_said_units(&found);
@@ -182,6 +200,8 @@ pub(super) struct Sheet<'a> {
     pub(super) open_question: Option<Failure>,
     /// Whether it has several blocks, of which each is of a motor.
     pub(super) has_blocks: bool,
+    /// How its columns became rows.
+    pub(super) turned: Option<&'a Turned>,
 }
 
 impl<'a> Sheet<'a> {
@@ -212,7 +232,13 @@ impl<'a> Sheet<'a> {
             bare_described: Vec::new(),
             open_question: None,
             has_blocks: false,
+            turned: None,
         }
+    }
+
+    /// The cell of the sheet that a cell of its rows is.
+    pub(super) fn cell(&self, place: CellPlace) -> CellPlace {
+        self.turned.map_or(place, |turned| turned.place(place))
     }
 
     /// Finds the order of day and month, where it is not given and these texts prove it.
@@ -251,7 +277,7 @@ impl<'a> Sheet<'a> {
         if let (false, Some((values, title))) = (found, self.no_resistances.take()) {
             return Outcome::NoResistances(values, title);
         }
-        if !self.seen.is_a_layout() || !found {
+        if !(self.seen.is_a_layout() || self.turned.is_some()) || !found {
             return Outcome::NoLayout;
         }
         if let Some((sheet, title)) = self.two_names {
@@ -288,6 +314,9 @@ impl<'a> Sheet<'a> {
         line(&header.iter().map(String::as_str).collect::<Vec<_>>());
         let (mut places, mut periods, mut example) = (Vec::new(), 0_u64, String::new());
         self.tests.sort_by_key(|test| test.place);
+        let key = |test: &Test<'_>| (test.key.winding, test.date, test.key.connection);
+        let is_after = |test: &&Test<'_>| test.stage.is_some_and(|stage| stage.after);
+        let worked_on: HashSet<_> = self.tests.iter().filter(is_after).map(key).collect();
         for test in &self.tests {
             let written = self.texts.get(test.date);
             let read = self.forms.read(written);
@@ -296,13 +325,16 @@ impl<'a> Sheet<'a> {
             if is_period {
                 periods += 1;
                 if example.is_empty() {
-                    example = format!("{} at {}", shown(written), test.place.name());
+                    example = format!("{} at {}", shown(written), self.cell(test.place).name());
                 }
             }
             let event = test.stage.filter(|stage| stage.after).map(|stage| stage.event);
             if event.is_some() && date.len() == 10 {
                 // The test after the work comes last on its day.
                 date.push_str("T23:59");
+            } else if test.stage.is_some() && date.len() == 10 && worked_on.contains(&key(test)) {
+                // And the one before it first.
+                date.push_str("T00:00");
             }
             let mut cells = vec![self.texts.get(test.key.winding), &date, self.texts.get(test.key.connection)];
             cells.extend(columns.values().map(|column| match (test.cells.get(*column), column) {
@@ -310,7 +342,7 @@ impl<'a> Sheet<'a> {
                 (text, _) => text.unwrap_or_default(),
             }));
             line(&cells);
-            places.push(test.place);
+            places.push(self.cell(test.place));
         }
         let known = |known: Known| KnownTest {
             winding: self.texts.get(known.winding).to_owned(),
@@ -322,12 +354,12 @@ impl<'a> Sheet<'a> {
             column: known.column,
         };
         let of = |(place, text, fault, test): (CellPlace, String, Fault, Option<Known>)| Unplaced {
-            place,
+            place: self.cell(place),
             text,
             fault,
             test: test.map(known),
         };
-        let unplaced = std::mem::take(&mut self.unplaced).into_iter().map(of).collect();
+        let unplaced = self.unplaced.iter().cloned().map(of).collect();
         let place = self.name.place;
         let mut remarks = vec![format!("{place}: read as: {}", self.described())];
         remarks.append(&mut self.remarks);
@@ -360,6 +392,7 @@ impl<'a> Sheet<'a> {
             return "the layout that [[layout]] describes".to_owned();
         }
         let rows = match (seen.points, seen.dates_across) {
+            _ if self.turned.is_some() => "one column per motor, one row per quantity",
             (true, true) => "one row per motor and quantity",
             (true, false) => "one row per measuring point",
             (false, true) => "one row per motor",
@@ -384,6 +417,7 @@ impl<'a> Sheet<'a> {
             (seen.title_winding, "the motor from the title above"),
             (seen.title_unit, "the unit of the readings from a title or a row above them"),
             (seen.sheet_winding, "the motor from the name of the sheet"),
+            (seen.dates_in_cells, "the date in the cell of the reading"),
             (seen.sheet_date, "the date from the title or the name of the sheet"),
         ] {
             if is_so {

@@ -1,6 +1,7 @@
 //! Sheets of every kind as the plain table that they stand for.
 
 use super::*;
+use crate::ingest::aliases;
 use chrono::NaiveDate;
 
 /// A sheet drawn with `|` between its cells, arranged: the rows of the plain table, their cells delimited by blanks.
@@ -124,6 +125,162 @@ fn a_voltage_in_a_title_is_that_of_the_test_only_where_it_says_so() {
     must_be(
         &table,
         &["winding tested_on connection r_60s test_volts", "P-1 2025-02-12 840 500", "P-1 2025-05-14 835 500"],
+    );
+}
+
+#[test]
+fn a_unit_in_brackets_is_no_phase() {
+    must_be(
+        "Motor | Date | U [V] | R-E | S-E | T-E
+         P-1 | 2025-06-24 | 500 | 452 | 440 | 430",
+        &[
+            "winding tested_on connection r_60s test_volts",
+            "P-1 2025-06-24 U-earth 452 500",
+            "P-1 2025-06-24 V-earth 440 500",
+            "P-1 2025-06-24 W-earth 430 500",
+        ],
+    );
+    must_be("Motor | Date | IR [MOhm] | U [V] | t [s] | T [C]\n P-1 | 2025-06-24 | 452 | 500 | 60 | 22", &["plain"]);
+    must_be(
+        "Motor | Date | U set [V] | U meas (V) | R [MΩ] | t (s)\n P-1 | 2025-06-24 | 500 | 526 | 452 | 60",
+        &["plain"],
+    );
+    // The same with the units in a row of their own.
+    must_be(
+        "Motor | Date | R | U | t | I
+                |      | MΩ | V | s | µA
+         P-1 | 2025-06-24 | 452 | 500 | 60 | 1",
+        &["winding tested_on connection r_60s test_volts", "P-1 2025-06-24 452 500"],
+    );
+    let reading = |header: &str| Label::read(header, &Mapping::default()).column().filter(|c| cells::is_reading(*c));
+    for header in ["U [V]", "t [s]", "W (V)", "U-V [V]", "I [µA]", "n [rpm]", "P [kW]", "f [Hz]", "dT [K]", "V-W (A)"]
+    {
+        assert_eq!(reading(header), None, "{header}");
+        assert!(aliases::has_unit_of_something_else(header), "{header}");
+    }
+    for header in ["IR (V)", "Phase 2 (V)", "R 60 (s)", "R (S)", "MΩ (min)", "IR 1 min (MΩ)", "R (K)"] {
+        assert!(!aliases::has_unit_of_something_else(header), "{header}");
+    }
+}
+
+#[test]
+fn motors_in_columns_and_quantities_in_rows_are_turned() {
+    must_be(
+        "Motor | RM-1 | RM-2
+         Date | 2026-10-21 | 2026-10-22
+         IR (MΩ) | 2 | 160
+         Winding temp (°C) | 26 | 27
+         Humidity % | 45 | 60",
+        &[
+            "winding tested_on connection r_60s rh_percent winding_temp_c",
+            "RM-1 2026-10-21 2 45 26",
+            "RM-2 2026-10-22 160 60 27",
+        ],
+    );
+    let curves = "Polarisation curves, MΩ, 500 V DC\n\n\
+                  Motor | RM-1 | RM-2 | RM-3\n\
+                  Date | 2025-01-21 | 2025-01-21 | 2025-01-22\n\
+                  Winding temp (°C) | 26 | 27 | 25\n\
+                  0:15 | 300 | 110 | 800\n\
+                  1:00 | 560 | <160 | 1500\n\
+                  10:00 | 1750 | 260 |\n\
+                  PI | 3.1 | 1.6 | 3.4";
+    must_be(
+        curves,
+        &[
+            "winding tested_on connection r_15s r_600s r_60s winding_temp_c",
+            "RM-1 2025-01-21 300 1750 560 26",
+            "RM-2 2025-01-21 110 260 <160 27",
+            "RM-3 2025-01-22 800 1500 25",
+        ],
+    );
+    // The cell of a reading is that of the sheet.
+    assert_eq!(
+        arranged("Motor | P-1 | P-2\n Date | 2025-01-21 | 2025-01-22\n 1:00 | 300 | 95\n 1 min | 310 | 95", None).1,
+        [
+            "B3: the cell B4 holds the same reading of this test and says something else",
+            "B4: the cell B3 holds the same reading of this test and says something else"
+        ]
+    );
+    // Two tests of a motor, a name once for both, and a table below it.
+    must_be(
+        "Parameter | P-1 | | P-2
+         Date | 2025-01-21 | 2026-01-21 | 2025-01-21
+         1 min | 300 | 310 | 95
+
+         Parameter | P-3 | P-4 |
+         Date | 2025-01-22 | 2026-01-23 |
+         1 min | 30 | 31 |",
+        &[
+            "winding tested_on connection r_60s",
+            "P-1 2025-01-21 300",
+            "P-1 2026-01-21 310",
+            "P-2 2025-01-21 95",
+            "P-3 2025-01-22 30",
+            "P-4 2026-01-23 31",
+        ],
+    );
+    // No row with the day.
+    assert_eq!(
+        arranged("Motor | P-1 | P-2\n 1 min | 300 | 310\n Winding temp (°C) | 26 | 27", None).0,
+        [
+            "sheet: the motors are in columns and what was measured is in rows, and no test has a motor, a date and a resistance\n\
+          hint: give each column its date in a row that begins with Date, and each resistance a row such as IR 1 min (MΩ)"
+        ]
+    );
+}
+
+#[test]
+fn a_row_that_says_it_measures_something_else_is_no_resistance() {
+    assert_eq!(
+        arranged(
+            "Motor | P-1 | P-2\n Date | 2026-10-21 | 2026-10-21\n IR (MΩ) | 2 | 160\n Drive end | 3 | 4\n Feet | 5 | 6\n Bolts | 7 | 8\n \
+             Belt | 9 | 9\n Winding temp (°C) | 26 | 27",
+            None
+        )
+        .0,
+        ["sheet: row 8 says that it measures Winding temp (°C), and its numbers would be read as resistances\n\
+          hint: write one row per test, with the motor, the date and the readings in columns, or call the column that says what each row \
+          measures Quantity"]
+    );
+    must_be(
+        "Equipo | Fecha | U1-T | V1-T | U1-V1\n P-1 | 2025-06-24 | 150 | 148 | 290",
+        &[
+            "winding tested_on connection r_60s",
+            "P-1 2025-06-24 U-earth 150",
+            "P-1 2025-06-24 V-earth 148",
+            "P-1 2025-06-24 U-V 290",
+        ],
+    );
+}
+
+#[test]
+fn a_cell_may_hold_a_reading_and_its_date() {
+    must_be(
+        "Motor | kW | Measurement 1 | Measurement 2
+         P-1   | 11 | 450 MΩ (14.03.2023) | 2024-03-18: 440 MΩ
+         P-2   | 5  | <95 (14.03.2023)     |",
+        &["winding tested_on connection r_60s", "P-1 2023-03-14 450 MΩ", "P-1 2024-03-18 440 MΩ", "P-2 2023-03-14 <95"],
+    );
+}
+
+#[test]
+fn what_is_required_or_planned_is_never_proposed() {
+    let status = "Motor | V | Min. MΩ | Next due | Last meggered | MΩ
+                  P-1 | 690 | 1.7 | 2027-03-01 | 2026-03-03 | 540
+                  P-2 | 690 | 1.7 | 2027-03-01 | 2026-03-03 | 44
+                  P-3 | 400 | 1.4 | 2027-03-01 | 2026-03-03 | 1.1";
+    let mut mapping = Mapping::default();
+    assert_eq!(mapping.add("Last meggered", "tested_on"), Ok(()));
+    let rules = ReadingRules { mapping, ..ReadingRules::default() };
+    assert_eq!(arranged_by(status, None, &mut Limits::of_bytes(0, 8), rules.clone()).0, ["plain"]);
+    // Where it may be the lowest of three readings it is asked about.
+    let lowest = status.replace("1.7 | 2027", "12 | 2027").replacen("12 |", "530 |", 1);
+    assert_eq!(
+        arranged_by(&lowest, None, &mut Limits::of_bytes(0, 8), rules).0,
+        ["sheet: column Min. MΩ seems to hold readings, and it is not understood which\n\
+          hint: a limit is left out by \"Min. MΩ\" = \"-\" under [columns] in groundwall.toml or the policy file; of the lowest of several \
+          readings, write all of them, each with its connection"]
     );
 }
 
@@ -894,7 +1051,7 @@ fn work_in_a_row_was_done_before_its_later_test() {
          15/05/2025 | MB-08 | 45 |",
         &[
             "winding tested_on connection event r_60s",
-            "MB-07 2025-05-14 12,5",
+            "MB-07 2025-05-14T00:00 12,5",
             "MB-07 2025-05-14T23:59 cleaned 310",
             "MB-08 2025-05-15 45",
         ],
@@ -1222,7 +1379,7 @@ fn several_tests_of_a_row_are_told_apart_by_their_dates_or_years() {
     must_be("Motor | Year | Q1 | Q2\n P-1 | 2024 | 410 | 395", &rows);
     must_be(
         "Motor | Date | Pre-clean | Post-clean\n P-1 | 2024-02-15 | 41 | 395",
-        &["winding tested_on connection event r_60s", "P-1 2024-02-15 41", "P-1 2024-02-15T23:59 cleaned 395"],
+        &["winding tested_on connection event r_60s", "P-1 2024-02-15T00:00 41", "P-1 2024-02-15T23:59 cleaned 395"],
     );
 }
 

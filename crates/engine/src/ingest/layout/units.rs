@@ -77,13 +77,13 @@ impl<'a> Sheet<'a> {
     pub(super) fn refusal_by_unit(&self) -> Option<Failure> {
         let (said, bare) = (self.said.as_ref()?, self.bare?);
         let name = self.name.place;
-        let place = said.place.map_or_else(|| name.to_owned(), |place| format!("{name}:{}", place.name()));
+        let place = said.place.map_or_else(|| name.to_owned(), |place| format!("{name}:{}", self.cell(place).name()));
         let unit = symbol(said.unit);
         let example = if said.unit.is_none() { "MΩ" } else { unit };
         let failure = Failure::usage(format!(
             "{place}: “{}” names {unit}, and nothing gives the reading at {} a unit; it would be read in MΩ",
             shown(&said.text),
-            bare.name()
+            self.cell(bare).name()
         ));
         Some(failure.hint(format!(
             "write the unit into the header of the readings, or above the table: all readings in {example}; or take the text out if it \

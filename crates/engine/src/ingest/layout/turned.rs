@@ -1,0 +1,152 @@
+//! Sheets with motors in columns and what was measured in rows, turned so that each motor has a row.
+
+use super::CellPlace;
+use super::cells::{is_number, is_point, is_reading};
+use super::context::is_name;
+use super::grid::GridRow;
+use super::label::{self, Field};
+use super::label_reader::LabelReader;
+use groundwall::record::columns::Column;
+use std::collections::BTreeMap;
+
+/// A sheet that was turned.
+#[derive(Debug)]
+pub(super) struct Turned {
+    /// Titles as they are, then a header and a row for each motor.
+    pub(super) rows: Vec<GridRow>,
+    /// By the line of a turned row: the column of its motor, and the lines of its cells.
+    places: BTreeMap<u64, (usize, Vec<u64>)>,
+}
+
+/// Rows of one table in the sheet: the row of names, the column of what each row measures, the rows below.
+struct Part<'a> {
+    names: &'a GridRow,
+    corner: usize,
+    rows: &'a [GridRow],
+}
+
+impl Turned {
+    /// Turns a sheet in which a row of names stands above rows that say what they measure, a date or another quantity and resistances among them.
+    pub(super) fn of(rows: &[GridRow], reader: &LabelReader<'_>) -> Option<Self> {
+        let first = (0..rows.len().min(HEADER_WITHIN)).find(|at| part(rows, *at, reader).is_some())?;
+        let mut turned = Self { rows: rows[..first].to_vec(), places: BTreeMap::new() };
+        // A gap, so that no title is a part of the header.
+        let mut line = rows[first].line + 1;
+        let mut at = first;
+        while at < rows.len() {
+            let Some(part) = part(rows, at, reader) else {
+                // Something else below it is no part of this layout.
+                let is_note = rows[at].only().is_some() && !rows[at].filled().any(|(_, cell)| is_number(cell));
+                if !is_note {
+                    return None;
+                }
+                at += 1;
+                continue;
+            };
+            turned.add(&part, &mut line, reader);
+            at += 1 + part.rows.len();
+        }
+        Some(turned)
+    }
+
+    fn add(&mut self, part: &Part<'_>, line: &mut u64, reader: &LabelReader<'_>) {
+        let corner = &part.names.cells[part.corner];
+        let is_named = reader.read(corner).field == Some(Field::Column(Column::Winding));
+        let quantities = part.rows.iter().map(|row| {
+            let cell = row.cells[part.corner].as_str();
+            seconds(cell).map_or_else(|| cell.to_owned(), |seconds| format!("{seconds} s"))
+        });
+        let header = if is_named { corner.clone() } else { "Motor".to_owned() };
+        self.push(std::iter::once(header).chain(quantities).collect(), *line);
+        let dates = part.rows.iter().find(|row| reader.read(&row.cells[part.corner]).field == Some(DATE));
+        let mut name = "";
+        for column in part.corner + 1..part.names.cells.len() {
+            let own = part.names.cells[column].as_str();
+            // Several tests of a motor, with its name above the first of them.
+            let is_of_the_name = dates.is_some_and(|row| label::is_date(&row.cells[column]));
+            if !own.is_empty() || !is_of_the_name {
+                name = own;
+            }
+            let cells = part.rows.iter().map(|row| row.cells[column].clone());
+            *line += 1;
+            let lines = std::iter::once(part.names.line).chain(part.rows.iter().map(|row| row.line)).collect();
+            self.places.insert(*line, (column, lines));
+            self.push(std::iter::once(name.to_owned()).chain(cells).collect(), *line);
+        }
+        *line += 2;
+    }
+
+    fn push(&mut self, cells: Vec<String>, line: u64) {
+        self.rows.push(GridRow { line, cells });
+    }
+
+    /// The place in the sheet of a cell of a turned row.
+    pub(super) fn place(&self, place: CellPlace) -> CellPlace {
+        match self.places.get(&place.line) {
+            Some((column, lines)) => {
+                CellPlace { line: lines.get(place.column).copied().unwrap_or(place.line), column: *column }
+            }
+            None => place,
+        }
+    }
+}
+
+/// A row of names stands among the first so many rows.
+const HEADER_WITHIN: usize = 30;
+const DATE: Field = Field::Column(Column::TestedOn);
+
+/// The table that begins at a row, if it has motors in columns.
+fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<Part<'a>> {
+    let names = &rows[at];
+    let (first, text) = names.filled().next()?;
+    let field = reader.read(text).field;
+    let is_headed = matches!(field, Some(Field::Column(Column::Winding) | Field::Point));
+    let below = rows.get(at + 1)?.filled().next().map_or(0, |(place, _)| place);
+    let corner = if is_headed { first } else { below };
+    let is_own = |name: &str| {
+        let label = reader.read(name);
+        let is_other = label.field.is_some() || label.ohms.is_some() || label.connection.is_some() || label.is_dated();
+        !is_other && (is_headed || is_name(name))
+    };
+    let across: Vec<&str> = names.filled().filter(|(place, _)| *place > corner).map(|(_, name)| name).collect();
+    if across.len() < 2 || !across.iter().all(|name| is_own(name)) || (!is_headed && first == corner) {
+        return None;
+    }
+    // A blank row may separate the readings from what stands above them.
+    let heads = |row: &GridRow| {
+        let field = reader.read(&row.cells[corner]).field;
+        matches!(field, Some(Field::Column(Column::Winding) | Field::Point))
+    };
+    let is_note = |two: &[GridRow]| two[1].only().is_some() && two[0].line + 1 < two[1].line;
+    let is_below = |two: &&[GridRow]| {
+        two[1].line <= two[0].line + 2 && !two[1].cells[corner].is_empty() && !is_note(two) && !heads(&two[1])
+    };
+    let count = rows[at..].windows(2).take_while(is_below).count();
+    let rows = &rows[at + 1..at + 1 + count];
+    let cells = || rows.iter().map(|row| row.cells[corner].as_str());
+    let is_dated = |row: &GridRow| {
+        let mut days = row.filled().filter(|(place, _)| *place > corner).map(|(_, cell)| cell).peekable();
+        reader.read(&row.cells[corner]).field == Some(DATE) && days.peek().is_some() && days.all(label::is_date)
+    };
+    let is_ohms = |cell: &str| {
+        let label = reader.read(cell);
+        label.ohms.is_some() || label.column().is_some_and(is_reading)
+    };
+    let times = cells().filter_map(seconds).count();
+    let readings = cells().filter(|cell| is_ohms(cell)).count() + times;
+    let others = cells().filter(|cell| is_point(cell, reader) && !is_ohms(cell)).count();
+    let is_known = |cell: &str| reader.read(cell).is_known() || seconds(cell).is_some();
+    let unknown = cells().filter(|cell| !is_known(cell)).count();
+    let has_date = rows.iter().any(is_dated);
+    (readings > 0 && (has_date || others > 0) && 2 * unknown <= rows.len()).then_some(Part { names, corner, rows })
+}
+
+/// A time after the voltage was applied, in minutes and seconds: `0:15`, `10:00`.
+fn seconds(cell: &str) -> Option<u32> {
+    let (minutes, seconds) = cell.trim().split_once(':')?;
+    let number = |text: &str| text.parse::<u32>().ok().filter(|_| text.len() < 3);
+    let (minutes, seconds) = (number(minutes)?, number(seconds).filter(|own| *own < 60)?);
+    let time = 60 * minutes + seconds;
+    // What is later is a time of day.
+    (time > 0 && time <= 600 && time % 15 == 0).then_some(time)
+}
