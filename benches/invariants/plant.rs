@@ -27,7 +27,7 @@ const REGISTER: &str = "winding,rated_volts,construction,insulation,year_made,in
 impl Plant {
     /// The plant of these dice: the same dice give the same plant, whatever its factor.
     pub(crate) fn new(dice: &mut Dice, manner: &Manner) -> Self {
-        let header = "winding,tested_on,connection,r_30s,r_60s,r_600s,winding_temp_c,air_temp_c,rh_percent,test_volts,instrument,event";
+        let header = "winding,tested_on,connection,r_30s,r_60s,r_600s,winding_temp_c,air_temp_c,rh_percent,test_volts,instrument,event,note";
         let (mut rows, mut register) = (Vec::new(), String::new());
         let registered = manner.plain || !dice.one_in(3);
         if registered {
@@ -75,7 +75,7 @@ fn life(dice: &mut Dice, manner: &Manner, name: &str, connection: &str, rows: &m
         let temperature = 10 + dice.below(40);
         let (day, event) = (1 + dice.below(28), dice.pick(&EVENTS));
         if manner.plain {
-            rows.push(format!("{name},{year}-{month:02}-{day:02},,,{reading},,{temperature},,,500,m1,"));
+            rows.push(format!("{name},{year}-{month:02}-{day:02},,,{reading},,{temperature},,,500,m1,,"));
             continue;
         }
         let r60 = match dice.below(14) {
@@ -94,7 +94,7 @@ fn life(dice: &mut Dice, manner: &Manner, name: &str, connection: &str, rows: &m
         let temperature = if dice.one_in(6) { String::new() } else { temperature.to_string() };
         let (air, humidity) = (dice.below(40), 20 + dice.below(80));
         rows.push(format!(
-            "{name},{year}-{month:02}-{day:02},{connection},{r30},{r60},{r600},{temperature},{air},{humidity},500,m{},{event}",
+            "{name},{year}-{month:02}-{day:02},{connection},{r30},{r60},{r600},{temperature},{air},{humidity},500,m{},{event},",
             dice.below(2)
         ));
         if dice.one_in(10) {
@@ -102,5 +102,20 @@ fn life(dice: &mut Dice, manner: &Manner, name: &str, connection: &str, rows: &m
             let again = rows.last().cloned().unwrap_or_default();
             rows.push(if dice.one_in(2) { again } else { again.replace(",500,", ",1000,") });
         }
+        if dice.one_in(6) {
+            more_of_a_day(dice, reading, &format!("{name},{year}-{month:02}-{day:02},{connection}"), rows);
+        }
+    }
+}
+
+/// More rows of one day without a time: other voltages or none, work, notes, temperatures that are rejected.
+fn more_of_a_day(dice: &mut Dice, reading: f64, of: &str, rows: &mut Vec<String>) {
+    for _ in 0..1 + dice.below(4) {
+        let r60 = reading * 10f64.powf((dice.below(2000) as f64 - 1000.0) / 1000.0);
+        let celsius = dice.pick(&["40", "40", "20", "", "999"]);
+        let volts = dice.pick(&["500", "500", "", "1000", "250"]);
+        let event = dice.pick(&["", "", "", "cleaned", "flooded", "drying", "rewound"]);
+        let note = dice.pick(&["", "", "as found", "rain"]);
+        rows.push(format!("{of},,{r60:.3},,{celsius},20,50,{volts},m1,{event},{note}"));
     }
 }

@@ -1,6 +1,10 @@
 //! All tests of one winding, connection and scope in time order, and where its last stretch begins.
 
-use crate::record::{Connection, Scope, TestRecord};
+use crate::absorption::one_minute_resistance;
+use crate::record::{Connection, Event, Scope, TestRecord};
+use crate::steps;
+use crate::units::{Resistance, Temperature, Voltage};
+use std::cmp::Ordering;
 use std::collections::BTreeMap;
 
 /// What makes tests comparable: same winding, same connection, same scope.
@@ -72,7 +76,8 @@ impl Series {
         &self.key
     }
 
-    /// The tests, earliest first; tests of the same time stay in the order of their rows.
+    /// The tests, earliest first. Tests of the same time are in an order that follows from what they say and not from the order of their
+    /// rows: rows without work before those with work, rising voltages, the lowest last.
     #[must_use]
     pub fn tests(&self) -> &[TestRecord] {
         &self.tests
@@ -112,9 +117,43 @@ impl Series {
         by_key
             .into_iter()
             .map(|(key, mut tests)| {
-                tests.sort_by_key(|test| (test.tested_on, test.origin));
+                tests.sort_by_key(|test| test.origin);
+                in_judged_order(&mut tests);
                 Self { key, tests }
             })
             .collect()
     }
+}
+
+/// Puts tests into the order in which they are judged: by time, and those of one time, of which nobody knows the order, by what they say.
+/// Rows that count for nothing follow those that count. `event` is work done since the test before, so rows with work follow those without;
+/// water comes before drying, and both before other work. Voltages rise, and of one voltage the lowest is last.
+pub(crate) fn in_judged_order(tests: &mut [TestRecord]) {
+    tests.sort_by(|a, b| a.tested_on.cmp(&b.tested_on).then_with(|| of_one_time(a, b)));
+}
+
+fn of_one_time(a: &TestRecord, b: &TestRecord) -> Ordering {
+    let kind = |test: &TestRecord| {
+        let work = match test.event {
+            None => 0,
+            Some(Event::Flooded) => 1,
+            Some(Event::Drying) => 2,
+            Some(_) => 3,
+        };
+        (test.kept_out.is_some(), work)
+    };
+    let volts = |test: &TestRecord| test.test_volts.map_or(0.0, Voltage::as_volts);
+    kind(a).cmp(&kind(b)).then_with(|| volts(a).total_cmp(&volts(b))).then_with(|| lowest_last(a, b, 0.0))
+}
+
+/// Orders two tests so that the lower one follows, and the colder one of two equal ones. Of a warmer winding each 10 K count for so many
+/// decades.
+pub(crate) fn lowest_last(a: &TestRecord, b: &TestRecord, decades_per_10_k: f64) -> Ordering {
+    let celsius = |test: &TestRecord| test.winding_temp.map_or(0.0, Temperature::as_celsius);
+    let height = |test: &TestRecord| {
+        let most = one_minute_resistance(&test.readings).and_then(steps::most);
+        most.map_or(f64::INFINITY, Resistance::log10_megohms) + decades_per_10_k * celsius(test) / 10.0
+    };
+    let lower = height(b).total_cmp(&height(a)).then_with(|| celsius(b).total_cmp(&celsius(a)));
+    lower.then_with(|| a.content_digest().cmp(&b.content_digest()))
 }

@@ -97,7 +97,7 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
             } else if has(Code::CellUnread) {
                 "a test under a connection that is not understood may be its latest"
             } else if has(Code::TestedTwice) {
-                "which of two tests of one day came last is not known, and one of them is at or below its minimum"
+                "in which order the tests of one day were made is not known, and in one of the orders it is held"
             } else if has(Code::FallSinceLast) {
                 "it fell close to its minimum"
             } else if has(Code::IndexBelowOne) {

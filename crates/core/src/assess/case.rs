@@ -11,7 +11,7 @@ use crate::nameplate::Nameplate;
 use crate::policy::Policy;
 use crate::record::{EquipmentState, Event, KeptOut, LeadCheck, OtherPhases, TestRecord};
 use crate::resistance::Measured;
-use crate::series::Series;
+use crate::series::{Series, in_judged_order};
 use crate::steps;
 use crate::temperature::learnt::{LawEvidence, LearntLaw, assumed_fall_per_10_k, hangs_on_one_test, separate_tests};
 use crate::temperature::{Correction, FALLS_PER_10_K, TemperatureLaw, UsedLaw};
@@ -83,7 +83,7 @@ impl Case {
     /// winding tell of.
     #[must_use]
     pub fn prepare(mut series: Series, register: &Register, rewound: Option<i32>, terms: &Terms) -> Self {
-        lowest_last_on_a_day(&mut series.tests);
+        in_judged_order(&mut series.tests);
         let nameplate = register.get(&series.key.winding);
         let registered = nameplate.is_some();
         let mut nameplate = nameplate.cloned().unwrap_or_default();
@@ -618,34 +618,6 @@ fn left_out(test: &TestRecord, as_read: Option<Measured>, as_of: NaiveDate) -> O
     } else {
         None
     }
-}
-
-/// Tests of one day and voltage without times may have been made in any order, so the lowest of them is taken for the last. Work
-/// between them, which a row tells of, keeps those before it apart from those after it.
-fn lowest_last_on_a_day(tests: &mut [TestRecord]) {
-    let is_same_day = |one: &TestRecord, next: &TestRecord| {
-        let is_open =
-            |test: &TestRecord| test.tested_on.time.is_none() && test.event.is_none() && test.kept_out.is_none();
-        one.tested_on.date == next.tested_on.date && is_open(one) && is_open(next)
-    };
-    for day in tests.chunk_by_mut(is_same_day).filter(|day| day.len() > 1) {
-        let mut volts: Vec<Option<Voltage>> = day.iter().map(|test| test.test_volts).collect();
-        volts.dedup();
-        for at in volts {
-            let places: Vec<usize> = (0..day.len()).filter(|place| day[*place].test_volts == at).collect();
-            let mut of_voltage: Vec<TestRecord> = places.iter().map(|place| day[*place].clone()).collect();
-            of_voltage.sort_by(|one, other| height(other).total_cmp(&height(one)));
-            for (place, test) in places.into_iter().zip(of_voltage) {
-                day[place] = test;
-            }
-        }
-    }
-}
-
-/// What a test read at the most, MΩ.
-fn height(test: &TestRecord) -> f64 {
-    let most = absorption::one_minute_resistance(&test.readings).and_then(steps::most);
-    most.map_or(f64::INFINITY, Resistance::as_megohms)
 }
 
 /// The latest test that counts of a series as it was read, latest first, before any shift of its level is known. What is

@@ -3,7 +3,7 @@
 use crate::nameplate::Nameplate;
 use crate::policy::Policy;
 use crate::record::TestRecord;
-use crate::series::{Series, SeriesKey};
+use crate::series::{Series, SeriesKey, in_judged_order};
 use crate::table::SeriesTable;
 use crate::units::Confidence;
 use chrono::NaiveDate;
@@ -64,9 +64,7 @@ impl SeriesSource for [Series] {
 
     fn series(&self, i: usize) -> Series {
         let mut series = self[i].clone();
-        if !series.tests.is_sorted_by_key(|test| test.tested_on) {
-            series.tests.sort_by_key(|test| (test.tested_on, test.origin));
-        }
+        in_judged_order(&mut series.tests);
         series
     }
 

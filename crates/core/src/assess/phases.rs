@@ -7,6 +7,7 @@ use crate::record::{OtherPhases, Phase, Scope, TestedOn};
 use crate::resistance::{Bound, Measured};
 use crate::stats::least_squares::{self, Intercept};
 use crate::stats::student::student_lower_tail;
+use crate::steps::most;
 use crate::units::Resistance;
 use chrono::NaiveDate;
 use std::collections::{BTreeMap, BTreeSet};
@@ -212,17 +213,21 @@ pub struct PhaseRatio {
 /// The ratio of the phases in each round in which two or more were tested and are known well enough to give one, in time order.
 ///
 /// Several tests of one phase on one day belong to several rounds: in the order of their times where all of the day have one, else the
-/// last of each phase, which is the lowest, makes the last round, the one before it the round before.
+/// lowest of each phase make the last round, the next lowest the round before.
 ///
 /// # Validity
 ///
 /// Tests whose leads were not proved, that lie after the as-of date or have no one-minute reading take no part.
 #[must_use]
 pub fn phase_ratios(phases: &[(Phase, &[CorrectedTest])]) -> Vec<PhaseRatio> {
-    let counts = |test: &CorrectedTest| matches!(test.left_out, None | Some(LeftOut::BeforeStretch));
     let tests = phases.iter().flat_map(|(phase, tests)| tests.iter().map(|test| (*phase, test)));
     let ratio = |round: &Round| ratio_of(round);
     in_rounds(tests.filter(|(_, test)| counts(test))).iter().filter_map(ratio).collect()
+}
+
+/// Whether a test is one of a round.
+const fn counts(test: &CorrectedTest) -> bool {
+    matches!(test.left_out, None | Some(LeftOut::BeforeStretch))
 }
 
 /// What was read in one round.
@@ -231,15 +236,17 @@ struct Round {
     on: NaiveDate,
     /// Phase and corrected value, each phase once.
     read: Vec<(Phase, Measured)>,
-    /// Whether one of the tests lies before the stretch of its series.
-    before_stretch: bool,
+    /// The phases whose test lies before the stretch of its series.
+    before_stretch: Vec<Phase>,
 }
 
 impl Round {
     fn add(&mut self, phase: Phase, value: Measured, test: &CorrectedTest) {
         self.on = test.tested_on.date;
         self.read.push((phase, value));
-        self.before_stretch |= test.left_out.is_some();
+        if test.left_out.is_some() {
+            self.before_stretch.push(phase);
+        }
     }
 
     fn has(&self, phase: Phase) -> bool {
@@ -258,20 +265,27 @@ fn in_rounds<'t>(tests: impl Iterator<Item = (Phase, &'t CorrectedTest)>) -> Vec
     days.into_values().flat_map(rounds_of_a_day).collect()
 }
 
+/// The rounds of one day. Without times the lowest readings of the phases are one round, which is taken for the last, the next lowest
+/// another: nobody knows which of them were read together. With times a phase that comes again begins another round, as work does; where one
+/// comes again before all have been read, each was tested before and after something, and the latest of each are one round.
 fn rounds_of_a_day(mut tests: Vec<(Phase, Measured, &CorrectedTest)>) -> Vec<Round> {
     let mut rounds: Vec<Round> = Vec::new();
     if tests.iter().all(|(_, _, test)| test.tested_on.time.is_some()) {
         tests.sort_by_key(|(_, _, test)| test.tested_on);
-        for (phase, value, test) in tests {
-            // A phase that comes again, or work, begins another round.
-            if test.event.is_some() || rounds.last().is_none_or(|round| round.has(phase)) {
-                rounds.push(Round::default());
+        if !are_interleaved(&tests) {
+            for (phase, value, test) in tests {
+                if test.event.is_some() || rounds.last().is_none_or(|round| round.has(phase)) {
+                    rounds.push(Round::default());
+                }
+                if let Some(round) = rounds.last_mut() {
+                    round.add(phase, value, test);
+                }
             }
-            if let Some(round) = rounds.last_mut() {
-                round.add(phase, value, test);
-            }
+            return rounds;
         }
-        return rounds;
+    } else {
+        let height = |value: Measured| most(value).map_or(f64::INFINITY, |r| r.as_megohms());
+        tests.sort_by(|a, b| height(b.1).total_cmp(&height(a.1)));
     }
     for (phase, value, test) in tests.into_iter().rev() {
         match rounds.iter_mut().find(|round| !round.has(phase)) {
@@ -284,8 +298,18 @@ fn rounds_of_a_day(mut tests: Vec<(Phase, Measured, &CorrectedTest)>) -> Vec<Rou
         }
     }
     rounds.reverse();
-    rounds.iter_mut().for_each(|round| round.read.reverse());
+    for round in &mut rounds {
+        round.read.sort_by_key(|(phase, _)| *phase);
+    }
     rounds
+}
+
+/// Whether a phase comes again before all phases of the day have been read.
+fn are_interleaved(in_time: &[(Phase, Measured, &CorrectedTest)]) -> bool {
+    let phases: BTreeSet<Phase> = in_time.iter().map(|(phase, ..)| *phase).collect();
+    let mut read = BTreeSet::new();
+    let again = in_time.iter().find(|(phase, ..)| !read.insert(*phase));
+    again.is_some() && read.len() < phases.len()
 }
 
 fn ratio_of(round: &Round) -> Option<PhaseRatio> {
@@ -294,7 +318,7 @@ fn ratio_of(round: &Round) -> Option<PhaseRatio> {
     let exact = round.read.iter().all(|(_, value)| value.bound() == Bound::Exact);
     let bound = if exact { Bound::Exact } else { Bound::Above };
     let is_known = highest != lowest && ceiling >= floor;
-    let (on, before_stretch) = (round.on, round.before_stretch);
+    let (on, before_stretch) = (round.on, !round.before_stretch.is_empty());
     is_known.then_some(PhaseRatio { on, highest, lowest, ratio: ceiling / floor, bound, before_stretch })
 }
 
@@ -391,7 +415,13 @@ fn rounds(cases: &[&Case], members: &[usize]) -> Vec<Round> {
         let separated = case.tests.iter().enumerate().filter(move |(at, _)| !joined(case, *at));
         separated.map(move |(_, test)| (phase, test))
     });
-    in_rounds(tests.filter(|(_, test)| test.left_out.is_none()))
+    // Which tests belong together is seen from all of them; those of the stretch are compared.
+    let mut rounds = in_rounds(tests.filter(|(_, test)| counts(test)));
+    for round in &mut rounds {
+        round.read.retain(|(phase, _)| !round.before_stretch.contains(phase));
+    }
+    rounds.retain(|round| !round.read.is_empty());
+    rounds
 }
 
 fn latest_spread(rounds: &[Round], limit: f64) -> Option<PhaseSpread> {

@@ -1,8 +1,8 @@
 //! Judged once more: what a lower reading or a rejected row must not make milder.
 //!
 //! The trend may take a latest reading for an outlier just because it is very low, and a row that was rejected counts for nothing. So the
-//! series is judged once more with a higher latest reading, and with what can be read of its rejected rows. Where that answer is more
-//! urgent, it stands.
+//! series is judged once more with a higher latest reading, with what can be read of its rejected rows, and with rows of one day without a
+//! time in another order. Where that answer is more urgent, it stands.
 
 use super::finding::{Asks, Code, Finding};
 use super::judgement::Judgement;
@@ -10,10 +10,12 @@ use super::result::{Action, CorrectedTest, LeftOut};
 use super::rules::course::BEFORE_FALL;
 use super::rules::plausibility::median;
 use crate::absorption::one_minute_resistance;
-use crate::record::{KeptOut, TestRecord};
+use crate::record::{Event, KeptOut, TestRecord};
 use crate::resistance::{Measured, TimedReading, TimedReadings};
-use crate::series::Series;
+use crate::series::{Series, in_judged_order, lowest_last};
 use chrono::NaiveDate;
+use std::cmp::Ordering;
+use std::collections::BTreeSet;
 
 /// A latest reading that is more likely than this an outlier is looked at again.
 const MAY_BE_AN_OUTLIER: f64 = 0.1;
@@ -104,6 +106,99 @@ fn no_milder(standing: &Judgement, higher: Measured, other: &Judgement) -> Optio
     Some(Finding { asks: cause.asks, before_use, ..finding })
 }
 
+/// What another order of rows of one day without a time adds to the findings, where the answer is more urgent with it. `judge` judges the
+/// case with another series.
+pub(super) fn of_other_orders(
+    series: &Series,
+    standing: &Judgement,
+    as_of: NaiveDate,
+    judge: impl Fn(Series) -> Judgement,
+) -> Option<Finding> {
+    if standing.assessment.action == Action::Hold {
+        return None;
+    }
+    let found = other_orders(series, as_of).into_iter().filter_map(|(tests, days)| {
+        let other = judge(Series { tests, ..series.clone() });
+        let cause = more_urgent(&other, standing)?;
+        let rows = match days.iter().next_back()? {
+            last if days.len() > 1 => format!("Rows of {} days, the last of them {last},", days.len()),
+            only => format!("Rows of {only}"),
+        };
+        let message = format!(
+            "{rows} have no time of day, so in which order they were made is not known; in one of the orders the answer is {}. {} Write the \
+             times of the tests.",
+            other.assessment.action, cause.message
+        );
+        // What is known of the rows without any order stays said, and asks for no less than before.
+        let said = standing.assessment.findings.iter().find(|finding| finding.code == Code::TestedTwice);
+        let mut finding = said.cloned().unwrap_or_else(|| {
+            Finding::new(Code::TestedTwice, String::new(), "of the orders that may be, the most urgent answer counts")
+        });
+        finding.message = [finding.message, message].join(" ").trim_start().to_owned();
+        finding.asks = finding.asks.min(cause.asks);
+        finding.before_use |= cause.before_use;
+        Some(finding)
+    });
+    found.min_by_key(|finding| finding.asks)
+}
+
+/// Decades by which a winding reads less for each 10 K that it is warmer, of common insulation.
+const DECADES_PER_10_K: f64 = std::f64::consts::LOG10_2;
+
+/// How two tests of one day may have followed each other.
+type Order<'o> = &'o dyn Fn(&TestRecord, &TestRecord) -> Ordering;
+
+/// The tests of a series in another order, with the days on which it differs.
+type Reordered = (Vec<TestRecord>, BTreeSet<NaiveDate>);
+
+/// The tests of a series in other orders that rows of one day without a time may have been made in, each with the days on which it
+/// differs: the lowest last whatever its voltage and its work, as read and as if all had been as warm; work first; water last. Each is
+/// tried on all days and on the latest.
+fn other_orders(series: &Series, as_of: NaiveDate) -> Vec<Reordered> {
+    let is_wet = |test: &TestRecord| matches!(test.event, Some(Event::Flooded | Event::Drying));
+    let lowest = |a: &TestRecord, b: &TestRecord| lowest_last(a, b, 0.0);
+    let lowest_if_as_warm = |a: &TestRecord, b: &TestRecord| lowest_last(a, b, DECADES_PER_10_K);
+    let work_first = |a: &TestRecord, b: &TestRecord| a.event.is_none().cmp(&b.event.is_none());
+    let water_last = |a: &TestRecord, b: &TestRecord| is_wet(a).cmp(&is_wet(b));
+    let orders: [Order<'_>; 4] = [&lowest, &lowest_if_as_warm, &work_first, &water_last];
+    let is_open =
+        |test: &TestRecord| test.tested_on.time.is_none() && test.kept_out.is_none() && test.tested_on.date <= as_of;
+    let is_one_day = |one: &TestRecord, next: &TestRecord| {
+        one.tested_on.date == next.tested_on.date && is_open(one) && is_open(next)
+    };
+    let mut found: Vec<Reordered> = Vec::new();
+    for order in orders {
+        let mut tests = series.tests.clone();
+        let mut latest = None;
+        let (mut days, mut at) = (BTreeSet::new(), 0);
+        for day in tests.chunk_by_mut(is_one_day) {
+            let before = day.to_vec();
+            day.sort_by(order);
+            if *day != before[..] {
+                days.insert(day[0].tested_on.date);
+                latest = Some((at, day.to_vec()));
+            }
+            at += day.len();
+        }
+        if let Some((at, day)) = latest.filter(|_| days.len() > 1) {
+            let on = BTreeSet::from([day[0].tested_on.date]);
+            let mut alone = series.tests.clone();
+            alone.splice(at..at + day.len(), day);
+            found.push((alone, on));
+        }
+        if !days.is_empty() {
+            found.push((tests, days));
+        }
+    }
+    let mut tried: Vec<Reordered> = Vec::new();
+    for order in found {
+        if !tried.contains(&order) {
+            tried.push(order);
+        }
+    }
+    tried
+}
+
 /// What rows that count for nothing add to the findings, where the answer is more urgent with them: with what can be read of rejected rows,
 /// as if their faulty cells were blank, and with one alone of the rows that contradict each other. `judge` judges the case with another series.
 pub(super) fn of_rows_kept_out(
@@ -136,11 +231,13 @@ fn believing(series: &Series, rows: &[usize], as_of: NaiveDate) -> Series {
     }
     let undated: Vec<usize> = rows.iter().copied().filter(|at| is_undated(&series.tests[*at])).collect();
     if undated.is_empty() {
+        in_judged_order(&mut believed.tests);
         return believed;
     }
     let last: Vec<TestRecord> = undated.iter().map(|at| believed.tests[*at].clone()).collect();
     let mut at = 0..;
     believed.tests.retain(|_| at.next().is_some_and(|at| !undated.contains(&at)));
+    in_judged_order(&mut believed.tests);
     let end = believed.tests.partition_point(|test| test.tested_on.date <= as_of);
     believed.tests.splice(end..end, last);
     believed

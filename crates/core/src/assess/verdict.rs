@@ -57,14 +57,19 @@ pub(super) fn judge(
     if !found.is_empty() {
         standing = again(case.series.clone(), &found);
     }
-    let with_rows = second_look::of_rows_kept_out(&case.series, &standing, terms.as_of, |series| {
+    let once_more = |series: Series| {
         let judged = again(series.clone(), &[]);
         match higher(&series, &judged) {
             Some(finding) => again(series, &[finding]),
             None => judged,
         }
-    });
-    if let Some(finding) = with_rows {
+    };
+    let in_other_orders = second_look::of_other_orders(&case.series, &standing, terms.as_of, once_more);
+    if let Some(finding) = in_other_orders {
+        found.push(finding);
+        standing = again(case.series.clone(), &found);
+    }
+    if let Some(finding) = second_look::of_rows_kept_out(&case.series, &standing, terms.as_of, once_more) {
         found.push(finding);
         standing = again(case.series.clone(), &found);
     }

@@ -5,7 +5,7 @@ use super::packed;
 use super::{OFF_SCALE, TestTable, day_code, times};
 use crate::record::columns::Column;
 use crate::record::{Connection, KeptOut, Origin, Scope, TestRecord};
-use crate::series::{Series, SeriesKey};
+use crate::series::{Series, SeriesKey, in_judged_order};
 use std::collections::BTreeSet;
 
 /// The tests of a table as series, in the order of their keys.
@@ -133,7 +133,7 @@ impl SeriesTable {
     /// A series with all its tests; one without any for a series that is not there.
     #[must_use]
     pub fn series(&self, i: usize) -> Series {
-        Series { key: self.key(i), tests: self.rows(i).iter().map(|row| self.test(*row as usize)).collect() }
+        Series { key: self.key(i), tests: self.judged(self.rows(i)) }
     }
 
     /// How many tests a series has.
@@ -144,7 +144,15 @@ impl SeriesTable {
 
     /// The tests of a series, latest first.
     pub fn backwards(&self, i: usize) -> impl Iterator<Item = TestRecord> {
-        self.rows(i).iter().rev().map(|row| self.test(*row as usize))
+        let is_one_day = |a: &u32, b: &u32| self.table.day_of(*a as usize) == self.table.day_of(*b as usize);
+        self.rows(i).chunk_by(is_one_day).rev().flat_map(|day| self.judged(day).into_iter().rev())
+    }
+
+    /// The tests of rows in the order in which they are judged.
+    fn judged(&self, rows: &[u32]) -> Vec<TestRecord> {
+        let mut tests: Vec<TestRecord> = rows.iter().map(|row| self.test(*row as usize)).collect();
+        in_judged_order(&mut tests);
+        tests
     }
 
     /// All series with all their tests.

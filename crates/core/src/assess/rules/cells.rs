@@ -2,7 +2,7 @@
 
 use super::course::quoted;
 use crate::assess::finding::{Asks, Code, Finding};
-use crate::assess::result::LeftOut;
+use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::record::columns::Column;
 use crate::record::typed::{tells_of_a_failure, tells_of_rewind};
@@ -16,12 +16,16 @@ const LOWER: f64 = 2.0;
 
 const SOURCE: &str = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
 
-/// The latest test that counts, with the steps of its day at other voltages, and the rows after it up to the as-of date, such as one of work
-/// done since; without one, all rows.
+/// The latest test that counts, with the steps of its day at other voltages and those of its day without a time, and the rows after it up to
+/// the as-of date, such as one of work done since; without one, all rows.
 fn latest_rows<'v>(view: &'v View<'_>) -> impl DoubleEndedIterator<Item = &'v TestRecord> {
     let case = view.case;
     let mut from = case.latest().unwrap_or(0);
-    while from > 0 && case.tests[from - 1].left_out == Some(LeftOut::OtherStep) {
+    let is_beside = |test: &CorrectedTest, next: &CorrectedTest| {
+        let untimed = test.tested_on.time.is_none() && test.tested_on.date == next.tested_on.date;
+        test.left_out == Some(LeftOut::OtherStep) || untimed
+    };
+    while from > 0 && is_beside(&case.tests[from - 1], &case.tests[from]) {
         from -= 1;
     }
     rows(view).filter(move |(at, _)| *at >= from).map(|(_, record)| record)

@@ -183,12 +183,20 @@ pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
         return Some(Finding::new(Code::TestedTwice, message, source).with("factor", factor).asking_before_use(asks));
     }
     if timed == [false; 2] {
-        let message = format!(
+        let mut message = format!(
             "On {} the winding was tested more than once, {before} and {now}, and the rows have no time, so the lower one is judged. Write the \
              times, or what was done between them.",
             latest.tested_on.date
         );
-        return Some(Finding::new(Code::TestedTwice, message, source).with("factor", factor));
+        // At another voltage the higher one may say that the lower one was no sound test.
+        let one_voltage = earlier.test_volts.is_none() == latest.test_volts.is_none();
+        if !one_voltage {
+            message.push_str(
+                " Only one of the rows has a voltage: write that of the other, and until then do not start it.",
+            );
+        }
+        let finding = Finding::new(Code::TestedTwice, message, source).with("factor", factor);
+        return Some(if one_voltage { finding } else { finding.asking_before_use(Asks::Repeat) });
     }
     let message = format!(
         "On {} the winding was tested more than once: {before}, then {now}; the later test is judged. Write down what was done between them.",

@@ -266,6 +266,39 @@ fn two_rounds_on_one_day_are_not_compared_with_each_other() {
     }
 }
 
+/// Tested before and after drying, which one row alone tells of, and each phase before and after wiping its terminal.
+#[test]
+fn phases_are_compared_within_one_round_whatever_the_order_of_their_tests() {
+    let dried = |event: &str| {
+        let rows = [
+            ("U", "40", ""),
+            ("V", "42", ""),
+            ("W", "41", ""),
+            ("U", "480", ""),
+            ("V", "490", ""),
+            ("W", "500", event),
+        ];
+        let tests = rows.map(|(phase, r60, event)| {
+            let phase = format!("{phase}-earth");
+            let cells = [("tested_on", "2026-10-20"), ("winding_temp_c", "40"), ("r_60s", r60), ("event", event)];
+            test(&[&cells[..], &[("connection", &phase)]].concat())
+        });
+        judge_all(tests.to_vec(), nameplate())
+    };
+    let interleaved = one_day(&[
+        ("T08:00", "U-earth", "40"),
+        ("T08:05", "U-earth", "480"),
+        ("T08:10", "V-earth", "42"),
+        ("T08:15", "V-earth", "490"),
+        ("T08:20", "W-earth", "500"),
+    ]);
+    for judged in [dried(""), dried("dried"), interleaved] {
+        for one in &judged {
+            assert_eq!(message(&one.assessment, Code::PhaseSpread), "");
+        }
+    }
+}
+
 #[test]
 fn a_phase_is_never_compared_with_itself() {
     let judged =

@@ -201,10 +201,13 @@ fn a_reading_that_rises_with_the_voltage_is_wrong() {
     assert_eq!(
         (result.action, result.must_not_be_energised(), message(&result, Code::TestedTwice)),
         (
-            Action::Recheck,
+            Action::Plan,
             true,
             "On 2026-10-25 it read 8 MΩ at 250 V and 110 MΩ at 500 V; insulation does not read twice as much under more voltage, so one of them \
-             is wrong: do not start it until the test is repeated."
+             is wrong: do not start it until the test is repeated. Rows of 2026-10-25 have no time of day, so in which order they were made is \
+             not known; in one of the orders the answer is plan. The level may reach the minimum of 5 MΩ inside the planning horizon of 365 \
+             days (likely, about 7 in 10): may be reached from 2026-11-25 on, most likely about 2027-03-26, perhaps never. Write the times of \
+             the tests."
         )
     );
 }

@@ -161,7 +161,7 @@ fn where_the_order_of_a_day_is_not_known_the_lower_row_counts_too() {
     }
     assert_eq!(
         of("2.1").next_test.why,
-        "before the winding is energised: which of two tests of one day came last is not known, and one of them is at or below its minimum"
+        "before the winding is energised: in which order the tests of one day were made is not known, and in one of the orders it is held"
     );
     assert_eq!(of("880").action, Action::Keep);
 }
