@@ -379,6 +379,9 @@ fn proves(one: u32, other: u32) -> Option<Order> {
 /// Longer texts are no dates.
 const LONGEST_DATE: usize = 40;
 
+/// Longer texts are looked at no further, so that one of a mebibyte costs nothing.
+const LONGEST_TEXT: usize = 120;
+
 /// Three numbers of two digits of which the first may be the year: `26/10/13`, and not `23/05/2024`, `05/23/24`, `10/13/45`.
 fn three_numbers(text: &str) -> Option<[u32; 3]> {
     let (first, month, _) = day_and_month(split_time(text).0)?;
@@ -461,6 +464,9 @@ fn have_years(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
 
 /// The two numbers before the year of `23/05/2024`, `23.5.24`, `05-23-2024`.
 fn day_and_month(text: &str) -> Option<(u32, u32, i32)> {
+    if text.len() > LONGEST_TEXT {
+        return None;
+    }
     let is_weekday = |word: &str| {
         let word = word.trim_end_matches([',', '.']).to_lowercase();
         WEEKDAYS.contains(&word.as_str()) || OTHER_WEEKDAYS.contains(&word.as_str())
@@ -478,6 +484,9 @@ fn day_and_month(text: &str) -> Option<(u32, u32, i32)> {
 
 /// A text by a `strftime` pattern, in ISO form.
 fn by_form(text: &str, form: &str) -> Option<String> {
+    if text.len() > LONGEST_TEXT {
+        return None;
+    }
     let at = date_by_form(text, form).filter(|at| YEARS.contains(&at.date.year()))?;
     Some(match at.time {
         Some(time) => format!("{}T{}", at.date, time.format("%H:%M:%S")),
@@ -516,7 +525,7 @@ fn certain_day(text: &str) -> Option<NaiveDate> {
 
 /// A date and its time of day, where one follows.
 fn split_time(text: &str) -> (&str, Option<String>) {
-    let Some(at) = text.find(':') else { return (text, None) };
+    let Some(at) = text.find(':').filter(|_| text.len() <= LONGEST_TEXT) else { return (text, None) };
     let start = text[..at].rfind([' ', 'T']).unwrap_or(0);
     let clock = text[start..].trim_start_matches(['T', ' ']).to_uppercase();
     for form in ["%H:%M", "%H:%M:%S", "%H:%M:%S%.f", "%I:%M %p", "%I:%M:%S %p", "%I:%M%p"] {
@@ -539,6 +548,9 @@ fn is_bare_year(text: &str) -> bool {
 
 /// The words and numbers of a date in lower case; letters and digits that touch are kept apart only where a year follows.
 fn tokens(text: &str) -> Vec<String> {
+    if text.len() > LONGEST_TEXT {
+        return Vec::new();
+    }
     let text = text.to_lowercase().replace(['\'', '’'], " ");
     let marks = |c: char| c.is_whitespace() || matches!(c, '-' | '/' | '.' | ',' | '_' | '–');
     let mut tokens: Vec<String> = text.split(marks).filter(|token| !token.is_empty()).map(str::to_owned).collect();

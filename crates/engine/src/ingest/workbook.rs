@@ -21,6 +21,11 @@ pub(super) const LONGEST_CELL: usize = 1 << 20;
 /// The header is looked for among so many rows.
 pub const HEADER_WITHIN: usize = 40;
 
+/// A cell with more bytes is a long text. All of them together may take so many bytes, or as many as the file has: a cell that repeats costs
+/// nothing in the file, and each of its copies is looked through.
+const LONG_TEXT: usize = 1000;
+const LONG_TEXTS: u64 = 4 << 20;
+
 /// What stands for a cell that cannot be read. It has a control character, which no name has.
 const UNREADABLE: &str = "unreadable\u{7f}";
 /// Cells are marked as unreadable in so many rows at once; where more are in doubt, the workbook is damaged.
@@ -148,6 +153,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
         Trouble::TooMany => too_many(file, Left::of(bytes.len())),
         Trouble::ManySheets => many_sheets(file),
         Trouble::LongCell => long_cell(file),
+        Trouble::LongTexts => long_texts(file, Left::of(bytes.len())),
     };
     let mut choice = Choice::new(choice, decimal_comma, limit, Left::of(bytes.len()));
     let (mut formats, mut of_binary) = (None, HashMap::new());
@@ -212,6 +218,8 @@ pub(super) enum Trouble {
     TooLarge,
     /// One of its cells does.
     LongCell,
+    /// Its long texts take more than a file of its size needs.
+    LongTexts,
     /// It has more rows or cells than a file of its size needs.
     TooMany,
     /// It has more sheets than people look through.
@@ -223,13 +231,19 @@ pub(super) enum Trouble {
 pub(super) struct Left {
     rows: u64,
     cells: u64,
+    /// Bytes of long texts.
+    long: u64,
 }
 
 impl Left {
     /// Those of a workbook of so many bytes.
     pub(super) fn of(length: usize) -> Self {
         let length = length as u64;
-        Self { rows: SMALL_ROWS.max(length / BYTES_A_ROW), cells: SMALL_CELLS.max(length) }
+        Self {
+            rows: SMALL_ROWS.max(length / BYTES_A_ROW),
+            cells: SMALL_CELLS.max(length),
+            long: LONG_TEXTS.max(length),
+        }
     }
 }
 
@@ -300,7 +314,7 @@ fn too_large(file: &str, limit: u64) -> Failure {
         .hint("delete the empty and repeated cells around the table, or save the sheet as CSV in UTF-8")
 }
 
-fn too_many(file: &str, Left { rows, cells }: Left) -> Failure {
+fn too_many(file: &str, Left { rows, cells, .. }: Left) -> Failure {
     Failure::usage(format!(
         "{file}: this workbook has more than {rows} rows or {cells} cells, too many for a file of its size"
     ))
@@ -315,6 +329,14 @@ fn many_sheets(file: &str) -> Failure {
 fn long_cell(file: &str) -> Failure {
     Failure::usage(format!("{file}: a cell of this workbook holds more than {} MiB of text", LONGEST_CELL >> 20))
         .hint("shorten it, or save the sheet as CSV in UTF-8")
+}
+
+fn long_texts(file: &str, left: Left) -> Failure {
+    Failure::usage(format!(
+        "{file}: the cells of this workbook that have more than {LONG_TEXT} bytes take more than {} MiB together, too much for a file of its size",
+        left.long >> 20
+    ))
+    .hint("shorten them, or save the sheet as CSV in UTF-8")
 }
 
 /// Runs a reader of other people's making: if it gives up in the middle, that is one more damaged file.
@@ -539,6 +561,11 @@ impl Grid {
         if text.len() > LONGEST_CELL {
             self.trouble = Some(Trouble::LongCell);
             return None;
+        }
+        if text.len() > LONG_TEXT {
+            let left = self.left.long.checked_sub(text.len() as u64);
+            self.trouble = left.is_none().then_some(Trouble::LongTexts).or(self.trouble);
+            self.left.long = left?;
         }
         self.bytes += 1 + text.len() as u64;
         if self.bytes > self.limit {

@@ -79,3 +79,20 @@ fn a_cell_that_no_program_writes_is_refused_as_the_reason() {
          hint: name those that are to be read with --sheet, or save them in several workbooks"
     );
 }
+
+#[test]
+fn long_texts_that_cost_nothing_in_a_file_are_counted() {
+    let mut grid = Grid::new("S", false, 1 << 30, Left::of(2000));
+    let put = |grid: &mut Grid, text: &str, rows: std::ops::Range<u32>| {
+        rows.map(|row| grid.put(row, 0, text.to_owned())).last()
+    };
+    assert_eq!(put(&mut grid, &"01/".repeat(333), 0..9000), Some(Some(())), "none of them is long");
+    let long = "01/".repeat(200_000);
+    assert_eq!(put(&mut grid, &long, 9000..9006), Some(Some(())));
+    assert_eq!((grid.put(9007, 0, long), grid.trouble()), (None, Trouble::LongTexts));
+    assert_eq!(
+        long_texts("a.ods", Left::of(2000)).to_string(),
+        "a.ods: the cells of this workbook that have more than 1000 bytes take more than 4 MiB together, too much for a file of its size\n\
+         hint: shorten them, or save the sheet as CSV in UTF-8"
+    );
+}
