@@ -141,7 +141,8 @@ impl Plan {
     /// change the status where the user is strict.
     #[must_use]
     pub fn status(&self, ingested: &Ingested) -> Status {
-        let unread = self.register.as_ref().is_some_and(|register| !register.unread.is_empty());
+        let unread =
+            self.register.as_ref().is_some_and(|register| !register.unread.is_empty() || !register.unnamed.is_empty());
         if self.strict && unread { Status::RowsRejected } else { ingested.status(self.strict) }
     }
 }

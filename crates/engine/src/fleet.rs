@@ -71,8 +71,8 @@ impl<'p> Fleet<'p> {
     /// The histories that were read, to be judged on these terms.
     #[must_use]
     pub fn new(mut ingested: Ingested, register: Option<&'p Register>, terms: Terms) -> Self {
-        let register = register.map_or_else(Cow::default, |register| Cow::Borrowed(register.nameplates()));
         let mut series = std::mem::take(&mut ingested.series);
+        let register = register.map_or_else(Cow::default, |register| register.for_windings(series.windings()));
         leave_out_rows_of_no_weight(&mut series);
         Self { series, register, terms, ingested }
     }

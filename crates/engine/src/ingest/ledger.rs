@@ -83,6 +83,15 @@ fn unread_cells(register: &Register) -> Vec<String> {
         "no rule reads this column, so the answers are the same",
         "no rule reads these columns, so the answers are the same",
     ));
+    let rows: Vec<Problem> = register.unnamed.iter().map(|(_, why)| why.clone()).collect();
+    texts.extend(rows.iter().take(MOST_CELLS).map(ToString::to_string));
+    let so = "windings that are not in the register are not judged mildly, because it may be about one of them";
+    match rows.len() {
+        0 => {}
+        1 => texts.push(format!("{file}: 1 row names no winding for certain; {so}")),
+        count => texts
+            .push(format!("{file}: {count} rows name no winding for certain; {}", so.replace("it may", "they may"))),
+    }
     match register.repeated {
         0 => {}
         1 => texts.push(format!("{file}: 1 row says the same as an earlier one of its winding")),

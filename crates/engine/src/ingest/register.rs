@@ -2,7 +2,8 @@
 //!
 //! A wrong nameplate gives a wrong minimum, and a minimum that is wrong without anybody noticing is worse than none. A cell
 //! that cannot be read and decides something makes its winding judged as if it were not known, with a finding that forbids a
-//! mild answer. Rows that name no winding, or one winding with different data, stop the run: nobody knows whom they are about.
+//! mild answer. A row that names no winding may be about any winding that is not in the register: each of those is judged with the same
+//! finding. One winding with different data stops the run: nobody knows which of them holds.
 //! Empty cells are fine: what is not known is treated as not known.
 
 mod cells;
@@ -27,6 +28,7 @@ use groundwall::nameplate::Nameplate;
 use groundwall::record::columns::Column;
 use nameplates::{NameplateRow, RowRules};
 use rayon::prelude::*;
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::sync::OnceLock;
 
@@ -47,6 +49,8 @@ pub struct Register {
     pub has_rated_volts: bool,
     /// Cells that cannot be read and count as not known, in order.
     pub unread: Vec<Problem>,
+    /// Lines of rows that name no winding for certain, in order, and why.
+    pub unnamed: Vec<(u64, Problem)>,
     /// Cells that cannot be read and that no rule reads.
     pub ignored: Vec<Problem>,
     /// Rows that say the same of a winding as an earlier one.
@@ -161,13 +165,22 @@ impl Register {
             .collect();
         let mut nameplates: Vec<(String, Nameplate)> = Vec::new();
         let (mut problems, mut unread, mut ignored, mut repeated) = (Vec::new(), Vec::new(), Vec::new(), 0);
-        let mut other_names = Vec::new();
+        let (mut other_names, mut unnamed) = (Vec::new(), Vec::new());
         // Line, rows and position of each winding.
         let mut places: HashMap<String, (u64, usize, usize)> = HashMap::new();
         for row in read.into_iter().flatten() {
-            let NameplateRow { line, winding, nameplate, other_names: names, problems: of_row, unread: cells } = row;
+            let NameplateRow {
+                line,
+                winding,
+                nameplate,
+                other_names: names,
+                problems: of_row,
+                unnamed: why,
+                unread: cells,
+            } = row;
             problems.extend(of_row);
             if winding.is_empty() {
+                unnamed.extend(why.map(|why| (line, why)));
                 continue;
             }
             let other_name = |written| OtherName { written, winding: winding.clone(), file: file.to_owned(), line };
@@ -202,6 +215,9 @@ impl Register {
             ))
             .hint("give it as a history, without --register; a register has one row per winding, with what is on its nameplate"));
         }
+        if nameplates.is_empty() {
+            problems.extend(unnamed.drain(..).map(|(_, why)| why));
+        }
         if nameplates.is_empty() && problems.is_empty() {
             return Err(Failure::usage(format!("{file}: there is a header but no row below it"))
                 .hint("one row per winding follows the header"));
@@ -221,6 +237,7 @@ impl Register {
             left_alone: headings.left_alone,
             near: headings.near,
             unread,
+            unnamed,
             ignored,
             repeated,
             other_names,
@@ -267,6 +284,20 @@ impl Register {
         }
         self.bare = OnceLock::new();
         Failure::of_problems(problems).map_or(Ok(()), Err)
+    }
+
+    /// The nameplates by which these windings are judged. Where rows name no winding for certain, each that is not in the register has one of
+    /// which nothing can be read: such a row may be its own.
+    #[must_use]
+    pub fn for_windings<'t>(&self, tested: impl Iterator<Item = &'t str>) -> Cow<'_, BTreeMap<String, Nameplate>> {
+        let mut nameplates = Cow::Borrowed(&self.nameplates);
+        let Some((line, _)) = self.unnamed.first() else { return nameplates };
+        for winding in tested.filter(|winding| !self.nameplates.contains_key(*winding)) {
+            let unread = vec![format!("on line {line}, in a row that names no winding for certain, what may be")];
+            let unnamed = Nameplate { unread, ..Nameplate::default() };
+            nameplates.to_mut().insert(winding.to_owned(), unnamed);
+        }
+        nameplates
     }
 
     /// What is known of a winding.

@@ -245,10 +245,12 @@ fn whole<N: TryFrom<i64>>(
     })
 }
 
-/// A thermal class: `F`, `Class F`, `155`, `155.0`.
+/// A thermal class: `F`, `Class F`, `155`, `155.0`, `155 °C`, `180C`.
 fn thermal_class(text: &str, decimal_comma: bool) -> Option<ThermalClass> {
     let word = text.get(..5).filter(|word| word.eq_ignore_ascii_case("class"));
     let bare = word.map_or(text, |word| text[word.len()..].trim_start());
+    let number = bare.strip_suffix(['C', 'c']).map(|number| number.trim_end().trim_end_matches(['°', 'º']).trim_end());
+    let bare = number.filter(|number| number.ends_with(|c: char| c.is_ascii_digit())).unwrap_or(bare);
     let degrees = || whole::<u16>(bare, decimal_comma, 90..=260, "a thermal class").ok();
     ThermalClass::read(bare).or_else(|| ThermalClass::read(&degrees()?.to_string()))
 }
@@ -273,8 +275,10 @@ fn year(text: &str, decimal_comma: bool, what: &str) -> Result<i32, (String, Str
         }
         _ => false,
     };
+    // `1965.5` is no May, and half a year is none.
+    let is_fraction = matches!(bare.split_once('.'), Some((year, rest)) if year.len() == 4 && rest.len() < 2);
     let found = match years.as_slice() {
-        [year] if is_date && is_rest_of_a_date => year.parse().ok(),
+        [year] if is_date && is_rest_of_a_date && !is_fraction => year.parse().ok(),
         _ => None,
     };
     let found = found.filter(|year| YEARS.contains(year) && (!is_doubtful || *year >= OWES_MOST_FROM));

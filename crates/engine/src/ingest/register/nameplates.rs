@@ -21,8 +21,10 @@ pub(super) struct NameplateRow {
     pub(super) nameplate: Nameplate,
     /// Other names of the winding.
     pub(super) other_names: Vec<String>,
-    /// What keeps the register from being read: nobody knows which winding the row is about.
+    /// What keeps the register from being read: nobody knows where the row ends.
     pub(super) problems: Vec<Problem>,
+    /// Why it names no winding, or none for certain.
+    pub(super) unnamed: Option<Problem>,
     /// Cells that cannot be read, and whether a judgement depends on them.
     pub(super) unread: Vec<(Problem, bool)>,
 }
@@ -45,9 +47,10 @@ impl RowRules<'_> {
             nameplate: Nameplate::default(),
             other_names: Vec::new(),
             problems: Vec::new(),
+            unnamed: None,
             unread: Vec::new(),
         };
-        let NameplateRow { winding, nameplate, other_names, problems, unread, .. } = &mut read;
+        let NameplateRow { winding, nameplate, other_names, problems, unnamed, unread, .. } = &mut read;
         let problem = |message: String, hint: &str| Problem {
             message: format!("{file}:{line}: {message}"),
             hint: Some(hint.to_owned()),
@@ -58,8 +61,9 @@ impl RowRules<'_> {
             return read;
         };
         if cells.len() < header.len() || cells.iter().skip(header.len()).any(|cell| !cell.trim_ascii().is_empty()) {
-            problems.push(problem(
-                format!("the row has {} cells; the header has {}", cells.len(), header.len()),
+            let plural = if cells.len() == 1 { "cell" } else { "cells" };
+            *unnamed = Some(problem(
+                format!("the row has {} {plural}; the header has {}", cells.len(), header.len()),
                 "put text that holds the separator between quotes, or add the cells that are missing",
             ));
             return read;
@@ -85,7 +89,7 @@ impl RowRules<'_> {
             if let Err((rule, hint)) = outcome {
                 let problem = problem(format!("{name} is {}; {rule}", shown(text)), &hint);
                 if heading.is_winding() {
-                    problems.push(problem);
+                    *unnamed = Some(problem);
                     continue;
                 }
                 if heading.is_drive_fed() {
@@ -104,9 +108,9 @@ impl RowRules<'_> {
             // It was rewound, nobody knows when: the year of the machine says nothing of its winding.
             nameplate.year_made = None;
         }
-        if winding.is_empty() && problems.is_empty() {
+        if winding.is_empty() && unnamed.is_none() {
             let message = "winding is empty; every row names its winding".to_owned();
-            problems.push(problem(message, "write the winding's identifier"));
+            *unnamed = Some(problem(message, "write the winding's identifier"));
         }
         read
     }

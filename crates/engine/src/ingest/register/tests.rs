@@ -156,12 +156,31 @@ fn years_and_powers_are_read_as_people_write_them() {
 }
 
 #[test]
-fn a_row_that_names_no_winding_stops_the_run() {
+fn rows_that_name_no_winding_are_set_aside_and_no_unknown_winding_gets_milder() {
+    let text = "winding,rated_volts\n,400\nP-1,400\n?,400\nP-2\nP-3,400,x\n";
+    let register = Register::parse("r.csv", text.as_bytes(), None, false, &Mapping::default()).expect("it is read");
+    let lines: Vec<u64> = register.unnamed.iter().map(|(line, _)| *line).collect();
+    assert_eq!((register.len(), lines), (1, vec![2, 4, 5, 6]));
+    let said = crate::ingest::ledger::of_register(&register).join("\n");
+    assert!(
+        said.contains(
+            "r.csv: 4 rows name no winding for certain; windings that are not in the register are not judged mildly, because they may be \
+             about one of them"
+        ),
+        "{said}"
+    );
+    let judged = register.for_windings(["P-1", "P-9"].into_iter());
+    assert_eq!(judged["P-1"].unread, [""; 0]);
+    assert_eq!(judged["P-9"].unread, ["on line 2, in a row that names no winding for certain, what may be"]);
+}
+
+#[test]
+fn a_register_whose_rows_all_name_no_winding_stops_the_run() {
     assert_eq!(
         parse("winding,rated_volts\n,400\nP-2\nn/a,400\n"),
         Err("r.csv:2: winding is empty; every row names its winding\n\
              hint: write the winding's identifier\n\
-             r.csv:3: the row has 1 cells; the header has 2\n\
+             r.csv:3: the row has 1 cell; the header has 2\n\
              hint: put text that holds the separator between quotes, or add the cells that are missing\n\
              r.csv:4: winding is empty; every row names its winding\n\
              hint: write the winding's identifier"
@@ -413,4 +432,21 @@ fn a_drive_is_read_in_many_words_and_feared_in_every_other() {
         assert_eq!(fed(cell), Some(false), "{cell}");
     }
     assert_eq!((fed(""), fed("n/a")), (None, None));
+}
+
+#[test]
+fn classes_in_degrees_are_read_and_half_a_year_is_no_year() {
+    for class in ["155 °C", "155C", "155 ºc", "class 155"] {
+        let read = nameplate(&format!("winding,thermal_class\nP-1,{class}\n"));
+        assert_eq!(
+            (read.thermal_class.map(|class| class.degrees_celsius()), read.unread.len()),
+            (Some(155), 0),
+            "{class}"
+        );
+    }
+    for year in ["1965.5", "1969.9"] {
+        let read = nameplate(&format!("winding,year_made\nP-1,{year}\n"));
+        assert_eq!((read.year_made, read.unread), (None, vec![format!("year_made {year}")]));
+    }
+    assert_eq!(nameplate("winding,year_made\nP-1,2019.05\n").year_made, Some(2019));
 }
