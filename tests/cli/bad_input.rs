@@ -121,9 +121,10 @@ fn an_output_is_written_whole_or_not_at_all() {
             (world.read("out.svg").as_str(), world.names()),
             ("old", vec!["folder.svg".into(), "out.svg".into()])
         );
-        if command == "policy" {
-            // A policy that somebody has edited is not replaced.
-            std::fs::remove_file(world.path("out.svg")).unwrap();
+        // What is no result is not replaced, nor is a policy that somebody has edited.
+        std::fs::remove_file(world.path("out.svg")).unwrap();
+        if !["policy", "completions"].contains(&command) {
+            std::fs::write(world.path("out.svg"), "%PDF-").unwrap();
         }
         assert_eq!(run(&world, &writer(command, "out.svg")), Outcome::printed(0, ""), "{command}");
         assert!(world.read("out.svg").len() > 100, "{command}");

@@ -344,3 +344,61 @@ fn the_demo_completes_what_a_killed_run_left() {
                  hint: name another folder; it is made if there is none\n";
     assert_eq!(world.run(&["demo", "d", "-q"]), Outcome::refused(2, words));
 }
+
+/// A register, notes or a history is no result, whatever its name.
+#[test]
+fn what_is_no_result_is_not_replaced_without_force() {
+    let results: [&[&str]; 4] = [
+        &["assess", "h.csv", "--format", "csv"],
+        &["explain", "h.csv", "--winding", "P-1"],
+        &["compare", "h.csv", "--since", "2026-08-24"],
+        &["chart", "h.csv", "--kind", "fleet"],
+    ];
+    for result in results {
+        let name = if result[0] == "chart" { "x.svg" } else { "x.csv" };
+        let world = World::new(&[("h.csv", HISTORY), (name, "winding,rated_volts\nP-1,400\n")]);
+        let run = |more: &[&str]| world.run(&[result, &["--as-of", "2026-11-25", "-q", "--out", name], more].concat());
+        let words = format!(
+            "{name}: this file is there already and is no result of groundwall; nothing was written\n\
+             hint: give another name, or say --force, which keeps a copy of the old file\n"
+        );
+        assert_eq!(run(&[]), Outcome::refused(2, &words), "{result:?}");
+        assert_eq!(world.read(name), "winding,rated_volts\nP-1,400\n");
+        assert_eq!(run(&["--force"]).status, 0, "{result:?}");
+        assert_eq!(world.read(&format!("{name}.bak")), "winding,rated_volts\nP-1,400\n");
+        let first = world.read(name);
+        assert_eq!(run(&[]).status, 0, "a result is replaced: {result:?} {first}");
+        assert_eq!(world.names(), ["h.csv", name, &format!("{name}.bak")]);
+    }
+}
+
+#[test]
+fn every_form_of_a_result_is_known_for_one() {
+    for form in ["table", "json", "csv", "xlsx", "html"] {
+        for by in ["series", "motor"] {
+            let world = World::new(&[("h.csv", HISTORY)]);
+            let run = || world.run(&["assess", "h.csv", "-q", "--format", form, "--by", by, "--out", "x"]);
+            assert_eq!((run().status, run().words.as_str()), (0, ""), "{form} {by}");
+        }
+    }
+}
+
+#[test]
+fn neither_completions_nor_settings_are_written_over() {
+    let world = World::new(&[("h.csv", HISTORY), ("m.csv", "mine"), ("groundwall.toml", "")]);
+    assert_eq!(
+        world.run(&["completions", "bash", "--out", "m.csv"]),
+        Outcome::refused(
+            2,
+            "m.csv: this file is there already; nothing was written\n\
+             hint: give another name, or say --force, which keeps a copy of the old file\n"
+        )
+    );
+    let words = "groundwall.toml: this is the name of the settings, and no result is written over them\n\
+                 hint: give the result a name of its own\n";
+    for force in [&[][..], &["--force"]] {
+        let args = ["assess", "h.csv", "--no-config", "-q", "--out", "groundwall.toml"];
+        assert_eq!(world.run(&[&args, force].concat()), Outcome::refused(2, words));
+    }
+    assert_eq!((world.read("m.csv"), world.read("groundwall.toml")), ("mine".to_owned(), String::new()));
+}

@@ -41,7 +41,7 @@ fn who_may_write_the_folder_but_not_the_file_cannot_replace_it() {
     );
     // Writable by all, but the new file would belong to somebody else.
     fs::set_permissions(world.path("m.csv"), fs::Permissions::from_mode(0o666)).unwrap();
-    for args in [&["add", "s.csv", "--to", "m.csv"][..], &["assess", "s.csv", "-q", "--out", "m.csv"]] {
+    for args in [&["add", "s.csv", "--to", "m.csv"][..], &["assess", "s.csv", "-q", "--out", "m.csv", "--force"]] {
         let (status, words) = by_nobody(&world, args).unwrap();
         assert_eq!(status, 2, "{words}");
         assert!(
@@ -59,7 +59,7 @@ fn who_may_write_the_folder_but_not_the_file_cannot_replace_it() {
 #[test]
 fn what_is_replaced_keeps_its_owner_group_and_mode() {
     let world = World::new(&[("s.csv", HISTORY), ("m.csv", MASTER)]);
-    fs::write(world.path("out.csv"), "old").unwrap();
+    fs::write(world.path("out.csv"), "%PDF-").unwrap();
     for name in ["m.csv", "out.csv"] {
         fs::set_permissions(world.path(name), fs::Permissions::from_mode(0o620)).unwrap();
         // Only root may give a file to somebody else.

@@ -37,7 +37,7 @@ use std::path::{Path, PathBuf};
 use toml_edit::{Document, Item};
 
 /// Name of the file.
-const NAME: &str = "groundwall.toml";
+pub(crate) const NAME: &str = "groundwall.toml";
 /// Settings that every command on histories takes.
 const JUDGING: [&str; 4] = ["register", "policy", "confidence", "names"];
 /// Settings that say how histories are read.

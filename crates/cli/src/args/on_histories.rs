@@ -34,8 +34,8 @@ pub struct AssessArgs {
     /// as among all others
     #[arg(long, value_name = "FILE", conflicts_with = "save_priors", value_hint = ValueHint::FilePath)]
     pub priors: Option<PathBuf>,
-    /// Replace the file of --save-priors if it is there, and keep the old one beside it as FILE.bak
-    #[arg(long, requires = "save_priors")]
+    /// Replace a file that is there and is no result, or the file of --save-priors, and keep the old one beside it as FILE.bak
+    #[arg(long)]
     pub force: bool,
 }
 
@@ -66,6 +66,9 @@ pub struct ChartArgs {
     /// The picture: .png or .svg by its ending, or a folder, in which it is named after what it shows
     #[arg(long, short, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
     pub out: PicturePlace,
+    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// `compare`
@@ -87,6 +90,9 @@ pub struct CompareArgs {
     /// Write the result to this file, whole or not at all; - for standard output
     #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// `report`
@@ -153,6 +159,9 @@ pub struct ExplainArgs {
     /// Write the account to this file, whole or not at all; - for standard output
     #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// `replay`
@@ -173,6 +182,9 @@ pub struct ReplayArgs {
     /// Draw how well past forecasts held: .png or .svg by its ending
     #[arg(long, value_name = "FILE", value_parser = values::picture_file, value_hint = ValueHint::FilePath)]
     pub chart: Option<PictureFile>,
+    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// `check`

@@ -184,9 +184,12 @@ pub struct CompletionsArgs {
     /// The shell
     #[arg(value_enum, value_name = "SHELL")]
     pub shell: Shell,
-    /// Write the script to this file, whole or not at all; - for standard output
+    /// Write the script to this new file, whole or not at all; - for standard output
     #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
+    /// Replace the file if it is there, and keep the old one beside it as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }
 
 /// `manual`

@@ -109,7 +109,7 @@ fn lines(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     let mut lines: Vec<Line> = judged.into_iter().map(|(line, _)| line).collect();
     lines.sort_by_key(|line| line.urgency);
     let most_urgent = lines.first().map(|line| line.urgency.action);
-    args.out.write(console.out, |out| output::csv::write(out, &lines))?;
+    args.out.write_result(console, args.force, |out| output::csv::write(out, &lines))?;
     Ok((ingested, most_urgent))
 }
 
@@ -132,7 +132,7 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     let columns = columns(&assessment, args.format)?;
     let page = if args.format == AssessFormat::Html { works_page::list(&assessment)? } else { String::new() };
     let shape = console.shape(&args.out);
-    args.out.write(console.out, |out| match args.format {
+    args.out.write_result(console, args.force, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),
         AssessFormat::Csv => output::csv::write(out, &assessment.series.iter().map(Line::of).collect::<Vec<_>>()),

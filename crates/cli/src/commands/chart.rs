@@ -198,7 +198,7 @@ fn write(
     let path = match &args.out {
         PicturePlace::File(PictureFile { path, format }) => {
             let bytes = render(*format)?;
-            Target::File(path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+            Target::File(path.clone()).write_result(console, args.force, |out| out.write_all(&bytes))?;
             path.clone()
         }
         PicturePlace::Folder(folder) => {

@@ -15,6 +15,6 @@ pub fn run(args: &CompletionsArgs, console: &mut Console<'_>) -> Result<Status, 
     let mut command = Cli::command();
     let name = command.get_name().to_owned();
     clap_complete::generate(args.shell, &mut command, name, &mut script);
-    args.out.write(console.out, |out| out.write_all(&script))?;
+    args.out.write_new(console, args.force, |out| out.write_all(&script))?;
     Ok(Status::Done)
 }

@@ -16,7 +16,7 @@ pub fn run(args: &ExplainArgs, console: &mut Console<'_>) -> Result<Status, Fail
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (judged, ingested) = fleet::one(&plan, console, &args.series)?;
     let shape = console.shape(&args.out);
-    args.out.write(console.out, |out| {
+    args.out.write_result(console, args.force, |out| {
         legibly(out, shape.color, |out| account::write(out, &judged, &plan.policy, &shape))
     })?;
     Ok(plan.status(&ingested))

@@ -21,13 +21,13 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let works = fleet::read(&plan, console)?;
     let found = replay(&works.series, &works.register, &works.terms, args.every, &Watched::of(console));
     words::must_hold_a_cut(&found)?;
-    args.out.write(console.out, |out| match args.format {
+    args.out.write_result(console, args.force, |out| match args.format {
         TextFormat::Text => legibly(out, false, |out| words::write_text(out, &found)),
         TextFormat::Json => words::write_json(out, &found, plan.as_of, &plan.names()),
     })?;
     if let Some(file) = &args.chart {
         let bytes = picture(&found, file.format, &plan)?;
-        Target::File(file.path.clone()).write(console.out, |out| out.write_all(&bytes))?;
+        Target::File(file.path.clone()).write_result(console, args.force, |out| out.write_all(&bytes))?;
         console.remark(&format!("{}: this is the chart of how well past forecasts held", file.path.display()));
     }
     Ok(plan.status(&works.ingested))

@@ -6,6 +6,7 @@ pub mod lock;
 pub mod made;
 pub mod place;
 pub mod replace;
+mod result;
 mod sink;
 pub mod unfinished;
 

@@ -3,6 +3,8 @@
 //! How a file is replaced is the business of [`place`](super::place). Devices and pipes are written to directly.
 
 use super::place::{Place, taken};
+use super::result::is_result;
+use crate::config::NAME as SETTINGS;
 use crate::console::Console;
 use groundwall_engine::error::Failure;
 use std::ffi::OsString;
@@ -54,6 +56,34 @@ impl Target {
         }
     }
 
+    /// As [`Target::write`], but a file that is no result of this program is replaced by `force` alone, which keeps a copy of it and says so.
+    ///
+    /// # Errors
+    ///
+    /// As [`Target::write`], and when there is such a file and `force` is not said.
+    pub fn write_result(
+        &self,
+        console: &mut Console<'_>,
+        force: bool,
+        fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+    ) -> Result<(), Failure> {
+        let unread = |path: &Path, error: &io::Error| Failure::unreadable(&path.display().to_string(), error);
+        match self.path().filter(|path| path.is_file()) {
+            Some(path) if !is_result(path).map_err(|error| unread(path, &error))? => {
+                if force {
+                    return self.write_new(console, force, fill);
+                }
+                must_not_be_settings(path)?;
+                Err(Failure::usage(format!(
+                    "{}: this file is there already and is no result of groundwall; nothing was written",
+                    path.display()
+                ))
+                .hint("give another name, or say --force, which keeps a copy of the old file"))
+            }
+            _ => self.write(console.out, fill),
+        }
+    }
+
     /// As [`Target::write`], but a file of people that holds anything else is replaced by `force` alone, which keeps a copy of it and
     /// says so.
     ///
@@ -67,6 +97,7 @@ impl Target {
         fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     ) -> Result<(), Failure> {
         let Some(path) = self.path() else { return self.write(console.out, fill) };
+        must_not_be_settings(path)?;
         let Place::File(place) = Place::find(path)? else { return self.write(console.out, fill) };
         let part = place.begin()?;
         filled(&part.file, fill).map_err(|error| Failure::unwritable(path, &error))?;
@@ -104,7 +135,22 @@ fn are_equal(one: &Path, other: &Path) -> io::Result<bool> {
     }
 }
 
+/// Refuses the name of the settings, whether they are read in this run or not.
+fn must_not_be_settings(path: &Path) -> Result<(), Failure> {
+    let found = path.canonicalize().unwrap_or_else(|_| path.to_owned());
+    let is_named = |path: &Path| path.file_name().is_some_and(|name| name.eq_ignore_ascii_case(SETTINGS));
+    if is_named(path) || is_named(&found) {
+        return Err(Failure::usage(format!(
+            "{}: this is the name of the settings, and no result is written over them",
+            path.display()
+        ))
+        .hint("give the result a name of its own"));
+    }
+    Ok(())
+}
+
 fn write_file(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) -> Result<(), Failure> {
+    must_not_be_settings(path)?;
     let unwritable = |error: io::Error| Failure::unwritable(path, &error);
     match Place::find(path)? {
         Place::Device => {
@@ -167,6 +213,22 @@ mod tests {
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
         assert_eq!(fs::read_to_string(&path).unwrap(), "new");
         assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
+    }
+
+    #[test]
+    fn the_settings_are_never_written_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("Groundwall.toml");
+        let error =
+            Target::File(path.clone()).write(&mut io::sink(), |out| out.write_all(b"x")).unwrap_err().to_string();
+        assert!(
+            error.ends_with(
+                "Groundwall.toml: this is the name of the settings, and no result is written over them\n\
+                 hint: give the result a name of its own"
+            ),
+            "{error}"
+        );
+        assert!(!path.exists());
     }
 
     #[test]

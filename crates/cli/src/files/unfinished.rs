@@ -108,6 +108,18 @@ fn watch_signals() {
     });
 }
 
+/// A file that reaches the size limit of the process makes its write fail with an error, instead of ending the program without a word.
+#[cfg(unix)]
+pub fn heed_size_limit() {
+    use signal_hook::consts::SIGXFSZ;
+    // Whoever has it caught gets the error. If it cannot be caught, it ends the program as always.
+    let _ = signal_hook::flag::register(SIGXFSZ, std::sync::Arc::default());
+}
+
+/// Where there is no such limit there is nothing to heed.
+#[cfg(not(unix))]
+pub const fn heed_size_limit() {}
+
 #[cfg(unix)]
 mod signals {
     use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};

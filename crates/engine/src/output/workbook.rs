@@ -20,6 +20,14 @@ const CHARACTERS: usize = 32_767;
 /// Narrowest and widest column, characters.
 const WIDTHS: (usize, usize) = (9, 60);
 
+/// Whether bytes are a workbook that this program wrote: its properties say so.
+#[must_use]
+pub fn is_ours(bytes: &[u8]) -> bool {
+    let properties = crate::ingest::unpack::check_archive("", bytes).ok();
+    let properties = properties.and_then(|_| crate::ingest::unpack::part_of(bytes, "docProps/core.xml"));
+    properties.is_some_and(|text| String::from_utf8_lossy(&text).contains("<dc:description>groundwall "))
+}
+
 /// The workbook as bytes.
 ///
 /// # Errors
