@@ -65,7 +65,8 @@ impl Console<'_> {
         // Nobody may be listening; the result does not depend on it.
         let _ = match (self.messages, hint) {
             (MessageFormat::Json, _) => {
-                writeln!(self.words, "{}", serde_json::json!({ "kind": kind, "message": text, "hint": hint }))
+                let object = serde_json::json!({ "kind": kind, "message": text, "hint": hint }).to_string();
+                writeln!(self.words, "{}", groundwall_engine::legible::legible_json(&object))
             }
             (MessageFormat::Text, Some(hint)) => writeln!(self.words, "{text}\nhint: {hint}"),
             (MessageFormat::Text, None) => writeln!(self.words, "{text}"),

@@ -36,6 +36,21 @@ pub fn legible(text: &str) -> String {
     shown
 }
 
+/// JSON in which every character that [`steers`] is escaped as JSON escapes it, so that it says the same.
+#[must_use]
+pub fn legible_json(json: &str) -> String {
+    let mut shown = String::with_capacity(json.len());
+    for c in json.chars() {
+        if steers(c) {
+            let units = &mut [0; 2];
+            shown.extend(c.encode_utf16(units).iter().map(|unit| format!("\\u{unit:04x}")));
+        } else {
+            shown.push(c);
+        }
+    }
+    shown
+}
+
 /// A writer of [`legible`] text, line by line. What is not text in UTF-8 is shown with the replacement character.
 pub struct Legible<W: Write> {
     out: W,
@@ -95,6 +110,11 @@ mod tests {
         assert!(written(Legible::new(&mut out, false), &parts));
         assert_eq!(legible("P-1\u{2800}\u{3164}"), "P-1\\u{2800}\\u{3164}");
         assert_eq!(String::from_utf8_lossy(&out), "P-1\\u{1b}[2J\\u{202e}x\\u{200b}é\t°C\\r\nΩ \\u{9b}1m end");
+    }
+
+    #[test]
+    fn json_says_the_same_with_nothing_that_steers() {
+        assert_eq!(legible_json("{\"a\":\"é\u{202e}\u{200b}\u{e0001}\"}"), "{\"a\":\"é\\u202e\\u200b\\udb40\\udc01\"}");
     }
 
     #[test]

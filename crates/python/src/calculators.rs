@@ -139,7 +139,9 @@ pub(crate) fn correct(py: Python<'_>, arguments: BTreeMap<String, String>) -> Py
         given.must_be_right()?;
         let read = read.ok_or_else(|| absent("r"))?;
         let (at, to) = (at.ok_or_else(|| absent("at"))?, to.ok_or_else(|| absent("to"))?);
-        json(&correct_one(read, at, to, law.law()).answer())
+        let corrected = correct_one(read, at, to, law.law());
+        corrected.must_be_true()?;
+        json(&corrected.answer())
     })
 }
 

@@ -16,6 +16,7 @@ use groundwall_engine::program::write_json;
 pub fn run(args: &CorrectArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let given = LawGiven { insulation: args.insulation, halving: args.halving, activation: args.activation_kelvin };
     let corrected = correct(args.resistance, args.at, args.to, given.law());
+    corrected.must_be_true()?;
     match args.format {
         TextFormat::Json => console.print_data(|out| write_json(out, &corrected.answer()))?,
         TextFormat::Text => console.print(|out| {

@@ -350,7 +350,10 @@ pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
         text.to_owned()
     };
     let value: f64 = point.parse().map_err(|_| CellFault::NotANumber)?;
-    if value.is_finite() { Ok(value) } else { Err(CellFault::NotANumber) }
+    // `1e-400` is no zero.
+    let mantissa = point.split(['e', 'E']).next().unwrap_or_default();
+    let vanished = value == 0.0 && mantissa.bytes().any(|byte| matches!(byte, b'1'..=b'9'));
+    if value.is_finite() && !vanished { Ok(value) } else { Err(CellFault::NotANumber) }
 }
 
 /// One to three digits, a point, three digits: `1.200`, but not `0.500`.

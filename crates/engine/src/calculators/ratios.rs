@@ -82,6 +82,10 @@ pub fn ratios(given: &[Reading], discharge: Option<Discharge>) -> Result<Found, 
     let (timed, steps) = apart(given)?;
     let readings = readings_in_order(&timed)?;
     let dielectric_discharge = discharge.as_ref().map(Discharge::ratio);
+    if dielectric_discharge.is_some_and(|ratio| !ratio.is_finite()) {
+        return Err(Failure::usage("the dielectric discharge of these values is too large to be a number")
+            .hint("check the current in nA, the voltage in V and the capacitance in µF"));
+    }
     if !steps.is_empty() || (readings.is_empty() && dielectric_discharge.is_some()) {
         return Ok(Found::Steps(Steps::of(steps, dielectric_discharge)));
     }
