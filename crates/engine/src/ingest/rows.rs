@@ -49,7 +49,7 @@ impl<'r> Cells<'r> {
     #[must_use]
     pub fn known_text(self, place: usize) -> Option<&'r str> {
         let text = self.text?;
-        Some(self.span(place).and_then(|span| text.get(span)).unwrap_or_default())
+        self.span(place).map_or(Some(""), |span| text.get(span))
     }
 
     /// One of them as text, an absent one as empty.

@@ -515,8 +515,14 @@ proptest! {
         if std::str::from_utf8(&bytes).is_ok() {
             let open = || -> std::io::Result<Box<dyn std::io::Read + Send>> { Ok(Box::new(std::io::Cursor::new(bytes.clone()))) };
             let mut reading = Reading::in_pieces(&rules, size);
-            prop_assert!(reading.add_large("h.csv", Box::new(open)).is_ok());
-            prop_assert_eq!(everything(reading.finish()), whole);
+            match reading.add_large("h.csv", Box::new(open)) {
+                // A ditto in the column of names makes it a sheet of another layout, which is arranged as a whole.
+                Err(Halted::NotPlain) => prop_assert!(bytes.contains(&b'"')),
+                other => {
+                    prop_assert_eq!(other.err().map(|_| "refused"), None);
+                    prop_assert_eq!(everything(reading.finish()), whole);
+                }
+            }
         }
     }
 }
