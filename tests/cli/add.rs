@@ -241,3 +241,26 @@ fn units_in_a_column_are_filed_in_the_unit_of_the_master() {
         "winding,tested_on,r_60s\nP-1,2025-10-10,840\nP-1,2026-10-13,0.84\n"
     );
 }
+
+#[test]
+fn what_a_layout_says_of_its_tests_is_no_foreign_column() {
+    let rows = ["U;1250", "V;1310", "W;1190"]
+        .map(|row| format!("2025-01-15;P-1;{row};hot;x\n2025-07-22;P-1;{row};;x\n"))
+        .concat();
+    let world = World::new(&[("s.csv", &format!("Date;Motor;Zzz;IR (MΩ);Note;Crew\n{rows}"))]);
+    let done = world.run(&["add", "s.csv", "--to", "m.csv", "--create"]);
+    assert_eq!(
+        done,
+        Outcome::printed(
+            0,
+            "s.csv: 6 rows: 6 accepted, 0 repeated, 0 rejected\n\
+             s.csv: read as: one row per measuring point\n\
+             m.csv: 6 tests were added to a new master\n"
+        )
+    );
+    let master = "winding,tested_on,connection,r_60s,note,Crew\n\
+                  P-1,2025-01-15,U-earth,1250,hot,x\nP-1,2025-07-22,U-earth,1250,,x\n\
+                  P-1,2025-01-15,V-earth,1310,hot,x\nP-1,2025-07-22,V-earth,1310,,x\n\
+                  P-1,2025-01-15,W-earth,1190,hot,x\nP-1,2025-07-22,W-earth,1190,,x\n";
+    assert_eq!(world.read("m.csv"), master);
+}

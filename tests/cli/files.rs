@@ -94,6 +94,25 @@ fn numbers_have_the_unit_that_their_format_shows() {
     }
 }
 
+/// A spreadsheet shows `00410012` where it holds 410012, and `P-007` where it holds 7.
+#[test]
+fn names_are_read_as_their_format_shows_them() {
+    for file in ["named.xlsx", "named.xls", "named.ods"] {
+        let file = path(file);
+        let done = run(&["check", &file], b"");
+        let said = format!(
+            "{file}:Named:A2: 410012 is shown as 00410012 by its number format, and such cells are read as they are shown\n"
+        );
+        assert!(done.out.contains(&said), "{}", done.out);
+        let list = judged(&file, b"");
+        for said in
+            ["\"winding\": \"00410012\",", "\"winding\": \"P-007\",", "\"r60_mohm\": 840.0,", "\"r60_mohm\": 838.0,"]
+        {
+            assert!(list.contains(said), "{file}: {said}: {list}");
+        }
+    }
+}
+
 #[test]
 fn patterns_are_expanded_and_one_that_fits_nothing_ends_with_a_sentence() {
     let done = run(&["check", &path("utf16?e.csv")], b"");

@@ -201,7 +201,10 @@ fn a_layout_that_is_described_is_read_so() {
     let sheet = sheet.display().to_string();
     let assess = || groundwall(&["assess", &sheet, "--as-of", "2025-01-10", "--format", "csv"]);
     let (_, words) = assess();
-    assert!(words.contains(": the columns winding, r_60s are missing"), "{words}");
+    assert!(
+        words.contains(": no header says which column names the windings: column Day, column 2 (no name)"),
+        "{words}"
+    );
     let (suggested, _) = groundwall(&["check", &sheet, "--suggest", "--as-of", "2025-01-10"]);
     for line in ["# [[layout]]\n", "# rows = \"4:\"", "# values = \"C:\"", "# winding = \"column A\""] {
         assert!(suggested.contains(line), "{suggested}");

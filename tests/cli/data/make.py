@@ -173,6 +173,42 @@ for row in SHOWN:
 document.spreadsheet.addElement(sheet)
 document.save("shown.ods")
 
+# Numbers that are shown as names by their format: `410012` looks like `00410012`, and `7` like `P-007`.
+NAMED = [["Motor", "Date", "IR"], [410012, dt.date(2025, 10, 10), 840], [7, dt.date(2026, 10, 10), 838]]
+FORMS = ["00000000", '"P-"000']
+book = openpyxl.Workbook()
+for i, row in enumerate(NAMED):
+    book.active.append(row)
+    if i:
+        book.active.cell(i + 1, 1).number_format = FORMS[i - 1]
+        book.active.cell(i + 1, 3).number_format = "0000"
+book.active.title = "Named"
+book.save("named.xlsx")
+book = xlwt.Workbook()
+sheet = book.add_sheet("Named")
+for i, row in enumerate(NAMED):
+    for j, cell in enumerate(row):
+        form = {0: FORMS[i - 1], 1: "dd.mm.yyyy", 2: "0000"}[j] if i else "General"
+        sheet.write(i, j, cell, xlwt.easyxf(num_format_str=form))
+book.save("named.xls")
+document = OpenDocumentSpreadsheet()
+sheet = Table(name="Named")
+for row, seen in zip(NAMED, ["Motor", "00410012", "P-007"]):
+    line = TableRow()
+    for cell in row:
+        if isinstance(cell, dt.date):
+            item = TableCell(valuetype="date", datevalue=cell.isoformat())
+        elif isinstance(cell, int):
+            item = TableCell(valuetype="float", value=cell)
+            item.addElement(P(text=seen if cell == row[0] else f"{cell:04}"))
+        else:
+            item = TableCell(valuetype="string")
+            item.addElement(P(text=cell))
+        line.addElement(item)
+    sheet.addElement(line)
+document.spreadsheet.addElement(sheet)
+document.save("named.ods")
+
 # An office suite without a screen: from a workbook with formulas, so that cached values are written.
 book = openpyxl.Workbook()
 sheet = book.active

@@ -175,7 +175,7 @@ impl Filing<'_> {
         let sheet = sheets.iter().find(|sheet| sheet.file == ledger.file);
         let Some(sheet) = sheet.filter(|_| !lines.is_empty()) else { return Ok(Foreign::default()) };
         let rules = ReadingRules { sheets: ledger.sheet.iter().cloned().collect(), ..self.plan.rules.clone() };
-        Foreign::read(&sheet.file, sheet.bytes.clone(), &rules, &lines)
+        Foreign::read(&sheet.file, sheet.bytes.clone(), &rules, &ledger.columns.left_alone, &lines)
     }
 
     /// The count of each sheet, what was left out, what became of the master.

@@ -149,7 +149,7 @@ impl Document {
             let names: Vec<String> = read.left_out.iter().map(|name| shown(name)).collect();
             remarks.push(format!("{file}: {noun} {} {verb} left out as asked", names.join(", ")));
         }
-        let document = |Sheet { name, text, tall, merged, shown_in }: Sheet| {
+        let document = |Sheet { name, text, tall, merged, shown_in, shown_as }: Sheet| {
             let mut remarks = std::mem::take(&mut remarks);
             if let Some((cell, unit)) = shown_in {
                 remarks.push(format!(
@@ -157,6 +157,14 @@ impl Document {
                     shown(&name),
                     cell.name(),
                     if unit.contains(' ') { unit.to_owned() } else { format!("in {unit}") }
+                ));
+            }
+            if let Some((cell, number, seen)) = shown_as {
+                remarks.push(format!(
+                    "{file}:{}:{}: {number} is shown as {} by its number format, and such cells are read as they are shown",
+                    shown(&name),
+                    cell.name(),
+                    shown(&seen)
                 ));
             }
             Self {

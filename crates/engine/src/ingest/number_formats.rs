@@ -1,4 +1,5 @@
 //! Units that a spreadsheet shows after numbers because of their number format: `840` under `0" kΩ"` looks like `840 kΩ`, and is read so.
+//! Names that it shows otherwise than they are stored, too: `410012` under `00000000` looks like `00410012`.
 //!
 //! A format can also divide what it shows by a thousand, `0.0," kΩ"`: then the number that is stored has the smaller unit.
 //!
@@ -16,6 +17,7 @@ use quick_xml::events::{BytesStart, Event};
 use quick_xml::reader::Reader;
 use std::collections::{BTreeMap, HashMap};
 use std::io::{BufRead, BufReader};
+use std::rc::Rc;
 
 /// What a format shows after a number, other than MΩ: a unit of resistance, or another text, which rejects the reading.
 pub(super) type Shown = &'static str;
@@ -63,7 +65,7 @@ fn is_other(unit: &Shown) -> bool {
 }
 
 /// What a format code such as `0" kΩ"` or `#,##0.0,\ [$kΩ]` shows.
-pub(super) fn of_code(code: &str) -> Option<Shown> {
+fn of_code(code: &str) -> Option<Shown> {
     let (mut parts, mut part) = (Vec::new(), Section::default());
     let code = code.replace("General", "0");
     let mut chars = code.chars();
@@ -97,6 +99,95 @@ pub(super) fn of_number(text: &str) -> Option<Shown> {
     stored(after, 0).filter(is_other)
 }
 
+/// What the format of a cell shows.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Format {
+    /// A unit behind a number.
+    Unit(Shown),
+    /// A name in place of a number.
+    Name(Rc<NameFormat>),
+}
+
+impl Format {
+    /// What a format code shows that is more than the number.
+    pub(super) fn of_code(code: &str) -> Option<Self> {
+        of_code(code).map(Self::Unit).or_else(|| NameFormat::of_code(code).map(|form| Self::Name(Rc::new(form))))
+    }
+}
+
+/// A format that shows whole numbers as names: with zeros before them, a word before them or hyphens inside.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct NameFormat(Vec<Part>);
+
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Part {
+    /// A digit, and whether a zero is shown where there is none.
+    Digit(bool),
+    Text(char),
+}
+
+impl NameFormat {
+    fn of_code(code: &str) -> Option<Self> {
+        let code = code.replace("General", "0");
+        let (mut parts, mut chars) = (Vec::new(), code.chars());
+        while let Some(c) = chars.next() {
+            match c {
+                ';' => break,
+                '"' => parts.extend(chars.by_ref().take_while(|c| *c != '"').map(Part::Text)),
+                '\\' => parts.extend(chars.next().map(Part::Text)),
+                '0' | '#' => parts.push(Part::Digit(c == '0')),
+                '-' => parts.push(Part::Text(c)),
+                // A quantity, a date, a condition or a fraction.
+                _ => return None,
+            }
+        }
+        let digits: Vec<usize> = (0..parts.len()).filter(|at| matches!(parts[*at], Part::Digit(_))).collect();
+        let (first, last) = (*digits.first()?, *digits.last()?);
+        let zeros = parts.iter().filter(|part| **part == Part::Digit(true)).count();
+        let begins_with_a_word = matches!(parts[0], Part::Text(c) if c.is_alphabetic());
+        let is_inside = |part: &Part| matches!(part, Part::Digit(_) | Part::Text('-'));
+        let is_name = last + 1 == parts.len()
+            && (first == 0 || begins_with_a_word)
+            && parts[first..].iter().all(is_inside)
+            && (zeros > 1 || digits.len() < parts.len());
+        is_name.then_some(Self(parts))
+    }
+
+    /// The name that is seen where this whole number is stored.
+    pub(super) fn show(&self, number: &str) -> Option<String> {
+        if number.is_empty() || number.len() > 15 || !number.bytes().all(|byte| byte.is_ascii_digit()) {
+            return None;
+        }
+        let mut left: Vec<char> = number.chars().collect();
+        let first = self.0.iter().position(|part| matches!(part, Part::Digit(_)))?;
+        let mut seen = Vec::new();
+        for (at, part) in self.0.iter().enumerate().rev() {
+            match part {
+                Part::Text(c) => seen.push(*c),
+                Part::Digit(zero) => seen.extend(left.pop().or(zero.then_some('0'))),
+            }
+            if at == first {
+                seen.extend(left.drain(..).rev());
+            }
+        }
+        Some(seen.into_iter().rev().collect())
+    }
+}
+
+/// The name that is seen in a cell of a whole number, where it is another text: zeros or a word before it, hyphens inside.
+pub(super) fn name_seen(number: &str, seen: &str) -> Option<String> {
+    let seen = seen.trim();
+    let at = seen.find(|c: char| c.is_ascii_digit())?;
+    let (word, digits) = seen.split_at(at);
+    let is_whole = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let bare: String = digits.chars().filter(|c| *c != '-').collect();
+    let is_same = is_whole(number)
+        && is_whole(&bare)
+        && bare.trim_start_matches('0') == number.trim_start_matches('0')
+        && (word.is_empty() || word.starts_with(char::is_alphabetic));
+    (is_same && seen != number).then(|| seen.to_owned())
+}
+
 /// A part of a format code, up to a semicolon.
 #[derive(Default)]
 struct Section {
@@ -107,29 +198,29 @@ struct Section {
 }
 
 /// Cells of a sheet, in order of row and column, with what their format shows.
-pub(super) type Formatted = BTreeMap<(u32, u32), Shown>;
+pub(super) type Formatted = BTreeMap<(u32, u32), Format>;
 
-/// The formats of an XML workbook, for those of its cells that are shown with a unit.
+/// The formats of an XML workbook, for those of its cells that are shown with a unit or as names.
 pub(super) struct CellFormats<'a> {
     bytes: &'a [u8],
     /// By number of the cell format.
-    formats: HashMap<u32, Shown>,
+    formats: HashMap<u32, Format>,
     /// Parts of the sheets by their names.
     parts: HashMap<String, String>,
 }
 
 impl<'a> CellFormats<'a> {
-    /// Looks for formats with units; most workbooks have none.
+    /// Looks for formats with units or names; most workbooks have none.
     pub(super) fn of(bytes: &'a [u8], parts: &[String]) -> Result<Self, Trouble> {
         let mut found = Self { bytes, formats: HashMap::new(), parts: HashMap::new() };
         let Some(styles) = parts.iter().find(|part| part.eq_ignore_ascii_case("xl/styles.xml")) else {
             return Ok(found);
         };
-        let (mut codes, mut in_cells, mut count) = (HashMap::<u32, Shown>::new(), false, 0);
+        let (mut codes, mut in_cells, mut count) = (HashMap::<u32, Format>::new(), false, 0);
         each_tag(bytes, styles, |tag, is_start| {
             match tag.local_name().as_ref() {
                 "numFmt" => {
-                    let code = attribute(tag, "formatCode")?.and_then(|code| of_code(&code));
+                    let code = attribute(tag, "formatCode")?.and_then(|code| Format::of_code(&code));
                     if let (Some(id), Some(shown)) = (number(tag, "numFmtId")?, code) {
                         codes.insert(id, shown);
                     }
@@ -137,7 +228,7 @@ impl<'a> CellFormats<'a> {
                 "cellXfs" => in_cells = is_start,
                 "xf" if in_cells && is_start => {
                     if let Some(shown) = number(tag, "numFmtId")?.and_then(|id| codes.get(&id)) {
-                        found.formats.insert(count, shown);
+                        found.formats.insert(count, shown.clone());
                     }
                     count += 1;
                 }
@@ -173,7 +264,7 @@ impl<'a> CellFormats<'a> {
         Ok(())
     }
 
-    /// The cells of a sheet that are shown with a unit, as many as it may have.
+    /// The cells of a sheet that are shown with a unit or as names, as many as it may have.
     pub(super) fn cells(&self, sheet: &str, most: u64) -> Result<Formatted, Trouble> {
         let mut found = Formatted::new();
         let Some(part) = self.parts.get(sheet) else { return Ok(found) };
@@ -187,7 +278,7 @@ impl<'a> CellFormats<'a> {
                 "c" if is_start => {
                     column = attribute(tag, "r")?.and_then(|place| column_of(&place)).unwrap_or(column + 1);
                     if let Some(shown) = number(tag, "s")?.and_then(|format| self.formats.get(&format)) {
-                        found.insert((row.saturating_sub(1), column.saturating_sub(1)), shown);
+                        found.insert((row.saturating_sub(1), column.saturating_sub(1)), shown.clone());
                         if found.len() as u64 > most {
                             return Err(Trouble::TooMany);
                         }
@@ -346,6 +437,58 @@ mod tests {
             ("", None),
         ] {
             assert_eq!(of_code(code), shown, "{code}");
+        }
+    }
+
+    #[test]
+    fn formats_show_numbers_as_names() {
+        let shown = |code: &str, number: &str| match Format::of_code(code) {
+            Some(Format::Name(form)) => form.show(number),
+            other => other.map(|other| format!("{other:?}")),
+        };
+        for (code, number, name) in [
+            ("00000000", "410012", Some("00410012")),
+            ("000", "7", Some("007")),
+            ("000", "1234", Some("1234")),
+            ("000;-000", "7", Some("007")),
+            ("\"P-\"000", "12", Some("P-012")),
+            ("\\M\\-0", "12", Some("M-12")),
+            ("\"Motor \"General", "12", Some("Motor 12")),
+            ("00\\-00\\-000", "1203045", Some("12-03-045")),
+            ("00-00", "7", Some("00-07")),
+            ("##-00", "1207", Some("12-07")),
+            // Numbers of anything else are no names.
+            ("000", "7.5", None),
+            ("000", "-7", None),
+            ("0", "7", None),
+            ("#", "7", None),
+            ("#,##0", "7", None),
+            ("0.00", "7", None),
+            ("00%", "7", None),
+            ("\">\"0", "7", None),
+            ("0\" V\"", "7", None),
+            ("00\" V\"", "7", None),
+            ("[Red]000", "7", None),
+            ("yyyy\\-mm\\-dd", "7", None),
+            ("hh:mm", "7", None),
+            ("000\" kΩ\"", "7", Some("Unit(\"kΩ\")")),
+        ] {
+            assert_eq!(shown(code, number).as_deref(), name, "{code} of {number}");
+        }
+        for (number, seen, name) in [
+            ("410012", "00410012", Some("00410012")),
+            ("12", "P-012", Some("P-012")),
+            ("1203045", "12-03-045", Some("12-03-045")),
+            ("12", "12", None),
+            ("1200", "1,200", None),
+            ("1200", "1 200", None),
+            ("12", "12.00", None),
+            ("12.5", "012.5", None),
+            ("12", "€ 12", None),
+            ("12", "12 V", None),
+            ("12", "###", None),
+        ] {
+            assert_eq!(name_seen(number, seen).as_deref(), name, "{seen} of {number}");
         }
     }
 

@@ -114,7 +114,10 @@ impl Table {
         if let Some(cell) = self.cell.take() {
             match cell.end() {
                 Ended::Inside(cell) => self.cell = Some(cell),
-                Ended::Cell { repeats, mut text, shown } => {
+                Ended::Cell { repeats, mut text, shown, name } => {
+                    if let (Some(name), Some(grid)) = (name, &mut self.grid) {
+                        text = grid.as_name((self.row, self.column), &text, name);
+                    }
                     if let (Some(shown), Some(grid)) = (shown, &mut self.grid) {
                         text = grid.with_unit((self.row, self.column), &text, shown);
                     }
@@ -177,7 +180,7 @@ struct Cell {
 
 enum Ended {
     Inside(Cell),
-    Cell { repeats: u32, text: String, shown: Option<Shown> },
+    Cell { repeats: u32, text: String, shown: Option<Shown>, name: Option<String> },
 }
 
 impl Cell {
@@ -241,8 +244,10 @@ impl Cell {
         if self.open == 0 {
             // The text of a number is what is seen, whatever its style is.
             let shown = self.shown.or_else(|| number_formats::of_number(&self.text).filter(|_| self.is_number));
+            let number = self.value.as_deref().filter(|_| self.is_number && shown.is_none());
+            let name = number.and_then(|number| number_formats::name_seen(number, &self.text));
             let text = if self.holds_text { self.text } else { self.value.unwrap_or_default() };
-            return Ended::Cell { repeats: self.repeats, text, shown };
+            return Ended::Cell { repeats: self.repeats, text, shown, name };
         }
         if self.remark == Some(self.open) {
             self.remark = None;

@@ -6,7 +6,7 @@
 //! reader, so that nothing it comes by is missed.
 
 use super::compound::{number, workbook_stream};
-use super::number_formats::{Formatted, Shown, of_code};
+use super::number_formats::{Format, Formatted};
 use std::collections::HashMap;
 
 const CONTINUE: u16 = 0x003C;
@@ -50,7 +50,7 @@ pub fn ask_too_much(bytes: &[u8], limit: u64) -> bool {
     sheets.any(|sheet| !demand.add(sheet)) || demand.text > limit || demand.is_out_of_proportion()
 }
 
-/// Numbers whose format shows a unit behind them, by the name of the sheet; the workbook does not [ask too much](ask_too_much).
+/// Numbers whose format shows a unit behind them or names in their place, by the name of the sheet; the workbook does not [ask too much](ask_too_much).
 ///
 /// Layout: [MS-XLS], sections 2.4.126 (Format), 2.4.353 (XF), 2.5.294 (XLUnicodeString).
 #[must_use]
@@ -58,18 +58,18 @@ pub(super) fn shown_with_units(bytes: &[u8]) -> HashMap<String, Formatted> {
     let mut found = HashMap::new();
     let Some(stream) = workbook_stream(bytes) else { return found };
     let globals = || Records(&stream).take_while(|(kind, _)| *kind != END);
-    let codes: HashMap<u16, Shown> = globals()
+    let codes: HashMap<u16, Format> = globals()
         .filter(|(kind, _)| *kind == FORMAT)
-        .filter_map(|(_, data)| Some((half(data, 0)?, of_code(&text(data.get(2..)?, 2)?)?)))
+        .filter_map(|(_, data)| Some((half(data, 0)?, Format::of_code(&text(data.get(2..)?, 2)?)?)))
         .collect();
     if codes.is_empty() {
         return found;
     }
-    let formats: Vec<Option<Shown>> = globals()
+    let formats: Vec<Option<Format>> = globals()
         .filter(|(kind, _)| *kind == CELL_FORMAT)
-        .map(|(_, data)| half(data, 2).and_then(|code| codes.get(&code).copied()))
+        .map(|(_, data)| half(data, 2).and_then(|code| codes.get(&code).cloned()))
         .collect();
-    let shown = |data: &[u8], at: usize| half(data, at).and_then(|format| *formats.get(usize::from(format))?);
+    let shown = |data: &[u8], at: usize| half(data, at).and_then(|format| formats.get(usize::from(format))?.clone());
     for (_, data) in globals().filter(|(kind, _)| *kind == BOUND_SHEET) {
         let start = number(data, 0).and_then(|start| usize::try_from(start).ok());
         let (Some(sheet), Some(name)) =

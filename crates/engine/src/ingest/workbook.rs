@@ -4,7 +4,7 @@
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.
 
 use super::layout::CellPlace;
-use super::number_formats::{CellFormats, CellStyles, Formatted, Shown};
+use super::number_formats::{CellFormats, CellStyles, Format, Formatted, Shown};
 use super::{compound, open_document, records, unpack, xml_parts};
 use crate::error::{Failure, shown};
 use calamine::{Data, DataType, Reader, Xls, Xlsx, XlsxError};
@@ -54,6 +54,8 @@ pub struct Sheet {
     pub merged: Vec<Merged>,
     /// The first cell whose number is shown with a unit by its format, and the unit.
     pub shown_in: Option<(CellPlace, &'static str)>,
+    /// The first cell whose number is shown as a name by its format, the number and the name.
+    pub shown_as: Option<(CellPlace, String, String)>,
 }
 
 /// A row of a sheet that takes several lines of its text.
@@ -514,7 +516,7 @@ pub(super) struct Grid {
     trouble: Option<Trouble>,
     /// A row of whose cells one cannot be placed.
     spoilt: Option<usize>,
-    /// Cells whose numbers are shown with a unit by their format.
+    /// Cells whose numbers are shown with a unit or as names by their format.
     formatted: Formatted,
 }
 
@@ -537,12 +539,25 @@ impl Grid {
         }
     }
 
-    /// A number with the unit that its format shows behind it.
+    /// A number with the unit that its format shows behind it, or the name that is shown in its place.
     fn as_shown(&mut self, place: (u32, u32), text: String, is_number: bool) -> String {
-        match self.formatted.get(&place).filter(|_| is_number).copied() {
-            Some(shown) => self.with_unit(place, &text, shown),
+        match self.formatted.get(&place).filter(|_| is_number).cloned() {
+            Some(Format::Unit(shown)) => self.with_unit(place, &text, shown),
+            Some(Format::Name(form)) => match form.show(&text) {
+                Some(name) => self.as_name(place, &text, name),
+                None => text,
+            },
             None => text,
         }
+    }
+
+    /// A name that is shown in place of a number; the first that differs is kept to be said.
+    pub(super) fn as_name(&mut self, (row, column): (u32, u32), number: &str, name: String) -> String {
+        if name != number {
+            let place = CellPlace { line: u64::from(row) + 1, column: column as usize };
+            self.sheet.shown_as.get_or_insert_with(|| (place, number.to_owned(), name.clone()));
+        }
+        name
     }
 
     /// A number with a unit behind it; the first is kept to be said.

@@ -1,7 +1,7 @@
 //! Columns that are not ours: work orders, crews, whatever a site keeps beside the tests. Their cells go from the sheet into
 //! the master as they are. The guidance of a sheet of the next round does not.
 
-use crate::error::Failure;
+use crate::error::{Failure, shown};
 use crate::ingest::ReadingRules;
 use crate::ingest::columns::Columns;
 use crate::ingest::document::find_header;
@@ -21,12 +21,19 @@ pub struct Foreign {
 }
 
 impl Foreign {
-    /// Reads them from a sheet that has been read as a history before.
+    /// Reads them from a sheet that has been read as a history before, and left columns with the headers `left_alone` unread. What was
+    /// read, such as the phases of a layout, is filed as part of the tests.
     ///
     /// # Errors
     ///
     /// A [`Failure`] when it cannot be read after all.
-    pub fn read(file: &str, bytes: Vec<u8>, rules: &ReadingRules, wanted: &BTreeSet<u64>) -> Result<Self, Failure> {
+    pub fn read(
+        file: &str,
+        bytes: Vec<u8>,
+        rules: &ReadingRules,
+        left_alone: &[String],
+        wanted: &BTreeSet<u64>,
+    ) -> Result<Self, Failure> {
         let document = rules.open_one(file, bytes)?;
         let mut rows = document.rows();
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
@@ -37,8 +44,13 @@ impl Foreign {
         let mut places = foreign_columns(&columns);
         // What a sheet of the next round advises is no part of the history, and readings are filed in the unit of the master.
         let is_unit = |place: usize| columns.units.iter().any(|unit| unit.place == place);
+        // The header of a layout may have a row of groups above it.
+        let is_unread = |name: &str| left_alone.iter().any(|left| left.ends_with(&*shown(name)));
         places.retain(|(place, name)| {
-            !is_unit(*place) && !is_guidance(name, &columns) && !is_of_the_layout(name, &rules.mapping)
+            is_unread(name)
+                && !is_unit(*place)
+                && !is_guidance(name, &columns)
+                && !is_of_the_layout(name, &rules.mapping)
         });
         let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };
         let mut filled = vec![false; places.len()];

@@ -3,6 +3,7 @@
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
+use super::phases::{self, Phases};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
 use crate::ingest::unit_column::Unit;
@@ -68,8 +69,14 @@ pub(super) fn is_point(cell: &str, reader: &LabelReader<'_>) -> bool {
 /// Whether the cells of a column name what each row measures: not resistances alone, and most of them something that is understood, or
 /// a share of them resistances beside words that are not.
 pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, reader: &LabelReader<'_>) -> bool {
+    let cells: Vec<&str> = cells.take(POINTS_ASKED).collect();
+    // `A` is no ampere and `C` no temperature where nothing else is measured.
+    let proves = |cell: &&&str| is_point(cell, reader) && !phases::is_usual(cell);
+    if !cells.iter().any(|cell| proves(&cell)) || phases::are_of_one_custom(cells.iter().copied()) {
+        return false;
+    }
     let (mut all, mut resistances, mut others, mut unknown) = (0, 0, 0, 0);
-    for cell in cells.take(POINTS_ASKED) {
+    for cell in cells {
         all += 1;
         if is_point(cell, reader) {
             let is_resistance = reader.read(cell).column().is_some_and(is_reading);
@@ -365,16 +372,17 @@ pub(super) fn component_column(rows: &[GridRow], winding: usize, free: impl Iter
     free.filter(|place| *place != winding).find(|place| is_all(*place) && has_several(*place))
 }
 
-/// Whether the cells of a column are phases or pairs of conductors, whatever its header is.
+/// Whether the cells of a column prove to be phases or pairs of conductors, whatever its header is.
 pub(super) fn names_phases(rows: &[GridRow], place: usize, reader: &LabelReader<'_>) -> bool {
     let cells = || rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).take(POINTS_ASKED);
     let is_text = |cell: &&str| !is_number(cell) && !reads(cell);
     if !cells().take(3).any(|cell| is_text(&cell)) {
         return false;
     }
-    let pairs = cells().filter(|cell| reader.read(cell).connection.is_some()).count();
-    super::label::custom_of(cells().map(|cell| reader.read(cell))).is_some()
-        || (pairs > 0 && 10 * pairs >= 7 * cells().count())
+    let phases = Phases::of(cells(), false, reader);
+    let is_any =
+        |phases: &Phases| 10 * cells().filter(|cell| phases.has(cell, true, reader)).count() >= 7 * cells().count();
+    phases.is_some_and(|phases| is_any(&phases))
 }
 
 /// Whether a column may hold the lowest of several readings: its header says so, and its numbers are not one limit.

@@ -5,13 +5,15 @@ use super::grid::GridRow;
 use super::label::{self, Field};
 use super::label_reader::LabelReader;
 use super::titles::{Values, values_of};
+use super::years::{self, Titled};
+use crate::error::Failure;
 use crate::ingest::aliases;
 use crate::ingest::said_unit::said_unit;
 use crate::ingest::unit_column::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 /// Words of titles, which name no motor.
 pub(super) const TITLE_WORDS: [&str; 26] = [
@@ -78,9 +80,15 @@ fn is_of_a_test(name: &str) -> bool {
 /// What a block's title and its sheet say of all its tests.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Context {
-    pub(super) cells: BTreeMap<String, String>,
     pub(super) columns: Vec<(Column, String)>,
+    /// The date of its tests.
     pub(super) date: Option<String>,
+    /// The year of its tests.
+    pub(super) year: Option<String>,
+    /// The question about that date and year, where they are not certain.
+    pub(super) question: Option<Failure>,
+    /// Dates and years that titles name.
+    pub(super) titled: Vec<Titled>,
     pub(super) unit: Option<ResistanceUnit>,
     /// What the values are whose headers name no quantity, and the title that says so.
     pub(super) values: Option<(Values, String)>,
@@ -97,6 +105,7 @@ pub(super) struct Context {
 impl Context {
     pub(super) fn of(titles: &[GridRow], reader: &LabelReader<'_>) -> Self {
         let mut context = Self::default();
+        let mut is_nameplate = false;
         for row in titles {
             let cells: Vec<(usize, &str)> = row.filled().collect();
             let mut taken = BTreeSet::new();
@@ -118,9 +127,11 @@ impl Context {
                 }
                 let label = reader.read(name);
                 let is_year = value.len() == 4 && label::is_date(value);
-                if label.field == Some(Field::Year) && is_year && context.date.is_none() {
-                    context.date = Some(value.to_owned());
+                if label.field == Some(Field::Year) && is_year {
+                    let text = format!("{}: {value}", name.trim());
+                    context.titled.push(Titled { date: value.to_owned(), text, is_certain: true });
                 }
+                is_nameplate |= names_rating(name);
                 let column = match label.field {
                     // `Voltage: 6600` is that of the motor.
                     Some(Field::Column(Column::TestVolts)) if !is_of_a_test(name) => None,
@@ -156,15 +167,16 @@ impl Context {
                 context.columns.push((Column::Winding, name.to_owned()));
             }
             if let Some((_, text)) = row.only() {
-                let label = reader.read(text);
+                context.titled.extend(years::of_title(text, reader));
                 context.values =
                     values_of(text, reader).map(|values| (values, text.to_owned())).or(context.values.take());
-                if let Some(date) = label.date.clone().filter(|_| context.date.is_none()) {
-                    context.cells.insert("date".to_owned(), date);
-                }
                 context.name = is_name(text).then(|| text.to_owned()).or(context.name);
                 context.title = may_head_a_block(text).then(|| text.to_owned()).or(context.title);
             }
+        }
+        // `Year` beside a rating may be that of the machine.
+        for titled in context.titled.iter_mut().filter(|titled| is_nameplate && titled.text.contains(':')) {
+            titled.is_certain = false;
         }
         context
     }
@@ -186,11 +198,33 @@ impl Context {
         self.values = self.values.or_else(|| shared.values.clone());
         self.date = self.date.or_else(|| shared.date.clone());
         self.unit = self.unit.or(shared.unit);
-        for (key, value) in &shared.cells {
-            self.cells.entry(key.clone()).or_insert_with(|| value.clone());
+        if self.titled.is_empty() {
+            self.titled.clone_from(&shared.titled);
         }
         self
     }
+}
+
+/// Whether a text names what stands on the plate of a machine.
+fn names_rating(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    let is_rating = |word: &str| {
+        matches!(
+            word,
+            "kw" | "hp"
+                | "rpm"
+                | "ps"
+                | "cv"
+                | "serial"
+                | "frame"
+                | "rated"
+                | "manufacturer"
+                | "power"
+                | "leistung"
+                | "puissance"
+        )
+    };
+    lower.split(|c: char| !c.is_alphanumeric()).any(is_rating)
 }
 
 /// Words for the sheet of one motor.

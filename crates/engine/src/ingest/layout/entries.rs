@@ -9,6 +9,7 @@ use super::plan::{Plan, begins_with, fills_down};
 use super::table::{Known, Sheet};
 use super::texts::TextId;
 use super::titles::{self, Values};
+use super::years;
 use crate::ingest::aliases;
 use crate::ingest::dates::Period;
 use crate::ingest::unit_column::{NO_UNIT, Unit};
@@ -293,8 +294,12 @@ impl<'a> Sheet<'a> {
         let (year, quarter, month) = (at(Field::Year), at(Field::Quarter), at(Field::Month));
         let mut date = held.text(row, plan.date, fills.date);
         let (year_text, quarter_text) = (held.text(row, year, fills.year), held.text(row, quarter, fills.quarter));
-        let year_text = if year_text.is_empty() { plan.year().unwrap_or_default() } else { year_text };
+        let has_year = !year_text.is_empty();
+        let year_text = if has_year { year_text } else { plan.year().unwrap_or_default() };
         if year.is_some() || quarter.is_some() || month.is_some() {
+            if !has_year && self.open_question.is_none() {
+                self.open_question.clone_from(&plan.context.question);
+            }
             let day: Option<u32> = date.trim().parse().ok().filter(|day| (1..=31).contains(day));
             if date.is_empty() || day.is_some() {
                 let written = if quarter_text.is_empty() { cell(month).to_owned() } else { quarter_text.clone() };
@@ -358,6 +363,14 @@ impl<'a> Sheet<'a> {
     ) -> TextId {
         let below = held.dates.get(&place).filter(|date| label.is_dated() && !date.is_empty());
         let of_column = below.map(|date| Cow::Borrowed(date.as_str())).or_else(|| plan.dated(label, year_of_row));
+        if below.is_none() && year_of_row.is_empty() {
+            let is_part = label.date.is_none() && label.part.is_some();
+            let question = match (is_part, plan.year(), label.part.as_deref()) {
+                (true, None, Some(part)) => Some(years::without_year(self.name.place, part)),
+                _ => plan.context.question.clone().filter(|_| is_part || (of_column.is_none() && of_row.is_empty())),
+            };
+            self.open_question = self.open_question.take().or(question);
+        }
         match (of_column, &plan.context.date) {
             (Some(date), _) => self.texts.id(&date),
             (None, Some(date)) if of_row.is_empty() => self.texts.id(date),

@@ -62,11 +62,16 @@ impl<'a> Sheet<'a> {
             {
                 label = Label::clone(&reader.read(&header));
             }
+            // A question names the header as a whole, and so may the answer.
+            let whole = parts.join(" ");
+            if parts.len() > 1 && reader.mapping().get(&whole).is_some() {
+                label = Label::clone(&reader.read(&whole));
+            }
             if is_other && label.field.is_none() && label.ohms.is_some() {
                 label = Label { unknown: true, ..Label::default() };
             }
             if !parts.is_empty() {
-                headers.insert(place, parts.join(" "));
+                headers.insert(place, whole);
             }
             labels.push((place, label));
         }
@@ -88,6 +93,7 @@ impl<'a> Sheet<'a> {
         for (place, label) in &mut labels {
             if let Some(component) = headers.get(place).and_then(|text| component_in(text))
                 && label.column().is_none_or(is_reading)
+                && !label.left_out
                 && holds_readings(block.rows, *place)
             {
                 groups.entry(*place).or_insert(component);

@@ -67,6 +67,8 @@ pub struct Label {
     pub of_a_voltage: bool,
     /// Whether nothing of it is understood.
     pub unknown: bool,
+    /// Whether the site says that it is not read.
+    pub left_out: bool,
 }
 
 const FIELDS: &[(&str, Field)] = &[
@@ -408,7 +410,7 @@ impl Label {
                 return label;
             }
             Some(Some(column)) => return of_field(Field::Column(column)),
-            Some(None) => return of_field(Field::Ignored),
+            Some(None) => return Self { left_out: true, ..of_field(Field::Ignored) },
             None => {}
         }
         if let Some(column) = Column::read(text) {
@@ -695,6 +697,9 @@ impl Label {
     /// This label with what another, above or below it, says.
     #[must_use]
     pub fn with(&self, below: &Self) -> Self {
+        if self.left_out || below.left_out {
+            return Self { field: Some(Field::Ignored), left_out: true, ..Self::default() };
+        }
         let column = |label: &Self| match label.field {
             Some(Field::Column(column)) => Some(column),
             _ => None,
@@ -739,6 +744,7 @@ impl Label {
             occasion: below.occasion.clone().or_else(|| self.occasion.clone()),
             of_a_voltage: self.of_a_voltage || below.of_a_voltage,
             unknown: self.unknown && below.unknown,
+            left_out: false,
         }
     }
 
@@ -828,20 +834,22 @@ impl Label {
 /// Three letters by which phases are called.
 pub type Custom = [&'static str; 3];
 
+/// The customs of phases.
+pub const CUSTOMS: [Custom; 9] = [
+    ["u", "v", "w"],
+    ["r", "s", "t"],
+    ["r", "y", "b"],
+    ["a", "b", "c"],
+    ["l1", "l2", "l3"],
+    ["t1", "t2", "t3"],
+    ["u1", "v1", "w1"],
+    ["1", "2", "3"],
+    ["red", "yellow", "blue"],
+];
+
 /// The letters of phases of which all three stand in a header.
 #[must_use]
 pub fn custom_of<L: Borrow<Label>>(labels: impl Iterator<Item = L>) -> Option<&'static Custom> {
-    const CUSTOMS: [Custom; 9] = [
-        ["u", "v", "w"],
-        ["r", "s", "t"],
-        ["r", "y", "b"],
-        ["a", "b", "c"],
-        ["l1", "l2", "l3"],
-        ["t1", "t2", "t3"],
-        ["u1", "v1", "w1"],
-        ["1", "2", "3"],
-        ["red", "yellow", "blue"],
-    ];
     let letters: BTreeSet<String> =
         labels.filter_map(|label| label.borrow().phase.as_ref().map(|(letter, _)| letter.to_lowercase())).collect();
     // Two leads are enough where their names are no other words: `L1`, `L2`.
@@ -973,18 +981,7 @@ fn is_connection(word: &str) -> bool {
 
 /// Whether two letters of phases belong to one custom: `U-1` is the name of a motor.
 fn is_custom(one: &str, other: &str) -> bool {
-    let customs = [
-        ["u", "v", "w"],
-        ["u1", "v1", "w1"],
-        ["r", "s", "t"],
-        ["r", "y", "b"],
-        ["a", "b", "c"],
-        ["l1", "l2", "l3"],
-        ["t1", "t2", "t3"],
-        ["1", "2", "3"],
-        ["red", "yellow", "blue"],
-    ];
-    customs.iter().any(|custom| custom.contains(&one) && custom.contains(&other))
+    CUSTOMS.iter().any(|custom| custom.contains(&one) && custom.contains(&other))
 }
 
 /// A connection by the letters U, V and W. `yellow` says that the sheet's phases are red, yellow and blue.

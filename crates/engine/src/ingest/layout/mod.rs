@@ -16,12 +16,14 @@ mod join;
 pub mod label;
 mod label_reader;
 mod open;
+mod phases;
 mod plan;
 mod table;
 mod texts;
 mod titles;
 mod turned;
 mod units;
+mod years;
 
 use super::dates::DateForms;
 use super::delimited::Layout;
@@ -332,9 +334,14 @@ fn must_be_understood(
     let free: Vec<usize> = free.filter(|place| !open::is_guidance(&header[*place], header)).collect();
     for place in free.iter().copied() {
         let header = &header[place];
+        let phases = || {
+            let same = [of(&|column| column == Column::Connection), of(&|column| column == Column::Scope)];
+            let same: Vec<usize> = same.into_iter().flatten().collect();
+            phases::may_be_phases(below, (names, &same, tested), place, name, header, reader)
+        };
         let apart = || dated.and_then(|_| open::tells_tests_apart(below, &keys, place, name, header));
         let trouble = || open::tells_of_trouble(below, names, place, name, header);
-        if let Some(question) = apart().or_else(trouble) {
+        if let Some(question) = phases().or_else(apart).or_else(trouble) {
             return Err(question.into());
         }
     }
@@ -495,13 +502,13 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let has_point = has_quantities
         || labels.iter().any(|label| label.field == Some(Field::Point))
         || (is_generic
-            && (0..header.cells.len()).filter(|place| !is_own(*place) && !header.cells[*place].is_empty()).any(
-                |place| {
+            && (0..header.cells.len())
+                .filter(|place| !is_own(*place) && !header.cells[*place].is_empty() && !labels[*place].left_out)
+                .any(|place| {
                     let cells =
                         rows[at + 1..].iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
                     cells::names_points(cells, reader)
-                },
-            ));
+                }));
     // The same header again, or that of another table.
     let repeats = rows[at + 1..].iter().skip(1).any(|row| row.cells == header.cells || heads_tests(row, reader));
     let winding = columns.known.iter().find(|(_, column)| *column == Column::Winding);
@@ -544,8 +551,9 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         || (taken.is_some() && names.winding(|place| header.cells[place].clone()) != taken)
         || taken.is_some_and(|winding| cells::component_column(below, winding, free()).is_some());
     let has_clock = free().any(|place| cells::holds_clock(below, place));
-    let has_phases =
-        free().any(|place| !open::names_places(&header.cells[place]) && cells::names_phases(below, place, reader));
+    let is_said = connection.is_some_and(|(place, _)| below_place(*place).next().is_some());
+    let has_phases = !is_said
+        && free().any(|place| !open::names_places(&header.cells[place]) && cells::names_phases(below, place, reader));
     let has_dittos = named
         .iter()
         .chain(connection.map(|(place, _)| place))

@@ -379,7 +379,7 @@ fn is_verdict(text: &str) -> bool {
 }
 
 /// Whether a header says how a test went, who made it, or under what circumstances.
-fn says_circumstances(header: &str) -> bool {
+pub(super) fn says_circumstances(header: &str) -> bool {
     const SAYS: [&str; 104] = [
         "action",
         "actions",

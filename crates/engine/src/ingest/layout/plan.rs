@@ -10,8 +10,10 @@ use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use super::open;
+use super::phases::{self, Phases};
 use super::table::Sheet;
 use super::titles::{self, Values};
+use super::years;
 use crate::error::{Failure, shown};
 use crate::ingest::dates::DateForms;
 use crate::ingest::mapping::Mapping;
@@ -134,7 +136,7 @@ impl Plan {
         if self.point.is_none() && generic && !self.dates_across {
             let names =
                 self.labels.iter().filter(|(_, label)| label.field == Some(Field::Column(Column::Winding))).count();
-            let candidates = self.labels.iter().filter(|(_, label)| {
+            let candidates = self.labels.iter().filter(|(_, label)| !label.left_out).filter(|(_, label)| {
                 // `Item` beside `Asset` may name what was measured.
                 let is_second_name = label.field == Some(Field::Column(Column::Winding)) && names > 1;
                 // `Medida` may head what was measured, or its values.
@@ -151,24 +153,26 @@ impl Plan {
                 self.labels.iter().any(|(other, label)| *other != at && is_winding(label))
                     || self.context.winding().is_some()
             };
-            let is_free =
-                |label: &Label| !label.is_dated() && (self.dates_across || label.unknown || !label.is_known());
-            let candidates = self.labels.iter().filter(|(_, label)| is_free(label));
+            let is_free = |label: &Label| {
+                !label.left_out && !label.is_dated() && (self.dates_across || label.unknown || !label.is_known())
+            };
+            let is_said = connections.is_some_and(|at| filled(rows, at).next().is_some());
             let names_something = |at: &usize| {
                 let cells = || filled(rows, *at).take(POINTS_ASKED);
-                let custom = label::custom_of(cells().map(|cell| reader.read(cell))).filter(|_| is_named(*at));
-                let is_connection = |cell: &str| {
-                    let label = reader.read(cell);
-                    let is_letter = |(letter, _): &(String, _)| {
-                        custom.is_some_and(|custom| custom.contains(&letter.to_lowercase().as_str()))
-                    };
-                    let is_pair = label.connection.is_some() && (is_named(*at) || !self.is_winding_at(*at));
-                    !is_number(cell) && (is_pair || label.phase.as_ref().is_some_and(is_letter))
+                let has_points = || {
+                    cells().any(|cell| is_point(cell) && !phases::is_usual(cell)) && !phases::are_of_one_custom(cells())
                 };
-                share(cells(), &|cell| (self.dates_across && is_point(cell)) || is_connection(cell)) >= 0.7
+                let with_points = self.dates_across && has_points();
+                // Names of motors may be letters too.
+                let may_be = !is_said && (is_named(*at) || !self.is_winding_at(*at));
+                let phases = Phases::of(cells(), with_points, reader).filter(|_| may_be);
+                let is_phase =
+                    |cell: &str| phases.as_ref().is_some_and(|phases| phases.has(cell, is_named(*at), reader));
+                share(cells(), &|cell| (with_points && is_point(cell)) || is_phase(cell)) >= 0.7
             };
             // `Line` with L1 and L2 may be of the plant.
             let is_place = |at: &usize| self.headers.get(at).is_some_and(|name| open::names_places(name));
+            let candidates = self.labels.iter().filter(|(_, label)| is_free(label));
             self.point = candidates.map(|(at, _)| *at).find(|at| !is_place(at) && names_something(at));
         }
         let points = self.point.into_iter().flat_map(|at| filled(rows, at).take(POINTS_ASKED));
@@ -186,7 +190,7 @@ impl Plan {
         let Some(day) = self.headers.iter().find(|(_, name)| is_day(name)).map(|(at, _)| *at) else { return };
         let is_day_of_month = |cell: &str| cell.parse().is_ok_and(|day: u32| (1..=31).contains(&day));
         if self.of_field(Field::Month).is_some() && filled(rows, day).all(is_day_of_month) {
-            for (_, label) in self.labels.iter_mut().filter(|(at, _)| *at == day) {
+            for (_, label) in self.labels.iter_mut().filter(|(at, label)| *at == day && !label.left_out) {
                 *label = Label { field: Some(Field::Column(Column::TestedOn)), ..Label::default() };
             }
         }
@@ -387,7 +391,7 @@ impl Plan {
 
     /// The year that the title or the name of the sheet says.
     pub(super) fn year(&self) -> Option<String> {
-        self.context.date.clone().filter(|date| date.len() == 4)
+        self.context.year.clone()
     }
 }
 
@@ -502,6 +506,7 @@ impl<'a> Sheet<'a> {
             let connections = values.values().filter(|label| label.connection.is_some()).count();
             let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
             if let Some(header) = header
+                && !label.left_out
                 && (says_reading(header, label)
                     || label.names_what_is_tested()
                     || (connections > 1 && label::begins_with_phase(header)))
@@ -539,6 +544,9 @@ impl<'a> Sheet<'a> {
             });
         }
         let header = |place: usize| plan.headers.get(&place).cloned().unwrap_or_default();
+        if self.open_question.is_none() && is_read {
+            self.open_question = self.phases_asked(rows, plan);
+        }
         let is_key = |label: &Label| label.is_key() || label.column().is_some_and(super::is_key);
         let keys: Vec<usize> = plan.labels.iter().filter(|(_, label)| is_key(label)).map(|(at, _)| *at).collect();
         let taken = |at: usize| {
@@ -616,6 +624,24 @@ impl<'a> Sheet<'a> {
         }
     }
 
+    /// The question about a column of letters or numbers that may be phases.
+    fn phases_asked(&self, rows: &[GridRow], plan: &Plan) -> Option<Failure> {
+        let connection = plan.of_field(Field::Column(Column::Connection));
+        let said = [plan.point, connection].into_iter().flatten();
+        let same: Vec<usize> = plan.components.iter().copied().chain(said).collect();
+        // Of dates across, each row holds all days.
+        let day = if plan.dates_across { plan.winding } else { plan.date };
+        let taken = [plan.winding, plan.date, plan.clock, plan.elapsed.map(|(at, _)| at)];
+        let is_taken = |at: usize| same.contains(&at) || taken.contains(&Some(at));
+        let is_value = |at: usize| plan.values.iter().any(|(own, _)| *own == at);
+        let is_free = |label: &Label| !label.left_out && (!label.is_known() || label.field == Some(Field::Ignored));
+        let free = plan.labels.iter().filter(|(at, label)| is_free(label) && !is_taken(*at) && !is_value(*at));
+        free.map(|(at, _)| *at).find_map(|at| {
+            let header = plan.headers.get(&at).map_or("", String::as_str);
+            phases::may_be_phases(rows, (plan.winding, &same, day), at, self.name, header, self.reader)
+        })
+    }
+
     /// The name of the motor from the title or the sheet, and the date from the sheet, where no column has them.
     fn name_from_sheet(&mut self, plan: &mut Plan) {
         if plan.winding.is_none() && plan.context.winding().is_none() && !plan.windings_across {
@@ -638,14 +664,17 @@ impl<'a> Sheet<'a> {
                 self.two_names = Some((sheet.to_owned(), title.to_owned()));
             }
         }
-        let titled = plan.context.date.take().or_else(|| plan.context.cells.get("date").cloned());
-        let sheet = self.name.sheet.map(|sheet| self.reader.read(sheet));
-        let (date, part) = sheet.map(|label| (label.date.clone(), label.part.clone())).unwrap_or_default();
-        plan.context.date = match (titled, part) {
+        let label = self.name.sheet.map(|sheet| self.reader.read(sheet));
+        let part = label.and_then(|label| label.part.clone());
+        let of_sheet = self.name.sheet.and_then(|sheet| Some((sheet, years::of_title(sheet, self.reader)?.date)));
+        let (explicit, titles) = (plan.context.date.take(), &plan.context.titled);
+        let said = years::said(self.name.place, explicit, titles, of_sheet, &self.forms);
+        plan.context.date = match (&said.date, part) {
             // A sheet `January` with the year in its title.
             (Some(year), Some(part)) if year.len() == 4 => Some(format!("{part} {year}")),
-            (titled, _) => titled.or(date),
+            (date, _) => date.clone(),
         };
+        (plan.context.year, plan.context.question) = (said.year, said.question);
         if let (None, Some(sheet)) = (&plan.context.values, self.name.sheet) {
             let values = titles::values_of(sheet, self.reader);
             plan.context.values = values.map(|values| (values, sheet.to_owned()));

@@ -1,7 +1,7 @@
 //! From the cells of a sheet to one row per test.
 
 use super::blocks::blocks;
-use super::cells::reading_and_date;
+use super::cells::{is_reading, reading_and_date};
 use super::context::Context;
 use super::entries::Entry;
 use super::grid::{GridRow, Limits};
@@ -278,6 +278,23 @@ impl<'a> Sheet<'a> {
             return Outcome::NoResistances(values, title);
         }
         if !(self.seen.is_a_layout() || self.turned.is_some()) || !found {
+            // Where rows of one test contradict each other, none may be left.
+            let is_conflict =
+                |(.., test): &(_, _, _, Option<Known>)| test.is_some_and(|test| test.column.is_some_and(is_reading));
+            if self.seen.is_a_layout()
+                && let Some((place, text, fault, _)) = self.unplaced.iter().find(|one| is_conflict(one))
+            {
+                let message = format!(
+                    "{}:{}: {} is {}; {}",
+                    self.name.place,
+                    place.name(),
+                    fault.column,
+                    shown(text),
+                    fault.rule
+                );
+                let conflict = || Failure::usage(message).hint(fault.hint.clone());
+                return Outcome::Failed(self.open_question.take().unwrap_or_else(conflict));
+            }
             return Outcome::NoLayout;
         }
         if let Some((sheet, title)) = self.two_names {

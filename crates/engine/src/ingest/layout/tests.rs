@@ -545,10 +545,14 @@ fn numbers_of_rows_name_no_motor() {
 fn a_second_row_of_a_motor_that_says_not_what_it_measures_is_rejected() {
     let (rows, unplaced) =
         arranged("Motor | Item | 2025-02-12 | 2025-05-14\n P-1 | a | 410 | 395\n | b | 22 | 24", None);
-    assert_eq!(rows, ["plain"]);
+    assert_eq!(
+        rows,
+        ["sheet:C2: r_60s is 410; the cell C3 holds the same reading of this test and says something else\n\
+          hint: say under [columns] in the policy file what each of the columns holds, or - to leave one out"]
+    );
     assert!(unplaced.is_empty());
     let (rows, _) = arranged("Day | | 2025-02-12 | 2025-05-14\n P-1 | a | 410 | 395\n | b | 22 | 24", None);
-    assert_eq!(rows, ["plain"]);
+    assert_eq!(rows.len(), 1);
 }
 
 #[test]
@@ -1249,9 +1253,14 @@ fn a_column_that_tells_the_tests_of_a_day_apart_is_understood_or_asked_about() {
         let row = |day: &&str| names.map(|name| format!(" B-1 | {day} | {name} | 300")).join("\n");
         format!("Motor | Date | {header} | Reading\n{}", days.iter().map(row).collect::<Vec<_>>().join("\n"))
     };
-    for header in ["Fase", "Strang", "Zzz", "Description"] {
-        for names in [["L1", "L2", "L3"], ["U", "V", "W"], ["R-E", "S-E", "T-E"], ["Fase R", "Fase S", "Fase T"]] {
+    for names in [["L1", "L2", "L3"], ["U", "V", "W"], ["R-E", "S-E", "T-E"], ["Fase R", "Fase S", "Fase T"]] {
+        for header in ["Zzz", "Description"] {
             assert_eq!(arranged(&sheet(header, names), None).0.len(), 7, "{header}: {names:?}");
+        }
+        for header in
+            ["Fase", "Strang", "Klemme", "Bornes", "Morsetti", "Anschluß", "Terminal", "Lead", "Winding end", "Phases"]
+        {
+            assert_eq!(arranged(&sheet(header, names), None).0, ["plain"], "{header}: {names:?}");
         }
     }
     let hint = |header: &str| {
@@ -1522,5 +1531,215 @@ fn a_phase_or_a_temperature_is_read_wherever_its_name_is_written() {
     must_be(
         "Motor | Date | IR | Temperature °C |\n | | MΩ | Winding | Air\n B-1 | 2025-02-12 | 300 | 40 | 12",
         &["winding tested_on connection air_temp_c r_60s winding_temp_c", "B-1 2025-02-12 12 300 40"],
+    );
+}
+
+/// Rules with `[columns]`.
+fn with_columns(columns: &[(&str, &str)]) -> ReadingRules {
+    let mut mapping = Mapping::default();
+    for (header, name) in columns {
+        assert_eq!(mapping.add(header, name), Ok(()));
+    }
+    ReadingRules { mapping, ..ReadingRules::default() }
+}
+
+fn arranged_with(sheet: &str, columns: &[(&str, &str)]) -> Vec<String> {
+    arranged_by(sheet, None, &mut Limits::of_bytes(0, 8), with_columns(columns)).0
+}
+
+/// The question about a column that may hold phases.
+fn phases_asked(header: &str, letters: &str, motor: &str) -> Vec<String> {
+    vec![format!(
+        "sheet: column {header} has {letters} for {motor}: phases, several machines, or something else?\n\
+         hint: of phases, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \"connection\"; of several machines, make \
+         one name of that column and the names, \"{header}\" = \"winding\"; if it says something else of one machine, leave the column out: \
+         \"{header}\" = \"-\""
+    )]
+}
+
+#[test]
+fn letters_that_may_be_anything_are_phases_only_where_their_header_says_so() {
+    let sheet = |header: &str, letters: [&str; 3]| {
+        let row =
+            |letter: &&str| format!(" CW pump | {letter} | 2025-01-20 | 420\n CW pump | {letter} | 2026-01-20 | 400\n");
+        format!("Motor | {header} | Test date | IR (MΩ)\n{}", letters.iter().map(row).collect::<String>())
+    };
+    for (header, letters) in [
+        ("Train", ["A", "B", "C"]),
+        ("Cell", ["1", "2", "3"]),
+        ("Pos.", ["1", "2", "1"]),
+        ("Suffix", ["A", "B", "A"]),
+        ("Unit part", ["T1", "T2", "T3"]),
+        ("Section", ["A-B", "B-C", "A-B"]),
+        ("Zzz", ["U", "V", "U"]),
+        ("Zzz", ["R", "S", "R"]),
+    ] {
+        let all = letters.iter().copied().collect::<std::collections::BTreeSet<_>>();
+        let all = all.into_iter().collect::<Vec<_>>().join(", ");
+        let sheet = sheet(header, letters);
+        assert_eq!(arranged(&sheet, None).0, phases_asked(header, &all, "CW pump"), "{sheet}");
+        for answer in ["connection", "-"] {
+            assert_eq!(arranged_with(&sheet, &[(header, answer)]), ["plain"], "{sheet}");
+        }
+    }
+    for (header, letters) in [("Phase", ["A", "B", "C"]), ("Lead", ["1", "2", "3"]), ("Fase", ["U", "V", "U"])] {
+        assert_eq!(arranged(&sheet(header, letters), None).0, ["plain"], "{header}");
+    }
+    for letters in
+        [["R", "S", "T"], ["U", "V", "W"], ["L1", "L2", "L3"], ["A-G", "B-G", "C-G"], ["Phase A", "Phase B", "Phase C"]]
+    {
+        let rows = arranged(&sheet("Zzz", letters), None).0;
+        assert_eq!(
+            (rows.len(), rows.last().map(String::as_str)),
+            (7, Some("CW pump 2026-01-20 W-earth 400")),
+            "{letters:?}"
+        );
+    }
+    // Letters that no motor has several of are left alone, and no quantities.
+    for letters in [["B", "C", "A"], ["A", "C", "C"], ["2", "3", "1"], ["V", "U", "V"]] {
+        let [x, y, z] = letters;
+        must_be(
+            &format!(
+                "Motor | Test date | IR (MΩ) | Winding °C | Priority\n X1 | 2026-04-20 | 520 | 24 | {x}\n X2 | 2026-04-20 | 1900 | 24 | {y}\n \
+                 X3 | 2026-05-06 | 22 | 24 | {z}"
+            ),
+            &["plain"],
+        );
+        must_be(
+            &format!(
+                "Motor | Criticality | 2025-04-22 | 2026-04-20\n X1 | {x} | 520 | 560\n X2 | {y} | 1900 | 1950\n X3 | {z} | 22 | 41"
+            ),
+            &[
+                "winding tested_on connection r_60s",
+                "X1 2025-04-22 520",
+                "X1 2026-04-20 560",
+                "X2 2025-04-22 1900",
+                "X2 2026-04-20 1950",
+                "X3 2025-04-22 22",
+                "X3 2026-04-20 41",
+            ],
+        );
+    }
+    // Quantities beside letters of phases say that the column is one of measuring points.
+    must_be(
+        "Motor | Zzz | 2025-02-12 | 2025-05-14\n P-1 | A | 410 | 395\n P-1 | B | 411 | 396\n P-1 | C | 412 | 397\n P-1 | Temp °C | 22 | 24",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "P-1 2025-02-12 U-earth 410 22",
+            "P-1 2025-05-14 U-earth 395 24",
+            "P-1 2025-02-12 V-earth 411 22",
+            "P-1 2025-05-14 V-earth 396 24",
+            "P-1 2025-02-12 W-earth 412 22",
+            "P-1 2025-05-14 W-earth 397 24",
+        ],
+    );
+    // Machines beside dates across.
+    let across = "Motor | Train | 2025-01-20 | 2026-01-20\n CW pump | A | 420 | 400\n CW pump | B | 410 | 395\n BFP | A | 900 | 880";
+    assert_eq!(arranged(across, None).0, phases_asked("Train", "A, B", "CW pump"));
+    // Numbers of rows and ratios are not asked about.
+    must_be("No. | Motor | Date | MΩ\n 1 | P-1 | 2025-02-12 | 410\n 2 | P-1 | 2025-05-14 | 395", &["plain"]);
+    must_be("Motor | Date | MΩ | PI\n P-1 | 2025-02-12 | 410 | 2\n P-1 | 2025-05-14 | 395 | 3", &["plain"]);
+}
+
+#[test]
+fn a_column_that_the_site_leaves_out_is_read_in_no_layout() {
+    let last = "Motor | Priority | Last date | Last IR (MΩ) | Previous date | Previous IR (MΩ)\n X1 | A | 2026-04-20 | 520 | 2025-04-22 | 560\n \
+                X2 | B | 2026-04-20 | 1900 | 2025-04-22 | 1950\n X3 | C | 2026-05-06 | 22 | 2025-05-13 | 41";
+    let rows = [
+        "winding tested_on connection r_60s",
+        "X1 2026-04-20 520",
+        "X1 2025-04-22 560",
+        "X2 2026-04-20 1900",
+        "X2 2025-04-22 1950",
+        "X3 2026-05-06 22",
+        "X3 2025-05-13 41",
+    ];
+    assert_eq!(arranged_with(last, &[]), rows);
+    assert_eq!(arranged_with(last, &[("Priority", "-")]), rows);
+    let across = "Motor | Zzz | 2025-02-12 | 2025-05-14\n P-1 | U | 410 | 395\n P-2 | V | 95 | 80\n P-3 | W | 9 | 8";
+    assert_eq!(arranged_with(across, &[])[1], "P-1 2025-02-12 U-earth 410");
+    assert_eq!(arranged_with(across, &[("zzz", "-")])[1], "P-1 2025-02-12 410");
+    let headers = "Motor | Date | Stator (MΩ) | Rotor (MΩ) | Exciter (MΩ)\n P-1 | 2025-02-12 | 410 | 44 | 9";
+    assert_eq!(
+        arranged_with(headers, &[])[1..],
+        ["P-1 Stator 2025-02-12 410", "P-1 Rotor 2025-02-12 44", "P-1 Exciter 2025-02-12 9"]
+    );
+    assert_eq!(
+        arranged_with(headers, &[("Exciter (MΩ)", "-")])[1..],
+        ["P-1 Stator 2025-02-12 410", "P-1 Rotor 2025-02-12 44"]
+    );
+    // Of two rows of headers, either or both together.
+    let two = "| | 2025-02-12 | | 2025-05-14 |\n Motor | Zzz | MΩ | °C | MΩ | °C\n P-1 | U | 410 | 22 | 395 | 24\n P-1 | V | 411 | 22 | 396 | 24";
+    assert_eq!(arranged_with(two, &[]), phases_asked("Zzz", "U, V", "P-1"));
+    let all = arranged_with(two, &[("Zzz", "connection"), ("2025-05-14 MΩ", "-"), ("2025-05-14 °C", "-")]);
+    assert_eq!(all[1..], ["P-1 2025-02-12 U-earth 410 22", "P-1 2025-02-12 V-earth 411 22"]);
+}
+
+#[test]
+fn the_year_of_a_sheet_is_that_of_its_tests_or_asked_about() {
+    let sheet = |title: &str| format!("{title}\n Motor | Jan | Apr\n P-1 | 420 | 410");
+    let read = |title: &str, name: Option<&str>| arranged(&sheet(title), name).0;
+    let of = |year: &str| {
+        vec![
+            "winding tested_on connection r_60s".to_owned(),
+            format!("P-1 {year}-01-16 420"),
+            format!("P-1 {year}-04-16 410"),
+        ]
+    };
+    let half = "Insulation log 2024 - first half (readings in megohms, 500 V, 1 min)";
+    let issue = "Boiler house motors, form E-17, issue of 2019";
+    for (title, name) in [
+        (half, Some("2024")),
+        (issue, Some("2024")),
+        ("Motor P house, built 1987", Some("2024")),
+        ("Pump house 2024", Some("2024")),
+        ("2024", None),
+        ("Year: | 2024", None),
+        ("Insulation readings 2024", None),
+        ("Insulation readings 2024", Some("Pumps")),
+    ] {
+        assert_eq!(read(title, name), of("2024"), "{title} {name:?}");
+    }
+    assert_eq!(read(&format!("{half}\n Year: 2023"), None), of("2023"));
+    let which = "in which year were the tests made?";
+    let wrong = "hint: correct the one that is wrong, in the title or in the name of the sheet, or take it out";
+    assert_eq!(
+        read("Pump house 2023", Some("2024")),
+        [format!("sheet: the name of the sheet, 2024, says 2024 and Pump house 2023 says 2023: {which}\n{wrong}")]
+    );
+    assert_eq!(
+        read("Insulation tests 2023\n Insulation tests 2024", None),
+        [format!("sheet: Insulation tests 2023 says 2023 and Insulation tests 2024 says 2024: {which}\n{wrong}")]
+    );
+    let alone =
+        "hint: write the year alone into a cell above the table, such as 2024, or into each header, such as Q1 2024";
+    for title in [half, "Pump house 2024"] {
+        let shown = shown(title);
+        assert_eq!(
+            read(title, None),
+            [format!(
+                "sheet: {shown} is the only text that names a year, which may be that of something else: {which}\n{alone}"
+            )]
+        );
+    }
+    // `Year` beside a rating.
+    assert!(
+        read("Rated kW: | 75\n Year: | 1987", None)[0]
+            .starts_with("sheet: Year: 1987 is the only text that names a year")
+    );
+    for title in ["Form rev. 2019", issue, "Insulation readings"] {
+        assert_eq!(
+            read(title, None),
+            ["sheet: Jan is a part of a year, and nothing says of which\n\
+              hint: write the year alone into a cell above the table, such as 2024, or into each header, such as Q1 2024; the year of a form, an \
+              issue or a standard is not taken"],
+            "{title}"
+        );
+    }
+    // Where all dates have their years, titles do not matter.
+    assert_eq!(arranged("Pump house 2023\n Motor | Date | MΩ\n P-1 | 2025-02-12 | 410", Some("2024")).0, ["plain"]);
+    assert_eq!(
+        arranged("Pump house 2023\n Motor | 2025-02-12 | 2025-05-14\n P-1 | 410 | 395", Some("2024")).0[1],
+        "P-1 2025-02-12 410"
     );
 }
