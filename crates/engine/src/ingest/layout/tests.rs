@@ -972,6 +972,24 @@ fn numbered_motors_across_are_those_of_the_machine_in_the_row() {
 }
 
 #[test]
+fn a_title_of_several_cells_above_a_card_names_one_motor() {
+    for title in ["Motor: | ID fan 2 | | Rated: | 6 kV", "Motor | ID fan 2 | | Rated | 6 kV"] {
+        must_be(
+            &format!(
+                "Test card\n {title}\n\n Test date | 2023-05-09 | 2024-05-14 | 2025-05-13 |\n Winding temperature (°C) | 27 | 26 | 29 |\n \
+                 R 1 min (MΩ) | 2150 | 2080 | 1120 |\n Tested by | crew | crew | contractor |"
+            ),
+            &[
+                "winding tested_on connection r_60s tested_by winding_temp_c",
+                "ID fan 2 2023-05-09 2150 crew 27",
+                "ID fan 2 2024-05-14 2080 crew 26",
+                "ID fan 2 2025-05-13 1120 contractor 29",
+            ],
+        );
+    }
+}
+
+#[test]
 fn a_head_above_phases_is_no_column_of_its_own() {
     for (to_earth, between) in [
         ("Phase to earth", "Phase to phase"),

@@ -109,7 +109,13 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
         !is_other && (is_headed || is_name(name))
     };
     let across: Vec<&str> = names.filled().filter(|(place, _)| *place > corner).map(|(_, name)| name).collect();
-    if across.len() < 2 || !across.iter().all(|name| is_own(name)) || (!is_headed && first == corner) {
+    // `Motor: | P-101 | Rated: | 6 kV` is a title.
+    let is_title = |name: &&str| name.ends_with(':');
+    if across.len() < 2
+        || across.iter().any(is_title)
+        || !across.iter().all(|name| is_own(name))
+        || (!is_headed && first == corner)
+    {
         return None;
     }
     // A blank row may separate the readings from what stands above them.
@@ -123,6 +129,10 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
     };
     let count = rows[at..].windows(2).take_while(is_below).count();
     let rows = &rows[at + 1..at + 1 + count];
+    let has_values = |place: usize| rows.iter().any(|row| row.cells[place].contains(|c: char| c.is_ascii_digit()));
+    if !names.filled().filter(|(place, _)| *place > corner).all(|(place, _)| has_values(place)) {
+        return None;
+    }
     let cells = || rows.iter().map(|row| row.cells[corner].as_str());
     let is_dated = |row: &GridRow| {
         let mut days = row.filled().filter(|(place, _)| *place > corner).map(|(_, cell)| cell).peekable();
