@@ -102,7 +102,7 @@ pub(super) fn of_number(text: &str) -> Option<Shown> {
 /// What the format of a cell shows.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Format {
-    /// A unit behind a number.
+    /// A unit after a number.
     Unit(Shown),
     /// A name in place of a number.
     Name(Rc<NameFormat>),

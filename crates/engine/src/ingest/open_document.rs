@@ -173,7 +173,7 @@ struct Cell {
     open: u32,
     /// Of these, the one that is a remark beside the cell.
     remark: Option<u32>,
-    /// Whether it holds a number, and the unit that its format shows behind it.
+    /// Whether it holds a number, and the unit that its format shows after it.
     is_number: bool,
     shown: Option<Shown>,
 }

@@ -50,7 +50,7 @@ pub fn ask_too_much(bytes: &[u8], limit: u64) -> bool {
     sheets.any(|sheet| !demand.add(sheet)) || demand.text > limit || demand.is_out_of_proportion()
 }
 
-/// Numbers whose format shows a unit behind them or names in their place, by the name of the sheet; the workbook does not [ask too much](ask_too_much).
+/// Numbers whose format shows a unit after them or names in their place, by the name of the sheet; the workbook does not [ask too much](ask_too_much).
 ///
 /// Layout: [MS-XLS], sections 2.4.126 (Format), 2.4.353 (XF), 2.5.294 (XLUnicodeString).
 #[must_use]

@@ -539,7 +539,7 @@ impl Grid {
         }
     }
 
-    /// A number with the unit that its format shows behind it, or the name that is shown in its place.
+    /// A number with the unit that its format shows after it, or the name that is shown in its place.
     fn as_shown(&mut self, place: (u32, u32), text: String, is_number: bool) -> String {
         match self.formatted.get(&place).filter(|_| is_number).cloned() {
             Some(Format::Unit(shown)) => self.with_unit(place, &text, shown),

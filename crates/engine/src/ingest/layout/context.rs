@@ -205,7 +205,7 @@ impl Context {
     }
 }
 
-/// Whether a text names what stands on the plate of a machine.
+/// Whether a text names an entry of a nameplate, such as the rated power.
 fn names_rating(name: &str) -> bool {
     let lower = name.to_lowercase();
     let is_rating = |word: &str| {

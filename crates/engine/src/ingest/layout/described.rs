@@ -498,7 +498,7 @@ pub(super) fn suggestion(rows: &[GridRow], sheet: Option<&str>) -> Option<String
     let mapping = Mapping::default();
     let reader = LabelReader::new(&mapping, 1 << 20);
     let known = |row: &GridRow| row.filled().filter(|(_, cell)| reader.read(cell).is_known()).count();
-    // What stands above the header may have numbers too.
+    // Rows above the header may have numbers too.
     let is_header = |row: &&GridRow| row.filled().count() > 2 && 2 * known(row) >= row.filled().count();
     let named = rows.iter().take(HEADER_WITHIN).find(is_header);
     let data: Vec<&GridRow> =
