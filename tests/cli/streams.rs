@@ -77,6 +77,19 @@ fn a_full_disk_is_said_of_every_kind_of_output() {
     }
 }
 
+/// What the system grants depends on the machine, so only the smallest of the limits surely is too small.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_program_without_memory_says_so_and_fails() {
+    let rows: String = (0..20_000).map(|row| format!("P-{row},2026-08-05,{row},40\n")).collect();
+    let world = World::new(&[("h.csv", &format!("winding,tested_on,r_60s,winding_temp_c\n{rows}"))]);
+    for kilobytes in [80_000, 100_000, 140_000, 200_000] {
+        let run = world.run_within('v', kilobytes, "assess h.csv --as-of 2026-11-25 -q >/dev/null");
+        let is_short = run.status == 1 && run.words.contains("memory allocation of ");
+        assert!(is_short || (run.status == 0 && kilobytes > 80_000), "{kilobytes}: {} {}", run.status, run.words);
+    }
+}
+
 #[test]
 fn what_an_option_holds_is_shown_as_text() {
     let world = World::new(&[("h.csv", LOW)]);

@@ -59,7 +59,13 @@ impl World {
     /// heed it.
     #[cfg(unix)]
     pub(crate) fn run_on_a_full_disk(&self, kilobytes: u32, args: &str) -> Outcome {
-        let script = format!("ulimit -f {kilobytes}; exec \"$0\" {args}");
+        self.run_within('f', kilobytes, args)
+    }
+
+    /// Runs where the shell grants so many kilobytes of something only.
+    #[cfg(unix)]
+    pub(crate) fn run_within(&self, limit: char, kilobytes: u32, args: &str) -> Outcome {
+        let script = format!("ulimit -{limit} {kilobytes}; exec \"$0\" {args}");
         let output = Command::new("sh")
             .args(["-c", &script, env!("CARGO_BIN_EXE_groundwall")])
             .current_dir(self.path(""))

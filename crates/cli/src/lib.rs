@@ -31,7 +31,7 @@ use std::process::ExitCode;
 
 /// Runs one command line, the program's name first, and gives the exit status.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    files::unfinished::heed_size_limit();
+    files::unfinished::heed_limits(Status::Failed.code());
     let args: Vec<OsString> = args.into_iter().collect();
     let plain = color::is_off(&args);
     let help = if plain { ColorChoice::Never } else { ColorChoice::Auto };

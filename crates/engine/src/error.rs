@@ -14,7 +14,7 @@ use std::path::Path;
 pub enum Status {
     /// Done.
     Done = 0,
-    /// We failed.
+    /// The system or this program failed.
     Failed = 1,
     /// Wrong usage or unreadable input.
     Usage = 2,

@@ -108,17 +108,21 @@ fn watch_signals() {
     });
 }
 
-/// A file that reaches the size limit of the process makes its write fail with an error, instead of ending the program without a word.
+/// What the process may use is at an end: a file that reaches its size limit makes its write fail with an error, instead of ending
+/// the program without a word; where the system grants no memory, the runtime says so, and the program ends with `status`.
 #[cfg(unix)]
-pub fn heed_size_limit() {
-    use signal_hook::consts::SIGXFSZ;
-    // Whoever has it caught gets the error. If it cannot be caught, it ends the program as always.
-    let _ = signal_hook::flag::register(SIGXFSZ, std::sync::Arc::default());
+pub fn heed_limits(status: u8) {
+    use signal_hook::consts::{SIGABRT, SIGXFSZ};
+    use signal_hook::flag::{register, register_conditional_shutdown};
+    use std::sync::Arc;
+    // Whoever has it caught gets the error. Signals that cannot be caught end the program as always.
+    let _ = register(SIGXFSZ, Arc::default());
+    let _ = register_conditional_shutdown(SIGABRT, i32::from(status), Arc::new(true.into()));
 }
 
-/// Where there is no such limit there is nothing to heed.
+/// Where there are no such signals there is nothing to heed.
 #[cfg(not(unix))]
-pub const fn heed_size_limit() {}
+pub const fn heed_limits(_status: u8) {}
 
 #[cfg(unix)]
 mod signals {

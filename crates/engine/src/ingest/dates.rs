@@ -253,7 +253,8 @@ impl DateForms {
 
     /// Finds what the dates of a column prove; gives the order of day and month with the first text that proves it.
     pub fn prove<'a>(&mut self, texts: impl Iterator<Item = &'a str>) -> Option<(Order, String)> {
-        let texts: Vec<&str> = texts.map(str::trim).filter(|text| text.len() <= LONGEST_DATE).collect();
+        let may_prove = |text: &&str| text.len() <= LONGEST_DATE && !self.is_later(text);
+        let texts: Vec<&str> = texts.map(str::trim).filter(may_prove).collect();
         self.year_is_last = is_year_last(&texts, self.as_of);
         self.months_have_years = have_years(&texts, self.as_of);
         let open = |text: &&&str| self.year_is_last || three_numbers(text).is_none();
@@ -262,11 +263,17 @@ impl DateForms {
         Some((order, proof.to_owned()))
     }
 
-    /// Whether a text is certainly a day after the as-of date. Such rows decide nothing about the rows before.
+    /// Whether a text is certainly a day after the as-of date, whichever of its numbers is the day. Such rows decide nothing about
+    /// the rows before.
     #[must_use]
     pub fn is_later(&self, text: &str) -> bool {
-        let day = self.read(text).and_then(|dated| dated.iso.get(..10)?.parse::<NaiveDate>().ok());
-        day.zip(self.as_of).is_some_and(|(day, as_of)| day > as_of)
+        let Some(as_of) = self.as_of else { return false };
+        let days: Vec<NaiveDate> = match self.read(text) {
+            Some(dated) => dated.iso.get(..10).and_then(|day| day.parse().ok()).into_iter().collect(),
+            None if self.given.is_empty() => possible_days(text),
+            None => Vec::new(),
+        };
+        !days.is_empty() && days.iter().all(|day| *day > as_of)
     }
 
     /// Why a text is not read that would be with a proof from its column.
@@ -388,6 +395,15 @@ fn three_numbers(text: &str) -> Option<[u32; 3]> {
     let last: u32 = split_time(text).0.trim_end_matches('.').rsplit(['/', '.', '-', ' ']).next()?.parse().ok()?;
     let is_day = NaiveDate::from_ymd_opt(two_digit_year(first)?, month, last).is_some();
     (last < 100 && is_day).then_some([first, month, last])
+}
+
+/// Every day that three numbers may be.
+fn possible_days(text: &str) -> Vec<NaiveDate> {
+    let Some((one, other, year)) = day_and_month(split_time(text.trim()).0) else { return Vec::new() };
+    let year_first =
+        three_numbers(text.trim()).and_then(|[year, month, day]| Some((two_digit_year(year)?, month, day)));
+    let orders = [Some((year, other, one)), Some((year, one, other)), year_first];
+    orders.into_iter().flatten().filter_map(|(year, month, day)| NaiveDate::from_ymd_opt(year, month, day)).collect()
 }
 
 fn two_digit_year(number: u32) -> Option<i32> {

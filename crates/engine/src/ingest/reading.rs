@@ -15,7 +15,7 @@ use super::repeats;
 use super::rewrite::{self, Liberties};
 use super::rows::Rows;
 use super::said_unit::{said_unit, symbol};
-use super::sample::{self, SAMPLE};
+use super::sample::{self, FirstRows, SAMPLE};
 use super::source::{HEAD, OpenText, must_be_text};
 use super::timed::Timed;
 use super::unit_column::Unit;
@@ -342,7 +342,10 @@ impl<'r> Reading<'r> {
             format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
         }));
         let (rest, line) = rows.rest();
-        let below = || Rows::new(rest, layout.delimiter, line);
+        let below = || FirstRows::of(Rows::new(rest, layout.delimiter, line));
+        let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut remarks);
+        let of_dates = columns.clone();
+        let below = || below().until_the_as_of_date(&of_dates, &dates);
         sample::find_units(&mut columns, &rules.mapping, below());
         remarks.extend(sample::blank_units(&name, &mut columns, below()));
         let marks = sample::marks(&columns, below());
@@ -365,7 +368,6 @@ impl<'r> Reading<'r> {
                 return Err(said.refusal(&name, &columns.header[at], column).into());
             }
         }
-        let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut remarks);
         let mut batch = vec![Piece { text: rest.to_vec(), line }];
         drop(start);
         let piece_rules = PieceRules {

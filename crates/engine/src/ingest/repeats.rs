@@ -4,13 +4,15 @@
 //! no time of day is written, one after the other in the order of the rows of a file. Else nobody can know which is right: all are kept
 //! out, each with the place of the other.
 
+use groundwall::record::procedure::Item;
 use groundwall::record::validate::Fault;
 use groundwall::record::{KeptOut, TestRecord};
 use groundwall::table::SeriesTable;
 use groundwall::units::Resistance;
 use groundwall::voltage::is_same_voltage;
 use std::cmp::Ordering;
-use std::collections::HashSet;
+use std::collections::hash_map::Entry;
+use std::collections::{HashMap, HashSet};
 
 /// Nobody tests a winding so often in a day. Where more rows than this differ about one moment, all are kept out, and only rows that
 /// are alike to the letter are repeats: a file in which every row claims the same test must not cost the square of its length.
@@ -26,14 +28,24 @@ pub struct Settled {
 }
 
 /// Settles the rows of one moment, given in the order of their places; `test` reads one. How many are repeats does not depend on their
-/// order.
+/// order, nor which tester and work order stay with the test.
 pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     let mut settled = Settled::default();
-    let mut seen = HashSet::new();
+    let mut seen = HashMap::new();
     let mut different = Vec::new();
     for row in rows {
-        let is_new = seen.insert(test(*row).content_digest());
-        if is_new { &mut different } else { &mut settled.repeats }.push(*row);
+        let found = test(*row);
+        match seen.entry(found.content_digest()) {
+            Entry::Vacant(new) => {
+                new.insert(different.len());
+                different.push(*row);
+            }
+            Entry::Occupied(old) => {
+                let kept = &mut different[*old.get()];
+                let stays = is_signed_before(&found, &test(*kept));
+                settled.repeats.push(if stays { std::mem::replace(kept, *row) } else { *row });
+            }
+        }
     }
     if different.len() > MOST_TESTS {
         let first = different[0];
@@ -45,10 +57,12 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     let mut kept: Vec<(usize, TestRecord)> = Vec::new();
     for row in different {
         let candidate = test(row);
-        if kept.iter().any(|(_, other)| other.same_content(&candidate)) {
-            settled.repeats.push(row);
-        } else {
-            kept.push((row, candidate));
+        match kept.iter_mut().find(|(_, other)| other.same_content(&candidate)) {
+            Some(same) if is_signed_before(&candidate, &same.1) => {
+                settled.repeats.push(std::mem::replace(same, (row, candidate)).0);
+            }
+            Some(_) => settled.repeats.push(row),
+            None => kept.push((row, candidate)),
         }
     }
     for (row, one) in &kept {
@@ -56,6 +70,16 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
         settled.contradictions.extend(contradicting.map(|(other, _)| (*row, *other)));
     }
     settled
+}
+
+/// Whether the tester and the work order of a row come first in the alphabet; what is named comes before what is not.
+fn is_signed_before(one: &TestRecord, other: &TestRecord) -> bool {
+    let signature = |test: &TestRecord| {
+        [Item::TestedBy, Item::WorkOrder]
+            .map(|item| test.procedure().get(item).map(|text| text.to_string()))
+            .map(|text| (text.is_none(), text))
+    };
+    signature(one) < signature(other)
 }
 
 /// Leaves the many rows out of one moment that count for nothing and say nothing more urgent than the others: each would
@@ -186,6 +210,29 @@ mod tests {
         let turned: Vec<usize> = rows.iter().rev().copied().collect();
         assert_eq!(of_no_weight(&turned, test).into_iter().rev().collect::<Vec<_>>(), gone);
         assert_eq!(of_no_weight(&rows[..MOST_TESTS], test), [0; 0]);
+    }
+
+    #[test]
+    fn which_tester_stays_with_a_test_does_not_depend_on_the_order_of_rows() {
+        let signatures = [("", "", "5"), ("Sen", "W2", "5.0"), ("Ada", "W9", "5"), ("Ada", "W1", "5"), ("", "W0", "5")];
+        let test = |row: usize| {
+            let (by, order, reading) = signatures[row];
+            let cells = [
+                ("winding", "P-1"),
+                ("tested_on", "2026-01-05"),
+                ("r_60s", reading),
+                ("tested_by", by),
+                ("work_order", order),
+            ];
+            let cells = cells.map(|(header, text)| (Column::read(header).unwrap_or(Column::Note), text));
+            let origin = Origin { input: 0, line: row as u64 };
+            TestRules::default().validate(cells, origin).unwrap_or_else(|faults| unreachable!("{faults}"))
+        };
+        for rows in [[0, 1, 2, 3, 4], [4, 3, 2, 1, 0], [3, 0, 4, 1, 2], [2, 3, 1, 4, 0]] {
+            let mut repeats = settle(&rows, test).repeats;
+            repeats.sort_unstable();
+            assert_eq!(repeats, [0, 1, 2, 4], "{rows:?}");
+        }
     }
 
     #[test]

@@ -345,7 +345,9 @@ fn pairs(text: &[u8]) -> usize {
     chunks.map(|(bytes, nexts)| usize::from(bytes.iter().zip(nexts).map(is_pair).sum::<u8>())).sum()
 }
 
-const fn is_line_end(byte: u8) -> bool {
+/// Whether a byte ends a line.
+#[must_use]
+pub const fn is_line_end(byte: u8) -> bool {
     matches!(byte, b'\r' | b'\n')
 }
 

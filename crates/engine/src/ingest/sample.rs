@@ -15,24 +15,54 @@ use groundwall::resistance::ResistanceUnit;
 /// So many bytes of rows are asked.
 pub const SAMPLE: usize = 1 << 20;
 
-/// Calls `look` with each of the first rows, as far as they can be separated into cells.
-pub fn first_rows(mut rows: Rows<'_>, mut look: impl FnMut(&Row<'_, '_>)) {
-    let mut read = 0;
-    while read < SAMPLE {
-        let Some(row) = rows.next_row() else { break };
-        read += row.raw.len() + 1;
-        look(&row);
+/// The first rows that may decide how a table is read.
+pub struct FirstRows<'a> {
+    rows: Rows<'a>,
+    /// The place of dates, and how they are read: tests after the as-of date decide nothing about those before.
+    dates: Option<(usize, &'a DateForms)>,
+}
+
+impl<'a> FirstRows<'a> {
+    /// Those of a table.
+    #[must_use]
+    pub const fn of(rows: Rows<'a>) -> Self {
+        Self { rows, dates: None }
+    }
+
+    /// The same without tests that are certainly later than the as-of date.
+    #[must_use]
+    pub fn until_the_as_of_date(self, columns: &Columns, forms: &'a DateForms) -> Self {
+        Self { dates: date_place(columns).map(|place| (place, forms)), ..self }
+    }
+
+    /// Calls `look` with each of them, as far as they can be separated into cells.
+    pub fn each(mut self, mut look: impl FnMut(&Row<'_, '_>)) {
+        let mut read = 0;
+        while read < SAMPLE {
+            let Some(row) = self.rows.next_row() else { break };
+            read += row.raw.len() + 1;
+            let is_later = self.dates.is_some_and(|(place, forms)| {
+                row.cells.and_then(|cells| cells.text(place).ok()).is_some_and(|text| forms.is_later(&text))
+            });
+            if !is_later {
+                look(&row);
+            }
+        }
     }
 }
 
+fn date_place(columns: &Columns) -> Option<usize> {
+    columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place)
+}
+
 /// Finds columns of units by their cells.
-pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: Rows<'_>) {
+pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: FirstRows<'_>) {
     let free = columns.free_places(mapping);
     if free.is_empty() {
         return;
     }
     let mut cells: Vec<Vec<String>> = vec![Vec::new(); free.len()];
-    first_rows(rows, |row| {
+    rows.each(|row| {
         let Some(found) = row.cells else { return };
         for (cells, place) in cells.iter_mut().zip(&free) {
             let text = found.text(*place).unwrap_or_default().trim();
@@ -44,12 +74,12 @@ pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: Rows<'_>) {
 }
 
 /// Finds what blank cells of columns of units mean, and says where they are read in the unit of the first row.
-pub fn blank_units(name: &str, columns: &mut Columns, rows: Rows<'_>) -> Vec<String> {
+pub fn blank_units(name: &str, columns: &mut Columns, rows: FirstRows<'_>) -> Vec<String> {
     if columns.units.is_empty() {
         return Vec::new();
     }
     let mut cells: Vec<Vec<String>> = vec![Vec::new(); columns.units.len()];
-    first_rows(rows, |row| {
+    rows.each(|row| {
         let Some(found) = row.cells else { return };
         for (cells, unit) in cells.iter_mut().zip(&columns.units) {
             let text = found.text(unit.place).unwrap_or_default().trim();
@@ -71,7 +101,7 @@ pub fn blank_units(name: &str, columns: &mut Columns, rows: Rows<'_>) -> Vec<Str
 }
 
 /// The header of a column with readings that nothing gives a unit: neither the header, nor a column of units, nor the cells.
-pub fn without_unit(columns: &Columns, rows: Rows<'_>, decimal_comma: bool) -> Option<(usize, Column)> {
+pub fn without_unit(columns: &Columns, rows: FirstRows<'_>, decimal_comma: bool) -> Option<(usize, Column)> {
     let in_doubt: Vec<(usize, Column)> = columns
         .known
         .iter()
@@ -83,7 +113,7 @@ pub fn without_unit(columns: &Columns, rows: Rows<'_>, decimal_comma: bool) -> O
         .copied()
         .collect();
     let mut found = None;
-    first_rows(rows, |row| {
+    rows.each(|row| {
         let Some(cells) = row.cells.filter(|_| found.is_none()) else { return };
         let needs_unit = |(place, _): &&(usize, Column)| {
             cells.text(*place).is_ok_and(|text| said_unit::needs_unit(text.trim(), decimal_comma))
@@ -96,7 +126,7 @@ pub fn without_unit(columns: &Columns, rows: Rows<'_>, decimal_comma: bool) -> O
 const LONGEST_UNIT: usize = 20;
 
 /// What the numbers of the columns of resistances prove of their marks.
-pub fn marks(columns: &Columns, rows: Rows<'_>) -> Marks {
+pub fn marks(columns: &Columns, rows: FirstRows<'_>) -> Marks {
     let readings: Vec<usize> = columns
         .known
         .iter()
@@ -104,7 +134,7 @@ pub fn marks(columns: &Columns, rows: Rows<'_>) -> Marks {
         .map(|(place, _)| *place)
         .collect();
     let mut cells: Vec<String> = Vec::new();
-    first_rows(rows, |row| {
+    rows.each(|row| {
         let Some(found) = row.cells else { return };
         let texts = readings.iter().filter_map(|place| found.text(*place).ok());
         // A number without marks proves nothing.
@@ -114,12 +144,12 @@ pub fn marks(columns: &Columns, rows: Rows<'_>) -> Marks {
 }
 
 /// Whether a temperature or a humidity has a point in it, so that the point is the decimal mark of something at least.
-pub fn has_points(columns: &Columns, rows: Rows<'_>) -> bool {
+pub fn has_points(columns: &Columns, rows: FirstRows<'_>) -> bool {
     let is_asked = |column: &Column| matches!(column, Column::WindingTemp(_) | Column::AirTemp(_) | Column::Humidity);
     let places: Vec<usize> =
         columns.known.iter().filter(|(_, column)| is_asked(column)).map(|(place, _)| *place).collect();
     let mut found = false;
-    first_rows(rows, |row| {
+    rows.each(|row| {
         let Some(cells) = row.cells.filter(|_| !found) else { return };
         found = places.iter().any(|place| cells.text(*place).is_ok_and(|text| text.contains('.')));
     });
@@ -131,15 +161,14 @@ pub fn date_forms(
     rules: &ReadingRules,
     name: &str,
     columns: &Columns,
-    rows: Rows<'_>,
+    rows: FirstRows<'_>,
     place: &(dyn Fn(u64) -> u64 + Sync),
     remarks: &mut Vec<String>,
 ) -> DateForms {
     let mut forms = DateForms::new(rules);
-    let column = columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place);
-    let (Some(column), true) = (column, forms.given.is_empty()) else { return forms };
+    let (Some(column), true) = (date_place(columns), forms.given.is_empty()) else { return forms };
     let mut texts = Vec::new();
-    first_rows(rows, |row| {
+    rows.each(|row| {
         let text = row.cells.and_then(|cells| cells.text(column).ok()).unwrap_or_default();
         // Plain dates prove nothing.
         if !text.is_empty() && text.as_bytes().get(4) != Some(&b'-') {

@@ -530,3 +530,38 @@ proptest! {
 fn everything(ingested: Ingested) -> (Vec<TestRecord>, Vec<InputLedger>, Rejections) {
     (ingested.tests(), ingested.inputs, ingested.rejections)
 }
+
+/// What comes after the as-of date may be added or removed, and the rows before it are read as before.
+#[test]
+fn rows_after_the_as_of_date_decide_nothing_of_those_before() {
+    let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 6, 30), ..ReadingRules::default() };
+    let read = |text: &str| {
+        let mut reading = Reading::new(&rules);
+        assert_eq!(reading.add("a.csv", text.as_bytes().to_vec()), Ok(()), "{text}");
+        let ingested = reading.finish();
+        let until = |test: &TestRecord| test.tested_on().date <= NaiveDate::from_ymd_opt(2026, 6, 30).unwrap();
+        let tests: Vec<String> = ingested
+            .tests()
+            .iter()
+            .filter(|test| until(test))
+            .map(|test| format!("{} {}", test.tested_on(), test.readings()[0].value))
+            .collect();
+        // The later row is the fourth line, or the third.
+        let is_before = |message: &String| !message.starts_with("a.csv:4:") && !message.contains("2026-07-25");
+        let problems: Vec<String> = messages(&ingested).into_iter().filter(is_before).collect();
+        (tests, problems)
+    };
+    // The order of day and month, the place of the year, the decimal mark and the mark of thousands.
+    for (before, later) in [
+        ("winding,tested_on,r_60s\nP-1,05/04/2026,5\nP-1,06/05/2026,6\n", "P-1,25/07/2026,7\n"),
+        ("winding,tested_on,r_60s\nP-1,25/06/26,5\nP-1,26/05/25,6\n", "P-1,27/07/31,7\n"),
+        ("winding;tested_on;r_60s\nP-1;2026-04-05;1.200\n", "P-1;2026-07-25;1.250,5\n"),
+        ("winding,tested_on,r_60s\nP-1,2026-04-05,\"1,200\"\n", "P-1,2026-07-25,\"1,250.5\"\n"),
+        ("winding,tested_on,r_60s\nP-1,2026-04-05,\"1,200\"\n", "P-1,2026-07-25,\"9,3\"\n"),
+    ] {
+        assert_eq!(read(&format!("{before}{later}")), read(before), "{before}");
+    }
+    // Until the as-of date they do.
+    let proof = "winding,tested_on,r_60s\nP-1,05/04/2026,5\nP-1,25/05/2026,7\n";
+    assert_eq!(read(proof).0, ["2026-04-05 5 MΩ", "2026-05-25 7 MΩ"]);
+}

@@ -5,6 +5,7 @@
 
 use super::layout::CellPlace;
 use super::number_formats::{CellFormats, CellStyles, Format, Formatted, Shown};
+use super::rows::{LONGEST_QUOTED, is_line_end};
 use super::{compound, open_document, records, unpack, xml_parts};
 use crate::error::{Failure, shown};
 use calamine::{Data, DataType, Reader, Xls, Xlsx, XlsxError};
@@ -662,6 +663,7 @@ impl Grid {
     fn write(&mut self, row: &[String]) -> Option<()> {
         let line = self.lines + 1;
         let text = &mut self.sheet.text;
+        let start = text.len();
         // A blank row is a blank line, however wide the table is.
         let width = if row.is_empty() { 0 } else { self.width.max(row.len()) };
         for column in 0..width {
@@ -677,6 +679,11 @@ impl Grid {
             } else {
                 text.extend_from_slice(cell.as_bytes());
             }
+        }
+        if self.lines >= line && text.len() - start > LONGEST_QUOTED {
+            // So long a row would be taken for one with a quote that is never closed.
+            text[start..].iter_mut().filter(|byte| is_line_end(**byte)).for_each(|byte| *byte = b' ');
+            self.lines = line - 1;
         }
         text.push(b'\n');
         self.lines += 1;

@@ -7,7 +7,7 @@ use crate::ingest::columns::Columns;
 use crate::ingest::document::find_header;
 use crate::ingest::layout::is_of_the_layout;
 use crate::ingest::rows::Rows;
-use crate::ingest::sample::find_units;
+use crate::ingest::sample::{FirstRows, find_units};
 use crate::output::round::sheet::is_guidance;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -40,7 +40,7 @@ impl Foreign {
         let header = find_header(file, &|line| document.line(line), &mut rows, &fits, &weight)?;
         let mut columns = Columns::resolve(header.cells, &rules.mapping);
         let (rest, line) = rows.rest();
-        find_units(&mut columns, &rules.mapping, Rows::new(rest, document.layout.delimiter, line));
+        find_units(&mut columns, &rules.mapping, FirstRows::of(Rows::new(rest, document.layout.delimiter, line)));
         let mut places = foreign_columns(&columns);
         // What a sheet of the next round advises is no part of the history, and readings are filed in the unit of the master.
         let is_unit = |place: usize| columns.units.iter().any(|unit| unit.place == place);

@@ -16,7 +16,7 @@ use crate::error::Failure;
 use crate::ingest::columns::Columns;
 use crate::ingest::document::{Document, Header, find_header};
 use crate::ingest::rows::Rows;
-use crate::ingest::sample::find_units;
+use crate::ingest::sample::{FirstRows, find_units};
 use crate::ingest::{Ingested, Reading, ReadingRules, columnar, workbook};
 use encoding_rs::{Encoding, UTF_8};
 use form::Form;
@@ -83,7 +83,7 @@ impl Master {
         let header = find_header(name, &|line| document.line(line), &mut rows, &fits, &weight)?;
         let mut columns = Columns::find(name, header.line, header.cells.clone(), &rules.mapping)?;
         let (rest, line) = rows.rest();
-        find_units(&mut columns, &rules.mapping, Rows::new(rest, document.layout.delimiter, line));
+        find_units(&mut columns, &rules.mapping, FirstRows::of(Rows::new(rest, document.layout.delimiter, line)));
         let has_rows = rows.next_row().is_some();
         drop(rows);
         let ingested = if has_rows { read_rows(name, bytes.to_vec(), &rules)? } else { Ingested::default() };

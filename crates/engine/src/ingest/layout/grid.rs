@@ -5,7 +5,7 @@ use crate::ingest::columns::MOST_COLUMNS;
 use crate::ingest::document::Document;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::rows::Row;
-use crate::ingest::sample::first_rows;
+use crate::ingest::sample::FirstRows;
 use crate::ingest::workbook::{HEADER_WITHIN, Merged};
 
 /// What a sheet of another layout may hold: a larger one is none that people keep, and is read as a plain table or not at all.
@@ -14,8 +14,10 @@ use crate::ingest::workbook::{HEADER_WITHIN, Merged};
 pub struct Limits {
     /// Cells of its grid, blank ones among them.
     pub(super) cells: usize,
-    /// Cells with something measured, in all sheets of a file.
+    /// Cells with something measured that the sheets still to come may have.
     pub(super) values: usize,
+    /// The same for all sheets of a file.
+    pub(super) of_file: usize,
     /// How often a value that belongs to several tests may be put into one.
     pub(super) shared: usize,
     /// Cells of the plain table that a sheet becomes: each test has one for every quantity and time in the sheet.
@@ -47,6 +49,7 @@ impl Limits {
         Self {
             cells: (length / 2).clamp(1_000_000, 4_000_000),
             values,
+            of_file: values,
             shared: 8 * values,
             arranged: 16_000_000,
             labels: length.max(LABELS),
@@ -118,7 +121,7 @@ pub(super) fn rows_of(document: &Document, limits: &Limits) -> Result<Vec<GridRo
 /// The first rows of a document, as far as they can be separated into cells.
 pub(super) fn first_rows_of(document: &Document) -> Vec<GridRow> {
     let mut found: Vec<GridRow> = Vec::new();
-    first_rows(document.rows(), |row| found.extend(grid_row(row, document)));
+    FirstRows::of(document.rows()).each(|row| found.extend(grid_row(row, document)));
     // No header is wider, and a row that is would make all others as wide.
     found.iter_mut().for_each(|row| row.cells.truncate(MOST_COLUMNS));
     let width = found.iter().map(|row| row.cells.len()).max().unwrap_or(0);

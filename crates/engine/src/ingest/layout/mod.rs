@@ -128,9 +128,9 @@ impl From<Failure> for Refused {
 impl Refused {
     fn by_size(name: SheetName<'_>, limits: &Limits) -> Self {
         let message = format!(
-            "{}: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, readings at \
+            "{}: this is no plain table of one row per test, and it has more than {} cells, its file has more than {} readings, it has readings at \
              too many different times, too much text where names stand, or values that belong to too many of them; larger ones are read only as plain tables",
-            name.place, limits.cells, limits.values
+            name.place, limits.cells, limits.of_file
         );
         Failure::usage(message).hint("save it in parts, such as one file a year").into()
     }

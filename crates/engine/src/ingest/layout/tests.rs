@@ -564,7 +564,7 @@ fn a_sheet_that_would_take_memory_or_time_out_of_proportion_is_refused() {
     let blocks = "Motor | Date | MΩ\n P-1 | 2025-02-12 | 410\n".repeat(9);
     let times = "Motor | Date | Point | Value\n".to_owned()
         + &(1..10).map(|second| format!("P-{second} | 2025-02-12 | R {second} s | 41\n")).collect::<String>();
-    let limits = Limits { cells: 100, values: 500, shared: 100, arranged: 81, labels: 500 };
+    let limits = Limits { cells: 100, values: 500, of_file: 500, shared: 100, arranged: 81, labels: 500 };
     for sheet in [across, &alike, &blocks, &times] {
         assert_ne!(arranged_within(sheet, None, &mut limits.clone()).0.len(), 1, "{sheet}");
     }
@@ -577,10 +577,10 @@ fn a_sheet_that_would_take_memory_or_time_out_of_proportion_is_refused() {
         (across, Limits { labels: 30, ..limits }),
     ] {
         let message = format!(
-            "sheet: this is no plain table of one row per test, and it has more than {} cells, more than {} readings, readings at \
+            "sheet: this is no plain table of one row per test, and it has more than {} cells, its file has more than {} readings, it has readings at \
              too many different times, too much text where names stand, or values that belong to too many of them; larger ones are read only as plain tables\n\
              hint: save it in parts, such as one file a year",
-            limits.cells, limits.values
+            limits.cells, limits.of_file
         );
         assert_eq!(arranged_within(sheet, None, &mut limits.clone()).0, [message], "{sheet}");
     }

@@ -21,6 +21,19 @@ fn rows_keep_their_number_and_cells_their_digits() {
 }
 
 #[test]
+fn a_row_too_long_for_one_with_line_breaks_is_read_without_them() {
+    let mut grid = Grid::new("S", false, 1 << 20, Left::of(1 << 20));
+    for (row, text) in [(0, "a\nb".to_owned()), (1, format!("c{}d", "\n".repeat(LONGEST_QUOTED))), (2, "e".to_owned())]
+    {
+        assert_eq!(grid.put(row, 0, text), Some(()));
+    }
+    let (sheet, _) = grid.finish().unwrap();
+    let text = String::from_utf8_lossy(&sheet.text).into_owned();
+    assert_eq!(text, format!("\"a\nb\"\n\"c{}d\"\ne\n", " ".repeat(LONGEST_QUOTED)));
+    assert_eq!([3, 4].map(|line| Tall::row_at(&sheet.tall, line)), [2, 3]);
+}
+
+#[test]
 fn dates_are_written_as_short_as_they_are() {
     for (text, expected) in [
         ("2026-01-05T00:00:00", "2026-01-05"),
