@@ -12,7 +12,7 @@ use groundwall_engine::master::Master;
 use groundwall_engine::master::compare::{self, Compared};
 use groundwall_engine::master::foreign::Foreign;
 use groundwall_engine::master::merge::{self, Merged, New};
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 use std::fs::File;
 use std::path::Path;
 use std::time::Duration;
@@ -170,8 +170,8 @@ impl Filing<'_> {
 
     /// The columns of an input that are not ours, in the rows that are filed.
     fn foreign(&self, sheets: &[Sheet], ledger: &InputLedger, input: u32) -> Result<Foreign, Failure> {
-        let origins = self.compared.new.iter().map(|test| test.origin());
-        let lines: BTreeSet<u64> = origins.filter(|origin| origin.input == input).map(|origin| origin.line).collect();
+        let origins = self.compared.new.iter().map(|test| test.origin()).filter(|origin| origin.input == input);
+        let lines: BTreeMap<u64, u64> = origins.map(|origin| (origin.line, ledger.row(origin.line))).collect();
         let sheet = sheets.iter().find(|sheet| sheet.file == ledger.file);
         let Some(sheet) = sheet.filter(|_| !lines.is_empty()) else { return Ok(Foreign::default()) };
         let rules = ReadingRules { sheets: ledger.sheet.iter().cloned().collect(), ..self.plan.rules.clone() };

@@ -22,6 +22,13 @@ pub enum Meaning {
     TwoUnits,
 }
 
+impl Meaning {
+    /// Whether it is a date of tests.
+    const fn is_date(&self) -> bool {
+        matches!(self, Self::Sure(Column::TestedOn) | Self::Likely(Column::TestedOn))
+    }
+}
+
 const SURE: &[(&str, Column)] = &[
     ("winding id", Column::Winding),
     ("winding name", Column::Winding),
@@ -58,6 +65,18 @@ const SURE: &[(&str, Column)] = &[
     ("inventory no", Column::Winding),
     ("inventory number", Column::Winding),
     ("date tested", Column::TestedOn),
+    ("date megged", Column::TestedOn),
+    ("megged", Column::TestedOn),
+    ("megged on", Column::TestedOn),
+    ("last megged", Column::TestedOn),
+    ("date checked", Column::TestedOn),
+    ("checked on", Column::TestedOn),
+    ("inspected on", Column::TestedOn),
+    ("inspected at", Column::TestedOn),
+    ("date inspected", Column::TestedOn),
+    ("completed at", Column::TestedOn),
+    ("date recorded", Column::TestedOn),
+    ("recorded on", Column::TestedOn),
     ("date done", Column::TestedOn),
     ("done on", Column::TestedOn),
     ("last test date", Column::TestedOn),
@@ -273,12 +292,8 @@ const LIKELY: &[(&str, Column)] = &[
     ("id", Column::Winding),
     ("name", Column::Winding),
     ("unit", Column::Winding),
+    ("unit no", Column::Winding),
     ("item", Column::Winding),
-    ("drive no", Column::Winding),
-    ("pump no", Column::Winding),
-    ("fan no", Column::Winding),
-    ("compressor no", Column::Winding),
-    ("conveyor no", Column::Winding),
     ("loc", Column::Winding),
     ("location", Column::Winding),
     ("functional location", Column::Winding),
@@ -402,6 +417,33 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("inventário", "inventory"),
     ("inventaris", "inventory"),
     ("anlagen", "equipment"),
+    ("anlagenteil", "equipment"),
+    ("sigla", "tag"),
+    ("lüfter", "fan"),
+    ("ventilator", "fan"),
+    ("ventilateur", "fan"),
+    ("ventilador", "fan"),
+    ("ventilatore", "fan"),
+    ("gebläse", "blower"),
+    ("soufflante", "blower"),
+    ("verdichter", "compressor"),
+    ("kompressor", "compressor"),
+    ("compresseur", "compressor"),
+    ("compresor", "compressor"),
+    ("compressore", "compressor"),
+    ("rührwerk", "agitator"),
+    ("agitateur", "agitator"),
+    ("agitador", "agitator"),
+    ("mischer", "mixer"),
+    ("mühle", "mill"),
+    ("molino", "mill"),
+    ("broyeur", "crusher"),
+    ("brecher", "crusher"),
+    ("kran", "crane"),
+    ("winde", "winch"),
+    ("treuil", "winch"),
+    ("förderband", "conveyor"),
+    ("convoyeur", "conveyor"),
     ("messobjekt", "machine"),
     ("prüfobjekt", "machine"),
     ("prüfling", "machine"),
@@ -545,6 +587,9 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("enrolamento", "winding"),
     ("wikkeling", "winding"),
     ("wicklungstemp", "winding temp"),
+    ("wick", "winding"),
+    ("wikkelingtemp", "winding temp"),
+    ("wikkelingtemperatuur", "winding temp"),
     ("wikkelingstemp", "winding temp"),
     ("umgebungstemp", "air temp"),
     ("omgevingstemp", "air temp"),
@@ -623,6 +668,77 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("opmerkingen", "remarks"),
 ];
 static WORDS_HERE: LazyLock<HashMap<&str, &str>> = LazyLock::new(|| TRANSLATED.iter().copied().collect());
+/// Machines whose motors are called by their names.
+const MACHINES: [&str; 13] = [
+    "pump",
+    "fan",
+    "blower",
+    "compressor",
+    "conveyor",
+    "mixer",
+    "agitator",
+    "mill",
+    "crusher",
+    "crane",
+    "winch",
+    "hoist",
+    "drive",
+];
+/// What follows a machine in a header of its names.
+const OF_NAMES: [&str; 7] = ["no", "id", "tag", "code", "number", "name", "ref"];
+/// Words that are written before others without a blank: `TESTDATE`, `Motornr`, `Pumpennummer`.
+const JOINED: [&str; 24] = [
+    "test",
+    "eq",
+    "equip",
+    "equipment",
+    "asset",
+    "motor",
+    "machine",
+    "maschinen",
+    "pump",
+    "pumpen",
+    "pomp",
+    "tag",
+    "unit",
+    "fan",
+    "wdg",
+    "wind",
+    "winding",
+    "amb",
+    "ambient",
+    "air",
+    "drive",
+    "insp",
+    "inspection",
+    "meas",
+];
+/// Words that are written after them.
+const JOINED_TO: [&str; 12] =
+    ["date", "no", "id", "num", "nr", "nummer", "number", "code", "tag", "name", "temp", "datum"];
+
+/// Two usual words that are written as one.
+fn unjoined(word: &str) -> Option<(&str, &str)> {
+    let joined = |second: &&str| {
+        let first = word.strip_suffix(second)?;
+        JOINED.contains(&first).then(|| word.split_at(first.len()))
+    };
+    JOINED_TO.iter().find_map(|second| joined(&second))
+}
+
+/// Whether words name machines by their kind, or what those are called by.
+fn names_machine(words: &[String]) -> bool {
+    let is_machine = |word: &String| {
+        MACHINES.contains(&word.as_str()) || matches!(word.as_str(), "motor" | "machine" | "equipment" | "asset")
+    };
+    // `Pump` alone is the name of many a motor, and `Drive` heads how they are started.
+    words.split_last().is_some_and(|(last, machines)| {
+        !machines.is_empty()
+            && machines.iter().all(is_machine)
+            && (OF_NAMES.contains(&last.as_str()) || is_machine(last))
+    })
+}
+
 /// Words that mean nothing by themselves.
 const FILLERS: [&str; 14] =
     ["d", "de", "du", "del", "dell", "della", "der", "di", "do", "da", "des", "die", "l", "van"];
@@ -872,6 +988,9 @@ pub fn read(header: &str) -> Option<Meaning> {
 /// The units that a header names, none where one cannot be read or two are named, and what it [means](read).
 #[must_use]
 pub fn units_and_meaning(header: &str) -> (Units, Option<Meaning>) {
+    if let Some(meaning) = in_several_languages(header) {
+        return meaning;
+    }
     let Some(words) = Words::of(header) else { return (Units::default(), None) };
     let meaning = match (words.meaning(), unit_in_brackets(header)) {
         (Some(Meaning::Sure(column) | Meaning::Likely(column)), Some((name, unit))) if is_resistance(column) => {
@@ -881,6 +1000,31 @@ pub fn units_and_meaning(header: &str) -> (Units, Option<Meaning>) {
         (meaning, _) => meaning,
     };
     (words.units().unwrap_or_default(), meaning)
+}
+
+/// What a header means that says the same in several languages: `Moteur / Motor`.
+fn in_several_languages(header: &str) -> Option<(Units, Option<Meaning>)> {
+    const MOST: usize = 4;
+    let parts: Vec<&str> = header.split(['/', '|', '\n']).map(str::trim).take(MOST + 1).collect();
+    if !(2..=MOST).contains(&parts.len()) || !header.contains([' ', '\n']) {
+        return None;
+    }
+    let meant: Vec<(Units, Option<Meaning>)> = parts.iter().map(|part| units_and_meaning(part)).collect();
+    // Whatever its unit.
+    let kind = |meaning: Option<Meaning>| match meaning? {
+        Meaning::Sure(column) | Meaning::Likely(column) => {
+            let elapsed = if let Column::Reading(elapsed, _) = column { Some(elapsed) } else { None };
+            Some((std::mem::discriminant(&column), elapsed))
+        }
+        Meaning::TwoUnits => None,
+    };
+    let first = kind(meant.first()?.1)?;
+    let is_same = meant.iter().all(|(_, meaning)| kind(*meaning) == Some(first));
+    // The last may have the unit of all.
+    let units = |(units, _): &&(Units, Option<Meaning>)| *units != Units::default();
+    let mut with_unit = meant.iter().filter(units);
+    let said = with_unit.next().or_else(|| meant.last())?;
+    (is_same && with_unit.all(|other| other == said)).then_some(*said)
 }
 
 const fn is_resistance(column: Column) -> bool {
@@ -1011,7 +1155,8 @@ impl Words {
         if header.chars().count() > 80 {
             return None;
         }
-        let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm").replace("N°", "no ").replace("n°", "no ");
+        let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm");
+        let header = ["N°", "n°", "Nº", "nº"].iter().fold(header, |header, number| header.replace(number, "no "));
         let header = with_primes(&header.replace(['°', 'º'], " deg"));
         let (header, thousands) = without_multiplier(joined_prefixes(&header));
         let mut words = Self::default();
@@ -1031,8 +1176,12 @@ impl Words {
                 word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
                 word => {
                     let word = &*word.replace('ß', "ss");
-                    let here = WORDS_HERE.get(word).map(|here| (*here).to_owned());
-                    words.rest.push(here.unwrap_or(lower));
+                    let translated =
+                        |word: &str| WORDS_HERE.get(word).map_or_else(|| word.to_owned(), |here| (*here).to_owned());
+                    match unjoined(word).filter(|_| !WORDS_HERE.contains_key(word)) {
+                        Some((first, second)) => words.rest.extend([first, second].map(translated)),
+                        None => words.rest.push(translated(word)),
+                    }
                 }
             }
         }
@@ -1064,6 +1213,17 @@ impl Words {
             }
             if let Some(column) = found(LIKELY) {
                 return Some(Meaning::Likely(column));
+            }
+            if !self.volts && names_machine(&self.rest) {
+                return Some(Meaning::Likely(Column::Winding));
+            }
+            // `Date (yyyy-mm-dd)`.
+            let is_of_form =
+                |word: &String| matches!(word.as_str(), "yyyy" | "yy" | "mm" | "dd" | "jjjj" | "tt" | "aaaa" | "jj");
+            if let Some(at) =
+                self.rest.iter().position(is_of_form).filter(|at| *at > 0 && self.rest[*at..].iter().all(is_of_form))
+            {
+                return Self { rest: self.rest[..at].to_vec(), ..Self::default() }.meaning().filter(Meaning::is_date);
             }
             // `Pompmotor`, `Kreiselpumpe`: one word made of two.
             let is_machine = |end: &&str| rest.len() > end.len() + 2 && rest.ends_with(*end) && !rest.contains(' ');

@@ -165,8 +165,13 @@ impl Columns {
 
     /// Takes free columns for units where their first cells are: a number is not read in another unit than the one beside it.
     pub fn take_for_units(&mut self, first_cells: impl Iterator<Item = (usize, Vec<String>)>) {
+        let mut readings = self.known.iter().filter(|(_, column)| is_reading(column)).peekable();
+        let has_unit = |(place, _): &(usize, Column)| {
+            aliases::units(&self.header[*place]).is_some_and(|units| units.ohms.is_some())
+        };
+        let is_said = readings.peek().is_some() && readings.all(has_unit);
         let holds_units = |(place, cells): (usize, Vec<String>)| {
-            unit_column::holds_units(cells.iter().map(String::as_str)).then_some(place)
+            unit_column::holds_units(cells.iter().map(String::as_str), is_said).then_some(place)
         };
         let found: Vec<usize> = first_cells.filter_map(holds_units).collect();
         if found.is_empty() {

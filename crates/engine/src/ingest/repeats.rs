@@ -32,44 +32,57 @@ pub struct Settled {
 pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     let mut settled = Settled::default();
     let mut seen = HashMap::new();
-    let mut different = Vec::new();
+    let mut different: Vec<Said> = Vec::new();
     for row in rows {
         let found = test(*row);
         match seen.entry(found.content_digest()) {
             Entry::Vacant(new) => {
                 new.insert(different.len());
-                different.push(*row);
+                different.push(Said { row: *row, inputs: vec![found.origin().input] });
             }
             Entry::Occupied(old) => {
                 let kept = &mut different[*old.get()];
-                let stays = is_signed_before(&found, &test(*kept));
-                settled.repeats.push(if stays { std::mem::replace(kept, *row) } else { *row });
+                kept.inputs.push(found.origin().input);
+                let stays = is_signed_before(&found, &test(kept.row));
+                settled.repeats.push(if stays { std::mem::replace(&mut kept.row, *row) } else { *row });
             }
         }
     }
     if different.len() > MOST_TESTS {
-        let first = different[0];
-        settled.contradictions.push((first, different[1]));
-        settled.contradictions.extend(different[1..].iter().map(|row| (*row, first)));
+        let first = different[0].row;
+        settled.contradictions.push((first, different[1].row));
+        settled.contradictions.extend(different[1..].iter().map(|said| (said.row, first)));
         return settled;
     }
     // One of two rows that say the same may be written in another unit.
-    let mut kept: Vec<(usize, TestRecord)> = Vec::new();
-    for row in different {
-        let candidate = test(row);
+    let mut kept: Vec<(Said, TestRecord)> = Vec::new();
+    for said in different {
+        let candidate = test(said.row);
         match kept.iter_mut().find(|(_, other)| other.same_content(&candidate)) {
-            Some(same) if is_signed_before(&candidate, &same.1) => {
-                settled.repeats.push(std::mem::replace(same, (row, candidate)).0);
+            Some((same, other)) => {
+                same.inputs.extend(said.inputs);
+                let is_first = is_signed_before(&candidate, other);
+                settled.repeats.push(if is_first { std::mem::replace(&mut same.row, said.row) } else { said.row });
+                if is_first {
+                    *other = candidate;
+                }
             }
-            Some(_) => settled.repeats.push(row),
-            None => kept.push((row, candidate)),
+            None => kept.push((said, candidate)),
         }
     }
-    for (row, one) in &kept {
-        let contradicting = kept.iter().find(|(other, another)| other != row && !are_two_tests(one, another));
-        settled.contradictions.extend(contradicting.map(|(other, _)| (*row, *other)));
+    for (one, test) in &kept {
+        let contradicting =
+            kept.iter().find(|(other, another)| other.row != one.row && !are_two_tests((one, test), (other, another)));
+        settled.contradictions.extend(contradicting.map(|(other, _)| (one.row, other.row)));
     }
     settled
+}
+
+/// A row, and the inputs that say the same.
+#[derive(Debug)]
+struct Said {
+    row: usize,
+    inputs: Vec<u32>,
 }
 
 /// Whether the tester and the work order of a row come first in the alphabet; what is named comes before what is not.
@@ -122,10 +135,10 @@ fn of_no_weight(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Vec<usize
 /// A row, its lowest reading in decades as it was read and as if warm, whether work or water is named, and what it says.
 type Weighed = (usize, f64, f64, bool, u64);
 
-/// Whether two rows of one moment can both be right.
-fn are_two_tests(one: &TestRecord, other: &TestRecord) -> bool {
-    let follow_each_other = one.tested_on().time.is_none() && one.origin().input == other.origin().input;
-    follow_each_other || at_two_voltages(one, other)
+/// Whether two rows of one moment can both be right: no time of day is written and one input has both, or they are at two voltages.
+fn are_two_tests((one, test): (&Said, &TestRecord), (other, another): (&Said, &TestRecord)) -> bool {
+    let is_of_one_input = || one.inputs.iter().any(|input| other.inputs.contains(input));
+    (test.tested_on().time.is_none() && is_of_one_input()) || at_two_voltages(test, another)
 }
 
 /// Whether two tests were made at different steps of the voltage.
@@ -210,6 +223,23 @@ mod tests {
         let turned: Vec<usize> = rows.iter().rev().copied().collect();
         assert_eq!(of_no_weight(&turned, test).into_iter().rev().collect::<Vec<_>>(), gone);
         assert_eq!(of_no_weight(&rows[..MOST_TESTS], test), [0; 0]);
+    }
+
+    /// One file has a row of a day, another the same and a second one: those are two tests, whichever file is read first.
+    #[test]
+    fn two_tests_of_one_file_are_two_whatever_other_files_repeat() {
+        let said = [("5", 0), ("5", 1), ("60", 1), ("7", 2)];
+        let test = |row: usize| {
+            let cells = [("winding", "P-1"), ("tested_on", "2026-01-05"), ("r_60s", said[row].0)];
+            let cells = cells.map(|(header, text)| (Column::read(header).unwrap_or(Column::Note), text));
+            let origin = Origin { input: said[row].1, line: row as u64 };
+            TestRules::default().validate(cells, origin).unwrap_or_else(|faults| unreachable!("{faults}"))
+        };
+        for rows in [[0, 1, 2], [1, 2, 0], [2, 1, 0]] {
+            let settled = settle(&rows, test);
+            assert_eq!((settled.repeats.len(), settled.contradictions.len()), (1, 0), "{rows:?}");
+        }
+        assert_eq!(settle(&[0, 3], test).contradictions, [(0, 3), (3, 0)]);
     }
 
     #[test]

@@ -148,16 +148,17 @@ pub fn is_header(name: &str) -> bool {
 }
 
 /// Whether cells of a column that nobody named are units of resistances: most of them, and so that reading them cannot make a
-/// number larger by mistake. A lone `G` or `T` may be a mark of the site's own.
+/// number larger by mistake. A lone `G` or `T` may be a mark of the site's own, and a `k` too where the readings have a unit in their
+/// headers (`is_said`).
 #[must_use]
-pub fn holds_units<'a>(cells: impl Iterator<Item = &'a str>) -> bool {
+pub fn holds_units<'a>(cells: impl Iterator<Item = &'a str>, is_said: bool) -> bool {
     let (mut filled, mut units, mut certain) = (0, 0, false);
     for cell in cells.map(str::trim).filter(|cell| !cell.is_empty()) {
         filled += 1;
         match Unit::read(cell) {
             Some(Unit::Ohms(unit)) => {
                 units += 1;
-                certain |= cell.chars().count() > 1 || unit == ResistanceUnit::Kilohm;
+                certain |= cell.chars().count() > 1 || (unit == ResistanceUnit::Kilohm && !is_said);
             }
             // Such as mΩ: the rows are rejected for it, and none is read as MΩ.
             None if names_ohms(cell) => (units, certain) = (units + 1, true),
@@ -368,7 +369,11 @@ mod tests {
 
     #[test]
     fn columns_of_units_are_known_by_their_cells() {
-        let holds = |cells: &[&str]| holds_units(cells.iter().copied());
+        let holds = |cells: &[&str]| holds_units(cells.iter().copied(), false);
+        assert!(
+            holds(&["K", "M"]) && !holds_units(["K", "M"].into_iter(), true),
+            "letters beside a unit in the header"
+        );
         assert!(
             holds(&["kΩ", "°C", "°C", "kΩ"])
                 && !holds(&["°C", "%"])

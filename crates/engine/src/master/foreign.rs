@@ -16,13 +16,14 @@ use std::collections::{BTreeMap, BTreeSet};
 pub struct Foreign {
     /// Headers as the sheet writes them; those without a cell are left out.
     pub headers: Vec<String>,
-    /// Cells by line, in the order of `headers`.
+    /// Cells by the line of a test as it was read, in the order of `headers`.
     pub rows: BTreeMap<u64, Vec<String>>,
 }
 
 impl Foreign {
     /// Reads them from a sheet that has been read as a history before, and left columns with the headers `left_alone` unread. What was
-    /// read, such as the phases of a layout, is filed as part of the tests.
+    /// read, such as the phases of a layout, is filed as part of the tests. `wanted` has the line of each test as it was read, and its row
+    /// in the sheet, which is another one where the sheet was arranged.
     ///
     /// # Errors
     ///
@@ -32,7 +33,7 @@ impl Foreign {
         bytes: Vec<u8>,
         rules: &ReadingRules,
         left_alone: &[String],
-        wanted: &BTreeSet<u64>,
+        wanted: &BTreeMap<u64, u64>,
     ) -> Result<Self, Failure> {
         let document = rules.open_one(file, bytes)?;
         let mut rows = document.rows();
@@ -54,9 +55,11 @@ impl Foreign {
         });
         let mut foreign = Self { headers: places.iter().map(|(_, name)| name.clone()).collect(), ..Self::default() };
         let mut filled = vec![false; places.len()];
+        let rows_wanted: BTreeSet<u64> = wanted.values().copied().collect();
+        let mut by_row: BTreeMap<u64, Vec<String>> = BTreeMap::new();
         while let Some(row) = rows.next_row() {
             let line = document.line(row.line);
-            let Some(cells) = row.cells.filter(|_| wanted.contains(&line)) else { continue };
+            let Some(cells) = row.cells.filter(|_| rows_wanted.contains(&line)) else { continue };
             let texts: Vec<String> = places
                 .iter()
                 .map(|(place, _)| String::from_utf8_lossy(cells.get(*place).unwrap_or_default()).into_owned())
@@ -64,8 +67,9 @@ impl Foreign {
             for (filled, text) in filled.iter_mut().zip(&texts) {
                 *filled |= !text.trim().is_empty();
             }
-            foreign.rows.insert(line, texts);
+            by_row.insert(line, texts);
         }
+        foreign.rows = wanted.iter().filter_map(|(line, row)| Some((*line, by_row.get(row)?.clone()))).collect();
         foreign.keep(&filled);
         Ok(foreign)
     }

@@ -70,15 +70,15 @@ pub(super) fn is_point(cell: &str, reader: &LabelReader<'_>) -> bool {
 /// a share of them resistances beside words that are not.
 pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, reader: &LabelReader<'_>) -> bool {
     let cells: Vec<&str> = cells.take(POINTS_ASKED).collect();
-    // `A` is no ampere and `C` no temperature where nothing else is measured.
-    let proves = |cell: &&&str| is_point(cell, reader) && !phases::is_usual(cell);
+    // `A` is no ampere, `C` no temperature and `G` no unit where nothing else is measured.
+    let proves = |cell: &&&str| is_point(cell, reader) && !is_letter(cell) && !phases::is_usual(cell);
     if !cells.iter().any(|cell| proves(&cell)) || phases::are_of_one_custom(cells.iter().copied()) {
         return false;
     }
     let (mut all, mut resistances, mut others, mut unknown) = (0, 0, 0, 0);
     for cell in cells {
         all += 1;
-        if is_point(cell, reader) {
+        if is_point(cell, reader) && !is_letter(cell) {
             let is_resistance = reader.read(cell).column().is_some_and(is_reading);
             resistances += usize::from(is_resistance);
             others += usize::from(!is_resistance);
@@ -90,10 +90,16 @@ pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, reader: &La
         || (resistances > 0 && others + unknown > 0 && 5 * resistances >= all && resistances + others + unknown == all)
 }
 
+/// Whether a cell is a single letter, which may be a mark of the site's own.
+pub(super) fn is_letter(cell: &str) -> bool {
+    let mut letters = cell.trim().chars();
+    letters.next().is_some_and(char::is_alphabetic) && letters.next().is_none()
+}
+
 /// Whether a cell names a quantity that is no resistance. The letter of a phase names none.
 pub(super) fn is_quantity(cell: &str, reader: &LabelReader<'_>) -> bool {
     let label = reader.read(cell);
-    is_point(cell, reader) && label.phase.is_none() && !label.column().is_some_and(is_reading)
+    is_point(cell, reader) && !is_letter(cell) && label.phase.is_none() && !label.column().is_some_and(is_reading)
 }
 
 /// So many cells tell whether a column names measuring points.

@@ -5,7 +5,7 @@ use super::blocks::Block;
 use super::cells::{is_reading, is_summary, reading_and_date};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
-use super::plan::{Plan, begins_with, fills_down};
+use super::plan::{Plan, are_regular, fills_down, runs_of};
 use super::table::{Known, Sheet};
 use super::texts::TextId;
 use super::titles::{self, Values};
@@ -119,16 +119,24 @@ impl<'a> Sheet<'a> {
         let forms = self.forms.clone();
         let fills = |place: Option<usize>| place.is_some_and(|place| fills_down(block.rows, place, plan, &forms));
         let connection = of_field(Field::Column(Column::Connection)).or(plan.point);
+        let winding = fills(plan.winding);
+        // A date that somebody forgot is not that of the row above.
+        let date = fills(plan.date.filter(|date| plan.winding.is_none_or(|winding| *date < winding)));
+        let has_dittos =
+            |place: Option<usize>| place.is_some_and(|place| block.rows.iter().any(|row| is_ditto(&row.cells[place])));
+        // Rows that all have a name and a date may stand in any order.
+        let has_order = winding || date || plan.dates_across || plan.point.is_some() || has_dittos(connection);
+        let is_written_once = |place: &usize| {
+            let runs = runs_of(block.rows, *place, plan, &forms);
+            runs.as_ref().is_some_and(|runs| has_order || are_regular(runs))
+        };
         let fills = Fills {
-            winding: fills(plan.winding),
-            // A date that somebody forgot is not that of the row above.
-            date: fills(plan.date.filter(|date| plan.winding.is_none_or(|winding| *date < winding))),
-            connection: fills(connection.filter(|place| begins_with(block.rows, *place, plan))),
+            winding,
+            date,
+            connection: fills(connection.filter(is_written_once)),
             year: fills(of_field(Field::Year)),
             quarter: fills(of_field(Field::Quarter)),
         };
-        let has_dittos =
-            |place: Option<usize>| place.is_some_and(|place| block.rows.iter().any(|row| is_ditto(&row.cells[place])));
         self.seen.filled |= fills.winding || fills.date || fills.connection;
         self.seen.filled |=
             [plan.winding, plan.date, of_field(Field::Column(Column::Connection))].into_iter().any(has_dittos);

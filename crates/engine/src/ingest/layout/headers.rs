@@ -75,9 +75,11 @@ impl<'a> Sheet<'a> {
             }
             labels.push((place, label));
         }
+        let mut readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).peekable();
+        let is_said = readings.peek().is_some() && readings.all(|(_, label)| label.ohms.is_some());
         for (place, label) in &mut labels {
             let cells = block.rows.iter().map(|row| row.cells[*place].as_str());
-            if !label.is_known() && holds_units(cells) {
+            if !label.is_known() && holds_units(cells, is_said) {
                 *label = Label { field: Some(Field::Unit), ..Label::default() };
             }
         }

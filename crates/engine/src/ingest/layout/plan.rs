@@ -2,8 +2,8 @@
 
 use super::blocks::Block;
 use super::cells::{
-    Names, POINTS_ASKED, component_column, holds_clock, holds_readings, is_derived, is_number, is_quantity, is_reading,
-    names_points, reads, says_reading,
+    Names, POINTS_ASKED, component_column, holds_clock, holds_readings, is_derived, is_letter, is_number, is_quantity,
+    is_reading, names_points, reads, says_reading,
 };
 use super::context::{Context, is_name, is_usual_sheet};
 use super::grid::GridRow;
@@ -127,6 +127,7 @@ impl Plan {
                     || label.ohms.is_some()
                     || titles::values_of(cell, reader) == Some(Values::Other))
                 && !is_number(cell)
+                && !is_letter(cell)
         };
         let connections = self.of_field(Field::Column(Column::Connection));
         let has_quantities = |at: &usize| filled(rows, *at).take(POINTS_ASKED).any(|cell| is_quantity(cell, reader));
@@ -707,16 +708,30 @@ pub(super) fn fills_down(rows: &[GridRow], place: usize, plan: &Plan, forms: &Da
     named > 0 && 2 * blank >= named && blank > 0
 }
 
-/// Whether the first row of each winding has a text in a column, so that it may be written once for the rows below.
-pub(super) fn begins_with(rows: &[GridRow], place: usize, plan: &Plan) -> bool {
-    let Some(winding) = plan.winding else { return true };
-    let mut last = None;
-    rows.iter().filter(|row| plan.has_values(row)).all(|row| {
-        let name = Some(&row.cells[winding]).filter(|name| !name.is_empty() && !is_ditto(name));
+/// How many rows each text of a column is written for, if it is written once for the rows below: `None` where a winding begins without
+/// one.
+pub(super) fn runs_of(rows: &[GridRow], place: usize, plan: &Plan, forms: &DateForms) -> Option<Vec<usize>> {
+    let is_later = |row: &GridRow| plan.date.is_some_and(|date| forms.is_later(&row.cells[date]));
+    let (mut runs, mut last) = (Vec::new(), None);
+    for row in rows.iter().filter(|row| plan.has_values(row) && !is_later(row)) {
+        let name = plan.winding.map(|winding| &row.cells[winding]).filter(|name| !name.is_empty() && !is_ditto(name));
         let is_first = name.is_some() && name != last;
         last = name.or(last);
-        !is_first || !row.cells[place].is_empty()
-    })
+        let is_blank = row.cells[place].is_empty() || is_ditto(&row.cells[place]);
+        match (is_blank, runs.last_mut()) {
+            (true, Some(run)) if !is_first => *run += 1,
+            (true, _) if plan.winding.is_some() && is_first => return None,
+            (true, _) => {}
+            (false, _) => runs.push(1),
+        }
+    }
+    Some(runs)
+}
+
+/// Whether several texts are each written for as many rows, which shows that they are written once even where the rows could stand in any
+/// order.
+pub(super) fn are_regular(runs: &[usize]) -> bool {
+    runs.len() > 1 && runs.iter().all(|run| *run > 1 && Some(run) == runs.first())
 }
 
 /// Whether a header is a word for machines and a number.

@@ -52,7 +52,9 @@ const DECIDING: [&str; 10] = [
 ];
 /// From this year on a winding owes the most, and no doubt about the year makes it owe less (IEEE Std 43 cl. 12.3).
 const OWES_MOST_FROM: i64 = 1970;
-const YEARS: RangeInclusive<i64> = 1880..=2199;
+/// Earlier ones are no years: spreadsheets show 0 and the years of our time as days from 1899 to 1906 where a cell has the form of dates,
+/// and an old winding owes less.
+const YEARS: RangeInclusive<i64> = 1910..=2199;
 const MONTHS: RangeInclusive<u8> = 1..=12;
 const DAYS: RangeInclusive<u8> = 1..=31;
 /// A rated voltage below this is taken only with its unit, V.

@@ -64,7 +64,7 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
              hint: epoxy and polyester are thermosetting, asphaltic mica is thermoplastic; a letter such as F goes into thermal_class\n\
              r.csv:2: thermal_class is Q; a thermal class is one of Y, A, E, B, F, H, N, R or degrees from 90 to 260\n\
              hint: leave the cell empty if it is not known\n\
-             r.csv:2: year_made is 88; a year of make is a whole number from 1880 to 2199\n\
+             r.csv:2: year_made is 88; a year of make is a whole number from 1910 to 2199\n\
              hint: write the year alone, such as 2019, or leave the cell empty if it is not known\n\
              r.csv:2: minimum_mohm is >5; a minimum is a plain resistance\n\
              hint: write it in MΩ, such as 5\n\
