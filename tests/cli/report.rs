@@ -248,6 +248,20 @@ fn one_page_holds_everything_and_asks_for_no_other_file() {
         assert_eq!(page.matches(&format!("id=\"{id}\"")).count(), 1, "{id}");
     }
     assert!(page.matches("<h1").count() == 1 && page.contains(">P-1 stator W-earth</h2>"));
+    // A file of people stays, or a copy of it does; a result is replaced.
+    for file in ["theirs.html", "theirs.pdf"] {
+        std::fs::write(world.path(file), "%PDF-1.4 <svg mine").unwrap();
+        let option = if file.ends_with("pdf") { "--pdf" } else { "--single" };
+        let args = ["report", "h.csv", "-r", "r.csv", "--as-of", "2026-11-25", "-q", option, file];
+        let refused = format!(
+            "{file}: this file is there already and is no result of groundwall; nothing was written\n\
+             hint: give another name, or say --force, which keeps a copy of the old file\n"
+        );
+        assert_eq!(world.run(&args), Outcome::refused(2, &refused));
+        assert_eq!(world.run(&[&args[..], &["--force"]].concat()).status, 0);
+        assert_eq!(world.read(&format!("{file}.bak")), "%PDF-1.4 <svg mine");
+        assert_eq!(world.run(&args).status, 0, "a result is replaced");
+    }
     let both = world.run(&["report", "h.csv", "--single", "x", "--pdf", "x"]);
     let twice = "x: two results would be written into this one file\nhint: give each a name of its own\n";
     assert_eq!(both, Outcome::refused(2, twice));

@@ -59,7 +59,7 @@ fn who_may_write_the_folder_but_not_the_file_cannot_replace_it() {
 #[test]
 fn what_is_replaced_keeps_its_owner_group_and_mode() {
     let world = World::new(&[("s.csv", HISTORY), ("m.csv", MASTER)]);
-    fs::write(world.path("out.csv"), "%PDF-").unwrap();
+    fs::write(world.path("out.csv"), "%PDF- /Producer (groundwall 0.1.0)").unwrap();
     for name in ["m.csv", "out.csv"] {
         fs::set_permissions(world.path(name), fs::Permissions::from_mode(0o620)).unwrap();
         // Only root may give a file to somebody else.

@@ -127,14 +127,16 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         None => failure,
     };
     if let Some((file, bytes)) = pdf {
-        Target::File(file.clone()).write(console.out, |out| out.write_all(&bytes)).map_err(after)?;
+        Target::File(file.clone()).write_result(console, args.force, |out| out.write_all(&bytes)).map_err(after)?;
         console.remark(&format!("{}: this is the pack in one file", file.display()));
     }
     if let Some(file) = &args.single {
         let inside: Vec<single::Result<'_>> =
             RESULTS.iter().zip(&results).map(|((name, kind), bytes)| (*name, *kind, bytes.as_slice())).collect();
         let text = single::text(&pages, &assessment, &mut entries, changes.as_ref(), &inside)?;
-        Target::File(file.clone()).write(console.out, |out| out.write_all(text.as_bytes())).map_err(after)?;
+        Target::File(file.clone())
+            .write_result(console, args.force, |out| out.write_all(text.as_bytes()))
+            .map_err(after)?;
         console.remark(&format!("{}: this is the whole report as one page", file.display()));
     }
     let begin = args.out.as_ref().map(|out| out.join("index.html"));

@@ -8,15 +8,9 @@ use std::path::Path;
 /// So much of a file is looked at.
 const HEAD: u64 = 1 << 14;
 
-/// How results begin, colours left out: pictures, pages and papers, lists, and texts. JSON names its kind, tables of typed columns have a column
-/// of ours, and workbooks say in their properties who wrote them.
-const BEGINS: [&[u8]; 5] = [
-    b"\x89PNG\r\n\x1a\n",
-    b"<svg ",
-    b"%PDF-",
-    b"winding,motor,connection,scope,site,area,description,",
-    b"The plant was judged anew at ",
-];
+/// How lists begin, colours left out. Pictures, papers and workbooks say which program made them, JSON names its kind, and tables of typed
+/// columns have a column of ours.
+const BEGINS: [&[u8]; 2] = [b"winding,motor,connection,scope,site,area,description,", b"The plant was judged anew at "];
 
 /// Whether a file is empty, or a result as its first bytes have it.
 ///
@@ -35,9 +29,12 @@ pub fn is_result(path: &Path) -> io::Result<bool> {
         || (text.starts_with("<!DOCTYPE html>") && text.contains("groundwall"))
         || (first.starts_with("Action ") && first.contains(" Winding ") && first.contains(" Found"))
         || (first.starts_with("From ") && first.contains(" to ") && first.contains(" more urgent"))
+        || (text.starts_with("<svg ") && text.contains(" data-program=\"groundwall "))
+        || (head.starts_with(b"\x89PNG\r\n\x1a\n") && has(&head, b"tEXtSoftware\0groundwall"))
         || text.contains("\nThe stretch that the trend is fitted to")
         || match &head[..] {
             [b'P', b'K', ..] => workbook::is_ours(&fs::read(path)?),
+            [b'%', b'P', b'D', b'F', ..] => has(&fs::read(path)?, b"/Producer (groundwall "),
             [b'P', b'A', b'R', b'1', ..] | [b'A', b'R', b'R', b'O', b'W', b'1', ..] => {
                 has(&fs::read(path)?, b"latest_r60_ref_mohm")
             }
@@ -63,14 +60,22 @@ mod tests {
             fs::write(&path, bytes).unwrap();
             is_result(&path).unwrap()
         };
-        for theirs in
-            ["winding,tested_on,r_60s\n", "Call the shop.", "{\"a\": 1}", "PK", "<!DOCTYPE html>", "From 2024 to 2025"]
-        {
-            assert!(!is(theirs.as_bytes()), "{theirs}");
+        for theirs in [
+            &b"winding,tested_on,r_60s\n"[..],
+            b"Call the shop.",
+            b"{\"a\": 1}",
+            b"PK",
+            b"<!DOCTYPE html>",
+            b"From 2024 to 2025",
+            b"%PDF-1.7",
+            b"<svg xmlns=\"http://www.w3.org/2000/svg\">",
+            b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR",
+        ] {
+            assert!(!is(theirs), "{}", String::from_utf8_lossy(theirs));
         }
         for ours in [
             &b""[..],
-            b"%PDF-1.7",
+            b"%PDF-1.7 /Producer (groundwall ",
             b"\x1b[1mAction      Winding  R60  Found",
             b"{\n  \"schema\": \"groundwall/replay/1\"",
         ] {

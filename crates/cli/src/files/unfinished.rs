@@ -126,7 +126,7 @@ pub const fn heed_limits(_status: u8) {}
 
 #[cfg(unix)]
 mod signals {
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
+    use signal_hook::consts::{SIGALRM, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGUSR1, SIGUSR2, SIGVTALRM, SIGXCPU};
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::emulate_default_handler;
     use std::sync::mpsc::{Sender, channel};
@@ -149,7 +149,8 @@ mod signals {
 
     /// Removes what is unfinished when one of these signals comes, and then ends as if nobody had caught it.
     fn watch(on: Sender<()>) {
-        let heeded = [SIGHUP, SIGINT, SIGQUIT, SIGTERM].into_iter().filter(|signal| !is_ignored(*signal));
+        let all = [SIGALRM, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGUSR1, SIGUSR2, SIGVTALRM, SIGXCPU];
+        let heeded = all.into_iter().filter(|signal| !is_ignored(*signal));
         let Ok(mut signals) = Signals::new(heeded) else { return };
         drop(on);
         for signal in &mut signals {

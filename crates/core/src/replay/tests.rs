@@ -6,6 +6,7 @@ use super::*;
 use crate::assess::InTurn;
 use crate::nameplate::{Construction, Insulation, Nameplate};
 use crate::policy::Policy;
+use crate::record::KeptOut;
 use crate::record::columns::Column;
 use crate::record::validate::TestRules;
 use crate::record::{Origin, TestRecord};
@@ -68,6 +69,16 @@ fn a_reading_far_from_the_trend_lies_outside_on_its_side() {
     let next = &found.overall.next_readings;
     assert_eq!((next.below, next.above), (1, 0));
     assert_eq!(next.inside.hits + 1, next.inside.cases);
+}
+
+#[test]
+fn a_row_that_counts_for_nothing_is_no_next_reading() {
+    let mut tests = line(2.5, -0.05, 20);
+    let last = tests.last().unwrap().tested_on.date;
+    tests.push(test(last.checked_add_days(Days::new(91)).unwrap(), "9", ""));
+    tests.last_mut().unwrap().kept_out = Some(KeptOut::Rejected);
+    let next = replayed(tests).overall.next_readings;
+    assert_eq!((next.below, next.inside.hits), (0, next.inside.cases));
 }
 
 #[test]

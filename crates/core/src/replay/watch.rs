@@ -16,7 +16,8 @@ const LEAST_EXACT: usize = 3;
 
 /// The first test after the cut that counts, up to a day; none if work was done before it.
 fn next_test(series: &Series, cut: NaiveDate, until: NaiveDate) -> Option<&TestRecord> {
-    let later = series.tests.iter().skip_while(|test| test.tested_on.date <= cut);
+    let counting = series.tests.iter().filter(|test| test.kept_out.is_none());
+    let later = counting.skip_while(|test| test.tested_on.date <= cut);
     for test in later.take_while(|test| test.tested_on.date <= until) {
         if test.event.is_some() {
             return None;

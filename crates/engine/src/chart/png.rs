@@ -42,6 +42,8 @@ fn write(
     encoder.set_filter(filter);
     let per_metre = (f64::from(dpi) * INCHES_PER_METRE).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions { xppu: per_metre, yppu: per_metre, unit: Unit::Meter }));
+    // The keyword of the standard for the program that made a picture; what is replaced is known by it.
+    encoder.add_text_chunk("Software".to_owned(), crate::program::NAME.to_owned()).map_err(ChartError::Encoding)?;
     let mut writer = encoder.write_header().map_err(ChartError::Encoding)?;
     writer.write_image_data(pixels).map_err(ChartError::Encoding)?;
     writer.finish().map_err(ChartError::Encoding)?;
@@ -58,6 +60,12 @@ mod tests {
         let at = file.windows(4).position(|w| w == b"pHYs").expect("a pHYs chunk") + 4;
         // 150 dpi are 5905.5 dots per metre.
         assert_eq!(file[at..at + 9], [0, 0, 0x17, 0x12, 0, 0, 0x17, 0x12, 1]);
+    }
+
+    #[test]
+    fn the_program_is_in_the_file() {
+        let file = encode(&[0x00ff_ffff; 4], Size { width: 2, height: 2 }, 150).expect("four pixels are a picture");
+        assert!(file.windows(23).any(|part| part == b"tEXtSoftware\0groundwall"));
     }
 
     #[test]

@@ -17,8 +17,12 @@ pub fn draw<C: Chart>(chart: &C, sheet: &Sheet, size: Size) -> Result<String, Ch
     let mut file = String::with_capacity(content.len() + 160_000);
     let _ = writeln!(
         file,
-        r#"<svg xmlns="http://www.w3.org/2000/svg" width="{}" height="{}" viewBox="0 0 {} {}" role="img">"#,
-        size.width, size.height, sheet.fine.0, sheet.fine.1
+        r#"<svg xmlns="http://www.w3.org/2000/svg" width="{}" height="{}" viewBox="0 0 {} {}" role="img" data-program="{}">"#,
+        size.width,
+        size.height,
+        sheet.fine.0,
+        sheet.fine.1,
+        crate::program::NAME
     );
     let _ = writeln!(file, "<title>{}</title>", escape(&clean(&chart.description())));
     let _ = writeln!(file, "<style>{}</style>", fonts());
