@@ -418,6 +418,8 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("inventaris", "inventory"),
     ("anlagen", "equipment"),
     ("anlagenteil", "equipment"),
+    ("maschinen", "machine"),
+    ("pumpen", "pump"),
     ("sigla", "tag"),
     ("lüfter", "fan"),
     ("ventilator", "fan"),
@@ -737,6 +739,18 @@ fn names_machine(words: &[String]) -> bool {
             && machines.iter().all(is_machine)
             && (OF_NAMES.contains(&last.as_str()) || is_machine(last))
     })
+}
+
+/// Whether a header is one word, in any of our languages.
+#[must_use]
+pub fn is_kind(header: &str, word: &str) -> bool {
+    Words::of(header).is_some_and(|words| matches!(words.rest.as_slice(), [only] if only == word))
+}
+
+/// Whether a header is the kind of a machine: `Fan`, `Pumpe`.
+#[must_use]
+pub fn names_kind_of_machine(header: &str) -> bool {
+    Words::of(header).is_some_and(|words| matches!(words.rest.as_slice(), [only] if MACHINES.contains(&only.as_str())))
 }
 
 /// Words that mean nothing by themselves.
@@ -1076,7 +1090,7 @@ fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
 fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
     let unit = words.ohms.first().copied();
     let or_megohm = unit.unwrap_or_default();
-    if matches!(rest, "full scale" | "max range" | "range max") {
+    if matches!(rest, "full scale" | "max range" | "range max" | "tester range" | "instrument range" | "meter range") {
         return Some(Meaning::Sure(Column::FullScale(or_megohm)));
     }
     let says_insulation = words.rest.iter().any(|word| matches!(word.as_str(), "ir" | "insulation" | "riso" | "meg"));
@@ -1092,6 +1106,8 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
             "current" | "actual" if says_insulation || unit.is_some() => named = true,
             // `Winding resistance` is that of the conductor.
             "winding" | "stator" | "motor" | "phase" if says_insulation => {}
+            // `S1` is a place or a switch.
+            "s" if number.is_none() => return None,
             "s" | "sec" | "secs" | "second" | "seconds" if time.is_none() => time = Some(ElapsedUnit::Second),
             "min" | "mins" | "mn" | "minute" | "minutes" if time.is_none() => time = Some(ElapsedUnit::Minute),
             "elapsed" | "time" if words.ohms.is_empty() => return elapsed(&words.rest),
@@ -1361,6 +1377,36 @@ fn parts(token: &str) -> Vec<&str> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn words_in_one_and_in_two_languages_are_understood() {
+        for (header, column) in [
+            ("Motornr.", "winding"),
+            ("Pumpennummer", "winding"),
+            ("EQNO", "winding"),
+            ("Nº motor", "winding"),
+            ("Pump code", "winding"),
+            ("TESTDATE", "tested_on"),
+            ("Date (yyyy-mm-dd)", "tested_on"),
+            ("Date Megged", "tested_on"),
+            ("WDGTEMP_C", "winding_temp_c"),
+            ("Moteur / Motor", "winding"),
+            ("Remarques / Remarks", "note"),
+            ("Isolement / Insulation (GΩ)", "r_60s_gohm"),
+        ] {
+            let meant = match read(header) {
+                Some(Meaning::Sure(column) | Meaning::Likely(column)) => {
+                    column.to_string().replace("resistance", "r_60s")
+                }
+                _ => String::new(),
+            };
+            assert_eq!(meant, column, "{header}");
+        }
+        // A motor may be called by them, and the two of them are no one column.
+        for header in ["Pump", "Fan", "Drive", "R 1 min / R 10 min", "Date / MΩ", "S1", "S 2"] {
+            assert_eq!(read(header), None, "{header}");
+        }
+    }
 
     #[test]
     fn the_usual_words_are_understood() {

@@ -341,6 +341,12 @@ pub fn is_date(text: &str) -> bool {
     certain_day(date).is_some() || day_and_month(date).is_some()
 }
 
+/// A number that may be a day of a month.
+#[must_use]
+pub fn day_of_month(text: &str) -> Option<u32> {
+    text.trim().parse().ok().filter(|day| (1..=31).contains(day))
+}
+
 /// Whether a text is a day, a month or a quarter without a year: `12 Feb`, `Jan`, `Q3`.
 #[must_use]
 pub fn is_part_of_year(text: &str) -> bool {

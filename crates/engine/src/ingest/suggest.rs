@@ -48,7 +48,8 @@ fn of(document: &Document, file: &str, rules: &ReadingRules, limits: &mut Limits
         if header.trim().is_empty() || !written.insert(header.trim().to_lowercase()) {
             continue;
         }
-        let key = toml_edit::Value::from(header.trim()).to_string();
+        // The blanks of a header do not matter, and a line break would end the line.
+        let key = toml_edit::Value::from(header.split_whitespace().collect::<Vec<_>>().join(" ")).to_string();
         let _ = match columns.known.iter().find(|(known, _)| *known == place) {
             Some((_, column)) if columns.assumed.iter().any(|(_, assumed)| assumed == column) => {
                 writeln!(text, "{key} = \"{column}\"  # assumed: check it")

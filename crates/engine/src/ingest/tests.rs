@@ -565,3 +565,12 @@ fn rows_after_the_as_of_date_decide_nothing_of_those_before() {
     let proof = "winding,tested_on,r_60s\nP-1,05/04/2026,5\nP-1,25/05/2026,7\n";
     assert_eq!(read(proof).0, ["2026-04-05 5 MΩ", "2026-05-25 7 MΩ"]);
 }
+
+#[test]
+fn letters_beside_readings_change_no_reading() {
+    for letters in [["G", "R", "A"], ["G", "A", "V"], ["K", "M", "G"], ["G", "G", "G"], ["C", "F", "B"]] {
+        let row = |at: usize| format!("M-{at},2026-03-10,0.{},{}\n", at + 1, letters[at]);
+        let text = format!("Motor,Date,Riso (MΩ),Mark\n{}{}{}", row(0), row(1), row(2));
+        assert_eq!(readings(&text).0, ["0.1 MΩ", "0.2 MΩ", "0.3 MΩ"], "{letters:?}");
+    }
+}

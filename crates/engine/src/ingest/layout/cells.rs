@@ -244,7 +244,7 @@ pub(super) fn is_summary(text: &str) -> bool {
 }
 
 /// Names of the windings of one machine.
-const COMPONENTS: [&str; 50] = [
+const COMPONENTS: [&str; 57] = [
     "stator",
     "rotor",
     "field",
@@ -258,6 +258,13 @@ const COMPONENTS: [&str; 50] = [
     "main stator",
     "main rotor",
     "main winding",
+    "pmg",
+    "pmg stator",
+    "pmg winding",
+    "pilot exciter",
+    "main exciter",
+    "auxiliary stator",
+    "aux winding",
     "start winding",
     "auxiliary winding",
     "main",
@@ -376,6 +383,26 @@ pub(super) fn component_column(rows: &[GridRow], winding: usize, free: impl Iter
         cells.peek().is_some() && cells.all(is_component)
     };
     free.filter(|place| *place != winding).find(|place| is_all(*place) && has_several(*place))
+}
+
+/// A column of machines, as its header says, of which some have several windings in a column that is called so: `Fan` beside `Winding`.
+pub(super) fn machine_column(
+    rows: &[GridRow],
+    winding: usize,
+    header: impl Fn(usize) -> String,
+    free: impl Iterator<Item = usize>,
+) -> Option<usize> {
+    let has_several = |place: usize| {
+        let mut of: BTreeMap<&str, &str> = BTreeMap::new();
+        rows.iter().any(|row| {
+            let (machine, part) = (row.cells[place].as_str(), row.cells[winding].as_str());
+            !machine.is_empty() && !part.is_empty() && *of.entry(machine).or_insert(part) != part
+        })
+    };
+    let is_of_windings = aliases::is_kind(&header(winding), "winding");
+    let mut found =
+        free.filter(|at| is_of_windings && aliases::names_kind_of_machine(&header(*at)) && has_several(*at));
+    found.next().filter(|_| found.next().is_none())
 }
 
 /// Whether the cells of a column prove to be phases or pairs of conductors, whatever its header is.

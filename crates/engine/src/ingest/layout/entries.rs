@@ -11,7 +11,7 @@ use super::texts::TextId;
 use super::titles::{self, Values};
 use super::years;
 use crate::ingest::aliases;
-use crate::ingest::dates::Period;
+use crate::ingest::dates::{self, Period};
 use crate::ingest::unit_column::{NO_UNIT, Unit};
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
@@ -84,6 +84,7 @@ struct Fills {
     connection: bool,
     year: bool,
     quarter: bool,
+    month: bool,
 }
 
 /// What a row says of all its cells.
@@ -136,6 +137,7 @@ impl<'a> Sheet<'a> {
             connection: fills(connection.filter(is_written_once)),
             year: fills(of_field(Field::Year)),
             quarter: fills(of_field(Field::Quarter)),
+            month: fills(of_field(Field::Month)),
         };
         self.seen.filled |= fills.winding || fills.date || fills.connection;
         self.seen.filled |=
@@ -270,7 +272,12 @@ impl<'a> Sheet<'a> {
             return true;
         }
         match row.only() {
-            Some((_, text)) if plan.date.is_none() && label::is_date(text) => held.date = Some(text.to_owned()),
+            Some((_, text))
+                if label::is_date(text)
+                    && (plan.date.is_none() || matches!(Period::read(text), Some(Period::Month(..)))) =>
+            {
+                held.date = Some(text.to_owned());
+            }
             Some((_, text)) if plan.winding.is_none() => held.winding = Some(text.to_owned()),
             _ if plan.winding.is_some_and(|at| !row.cells[at].is_empty()) => {
                 held.text(row, plan.winding, true);
@@ -302,17 +309,19 @@ impl<'a> Sheet<'a> {
         let (year, quarter, month) = (at(Field::Year), at(Field::Quarter), at(Field::Month));
         let mut date = held.text(row, plan.date, fills.date);
         let (year_text, quarter_text) = (held.text(row, year, fills.year), held.text(row, quarter, fills.quarter));
+        let month_text = held.text(row, month, fills.month);
         let has_year = !year_text.is_empty();
         let year_text = if has_year { year_text } else { plan.year().unwrap_or_default() };
         if year.is_some() || quarter.is_some() || month.is_some() {
             if !has_year && self.open_question.is_none() {
                 self.open_question.clone_from(&plan.context.question);
             }
-            let day: Option<u32> = date.trim().parse().ok().filter(|day| (1..=31).contains(day));
+            let day = dates::day_of_month(&date);
             if date.is_empty() || day.is_some() {
-                let written = if quarter_text.is_empty() { cell(month).to_owned() } else { quarter_text.clone() };
+                let written = if quarter_text.is_empty() { month_text.clone() } else { quarter_text.clone() };
                 let whole = Period::read(&written).filter(|_| year.is_none());
-                let of_parts = || Period::of_columns(&year_text, Some(&quarter_text), month.map(|_| cell(month)));
+                let of_parts =
+                    || Period::of_columns(&year_text, Some(&quarter_text), month.map(|_| month_text.as_str()));
                 date = match (whole.or_else(of_parts), day) {
                     (Some(Period::Month(year, month)), Some(day)) => format!("{year}-{month:02}-{day:02}"),
                     (Some(period), None) => period.to_string(),
@@ -320,6 +329,19 @@ impl<'a> Sheet<'a> {
                     (None, None) => written,
                 };
             }
+        }
+        if dates::is_part_of_year(&date) && !year_text.is_empty() {
+            if !has_year && self.open_question.is_none() {
+                self.open_question.clone_from(&plan.context.question);
+            }
+            self.seen.sheet_date |= !has_year;
+            date = format!("{date} {year_text}");
+        } else if let (Some(day), Some(above)) = (dates::day_of_month(&date), &held.date)
+            && let Some(Period::Month(year, month)) = Period::read(above)
+        {
+            // `14` below `January 2026`.
+            self.seen.dates_above = true;
+            date = format!("{year}-{month:02}-{day:02}");
         }
         if date.is_empty() && plan.date.is_none() {
             self.seen.dates_above |= held.date.is_some();

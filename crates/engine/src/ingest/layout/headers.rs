@@ -4,11 +4,11 @@ use super::blocks::Block;
 use super::cells::{holds_dated_readings, holds_readings, is_component, is_reading, unit_alone};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
-use super::label::{self, Field, Label};
+use super::label::{self, Field, Label, Stage};
 use super::label_reader::LabelReader;
 use super::table::Sheet;
 use crate::error::shown;
-use crate::ingest::aliases;
+use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::unit_column::{Unit, holds_units};
 use groundwall::record::columns::Column;
 use std::collections::{BTreeMap, BTreeSet};
@@ -108,6 +108,7 @@ impl<'a> Sheet<'a> {
         for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
             *label = Label { unknown: true, ..Label::default() };
         }
+        name_date_after(&mut labels, &headers, block.rows);
         name_stages(&mut labels);
         let is_day = |label: &Label| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn));
         if !labels.iter().any(|(_, label)| is_day(label)) {
@@ -204,6 +205,34 @@ fn component_in(header: &str) -> Option<String> {
     };
     let name = words.into_iter().filter(|word| !is_other(word)).collect::<Vec<_>>().join(" ");
     is_component(&name).then_some(name)
+}
+
+/// A date that nobody understands beside readings after work: `Date repaired` is that of those readings.
+fn name_date_after(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>, rows: &[GridRow]) {
+    let is_date = |label: &Label| label.field == Some(Field::Column(Column::TestedOn));
+    let is_after = |label: &Label| label.stage.is_some_and(|stage| stage.after);
+    let is_read_after = labels.iter().any(|(_, label)| is_after(label) && label.column().is_some_and(is_reading));
+    let mut dates = labels.iter().filter(|(_, label)| is_date(label));
+    let (true, Some((first, date)), None) = (is_read_after, dates.next(), dates.next()) else { return };
+    if date.stage.is_some() {
+        return;
+    }
+    let first = *first;
+    let holds_dates = |place: usize| {
+        let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).peekable();
+        cells.peek().is_some() && cells.all(label::is_date)
+    };
+    let says_date = |place: &usize| {
+        let mut words = headers.get(place).into_iter().flat_map(|header| header.split_whitespace());
+        words.any(|word| matches!(aliases::read(word), Some(Meaning::Likely(Column::TestedOn))))
+    };
+    let mut open = labels.iter().filter(|(at, label)| label.unknown && says_date(at) && holds_dates(*at));
+    let (Some((place, _)), None) = (open.next(), open.next()) else { return };
+    let place = *place;
+    for (at, label) in labels.iter_mut().filter(|(at, _)| *at == first || *at == place) {
+        let stage = Some(Stage { after: *at == place, event: None });
+        *label = Label { field: Some(Field::Column(Column::TestedOn)), stage, ..Label::default() };
+    }
 }
 
 /// Where tests before and after work have dates of their own, they are several tests of a row; the work was done before the later one.

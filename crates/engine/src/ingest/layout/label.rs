@@ -283,10 +283,16 @@ const OTHERS: [&str; 16] = [
     "repeated",
 ];
 /// Words beside them in a row of groups: `Previous test`.
-const OF_OCCASIONS: [&str; 14] = [
+const OF_OCCASIONS: [&str; 20] = [
     "test",
     "tests",
     "round",
+    "runde",
+    "ronde",
+    "ronda",
+    "campagne",
+    "kampagne",
+    "tournée",
     "reading",
     "readings",
     "measurement",
@@ -485,6 +491,10 @@ impl Label {
         let rest: Vec<&str> =
             words.iter().enumerate().filter(|(at, _)| !own.contains(at)).map(|(_, word)| word.as_str()).collect();
         let label = Self::read(&rest.join(" "), mapping);
+        // `Round 1 (14 Jan 2026)` is that date.
+        if label.date.is_some() && label.field.is_none() && !label.unknown {
+            return Some(label);
+        }
         let is_of_a_test = match label.field {
             Some(Field::Column(column)) => column != Column::Winding,
             Some(_) => false,

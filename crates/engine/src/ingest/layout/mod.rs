@@ -25,7 +25,7 @@ mod turned;
 mod units;
 mod years;
 
-use super::dates::DateForms;
+use super::dates::{self, DateForms, Period};
 use super::delimited::Layout;
 use super::document::Document;
 use super::mapping::Mapping;
@@ -540,7 +540,13 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         .any(|(_, title)| !matches!(titles::values_of(title, reader), None | Some(Values::Resistances)));
     let below = &rows[at + 1..];
     let has = |field: Field| labels.iter().any(|label| label.field == Some(field));
-    let has_parts_of_dates = has(Field::Year) && (has(Field::Month) || has(Field::Quarter));
+    // Days whose year or month stands in another column, in a title or in a row above.
+    let is_part = |text: &str| dates::is_part_of_year(text) || dates::day_of_month(text).is_some();
+    let has_days_alone = day.is_some_and(|(place, _)| {
+        let mut texts = below_place(*place).filter(|text| Period::read(text).is_none()).peekable();
+        texts.peek().is_some() && texts.all(is_part)
+    });
+    let has_parts_of_dates = (has(Field::Year) && (has(Field::Month) || has(Field::Quarter))) || has_days_alone;
     let free = || (0..header.cells.len()).filter(|place| !labels[*place].is_known());
     let is_winding = |place: &usize| labels[*place].field == Some(Field::Column(Column::Winding));
     let named: Vec<usize> = (0..header.cells.len()).filter(is_winding).collect();
@@ -549,7 +555,10 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let has_components = names.component.is_some()
         || plan::named_by_site(&named, |place| header.cells[place].clone(), reader.mapping()).is_some()
         || (taken.is_some() && names.winding(|place| header.cells[place].clone()) != taken)
-        || taken.is_some_and(|winding| cells::component_column(below, winding, free()).is_some());
+        || taken.is_some_and(|winding| cells::component_column(below, winding, free()).is_some())
+        || taken.is_some_and(|winding| {
+            cells::machine_column(below, winding, |place| header.cells[place].clone(), free()).is_some()
+        });
     let has_clock = free().any(|place| cells::holds_clock(below, place));
     let is_said = connection.is_some_and(|(place, _)| below_place(*place).next().is_some());
     let has_phases = !is_said

@@ -3,7 +3,7 @@
 use super::blocks::Block;
 use super::cells::{
     Names, POINTS_ASKED, component_column, holds_clock, holds_readings, is_derived, is_letter, is_number, is_quantity,
-    is_reading, names_points, reads, says_reading,
+    is_reading, machine_column, names_points, reads, says_reading,
 };
 use super::context::{Context, is_name, is_usual_sheet};
 use super::grid::GridRow;
@@ -15,7 +15,7 @@ use super::table::Sheet;
 use super::titles::{self, Values};
 use super::years;
 use crate::error::{Failure, shown};
-use crate::ingest::dates::DateForms;
+use crate::ingest::dates::{DateForms, day_of_month};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
 use groundwall::record::columns::{Column, ElapsedUnit};
@@ -189,8 +189,7 @@ impl Plan {
     /// `Tag` beside `Monat` is a day, and neither the name of a motor nor unknown.
     fn find_day(&mut self, rows: &[GridRow]) {
         let Some(day) = self.headers.iter().find(|(_, name)| is_day(name)).map(|(at, _)| *at) else { return };
-        let is_day_of_month = |cell: &str| cell.parse().is_ok_and(|day: u32| (1..=31).contains(&day));
-        if self.of_field(Field::Month).is_some() && filled(rows, day).all(is_day_of_month) {
+        if self.of_field(Field::Month).is_some() && filled(rows, day).all(|cell| day_of_month(cell).is_some()) {
             for (_, label) in self.labels.iter_mut().filter(|(at, label)| *at == day && !label.left_out) {
                 *label = Label { field: Some(Field::Column(Column::TestedOn)), ..Label::default() };
             }
@@ -211,6 +210,12 @@ impl Plan {
         let names = Names::of(rows, &named, header);
         self.winding = names.winding(header);
         self.components = names.component.into_iter().collect();
+        let free = self.labels.iter().filter(|(_, label)| label.unknown).map(|(at, _)| *at);
+        if let (Some(winding), true) = (self.winding, self.components.is_empty())
+            && let Some(machine) = machine_column(rows, winding, header, free)
+        {
+            (self.winding, self.components) = (Some(machine), vec![winding]);
+        }
     }
 
     fn find_values(&mut self) {

@@ -1,11 +1,12 @@
 //! From the cells of a sheet to one row per test.
 
-use super::blocks::blocks;
-use super::cells::{is_reading, reading_and_date};
+use super::blocks::{Block, blocks};
+use super::cells::{is_number, is_reading, reading_and_date};
 use super::context::Context;
 use super::entries::Entry;
 use super::grid::{GridRow, Limits};
 use super::join::Test;
+use super::label::Field;
 use super::label_reader::LabelReader;
 use super::texts::{TextId, Texts};
 use super::titles::Values;
@@ -148,6 +149,7 @@ pub(super) fn arrange<'a>(
     sheet.seen.blocks = found.len();
     sheet.has_blocks = found.len() > 1;
     sheet.find_said_units(&found);
+    sheet.open_question = dates_below(rows, &found, reader, name);
     let top = found.first().map(|block| Context::of(block.titles, reader)).unwrap_or_default();
     let shared = Context { name: None, ..top };
     for (i, block) in found.iter().enumerate() {
@@ -162,6 +164,44 @@ pub(super) fn arrange<'a>(
     }
     sheet.is_too_large |= reader.is_exhausted();
     sheet.finish(limits)
+}
+
+/// The question about readings whose dates seem to be in the row below them, where they would be taken for those of the next motor.
+fn dates_below(
+    rows: &[GridRow],
+    blocks: &[Block<'_>],
+    reader: &LabelReader<'_>,
+    name: SheetName<'_>,
+) -> Option<Failure> {
+    let is_dated = |block: &Block<'_>| {
+        block.headers.iter().flat_map(|row| row.filled()).any(|(_, cell)| {
+            let label = reader.read(cell);
+            label.is_dated() || label.field == Some(Field::Column(Column::TestedOn))
+        })
+    };
+    blocks.iter().enumerate().find_map(|(i, block)| {
+        let header = block.headers.first()?;
+        let dates: Vec<usize> =
+            header.filled().filter(|(_, cell)| reader.read(cell).date.is_some()).map(|(at, _)| at).collect();
+        // Rows below the dates of a block before are of those.
+        if dates.is_empty() || blocks[..i].iter().any(|before| is_dated(before)) {
+            return None;
+        }
+        let above = rows.iter().rfind(|row| row.line < header.line).filter(|row| row.line + 1 == header.line)?;
+        let is_read = above.filled().any(|(at, cell)| {
+            let label = reader.read(cell);
+            !dates.contains(&at) && (label.ohms.is_some() || label.column().is_some_and(is_reading)) && !is_number(cell)
+        });
+        let holds_readings = dates.iter().all(|at| above.cells[*at].is_empty() || is_number(&above.cells[*at]))
+            && dates.iter().any(|at| is_number(&above.cells[*at]));
+        (is_read && holds_readings).then(|| {
+            let message = format!(
+                "{}: row {} has readings and no dates above them, and row {} below it has dates",
+                name.place, above.line, header.line
+            );
+            Failure::usage(message).hint("write the dates of each motor in a row above its readings")
+        })
+    })
 }
 
 pub(super) struct Sheet<'a> {

@@ -1761,3 +1761,98 @@ fn the_year_of_a_sheet_is_that_of_its_tests_or_asked_about() {
         "P-1 2025-02-12 410"
     );
 }
+
+#[test]
+fn single_letters_beside_readings_are_no_units_and_no_quantities() {
+    for letters in [["G", "R", "A"], ["G", "A", "V"], ["K", "M", "G"], ["C", "F", "B"], ["A", "B", "A"]] {
+        let row = |at: usize| format!("M-{at} | 2025-03-10 | 0.{} | {} | 36", at + 1, letters[at]);
+        let sheet = format!("Motor | Date | Riso (MΩ) | Mark | Winding °C\n {}\n {}\n {}", row(0), row(1), row(2));
+        must_be(&sheet, &["plain"]);
+    }
+    // Across dates too.
+    must_be(
+        "Motor | RAG | 2025-01-10 | 2025-03-10\n M-1 | G | 0.8 | 0.7\n M-2 | A | 0.7 | 8\n M-3 | G | 120 | 110",
+        &[
+            "winding tested_on connection r_60s",
+            "M-1 2025-01-10 0.8",
+            "M-1 2025-03-10 0.7",
+            "M-2 2025-01-10 0.7",
+            "M-2 2025-03-10 8",
+            "M-3 2025-01-10 120",
+            "M-3 2025-03-10 110",
+        ],
+    );
+    // `S1` is no reading after a second.
+    must_be(
+        "Motor | Shaft | 2024-03-10 | 2025-03-10\n M-1 | S1 | 0.6 | 0.61\n M-2 | S2 | 70 | 71",
+        &[
+            "winding tested_on connection r_60s",
+            "M-1 2024-03-10 0.6",
+            "M-1 2025-03-10 0.61",
+            "M-2 2024-03-10 70",
+            "M-2 2025-03-10 71",
+        ],
+    );
+}
+
+#[test]
+fn days_take_the_year_and_the_month_from_where_they_are_written() {
+    let header = "winding tested_on connection r_60s";
+    let expected = [header, "W-1 2024-03-12 480", "W-1 2024-06-11 470", "W-1 2025-03-18 450"];
+    must_be(
+        "Year | Date | Motor | MΩ\n 2024 | 12-Mar | W-1 | 480\n | 11-Jun | W-1 | 470\n 2025 | 18-Mar | W-1 | 450",
+        &expected,
+    );
+    must_be(
+        "Month | Day | Motor | MΩ\n Mar 2024 | 12 | W-1 | 480\n Jun 2024 | 11 | W-1 | 470\n Mar 2025 | 18 | W-1 | 450",
+        &expected,
+    );
+    must_be(
+        "Date | Motor | MΩ\n March 2024\n 12 | W-1 | 480\n June 2024\n 11 | W-1 | 470\n March 2025\n 18 | W-1 | 450",
+        &expected,
+    );
+    must_be(
+        "Insulation tests 2025\n Date | Motor | MΩ\n 12-Mar | W-1 | 480\n 11-Jun | W-1 | 470",
+        &[header, "W-1 2025-03-12 480", "W-1 2025-06-11 470"],
+    );
+    must_be(
+        "Motor | Round 1 (14 Jan 2025) | 2. Runde 15.04.2025\n FB01 | 120 | 118\n FB02 | 45 | 47",
+        &[header, "FB01 2025-01-14 120", "FB01 2025-04-15 118", "FB02 2025-01-14 45", "FB02 2025-04-15 47"],
+    );
+    must_be(
+        "Motor | Date | MΩ | Date repaired | MΩ after\n M-1 | 2025-03-10 | 0.6 | 2025-03-20 | 550\n M-2 | 2025-03-11 | 70 | |",
+        &[header, "M-1 2025-03-10 0.6", "M-1 2025-03-20T23:59 550", "M-2 2025-03-11 70"],
+    );
+}
+
+#[test]
+fn dates_below_their_readings_are_asked_for_above_them() {
+    for sheet in [
+        "TF-1 | IR MΩ | 640 | 611\n | Date | 12.02.2024 | 13.08.2024\n TF-2 | IR MΩ | 51 | 46\n | Date | 13.02.2024 | 14.08.2024",
+        "Motor | TF-1 | \n MΩ | 640 | 611\n Date | 12.02.2024 | 13.08.2024\n Motor | TF-2 | \n MΩ | 51 | 46\n Date | 13.02.2024 | 14.08.2024",
+    ] {
+        let (found, _) = arranged(sheet, None);
+        let (readings, dates) = if sheet.starts_with("TF") { (1, 2) } else { (2, 3) };
+        let message = format!(
+            "sheet: row {readings} has readings and no dates above them, and row {dates} below it has dates\n\
+             hint: write the dates of each motor in a row above its readings"
+        );
+        assert_eq!(found, [message], "{sheet}");
+    }
+}
+
+#[test]
+fn machines_with_several_windings_are_named_by_both_columns() {
+    must_be(
+        "Fan | Winding | Date | MΩ
+         JF-1 | low speed | 2025-03-10 | 44
+         JF-1 | high speed | 2025-03-10 | 90
+         JF-2 | low speed | 2025-03-10 | 0.9",
+        &[
+            "winding tested_on connection r_60s",
+            "JF-1 low speed 2025-03-10 44",
+            "JF-1 high speed 2025-03-10 90",
+            "JF-2 low speed 2025-03-10 0.9",
+        ],
+    );
+}
