@@ -402,3 +402,21 @@ fn neither_completions_nor_settings_are_written_over() {
     }
     assert_eq!((world.read("m.csv"), world.read("groundwall.toml")), ("mine".to_owned(), String::new()));
 }
+
+/// A link in a report would become a file, and the file with a second name would part from it.
+#[cfg(unix)]
+#[test]
+fn a_report_with_a_link_in_it_is_not_replaced() {
+    let world = World::new(&[("h.csv", HISTORY), ("theirs.html", "")]);
+    let report = || world.run(&["report", "h.csv", "--as-of", "2026-11-25", "-q", "--out", "r"]);
+    assert_eq!(report().status, 0);
+    let page = world.path("r/index.html");
+    let refused = "r: index.html is a link or has a second name, which would be lost; a report only replaces a report that is as it was \
+                   written\nhint: give another folder, or move what is to be kept out of this one\n";
+    fs::hard_link(&page, world.path("second.html")).unwrap();
+    assert_eq!(report(), Outcome::refused(2, refused));
+    fs::remove_file(&page).unwrap();
+    std::os::unix::fs::symlink(world.path("second.html"), &page).unwrap();
+    assert_eq!(report(), Outcome::refused(2, refused));
+    assert!(page.is_symlink());
+}

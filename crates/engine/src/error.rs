@@ -148,6 +148,11 @@ impl Failure {
                 ("this file may not be read by you", "ask its owner for permission to read it, or work on a copy")
             }
             io::ErrorKind::IsADirectory => ("this is a folder, not a file", "name the files inside it"),
+            // Of the system and of this process: not the file's fault.
+            _ if cfg!(unix) && matches!(error.raw_os_error(), Some(23 | 24)) => {
+                return Self::ours(format!("{place}: cannot be read: too many files are open"))
+                    .hint("close other programs, or allow this one more open files");
+            }
             _ => return Self::usage(format!("{place}: cannot be read: {error}")).hint("try again with a copy of it"),
         };
         Self::usage(format!("{place}: {message}")).hint(hint)

@@ -255,6 +255,9 @@ fn must_be_ours(out: &Path, place: &Path) -> Result<Option<Metadata>, Failure> {
     if let Some(strange) = found.iter().find(|path| path.as_str() != NAME && !claimed.contains_key(path.as_str())) {
         return Err(refused(format!("{} does not belong to the report in it", shown(strange))));
     }
+    if let Some(link) = found.iter().find(|path| is_link(&place.join(path))) {
+        return Err(refused(format!("{} is a link or has a second name, which would be lost", shown(link))));
+    }
     match found.par_iter().find_first(|path| !is_as_written(place, path, &claimed)) {
         Some(path) => Err(refused(format!("{} was changed since the report was written", shown(path)))),
         None => Ok(Some(present)),
@@ -350,6 +353,15 @@ fn claim(folder: &Path) -> Option<BTreeMap<String, Written>> {
 fn is_as_written(folder: &Path, path: &str, claimed: &BTreeMap<String, Written>) -> bool {
     let digest = || fs::read(folder.join(path)).ok().map(|bytes| sha256(&bytes));
     claimed.get(path).is_none_or(|file| digest().is_some_and(|digest| digest == file.sha256))
+}
+
+/// Whether a file is a symbolic link, or has other names.
+fn is_link(path: &Path) -> bool {
+    #[cfg(unix)]
+    let has_names = |found: &Metadata| std::os::unix::fs::MetadataExt::nlink(found) > 1;
+    #[cfg(not(unix))]
+    let has_names = |_: &Metadata| false;
+    fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink() || (found.is_file() && has_names(&found)))
 }
 
 fn is_left_by_browser(path: &str) -> bool {

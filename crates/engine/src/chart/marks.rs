@@ -26,8 +26,6 @@ pub enum Standing {
     Void,
     /// From before the stretch.
     Before,
-    /// From after the as-of date.
-    After,
     /// The value before correction.
     AsRead,
 }
@@ -113,10 +111,6 @@ fn reason<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, (x, y): At)
     let r = RADIUS + 0.5;
     let cross = r * 0.72;
     match standing {
-        Standing::After => {
-            let d = r + 1.5;
-            pen.path(&[(x, y - d), (x + d, y), (x, y + d), (x - d, y), (x, y - d), (x + d, y)], 1.6, theme::SOFT)
-        }
         Standing::LeadsNotProved | Standing::Void => {
             if standing == Standing::Void {
                 pen.disc((x, y), r + 3.5, theme::PAPER)?;

@@ -24,13 +24,20 @@ pub struct Reading {
 }
 
 impl Reading {
-    /// The one-minute reading of a test at the reference temperature; as read where it could not be corrected.
+    /// The one-minute reading of a test at the reference temperature; as read where it could not be corrected. What was read after the
+    /// as-of date is not shown: it would move the axes of a picture of that day.
     #[must_use]
     pub fn of(test: &CorrectedTest) -> Option<Self> {
         let shown = test.corrected.or(test.as_read).filter(|_| {
             !matches!(
                 test.left_out,
-                Some(LeftOut::NoOneMinuteReading | LeftOut::OtherStep | LeftOut::Drying | LeftOut::KeptOut(_))
+                Some(
+                    LeftOut::NoOneMinuteReading
+                        | LeftOut::OtherStep
+                        | LeftOut::Drying
+                        | LeftOut::AfterAsOf
+                        | LeftOut::KeptOut(_)
+                )
             )
         });
         shown.map(|measured| Self::new(test.tested_on, measured, standing(test)))
@@ -65,7 +72,6 @@ pub fn said(measured: Measured) -> (Option<f64>, Says) {
 fn standing(test: &CorrectedTest) -> Standing {
     match test.left_out {
         Some(LeftOut::LeadCheckFailed) => Standing::LeadsNotProved,
-        Some(LeftOut::AfterAsOf) => Standing::After,
         Some(LeftOut::BeforeStretch) => Standing::Before,
         _ if test.p_outlier > OUTLIER => Standing::Outlier,
         _ if test.kt.is_none() => Standing::Uncorrected,

@@ -22,7 +22,7 @@ const LEAST_SPAN: f64 = 0.8;
 
 /// Readings drawn with the shape of their phase.
 pub(super) const fn is_drawn(standing: Standing) -> bool {
-    !matches!(standing, Standing::LeadsNotProved | Standing::After | Standing::AsRead)
+    !matches!(standing, Standing::LeadsNotProved | Standing::AsRead)
 }
 
 pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartContext) -> Option<PhasesPicture> {

@@ -99,8 +99,7 @@ impl TrendPicture {
 impl TrendPicture {
     /// The readings of the latest test up to the as-of date, whether it counts or not.
     pub(super) fn latest(&self) -> impl Iterator<Item = &Reading> {
-        let made =
-            self.readings.iter().filter(|reading| !matches!(reading.standing, Standing::AsRead | Standing::After));
+        let made = self.readings.iter().filter(|reading| reading.standing != Standing::AsRead);
         let last = made.clone().map(|reading| reading.day).fold(f64::NEG_INFINITY, f64::max);
         made.filter(move |reading| reading.day >= last)
     }

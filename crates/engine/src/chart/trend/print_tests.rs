@@ -70,8 +70,8 @@ fn of(record: &Record, color: RGBColor) -> impl Iterator<Item = &Shape> {
 
 #[test]
 fn marks_of_different_meaning_have_different_shapes() {
-    use Standing::{After, AsRead, Before, Counts, LeadsNotProved, Outlier, Uncorrected};
-    let exact = [Counts, Uncorrected, Outlier, LeadsNotProved, Before, After, AsRead].map(|s| (s, Says::Exact));
+    use Standing::{AsRead, Before, Counts, LeadsNotProved, Outlier, Uncorrected};
+    let exact = [Counts, Uncorrected, Outlier, LeadsNotProved, Before, AsRead].map(|s| (s, Says::Exact));
     let bounds =
         [Says::Above, Says::Below, Says::OffScale].map(|says| [(Counts, says), (Before, says), (Outlier, says)]);
     let kinds: Vec<(Standing, Says)> = exact.into_iter().chain(bounds.concat()).collect();

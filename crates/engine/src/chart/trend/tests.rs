@@ -6,7 +6,7 @@ use super::super::recorder::{Kind, record, record_on};
 use super::super::samples::{self, Sample, mohm, on};
 use super::super::{Chart, DEFAULT_DPI, Size, axes, render_png, render_svg, theme};
 use super::*;
-use groundwall::assess::{Action, Asks, Code, CrossingDates, Finding, SeriesAssessment, WorkBy};
+use groundwall::assess::{Action, Asks, Code, CrossingDates, Finding, LeftOut, SeriesAssessment, WorkBy};
 use groundwall::resistance::{Bound, Measured};
 use groundwall::units::Years;
 use proptest::prelude::*;
@@ -177,7 +177,7 @@ fn bounds_stand_at_their_limit_and_point_to_the_truth() {
 #[test]
 fn what_was_left_out_is_told_apart() {
     let picture = case("mixed").picture();
-    for standing in [Standing::LeadsNotProved, Standing::Outlier, Standing::Uncorrected, Standing::After] {
+    for standing in [Standing::LeadsNotProved, Standing::Outlier, Standing::Uncorrected] {
         assert_eq!(picture.readings.iter().filter(|r| r.standing == standing).count(), 1, "{standing:?}");
     }
     assert!(picture.readings.iter().any(|r| r.value.is_none() && r.says == Says::OffScale));
@@ -190,7 +190,17 @@ fn what_was_left_out_is_told_apart() {
         picture.readings.iter().find(|r| r.standing == Standing::AsRead && (r.day - assumed.day).abs() < 1e-9);
     assert!(as_read.is_some_and(|r| r.value != assumed.value));
     assert!(picture.words.legend.iter().any(|e| e.words == "no temperature: an assumed one"));
-    assert_eq!(picture.words.legend.iter().filter(|e| e.words.contains("left out")).count(), 2);
+    assert_eq!(picture.words.legend.iter().filter(|e| e.words.contains("left out")).count(), 1);
+}
+
+/// A test after the as-of date moves no axis and is on no picture of that day.
+#[test]
+fn what_came_later_is_not_drawn() {
+    let falling = || Sample::new("P-1", Action::Keep, "2026-11-25").falling("2019-05-02", 91, 2.9, -0.01, 0.08);
+    let later = falling().test("2027-02-01", Measured::Exact(mohm(0.001)), Some(0.9));
+    let later = later.last(|test| test.left_out = Some(LeftOut::AfterAsOf));
+    let (here, there) = (later.picture(), falling().picture());
+    assert!(here.readings == there.readings && here.days == there.days && here.span == there.span);
 }
 
 #[test]

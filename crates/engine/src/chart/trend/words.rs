@@ -218,7 +218,6 @@ fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
         (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
         (Standing::Void, _) => "void, leads not proved: to be repeated".to_owned(),
         (Standing::Before, _) => "before the stretch, left out".to_owned(),
-        (Standing::After, _) => "after the as-of date, left out".to_owned(),
         (Standing::AsRead, _) => "as read".to_owned(),
     }
 }

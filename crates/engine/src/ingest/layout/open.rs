@@ -380,9 +380,10 @@ fn is_verdict(text: &str) -> bool {
 
 /// Whether a header says how a test went, who made it, or under what circumstances.
 pub(super) fn says_circumstances(header: &str) -> bool {
-    const SAYS: [&str; 104] = [
+    const SAYS: [&str; 107] = [
         "action",
         "actions",
+        "ampel",
         "approved",
         "auftrag",
         "ausgeführt",
@@ -444,6 +445,7 @@ pub(super) fn says_circumstances(header: &str) -> bool {
         "priority",
         "quartal",
         "quarter",
+        "rag",
         "rating",
         "reason",
         "recommendation",
@@ -470,6 +472,7 @@ pub(super) fn says_circumstances(header: &str) -> bool {
         "team",
         "ticket",
         "toestand",
+        "traffic",
         "trimestre",
         "turno",
         "uitslag",
