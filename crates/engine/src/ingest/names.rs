@@ -3,8 +3,8 @@
 use crate::legible::steers;
 use unicode_normalization::UnicodeNormalization as _;
 
-/// A name by its letters and digits: in one Unicode form (NFKC) and lower case, without blanks and marks, numbers without
-/// leading zeros.
+/// A name by its letters and digits: in one Unicode form (NFKC) and lower case, without blanks, marks and characters that nobody sees,
+/// numbers without leading zeros, letters of other alphabets as the Latin ones that look the same.
 #[must_use]
 pub(super) fn bare(name: &str) -> String {
     let mut bare = String::with_capacity(name.len());
@@ -22,11 +22,35 @@ pub(super) fn bare(name: &str) -> String {
             bare.push_str(if digits.is_empty() { "0" } else { digits });
             number.clear();
         }
-        if c.is_alphanumeric() {
-            bare.extend(c.to_lowercase());
+        if c == 'ß' {
+            bare.push_str("ss");
+        } else if c.is_alphanumeric() && !steers(c) {
+            bare.extend(c.to_lowercase().map(latin));
         }
     }
     bare
+}
+
+/// The small Latin letter whose capital looks like that of a Greek or Cyrillic letter; other characters as they are.
+fn latin(c: char) -> char {
+    const ALIKE: [(char, &str); 15] = [
+        ('a', "аα"),
+        ('b', "вβ"),
+        ('c', "с"),
+        ('e', "еε"),
+        ('h', "нη"),
+        ('i', "іι"),
+        ('j', "ј"),
+        ('k', "кκ"),
+        ('m', "мμ"),
+        ('o', "оο"),
+        ('p', "рρ"),
+        ('s', "ѕ"),
+        ('t', "тτ"),
+        ('x', "хχ"),
+        ('y', "уυ"),
+    ];
+    ALIKE.iter().find(|(_, others)| others.contains(c)).map_or(c, |(latin, _)| *latin)
 }
 
 /// A name as it is read aloud: in one Unicode form (NFKC) and lower case, without blanks and characters that nobody sees.
@@ -49,6 +73,10 @@ mod tests {
             ("M\u{a0}1", "M-1"),
             ("Ｐ－１", "P-1"),
             ("M²", "M2"),
+            ("М-1", "M-1"),
+            ("ΚΜ 7", "KM 7"),
+            ("Straße 3", "STRASSE 3"),
+            ("P\u{115f}-1", "P-1"),
         ] {
             assert_eq!(bare(one), bare(other), "{one} {other}");
         }
