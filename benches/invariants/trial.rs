@@ -35,6 +35,9 @@ pub(crate) struct Outcome {
     pub(crate) scaled: u64,
 }
 
+/// What the seed of plants with scaled readings differs by.
+pub(crate) const SCALED: u64 = 0x5CA1E;
+
 const SHAPE: Shape = Shape { width: 80, color: false };
 
 /// Runs the plant with this number.
@@ -75,7 +78,7 @@ pub(crate) fn trial(seed: u64, number: u64) -> Result<Outcome, String> {
         })?;
     }
     if dice.one_in(4) {
-        as_of_alone(&plant, &files, &mut dice)?;
+        as_of_alone(&plant, &mut dice)?;
     }
     if dice.one_in(8) {
         outcome.replayed = u64::from(written(&fleet, judged)?);
@@ -100,11 +103,11 @@ struct Files {
 impl Files {
     /// None where the files are refused with a sentence.
     fn read(plant: &Plant, order: &[usize]) -> Result<Option<Self>, String> {
-        Self::read_text(plant, plant.history(order))
+        Self::read_text(plant, plant.history(order), None)
     }
 
-    fn read_text(plant: &Plant, history: String) -> Result<Option<Self>, String> {
-        let rules = ReadingRules::default();
+    fn read_text(plant: &Plant, history: String, as_of: Option<NaiveDate>) -> Result<Option<Self>, String> {
+        let rules = ReadingRules { as_of, ..ReadingRules::default() };
         let mut reading = Reading::new(&rules);
         let history = reading.add("history", history.into_bytes());
         let register = (!plant.register.is_empty())
@@ -132,14 +135,18 @@ impl Files {
 }
 
 /// What was tested after the as-of date changes nothing in the series that were tested before, but the count of such tests.
-fn as_of_alone(plant: &Plant, all: &Files, dice: &mut Dice) -> Result<(), String> {
+fn as_of_alone(plant: &Plant, dice: &mut Dice) -> Result<(), String> {
     let is_before = |row: &usize| plant.rows[*row].split(',').nth(1).is_some_and(|date| date <= "2022-01-01");
     let before: Vec<usize> = (0..plant.rows.len()).filter(is_before).collect();
-    let Some(alone) = Files::read(plant, &before)? else { return Ok(()) };
     let all_rows: Vec<usize> = (0..plant.rows.len()).collect();
-    let Some(more) = Files::read_text(plant, plant.history(&all_rows) + &later_rows(plant, dice))? else {
-        return Ok(());
-    };
+    let histories =
+        [plant.history(&before), plant.history(&all_rows), plant.history(&all_rows) + &later_rows(plant, dice)];
+    let mut files = Vec::new();
+    for history in histories {
+        let Some(read) = Files::read_text(plant, history, NaiveDate::from_ymd_opt(2022, 1, 1))? else { return Ok(()) };
+        files.push(read);
+    }
+    let alone = &files[0];
     let tested: BTreeSet<SeriesKey> =
         alone.ingested.series.to_vec().into_iter().map(|series| series.key().clone()).collect();
     let is_known = |series: &SeriesAssessment| {
@@ -148,7 +155,7 @@ fn as_of_alone(plant: &Plant, all: &Files, dice: &mut Dice) -> Result<(), String
         tested.iter().any(|key| key.winding == series.winding && says(key) == own)
     };
     let mut said = Vec::new();
-    for files in [&alone, all, &more] {
+    for files in &files {
         let fleet = files.fleet_as_of(2022, 1, 1)?;
         let mut judged = fleet.judge(&InTurn, |judgement| judgement.assessment);
         judged.retain(is_known);
@@ -278,7 +285,7 @@ fn filed(history: &str, fleet: &Fleet<'_>) -> Result<(), String> {
 fn scaled(seed: u64, number: u64) -> Result<u64, String> {
     let mut answers = Vec::new();
     for factor in [1.0, 2.0] {
-        let plant = Plant::new(&mut Dice::new(seed ^ 0x5CA1E, number), &Manner { plain: true, factor });
+        let plant = Plant::new(&mut Dice::new(seed ^ SCALED, number), &Manner { plain: true, factor });
         let order: Vec<usize> = (0..plant.rows.len()).collect();
         let Some(files) = Files::read(&plant, &order)? else { return Ok(0) };
         let fleet = files.fleet()?;

@@ -42,7 +42,7 @@ fn is_of_the_latest_test(view: &View<'_>, code: Code) -> bool {
 fn note<'v>(view: &'v View<'_>, code: Code) -> Option<&'v str> {
     let at = match code {
         // It has the note in its own sentence, or is about another row.
-        Code::NoteOfWater | Code::RowKeptOut => return None,
+        Code::NoteOfWater | Code::NoteOfFailure | Code::RowKeptOut => return None,
         Code::LeadCheckFailed | Code::NoReading | Code::TesterOutput => view.case.last_made(),
         _ => view.case.latest(),
     };

@@ -34,6 +34,7 @@ codes! {
     BatteryLow "battery-low" "The battery of the tester was low at the latest test.",
     NotProvedDead "not-proved-dead" "The circuit was not proved dead before the latest test.",
     NoteOfWater "note-of-water" "The note of the latest test tells of water, and no event does.",
+    NoteOfFailure "note-of-failure" "The note of the latest test tells of a failure, or of a lower resistance.",
     CellUnread "cell-unread" "A cell of the test says something that cannot be read.",
     FallSinceLast "fall-since-last" "The latest reading is lower than the earlier ones allow.",
     DampTest "damp-test" "The winding was close to the dew point at the latest test.",

@@ -35,9 +35,10 @@ pub(super) fn urgency(judgement: &Judgement) -> (Action, bool) {
     (judgement.assessment.action, !asked.into_iter().any(|finding| finding.before_use))
 }
 
-/// The finding that leads to a more urgent answer than the one that stands.
+/// The finding that leads to a more urgent answer than the one that is given. That there are later tests is no reason for any.
 fn more_urgent<'j>(other: &'j Judgement, standing: &Judgement) -> Option<&'j Finding> {
-    other.assessment.findings.first().filter(|_| urgency(other) < urgency(standing))
+    let mut reasons = other.assessment.findings.iter().filter(|finding| finding.code != Code::FutureTest);
+    reasons.next().filter(|_| urgency(other) < urgency(standing))
 }
 
 /// What higher latest readings add to the findings, where one of them is answered more urgently. `judge` judges the case with another series.
@@ -72,7 +73,8 @@ fn higher_readings(standing: &Judgement, at: usize) -> Vec<f64> {
     let counts = |test: &&CorrectedTest| matches!(test.left_out, None | Some(LeftOut::BeforeStretch));
     let before = standing.tests[..at].iter().rev().filter(counts).filter_map(level).take(BEFORE_FALL).collect();
     let Some((usual, now)) = median(before).zip(level(test)) else { return Vec::new() };
-    let levels = (0..MOST_TRIED).map(|down| ((usual / STEP).floor() - down as f64) * STEP);
+    // Counted from what was usual, so that they do not depend on the unit of the readings, nor on the latest of them.
+    let levels = (0..MOST_TRIED).map(|down| usual - down as f64 * STEP);
     levels.filter(|level| *level > now).map(|level| libm::exp10(level - now)).collect()
 }
 

@@ -2,7 +2,7 @@
 
 use super::columns::Column;
 use super::fault::{Fault, Faults, NONE_AFTER};
-use super::water::tells_of_trouble;
+use super::trouble::tells_of_trouble;
 use super::{Connection, KeptOut, LeadCheck, Origin, Scope, TestRecord, TestedOn, UnreadCell};
 use crate::resistance::{Measured, TimedReading, TwoReadings};
 use crate::units::{Elapsed, Resistance};

@@ -10,10 +10,10 @@ mod draft;
 mod fault;
 mod plain;
 pub mod procedure;
+pub(crate) mod trouble;
 pub(crate) mod typed;
 mod unread;
 pub mod validate;
-pub(crate) mod water;
 mod words;
 
 use crate::resistance::{Measured, TimedReadings};
@@ -26,9 +26,9 @@ pub use procedure::{Battery, Check, EquipmentState, Item, ItemValue, OtherPhases
 use std::fmt;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::mem::discriminant;
+pub use trouble::tells_of_trouble;
 use typed::{EVENT_WORDS, Typed, is_strict_event};
 pub use unread::UnreadCell;
-pub use water::tells_of_trouble;
 pub use words::is_ditto;
 
 /// When a test was made: a day, with the time of day where it was written down.

@@ -8,7 +8,7 @@ use super::pieces::Piece;
 use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
 use super::rows::{Row, Rows};
-use super::said_unit::{may_name_ohms, said_unit};
+use super::said_unit::{may_name_ohms, needs_unit, said_unit};
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
@@ -56,6 +56,10 @@ pub struct Parsed {
     pub liberties: Liberties,
     /// A text beside the tests that names a unit other than MΩ: its line, itself, and the unit.
     pub said: Option<(u64, String, Option<ResistanceUnit>)>,
+    /// The same of a row that is no test and names another unit than the readings have.
+    pub said_below: Option<(u64, String, Option<ResistanceUnit>)>,
+    /// Whether a reading has no unit of its own; looked for only where texts may name units.
+    pub has_bare: bool,
     /// Whether it is text in UTF-8.
     pub utf_8: bool,
 }
@@ -93,6 +97,25 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
             }
             (plain, None) => Outcome::Faulty(plain.err().unwrap_or_default()),
         };
+        if may_name && !parsed.has_bare {
+            let is_bare = |(place, column): &(usize, Column)| {
+                let text = row.cells.and_then(|cells| cells.text(*place).ok()).unwrap_or_default();
+                matches!(column, Column::Reading(..) | Column::Resistance(_))
+                    && needs_unit(text.trim(), rules.tests.decimal_comma)
+            };
+            parsed.has_bare = rules.columns.known.iter().any(is_bare);
+        }
+        if may_name && parsed.said_below.is_none() && matches!(outcome, Outcome::NotDone) {
+            let of_readings = |unit: Option<ResistanceUnit>| {
+                let mut units = rules.columns.known.iter().filter_map(|(_, column)| match column {
+                    Column::Reading(_, own) | Column::Resistance(own) => Some(*own),
+                    _ => None,
+                });
+                units.all(|own| Some(own) == unit)
+            };
+            let said = said_beside(rules.columns, &row, false).filter(|(_, unit)| !of_readings(*unit));
+            parsed.said_below = said.map(|(text, unit)| (origin.line, text, unit));
+        }
         if may_name && parsed.said.is_none() {
             let is_test = matches!(outcome, Outcome::Test(_));
             parsed.said = said_beside(rules.columns, &row, is_test).map(|(text, unit)| (origin.line, text, unit));

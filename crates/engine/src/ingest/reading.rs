@@ -401,6 +401,19 @@ impl<'r> Reading<'r> {
             let said = SaidBeside { line: Some(line), text, unit };
             return Err(said.refusal(&name, &columns.header[at], column).into());
         }
+        if let Some((line, text, unit)) = counts.said_below.filter(|_| counts.has_bare) {
+            let message = format!(
+                "{name}:{line}: “{}” names {} for readings, and the rows below are read in the unit of the header",
+                shown(&text),
+                symbol(unit)
+            );
+            return Err(Failure::usage(message)
+                .hint(
+                    "give each row its unit in a column Unit, or put the rows below this line into a file of their own with their unit in \
+                     the header; take the text out if it speaks of something else",
+                )
+                .into());
+        }
         match counts.not_done {
             0 => {}
             1 => remarks.push(format!("{name}: 1 row has no reading and is left out as not done")),
@@ -452,6 +465,8 @@ impl<'r> Reading<'r> {
             counts.rejected += parsed.rejections.len() as u64;
             rewrite::join(&mut counts.liberties, parsed.liberties);
             counts.said = counts.said.take().or(parsed.said);
+            counts.has_bare |= parsed.has_bare;
+            counts.said_below = counts.said_below.take().or(parsed.said_below);
             self.rejections.append(&parsed.rejections);
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
             counts.like_fahrenheit.1 += parsed.like_fahrenheit.1;
@@ -649,6 +664,10 @@ struct Counts {
     liberties: Liberties,
     /// A text beside the tests that names a unit other than MΩ.
     said: Option<(u64, String, Option<ResistanceUnit>)>,
+    /// The same of a row that is no test and names another unit than the readings have.
+    said_below: Option<(u64, String, Option<ResistanceUnit>)>,
+    /// Whether a reading has no unit of its own.
+    has_bare: bool,
 }
 
 /// A text beside readings that names a unit other than MΩ for them.

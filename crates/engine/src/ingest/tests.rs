@@ -574,3 +574,21 @@ fn letters_beside_readings_change_no_reading() {
         assert_eq!(readings(&text).0, ["0.1 MΩ", "0.2 MΩ", "0.3 MΩ"], "{letters:?}");
     }
 }
+
+#[test]
+fn a_line_in_the_table_that_names_another_unit_stops_the_run() {
+    let refusal = |line: &str| {
+        let text = format!("Motor,Date,MΩ,Winding C\nP-1,2024-03-01,790,25\n{line},,,\nP-1,2025-03-01,805,25\n");
+        let rules = ReadingRules::default();
+        Reading::new(&rules).add("a.csv", text.into_bytes()).err().map(|failure| failure.to_string())
+    };
+    for line in ["readings below in kΩ", "kΩ", "(kilohms)", "from here on k-ohms", "NEW TESTER - values in kOhm"] {
+        let message = format!(
+            "a.csv:3: “{line}” names kΩ for readings, and the rows below are read in the unit of the header\n\
+             hint: give each row its unit in a column Unit, or put the rows below this line into a file of their own with their unit in the \
+             header; take the text out if it speaks of something else"
+        );
+        assert_eq!(refusal(line), Some(message), "{line}");
+    }
+    assert_eq!(refusal("readings below in MΩ"), None);
+}

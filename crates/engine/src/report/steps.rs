@@ -128,6 +128,9 @@ const fn remedy(code: Code, is_line: bool) -> Option<&'static str> {
         Code::NoteOfWater => {
             Some("Find out whether the winding was in water. If so, write the event flooded, dry it and test it cold.")
         }
+        Code::NoteOfFailure => {
+            Some("Find out what the note is about. Do not energise the winding before it is tested again.")
+        }
         Code::RegisterUnread => Some("Correct what the register says of this winding, and judge it again."),
         Code::MinimumUnknown => {
             Some("Enter rated voltage and construction into the register: they decide the minimum.")

@@ -5,10 +5,12 @@ use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::record::columns::Column;
+use crate::record::trouble::{says_wet, tells_of_a_failed_winding, tells_of_water};
 use crate::record::typed::{tells_of_a_failure, tells_of_rewind};
-use crate::record::water::{says_wet, tells_of_water};
 use crate::record::{Event, Item, TestRecord, UnreadCell};
+use crate::resistance::ResistanceUnit;
 use crate::steps::{least, most};
+use crate::units::Resistance;
 use chrono::Datelike;
 
 /// A test that reads so many times less than a series may be what has become of it.
@@ -173,6 +175,81 @@ pub(super) fn note_of_water(view: &View<'_>) -> Option<Finding> {
         )
         .asking_before_use(Asks::Repeat),
     )
+}
+
+/// A note of a failure, or of another and lower reading, on the latest test is not passed over.
+pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
+    let repaired = |record: &TestRecord| {
+        matches!(record.event, Some(Event::Rewound | Event::Replaced | Event::Repaired | Event::Cleaned | Event::Dried))
+    };
+    let failed = |record: &&TestRecord| {
+        let note = record.note.as_deref().unwrap_or_default();
+        !repaired(record) && tells_of_a_failed_winding(note, record.tested_on.date.year())
+    };
+    let lower = |record: &&TestRecord| {
+        let read = record.readings().iter().filter_map(|reading| reading.value.resistance());
+        let lowest = read.map(Resistance::as_megohms).fold(f64::INFINITY, f64::min);
+        let noted = record.note.as_deref().map_or(f64::INFINITY, lowest_in_note);
+        lowest.is_finite() && noted * LOWER_THAN_READ <= lowest
+    };
+    let (record, what) = latest_rows(view)
+        .rev()
+        .find(failed)
+        .map(|record| (record, "a failure"))
+        .or_else(|| Some((latest_rows(view).rev().find(lower)?, "a lower resistance")))?;
+    let message = format!(
+        "The note of the row of {} tells of {what}: {}. The reading may be from before it, or another one: write what was read into a row \
+         of its own, and repeat the test before the winding is energised.",
+        record.tested_on.date,
+        quoted(record.note.as_deref()?)
+    );
+    Some(
+        Finding::new(
+            Code::NoteOfFailure,
+            message,
+            "common practice: a winding that failed is tested anew after its repair",
+        )
+        .asking_before_use(Asks::Repeat),
+    )
+}
+
+/// A resistance in a note is another reading where it is lower by this factor.
+const LOWER_THAN_READ: f64 = 2.0;
+
+/// The lowest resistance with its unit in a note, in megohms; infinite where there is none. What is required is no reading.
+fn lowest_in_note(note: &str) -> f64 {
+    const REQUIRED: [&str; 12] = [
+        "min",
+        "minimum",
+        "limit",
+        "required",
+        "spec",
+        "target",
+        "was",
+        "before",
+        "last",
+        "previous",
+        "grenzwert",
+        "mind",
+    ];
+    let lower = note.to_lowercase();
+    if lower.split(|c: char| !c.is_alphanumeric()).any(|word| REQUIRED.contains(&word)) {
+        return f64::INFINITY;
+    }
+    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
+    let mut lowest = f64::INFINITY;
+    let mut rest = note;
+    while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
+        let from = &rest[start..];
+        let end = from.find(|c: char| !is_number(c)).unwrap_or(from.len());
+        let unit: String = from[end..].trim_start().chars().take_while(|c| c.is_alphabetic()).collect();
+        let number = from[..end].trim_end_matches(['.', ',']).replace(',', ".").parse::<f64>().ok();
+        if let (Some(number), Some(unit)) = (number, ResistanceUnit::read(&unit).filter(|_| unit.chars().count() > 1)) {
+            lowest = lowest.min(unit.to_megohms(number));
+        }
+        rest = &from[end..];
+    }
+    lowest
 }
 
 /// A note that tells of a rewind, where the winding is judged by the lower minimum of its first, old winding.

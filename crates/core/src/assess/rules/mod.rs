@@ -45,6 +45,7 @@ const RULES: &[Rule] = &[
     cells::connection_misspelt,
     cells::may_be_of_this_series,
     cells::note_of_water,
+    cells::note_of_failure,
     procedure::dielectric_discharge,
     procedure::short_discharge,
     procedure::in_store,

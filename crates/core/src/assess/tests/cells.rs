@@ -66,3 +66,50 @@ fn a_note_of_water_is_answered_by_the_event() {
     let flooded = judged("flooded");
     assert_eq!((flooded.action, message(&flooded, Code::NoteOfWater)), (Action::Hold, ""));
 }
+
+#[test]
+fn a_note_of_a_failure_or_of_a_lower_reading_is_not_passed_over() {
+    let judged = |note: &str, event: &str| {
+        let mut tests = quarterly(&[300.0, 310.0, 295.0]);
+        tests.push(test(&[
+            ("tested_on", "2026-10-20"),
+            ("r_60s", "305"),
+            ("winding_temp_c", "25"),
+            ("note", note),
+            ("event", event),
+        ]));
+        judge(tests)
+    };
+    for note in [
+        "earth fault 20 Nov, motor tripped",
+        "burnt out 15 Nov",
+        "Erdschluss",
+        "défaut de terre le 12",
+        "failed",
+        "0.4 MOhm on 20 Nov",
+        "now only 0.4 MΩ",
+        "350 kΩ after rain",
+    ] {
+        let found = judged(note, "");
+        assert_eq!((found.action, message(&found, Code::NoteOfFailure).is_empty()), (Action::Recheck, false), "{note}");
+    }
+    assert_eq!(
+        message(&judged("earth fault 20 Nov, motor tripped", ""), Code::NoteOfFailure),
+        "The note of the row of 2026-10-20 tells of a failure: “earth fault 20 Nov, motor tripped”. The reading may be from before it, or \
+         another one: write what was read into a row of its own, and repeat the test before the winding is energised."
+    );
+    for note in [
+        "no earth fault found",
+        "failed bearing replaced",
+        "minimum 5 MΩ",
+        "305 MΩ at 25 °C",
+        "limit 1 MOhm",
+        "burnt 2019",
+        "short test",
+        "R phase, 5 m cable",
+        "was 0.4 MΩ in May",
+    ] {
+        assert_eq!(message(&judged(note, ""), Code::NoteOfFailure), "", "{note}");
+    }
+    assert_eq!(message(&judged("burnt out 15 Nov", "rewound"), Code::NoteOfFailure), "");
+}

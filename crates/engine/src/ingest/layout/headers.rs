@@ -108,6 +108,7 @@ impl<'a> Sheet<'a> {
         for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
             *label = Label { unknown: true, ..Label::default() };
         }
+        name_groups_with_dates(&mut labels);
         name_date_after(&mut labels, &headers, block.rows);
         name_stages(&mut labels);
         let is_day = |label: &Label| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn));
@@ -205,6 +206,19 @@ fn component_in(header: &str) -> Option<String> {
     };
     let name = words.into_iter().filter(|word| !is_other(word)).collect::<Vec<_>>().join(" ");
     is_component(&name).then_some(name)
+}
+
+/// A period above columns of dates, `Campaign 2024`, is the name of a test, whose day its own column says.
+fn name_groups_with_dates(labels: &mut [(usize, Label)]) {
+    let heading = |label: &Label| label.date.clone().or_else(|| label.part.clone());
+    let is_date = |label: &Label| label.field == Some(Field::Column(Column::TestedOn));
+    let dated: BTreeSet<String> =
+        labels.iter().filter(|(_, label)| is_date(label)).filter_map(|(_, label)| heading(label)).collect();
+    for (_, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_none()) {
+        if let Some(name) = heading(label).filter(|name| dated.contains(name)) {
+            (label.date, label.part, label.occasion) = (None, None, Some(name));
+        }
+    }
 }
 
 /// A date that nobody understands beside readings after work: `Date repaired` is that of those readings.

@@ -15,11 +15,13 @@ use super::table::Sheet;
 use super::titles::{self, Values};
 use super::years;
 use crate::error::{Failure, shown};
+use crate::ingest::aliases;
 use crate::ingest::dates::{DateForms, day_of_month};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
 use groundwall::record::columns::{Column, ElapsedUnit};
 use groundwall::record::{Item, is_ditto};
+use groundwall::resistance::ResistanceUnit;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
@@ -511,6 +513,15 @@ impl<'a> Sheet<'a> {
             };
             let connections = values.values().filter(|label| label.connection.is_some()).count();
             let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
+            let is_open = !label.left_out && (!label.is_known() || label.unknown);
+            if is_open && names_readings_by_unit(rows, *at) && !aliases::names_something_else(&name) {
+                self.unread_readings.insert(*at, name.clone());
+            }
+            // Where all other readings are headed by their dates, one that is not is of another day.
+            let is_check = header.is_none_or(|header| open::names_a_check(header));
+            if is_open && plan.dates_across && is_check && holds_readings(rows, *at) {
+                self.unread_readings.insert(*at, name.clone());
+            }
             if let Some(header) = header
                 && !label.left_out
                 && (says_reading(header, label)
@@ -589,10 +600,36 @@ impl<'a> Sheet<'a> {
             plan.labels.iter().filter(move |(at, label)| is_free(label) && !taken(*at)).map(|(at, _)| *at)
         };
         let is_value = |at: &usize| plan.values.iter().any(|(own, _)| own == at);
+        // Where each row holds all tests of a winding, a note and a state are of none of them and are not read either.
+        let of_none = plan.labels.iter().filter(|(_, label)| {
+            plan.dates_across
+                && matches!(
+                    label.field,
+                    Some(Field::Column(Column::Note | Column::Event | Column::Procedure(Item::EquipmentState)))
+                )
+                && !label.is_dated()
+                && !label.left_out
+        });
+        let of_none: Vec<usize> = of_none.map(|(at, _)| *at).collect();
+        if self.open_question.is_none() && plan.dates_across && is_read {
+            self.open_question = plan
+                .labels
+                .iter()
+                .filter(|(at, label)| !label.left_out && !label.is_dated() && !taken(*at) || Some(*at) == plan.date)
+                .filter(|(_, label)| {
+                    label.unknown || !label.is_known() || label.field == Some(Field::Column(Column::TestedOn))
+                })
+                .find_map(|(at, _)| open::of_dates_beside_dates(rows, *at, name, &header(*at)));
+        }
         if self.open_question.is_none() {
-            self.open_question = free()
-                .filter(|at| !is_value(at))
-                .find_map(|place| open::tells_of_trouble(rows, plan.winding, place, name, &header(place)));
+            let noted = of_none.iter().find_map(|at| open::tells_of_trouble(rows, None, *at, name, &header(*at)));
+            self.open_question = noted.or_else(|| {
+                let mut others = free().filter(|at| !is_value(at));
+                // A state of each motor differs from motor to motor, as what describes them does.
+                let of =
+                    |header: &str| plan.winding.filter(|_| !(plan.dates_across && open::says_circumstances(header)));
+                others.find_map(|place| open::tells_of_trouble(rows, of(&header(place)), place, name, &header(place)))
+            });
         }
         // Periods that nobody understands put all tests of a year on one day.
         if let (None, None, Some(year), Some(winding), None, None) = (
@@ -743,6 +780,17 @@ pub(super) fn are_regular(runs: &[usize]) -> bool {
 fn is_numbered_machine(header: &str) -> bool {
     let is_number = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
     header.trim().rsplit_once(' ').is_some_and(|(word, number)| is_number(number) && open::names_machines(word))
+}
+
+/// Whether most cells of a column are numbers with a unit of resistance.
+fn names_readings_by_unit(rows: &[GridRow], place: usize) -> bool {
+    let names_ohms = |cell: &str| {
+        let unit = cell.trim_start_matches(|c: char| !c.is_alphabetic() && c != 'Ω' && c != '\u{2126}');
+        cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'))
+            && unit.chars().count() > 1
+            && ResistanceUnit::read(unit).is_some()
+    };
+    share(filled(rows, place), &names_ohms) > 0.5
 }
 
 /// Whether the cells of a column are numbers other than those of phases.

@@ -1856,3 +1856,75 @@ fn machines_with_several_windings_are_named_by_both_columns() {
         ],
     );
 }
+
+#[test]
+fn a_date_below_a_period_is_the_date_of_the_test() {
+    for heading in ["Campaign 2024", "2024", "Outage 2024", "Q2 2024", "FY 2024"] {
+        let other = heading.replace("2024", "2025");
+        must_be(
+            &format!(
+                "Motor | {heading} | | | {other} | |\n | Date | MΩ | °C | Date | MΩ | °C\n ESC-01 | 2024-09-03 | 0.6 | 24 | 2025-06-02 | 800 \
+                 | 23\n ESC-02 | 2024-06-03 | 880 | 25 | 2025-06-02 | 875 | 23"
+            ),
+            &[
+                "winding tested_on connection r_60s winding_temp_c",
+                "ESC-01 2024-09-03 0.6 24",
+                "ESC-01 2025-06-02 800 23",
+                "ESC-02 2024-06-03 880 25",
+                "ESC-02 2025-06-02 875 23",
+            ],
+        );
+    }
+    let asked = arranged("Motor | MΩ 2023 | Date | MΩ 2024 | Date\n P-1 | 8 | 2023-06-05 | 0.6 | 2024-09-03", None).0;
+    assert_eq!(
+        asked,
+        [
+            "sheet: column Date has days, such as 2023-06-05, and the readings are headed by dates or periods: which are those of the tests?\n\
+          hint: if the days are those of the tests, write one row per test, or put the name of each test in a row above its date and its \
+          readings; if they are of something else, leave them out under [columns] in groundwall.toml or the policy file: \"Date\" = \"-\""
+        ]
+    );
+    // The life of a machine is another matter.
+    must_be(
+        "Motor | Commissioned | 2024-03-01 | 2025-03-01\n P-1 | 1998-05-01 | 8 | 7",
+        &["winding tested_on connection r_60s", "P-1 2024-03-01 8", "P-1 2025-03-01 7"],
+    );
+}
+
+#[test]
+fn what_stands_beside_dates_is_asked_about_where_it_may_be_worse() {
+    let wide = |header: &str, cell: &str, other: &str| {
+        let sheet = format!(
+            "Motor | 2023-03-01 | 2024-03-01 | 2025-03-01 | {header}\n P-1 | 800 | 790 | 795 | {cell}\n P-2 | 700 | 690 | 680 | {other}"
+        );
+        arranged(&sheet, None).0.swap_remove(0)
+    };
+    for note in
+        ["flooded in November", "earth fault 20 Nov, motor tripped", "burnt out 15 Nov", "abgesoffen", "Erdschluss"]
+    {
+        for header in ["Comment", "Status"] {
+            let found = wide(header, note, "");
+            assert!(
+                found.starts_with(&format!("sheet: column {header} is not read, and it says {note}")),
+                "{header} {note}: {found}"
+            );
+        }
+    }
+    for (header, cell, other) in [
+        ("Nov check", "0.4 MΩ", "650 MΩ"),
+        ("Whatever", "0.4 MΩ", "650 MΩ"),
+        ("", "0.4", "650"),
+        ("Recheck", "0.4", "650"),
+        ("Spot check", "0.4", "650"),
+        ("Last visit", "0.4", "650"),
+        ("Storm", "0.4", "650"),
+    ] {
+        let found = wide(header, cell, other);
+        assert!(found.contains("seems to hold readings"), "{header}: {found}");
+    }
+    for (header, cell, other) in
+        [("Comment", "bearing noisy", ""), ("kW", "75", "11"), ("Priority", "1", "2"), ("Status", "ok", "ok")]
+    {
+        assert_eq!(wide(header, cell, other), "winding tested_on connection r_60s", "{header}");
+    }
+}

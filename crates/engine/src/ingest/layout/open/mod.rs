@@ -8,13 +8,14 @@ use super::cells::{is_number, reads};
 use super::grid::GridRow;
 use super::label;
 use crate::error::{Failure, shown};
-use crate::ingest::dates::DateForms;
+use crate::ingest::aliases;
+use crate::ingest::dates::{self, DateForms};
 use crate::ingest::mapping::Mapping;
 use chrono::NaiveDate;
 use groundwall::record::{self, columns::Column};
 use std::collections::{BTreeMap, BTreeSet};
-use words::is_verdict;
-pub(super) use words::{names_machines, names_places, says_circumstances};
+use words::{is_verdict, names_a_life};
+pub(super) use words::{names_a_check, names_machines, names_places, says_circumstances};
 
 /// Texts of guidance in the sheet of a round, which comes back filled in.
 const GUIDANCE: [&str; 15] = [
@@ -81,6 +82,37 @@ pub(super) fn tells_tests_apart(
         "if it says between what was measured, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \"connection\"; if \
          it names windings of one machine, put it into the name of the winding; if it says what was measured, name resistances IR 1 MIN and \
          temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows of a day are then tests made again"
+    )))
+}
+
+/// The question about a column of days beside columns that are headed by dates, where nobody knows which are those of the tests.
+pub(super) fn of_dates_beside_dates(
+    rows: &[GridRow],
+    place: usize,
+    name: SheetName<'_>,
+    header: &str,
+) -> Option<Failure> {
+    if aliases::says_limit(header) || says_circumstances(header) || names_a_life(header) {
+        return None;
+    }
+    let is_day = |cell: &str| {
+        dates::is_date(cell) || (dates::is_part_of_year(cell) && cell.contains(|c: char| c.is_ascii_digit()))
+    };
+    let cells = || rows.iter().map(|row| row.cells[place].trim()).filter(|cell| !cell.is_empty());
+    let days = cells().filter(|cell| is_day(cell)).count();
+    if days == 0 || 2 * days <= cells().count() {
+        return None;
+    }
+    let column = column_name(header, place);
+    let message = format!(
+        "{}: {column} has days, such as {}, and the readings are headed by dates or periods: which are those of the tests?",
+        name.place,
+        shown(cells().find(|cell| is_day(cell)).unwrap_or_default())
+    );
+    let header = shown(header.trim());
+    Some(Failure::usage(message).hint(format!(
+        "if the days are those of the tests, write one row per test, or put the name of each test in a row above its date and its readings; \
+         if they are of something else, leave them out under [columns] in groundwall.toml or the policy file: \"{header}\" = \"-\""
     )))
 }
 

@@ -310,3 +310,84 @@ pub(in super::super) fn names_machines(header: &str) -> bool {
         || header.trim() == "#"
         || (words.peek().is_some() && words.all(|word| MACHINES.contains(&word)))
 }
+
+/// Whether a header names a look at the winding that may have been a test.
+pub(in super::super) fn names_a_check(header: &str) -> bool {
+    const CHECKS: [&str; 30] = [
+        "check",
+        "recheck",
+        "checkup",
+        "visit",
+        "spot",
+        "inspection",
+        "extra",
+        "now",
+        "storm",
+        "winter",
+        "summer",
+        "spring",
+        "autumn",
+        "contractor",
+        "kontrolle",
+        "nachprüfung",
+        "prüfung",
+        "jetzt",
+        "contrôle",
+        "visite",
+        "maintenant",
+        "control",
+        "visita",
+        "ahora",
+        "controllo",
+        "verifica",
+        "controle",
+        "inspección",
+        "ispezione",
+        "inspeção",
+    ];
+    let lower = header.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| CHECKS.contains(&word))
+}
+
+/// Whether a header is about the life of a machine and not about its tests: `Commissioned`, `Last overhaul`.
+pub(super) fn names_a_life(header: &str) -> bool {
+    const LIFE: [&str; 34] = [
+        "install",
+        "commission",
+        "built",
+        "made",
+        "manufactur",
+        "purchas",
+        "deliver",
+        "overhaul",
+        "rewound",
+        "rewind",
+        "repair",
+        "replac",
+        "warranty",
+        "service",
+        "calibrat",
+        "start",
+        "since",
+        "inbetriebnahme",
+        "einbau",
+        "baujahr",
+        "lieferung",
+        "wartung",
+        "revision",
+        "mise",
+        "pose",
+        "révision",
+        "puesta",
+        "instal",
+        "fabric",
+        "messa",
+        "bouw",
+        "inbedrijf",
+        "born",
+        "age",
+    ];
+    let lower = header.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| LIFE.iter().any(|stem| word.starts_with(stem)))
+}

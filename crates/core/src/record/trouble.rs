@@ -1,4 +1,5 @@
-//! Whether a note tells of a winding in water. Few words, and none that a dry machine has in its notes: a cooling water pump is no flood.
+//! Whether a note tells of a winding in water, or of one that failed. Few words, and none that a sound machine has in its notes: a cooling
+//! water pump is no flood, and a failed bearing no failed winding.
 
 use super::typed::tells_of_a_failure;
 /// Beginnings of words that tell of a flood.
@@ -266,8 +267,69 @@ const BETWEEN: &[&str] = &[
     "stood", "standing", "ever", "t", "found",
 ];
 
+/// Words of a winding that failed, one after the other as they begin.
+const FAILED_WINDINGS: &[&[&str]] = &[
+    &["earth", "fault"],
+    &["ground", "fault"],
+    &["fault", "to", "earth"],
+    &["fault", "to", "ground"],
+    &["down", "to", "earth"],
+    &["down", "to", "ground"],
+    &["winding", "fail"],
+    &["winding", "fault"],
+    &["winding", "short"],
+    &["insulation", "fail"],
+    &["failed", "insulation"],
+    &["burnt"],
+    &["burned", "out"],
+    &["flashover"],
+    &["flashed"],
+    &["shorted"],
+    &["erdschluss"],
+    &["masseschluss"],
+    &["körperschluss"],
+    &["windungsschluss"],
+    &["wicklungsschluss"],
+    &["durchgebrannt"],
+    &["verbrannt"],
+    &["défaut", "de", "terre"],
+    &["défaut", "à", "la", "terre"],
+    &["défaut", "d", "isolement"],
+    &["grillé"],
+    &["falla", "a", "tierra"],
+    &["quemado"],
+    &["guasto", "a", "terra"],
+    &["bruciato"],
+    &["falha", "à", "terra"],
+    &["queimado"],
+    &["aardfout"],
+    &["aardsluiting"],
+    &["verbrand"],
+];
+/// Notes that say nothing else than that it failed.
+const FAILED: &[&str] = &["failed", "fail", "fails", "defective", "faulty", "defekt", "defecto", "kaputt", "hs"];
+
+/// Whether a note of a test says that the winding failed; what it tells of two years before the test and more is history.
+pub(crate) fn tells_of_a_failed_winding(note: &str, year_of_test: i32) -> bool {
+    let has_failed = |clause: &str| {
+        let words: Vec<&str> = clause.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let is_said = |at: usize, said: &[&str]| {
+            said.len() <= words.len() - at && said.iter().zip(&words[at..]).all(|(own, word)| word.starts_with(own))
+        };
+        let is_denied = words.iter().any(|word| NO.contains(word));
+        !is_denied && (0..words.len()).any(|at| FAILED_WINDINGS.iter().any(|said| is_said(at, said)))
+    };
+    let bare = note.trim().trim_matches(['.', '!']).to_lowercase();
+    FAILED.contains(&bare.as_str()) || any_clause(note, year_of_test, &has_failed)
+}
+
 /// Whether a note of a test says that a winding was in water, or water in it; what it tells of two years before the test and more is history.
 pub(crate) fn tells_of_water(note: &str, year_of_test: i32) -> bool {
+    any_clause(note, year_of_test, &in_clause)
+}
+
+/// Whether a clause of a note passes a test, is not denied by the next one, and tells of no earlier years.
+fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> bool {
     let lower = note.to_lowercase();
     let clauses: Vec<&str> = lower.split(['.', ';', ',', '!', '?', '\n', '(', ')']).collect();
     let is_denied = |at: usize| clauses.get(at + 1).is_some_and(|next| NONE.contains(&next.trim()));
@@ -276,7 +338,7 @@ pub(crate) fn tells_of_water(note: &str, year_of_test: i32) -> bool {
         let years: Vec<i32> = numbers.filter(|number| (1900..=2199).contains(number)).collect();
         !years.is_empty() && years.iter().all(|year| *year < year_of_test - 1)
     };
-    (0..clauses.len()).any(|at| in_clause(clauses[at]) && !is_denied(at) && !is_history(clauses[at]))
+    (0..clauses.len()).any(|at| test(clauses[at]) && !is_denied(at) && !is_history(clauses[at]))
 }
 
 /// Whether a text tells of water or of a failure: that may be why a test gave no reading.
