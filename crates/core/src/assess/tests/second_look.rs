@@ -105,7 +105,7 @@ fn the_higher_reading_that_would_be_answered_more_urgently_is_named() {
             Action::Plan,
             true,
             "The latest reading is lower by a factor of 6.9 than the earlier ones led to expect, beyond the scatter of single \
-             tests; do not start it until the test is repeated. Had it been 228 MΩ, the answer would be plan; a lower \
+             tests; do not start it until the test is repeated. Had it been 227 MΩ, the answer would be plan; a lower \
              reading makes no answer milder, so that stands."
         )
     );
