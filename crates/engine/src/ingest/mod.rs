@@ -23,6 +23,7 @@ pub mod ingested;
 pub mod joined;
 pub mod layout;
 pub mod ledger;
+mod likely;
 pub mod mapping;
 pub mod marks;
 mod names;

@@ -8,6 +8,7 @@ use super::delimited::Layout;
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, RowFault, place};
 use super::layout::{self, Arranged, CellPlace, KnownTest, LabelReader, Limits, SheetName, Unplaced};
+use super::likely;
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
 use super::rejections::Rejections;
@@ -317,9 +318,21 @@ impl<'r> Reading<'r> {
         let mut rows = Rows::new(&start.text, layout.delimiter, start.line);
         let (fits, weight) = (|cells: &[String]| rules.fits(cells), |cells: &[String]| rules.weight(cells));
         let Header { line, raw, cells, above } = find_header(&name, place, &mut rows, &fits, &weight)?;
-        let mut columns = Columns::find(&name, line, cells, &rules.mapping).map_err(|failure| {
-            let mark = rules.mark_instead(&start.text, layout);
-            mark.map_or_else(|| failure.clone(), |mark| failure.clone().hint(delimiter_hint(mark)))
+        let resolved = Columns::resolve(cells.clone(), &rules.mapping);
+        let found = Columns::find(&name, line, cells, &rules.mapping);
+        let mut columns = found.map_err(|failure| match rules.mark_instead(&start.text, layout) {
+            Some(mark) => failure.hint(delimiter_hint(mark)),
+            None => {
+                let (rest, line) = rows.rest();
+                let below = FirstRows::of(Rows::new(rest, layout.delimiter, line));
+                match likely::lines(&resolved, &resolved.missing(), below).as_slice() {
+                    [] => failure,
+                    lines => failure.also(&format!(
+                        "by their cells these may be right, so check them and write them there: {}",
+                        lines.join(", ")
+                    )),
+                }
+            }
         })?;
         if places.is_none()
             && let Some(point) = layout::point_header(&columns.header, &rules.mapping)

@@ -174,6 +174,9 @@ impl Refused {
     fn by_columns(name: SheetName<'_>, headers: &[String]) -> Self {
         let place = name.place;
         let which = match headers {
+            [only] if only.ends_with("(no name)") => {
+                format!("{only} seems to hold readings, and it is not understood which")
+            }
             [only] => format!("column {only} seems to hold readings, and it is not understood which"),
             several => {
                 format!("columns {} seem to hold readings, and it is not understood which", several.join(", "))
@@ -345,9 +348,12 @@ fn must_be_understood(
             return Err(question.into());
         }
     }
-    if let (Some(at), false) = (names, free.is_empty()) {
+    if let Some(at) = names {
         let named = open::Named::of(below, (at, &header[at]), tested, of(&cells::is_reading), &DateForms::new(rules));
         let columns = free.iter().map(|place| (*place, header[*place].as_str()));
+        if let Some(question) = open::of_two_bands(below, (at, tested), &DateForms::new(rules), name) {
+            return Err(question.into());
+        }
         if let Some(question) = open::of_two_machines(&named, columns, name) {
             return Err(question.into());
         }
@@ -391,6 +397,11 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
         cells::says_reading(&header[*place], &label)
             && !cells::is_derived(&header[*place])
             && cells::holds_readings(&rows[at + 1..], *place)
+            || (label.unknown
+                && !cells::is_derived(&header[*place])
+                && (plan::names_readings_by_unit(&rows[at + 1..], *place)
+                    && !aliases::names_something_else(&header[*place])
+                    || open::names_a_check(&header[*place]) && cells::holds_readings(&rows[at + 1..], *place)))
             || cells::may_be_lowest(&rows[at + 1..], *place, &header[*place])
     };
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());

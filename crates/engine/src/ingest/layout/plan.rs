@@ -783,7 +783,7 @@ fn is_numbered_machine(header: &str) -> bool {
 }
 
 /// Whether most cells of a column are numbers with a unit of resistance.
-fn names_readings_by_unit(rows: &[GridRow], place: usize) -> bool {
+pub(super) fn names_readings_by_unit(rows: &[GridRow], place: usize) -> bool {
     let names_ohms = |cell: &str| {
         let unit = cell.trim_start_matches(|c: char| !c.is_alphabetic() && c != 'Ω' && c != '\u{2126}');
         cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'))

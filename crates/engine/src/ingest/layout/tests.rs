@@ -1928,3 +1928,49 @@ fn what_stands_beside_dates_is_asked_about_where_it_may_be_worse() {
         assert_eq!(wide(header, cell, other), "winding tested_on connection r_60s", "{header}");
     }
 }
+
+#[test]
+fn one_name_below_two_stations_is_asked_about_and_one_below_two_rounds_is_not() {
+    let sheet = |first: &str, second: &str, days: [&str; 4]| {
+        format!(
+            "Motor | Date | MΩ\n {first}\n P-1 | {} | 100\n P-1 | {} | 101\n {second}\n P-1 | {} | 2\n P-1 | {} | 3",
+            days[0], days[1], days[2], days[3]
+        )
+    };
+    let found = arranged(
+        &sheet("EAST STATION", "WEST STATION", ["2020-03-01", "2025-03-01", "2019-09-01", "2021-03-01"]),
+        None,
+    )
+    .0;
+    assert_eq!(
+        found,
+        ["sheet: P-1 has tests below EAST STATION and below WEST STATION: one machine or several?\n\
+          hint: if they are several, write those lines into a column of their own, such as Station, and make one name of both columns under \
+          [columns] in groundwall.toml or the policy file: \"Station\" = \"winding\" and that of the motors likewise; if it is one, take the \
+          lines out"]
+    );
+    must_be(&sheet("Round one", "Round two", ["2020-03-01", "2020-03-02", "2021-03-01", "2021-03-02"]), &["plain"]);
+}
+
+#[test]
+fn a_plain_table_with_readings_of_another_look_or_tests_that_do_not_hold_is_asked_about() {
+    let plain = |header: &str, cells: [&str; 2]| {
+        let sheet = format!(
+            "Motor | Date | MΩ | {header}\n P-1 | 2024-03-01 | 800 | {}\n P-1 | 2025-03-01 | 790 | {}",
+            cells[0], cells[1]
+        );
+        arranged(&sheet, None).0.swap_remove(0)
+    };
+    for (header, cells) in
+        [("Recheck", ["790", "0.4"]), ("Whatever", ["790 MΩ", "0.4 MΩ"]), ("Spot check", ["", "0.4"])]
+    {
+        let found = plain(header, cells);
+        assert!(found.starts_with(&format!("sheet: column {header} seems to hold readings")), "{found}");
+    }
+    assert!(plain("Valid", ["yes", "no"]).starts_with("sheet: column Valid is not read, and it says no\nhint: "));
+    for (header, cells) in
+        [("Valid", ["yes", "yes"]), ("Priority", ["1", "2"]), ("kW", ["75", "75"]), ("Checked by", ["AB", "CD"])]
+    {
+        assert_eq!(plain(header, cells), "plain", "{header}");
+    }
+}

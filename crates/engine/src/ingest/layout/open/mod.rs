@@ -14,7 +14,7 @@ use crate::ingest::mapping::Mapping;
 use chrono::NaiveDate;
 use groundwall::record::{self, columns::Column};
 use std::collections::{BTreeMap, BTreeSet};
-use words::{is_verdict, names_a_life};
+use words::{is_denied, is_verdict, names_a_life, says_validity};
 pub(super) use words::{names_a_check, names_machines, names_places, says_circumstances};
 
 /// Texts of guidance in the sheet of a round, which comes back filled in.
@@ -85,6 +85,55 @@ pub(super) fn tells_tests_apart(
     )))
 }
 
+/// The question about one name below two headings inside a table, such as those of two stations, whose tests lie among each other. The
+/// tests of rounds follow each other.
+pub(super) fn of_two_bands(
+    rows: &[GridRow],
+    (winding, date): (usize, Option<usize>),
+    forms: &DateForms,
+    name: SheetName<'_>,
+) -> Option<Failure> {
+    let mut forms = forms.clone();
+    forms.prove(rows.iter().filter_map(|row| date.map(|at| row.cells[at].as_str())));
+    let day = |row: &GridRow| -> Option<NaiveDate> { forms.read(&row.cells[date?])?.iso.get(..10)?.parse().ok() };
+    let mut band: Option<&str> = None;
+    // By name, the bands in turn, each with the first and the last day below it.
+    let mut days: BTreeMap<String, Vec<(&str, NaiveDate, NaiveDate)>> = BTreeMap::new();
+    for row in rows.iter().take(ROWS_ASKED) {
+        if let Some((_, text)) = row.only() {
+            let is_heading =
+                text.chars().any(char::is_alphabetic) && !label::is_date(text) && text.chars().count() <= LONGEST_NAME;
+            band = Some(text).filter(|_| is_heading).or(band);
+            continue;
+        }
+        let (Some(band), Some(day)) = (band, day(row)) else { continue };
+        let motor = row.cells[winding].trim().to_lowercase();
+        let found = days.entry(motor).or_default();
+        match found.iter_mut().find(|(own, ..)| *own == band) {
+            Some((_, first, last)) => (*first, *last) = ((*first).min(day), (*last).max(day)),
+            None => found.push((band, day, day)),
+        }
+    }
+    let (motor, one, other) = days.into_iter().find_map(|(motor, bands)| {
+        let mut pairs =
+            bands.iter().enumerate().flat_map(|(i, one)| bands[i + 1..].iter().map(move |other| (one, other)));
+        let (one, other) = pairs.find(|(one, other)| one.1 <= other.2 && other.1 <= one.2)?;
+        Some((motor, one.0, other.0))
+    })?;
+    let written = rows.iter().map(|row| row.cells[winding].trim()).find(|text| text.to_lowercase() == motor)?;
+    let message = format!(
+        "{}: {} has tests below {} and below {}: one machine or several?",
+        name.place,
+        shown(written),
+        shown(one),
+        shown(other)
+    );
+    Some(Failure::usage(message).hint(
+        "if they are several, write those lines into a column of their own, such as Station, and make one name of both columns under [columns] \
+         in groundwall.toml or the policy file: \"Station\" = \"winding\" and that of the motors likewise; if it is one, take the lines out",
+    ))
+}
+
 /// The question about a column of days beside columns that are headed by dates, where nobody knows which are those of the tests.
 pub(super) fn of_dates_beside_dates(
     rows: &[GridRow],
@@ -140,8 +189,11 @@ pub(super) fn tells_of_trouble(
         }
     }
     let is_mostly_blank = 2 * rows.iter().filter(|row| row.cells[place].is_empty()).count() > rows.len();
+    let says_valid = says_validity(header);
     let is_note = |row: &&GridRow| {
-        record::tells_of_trouble(&row.cells[place]) && (is_mostly_blank || varying.contains(&motor_of(row)))
+        let text = row.cells[place].trim();
+        (record::tells_of_trouble(text) && (is_mostly_blank || varying.contains(&motor_of(row))))
+            || (says_valid && is_denied(text))
     };
     let text = rows.iter().find(is_note).map(|row| row.cells[place].as_str())?;
     let (place, header) = (name.place, shown(header.trim()));

@@ -391,3 +391,46 @@ pub(super) fn names_a_life(header: &str) -> bool {
     let mut words = lower.split(|c: char| !c.is_alphanumeric());
     words.any(|word| LIFE.iter().any(|stem| word.starts_with(stem)))
 }
+
+/// Whether a header asks whether a test holds: `Valid`, `Accepted?`.
+pub(super) fn says_validity(header: &str) -> bool {
+    const WORDS: [&str; 14] = [
+        "valid",
+        "validity",
+        "accepted",
+        "approved",
+        "void",
+        "usable",
+        "gültig",
+        "valide",
+        "válido",
+        "valido",
+        "geldig",
+        "gilt",
+        "valable",
+        "confirmed",
+    ];
+    let lower = header.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
+}
+
+/// Whether a cell below such a header says that it does not.
+pub(super) fn is_denied(cell: &str) -> bool {
+    const NO: [&str; 14] = [
+        "no",
+        "n",
+        "false",
+        "0",
+        "invalid",
+        "void",
+        "rejected",
+        "nein",
+        "non",
+        "não",
+        "nao",
+        "nee",
+        "ungültig",
+        "not valid",
+    ];
+    NO.contains(&cell.trim().to_lowercase().as_str())
+}

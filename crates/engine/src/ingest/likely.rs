@@ -1,0 +1,126 @@
+//! What the cells of columns with unknown headers look like, as lines for `[columns]` that a message may propose. Nothing is read by
+//! them: people look them over.
+
+use super::aliases;
+use super::columns::Columns;
+use super::dates;
+use super::sample::FirstRows;
+use crate::error::shown;
+use groundwall::resistance::{CellRules, ResistanceUnit};
+use std::collections::BTreeSet;
+
+/// A column looks like something where so many of its filled cells do.
+const MOST: f64 = 0.8;
+/// So many rows are looked at.
+const ROWS: usize = 500;
+
+/// One line for each of the `missing` columns that exactly one column of the table looks like.
+pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) -> Vec<String> {
+    let is_free = |place: &usize| {
+        !columns.known.iter().any(|(known, _)| known == place) && !columns.header[*place].trim().is_empty()
+    };
+    let free: Vec<usize> = (0..columns.width).filter(is_free).collect();
+    let mut cells: Vec<Vec<String>> = vec![Vec::new(); free.len()];
+    rows.each(|row| {
+        let Some(found) = row.cells.filter(|_| cells.first().is_some_and(|cells| cells.len() < ROWS)) else { return };
+        for (cells, place) in cells.iter_mut().zip(&free) {
+            cells.push(found.text(*place).unwrap_or_default().trim().to_owned());
+        }
+    });
+    let header = |at: usize| columns.header[free[at]].trim();
+    let share = |at: usize, test: &dyn Fn(&str) -> bool| {
+        let filled: Vec<&String> = cells[at].iter().filter(|cell| !cell.is_empty()).collect();
+        let fit = filled.iter().filter(|cell| test(cell)).count();
+        2 * filled.len() >= cells[at].len() && !filled.is_empty() && fit as f64 >= MOST * filled.len() as f64
+    };
+    let only = |test: &dyn Fn(usize) -> bool| {
+        let mut found = (0..free.len()).filter(|at| test(*at));
+        found.next().filter(|_| found.next().is_none())
+    };
+    let is_of_something_else =
+        |at: usize| aliases::says_limit(header(at)) || aliases::has_unit_of_something_else(header(at));
+    let mut lines = Vec::new();
+    for name in missing {
+        let (at, column) = match *name {
+            "tested_on" => {
+                (only(&|at| share(at, &dates::is_date) && !is_of_something_else(at)), "tested_on".to_owned())
+            }
+            "winding" => {
+                // Names come again at every test, and have numbers in them.
+                let is_name = |at: usize| {
+                    share(at, &|cell| is_text(cell) && cell.contains(|c: char| c.is_ascii_digit()))
+                        && distinct(&cells[at]) > 1
+                };
+                (only(&is_name), "winding".to_owned())
+            }
+            "r_60s" => {
+                let unit = |at: usize| aliases::units(header(at)).and_then(|units| units.ohms);
+                let is_read = |at: usize| {
+                    let has_unit = unit(at).is_some() || share(at, &has_ohms);
+                    has_unit
+                        && share(at, &reads)
+                        && !is_of_something_else(at)
+                        && !aliases::names_something_else(header(at))
+                };
+                let at = only(&is_read);
+                let column = match at.and_then(unit) {
+                    Some(ResistanceUnit::Kilohm) => "r_60s_kohm",
+                    Some(ResistanceUnit::Gigohm) => "r_60s_gohm",
+                    _ => "r_60s",
+                };
+                (at, column.to_owned())
+            }
+            _ => continue,
+        };
+        lines.extend(at.map(|at| format!("\"{}\" = \"{column}\"", shown(header(at)))));
+    }
+    lines
+}
+
+fn is_text(cell: &str) -> bool {
+    !reads(cell) && !dates::is_date(cell) && cell.chars().count() <= 40
+}
+
+fn reads(cell: &str) -> bool {
+    let rules = [false, true].map(|decimal_comma| CellRules { decimal_comma, ..CellRules::default() });
+    rules.iter().any(|rules| matches!(rules.read(cell), Ok(Some(_))))
+}
+
+/// Whether a number has a unit of resistance after it.
+fn has_ohms(cell: &str) -> bool {
+    let unit = cell.trim_start_matches(|c: char| !c.is_alphabetic() && !matches!(c, 'Ω' | '\u{2126}'));
+    unit.chars().count() > 1 && unit.len() < cell.len() && ResistanceUnit::read(unit).is_some()
+}
+
+fn distinct(cells: &[String]) -> usize {
+    cells.iter().filter(|cell| !cell.is_empty()).collect::<BTreeSet<_>>().len()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::ingest::mapping::Mapping;
+    use crate::ingest::rows::Rows;
+
+    fn proposed(text: &str) -> Vec<String> {
+        let (header, rows) = text.split_once('\n').unwrap_or_default();
+        let columns = Columns::resolve(header.split(';').map(str::to_owned).collect(), &Mapping::default());
+        lines(&columns, &columns.missing(), FirstRows::of(Rows::new(rows.as_bytes(), b';', 2)))
+    }
+
+    #[test]
+    fn columns_are_proposed_by_their_cells_where_one_alone_fits() {
+        let text =
+            "Matricule;Contrôlé le;Lieu;Rés. isol. (kΩ);kW\nP-1;2026-03-01;Nord;840;11\nP-2;2026-03-02;Nord;95;75\n";
+        assert_eq!(
+            proposed(text),
+            ["\"Matricule\" = \"winding\"", "\"Contrôlé le\" = \"tested_on\"", "\"Rés. isol. (kΩ)\" = \"r_60s_kohm\""]
+        );
+        assert_eq!(proposed(&text.replace("Lieu", "Vu le").replace("Nord", "2026-04-01")).len(), 2, "two days");
+        assert_eq!(proposed(&text.replace("Nord", "N-1").replace("N-1;95", "N-2;95")).len(), 2, "two names");
+        assert_eq!(proposed(&text.replace("Contrôlé le", "Next due")).len(), 2, "a day to come");
+        let two = text.replace(";kW", ";Rés. autre (MΩ)");
+        assert_eq!(proposed(&two).len(), 2, "two readings");
+        assert_eq!(proposed(&text.replace(" (kΩ)", "")).len(), 2, "a number without a unit may be anything");
+    }
+}
