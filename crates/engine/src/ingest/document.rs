@@ -149,6 +149,7 @@ impl Document {
             let names: Vec<String> = read.left_out.iter().map(|name| shown(name)).collect();
             remarks.push(format!("{file}: {noun} {} {verb} left out as asked", names.join(", ")));
         }
+        remarks.extend(read.comments.sentence(file)?);
         let document = |Sheet { name, text, tall, merged, shown_in, shown_as }: Sheet| {
             let mut remarks = std::mem::take(&mut remarks);
             if let Some((cell, unit)) = shown_in {

@@ -11,6 +11,7 @@ pub mod bound_column;
 pub mod cells;
 pub mod columnar;
 pub mod columns;
+mod comments;
 pub mod compound;
 pub mod dates;
 pub mod delimited;

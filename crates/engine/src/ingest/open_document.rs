@@ -8,6 +8,7 @@
 //! Open Document Format for Office Applications 1.3, part 3: 9.1 (tables, rows and cells), 19.387 to 19.393 (values), 6.1
 //! (text, blanks, tabs, line breaks), 19.679 and 19.681 (repeats).
 
+use super::comments::LONGEST;
 use super::number_formats::{self, CellStyles, Shown};
 use super::workbook::{Choice, Grid, LONGEST_CELL, Trouble, iso, number};
 use quick_xml::XmlVersion;
@@ -114,7 +115,10 @@ impl Table {
         if let Some(cell) = self.cell.take() {
             match cell.end() {
                 Ended::Inside(cell) => self.cell = Some(cell),
-                Ended::Cell { repeats, mut text, shown, name } => {
+                Ended::Cell { repeats, mut text, shown, name, comment } => {
+                    if self.grid.is_some() && !comment.is_empty() {
+                        choice.comments.add(&comment);
+                    }
                     if let (Some(name), Some(grid)) = (name, &mut self.grid) {
                         text = grid.as_name((self.row, self.column), &text, name);
                     }
@@ -171,7 +175,9 @@ struct Cell {
     paragraphs: u32,
     /// Elements that are open inside.
     open: u32,
-    /// Of these, the one that is a remark beside the cell.
+    /// The text of the remark beside the cell.
+    comment: String,
+    /// Of the tags that are open, the one of that remark.
     remark: Option<u32>,
     /// Whether it holds a number, and the unit that its format shows after it.
     is_number: bool,
@@ -180,7 +186,7 @@ struct Cell {
 
 enum Ended {
     Inside(Cell),
-    Cell { repeats: u32, text: String, shown: Option<Shown>, name: Option<String> },
+    Cell { repeats: u32, text: String, shown: Option<Shown>, name: Option<String>, comment: String },
 }
 
 impl Cell {
@@ -209,8 +215,8 @@ impl Cell {
             Some(value) => is_error && value.is_empty(),
         };
         let repeats = repeats(tag, "table:number-columns-repeated")?;
-        let (text, paragraphs, open, remark) = (String::new(), 0, 0, None);
-        Ok(Self { repeats, value, holds_text, text, paragraphs, open, remark, is_number, shown: None })
+        let (text, comment, paragraphs, open, remark) = (String::new(), String::new(), 0, 0, None);
+        Ok(Self { repeats, value, holds_text, text, comment, paragraphs, open, remark, is_number, shown: None })
     }
 
     fn begin(&mut self, tag: &BytesStart<'_>) -> Result<(), Trouble> {
@@ -247,7 +253,7 @@ impl Cell {
             let number = self.value.as_deref().filter(|_| self.is_number && shown.is_none());
             let name = number.and_then(|number| number_formats::name_seen(number, &self.text));
             let text = if self.holds_text { self.text } else { self.value.unwrap_or_default() };
-            return Ended::Cell { repeats: self.repeats, text, shown, name };
+            return Ended::Cell { repeats: self.repeats, text, shown, name, comment: self.comment };
         }
         if self.remark == Some(self.open) {
             self.remark = None;
@@ -257,6 +263,9 @@ impl Cell {
     }
 
     fn text(&mut self, text: &str) -> Result<(), Trouble> {
+        if self.remark.is_some() && self.comment.len() < LONGEST {
+            self.comment.extend(text.chars().take(LONGEST).chain([' ']));
+        }
         let is_seen_number = self.is_number && self.text.len() + text.len() <= LONGEST_NUMBER;
         if !(self.holds_text || is_seen_number) || self.remark.is_some() {
             return Ok(());

@@ -3,6 +3,7 @@
 //! Numbers keep all their digits, dates become ISO dates, formulas give their stored values. A hostile workbook is refused
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.
 
+use super::comments::Comments;
 use super::layout::CellPlace;
 use super::number_formats::{CellFormats, CellStyles, Format, Formatted, Shown};
 use super::rows::{LONGEST_QUOTED, is_line_end};
@@ -96,6 +97,8 @@ pub struct Sheets {
     pub left_out: Vec<String>,
     /// How the workbook counts days.
     pub days: DayCount,
+    /// Its comments beside cells.
+    pub comments: Comments,
 }
 
 /// Which sheets of a workbook are to be read.
@@ -164,6 +167,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
     let opened = if has("xl/workbook.xml") {
         xml_parts::must_be_in_proportion(bytes, &parts, limit).map_err(failure)?;
         formats = Some(CellFormats::of(bytes, &parts).map_err(failure)?);
+        choice.comments = Comments::of(bytes, &parts).map_err(failure)?;
         quietly(|| Xlsx::new(Cursor::new(bytes)).ok().map(Book::Xlsx))
     } else if has("content.xml") {
         let stream = |part| unpack::stream_of(bytes, part).map(BufReader::new);
@@ -260,13 +264,16 @@ pub(super) struct Choice<'a> {
     sheets: Vec<Sheet>,
     size: u64,
     counts: Left,
+    /// Comments beside cells.
+    pub(super) comments: Comments,
 }
 
 impl<'a> Choice<'a> {
     /// The cells of the sheets may take so many bytes as text.
     pub(super) fn new(choice: SheetChoice<'a>, decimal_comma: bool, limit: u64, counts: Left) -> Self {
         let (names, left_out, sheets) = (Vec::new(), Vec::new(), Vec::new());
-        Self { choice, decimal_comma, limit, names, left_out, sheets, size: 0, counts }
+        let comments = Comments::default();
+        Self { choice, decimal_comma, limit, names, left_out, sheets, size: 0, counts, comments }
     }
 
     /// A grid for the sheet of this name; none if it need not be read.
@@ -303,7 +310,7 @@ impl<'a> Choice<'a> {
 
     fn chosen(self, file: &str, days: DayCount) -> Result<Sheets, Failure> {
         self.choice.must_fit(file, &self.names)?;
-        Ok(Sheets { sheets: self.sheets, left_out: self.left_out, days })
+        Ok(Sheets { sheets: self.sheets, left_out: self.left_out, days, comments: self.comments })
     }
 }
 
