@@ -117,7 +117,7 @@ const SHOWN: usize = 80;
 /// Whether a comment may say that a reading or a winding is not what its cell says: trouble, another unit or resistance, a test that does
 /// not hold.
 fn is_telling(text: &str) -> bool {
-    const VOID: [&str; 22] = [
+    const VOID: [&str; 20] = [
         "void",
         "invalid",
         "wrong",
@@ -128,8 +128,6 @@ fn is_telling(text: &str) -> bool {
         "error",
         "not connected",
         "disconnected",
-        "retest",
-        "repeat",
         "ungültig",
         "falsch",
         "fehler",

@@ -31,6 +31,8 @@ const UNITS: [ResistanceUnit; 5] = [
 ];
 /// Where the parts of a format disagree, or the unit is none that there is.
 const UNCLEAR: Shown = "of several units";
+/// Where a format divides by thousands and names no unit: what is seen is not what is stored.
+const DIVIDED: Shown = "divided by thousands";
 
 /// A unit that a text of a format names, and how many thousands the number that is shown is smaller than the one that is stored.
 fn stored(text: &str, thousands: usize) -> Option<Shown> {
@@ -90,7 +92,8 @@ fn of_code(code: &str) -> Option<Shown> {
         }
     }
     parts.push(part);
-    agreed(parts.iter().filter(|part| part.has_digits).map(|part| stored(&part.text, part.commas))).filter(is_other)
+    let named = |part: &Section| stored(&part.text, part.commas).or((part.commas > 0).then_some(DIVIDED));
+    agreed(parts.iter().filter(|part| part.has_digits).map(named)).filter(is_other)
 }
 
 /// What is seen after a number, as `kΩ` after `840 kΩ`.
@@ -412,6 +415,14 @@ const LONGEST_TEXT: usize = 256;
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_format_that_divides_and_names_no_unit_leaves_no_number() {
+        for code in ["#,##0.0,", "0.00,", "0,,"] {
+            assert_eq!(of_code(code), Some(DIVIDED), "{code}");
+        }
+        assert_eq!((of_code("#,##0"), of_code("#,##0.00"), of_code("0.0,\" kΩ\"")), (None, None, Some("Ω")));
+    }
 
     #[test]
     fn formats_say_the_unit_of_the_number_that_is_stored() {

@@ -323,8 +323,12 @@ impl<'r> Reading<'r> {
         let mut columns = found.map_err(|failure| match rules.mark_instead(&start.text, layout) {
             Some(mark) => failure.hint(delimiter_hint(mark)),
             None => {
-                let (rest, line) = rows.rest();
-                let below = FirstRows::of(Rows::new(rest, layout.delimiter, line));
+                // The header was looked for among the rows below it too.
+                let mut below = Rows::new(&start.text, layout.delimiter, start.line);
+                for _ in 0..=above {
+                    below.next_row();
+                }
+                let below = FirstRows::of(below);
                 match likely::lines(&resolved, &resolved.missing(), below).as_slice() {
                     [] => failure,
                     lines => failure.also(&format!(

@@ -1949,6 +1949,9 @@ fn one_name_below_two_stations_is_asked_about_and_one_below_two_rounds_is_not() 
           [columns] in groundwall.toml or the policy file: \"Station\" = \"winding\" and that of the motors likewise; if it is one, take the \
           lines out"]
     );
+    let found = arranged(&sheet("EAST", "WEST", ["2020-03-01", "2025-03-01", "2019-09-01", "2019-09-02"]), None).0;
+    assert!(found[0].starts_with("sheet: P-1 has tests below EAST and below WEST"), "{found:?}");
+    must_be(&sheet("Newest", "Older", ["2021-03-02", "2021-03-01", "2020-03-02", "2020-03-01"]), &["plain"]);
     must_be(&sheet("Round one", "Round two", ["2020-03-01", "2020-03-02", "2021-03-01", "2021-03-02"]), &["plain"]);
 }
 

@@ -85,6 +85,24 @@ pub(super) fn tells_tests_apart(
     )))
 }
 
+/// The tests of one motor below a heading inside a table.
+struct Band<'a> {
+    text: &'a str,
+    first: NaiveDate,
+    last: NaiveDate,
+    /// Whether a later test comes below an earlier one.
+    rises: bool,
+}
+
+impl Band<'_> {
+    /// Whether the tests of another band, which comes below, are no round after those of this one, nor before them in a list with the newest
+    /// on top.
+    fn lies_among(&self, below: &Self) -> bool {
+        let overlap = self.first <= below.last && below.first <= self.last;
+        overlap || (below.last < self.first && (self.rises || below.rises))
+    }
+}
+
 /// The question about one name below two headings inside a table, such as those of two stations, whose tests lie among each other. The
 /// tests of rounds follow each other.
 pub(super) fn of_two_bands(
@@ -97,8 +115,7 @@ pub(super) fn of_two_bands(
     forms.prove(rows.iter().filter_map(|row| date.map(|at| row.cells[at].as_str())));
     let day = |row: &GridRow| -> Option<NaiveDate> { forms.read(&row.cells[date?])?.iso.get(..10)?.parse().ok() };
     let mut band: Option<&str> = None;
-    // By name, the bands in turn, each with the first and the last day below it.
-    let mut days: BTreeMap<String, Vec<(&str, NaiveDate, NaiveDate)>> = BTreeMap::new();
+    let mut bands: BTreeMap<String, Vec<Band<'_>>> = BTreeMap::new();
     for row in rows.iter().take(ROWS_ASKED) {
         if let Some((_, text)) = row.only() {
             let is_heading =
@@ -108,17 +125,20 @@ pub(super) fn of_two_bands(
         }
         let (Some(band), Some(day)) = (band, day(row)) else { continue };
         let motor = row.cells[winding].trim().to_lowercase();
-        let found = days.entry(motor).or_default();
-        match found.iter_mut().find(|(own, ..)| *own == band) {
-            Some((_, first, last)) => (*first, *last) = ((*first).min(day), (*last).max(day)),
-            None => found.push((band, day, day)),
+        let found = bands.entry(motor).or_default();
+        match found.iter_mut().find(|own| own.text == band) {
+            Some(own) => {
+                own.rises |= day > own.last;
+                (own.first, own.last) = (own.first.min(day), own.last.max(day));
+            }
+            None => found.push(Band { text: band, first: day, last: day, rises: false }),
         }
     }
-    let (motor, one, other) = days.into_iter().find_map(|(motor, bands)| {
+    let (motor, one, other) = bands.into_iter().find_map(|(motor, bands)| {
         let mut pairs =
             bands.iter().enumerate().flat_map(|(i, one)| bands[i + 1..].iter().map(move |other| (one, other)));
-        let (one, other) = pairs.find(|(one, other)| one.1 <= other.2 && other.1 <= one.2)?;
-        Some((motor, one.0, other.0))
+        let (one, other) = pairs.find(|(one, other)| one.lies_among(other))?;
+        Some((motor, one.text, other.text))
     })?;
     let written = rows.iter().map(|row| row.cells[winding].trim()).find(|text| text.to_lowercase() == motor)?;
     let message = format!(

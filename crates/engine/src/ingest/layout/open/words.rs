@@ -81,7 +81,7 @@ pub(super) fn is_verdict(text: &str) -> bool {
 
 /// Whether a header says how a test went, who made it, or under what circumstances.
 pub(in super::super) fn says_circumstances(header: &str) -> bool {
-    const SAYS: [&str; 107] = [
+    const SAYS: [&str; 126] = [
         "action",
         "actions",
         "ampel",
@@ -102,12 +102,22 @@ pub(in super::super) fn says_circumstances(header: &str) -> bool {
         "comment",
         "comments",
         "condition",
+        "created",
         "crew",
         "door",
         "durch",
+        "electrician",
+        "electricista",
+        "elektricien",
+        "elektriker",
+        "eletricista",
+        "elettricista",
         "eng",
         "engineer",
         "engr",
+        "entered",
+        "equipe",
+        "equipo",
         "ergebnis",
         "eseguito",
         "esito",
@@ -123,8 +133,10 @@ pub(in super::super) fn says_circumstances(header: &str) -> bool {
         "mese",
         "meteo",
         "misurato",
+        "modified",
         "mois",
         "monat",
+        "monteur",
         "month",
         "météo",
         "note",
@@ -154,6 +166,9 @@ pub(in super::super) fn says_circumstances(header: &str) -> bool {
         "remark",
         "remarks",
         "report",
+        "responsabile",
+        "responsable",
+        "responsável",
         "result",
         "resultaat",
         "resultado",
@@ -178,8 +193,11 @@ pub(in super::super) fn says_circumstances(header: &str) -> bool {
         "turno",
         "uitslag",
         "unterschrift",
+        "updated",
+        "verantwortlich",
         "verdict",
         "verificato",
+        "visa",
         "weather",
         "week",
         "weer",
@@ -187,6 +205,7 @@ pub(in super::super) fn says_circumstances(header: &str) -> bool {
         "wo",
         "woche",
         "zustand",
+        "électricien",
         "équipe",
         "état",
     ];
@@ -392,24 +411,10 @@ pub(super) fn names_a_life(header: &str) -> bool {
     words.any(|word| LIFE.iter().any(|stem| word.starts_with(stem)))
 }
 
-/// Whether a header asks whether a test holds: `Valid`, `Accepted?`.
+/// Whether a header asks whether a test holds: `Valid`. What is not accepted may hold all the same, and be low.
 pub(super) fn says_validity(header: &str) -> bool {
-    const WORDS: [&str; 14] = [
-        "valid",
-        "validity",
-        "accepted",
-        "approved",
-        "void",
-        "usable",
-        "gültig",
-        "valide",
-        "válido",
-        "valido",
-        "geldig",
-        "gilt",
-        "valable",
-        "confirmed",
-    ];
+    const WORDS: [&str; 9] =
+        ["valid", "validity", "usable", "gültig", "valide", "válido", "valido", "geldig", "valable"];
     let lower = header.to_lowercase();
     lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
 }
