@@ -41,7 +41,8 @@ fn no_command_starts_on_a_history_that_cannot_be_read() {
             "renamed.csv",
             "renamed.csv:1: the column tested_on is missing; the header has winding, testd_on, r_60s\n\
              hint: say under [columns] in the policy file which column holds it; \
-             `groundwall check --suggest` writes that section (closest to tested_on: testd_on)\n",
+             `groundwall check --suggest` writes that section (closest to tested_on: testd_on); by their cells these may be right, so check them \
+             and write them there: \"testd_on\" = \"tested_on\"\n",
         ),
     ] {
         for reader in READERS {

@@ -183,13 +183,12 @@ pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
         matches!(record.event, Some(Event::Rewound | Event::Replaced | Event::Repaired | Event::Cleaned | Event::Dried))
     };
     let failed = |record: &&TestRecord| {
-        let note = record.note.as_deref().unwrap_or_default();
-        !repaired(record) && tells_of_a_failed_winding(note, record.tested_on.date.year())
+        !repaired(record) && tells_of_a_failed_winding(&written_note(record), record.tested_on.date.year())
     };
     let lower = |record: &&TestRecord| {
         let read = record.readings().iter().filter_map(|reading| reading.value.resistance());
         let lowest = read.map(Resistance::as_megohms).fold(f64::INFINITY, f64::min);
-        let noted = record.note.as_deref().map_or(f64::INFINITY, lowest_in_note);
+        let noted = lowest_in_note(&written_note(record));
         lowest.is_finite() && noted * LOWER_THAN_READ <= lowest
     };
     let (record, what) = latest_rows(view)
@@ -211,6 +210,13 @@ pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
         )
         .asking_before_use(Asks::Repeat),
     )
+}
+
+/// The note as people wrote it, without the cells that could not be read and are kept in it.
+fn written_note(record: &TestRecord) -> String {
+    let is_of_a_cell = |part: &&str| record.procedure().unread.iter().any(|cell| part.ends_with(&cell.text));
+    let note = record.note.as_deref().unwrap_or_default();
+    note.split("; ").filter(|part| !is_of_a_cell(part)).collect::<Vec<_>>().join("; ")
 }
 
 /// A resistance in a note is another reading where it is lower by this factor.

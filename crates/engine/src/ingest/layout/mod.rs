@@ -405,6 +405,7 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
             || cells::may_be_lowest(&rows[at + 1..], *place, &header[*place])
     };
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
+    let free = free.filter(|place| !open::is_guidance(&header[*place], header));
     free.filter(is_unread).map(|place| shown(header[place].trim())).collect()
 }
 
