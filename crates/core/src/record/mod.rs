@@ -26,7 +26,7 @@ pub use procedure::{Battery, Check, EquipmentState, Item, ItemValue, OtherPhases
 use std::fmt;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::mem::discriminant;
-pub use trouble::tells_of_trouble;
+pub use trouble::{lowest_resistance, tells_of_trouble};
 use typed::{EVENT_WORDS, Typed, is_strict_event};
 pub use unread::UnreadCell;
 pub use words::is_ditto;

@@ -2,6 +2,9 @@
 //! water pump is no flood, and a failed bearing no failed winding.
 
 use super::typed::tells_of_a_failure;
+use crate::resistance::ResistanceUnit;
+use crate::units::Resistance;
+
 /// Beginnings of words that tell of a flood.
 const FLOODS: &[&str] = &[
     "flood",
@@ -353,6 +356,54 @@ fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> boo
 #[must_use]
 pub fn tells_of_trouble(text: &str) -> bool {
     tells_of_a_failure(text) || tells_of_water(text, i32::MIN)
+}
+
+/// The lowest resistance that a text names with its unit, other than what is required and what was read before.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::record::lowest_resistance;
+/// let now = lowest_resistance("350 kΩ after rain, 2 MΩ dry");
+/// assert_eq!(now.map(|found| found.as_megohms()), Some(0.35));
+/// assert_eq!(lowest_resistance("limit 1 MΩ"), None);
+/// ```
+#[must_use]
+pub fn lowest_resistance(text: &str) -> Option<Resistance> {
+    const OTHERS: [&str; 12] = [
+        "min",
+        "minimum",
+        "limit",
+        "required",
+        "spec",
+        "target",
+        "was",
+        "before",
+        "last",
+        "previous",
+        "grenzwert",
+        "mind",
+    ];
+    let lower = text.to_lowercase();
+    if lower.split(|c: char| !c.is_alphanumeric()).any(|word| OTHERS.contains(&word)) {
+        return None;
+    }
+    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
+    let (mut lowest, mut rest) = (None::<Resistance>, text);
+    while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
+        let from = &rest[start..];
+        let end = from.find(|c: char| !is_number(c)).unwrap_or(from.len());
+        let unit: String = from[end..].trim_start().chars().take_while(|c| c.is_alphabetic()).collect();
+        let unit = ResistanceUnit::read(&unit).filter(|_| unit.chars().count() > 1);
+        let number = from[..end].trim_end_matches(['.', ',']).replace(',', ".").parse().ok();
+        let found = number.zip(unit).and_then(|(number, unit)| Resistance::from_megohms(unit.to_megohms(number)).ok());
+        lowest = match (lowest, found) {
+            (Some(one), Some(other)) if one.as_megohms() <= other.as_megohms() => Some(one),
+            (one, other) => other.or(one),
+        };
+        rest = &from[end..];
+    }
+    lowest
 }
 
 fn in_clause(clause: &str) -> bool {

@@ -10,7 +10,6 @@ use super::unpack::stream_of;
 use super::workbook::Trouble;
 use crate::error::{Failure, shown};
 use groundwall::record;
-use groundwall::resistance::ResistanceUnit;
 use quick_xml::escape::resolve_predefined_entity;
 use quick_xml::events::Event;
 use quick_xml::reader::Reader;
@@ -142,25 +141,8 @@ fn is_telling(text: &str) -> bool {
     let lower = text.to_lowercase();
     record::tells_of_trouble(text)
         || said_unit(text).is_some()
-        || names_resistance(text)
+        || record::lowest_resistance(text).is_some()
         || VOID.iter().any(|word| lower.contains(word))
-}
-
-/// Whether a text has a number with a unit of resistance.
-fn names_resistance(text: &str) -> bool {
-    let mut words = text.split_whitespace().peekable();
-    let is_unit =
-        |text: &str| text.chars().count() > 1 && ResistanceUnit::read(text.trim_end_matches(['.', ',', ';'])).is_some();
-    while let Some(word) = words.next() {
-        let number = word.trim_start_matches(['<', '>', '~', '=']);
-        let end = number.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ','))).unwrap_or(number.len());
-        let (digits, unit) = number.split_at(end);
-        if !digits.is_empty() && (is_unit(unit) || (unit.is_empty() && words.peek().is_some_and(|next| is_unit(next))))
-        {
-            return true;
-        }
-    }
-    false
 }
 
 #[cfg(test)]

@@ -5,10 +5,9 @@ use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::record::columns::Column;
-use crate::record::trouble::{says_wet, tells_of_a_failed_winding, tells_of_water};
+use crate::record::trouble::{lowest_resistance, says_wet, tells_of_a_failed_winding, tells_of_water};
 use crate::record::typed::{tells_of_a_failure, tells_of_rewind};
 use crate::record::{Event, Item, TestRecord, UnreadCell};
-use crate::resistance::ResistanceUnit;
 use crate::steps::{least, most};
 use crate::units::Resistance;
 use chrono::Datelike;
@@ -188,7 +187,7 @@ pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
     let lower = |record: &&TestRecord| {
         let read = record.readings().iter().filter_map(|reading| reading.value.resistance());
         let lowest = read.map(Resistance::as_megohms).fold(f64::INFINITY, f64::min);
-        let noted = lowest_in_note(&written_note(record));
+        let noted = lowest_resistance(&written_note(record)).map_or(f64::INFINITY, Resistance::as_megohms);
         lowest.is_finite() && noted * LOWER_THAN_READ <= lowest
     };
     let (record, what) = latest_rows(view)
@@ -221,42 +220,6 @@ fn written_note(record: &TestRecord) -> String {
 
 /// A resistance in a note is another reading where it is lower by this factor.
 const LOWER_THAN_READ: f64 = 2.0;
-
-/// The lowest resistance with its unit in a note, in megohms; infinite where there is none. What is required is no reading.
-fn lowest_in_note(note: &str) -> f64 {
-    const REQUIRED: [&str; 12] = [
-        "min",
-        "minimum",
-        "limit",
-        "required",
-        "spec",
-        "target",
-        "was",
-        "before",
-        "last",
-        "previous",
-        "grenzwert",
-        "mind",
-    ];
-    let lower = note.to_lowercase();
-    if lower.split(|c: char| !c.is_alphanumeric()).any(|word| REQUIRED.contains(&word)) {
-        return f64::INFINITY;
-    }
-    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
-    let mut lowest = f64::INFINITY;
-    let mut rest = note;
-    while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
-        let from = &rest[start..];
-        let end = from.find(|c: char| !is_number(c)).unwrap_or(from.len());
-        let unit: String = from[end..].trim_start().chars().take_while(|c| c.is_alphabetic()).collect();
-        let number = from[..end].trim_end_matches(['.', ',']).replace(',', ".").parse::<f64>().ok();
-        if let (Some(number), Some(unit)) = (number, ResistanceUnit::read(&unit).filter(|_| unit.chars().count() > 1)) {
-            lowest = lowest.min(unit.to_megohms(number));
-        }
-        rest = &from[end..];
-    }
-    lowest
-}
 
 /// A note that tells of a rewind, where the winding is judged by the lower minimum of its first, old winding.
 pub(super) fn note_of_rewind(view: &View<'_>) -> Option<Finding> {

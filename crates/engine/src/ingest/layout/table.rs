@@ -8,6 +8,7 @@ use super::grid::{GridRow, Limits};
 use super::join::Test;
 use super::label::Field;
 use super::label_reader::LabelReader;
+use super::open::{Bands, ROWS_ASKED};
 use super::texts::{TextId, Texts};
 use super::titles::Values;
 use super::turned::Turned;
@@ -163,6 +164,9 @@ pub(super) fn arrange<'a>(
         sheet.block(block, &context);
     }
     sheet.is_too_large |= reader.is_exhausted();
+    if sheet.open_question.is_none() && found.len() > 1 {
+        sheet.open_question = sheet.bands(&found).question(name);
+    }
     sheet.finish(limits)
 }
 
@@ -302,6 +306,21 @@ impl<'a> Sheet<'a> {
         self.is_too_large |= *left < count;
         *left = left.saturating_sub(count);
         !self.is_too_large
+    }
+
+    /// The titles of blocks with the days of the tests below them.
+    fn bands<'b>(&self, blocks: &[Block<'b>]) -> Bands<'b> {
+        let mut bands = Bands::default();
+        for test in self.tests.iter().take(ROWS_ASKED) {
+            let lines = |block: &Block<'_>| Some(block.rows.first()?.line..=block.rows.last()?.line);
+            let block = blocks.iter().find(|block| lines(block).is_some_and(|lines| lines.contains(&test.place.line)));
+            let title = block.and_then(|block| block.titles.iter().rev().find_map(GridRow::only)).map(|(_, text)| text);
+            let date = self.forms.read(self.texts.get(test.date)).and_then(|dated| dated.iso.get(..10)?.parse().ok());
+            if let (Some(title), Some(date)) = (title.filter(|title| Bands::is_heading(title)), date) {
+                bands.add(self.texts.get(test.key.winding), self.texts.get(test.key.connection), title, date);
+            }
+        }
+        bands
     }
 
     /// The plain table, and everything worth saying about it. The limits are those of the sheets after it.

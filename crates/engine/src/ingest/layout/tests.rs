@@ -1951,6 +1951,16 @@ fn one_name_below_two_stations_is_asked_about_and_one_below_two_rounds_is_not() 
     );
     let found = arranged(&sheet("EAST", "WEST", ["2020-03-01", "2025-03-01", "2019-09-01", "2019-09-02"]), None).0;
     assert!(found[0].starts_with("sheet: P-1 has tests below EAST and below WEST"), "{found:?}");
+    let blocks = |first: &str, second: &str| {
+        let block = |title: &str, rows: &str| format!("{title}\n Motor | Date | MΩ\n {rows}\n");
+        let one = block(first, "P-1 | 2020-03-01 | 100\n P-1 | 2025-03-01 | 101");
+        arranged(&(one + &block(second, "P-1 | 2019-09-01 | 2\n P-1 | 2021-09-01 | 3")), None).0.swap_remove(0)
+    };
+    assert!(
+        blocks("EAST", "WEST").starts_with("sheet: P-1 has tests below EAST and below WEST"),
+        "{}",
+        blocks("EAST", "WEST")
+    );
     must_be(&sheet("Newest", "Older", ["2021-03-02", "2021-03-01", "2020-03-02", "2020-03-01"]), &["plain"]);
     must_be(&sheet("Round one", "Round two", ["2020-03-01", "2020-03-02", "2021-03-01", "2021-03-02"]), &["plain"]);
 }

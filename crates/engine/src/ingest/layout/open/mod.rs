@@ -43,7 +43,7 @@ pub(super) fn is_guidance(header: &str, all: &[String]) -> bool {
 }
 
 /// So many rows tell.
-const ROWS_ASKED: usize = 4000;
+pub(super) const ROWS_ASKED: usize = 4000;
 /// Fewer days with several rows may be tests that were made again.
 const LEAST_DAYS: usize = 2;
 
@@ -85,9 +85,14 @@ pub(super) fn tells_tests_apart(
     )))
 }
 
-/// The tests of one motor below a heading inside a table.
+/// Headings inside a sheet, such as those of two stations, with the days of the tests below them, by motor and connection.
+#[derive(Default)]
+pub(super) struct Bands<'a>(BTreeMap<String, Vec<Band<'a>>>);
+
+/// The tests of one motor below a heading.
 struct Band<'a> {
-    text: &'a str,
+    motor: String,
+    heading: &'a str,
     first: NaiveDate,
     last: NaiveDate,
     /// Whether a later test comes below an earlier one.
@@ -103,8 +108,49 @@ impl Band<'_> {
     }
 }
 
-/// The question about one name below two headings inside a table, such as those of two stations, whose tests lie among each other. The
-/// tests of rounds follow each other.
+impl<'a> Bands<'a> {
+    /// Whether a text may head the tests of a place.
+    pub(super) fn is_heading(text: &str) -> bool {
+        text.chars().any(char::is_alphabetic) && !label::is_date(text) && text.chars().count() <= LONGEST_NAME
+    }
+
+    /// Takes in a test.
+    pub(super) fn add(&mut self, motor: &str, connection: &str, heading: &'a str, day: NaiveDate) {
+        let found = self.0.entry(format!("{}\u{1f}{connection}", motor.trim().to_lowercase())).or_default();
+        match found.iter_mut().find(|own| own.heading == heading) {
+            Some(own) => {
+                own.rises |= day > own.last;
+                (own.first, own.last) = (own.first.min(day), own.last.max(day));
+            }
+            None => {
+                found.push(Band { motor: motor.trim().to_owned(), heading, first: day, last: day, rises: false });
+            }
+        }
+    }
+
+    /// The question about one name below two headings whose tests lie among each other. The tests of rounds follow each other.
+    pub(super) fn question(&self, name: SheetName<'_>) -> Option<Failure> {
+        let (one, other) = self.0.values().find_map(|bands| {
+            let mut pairs =
+                bands.iter().enumerate().flat_map(|(i, one)| bands[i + 1..].iter().map(move |other| (one, other)));
+            pairs.find(|(one, other)| one.lies_among(other))
+        })?;
+        let message = format!(
+            "{}: {} has tests below {} and below {}: one machine or several?",
+            name.place,
+            shown(&one.motor),
+            shown(one.heading),
+            shown(other.heading)
+        );
+        Some(Failure::usage(message).hint(
+            "if they are several, write those lines into a column of their own, such as Station, and make one name of both columns under \
+             [columns] in groundwall.toml or the policy file: \"Station\" = \"winding\" and that of the motors likewise; if it is one, take \
+             the lines out",
+        ))
+    }
+}
+
+/// The question about one name below two headings inside a table.
 pub(super) fn of_two_bands(
     rows: &[GridRow],
     (winding, date): (usize, Option<usize>),
@@ -114,44 +160,15 @@ pub(super) fn of_two_bands(
     let mut forms = forms.clone();
     forms.prove(rows.iter().filter_map(|row| date.map(|at| row.cells[at].as_str())));
     let day = |row: &GridRow| -> Option<NaiveDate> { forms.read(&row.cells[date?])?.iso.get(..10)?.parse().ok() };
-    let mut band: Option<&str> = None;
-    let mut bands: BTreeMap<String, Vec<Band<'_>>> = BTreeMap::new();
+    let (mut heading, mut bands) = (None, Bands::default());
     for row in rows.iter().take(ROWS_ASKED) {
         if let Some((_, text)) = row.only() {
-            let is_heading =
-                text.chars().any(char::is_alphabetic) && !label::is_date(text) && text.chars().count() <= LONGEST_NAME;
-            band = Some(text).filter(|_| is_heading).or(band);
-            continue;
-        }
-        let (Some(band), Some(day)) = (band, day(row)) else { continue };
-        let motor = row.cells[winding].trim().to_lowercase();
-        let found = bands.entry(motor).or_default();
-        match found.iter_mut().find(|own| own.text == band) {
-            Some(own) => {
-                own.rises |= day > own.last;
-                (own.first, own.last) = (own.first.min(day), own.last.max(day));
-            }
-            None => found.push(Band { text: band, first: day, last: day, rises: false }),
+            heading = Some(text).filter(|text| Bands::is_heading(text)).or(heading);
+        } else if let (Some(heading), Some(day)) = (heading, day(row)) {
+            bands.add(&row.cells[winding], "", heading, day);
         }
     }
-    let (motor, one, other) = bands.into_iter().find_map(|(motor, bands)| {
-        let mut pairs =
-            bands.iter().enumerate().flat_map(|(i, one)| bands[i + 1..].iter().map(move |other| (one, other)));
-        let (one, other) = pairs.find(|(one, other)| one.lies_among(other))?;
-        Some((motor, one.text, other.text))
-    })?;
-    let written = rows.iter().map(|row| row.cells[winding].trim()).find(|text| text.to_lowercase() == motor)?;
-    let message = format!(
-        "{}: {} has tests below {} and below {}: one machine or several?",
-        name.place,
-        shown(written),
-        shown(one),
-        shown(other)
-    );
-    Some(Failure::usage(message).hint(
-        "if they are several, write those lines into a column of their own, such as Station, and make one name of both columns under [columns] \
-         in groundwall.toml or the policy file: \"Station\" = \"winding\" and that of the motors likewise; if it is one, take the lines out",
-    ))
+    bands.question(name)
 }
 
 /// The question about a column of days beside columns that are headed by dates, where nobody knows which are those of the tests.
