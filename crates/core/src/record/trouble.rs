@@ -285,6 +285,17 @@ const FAILED_WINDINGS: &[&[&str]] = &[
     &["failed", "insulation"],
     &["burnt"],
     &["burned", "out"],
+    &["too", "wet"],
+    &["condemned"],
+    &["punctured"],
+    &["breakdown"],
+    &["would", "not", "hold"],
+    &["not", "build", "up"],
+    &["removed", "for", "rewind"],
+    &["in", "massa"],
+    &["a", "terra"],
+    &["derivado", "a", "tierra"],
+    &["masse", "franche"],
     &["flashover"],
     &["flashed"],
     &["shorted"],
@@ -319,8 +330,10 @@ pub(crate) fn tells_of_a_failed_winding(note: &str, year_of_test: i32) -> bool {
         let is_said = |at: usize, said: &[&str]| {
             said.len() <= words.len() - at && said.iter().zip(&words[at..]).all(|(own, word)| word.starts_with(own))
         };
-        let is_denied = words.iter().any(|word| NO.contains(word));
-        !is_denied && (0..words.len()).any(|at| FAILED_WINDINGS.iter().any(|said| is_said(at, said)))
+        (0..words.len()).any(|at| {
+            let is_denied = words[..at].iter().any(|word| NO.contains(word));
+            !is_denied && FAILED_WINDINGS.iter().any(|said| is_said(at, said))
+        })
     };
     let bare = note.trim().trim_matches(['.', '!']).to_lowercase();
     FAILED.contains(&bare.as_str()) || any_clause(note, year_of_test, &has_failed)
@@ -355,7 +368,7 @@ fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> boo
 /// ```
 #[must_use]
 pub fn tells_of_trouble(text: &str) -> bool {
-    tells_of_a_failure(text) || tells_of_water(text, i32::MIN)
+    tells_of_a_failure(text) || tells_of_a_failed_winding(text, i32::MIN) || tells_of_water(text, i32::MIN)
 }
 
 /// The lowest resistance that a text names with its unit, other than what is required and what was read before.

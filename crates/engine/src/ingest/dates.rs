@@ -341,6 +341,12 @@ pub fn is_date(text: &str) -> bool {
     certain_day(date).is_some() || day_and_month(date).is_some()
 }
 
+/// Whether a word of a text is the name of a month.
+#[must_use]
+pub fn names_month(text: &str) -> bool {
+    tokens(text).iter().any(|token| month_name(token).is_some())
+}
+
 /// A number that may be a day of a month.
 #[must_use]
 pub fn day_of_month(text: &str) -> Option<u32> {
@@ -537,7 +543,7 @@ fn certain_day(text: &str) -> Option<NaiveDate> {
     };
     let (year, month, day) = match (month_name(a), month_name(b)) {
         (Some(month), _) => (c, month, number(b)?),
-        (None, Some(month)) if a.len() == 4 => (a, month, number(c)?),
+        (None, Some(month)) if a.len() == 4 && a.bytes().all(|byte| byte.is_ascii_digit()) => (a, month, number(c)?),
         (None, Some(month)) => (c, month, number(a)?),
         (None, None) if a.len() == 4 => (a, number(b)?, number(c)?),
         (None, None) => return None,

@@ -78,7 +78,7 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
 }
 
 fn is_text(cell: &str) -> bool {
-    !reads(cell) && !dates::is_date(cell) && cell.chars().count() <= 40
+    !reads(cell) && !dates::is_date(cell) && !dates::names_month(cell) && cell.chars().count() <= 40
 }
 
 fn reads(cell: &str) -> bool {

@@ -1,14 +1,15 @@
 //! One piece of a text read: its rows judged one by one, into tests and rejected rows.
 
 use super::columns::Columns;
-use super::dates::DateForms;
+use super::dates::{self, DateForms, Period};
 use super::ingested::{RowFault, WHOLE_ROW};
 use super::marks::Marks;
 use super::pieces::Piece;
 use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
 use super::rows::{Row, Rows};
-use super::said_unit::{may_name_ohms, needs_unit, said_unit};
+use super::said_unit::{may_name_ohms, said_unit};
+use super::unit_column::Unit;
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
@@ -58,8 +59,6 @@ pub struct Parsed {
     pub said: Option<(u64, String, Option<ResistanceUnit>)>,
     /// The same of a row that is no test and names another unit than the readings have.
     pub said_below: Option<(u64, String, Option<ResistanceUnit>)>,
-    /// Whether a reading has no unit of its own; looked for only where texts may name units.
-    pub has_bare: bool,
     /// Whether it is text in UTF-8.
     pub utf_8: bool,
 }
@@ -97,13 +96,8 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
             }
             (plain, None) => Outcome::Faulty(plain.err().unwrap_or_default()),
         };
-        if may_name && !parsed.has_bare {
-            let is_bare = |(place, column): &(usize, Column)| {
-                let text = row.cells.and_then(|cells| cells.text(*place).ok()).unwrap_or_default();
-                matches!(column, Column::Reading(..) | Column::Resistance(_))
-                    && needs_unit(text.trim(), rules.tests.decimal_comma)
-            };
-            parsed.has_bare = rules.columns.known.iter().any(is_bare);
+        if may_name && parsed.said_below.is_none() && !matches!(outcome, Outcome::Test(_)) {
+            parsed.said_below = row_of_units(rules.columns, &row).map(|(text, unit)| (origin.line, text, Some(unit)));
         }
         if may_name && parsed.said_below.is_none() && matches!(outcome, Outcome::NotDone) {
             let of_readings = |unit: Option<ResistanceUnit>| {
@@ -151,6 +145,27 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         parsed.rows += 1;
     }
     Ok(parsed)
+}
+
+/// A unit that stands in place of a reading, other than the one that the column is read in: a row of units below the header.
+#[cold]
+fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, ResistanceUnit)> {
+    let cells = row.cells?;
+    let is_dated = |(place, column): &(usize, Column)| {
+        *column == Column::TestedOn
+            && cells.text(*place).is_ok_and(|text| dates::is_date(&text) || Period::read(&text).is_some())
+    };
+    if columns.known.iter().any(is_dated) {
+        return None;
+    }
+    columns.known.iter().find_map(|(place, column)| {
+        let (Column::Reading(_, own) | Column::Resistance(own)) = column else { return None };
+        let text = cells.text(*place).ok()?;
+        match Unit::read(&text)? {
+            Unit::Ohms(unit) if unit != *own => Some((text.trim().to_owned(), unit)),
+            _ => None,
+        }
+    })
 }
 
 /// The first text of a row that names a unit for readings and stands under none of its columns; in a row that is no test, under any but

@@ -385,6 +385,7 @@ impl<'r> Reading<'r> {
                 return Err(said.refusal(&name, &columns.header[at], column).into());
             }
         }
+        let has_bare = sample::has_bare(&columns, below(), decimal_comma);
         let mut batch = vec![Piece { text: rest.to_vec(), line }];
         drop(start);
         let piece_rules = PieceRules {
@@ -418,7 +419,7 @@ impl<'r> Reading<'r> {
             let said = SaidBeside { line: Some(line), text, unit };
             return Err(said.refusal(&name, &columns.header[at], column).into());
         }
-        if let Some((line, text, unit)) = counts.said_below.filter(|_| counts.has_bare) {
+        if let Some((line, text, unit)) = counts.said_below.filter(|_| has_bare) {
             let message = format!(
                 "{name}:{line}: “{}” names {} for readings, and the rows below are read in the unit of the header",
                 shown(&text),
@@ -482,7 +483,6 @@ impl<'r> Reading<'r> {
             counts.rejected += parsed.rejections.len() as u64;
             rewrite::join(&mut counts.liberties, parsed.liberties);
             counts.said = counts.said.take().or(parsed.said);
-            counts.has_bare |= parsed.has_bare;
             counts.said_below = counts.said_below.take().or(parsed.said_below);
             self.rejections.append(&parsed.rejections);
             counts.like_fahrenheit.0 += parsed.like_fahrenheit.0;
@@ -683,8 +683,6 @@ struct Counts {
     said: Option<(u64, String, Option<ResistanceUnit>)>,
     /// The same of a row that is no test and names another unit than the readings have.
     said_below: Option<(u64, String, Option<ResistanceUnit>)>,
-    /// Whether a reading has no unit of its own.
-    has_bare: bool,
 }
 
 /// A text beside readings that names a unit other than MΩ for them.

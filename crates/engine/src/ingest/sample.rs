@@ -123,6 +123,21 @@ pub fn without_unit(columns: &Columns, rows: FirstRows<'_>, decimal_comma: bool)
     found
 }
 
+/// Whether a reading has no unit of its own.
+pub fn has_bare(columns: &Columns, rows: FirstRows<'_>, decimal_comma: bool) -> bool {
+    let is_reading = |column: &Column| matches!(column, Column::Reading(..) | Column::Resistance(_));
+    let places: Vec<usize> =
+        columns.known.iter().filter(|(_, column)| is_reading(column)).map(|(place, _)| *place).collect();
+    let mut found = false;
+    rows.each(|row| {
+        let Some(cells) = row.cells.filter(|_| !found) else { return };
+        found = places
+            .iter()
+            .any(|place| cells.text(*place).is_ok_and(|text| said_unit::needs_unit(text.trim(), decimal_comma)));
+    });
+    found
+}
+
 const LONGEST_UNIT: usize = 20;
 
 /// What the numbers of the columns of resistances prove of their marks.

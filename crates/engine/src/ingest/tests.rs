@@ -445,7 +445,11 @@ proptest! {
         let mut reading = Reading::new(&rules);
         for (i, pieces) in files.iter().enumerate() {
             let bytes = [b"winding,tested_on,r_60s\nP-1,2026-01-05,5\n".to_vec(), pieces.concat()].concat();
-            prop_assert_eq!(reading.add(&format!("{i}.csv"), bytes), Ok(()));
+            if let Err(failure) = reading.add(&format!("{i}.csv"), bytes) {
+                // A line of units stops the run.
+                prop_assert!(failure.to_string().contains(" for readings, and the rows below are read"));
+                return Ok(());
+            }
         }
         let ingested = reading.finish();
         for (input, ledger) in ingested.inputs.iter().enumerate() {
@@ -507,11 +511,12 @@ proptest! {
         let rules = ReadingRules::default();
         let read = |size: Option<usize>| {
             let mut reading = size.map_or_else(|| Reading::new(&rules), |size| Reading::in_pieces(&rules, size));
-            assert_eq!(reading.add("h.csv", bytes.clone()), Ok(()));
-            everything(reading.finish())
+            reading.add("h.csv", bytes.clone()).map(|()| everything(reading.finish()))
         };
         let whole = read(None);
         prop_assert_eq!(&read(Some(size)), &whole);
+        // A line of units stops the run, whatever the size.
+        let Ok(whole) = whole else { return Ok(()) };
         if std::str::from_utf8(&bytes).is_ok() {
             let open = || -> std::io::Result<Box<dyn std::io::Read + Send>> { Ok(Box::new(std::io::Cursor::new(bytes.clone()))) };
             let mut reading = Reading::in_pieces(&rules, size);
@@ -591,4 +596,14 @@ fn a_line_in_the_table_that_names_another_unit_stops_the_run() {
         assert_eq!(refusal(line), Some(message), "{line}");
     }
     assert_eq!(refusal("readings below in MΩ"), None);
+    // A row of units with something else in it, wherever it is.
+    for row in [",,kΩ,-", "unit,,kΩ,°C", ",yyyy-mm-dd,kOhm,°C", ",,(kΩ),(-)"] {
+        let text = format!("Motor,Date,R 1 min,Winding C\n{row}\nP-1,2024-03-01,840,25\nP-1,2025-03-01,835,25\n");
+        let rules = ReadingRules::default();
+        let found = Reading::new(&rules).add("a.csv", text.into_bytes()).err().map(|failure| failure.to_string());
+        assert!(
+            found.as_ref().is_some_and(|found| found.contains(" for readings, and the rows below are read")),
+            "{row}: {found:?}"
+        );
+    }
 }

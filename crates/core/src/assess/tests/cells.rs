@@ -86,6 +86,8 @@ fn a_note_of_a_failure_or_of_a_lower_reading_is_not_passed_over() {
         "Erdschluss",
         "défaut de terre le 12",
         "failed",
+        "would not hold voltage",
+        "in massa",
         "0.4 MOhm on 20 Nov",
         "now only 0.4 MΩ",
         "350 kΩ after rain",

@@ -420,8 +420,14 @@ pub(super) fn names_phases(rows: &[GridRow], place: usize, reader: &LabelReader<
 
 /// Whether a column may hold the lowest of several readings: its header says so, and its numbers are not one limit.
 pub(super) fn may_be_lowest(rows: &[GridRow], place: usize, header: &str) -> bool {
-    const LOWEST: [&str; 11] = [
+    const LOWEST: [&str; 17] = [
         "min",
+        "minimum",
+        "smallest",
+        "mín",
+        "mínima",
+        "least",
+        "minimal",
         "lowest",
         "worst",
         "niedrigster",
@@ -560,6 +566,9 @@ fn names_multiplier(header: &str) -> bool {
                 | "faktor"
                 | "facteur"
                 | "scale"
+                | "range"
+                | "exp"
+                | "exponent"
                 | "x"
         )
     };

@@ -343,7 +343,11 @@ pub(super) fn of_several_names(rows: &[GridRow], columns: &[(usize, String)], na
         let mut seen = BTreeSet::new();
         rows.iter().map(|row| row.cells[place].trim()).filter(|text| !text.is_empty()).all(|text| seen.insert(text))
     };
-    let first = columns.iter().find(|(place, _)| differ(*place)).or(columns.first())?;
+    let filled = |place: usize| rows.iter().filter(|row| !row.cells[place].is_empty()).count();
+    // Areas are written once for the rows below them.
+    let most = columns.iter().map(|(place, _)| filled(*place)).max()?;
+    let full = || columns.iter().filter(|(place, _)| filled(*place) == most);
+    let first = full().find(|(place, _)| differ(*place)).or(full().next())?;
     if columns.len() < 2 {
         return None;
     }

@@ -332,8 +332,14 @@ pub(in super::super) fn names_machines(header: &str) -> bool {
 
 /// Whether a header names a look at the winding that may have been a test.
 pub(in super::super) fn names_a_check(header: &str) -> bool {
-    const CHECKS: [&str; 30] = [
+    const CHECKS: [&str; 36] = [
         "check",
+        "hot",
+        "cold",
+        "running",
+        "panel",
+        "corrected",
+        "worst",
         "recheck",
         "checkup",
         "visit",
