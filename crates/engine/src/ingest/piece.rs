@@ -153,7 +153,7 @@ fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, Resista
     let cells = row.cells?;
     let is_dated = |(place, column): &(usize, Column)| {
         *column == Column::TestedOn
-            && cells.text(*place).is_ok_and(|text| dates::is_date(&text) || Period::read(&text).is_some())
+            && cells.text(*place).is_ok_and(|text| dates::is_date(text) || Period::read(text).is_some())
     };
     if columns.known.iter().any(is_dated) {
         return None;
@@ -161,7 +161,7 @@ fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, Resista
     columns.known.iter().find_map(|(place, column)| {
         let (Column::Reading(_, own) | Column::Resistance(own)) = column else { return None };
         let text = cells.text(*place).ok()?;
-        match Unit::read(&text)? {
+        match Unit::read(text)? {
             Unit::Ohms(unit) if unit != *own => Some((text.trim().to_owned(), unit)),
             _ => None,
         }

@@ -42,7 +42,7 @@ impl<'a> FirstRows<'a> {
             let Some(row) = self.rows.next_row() else { break };
             read += row.raw.len() + 1;
             let is_later = self.dates.is_some_and(|(place, forms)| {
-                row.cells.and_then(|cells| cells.text(place).ok()).is_some_and(|text| forms.is_later(&text))
+                row.cells.and_then(|cells| cells.text(place).ok()).is_some_and(|text| forms.is_later(text))
             });
             if !is_later {
                 look(&row);

@@ -38,7 +38,7 @@ fn unjoined(word: &str) -> Option<(&str, &str)> {
         let first = word.strip_suffix(second)?;
         JOINED.contains(&first).then(|| word.split_at(first.len()))
     };
-    JOINED_TO.iter().find_map(|second| joined(&second))
+    JOINED_TO.iter().find_map(joined)
 }
 
 /// Whether words name machines by their kind, or what those are called by.

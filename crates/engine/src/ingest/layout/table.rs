@@ -188,7 +188,7 @@ fn dates_below(
         let dates: Vec<usize> =
             header.filled().filter(|(_, cell)| reader.read(cell).date.is_some()).map(|(at, _)| at).collect();
         // Rows below the dates of a block before are of those.
-        if dates.is_empty() || blocks[..i].iter().any(|before| is_dated(before)) {
+        if dates.is_empty() || blocks[..i].iter().any(&is_dated) {
             return None;
         }
         let above = rows.iter().rfind(|row| row.line < header.line).filter(|row| row.line + 1 == header.line)?;
