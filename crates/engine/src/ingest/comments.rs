@@ -101,10 +101,10 @@ impl Comments {
         Ok(match self.count {
             0 => None,
             1 => Some(format!(
-                "{file}: 1 cell has a comment, which is not read; what matters for a test belongs into a column note"
+                "{file}: 1 cell has a comment, which is not read; what matters for a test belongs in a column named note"
             )),
             count => Some(format!(
-                "{file}: {count} cells have comments, which are not read; what matters for a test belongs into a column note"
+                "{file}: {count} cells have comments, which are not read; what matters for a test belongs in a column named note"
             )),
         })
     }
@@ -173,7 +173,7 @@ mod tests {
         assert_eq!(comments.sentence("a.xlsx"), Ok(None));
         comments.add("read by the day shift");
         let sentence =
-            "a.xlsx: 1 cell has a comment, which is not read; what matters for a test belongs into a column note";
+            "a.xlsx: 1 cell has a comment, which is not read; what matters for a test belongs in a column named note";
         assert_eq!(comments.sentence("a.xlsx"), Ok(Some(sentence.to_owned())));
     }
 }

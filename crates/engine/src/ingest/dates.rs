@@ -263,6 +263,12 @@ impl DateForms {
         Some((order, proof.to_owned()))
     }
 
+    /// Whether a day is no later than the as-of date.
+    #[must_use]
+    pub fn is_until(&self, day: NaiveDate) -> bool {
+        self.as_of.is_none_or(|as_of| day <= as_of)
+    }
+
     /// Whether a text is certainly a day after the as-of date, whichever of its numbers is the day. Such rows decide nothing about
     /// the rows before.
     #[must_use]

@@ -178,9 +178,8 @@ pub(super) fn note_of_water(view: &View<'_>) -> Option<Finding> {
 
 /// A note of a failure, or of another and lower reading, on the latest test is not passed over.
 pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
-    let repaired = |record: &TestRecord| {
-        matches!(record.event, Some(Event::Rewound | Event::Replaced | Event::Repaired | Event::Cleaned | Event::Dried))
-    };
+    let repaired =
+        |record: &TestRecord| matches!(record.event, Some(Event::Rewound | Event::Replaced | Event::Repaired));
     let failed = |record: &&TestRecord| {
         !repaired(record) && tells_of_a_failed_winding(&written_note(record), record.tested_on.date.year())
     };

@@ -316,6 +316,7 @@ impl<'a> Sheet<'a> {
             let block = blocks.iter().find(|block| lines(block).is_some_and(|lines| lines.contains(&test.place.line)));
             let title = block.and_then(|block| block.titles.iter().rev().find_map(GridRow::only)).map(|(_, text)| text);
             let date = self.forms.read(self.texts.get(test.date)).and_then(|dated| dated.iso.get(..10)?.parse().ok());
+            let date = date.filter(|date| self.forms.is_until(*date));
             if let (Some(title), Some(date)) = (title.filter(|title| Bands::is_heading(title)), date) {
                 bands.add(self.texts.get(test.key.winding), self.texts.get(test.key.connection), title, date);
             }

@@ -1961,6 +1961,8 @@ fn one_name_below_two_stations_is_asked_about_and_one_below_two_rounds_is_not() 
         "{}",
         blocks("EAST", "WEST")
     );
+    // Tests after the as-of date ask nothing.
+    must_be(&sheet("EAST", "WEST", ["2020-03-01", "2026-05-01", "2026-03-01", "2026-04-01"]), &["plain"]);
     must_be(&sheet("Newest", "Older", ["2021-03-02", "2021-03-01", "2020-03-02", "2020-03-01"]), &["plain"]);
     must_be(&sheet("Round one", "Round two", ["2020-03-01", "2020-03-02", "2021-03-01", "2021-03-02"]), &["plain"]);
 }

@@ -164,7 +164,7 @@ pub(super) fn of_two_bands(
     for row in rows.iter().take(ROWS_ASKED) {
         if let Some((_, text)) = row.only() {
             heading = Some(text).filter(|text| Bands::is_heading(text)).or(heading);
-        } else if let (Some(heading), Some(day)) = (heading, day(row)) {
+        } else if let (Some(heading), Some(day)) = (heading, day(row).filter(|day| forms.is_until(*day))) {
             bands.add(&row.cells[winding], "", heading, day);
         }
     }
