@@ -1,6 +1,7 @@
 //! `groundwall.toml` beside a history: what it sets, what goes before it, and that it is said.
 
 use crate::world::{Outcome, World};
+use std::fs;
 
 const HISTORY: &str = "winding,tested_on,r_60s,winding_temp_c\n\
     P-1,05/01/2026,200,20\nP-1,05/04/2026,200,20\nP-1,05/07/2026,200,20\nP-1,05/10/2026,200,20\n";
@@ -136,6 +137,84 @@ fn a_mapping_against_the_unit_of_the_header_is_refused() {
             2,
             "groundwall.toml:1: columns: of IR kΩ, the header names kΩ, and r_60s is in MΩ; write \"r_60s_kohm\"\n\
              hint: correct it, or say --no-config\n"
+        )
+    );
+}
+
+/// However a history is named, the settings beside it are read.
+#[test]
+fn settings_are_found_through_patterns_and_standard_input() {
+    let world = office(SETTINGS);
+    fs::rename(world.path("register.csv"), world.path("pumps/register.csv")).unwrap();
+    fs::rename(world.path("groundwall.toml"), world.path("pumps/groundwall.toml")).unwrap();
+    let words = "pumps/groundwall.toml: register, date_format are taken from here; --no-config leaves it unread\n";
+    let assess = |input: &str| world.run(&["assess", input, "--as-of", "2026-11-25", "--format", "csv"]);
+    let plain = assess("pumps/h.csv");
+    assert_eq!((plain.status, plain.words.as_str()), (0, words));
+    for pattern in ["*/h.csv", "pump?/h.csv", "**/h*.csv"] {
+        assert_eq!(assess(pattern), plain, "{pattern}");
+    }
+    // Standard input has no folder but the working directory.
+    let mut command = world.command(&["assess", "-", "--as-of", "2026-11-25", "--format", "csv"]);
+    command.current_dir(world.path("pumps")).stdin(fs::File::open(world.path("pumps/h.csv")).unwrap());
+    let words = "groundwall.toml: register, date_format are taken from here; --no-config leaves it unread\n";
+    assert_eq!(String::from_utf8(command.output().unwrap().stderr).unwrap(), words);
+    // Files that a pattern fits are judged by one file of settings, as those that are named.
+    fs::create_dir(world.path("fans")).unwrap();
+    fs::write(world.path("fans/h.csv"), HISTORY).unwrap();
+    fs::write(world.path("fans/groundwall.toml"), "").unwrap();
+    assert_eq!(
+        assess("*/h.csv"),
+        Outcome::refused(
+            2,
+            "pumps/h.csv: its settings are in pumps/groundwall.toml, and those of another history in fans/groundwall.toml\n\
+             hint: judge them apart, or say --no-config and give what is needed as options\n"
+        )
+    );
+    // A folder that the path leaves again is not above the file.
+    fs::remove_file(world.path("fans/groundwall.toml")).unwrap();
+    assert_eq!(world.run(&["check", "pumps/../fans/h.csv"]).words, "");
+}
+
+#[cfg(unix)]
+#[test]
+fn settings_are_found_where_links_lead() {
+    use std::os::unix::fs::symlink;
+    let world = office(SETTINGS);
+    fs::rename(world.path("register.csv"), world.path("pumps/register.csv")).unwrap();
+    fs::rename(world.path("groundwall.toml"), world.path("pumps/groundwall.toml")).unwrap();
+    fs::create_dir(world.path("links")).unwrap();
+    symlink("../pumps/h.csv", world.path("links/one.csv")).unwrap();
+    symlink("links/one.csv", world.path("two.csv")).unwrap();
+    symlink("pumps", world.path("folder")).unwrap();
+    let check = |input: &str| world.run(&["check", input, "--as-of", "2026-11-25"]);
+    let words = "pumps/groundwall.toml: register, date_format are taken from here; --no-config leaves it unread\n";
+    for (input, words) in
+        [("two.csv", words), ("links/*.csv", words), ("folder/h.csv", &words.replace("pumps", "folder"))]
+    {
+        let run = check(input);
+        assert_eq!((run.status, run.words.as_str()), (0, words), "{input}");
+    }
+    fs::write(world.path("links/groundwall.toml"), "strict = true\n").unwrap();
+    assert_eq!(
+        check("two.csv"),
+        Outcome::refused(
+            2,
+            "two.csv: this name leads to a file elsewhere; settings are in links/groundwall.toml for the name, and in \
+             pumps/groundwall.toml for the file\n\
+             hint: give the path of the file itself, or say --no-config and give what is needed as options\n"
+        )
+    );
+    // A link to no settings is not taken for none.
+    fs::remove_file(world.path("links/groundwall.toml")).unwrap();
+    symlink("nowhere.toml", world.path("groundwall.toml")).unwrap();
+    fs::write(world.path("h.csv"), HISTORY).unwrap();
+    assert_eq!(
+        check("h.csv"),
+        Outcome::refused(
+            2,
+            "groundwall.toml: cannot be read: this is a link to nowhere.toml, which does not exist\n\
+             hint: make what it leads to, or say --no-config\n"
         )
     );
 }

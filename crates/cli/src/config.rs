@@ -1,4 +1,5 @@
-//! `groundwall.toml`: what the options of a command leave open, from a file beside the histories or above them.
+//! `groundwall.toml`: what the options of a command leave open, from a file beside the histories or above them, beside what their links lead to,
+//! or, for standard input, in the working directory or above it.
 //!
 //! ```toml
 //! register = "register.csv"      # paths are relative to this file
@@ -22,6 +23,7 @@
 use crate::args::{Command, HistoryArgs};
 use crate::console::Console;
 use crate::files::Input;
+use crate::files::input::expand;
 use crate::values;
 use clap::ArgMatches;
 use clap::parser::ValueSource;
@@ -32,8 +34,9 @@ use groundwall_engine::ingest::layout::described::Description;
 use groundwall_engine::ingest::mapping::Mapping;
 use groundwall_engine::policy_file::{line_of, must_not_nest};
 use groundwall_engine::similar::closest;
+use std::fs;
 use std::ops::Range;
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 use toml_edit::{Document, Item};
 
 /// Name of the file.
@@ -74,14 +77,14 @@ pub(crate) fn fill_in(command: &mut Command, matches: &ArgMatches, console: &mut
     let all = [&JUDGING[..], &READING].concat();
     let Command::Add(args) = command else {
         let Some(history) = command.history_mut().filter(|history| !history.no_config) else { return Ok(()) };
-        let Some(file) = find(&history.inputs)? else { return Ok(()) };
+        let Some(file) = find(&expand(&history.inputs)?.inputs)? else { return Ok(()) };
         return take_from(&file, history, &all, console);
     };
     if args.history.no_config {
         return Ok(());
     }
     // Sheets are read as they are when they are judged; what tests are judged by is the master's.
-    let of_sheets = find(&args.history.inputs)?;
+    let of_sheets = find(&expand(&args.history.inputs)?.inputs)?;
     let of_master = find(&[Input::File(args.to.clone())])?;
     if of_sheets == of_master {
         return of_master.map_or(Ok(()), |file| take_from(&file, &mut args.history, &all, console));
@@ -109,6 +112,11 @@ fn take_from(
     keys: &[&'static str],
     console: &mut Console<'_>,
 ) -> Result<(), Failure> {
+    if let (false, Ok(target)) = (file.exists(), fs::read_link(file)) {
+        let (file, target) = (file.display(), target.display());
+        let message = format!("{file}: cannot be read: this is a link to {target}, which does not exist");
+        return Err(Failure::usage(message).hint("make what it leads to, or say --no-config"));
+    }
     let bytes = Input::File(file.to_owned()).read()?;
     let taken = take(file, &String::from_utf8_lossy(&bytes), history, keys)?;
     history.settings = Some(Input::File(file.to_owned()));
@@ -119,32 +127,66 @@ fn take_from(
     Ok(())
 }
 
-/// The one file beside the inputs or above them.
-fn find(inputs: &[Input]) -> Result<Option<PathBuf>, Failure> {
+/// The one file beside the inputs or above them, wherever their links lead.
+fn find<'a>(inputs: impl IntoIterator<Item = &'a Input>) -> Result<Option<PathBuf>, Failure> {
     let here = std::env::current_dir().unwrap_or_default();
-    let mut found: Option<PathBuf> = None;
+    let short = |file: &Path| file.strip_prefix(&here).unwrap_or(file).display().to_string();
+    let mut found: Option<(PathBuf, &Input)> = None;
     for input in inputs {
-        let Input::File(path) = input else { continue };
-        let Ok(absolute) = std::path::absolute(path) else { continue };
-        let Some(file) = absolute.ancestors().skip(1).map(|folder| folder.join(NAME)).find(|file| file.is_file())
-        else {
-            continue;
-        };
-        let file = file.strip_prefix(&here).map_or(file.clone(), Path::to_owned);
-        match &found {
-            Some(other) if *other != file => {
-                return Err(Failure::usage(format!(
-                    "{path}: its settings are in {}, and those of another history in {}",
-                    file.display(),
-                    other.display(),
-                    path = path.display()
-                ))
-                .hint("judge them apart, or say --no-config and give what is needed as options"));
+        for file in places(input, &here).iter().filter_map(|place| above(place)) {
+            let Some((other, of)) = &found else {
+                found = Some((file, input));
+                continue;
+            };
+            if *other == file || other.canonicalize().ok() == file.canonicalize().ok() {
+                continue;
             }
-            _ => found = Some(file),
+            let (file, other) = (short(&file), short(other));
+            return Err(if *of == input {
+                Failure::usage(format!(
+                    "{input}: this name leads to a file elsewhere; settings are in {other} for the name, and in {file} for \
+                     the file"
+                ))
+                .hint("give the path of the file itself, or say --no-config and give what is needed as options")
+            } else {
+                Failure::usage(format!("{input}: its settings are in {file}, and those of another history in {other}"))
+                    .hint("judge them apart, or say --no-config and give what is needed as options")
+            });
         }
     }
-    Ok(found)
+    Ok(found.map(|(file, _)| short(&file).into()))
+}
+
+/// Where an input is looked for: as it is named, wherever its links lead, and in the working directory where it is no ordinary file.
+fn places(input: &Input, here: &Path) -> Vec<PathBuf> {
+    /// So many links in a row the system follows.
+    const LINKS: usize = 40;
+    let unnamed = here.join("-");
+    let Input::File(path) = input else { return vec![unnamed] };
+    let mut places: Vec<PathBuf> = std::path::absolute(path).into_iter().collect();
+    while let Some((place, target)) = places.last().and_then(|place| Some((place, fs::read_link(place).ok()?))) {
+        if places.len() > LINKS {
+            break;
+        }
+        let place = place.with_file_name(target);
+        let folder = place.parent().and_then(|folder| folder.canonicalize().ok());
+        places.push(folder.zip(place.file_name()).map_or(place.clone(), |(folder, name)| folder.join(name)));
+    }
+    places.extend(path.canonicalize());
+    if path.metadata().is_ok_and(|found| !found.is_file()) {
+        places.push(unnamed);
+    }
+    places
+}
+
+/// The file beside a place, or in the next folder above it that has one. A folder that the path leaves again by `..` is not above it.
+fn above(place: &Path) -> Option<PathBuf> {
+    let is_left = |folder: &Path| {
+        place.strip_prefix(folder).is_ok_and(|rest| rest.components().any(|part| part == Component::ParentDir))
+    };
+    let mut folders = place.ancestors().skip(1).filter(|folder| !is_left(folder)).map(|folder| folder.join(NAME));
+    // A link to nothing is found too, and then cannot be read.
+    folders.find(|file| file.is_file() || file.is_symlink())
 }
 
 /// Takes what the options leave open, and gives the names of what was taken.
