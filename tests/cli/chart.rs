@@ -207,3 +207,38 @@ fn names_of_every_kind_go_through_every_kind_of_chart() {
         }
     }
 }
+
+/// In a folder a file of somebody's is left alone as it is under its own name, and so is what a link leads to.
+#[test]
+fn pictures_in_a_folder_replace_pictures_of_ours_alone() {
+    let rows: String = (0..40).map(|i| format!("P-{i},2026-01-05,500\n")).collect();
+    let world = World::new(&[("a.csv", &format!("winding,tested_on,r_60s\n{rows}"))]);
+    std::fs::create_dir(world.path("p")).unwrap();
+    let chart = |more: &[&str]| {
+        let args = ["chart", "a.csv", "--kind", "fleet", "--size", "600x400", "--as-of", "2026-11-25", "--out", "p/"];
+        world.run(&[&args, more].concat())
+    };
+    // The second page is in the way; the first is not written either.
+    std::fs::write(world.path("p/fleet_2.png"), "a photo").unwrap();
+    let words = "p/fleet_2.png: this file is there already and is no unchanged result of the same kind; nothing was written\n\
+                 hint: give another folder, or say --force, which keeps a copy of the old file\n";
+    assert!(chart(&[]).words.ends_with(words), "{}", chart(&[]).words);
+    assert_eq!(chart(&["-q"]), Outcome::refused(2, words));
+    assert_eq!(std::fs::read_dir(world.path("p")).unwrap().count(), 1);
+    let run = chart(&["--force"]);
+    let kept = "p/fleet_2.png: written; the previous file is now p/fleet_2.png.bak\n";
+    assert!(run.status == 0 && run.words.contains(kept), "{}", run.words);
+    assert_eq!(world.read("p/fleet_2.png.bak"), "a photo");
+    // Pictures of ours are replaced, without copies.
+    let count = std::fs::read_dir(world.path("p")).unwrap().count();
+    assert_eq!(chart(&["-q", "--dpi", "100"]), Outcome::printed(0, ""));
+    assert_eq!(std::fs::read_dir(world.path("p")).unwrap().count(), count);
+    #[cfg(unix)]
+    {
+        std::fs::write(world.path("s.txt"), "secret").unwrap();
+        std::fs::remove_file(world.path("p/fleet_1.png")).unwrap();
+        std::os::unix::fs::symlink("../s.txt", world.path("p/fleet_1.png")).unwrap();
+        assert_eq!(chart(&["-q"]), Outcome::refused(2, &words.replace("_2", "_1")));
+        assert_eq!(world.read("s.txt"), "secret");
+    }
+}

@@ -359,7 +359,7 @@ fn what_is_no_result_is_not_replaced_without_force() {
         let world = World::new(&[("h.csv", HISTORY), (name, "winding,rated_volts\nP-1,400\n")]);
         let run = |more: &[&str]| world.run(&[result, &["--as-of", "2026-11-25", "-q", "--out", name], more].concat());
         let words = format!(
-            "{name}: this file is there already and is no result of groundwall; nothing was written\n\
+            "{name}: this file is there already and is no unchanged result of the same kind; nothing was written\n\
              hint: give another name, or say --force, which keeps a copy of the old file\n"
         );
         assert_eq!(run(&[]), Outcome::refused(2, &words), "{result:?}");
@@ -381,6 +381,36 @@ fn every_form_of_a_result_is_known_for_one() {
             assert_eq!((run().status, run().words.as_str()), (0, ""), "{form} {by}");
         }
     }
+}
+
+/// What people fill in, and results of other kinds, stay where a result would replace them.
+#[test]
+fn a_result_replaces_results_of_its_own_kind_alone() {
+    let history: String = (1..10).map(|month| format!("P-1,2026-{month:02}-05,{},40\n", 500 - month)).collect();
+    let world = World::new(&[("h.csv", &format!("winding,tested_on,r_60s,winding_temp_c\n{history}"))]);
+    let made = |args: &[&str]| world.run(&[args, &["--as-of", "2026-11-25", "-q"]].concat());
+    for (args, file) in [
+        (&["round", "h.csv", "--format", "xlsx", "--out", "r.xlsx"][..], "r.xlsx"),
+        (&["round", "h.csv", "--format", "html", "--out", "r.html"], "r.html"),
+        (&["round", "h.csv", "--format", "json", "--out", "r.json"], "r.json"),
+        (&["assess", "h.csv", "--save-priors", "p.json", "--out", "a.txt"], "p.json"),
+        (&["replay", "h.csv", "--format", "json", "--out", "y.json"], "y.json"),
+        (&["check", "h.csv", "--rejects", "j.csv"], "j.csv"),
+    ] {
+        assert_eq!(made(args).status, 0, "{args:?}");
+        let before = fs::read(world.path(file)).unwrap();
+        for form in ["csv", "xlsx", "html", "json"] {
+            let words = format!(
+                "{file}: this file is there already and is no unchanged result of the same kind; nothing was written\n\
+                 hint: give another name, or say --force, which keeps a copy of the old file\n"
+            );
+            let run = made(&["assess", "h.csv", "--format", form, "--out", file]);
+            assert_eq!(run, Outcome::refused(2, &words), "{file} {form}");
+        }
+        assert_eq!(fs::read(world.path(file)).unwrap(), before, "{file}");
+    }
+    let names = world.names();
+    assert!(!names.iter().any(|name| name.contains("bak") || name.starts_with('.')), "{names:?}");
 }
 
 #[test]

@@ -25,6 +25,24 @@ fn every_command_has_a_page() {
     assert!(world.read("man1/groundwall.1").contains("Exit status:"));
 }
 
+#[test]
+fn pages_replace_pages_alone() {
+    let world = World::new(&[
+        ("groundwall-add.1", "my notes"),
+        ("groundwall.1", ".ie x\n.TH groundwall 1  \"groundwall 0.0.9\"\n"),
+    ]);
+    let run = world.run(&["manual", "--out", "."]);
+    let words = "./groundwall-add.1: this file is there already and is no unchanged result of the same kind; nothing was written\n\
+                 hint: give another folder, or say --force, which keeps a copy of the old file\n";
+    assert_eq!(run, Outcome::refused(2, words));
+    assert_eq!(world.names(), ["groundwall-add.1", "groundwall.1"]);
+    let run = world.run(&["manual", "--out", ".", "--force"]);
+    let words = "./groundwall-add.1: written; the previous file is now ./groundwall-add.1.bak\n";
+    assert_eq!((run.status, run.words.as_str()), (0, words));
+    assert_eq!(world.read("groundwall-add.1.bak"), "my notes");
+    assert!(world.read("groundwall.1").contains("SYNOPSIS") && !world.names().contains(&"groundwall.1.bak".to_owned()));
+}
+
 #[cfg(unix)]
 #[test]
 fn pages_that_do_not_fit_on_the_disk_leave_nothing_behind() {

@@ -198,4 +198,7 @@ pub struct ManualArgs {
     /// The folder of the pages; it is made if it is not there, and other files in it stay
     #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
     pub out: PathBuf,
+    /// Replace files that are there and are no such pages, and keep the old ones beside them as FILE.bak
+    #[arg(long)]
+    pub force: bool,
 }

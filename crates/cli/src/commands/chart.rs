@@ -17,6 +17,7 @@ use groundwall_engine::chart::{self, Chart, ChartContext, PictureFormat, Size, p
 use groundwall_engine::error::{Failure, Status, shown};
 use groundwall_engine::file_name::FileNames;
 use groundwall_engine::fleet::Judged;
+use std::path::Path;
 
 /// Draws one chart, or the pages of a fleet.
 ///
@@ -151,10 +152,10 @@ fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Sta
             .hint(format!("choose --page 1 to {count}"))
         })?,
     };
-    for (i, picture) in chosen.iter().enumerate() {
-        let number = if count > 1 { format!(" {}", page + i + 1) } else { String::new() };
-        write(args, size, picture, &format!("fleet{number}"), "the fleet", console)?;
-    }
+    let number = |i: usize| if count > 1 { format!(" {}", page + i + 1) } else { String::new() };
+    let named: Vec<(String, &FleetPicture)> =
+        chosen.iter().enumerate().map(|(i, picture)| (format!("fleet{}", number(i)), picture)).collect();
+    write_all(args, size, &named, "the fleet", console)?;
     if count > 1 && matches!(args.out, PicturePlace::File(_)) {
         console
             .remark(&format!("page {} of {count}; --page chooses another, and a folder as --out gets all", page + 1));
@@ -194,20 +195,39 @@ fn write(
     subject: &str,
     console: &mut Console<'_>,
 ) -> Result<(), Failure> {
-    let render = |format| chart::render(picture, format, size, args.dpi).map_err(cannot);
-    let path = match &args.out {
+    write_all(args, size, &[(file_name.to_owned(), picture)], subject, console)
+}
+
+/// Writes pictures, of which a file takes one only: all of them, or none.
+fn write_all<C: Chart>(
+    args: &ChartArgs,
+    size: Size,
+    pictures: &[(String, &C)],
+    subject: &str,
+    console: &mut Console<'_>,
+) -> Result<(), Failure> {
+    let render = |picture: &C, format| chart::render(picture, format, size, args.dpi).map_err(cannot);
+    let said = |path: &Path| format!("{}: this is the chart of {}", path.display(), shown(subject));
+    match &args.out {
         PicturePlace::File(PictureFile { path, format }) => {
-            let bytes = render(*format)?;
-            Target::File(path.clone()).write_result(console, args.force, |out| out.write_all(&bytes))?;
-            path.clone()
+            for (_, picture) in pictures {
+                let bytes = render(picture, *format)?;
+                Target::File(path.clone()).write_result(console, args.force, |out| out.write_all(&bytes))?;
+                console.remark(&said(path));
+            }
         }
         PicturePlace::Folder(folder) => {
-            let name = FileNames::default().name(file_name, "png");
-            made::write_all(folder, &[(&name, &render(PictureFormat::Png)?)])?;
-            folder.join(name)
+            let mut names = FileNames::default();
+            let drawn = pictures
+                .iter()
+                .map(|(name, picture)| Ok((names.name(name, "png"), render(picture, PictureFormat::Png)?)));
+            let drawn = drawn.collect::<Result<Vec<(String, Vec<u8>)>, Failure>>()?;
+            let files: Vec<(&str, &[u8])> =
+                drawn.iter().map(|(name, bytes)| (name.as_str(), bytes.as_slice())).collect();
+            console.remarks(made::write_all(folder, &files, args.force)?);
+            console.remarks(files.iter().map(|(name, _)| said(&folder.join(name))));
         }
-    };
-    console.remark(&format!("{}: this is the chart of {}", path.display(), shown(subject)));
+    }
     Ok(())
 }
 

@@ -34,7 +34,7 @@ pub fn run(args: &DemoArgs, console: &mut Console<'_>) -> Result<Status, Failure
     if let Some((there, _)) = places.iter().zip(&FILES).find(is_theirs) {
         return Err(taken(there).hint("name another folder; it is made if there is none"));
     }
-    made::write_all(folder, &FILES)?;
+    made::write_all(folder, &FILES, false)?;
     let [_, history, register, policy, ..] = places.map(|place| quoted(&place));
     console.remark(&format!(
         "{}: an invented plant, in {}; no machine and no reading of it ever was",

@@ -19,7 +19,7 @@ const SECTION: &str = "1";
 pub fn run(args: &ManualArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let pages = pages().map_err(|error| Failure::ours(error.to_string()))?;
     let files: Vec<(&str, &[u8])> = pages.iter().map(|(name, text)| (name.as_str(), text.as_slice())).collect();
-    made::write_all(&args.out, &files)?;
+    console.remarks(made::write_all(&args.out, &files, args.force)?);
     let (count, folder) = (pages.len(), args.out.display());
     console
         .print(|out| writeln!(out, "{count} manual pages in {folder}; read the first with: man -l {}", first(args)))?;

@@ -1,14 +1,17 @@
 //! Several files in a folder: all of them, or none.
 
 use super::place::{Place, must_not_dangle};
+use super::result::may_be_replaced;
+use super::sink::{kept, not_replaced};
 use super::unfinished::Unfinished;
 use groundwall_engine::error::Failure;
 use std::fs;
 use std::io;
 use std::path::Path;
 
-/// Writes these files into a folder, which is made if it is not there. Files of these names are replaced unless they hold the same
-/// already; others stay.
+/// Writes these files into a folder, which is made if it is not there, and gives what is to be said of it. A file of such a name is replaced if
+/// it is an unchanged result of the same kind; any other by `force` alone, which keeps a copy of it. Where it holds the same already, and
+/// under other names, nothing changes.
 ///
 /// All are on the disk before the first takes its name. If one cannot be written, or the run is ended by a signal, what was made is
 /// removed again.
@@ -16,7 +19,7 @@ use std::path::Path;
 /// # Errors
 ///
 /// A [`Failure`] with the path and the reason.
-pub fn write_all(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Failure> {
+pub fn write_all(folder: &Path, files: &[(&str, &[u8])], force: bool) -> Result<Vec<String>, Failure> {
     must_not_dangle(folder)?;
     let mut made = Made::default();
     made.folder(folder).map_err(|error| unmade(folder, &error))?;
@@ -27,18 +30,29 @@ pub fn write_all(folder: &Path, files: &[(&str, &[u8])]) -> Result<(), Failure> 
             continue;
         }
         if let Place::File(place) = Place::find(&path)? {
-            parts.push((place.is_taken(), place.begin()?.write(bytes)?));
+            let part = place.begin()?.write(bytes)?;
+            let unread = |error: io::Error| Failure::unreadable(&path.display().to_string(), &error);
+            let is_theirs = place.is_taken() && !may_be_replaced(&path, part.path()).map_err(unread)?;
+            if is_theirs && !force {
+                let hint = "give another folder, or say --force, which keeps a copy of the old file";
+                return Err(not_replaced(&path).hint(hint));
+            }
+            parts.push((path, place, is_theirs, part));
         }
     }
-    for (is_taken, part) in parts {
-        if is_taken {
+    let mut remarks = Vec::new();
+    for (path, place, is_theirs, part) in parts {
+        if is_theirs {
+            remarks.push(kept(&path, &place.keep_copy()?));
+        }
+        if place.is_taken() {
             part.replace()?;
         } else {
             made.0.push(part.put_unfinished()?);
         }
     }
     Unfinished::keep(&made.0);
-    Ok(())
+    Ok(remarks)
 }
 
 /// Whether a file holds these bytes.

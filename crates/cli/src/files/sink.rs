@@ -3,7 +3,7 @@
 //! How a file is replaced is the business of [`place`](super::place). Devices and pipes are written to directly.
 
 use super::place::{Place, taken};
-use super::result::is_result;
+use super::result::may_be_replaced;
 use crate::config::NAME as SETTINGS;
 use crate::console::Console;
 use groundwall_engine::error::Failure;
@@ -56,7 +56,8 @@ impl Target {
         }
     }
 
-    /// As [`Target::write`], but a file that is no result of this program is replaced by `force` alone, which keeps a copy of it and says so.
+    /// As [`Target::write`], but a file that is no unchanged result of the same kind is replaced by `force` alone, which keeps a copy of it and
+    /// says so.
     ///
     /// # Errors
     ///
@@ -67,21 +68,7 @@ impl Target {
         force: bool,
         fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     ) -> Result<(), Failure> {
-        let unread = |path: &Path, error: &io::Error| Failure::unreadable(&path.display().to_string(), error);
-        match self.path().filter(|path| path.is_file()) {
-            Some(path) if !is_result(path).map_err(|error| unread(path, &error))? => {
-                if force {
-                    return self.write_new(console, force, fill);
-                }
-                must_not_be_settings(path)?;
-                Err(Failure::usage(format!(
-                    "{}: this file is there already and is no result of groundwall; nothing was written",
-                    path.display()
-                ))
-                .hint("give another name, or say --force, which keeps a copy of the old file"))
-            }
-            _ => self.write(console.out, fill),
-        }
+        self.write_unless(console, force, fill, may_be_replaced, not_replaced)
     }
 
     /// As [`Target::write`], but a file of people that holds anything else is replaced by `force` alone, which keeps a copy of it and
@@ -96,6 +83,18 @@ impl Target {
         force: bool,
         fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
     ) -> Result<(), Failure> {
+        self.write_unless(console, force, fill, |_, _| Ok(false), taken)
+    }
+
+    /// Writes what `fill` writes over a file that may be replaced by it or holds the same.
+    fn write_unless(
+        &self,
+        console: &mut Console<'_>,
+        force: bool,
+        fill: impl FnOnce(&mut dyn Write) -> io::Result<()>,
+        may_be_replaced: impl FnOnce(&Path, &Path) -> io::Result<bool>,
+        refused: impl FnOnce(&Path) -> Failure,
+    ) -> Result<(), Failure> {
         let Some(path) = self.path() else { return self.write(console.out, fill) };
         must_not_be_settings(path)?;
         let Place::File(place) = Place::find(path)? else { return self.write(console.out, fill) };
@@ -104,18 +103,34 @@ impl Target {
         if !place.is_taken() {
             return part.put_new();
         }
-        let is_same = are_equal(path, part.path());
-        if is_same.map_err(|error| Failure::unreadable(&path.display().to_string(), &error))? {
+        let unread = |error: io::Error| Failure::unreadable(&path.display().to_string(), &error);
+        if may_be_replaced(path, part.path()).map_err(unread)? {
+            return part.replace();
+        }
+        if are_equal(path, part.path()).map_err(unread)? {
             return Ok(());
         }
         if !force {
-            return Err(taken(path).hint("give another name, or say --force, which keeps a copy of the old file"));
+            return Err(refused(path).hint("give another name, or say --force, which keeps a copy of the old file"));
         }
         let copy = place.keep_copy()?;
         part.replace()?;
-        console.remark(&format!("{}: written; the previous file is now {}", path.display(), copy.display()));
+        console.remark(&kept(path, &copy));
         Ok(())
     }
+}
+
+/// What is said of a file that was replaced and kept.
+pub(super) fn kept(path: &Path, copy: &Path) -> String {
+    format!("{}: written; the previous file is now {}", path.display(), copy.display())
+}
+
+/// A file is where a result was to be written, and may be anybody's.
+pub(super) fn not_replaced(path: &Path) -> Failure {
+    Failure::usage(format!(
+        "{}: this file is there already and is no unchanged result of the same kind; nothing was written",
+        path.display()
+    ))
 }
 
 /// Whether two files hold the same bytes.
@@ -155,7 +170,8 @@ fn write_file(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
     match Place::find(path)? {
         Place::Device => {
             let device = OpenOptions::new().write(true).open(path).map_err(unwritable)?;
-            Failure::unless_unread(filled(&device, fill), |error| Failure::unwritable(path, error))
+            let written = filled(&device, fill);
+            Failure::unless_unread(written, |error| Failure::unwritable(path, error))
         }
         Place::File(place) => {
             let part = place.begin()?;

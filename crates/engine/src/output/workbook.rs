@@ -20,12 +20,31 @@ const CHARACTERS: usize = 32_767;
 /// Narrowest and widest column, characters.
 const WIDTHS: (usize, usize) = (9, 60);
 
-/// Whether bytes are a workbook that this program wrote: its properties say so.
+/// Names of the sheets.
+const SHEETS: [&str; 5] = ["series", "findings", "input", "policy", "run"];
+/// What the description of the workbook says after the program; that of a round says other things.
+const KIND: &str = ", assessment";
+
+/// Whether bytes are a result as this program wrote it: its own description, no sheet more or less, and never saved again.
 #[must_use]
-pub fn is_ours(bytes: &[u8]) -> bool {
-    let properties = crate::ingest::unpack::check_archive("", bytes).ok();
-    let properties = properties.and_then(|_| crate::ingest::unpack::part_of(bytes, "docProps/core.xml"));
-    properties.is_some_and(|text| String::from_utf8_lossy(&text).contains("<dc:description>groundwall "))
+pub fn is_result(bytes: &[u8]) -> bool {
+    if crate::ingest::unpack::check_archive("", bytes).is_err() {
+        return false;
+    }
+    let part = |name: &str| {
+        let part = crate::ingest::unpack::part_of(bytes, name).unwrap_or_default();
+        String::from_utf8_lossy(&part).into_owned()
+    };
+    let (properties, book) = (part("docProps/core.xml"), part("xl/workbook.xml"));
+    let said = |from: &str, to: &str| Some(properties.split_once(from)?.1.split_once(to)?.0);
+    let day = |name: &str| said(&format!("<dcterms:{name} xsi:type=\"dcterms:W3CDTF\">"), "<");
+    let description = said("<dc:description>groundwall ", "</dc:description>").and_then(|text| text.strip_suffix(KIND));
+    let names: Vec<&str> = book.split("<sheet name=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    description.is_some_and(|version| !version.contains(' '))
+        && day("created").is_some()
+        && day("created") == day("modified")
+        && said("<cp:lastModifiedBy>", "</cp:lastModifiedBy>") == Some("")
+        && names == SHEETS
 }
 
 /// The workbook as bytes.
@@ -45,12 +64,12 @@ pub fn bytes(assessment: &Assessment<'_>) -> io::Result<Vec<u8>> {
 fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
     let mut workbook = Workbook::new();
     let program = crate::program::NAME;
-    let properties = DocProperties::new().set_title("Winding insulation").set_comment(program);
+    let properties = DocProperties::new().set_title("Winding insulation").set_comment(format!("{program}{KIND}"));
     workbook.set_properties(&match day(assessment.as_of) {
         Some(day) => properties.set_creation_datetime(&day),
         None => properties,
     });
-    let mut series = Sheet::new("series", 1, COLUMNS.iter().map(|column| (column.title, column.name)))?;
+    let mut series = Sheet::new(SHEETS[0], 1, COLUMNS.iter().map(|column| (column.title, column.name)))?;
     for (one, under) in assessment.series.iter().zip(assessment.under(assessment.series.iter())) {
         series.row(COLUMNS.iter().map(|column| (column.cell)(one)))?;
         if under {
@@ -58,7 +77,7 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
         }
     }
     let mut findings = Sheet::new(
-        "findings",
+        SHEETS[1],
         1,
         [
             ("Winding", "winding"),
@@ -81,7 +100,7 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
         }
     }
     let mut input = Sheet::new(
-        "input",
+        SHEETS[2],
         0,
         [
             ("File", "file"),
@@ -98,7 +117,7 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
         input.row([text(&ledger.file), text(&ledger.sha256)].into_iter().chain(counts))?;
     }
     let mut policy =
-        Sheet::new("policy", 0, [("Section", "section"), ("Rule", "name"), ("Number", "number"), ("Word", "word")])?;
+        Sheet::new(SHEETS[3], 0, [("Section", "section"), ("Rule", "name"), ("Number", "number"), ("Word", "word")])?;
     for (section, values) in rules(assessment.policy) {
         for (name, value) in values {
             let (number, word) = match value {
@@ -109,7 +128,7 @@ fn workbook(assessment: &Assessment<'_>) -> Result<Vec<u8>, XlsxError> {
         }
     }
     let mut run = Sheet::new(
-        "run",
+        SHEETS[4],
         0,
         [
             ("As of", "as_of"),
@@ -284,5 +303,34 @@ impl Sheet {
             self.sheet.autofilter(HEADERS - 1, 0, last.max(HEADERS - 1), columns)?;
         }
         Ok(self.sheet)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_result_is_told_from_a_round_and_from_what_people_made_of_it() {
+        let is = |comment: &str, sheets: &[&str]| -> Result<bool, XlsxError> {
+            let mut workbook = Workbook::new();
+            workbook.set_properties(&DocProperties::new().set_comment(comment));
+            for name in sheets {
+                workbook.add_worksheet().set_name(*name)?;
+            }
+            Ok(is_result(&saved(workbook)?))
+        };
+        let ours = format!("{}{KIND}", crate::program::NAME);
+        assert!(matches!(is(&ours, &SHEETS), Ok(true)));
+        for (comment, sheets) in [
+            (ours.as_str(), &["series", "findings", "input", "policy", "run", "My notes"][..]),
+            (&ours, &SHEETS[..4]),
+            (&ours, &["series", "findings", "input", "policy", "Run"]),
+            ("groundwall 0.1.0, round", &SHEETS),
+            ("groundwall", &SHEETS),
+            ("groundwall of the plant, assessment", &SHEETS),
+        ] {
+            assert!(matches!(is(comment, sheets), Ok(false)), "{comment} {sheets:?}");
+        }
     }
 }

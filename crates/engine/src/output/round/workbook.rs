@@ -43,7 +43,7 @@ fn workbook(planned: &Planned<'_>) -> Result<Vec<u8>, XlsxError> {
     let round = planned.round;
     let mut workbook = Workbook::new();
     let program = crate::program::NAME;
-    let properties = DocProperties::new().set_title("Round of winding tests").set_comment(program);
+    let properties = DocProperties::new().set_title("Round of winding tests").set_comment(format!("{program}, round"));
     workbook.set_properties(&match day(round.as_of) {
         Some(day) => properties.set_creation_datetime(&day),
         None => properties,
