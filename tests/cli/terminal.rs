@@ -33,3 +33,34 @@ fn names_and_notes_are_shown_as_text_by_every_command() {
     let result: serde_json::Value = serde_json::from_str(&run.out).unwrap();
     assert_eq!(result["series"][0]["winding"], name);
 }
+
+/// A terminal is one whatever its name; a file and a pipe get every character. `script` of the system makes the terminal.
+#[cfg(target_os = "linux")]
+#[test]
+fn no_name_of_the_terminal_lets_through_what_steers_it() {
+    use std::process::Command;
+    if Command::new("script").arg("--version").output().is_err() {
+        return;
+    }
+    let history =
+        "winding,tested_on,r_60s,note\n\"P\u{202e}\u{200b}\",2024-01-01,500,\n\"Q\u{1b}]0;x\u{7}\u{1b}[31m\",x,5,\n";
+    let world = World::new(&[("h.csv", history)]);
+    for (args, kept) in [
+        ("check h.csv --rejects /dev/stdout", "\\u{1b}"),
+        ("check h.csv --rejects -", "\\u{1b}"),
+        ("assess h.csv -q -f csv -o /dev/stdout", "\\u{202e}"),
+        ("assess h.csv -q -f csv -o /dev/stderr", "\\u{202e}"),
+        ("assess h.csv -q -f json -o /proc/self/fd/1", "\\u{202e}"),
+        ("assess h.csv -q -f csv -o /dev/fd/1", "\\u{202e}"),
+        ("assess h.csv -q -f csv -o /dev/tty", "\\u{202e}"),
+    ] {
+        let line = format!("{} {args}", env!("CARGO_BIN_EXE_groundwall"));
+        let shown =
+            Command::new("script").args(["-qec", &line, "/dev/null"]).current_dir(world.path("")).output().unwrap();
+        let shown = String::from_utf8(shown.stdout).unwrap();
+        assert!(shown.contains(kept), "{args}: {shown}");
+        assert!(!shown.contains(|c: char| c != '\r' && groundwall_engine::legible::steers(c)), "{args}: {shown:?}");
+    }
+    let run = world.run(&["assess", "h.csv", "-q", "-f", "csv", "-o", "/dev/stdout"]);
+    assert!(run.out.contains('\u{202e}'), "{run:?}");
+}

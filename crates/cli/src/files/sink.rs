@@ -1,15 +1,16 @@
 //! Where results go: standard output or a file that is either complete or untouched.
 //!
-//! How a file is replaced is the business of [`place`](super::place). Devices and pipes are written to directly.
+//! How a file is replaced is the business of [`place`](super::place). Devices and pipes are written to directly; a terminal, under whatever name,
+//! gets text that cannot control it.
 
 use super::place::{Place, taken};
 use super::result::may_be_replaced;
 use crate::config::NAME as SETTINGS;
-use crate::console::Console;
+use crate::console::{Console, legibly};
 use groundwall_engine::error::Failure;
 use std::ffi::OsString;
 use std::fs::{File, OpenOptions};
-use std::io::{self, BufRead as _, BufReader, BufWriter, Write};
+use std::io::{self, BufRead as _, BufReader, BufWriter, IsTerminal as _, Write};
 use std::path::{Path, PathBuf};
 
 /// A place for results.
@@ -170,7 +171,11 @@ fn write_file(path: &Path, fill: impl FnOnce(&mut dyn Write) -> io::Result<()>) 
     match Place::find(path)? {
         Place::Device => {
             let device = OpenOptions::new().write(true).open(path).map_err(unwritable)?;
-            let written = filled(&device, fill);
+            let written = if device.is_terminal() {
+                filled(&device, |out| legibly(out, false, fill))
+            } else {
+                filled(&device, fill)
+            };
             Failure::unless_unread(written, |error| Failure::unwritable(path, error))
         }
         Place::File(place) => {
