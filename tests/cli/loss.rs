@@ -25,7 +25,7 @@ fn a_folder_with_anything_in_it_is_never_taken_for_empty() {
             )
         );
         assert!(world.path("r").join(name).exists(), "{name}");
-        assert_eq!(world.names(), [".r.lock", "h.csv", "r"]);
+        assert_eq!(world.names(), ["h.csv", "r"]);
     }
 }
 
@@ -411,6 +411,20 @@ fn a_result_replaces_results_of_its_own_kind_alone() {
     }
     let names = world.names();
     assert!(!names.iter().any(|name| name.contains("bak") || name.starts_with('.')), "{names:?}");
+}
+
+/// A run that writes no report leaves no lock; one that was there stays.
+#[test]
+fn a_refused_report_leaves_no_lock() {
+    let world = World::new(&[("h.csv", HISTORY), ("mine.txt", "mine")]);
+    let refused = |input: &str, out: &str| {
+        assert_eq!(world.run(&["report", input, "--out", out, "-q"]).status, 2);
+        world.names()
+    };
+    assert_eq!(refused("h.csv", "mine.txt"), ["h.csv", "mine.txt"]);
+    assert_eq!(refused("none.csv", "r"), ["h.csv", "mine.txt"]);
+    assert_eq!(world.run(&REPORT).status, 0);
+    assert_eq!(refused("none.csv", "r"), [".r.lock", "h.csv", "mine.txt", "r"]);
 }
 
 #[test]

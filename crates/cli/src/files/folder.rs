@@ -3,7 +3,8 @@
 //! A report is written into a hidden folder beside its place (`.plant.groundwall-part`), brought to the disk, and then put
 //! there by renaming: the old report moves aside (`.plant.groundwall-old`), the new one takes its place, the old one is
 //! removed. A run that was ended between the two renames left the old one aside; the next run puts it back first. Two runs
-//! at once are kept apart by a lock, whose file stays beside the report as that of a master does.
+//! at once are kept apart by a lock, whose file stays beside the report as that of a master does; a run that writes no report takes away the one
+//! that it made.
 //!
 //! A folder is replaced only if it is a report of ours as we left it: every file in it is named by its manifest and has the
 //! digest it says. Whatever else is there, hidden or not, is never removed: what file browsers create goes into the new
@@ -12,7 +13,7 @@
 
 use super::Input;
 use super::lock;
-use super::place::{beside, keep_owner, must_not_dangle, sync_folder_of, whereabouts};
+use super::place::{beside, is_at, keep_owner, must_not_dangle, sync_folder_of, whereabouts};
 use super::unfinished::{PART, Unfinished};
 use groundwall_engine::digest::{Digesting, sha256};
 use groundwall_engine::error::{Failure, shown};
@@ -35,7 +36,7 @@ pub struct Folder {
     place: PathBuf,
     part: Unfinished,
     old: PathBuf,
-    _lock: File,
+    lock: Held,
 }
 
 impl Folder {
@@ -73,7 +74,7 @@ impl Folder {
         if let Some(present) = present {
             keep_rights(out, part.path(), &present)?;
         }
-        Ok(Self { place, part, old, _lock: lock })
+        Ok(Self { place, part, old, lock })
     }
 
     /// Refuses a file that is to be written and would come to lie in this folder.
@@ -144,7 +145,7 @@ impl Folder {
             self.keep_rights_of(Path::new(&file.path))?;
         }
         self.keep_rights_of(Path::new(PAGES))?;
-        let Self { place, part, old, _lock } = self;
+        let Self { place, part, old, mut lock } = self;
         sync_folder_of(&part.path().join(NAME));
         let here = place.exists();
         let put = |part: &Path| {
@@ -159,6 +160,7 @@ impl Folder {
             })
         };
         part.finish(put).map_err(|error| Failure::unwritable(&place, &error))?;
+        lock.stays = true;
         sync_folder_of(&place);
         if here { retire(&place, &old, &place) } else { Ok(()) }
     }
@@ -196,17 +198,42 @@ fn resolved(out: &Path) -> Result<PathBuf, Failure> {
     Ok(around.join(name))
 }
 
-fn take_lock(out: &Path, place: &Path) -> Result<File, Failure> {
-    let (path, file) = lock::open(out, place)?;
-    match file.try_lock() {
-        Ok(()) => Ok(file),
-        Err(TryLockError::WouldBlock) => {
-            Err(Failure::ours(format!("{}: somebody else is writing this report; nothing was written", out.display()))
-                .hint("try again when that has ended, or give another folder"))
+/// The lock of a report, held.
+#[derive(Debug)]
+struct Held {
+    path: PathBuf,
+    _file: File,
+    /// Whether its file stays: it was there before, or a report is there now.
+    stays: bool,
+}
+
+impl Drop for Held {
+    fn drop(&mut self) {
+        if !self.stays {
+            let _ = fs::remove_file(&self.path);
         }
-        Err(TryLockError::Error(error)) if lock::is_alone(&error) => Ok(file),
-        Err(TryLockError::Error(error)) => Err(Failure::ours(format!("{}: cannot be locked: {error}", path.display()))
-            .hint("write the report to a disk that knows locks, such as one of this machine")),
+    }
+}
+
+fn take_lock(out: &Path, place: &Path) -> Result<Held, Failure> {
+    loop {
+        let lock::Opened { path, file, is_new } = lock::open(out, place)?;
+        match file.try_lock() {
+            // The run that held it has taken it away.
+            Ok(()) if !is_at(&file, &path) => {}
+            Ok(()) => return Ok(Held { path, _file: file, stays: !is_new }),
+            Err(TryLockError::WouldBlock) => {
+                let message = format!("{}: somebody else is writing this report; nothing was written", out.display());
+                return Err(Failure::ours(message).hint("try again when that has ended, or give another folder"));
+            }
+            Err(TryLockError::Error(error)) if lock::is_alone(&error) => {
+                return Ok(Held { path, _file: file, stays: !is_new });
+            }
+            Err(TryLockError::Error(error)) => {
+                return Err(Failure::ours(format!("{}: cannot be locked: {error}", path.display()))
+                    .hint("write the report to a disk that knows locks, such as one of this machine"));
+            }
+        }
     }
 }
 

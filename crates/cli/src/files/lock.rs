@@ -1,9 +1,10 @@
 //! A lock against two planners at once: a file beside the master that the system itself keeps for one holder.
 //!
 //! Whoever holds it and ends, however abruptly, gives it back, because the lock belongs to the open file and not to its
-//! name. The file therefore stays where it is: taking it away while another waits for it would let a third in.
+//! name. The file therefore stays where it is once something was written; one that was made for nothing is taken away while it is held, and whoever
+//! got the lock of a file that was taken away tries again ([`is_at`]).
 
-use super::place::beside;
+use super::place::{beside, is_at};
 use groundwall_engine::error::Failure;
 use std::fs::{File, OpenOptions, TryLockError};
 use std::io;
@@ -25,11 +26,13 @@ pub struct Lock {
 ///
 /// A [`Failure`] when another holds it all the while, or the folder allows no such file.
 pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
-    let (path, file) = open(place, place)?;
     let end = Instant::now() + wait;
+    let mut opened = open(place, place)?;
     loop {
+        let Opened { path, file, .. } = &opened;
         match file.try_lock() {
-            Ok(()) => return Ok(Lock { _file: file }),
+            Ok(()) if is_at(file, path) => return Ok(Lock { _file: opened.file }),
+            Ok(()) => opened = open(place, place)?,
             Err(TryLockError::WouldBlock) if Instant::now() < end => std::thread::sleep(PAUSE),
             Err(TryLockError::WouldBlock) => {
                 return Err(Failure::ours(format!(
@@ -47,15 +50,27 @@ pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
     }
 }
 
+/// The file of a lock, not held yet.
+#[derive(Debug)]
+pub(crate) struct Opened {
+    /// Where it is.
+    pub(crate) path: PathBuf,
+    pub(crate) file: File,
+    /// Whether it was not there before.
+    pub(crate) is_new: bool,
+}
+
 /// Opens the file of the lock of a place, and makes it if there is none. One that somebody else made may only be readable, which is
 /// enough. It is never opened through a link, which would make its target, nor is a pipe, which would wait for its other end.
 ///
 /// # Errors
 ///
 /// A [`Failure`] that names the place as `given`.
-pub(crate) fn open(given: &Path, place: &Path) -> Result<(PathBuf, File), Failure> {
+pub(crate) fn open(given: &Path, place: &Path) -> Result<Opened, Failure> {
     let path = beside(place, ".lock");
-    let opened = match path.symlink_metadata() {
+    let found = path.symlink_metadata();
+    let is_missing = found.is_err();
+    let opened = match found {
         Ok(found) if !found.is_file() => {
             let (given, path) = (given.display(), path.display());
             let message = format!("{given}: cannot be written: {path} is in the way and is not a file");
@@ -64,13 +79,14 @@ pub(crate) fn open(given: &Path, place: &Path) -> Result<(PathBuf, File), Failur
         Ok(_) => OpenOptions::new().write(true).open(&path),
         Err(_) => OpenOptions::new().create_new(true).write(true).open(&path),
     };
+    let is_new = is_missing && opened.is_ok();
     let opened = match opened {
         // Another run has just made it.
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => OpenOptions::new().write(true).open(&path),
         Err(error) if error.kind() == io::ErrorKind::PermissionDenied && path.is_file() => File::open(&path),
         opened => opened,
     };
-    opened.map(|file| (path, file)).map_err(|error| Failure::unwritable(given, &error))
+    opened.map(|file| Opened { path, file, is_new }).map_err(|error| Failure::unwritable(given, &error))
 }
 
 /// Whether a lock that fails so is not needed: in a browser the files are in the memory of one run.

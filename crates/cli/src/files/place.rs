@@ -367,7 +367,7 @@ fn open_new(path: &Path, private: bool) -> io::Result<File> {
 
 /// Whether a name still is that of an open file.
 #[cfg(unix)]
-fn is_at(file: &File, path: &Path) -> bool {
+pub(super) fn is_at(file: &File, path: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;
     let one = |found: Metadata| (found.dev(), found.ino());
     let (open, named) = (file.metadata().ok().map(one), fs::symlink_metadata(path).ok().map(one));
@@ -376,7 +376,7 @@ fn is_at(file: &File, path: &Path) -> bool {
 
 /// A name that is in use can mean nothing else here.
 #[cfg(not(unix))]
-fn is_at(_: &File, path: &Path) -> bool {
+pub(super) fn is_at(_: &File, path: &Path) -> bool {
     path.exists()
 }
 
