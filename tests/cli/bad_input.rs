@@ -124,10 +124,9 @@ fn an_output_is_written_whole_or_not_at_all() {
         );
         // What is no result is not replaced, nor is a policy that somebody has edited.
         std::fs::remove_file(world.path("out.svg")).unwrap();
-        if !["policy", "completions"].contains(&command) {
-            std::fs::write(world.path("out.svg"), "%PDF- /Producer (groundwall 0.1.0)").unwrap();
+        for _ in 0..2 {
+            assert_eq!(run(&world, &writer(command, "out.svg")), Outcome::printed(0, ""), "{command}");
         }
-        assert_eq!(run(&world, &writer(command, "out.svg")), Outcome::printed(0, ""), "{command}");
         assert!(world.read("out.svg").len() > 100, "{command}");
         assert_eq!(world.names(), ["folder.svg", "out.svg"], "{command}");
     }
