@@ -5,6 +5,7 @@
 //! a unit is read from these rows. The process ends with a cold test that passes, or with work that makes the winding another one.
 
 use crate::absorption::polarization_index;
+use crate::record::columns::Column;
 use crate::record::{Event, TestRecord};
 use crate::resistance::{Bound, Measured};
 use crate::units::Temperature;
@@ -53,7 +54,7 @@ pub(super) fn processes(
         let wets = matches!(test.event, Some(Event::Flooded | Event::Drying));
         let process = match (open.take(), test.event) {
             // Other work makes another winding of it, which is judged by what comes after.
-            (Some(mut process), Some(Event::Rewound | Event::Replaced | Event::Commissioned)) => {
+            (Some(mut process), Some(Event::Rewound | Event::Replaced | Event::Commissioned)) if !is_in_doubt(test) => {
                 process.is_over = true;
                 found.push(process);
                 continue;
@@ -78,6 +79,11 @@ pub(super) fn processes(
     }
     found.extend(open);
     found
+}
+
+/// Whether the event of a row was not read for certain: `rewound?`.
+fn is_in_doubt(test: &TestRecord) -> bool {
+    test.procedure().unread.iter().any(|cell| cell.column == Column::Event)
 }
 
 /// Whether a test was made cold: at a known temperature, not above the reference, and near that of the air where it is known.

@@ -86,10 +86,17 @@ fn warmth(temperature: Temperature, reference: Temperature) -> f64 {
 pub(super) fn may_matter(judgement: &Judgement, case: &Case) -> bool {
     let Some(fit) = &judgement.fit else { return false };
     let counted: Vec<&CorrectedTest> = judgement.tests.iter().filter(|test| test.left_out.is_none()).collect();
-    if judgement.assessment.action == Action::Hold || counted.iter().all(|test| test.kt.is_none()) {
+    if judgement.assessment.action == Action::Hold {
         return false;
     }
-    if case.law.learnt.is_some() || case.assumed_law == TemperatureLaw::Either {
+    // Where the family is not known, the doubt of two laws hides a fall even in readings whose temperatures are assumed.
+    if case.assumed_law == TemperatureLaw::Either {
+        return true;
+    }
+    if counted.iter().all(|test| test.kt.is_none()) {
+        return false;
+    }
+    if case.law.learnt.is_some() {
         return true;
     }
     let remote = judgement.background.p_below_in_shorten.is_none_or(|p| p < REMOTE);

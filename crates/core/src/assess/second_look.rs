@@ -271,7 +271,13 @@ fn undated_rows(series: &Series, as_of: NaiveDate) -> Vec<usize> {
 /// Which rows are believed together, in which order, and whether they contradict each other: all that were rejected, the latest of them
 /// alone, each without a date as the latest, with all others and alone, and each alone of the latest that contradict each other.
 fn rows_to_believe(series: &Series, as_of: NaiveDate) -> Vec<(Vec<usize>, bool)> {
-    let rejected = kept_out(series, as_of, |why| why == KeptOut::Rejected);
+    let rejected = kept_out(series, as_of, |why| matches!(why, KeptOut::Rejected | KeptOut::Unread));
+    // Of a row without its reading the work still counts.
+    let says_something = |at: &usize| {
+        let test = &series.tests[*at];
+        test.kept_out != Some(KeptOut::Unread) || test.event.is_some()
+    };
+    let rejected: Vec<usize> = rejected.into_iter().filter(says_something).collect();
     let contradicted = kept_out(series, as_of, |why| why == KeptOut::Contradicted);
     let undated = undated_rows(series, as_of);
     // Of too many the lowest; that some are left out has a finding of its own.
@@ -331,12 +337,12 @@ fn of_rejected(standing: &Judgement, series: &Series, rows: &[usize], other: &Ju
 }
 
 /// What is said where one of the rows that contradict each other would have led to a more urgent answer: which is right is not known, so
-/// the test is repeated.
+/// the test is repeated at least, and what the worst of them asks for is done until then.
 fn of_a_contradiction(standing: &Judgement, series: &Series, rows: &[usize], other: &Judgement) -> Option<Finding> {
     let cause = other.assessment.findings.first().filter(|_| {
         let (action, may_be_energised) = urgency(other);
         let asks_for_a_repeat = (Action::Recheck, action == Action::Recheck && may_be_energised);
-        action <= Action::Recheck && asks_for_a_repeat < urgency(standing)
+        action <= Action::Recheck && asks_for_a_repeat.min(urgency(other)) < urgency(standing)
     })?;
     let message = format!(
         "Rows of {} contradict each other and count for nothing; by one of them the answer would be {}. {} Find out which is right, or repeat \
@@ -346,5 +352,5 @@ fn of_a_contradiction(standing: &Judgement, series: &Series, rows: &[usize], oth
         cause.message
     );
     let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
-    Some(finding.asking_before_use(Asks::Repeat))
+    Some(finding.asking_before_use(cause.asks.min(Asks::Repeat)))
 }

@@ -40,9 +40,21 @@ pub(super) struct Unnamed {
     pub(super) test: CorrectedTest,
 }
 
+/// A connection with no more tests than these may be a slip beside one that has so many times as many.
+const FEW: usize = 2;
+const MANY_MORE: usize = 4;
+
 /// For every series of one winding the lowest test under a connection that is not understood and that is not older than its own latest.
 pub(super) fn unnamed(cases: &[&Case]) -> Vec<Option<Unnamed>> {
-    let is_unnamed = |case: &&&Case| case.series.key.connection.may_be_misspelt();
+    // A word that is no usual one, tried once or twice beside a longer series, may be a slip too.
+    let is_odd = |case: &Case| {
+        let key = &case.series.key;
+        let is_longer = |other: &&&Case| {
+            other.series.key.scope == key.scope && other.counted().count() >= MANY_MORE * case.counted().count()
+        };
+        case.counted().count() <= FEW && key.connection.is_unusual() && cases.iter().any(|other| is_longer(&other))
+    };
+    let is_unnamed = |case: &&&Case| case.series.key.connection.may_be_misspelt() || is_odd(case);
     let latest = |case: &Case| case.latest().map(|at| case.tests[at].clone());
     let found: Vec<Unnamed> = (cases.iter().filter(is_unnamed))
         .filter_map(|case| Some(Unnamed { connection: case.series.key.connection.clone(), test: latest(case)? }))

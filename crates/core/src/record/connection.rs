@@ -178,6 +178,54 @@ impl Connection {
         words.iter().any(|word| is_earth(word)) && words.iter().any(|word| matches!(*word, "n" | "neutral" | "star"))
     }
 
+    /// Whether it is one word, and none by which parts of a machine are called.
+    pub(crate) fn is_unusual(&self) -> bool {
+        const USUAL: [&str; 34] = [
+            "rotor",
+            "stator",
+            "field",
+            "star",
+            "neutral",
+            "armature",
+            "exciter",
+            "heater",
+            "heaters",
+            "rtd",
+            "thermistor",
+            "main",
+            "aux",
+            "auxiliary",
+            "start",
+            "run",
+            "brush",
+            "brushes",
+            "rings",
+            "cable",
+            "series",
+            "shunt",
+            "interpole",
+            "compensating",
+            "brake",
+            "feld",
+            "anker",
+            "läufer",
+            "rotorico",
+            "inducteur",
+            "induit",
+            "campo",
+            "indotto",
+            "induzido",
+        ];
+        let Self::Other(text) = self else { return false };
+        let lower = text.to_lowercase();
+        let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+        let word = words.next().unwrap_or_default();
+        words.next().is_none()
+            && word.chars().all(char::is_alphabetic)
+            && word.chars().count() > 2
+            && !USUAL.contains(&word)
+    }
+
     /// Whether it was not understood and may be one that is: one of its words is a letter away from earth or all (`al-earth`, `U-eatrh`),
     /// it says nothing (`3`), or it is in doubt (`x?y`).
     pub(crate) fn may_be_misspelt(&self) -> bool {
@@ -210,7 +258,8 @@ impl Connection {
             || is_short
                 && text.chars().all(char::is_alphanumeric)
                 && !terminals.contains(&text.to_lowercase().as_str());
-        if says_nothing || text.contains('?') {
+        // `#REF!` is an error of a spreadsheet.
+        if says_nothing || text.contains('?') || text.starts_with('#') {
             return true;
         }
         let mut words =

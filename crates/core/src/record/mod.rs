@@ -26,7 +26,7 @@ pub use procedure::{Battery, Check, EquipmentState, Item, ItemValue, OtherPhases
 use std::fmt;
 use std::hash::{DefaultHasher, Hash as _, Hasher as _};
 use std::mem::discriminant;
-pub use trouble::{lowest_resistance, tells_of_trouble};
+pub use trouble::{lowest_resistance, says_failed, tells_of_trouble};
 use typed::{EVENT_WORDS, Typed, is_strict_event};
 pub use unread::UnreadCell;
 pub use words::is_ditto;
@@ -144,11 +144,13 @@ impl LeadCheck {
     /// Reads what people write about their leads: the words of a [`Check`], and those of this column alone.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
+        // A word in doubt is none, and a cross may be a tick.
         match Check::read(text) {
             Some(Check::Ok) => Some(Self::Ok),
             Some(Check::Failed) => Some(Self::Failed),
-            None => matches!(Typed::of(text).word.as_str(), "x" | "open").then_some(Self::Failed),
+            None => matches!(Typed::of(text).word.as_str(), "open").then_some(Self::Failed),
         }
+        .filter(|_| !text.contains('?'))
     }
 }
 

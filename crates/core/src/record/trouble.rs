@@ -290,6 +290,7 @@ const FAILED_WINDINGS: &[&[&str]] = &[
     &["punctured"],
     &["breakdown"],
     &["would", "not", "hold"],
+    &["verdict", "failed"],
     &["not", "build", "up"],
     &["removed", "for", "rewind"],
     &["in", "massa"],
@@ -309,6 +310,107 @@ const FAILED_WINDINGS: &[&[&str]] = &[
     &["défaut", "de", "terre"],
     &["défaut", "à", "la", "terre"],
     &["défaut", "d", "isolement"],
+    &["défaut", "de", "masse"],
+    &["défaut", "masse"],
+    &["défaut", "terre"],
+    &["à", "la", "masse"],
+    &["court", "circuit"],
+    &["brûlé"],
+    &["motor", "failed"],
+    &["motor", "has", "failed"],
+    &["winding", "has", "failed"],
+    &["insulation", "fault"],
+    &["isolation", "fault"],
+    &["insulation", "breakdown"],
+    &["earth", "leakage", "trip"],
+    &["short", "circuit"],
+    &["short", "to"],
+    &["smoke"],
+    &["smoking"],
+    &["rcd"],
+    &["trips", "on", "earth"],
+    &["tripped", "on", "earth"],
+    &["trips", "on", "start"],
+    &["test", "invalid"],
+    &["invalid"],
+    &["test", "void"],
+    &["wrong", "motor"],
+    &["wrong", "machine"],
+    &["not", "valid"],
+    &["non", "valable"],
+    &["ungültig"],
+    &["nicht", "gültig"],
+    &["no", "válid"],
+    &["non", "valid"],
+    &["isolationsfehler"],
+    &["isolationsschaden"],
+    &["kurzschluss"],
+    &["schluss", "gegen"],
+    &["cortocircuito"],
+    &["fuga", "a", "tierra"],
+    &["fuga", "à", "terra"],
+    &["fuga", "a", "terra"],
+    &["dispersione", "a", "terra"],
+    &["kortsluiting"],
+    &["blew", "up"],
+    &["blown", "up"],
+    &["dead", "to"],
+    &["dead", "short"],
+    &["insulation", "gone"],
+    &["insulation", "dead"],
+    &["scrap"],
+    &["withdrawn"],
+    &["broke", "down"],
+    &["sparking"],
+    &["tracking"],
+    &["meter", "faulty"],
+    &["tester", "faulty"],
+    &["megs", "zero"],
+    &["reads", "zero"],
+    &["zero", "to", "earth"],
+    &["zero", "to", "ground"],
+    &["durchgeschlagen"],
+    &["durchschlag"],
+    &["abgebrannt"],
+    &["ausgefallen"],
+    &["ausgesondert"],
+    &["unbrauchbar"],
+    &["iso", "schlecht"],
+    &["isolation", "schlecht"],
+    &["isolation", "am", "ende"],
+    &["wicklung", "hin"],
+    &["wicklung", "defekt"],
+    &["raucht"],
+    &["claqu"],
+    &["refusé"],
+    &["rebuté"],
+    &["amorçage"],
+    &["isolement", "mort"],
+    &["fallo", "a", "tierra"],
+    &["derivad", "a", "masa"],
+    &["en", "corto"],
+    &["averiad"],
+    &["perforad"],
+    &["no", "vale"],
+    &["salt", "el", "diferencial"],
+    &["corto", "circuito"],
+    &["in", "corto"],
+    &["perforat"],
+    &["curto", "circuito"],
+    &["em", "curto"],
+    &["avariad"],
+    &["disparou"],
+    &["doorslag"],
+    &["doorgeslagen"],
+    &["doorgebrand"],
+    &["sluiting"],
+    &["wikkelsluiting"],
+    &["ligt", "aan", "aarde"],
+    &["ligt", "aan", "massa"],
+    &["dispersione", "verso"],
+    &["rookt"],
+    &["ongeldig"],
+    &["ondergelopen"],
     &["grillé"],
     &["falla", "a", "tierra"],
     &["quemado"],
@@ -320,8 +422,116 @@ const FAILED_WINDINGS: &[&[&str]] = &[
     &["aardsluiting"],
     &["verbrand"],
 ];
-/// Notes that say nothing else than that it failed.
-const FAILED: &[&str] = &["failed", "fail", "fails", "defective", "faulty", "defekt", "defecto", "kaputt", "hs"];
+/// Notes, cells of a state and verdicts that say nothing else than that it failed; the dots of `n.i.O.` and blanks are left out.
+const FAILED: &[&str] = &[
+    "failed",
+    "fail",
+    "fails",
+    "failing",
+    "failure",
+    "void",
+    "tripped",
+    "tripping",
+    "us",
+    "kaput",
+    "grounded",
+    "kapot",
+    "defect",
+    "storing",
+    "guasto",
+    "danificado",
+    "dañado",
+    "derivado",
+    "atierra",
+    "defectueux",
+    "deadearth",
+    "testfailed",
+    "irfailed",
+    "faulty",
+    "defective",
+    "reject",
+    "rejected",
+    "notaccepted",
+    "notacceptable",
+    "unacceptable",
+    "notok",
+    "nok",
+    "nook",
+    "nonok",
+    "ko",
+    "notgood",
+    "nogood",
+    "ng",
+    "notpassed",
+    "didnotpass",
+    "unsatisfactory",
+    "notsatisfactory",
+    "unsat",
+    "bad",
+    "condemn",
+    "nogo",
+    "unfit",
+    "hs",
+    "horsservice",
+    "défectueux",
+    "nonconforme",
+    "mauvais",
+    "defekt",
+    "kaputt",
+    "nio",
+    "nichtio",
+    "nichtok",
+    "nichtinordnung",
+    "nichtbestanden",
+    "durchgefallen",
+    "mangelhaft",
+    "ungenügend",
+    "schlecht",
+    "defecto",
+    "defectuoso",
+    "noconforme",
+    "noapto",
+    "malo",
+    "rechazado",
+    "reprobado",
+    "difettoso",
+    "negativo",
+    "respinto",
+    "scarto",
+    "nonidoneo",
+    "cattivo",
+    "nãook",
+    "nãoconforme",
+    "defeituoso",
+    "reprovado",
+    "rejeitado",
+    "ruim",
+    "nietok",
+    "nietgoed",
+    "afgekeurd",
+    "onvoldoende",
+    "slecht",
+];
+
+/// Whether a text says that a test failed, and nothing else: `FAIL`, `n.i.O.`, `NON OK`.
+///
+/// # Examples
+///
+/// ```
+/// use groundwall::record::says_failed;
+/// assert!(says_failed("n.i.O.") && says_failed("NOT OK"));
+/// assert!(!says_failed("OK") && !says_failed("failed bearing"));
+/// ```
+#[must_use]
+pub fn says_failed(text: &str) -> bool {
+    const LONGEST: usize = 40;
+    if text.len() > LONGEST {
+        return false;
+    }
+    let letters = |c: &char| !matches!(c, ' ' | '.' | '!' | '-' | '/' | '\u{a0}');
+    let bare: String = text.to_lowercase().chars().filter(letters).collect();
+    FAILED.contains(&bare.as_str())
+}
 
 /// Whether a note of a test says that the winding failed; what it tells of two years before the test and more is history.
 pub(crate) fn tells_of_a_failed_winding(note: &str, year_of_test: i32) -> bool {
@@ -335,8 +545,7 @@ pub(crate) fn tells_of_a_failed_winding(note: &str, year_of_test: i32) -> bool {
             !is_denied && FAILED_WINDINGS.iter().any(|said| is_said(at, said))
         })
     };
-    let bare = note.trim().trim_matches(['.', '!']).to_lowercase();
-    FAILED.contains(&bare.as_str()) || any_clause(note, year_of_test, &has_failed)
+    note.split(';').any(says_failed) || any_clause(note, year_of_test, &has_failed)
 }
 
 /// Whether a note of a test says that a winding was in water, or water in it; what it tells of two years before the test and more is history.
@@ -352,7 +561,7 @@ fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> boo
     let is_history = |clause: &str| {
         let numbers = clause.split(|c: char| !c.is_alphanumeric()).filter_map(|word| word.parse::<i32>().ok());
         let years: Vec<i32> = numbers.filter(|number| (1900..=2199).contains(number)).collect();
-        !years.is_empty() && years.iter().all(|year| *year < year_of_test - 1)
+        !years.is_empty() && years.iter().all(|year| *year < year_of_test.saturating_sub(1))
     };
     (0..clauses.len()).any(|at| test(clauses[at]) && !is_denied(at) && !is_history(clauses[at]))
 }
@@ -364,6 +573,7 @@ fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> boo
 /// ```
 /// use groundwall::record::tells_of_trouble;
 /// assert!(tells_of_trouble("could not test, earth fault") && tells_of_trouble("motor under water"));
+/// assert!(tells_of_trouble("motor verbrand 2-11-2026"));
 /// assert!(!tells_of_trouble("motor running"));
 /// ```
 #[must_use]
@@ -371,7 +581,52 @@ pub fn tells_of_trouble(text: &str) -> bool {
     tells_of_a_failure(text) || tells_of_a_failed_winding(text, i32::MIN) || tells_of_water(text, i32::MIN)
 }
 
-/// The lowest resistance that a text names with its unit, other than what is required and what was read before.
+/// Words before a number that is a reading, though no unit follows it: `now only 0.4`.
+const NOW: &[&str] = &[
+    "only",
+    "now",
+    "just",
+    "dropped",
+    "drops",
+    "fell",
+    "falls",
+    "fallen",
+    "sank",
+    "down",
+    "reads",
+    "reading",
+    "nur",
+    "jetzt",
+    "gefallen",
+    "seulement",
+    "maintenant",
+    "tombé",
+    "solo",
+    "sólo",
+    "ahora",
+    "cayó",
+    "bajó",
+    "adesso",
+    "sceso",
+    "só",
+    "apenas",
+    "agora",
+    "caiu",
+    "slechts",
+    "nu",
+    "gezakt",
+];
+/// What may stand between such a word and its number.
+const TO: &[&str] = &["to", "at", "about", "approx", "noch", "auf", "ca", "à", "a", "para", "naar", "op"];
+
+/// What may follow such a number in place of a unit.
+const AFTER: &[&str] = &[
+    "after", "since", "today", "this", "from", "instead", "when", "nach", "seit", "heute", "après", "depuis", "tras",
+    "hoy", "dopo", "oggi", "após", "hoje", "na", "sinds",
+];
+
+/// The lowest resistance that a text names with its unit, other than what is required and what was read before. A number without a unit
+/// counts in megohms where the words before it say that it was read.
 ///
 /// # Examples
 ///
@@ -379,7 +634,9 @@ pub fn tells_of_trouble(text: &str) -> bool {
 /// use groundwall::record::lowest_resistance;
 /// let now = lowest_resistance("350 kΩ after rain, 2 MΩ dry");
 /// assert_eq!(now.map(|found| found.as_megohms()), Some(0.35));
+/// assert_eq!(lowest_resistance("reads 0.4 after wash down").map(|found| found.as_megohms()), Some(0.4));
 /// assert_eq!(lowest_resistance("limit 1 MΩ"), None);
+/// assert_eq!(lowest_resistance("only 2 phases"), None);
 /// ```
 #[must_use]
 pub fn lowest_resistance(text: &str) -> Option<Resistance> {
@@ -406,8 +663,20 @@ pub fn lowest_resistance(text: &str) -> Option<Resistance> {
     while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
         let from = &rest[start..];
         let end = from.find(|c: char| !is_number(c)).unwrap_or(from.len());
-        let unit: String = from[end..].trim_start().chars().take_while(|c| c.is_alphabetic()).collect();
-        let unit = ResistanceUnit::read(&unit).filter(|_| unit.chars().count() > 1);
+        let behind = from[end..].trim_start();
+        let unit: String = behind.chars().take_while(|c| c.is_alphabetic()).collect();
+        let before = last_words(&text[..text.len() - from.len()]);
+        let said = before.iter().rev().find(|word| !TO.contains(&word.as_str()));
+        let is_read = said.is_some_and(|word| NOW.contains(&word.as_str()));
+        let is_bare = behind.is_empty()
+            || behind.starts_with([',', ';', '.', '!', ')'])
+            || AFTER.contains(&&*unit.to_lowercase());
+        let unit = match unit.chars().count() {
+            _ if is_read && is_bare => Some(ResistanceUnit::Megohm),
+            0 => None,
+            1 if !is_read => None,
+            _ => ResistanceUnit::read(&unit),
+        };
         let number = from[..end].trim_end_matches(['.', ',']).replace(',', ".").parse().ok();
         let found = number.zip(unit).and_then(|(number, unit)| Resistance::from_megohms(unit.to_megohms(number)).ok());
         lowest = match (lowest, found) {
@@ -417,6 +686,14 @@ pub fn lowest_resistance(text: &str) -> Option<Resistance> {
         rest = &from[end..];
     }
     lowest
+}
+
+/// The words at the end of a text, in small letters.
+fn last_words(text: &str) -> Vec<String> {
+    const LOOKED_AT: usize = 40;
+    let tail = &text[text.floor_char_boundary(text.len().saturating_sub(LOOKED_AT))..];
+    let words = tail.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(str::to_lowercase).collect()
 }
 
 fn in_clause(clause: &str) -> bool {
@@ -451,6 +728,13 @@ fn is_flood(words: &[&str], at: usize) -> bool {
         || at.checked_sub(1).is_some_and(|before| ["bomba", "pompe", "pompa", "oil"].contains(&words[before]))
         || (words.get(at + 1) == Some(&"in") && words.get(at + 2).is_some_and(|what| begins(what, DRY_LIQUIDS)));
     is_named && !names_a_thing
+}
+
+/// Whether a text names water at all.
+pub(crate) fn names_water(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| WATER.contains(&word) || RAIN.contains(&word) || FLOODS.iter().any(|stem| word.starts_with(stem)))
 }
 
 /// Whether a word says that something is wet.

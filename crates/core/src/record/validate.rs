@@ -215,7 +215,11 @@ impl TestRules {
                 done.map(|_| ())
             }
             Column::Note => {
-                test.note = Some(text.to_owned());
+                // A row may have several columns of notes.
+                test.note = Some(match test.note.take() {
+                    Some(note) if note != text => format!("{note}; {text}"),
+                    _ => text.to_owned(),
+                });
                 Ok(())
             }
             // Any text will do there, and all were read.

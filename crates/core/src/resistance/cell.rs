@@ -142,11 +142,11 @@ impl CellFault {
             Self::UnknownUnit => "write the unit out, such as `1.2 GΩ`, or name it in the header, such as r_60s_gohm",
             Self::AmbiguousUnit => "write MΩ, or leave the unit out: a bare number is read in megohms",
             Self::CommaWithoutOption => {
-                "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, take it out"
+                "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, say --decimal-point or take it out"
             }
             Self::ThousandsMark => "take the thousands marks out",
             Self::PointOrThousands => {
-                "if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, take it out"
+                "if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, say --decimal-comma or take it out"
             }
             Self::Negative => "if the tester showed over-range, write `>` before the largest value it can show",
             Self::OutOfRange => "check the unit and the digits against the test sheet",

@@ -5,7 +5,9 @@ use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::record::columns::Column;
-use crate::record::trouble::{lowest_resistance, says_wet, tells_of_a_failed_winding, tells_of_water};
+use crate::record::trouble::{
+    lowest_resistance, names_water, says_failed, says_wet, tells_of_a_failed_winding, tells_of_water,
+};
 use crate::record::typed::{tells_of_a_failure, tells_of_rewind};
 use crate::record::{Event, Item, TestRecord, UnreadCell};
 use crate::steps::{least, most};
@@ -77,10 +79,10 @@ fn matters(cell: &UnreadCell, record: &TestRecord) -> bool {
     match cell.column {
         // Too short a discharge, and where the machine was, ask for nothing.
         Column::Procedure(Item::Discharged) => false,
-        Column::Procedure(Item::EquipmentState) => says_wet(&cell.text) || tells_of_a_failure(&cell.text),
-        Column::Event => {
-            cell.may_be_an_event() || says_wet(&cell.text) || tells_of_water(&cell.text, record.tested_on.date.year())
+        Column::Procedure(Item::EquipmentState) => {
+            says_wet(&cell.text) || says_failed(&cell.text) || tells_of_a_failure(&cell.text)
         }
+        Column::Event => cell.may_be_an_event() || says_wet(&cell.text) || names_water(&cell.text),
         // The checks of a row that counts for nothing do not matter.
         _ => record.kept_out.is_none(),
     }

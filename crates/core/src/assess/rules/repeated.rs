@@ -305,10 +305,8 @@ fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t Correcte
     let (asks, todo) = match (is_followed, is_low, fell) {
         (true, true, _) if !is_old => (Asks::SoonerTest, "a later test was good; find out which row is right"),
         (true, _, _) => return None,
-        (false, true, _) if why != KeptOut::Contradicted => {
-            (Asks::Hold, "hold it until the row is corrected or the test repeated")
-        }
-        (false, true, _) | (false, _, true) => (Asks::Repeat, "repeat the test before the winding is energised"),
+        (false, true, _) => (Asks::Hold, "hold it until the row is corrected or the test repeated"),
+        (false, _, true) => (Asks::Repeat, "repeat the test before the winding is energised"),
         // What else the latest row says is not known: its index, its checks, its damp.
         (false, false, false) if why != KeptOut::Contradicted => {
             (Asks::Repeat, "correct the row from the test sheet, or repeat the test before the winding is energised")

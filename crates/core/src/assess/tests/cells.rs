@@ -13,9 +13,16 @@ fn with_unread(at: usize, column: &str, text: &str) -> SeriesAssessment {
 
 #[test]
 fn a_cell_of_the_latest_test_that_cannot_be_read_asks_for_a_repeat() {
-    for (column, text) in
-        [("lead_check", "so-so"), ("battery", "3 bars"), ("other_phases", "gaurded"), ("event", "rewnd")]
-    {
+    for (column, text) in [
+        ("lead_check", "so-so"),
+        ("battery", "3 bars"),
+        ("other_phases", "gaurded"),
+        ("event", "rewnd"),
+        ("event", "water"),
+        ("event", "cooling water leak"),
+        ("event", "rain"),
+        ("equipment_state", "n.i.O."),
+    ] {
         let result = with_unread(3, column, text);
         assert_eq!(result.action, Action::Recheck, "{column}");
         assert!(
@@ -91,6 +98,28 @@ fn a_note_of_a_failure_or_of_a_lower_reading_is_not_passed_over() {
         "0.4 MOhm on 20 Nov",
         "now only 0.4 MΩ",
         "350 kΩ after rain",
+        "now only 0.4",
+        "reads 0.4 after wash down",
+        "dropped to 3",
+        "n.i.O.",
+        "NON OK",
+        "verdict failed, Pass?: No",
+        "phase V à la masse",
+        "bobinage brûlé",
+        "motor failed",
+        "Isolationsfehler",
+        "kortsluiting",
+        "motor tripped on dead short",
+        "Durchschlag bei 400 V",
+        "claquage",
+        "en corto",
+        "doorslag bij 500 V",
+        "ligt aan aarde",
+        "tripped",
+        "u/s",
+        "wrong motor",
+        "void",
+        "ok; not ok",
     ] {
         let found = judged(note, "");
         assert_eq!((found.action, message(&found, Code::NoteOfFailure).is_empty()), (Action::Recheck, false), "{note}");
@@ -110,8 +139,33 @@ fn a_note_of_a_failure_or_of_a_lower_reading_is_not_passed_over() {
         "short test",
         "R phase, 5 m cable",
         "was 0.4 MΩ in May",
+        "only 2 phases",
+        "other phases grounded",
+        "tested while out of service",
+        "scarica eseguita",
+        "now at 25 °C",
+        "OK",
     ] {
         assert_eq!(message(&judged(note, ""), Code::NoteOfFailure), "", "{note}");
     }
     assert_eq!(message(&judged("burnt out 15 Nov", "rewound"), Code::NoteOfFailure), "");
+}
+
+/// One or two tests under an odd word beside a long series may be of that series.
+#[test]
+fn a_connection_that_is_a_slip_hides_no_low_reading() {
+    for (connection, action) in [
+        ("sideways", Action::Recheck),
+        ("#REF!", Action::Recheck),
+        ("rotor", Action::Keep),
+        ("star point", Action::Keep),
+    ] {
+        let mut tests = quarterly(&steady(300.0, 12));
+        let row = [("tested_on", "2026-11-02"), ("r_60s", "40"), ("winding_temp_c", "25"), ("connection", connection)];
+        tests.push(test(&row));
+        let judged: Vec<SeriesAssessment> =
+            judge_all(tests, nameplate()).into_iter().map(|judged| judged.assessment).collect();
+        let all_earth = judged.iter().find(|series| series.connection == "all-earth").unwrap();
+        assert_eq!(all_earth.action, action, "{connection}: {:?}", all_earth.findings);
+    }
 }

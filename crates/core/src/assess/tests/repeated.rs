@@ -211,18 +211,19 @@ fn with_rows_kept_out(why: KeptOut, on: &str, values: &[&str], later: &[(&str, &
 fn rows_that_contradict_each_other_make_no_answer_milder() {
     let of = |values: &[&str]| with_rows_kept_out(KeptOut::Contradicted, "2026-11-02", values, &[]);
     let low = of(&["2.1", "310"]);
-    assert_eq!(low.action, Action::Recheck, "{:?}", low.findings);
+    assert_eq!(low.action, Action::Hold, "{:?}", low.findings);
     assert_eq!(
         message(&low, Code::RowKeptOut),
         "Rows of 2026-11-02 contradict each other and count for nothing; the lowest reads 2.1 MΩ, at or below the minimum of 5 MΩ: \
-         repeat the test before the winding is energised."
+         hold it until the row is corrected or the test repeated."
     );
-    assert_eq!(
-        low.next_test.why,
-        "now: a row that counts for nothing may say something worse; do not energise until it is corrected or the test repeated"
-    );
+    assert_eq!(low.next_test.why, "before the winding is energised: a row that was kept out speaks against it");
     let fell = of(&["90", "310"]);
     assert_eq!(fell.action, Action::Recheck);
+    assert_eq!(
+        fell.next_test.why,
+        "now: a row that counts for nothing may say something worse; do not energise until it is corrected or the test repeated"
+    );
     assert_eq!(
         message(&fell, Code::RowKeptOut),
         "Rows of 2026-11-02 contradict each other and count for nothing; the lowest reads 90 MΩ, far below what the test that counts shows: \
@@ -320,6 +321,25 @@ fn a_rejected_row_that_tells_of_water_holds_the_winding() {
                 );
             }
         }
+    }
+}
+
+/// The work of a row whose reading cannot be read counts, though a later test follows: a flood ends with a cold test that passes.
+#[test]
+fn a_flood_is_not_forgotten_with_the_reading_of_its_row() {
+    for event in ["flooded", "drying"] {
+        let mut tests = quarterly(&steady(300.0, 12));
+        let mut row = test(&[("tested_on", "2026-11-02"), ("event", event), ("r_60s", "")]);
+        row.kept_out = Some(KeptOut::Unread);
+        tests.push(row);
+        tests.push(test(&[
+            ("tested_on", "2026-11-10"),
+            ("r_60s", "305"),
+            ("winding_temp_c", "55"),
+            ("air_temp_c", "20"),
+        ]));
+        let held = judge(tests);
+        assert_eq!(held.action, Action::Hold, "{event}: {:?}", held.findings);
     }
 }
 
