@@ -372,12 +372,16 @@ fn least_resistance(words: &[&str]) -> Option<Numbers> {
         // `1 min` is a time.
         let is_minimum =
             matches!(*word, "min" | "mín") && (at == 0 || !words[at - 1].ends_with(|c: char| c.is_ascii_digit()));
-        is_minimum || begins(&LIMITS, word)
+        is_minimum || begins(&LIMITS, word) || is_nearly_minimum(word)
     });
-    if !speaks_of_a_limit {
+    let (units, others): (Vec<&str>, Vec<&str>) = words.iter().partition(|word| unit_of_resistance(word).is_some());
+    // A large resistance of no test may be the least that is allowed, whatever it is called: `lowest permitted MΩ`.
+    let is_large = |unit: &&str| unit_of_resistance(unit).is_some_and(|unit| unit != ResistanceUnit::Ohm);
+    let may_be_a_limit =
+        units.iter().any(is_large) && !others.is_empty() && !others.iter().any(|word| begins(&OF_A_TEST, word));
+    if !speaks_of_a_limit && !may_be_a_limit {
         return None;
     }
-    let (units, others): (Vec<&str>, Vec<&str>) = words.iter().partition(|word| unit_of_resistance(word).is_some());
     match units.as_slice() {
         // `IR min` may be the lowest that was read.
         [unit]
@@ -390,6 +394,49 @@ fn least_resistance(words: &[&str]) -> Option<Numbers> {
         }
         _ => Some(Numbers::NotUnderstood),
     }
+}
+
+/// Beginnings of words for what was read at a test.
+const OF_A_TEST: [&str; 34] = [
+    "last",
+    "latest",
+    "previous",
+    "prior",
+    "first",
+    "initial",
+    "baseline",
+    "factory",
+    "commission",
+    "new",
+    "fat",
+    "read",
+    "measured",
+    "test",
+    "letzt",
+    "mess",
+    "werk",
+    "neu",
+    "erst",
+    "inbetrieb",
+    "dern",
+    "mesur",
+    "usine",
+    "ultim",
+    "últim",
+    "medid",
+    "medic",
+    "misur",
+    "laatst",
+    "gemeten",
+    "meting",
+    "value",
+    "current",
+    "actual",
+];
+
+/// Whether a word is `minimum` with a slip or two.
+fn is_nearly_minimum(word: &str) -> bool {
+    word.len() > 4 && ["minimum", "minimal"].iter().any(|own| strsim::osa_distance(word, own) <= 2)
 }
 
 /// A unit of a resistance in small letters: nobody writes a minimum in milliohms.

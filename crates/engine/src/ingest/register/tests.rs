@@ -387,7 +387,20 @@ fn a_minimum_is_read_in_the_unit_of_its_column_or_not_at_all() {
     ] {
         assert_eq!(minimum(header, cell), (Some(mohm), 0), "{header} {cell}");
     }
-    for header in ["minimum", "min", "limit", "alarm_mohm", "minimum_mohm_40c", "Grenzwert", "seuil", "l\u{ed}mite"] {
+    for header in [
+        "minmum_mohm",
+        "minmimum",
+        "least M\u{3a9}",
+        "lowest permitted M\u{3a9}",
+        "minimum",
+        "min",
+        "limit",
+        "alarm_mohm",
+        "minimum_mohm_40c",
+        "Grenzwert",
+        "seuil",
+        "l\u{ed}mite",
+    ] {
         assert_eq!(minimum(header, "5"), (None, 1), "{header}");
         assert_eq!(minimum(header, ""), (None, 0), "{header}");
     }
