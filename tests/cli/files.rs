@@ -208,13 +208,13 @@ fn what_cannot_be_known_shows_the_option() {
         (
             "winding;tested_on;r_60s\nP-1;2026-01-05;1.200\n",
             "standard input:2: resistance r_60s is 1.200; the decimal mark of this file is the comma, and the point could part \
-             thousands\nhint: if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, take \
-             it out\n",
+             thousands\nhint: if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, say \
+             --decimal-comma or take it out\n",
         ),
         (
             "winding,tested_on,r_60s\nP-1,2026-01-05,\"1,200\"\n",
             "standard input:2: resistance r_60s is 1,200; the decimal mark of this file is the point\nhint: if the comma is the \
-             decimal mark, say --decimal-comma; if it parts thousands, take it out\n",
+             decimal mark, say --decimal-comma; if it parts thousands, say --decimal-point or take it out\n",
         ),
         (
             "winding,tested_on,r_60s\nP-1,03/04/2026,5\n",

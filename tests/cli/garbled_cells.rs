@@ -40,7 +40,8 @@ fn message(column: &str, cell: &str) -> String {
 #[test]
 fn checks_are_read_as_people_write_them() {
     for (column, code, cells) in [
-        ("lead_check", "lead-check-failed", &["failed", "failed?", "false", "N", "no", "Bad!", "not ok"][..]),
+        ("lead_check", "lead-check-failed", &["failed", "false", "N", "no", "Bad!", "not ok"][..]),
+        ("lead_check", "cell-unread", &["failed?", "x", "bad?"]),
         ("source_check", "check-failed", &["failed", "0 V", "0", "fail!"]),
         ("open_check", "lead-check-failed", &["failed", "FAIL.", "no"]),
         ("zero_check", "lead-check-failed", &["failed", "bad?", "faulty"]),

@@ -2,9 +2,11 @@
 
 use super::aliases::{self, Meaning};
 use super::bound_column::{self, BoundColumn};
+use super::layout;
 use super::mapping::Mapping;
 use super::register_heading::describes_a_winding;
 use super::unit_column::{self, Blank, UnitColumn};
+use super::verdicts;
 use crate::error::{Failure, shown};
 use crate::similar::closest;
 use groundwall::record::columns::Column;
@@ -38,6 +40,8 @@ pub struct Columns {
     pub units: Vec<UnitColumn>,
     /// Columns that say of readings whether they are bounds.
     pub bounds: Vec<BoundColumn>,
+    /// Places of the columns of verdicts, of which what failed becomes a note.
+    pub verdicts: Vec<usize>,
     /// A header that names two units at once.
     two_units: Option<String>,
 }
@@ -113,11 +117,13 @@ impl Columns {
         columns.known.sort_by_key(|(place, _)| *place);
         columns.find_units(mapping);
         columns.bounds = bound_column::find(&columns.free_places(mapping), &columns.header, &columns.known);
+        columns.verdicts = columns.free_places(mapping);
+        columns.verdicts.retain(|place| verdicts::heads_verdicts(&columns.header[*place]));
         columns.assumed =
             likely.into_iter().map(|(place, column)| (shown(columns.header[place].trim()), column)).collect();
         for (place, name) in columns.header.iter().enumerate().take(columns.width) {
             let is_known = columns.known.binary_search_by_key(&place, |(known, _)| *known).is_ok();
-            if is_known || columns.says_how_to_read(place) {
+            if is_known || columns.says_how_to_read(place) || columns.verdicts.contains(&place) {
                 continue;
             }
             let said = mapping.get(name).is_some();
@@ -170,6 +176,9 @@ impl Columns {
             aliases::units(&self.header[*place]).is_some_and(|units| units.ohms.is_some())
         };
         let is_said = readings.peek().is_some() && readings.all(has_unit);
+        // Of a place, a maker or a colour `GΩ` is no unit; beside a bare number it stops the run.
+        let may_hold = |place: usize| !layout::describes_machines(&self.header[place]);
+        let first_cells = first_cells.filter(|(place, _)| may_hold(*place));
         let holds_units = |(place, cells): (usize, Vec<String>)| {
             unit_column::holds_units(cells.iter().map(String::as_str), is_said).then_some(place)
         };
@@ -295,10 +304,18 @@ impl Columns {
         Some(shown(self.header[*place].trim()))
     }
 
-    /// Two readings at one time may agree row by row and are compared there; any other column stands once.
+    /// The notes in columns of verdicts that say of a row that its test failed. `cell` gives the text at a place of the row.
+    pub fn failures<'s, 't: 's>(&'s self, cell: impl Fn(usize) -> &'t str + 's) -> impl Iterator<Item = String> + 's {
+        let failed = self.verdicts.iter().map(move |place| (*place, cell(*place).trim()));
+        failed
+            .filter(|(place, text)| verdicts::is_failure_under(&self.header[*place], text))
+            .map(|(place, text)| format!("verdict failed, {}: {text}", self.header[place].trim()))
+    }
+
+    /// Two readings at one time may agree row by row and are compared there, and notes are joined; any other column stands once.
     fn must_be_single(&self, file: &str, line: u64, mapping: &Mapping) -> Result<(), Failure> {
         for (i, (place, column)) in self.known.iter().enumerate() {
-            if matches!(column, Column::Reading(..)) {
+            if matches!(column, Column::Reading(..) | Column::Note) {
                 continue;
             }
             if let Some((first, _)) = self.known[..i].iter().find(|(_, other)| other == column) {
@@ -449,7 +466,7 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
         .collect();
     let readings: Vec<&str> =
         unknown.iter().map(String::as_str).filter(|name| may_hold_readings(name)).take(NAMES_SHOWN).collect();
-    if missing.contains(&"r_60s") && readings.len() > 1 {
+    if *missing == ["r_60s"] && readings.len() > 1 {
         return Failure::usage(message).hint(format!(
             "several columns may hold readings: {}; say under [columns] in the policy file what each of them is; columns of different \
              connections or from before and after work cannot be told there: give each of their readings a row of its own",

@@ -117,6 +117,11 @@ impl Period {
             [year, word, number] if is_week(word, number) && year.len() == 4 => {
                 Self::of_week(Self::year(year)?, week_number(number)?)
             }
+            // `sem. 2` may be a week.
+            [number, word, year] if is_half_word(word) && !(*word == "sem" && number.len() == 1) => {
+                let half = ordinal(number).filter(|half| *half <= 2)?;
+                Some(Self::Half(Self::year(year).filter(|_| year.len() == 4)?, half))
+            }
             [number, word, year] | [word, number, year] if is_quarter_word(word) => {
                 Some(Self::Quarter(Self::year(year)?, ordinal(number)?))
             }
@@ -612,7 +617,8 @@ fn together(token: &str) -> Option<(String, String)> {
 
 /// `q1`, `1q`, `t1` (French, Italian, Spanish), `k1`.
 fn quarter(token: &str) -> Option<u32> {
-    let digit = ["q", "t", "k"].iter().find_map(|mark| token.strip_prefix(mark)).or_else(|| token.strip_suffix('q'))?;
+    let digit =
+        ["q", "t", "k"].iter().find_map(|mark| token.strip_prefix(mark)).or_else(|| token.strip_suffix(['q', 't']))?;
     digit.parse().ok().filter(|quarter| (1..=4).contains(quarter) && digit.len() == 1)
 }
 
@@ -646,6 +652,10 @@ fn is_week(word: &str, number: &str) -> bool {
         "kw" | "wk" | "cw" | "week" | "woche" | "kalenderwoche" | "sem" | "semaine" | "semana" | "settimana" | "sett"
     );
     is_word && week_number(number).is_some() && !(word == "sem" && matches!(number, "1" | "2"))
+}
+
+fn is_half_word(token: &str) -> bool {
+    matches!(token, "half" | "halbjahr" | "hj" | "semestre" | "sem" | "semester" | "halfjaar")
 }
 
 fn is_quarter_word(token: &str) -> bool {
@@ -840,6 +850,9 @@ mod tests {
             ("2. Quartal 2024", "2024-05-16"),
             ("2nd Qtr 2024", "2024-05-16"),
             ("1er trimestre 2024", "2024-02-15"),
+            ("2T 2024", "2024-05-16"),
+            ("1° sem. 2024", "2024-04-01"),
+            ("2. Halbjahr 2024", "2024-10-01"),
             ("K3 2024", "2024-08-16"),
             ("H2 2024", "2024-10-01"),
             ("2023", "2023-07-02"),

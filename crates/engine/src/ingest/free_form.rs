@@ -28,7 +28,33 @@ pub struct Unclear {
     pub hint: &'static str,
 }
 
-const NOT_DONE: [&str; 30] = [
+const NOT_DONE: &[&str] = &[
+    "not run",
+    "not taken",
+    "missed",
+    "non mesuré",
+    "non mesurée",
+    "non fait",
+    "non effectué",
+    "pas mesuré",
+    "pas fait",
+    "pas testé",
+    "nicht durchgeführt",
+    "n.g.",
+    "nicht gem.",
+    "n. gem.",
+    "n.gem.",
+    "no medido",
+    "no realizado",
+    "sin medir",
+    "não medido",
+    "não testado",
+    "não realizado",
+    "non eseguito",
+    "non eseguita",
+    "non provato",
+    "niet getest",
+    "niet uitgevoerd",
     "n/t",
     "n.t.",
     "nt",
@@ -194,6 +220,9 @@ pub fn read(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
             hint: "write the value without it once it is certain, or leave the cell empty",
         });
     }
+    if let Some(cell) = without_name(text).filter(|cell| is_reading(cell, rules)) {
+        return noted(cell);
+    }
     if let Some(rest) = APPROXIMATELY.iter().find_map(|mark| lower.strip_prefix(mark)) {
         let rest = text[text.len() - rest.len()..].trim_start();
         return match (rest.starts_with(|c: char| c.is_ascii_digit()), one(rest, rules)?) {
@@ -202,6 +231,27 @@ pub fn read(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
         };
     }
     one(text, rules)
+}
+
+/// A reading with its unit behind its name: `IR 25 MΩ`, `R = 3 GΩ`. Without a unit the number may be the time of the reading.
+fn without_name(text: &str) -> Option<&str> {
+    const NAMES: [&str; 9] = ["ir", "riso", "rins", "r", "r60", "insulation", "resistance", "reading", "meg"];
+    let end = text.find(|c: char| c.is_whitespace() || matches!(c, '=' | ':'))?;
+    let cell = text[end..].trim_start_matches(|c: char| c.is_whitespace() || matches!(c, '=' | ':'));
+    let is_named = NAMES.contains(&text[..end].to_lowercase().as_str());
+    let has_unit =
+        ResistanceUnit::read(cell.trim_start_matches(|c: char| !c.is_alphabetic() && !matches!(c, 'Ω' | '\u{2126}')))
+            .is_some();
+    (is_named && has_unit && cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>'))).then_some(cell)
+}
+
+/// `200+ Meg` is more than that.
+fn with_plus_inside(text: &str) -> Option<String> {
+    let (number, unit) = text.split_once('+')?;
+    let (number, unit) = (number.trim(), unit.trim());
+    let is_number = number.starts_with(|c: char| c.is_ascii_digit())
+        && number.bytes().all(|byte| byte.is_ascii_digit() || matches!(byte, b'.' | b','));
+    (is_number && ResistanceUnit::read(unit).is_some()).then(|| format!(">{number} {unit}"))
 }
 
 /// Why a text alone is refused.
@@ -310,6 +360,9 @@ fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
     if let Some(rest) = text.strip_suffix('+').map(str::trim_end) {
         return noted(&format!(">{}", rest.trim_start_matches(['>', ' '])), text);
     }
+    if let Some(cell) = with_plus_inside(text) {
+        return noted(&cell, text);
+    }
     if let Some((cell, inside)) = text.strip_suffix([')', ']']).and_then(|rest| rest.split_once(['(', '['])) {
         return in_brackets(cell.trim(), inside.trim(), rules).unwrap_or_else(|| remarked(cell.trim(), inside));
     }
@@ -413,6 +466,9 @@ mod tests {
             ("450*", "450", Some("450*")),
             ("2000+", ">2000", Some("2000+")),
             ("2 GΩ +", ">2 GΩ", Some("2 GΩ +")),
+            ("200+ MOhm", ">200 MOhm", Some("200+ MOhm")),
+            ("IR 25 MOhm", "25 MOhm", Some("IR 25 MOhm")),
+            ("R = >2 GΩ", ">2 GΩ", Some("R = >2 GΩ")),
             ("580/620", "580", Some("580/620")),
             ("620 / 580 kΩ", "580 kΩ", Some("620 / 580 kΩ")),
             ("O/L", "OL", Some("O/L")),

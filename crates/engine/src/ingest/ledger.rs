@@ -119,7 +119,13 @@ pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
         .filter(|name| may_be_winding_temperature(name))
         .take(MOST_LIKE)
         .collect();
-    Some(if like.is_empty() {
+    let of_air = ledger.columns.not_understood.iter().find(|name| may_be_air_temperature(name));
+    Some(if let (true, Some(name)) = (like.is_empty(), of_air) {
+        format!(
+            "{lacks}\nhint: add a column winding_temp_c, or winding_temp_f; if {name} is the temperature of the air, say so under [columns] in \
+             groundwall.toml or the policy file: \"{name}\" = \"air_temp_c\""
+        )
+    } else if like.is_empty() {
         format!("{lacks}\nhint: add a column winding_temp_c, or winding_temp_f")
     } else {
         format!(
@@ -161,10 +167,28 @@ const MOST_LIKE: usize = 3;
 
 /// Whether a header that nobody understood speaks of a temperature, and not of that of something else.
 fn may_be_winding_temperature(header: &str) -> bool {
+    names_temperature(header)
+        && !has_any(header, AIR)
+        && !has_any(header, &["bearing", "oil", "cool", "water", "attempt"])
+}
+
+/// Parts of words for what is around a machine.
+const AIR: &[&str] = &[
+    "air", "amb", "room", "omg", "umg", "raum", "luft", "aire", "aria", "ext", "außen", "hall", "pièce", "sala",
+    "lucht",
+];
+
+fn may_be_air_temperature(header: &str) -> bool {
+    names_temperature(header) && has_any(header, AIR)
+}
+
+fn names_temperature(header: &str) -> bool {
+    has_any(header, &["temp", "tmp", "°", "deg c", "deg f"])
+}
+
+fn has_any(header: &str, words: &[&str]) -> bool {
     let header = header.to_lowercase();
-    let any = |words: &[&str]| words.iter().any(|word| header.contains(word));
-    any(&["temp", "tmp", "°", "deg c", "deg f"])
-        && !any(&["air", "amb", "room", "bearing", "oil", "cool", "water", "attempt"])
+    words.iter().any(|word| header.contains(word))
 }
 
 /// The sentence about a winding that was tested and is not in the register.

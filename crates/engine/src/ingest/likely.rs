@@ -5,7 +5,9 @@ use super::aliases;
 use super::columns::Columns;
 use super::dates;
 use super::sample::FirstRows;
+use super::{free_form, layout, verdicts};
 use crate::error::shown;
+use groundwall::record::columns::Column;
 use groundwall::resistance::{CellRules, ResistanceUnit};
 use std::collections::BTreeSet;
 
@@ -21,12 +23,32 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
     };
     let free: Vec<usize> = (0..columns.width).filter(is_free).collect();
     let mut cells: Vec<Vec<String>> = vec![Vec::new(); free.len()];
+    let known_day = columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place);
+    let mut days: Vec<String> = Vec::new();
     rows.each(|row| {
         let Some(found) = row.cells.filter(|_| cells.first().is_some_and(|cells| cells.len() < ROWS)) else { return };
+        days.extend(known_day.map(|place| found.text(place).unwrap_or_default().trim().to_owned()));
         for (cells, place) in cells.iter_mut().zip(&free) {
             cells.push(found.text(*place).unwrap_or_default().trim().to_owned());
         }
     });
+    // A row without a day, such as one of units, is none of a test.
+    let has_day = |row: usize, cells: &[Vec<String>]| {
+        cells.iter().any(|column| dates::is_date(&column[row])) || days.get(row).is_some_and(|day| dates::is_date(day))
+    };
+    let count = cells.first().map_or(0, Vec::len);
+    let of_tests: Vec<bool> = (0..count).map(|row| has_day(row, &cells)).collect();
+    if 2 * of_tests.iter().filter(|is_test| **is_test).count() >= count && of_tests.contains(&true) {
+        for column in &mut cells {
+            let mut of_tests = of_tests.iter();
+            column.retain(|_| of_tests.next().is_some_and(|is_test| *is_test));
+        }
+        let mut of_tests = of_tests.iter();
+        days.retain(|_| of_tests.next().is_some_and(|is_test| *is_test));
+    }
+    if days.is_empty() {
+        days = cells.iter().find(|column| column.iter().all(|cell| dates::is_date(cell))).cloned().unwrap_or_default();
+    }
     let header = |at: usize| columns.header[free[at]].trim();
     let share = |at: usize, test: &dyn Fn(&str) -> bool| {
         let filled: Vec<&String> = cells[at].iter().filter(|cell| !cell.is_empty()).collect();
@@ -51,7 +73,29 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
                     share(at, &|cell| is_text(cell) && cell.contains(|c: char| c.is_ascii_digit()))
                         && distinct(&cells[at]) > 1
                 };
-                (only(&is_name), "winding".to_owned())
+                let Some(at) = only(&is_name) else {
+                    // Without numbers in them, columns that are filled throughout may be parts of one name.
+                    let is_full = |at: &usize| {
+                        let filled = cells[*at].iter().filter(|cell| !cell.is_empty()).count();
+                        10 * filled >= 9 * cells[*at].len()
+                    };
+                    let may_name = |at: &usize| {
+                        is_full(at)
+                            && share(*at, &is_text)
+                            && distinct(&cells[*at]) > 1
+                            && !names_no_machine(header(*at))
+                    };
+                    let mut parts: Vec<usize> = (0..free.len()).filter(may_name).collect();
+                    // One of them that has no two tests on a day needs no other.
+                    if let Some(alone) = parts.iter().copied().find(|at| are_days_apart(&cells[*at], &days)) {
+                        parts = vec![alone];
+                    }
+                    if parts.len() <= MOST_PARTS {
+                        lines.extend(parts.iter().map(|at| format!("\"{}\" = \"winding\"", shown(header(*at)))));
+                    }
+                    continue;
+                };
+                (Some(at), "winding".to_owned())
             }
             "r_60s" => {
                 let unit = |at: usize| aliases::units(header(at)).and_then(|units| units.ohms);
@@ -77,19 +121,58 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
     lines
 }
 
+/// Whether no two rows have the same name on one day.
+fn are_days_apart(names: &[String], days: &[String]) -> bool {
+    let mut seen = BTreeSet::new();
+    !days.is_empty() && names.iter().zip(days).all(|two| seen.insert(two))
+}
+
+/// A name has no more parts in columns of their own.
+const MOST_PARTS: usize = 2;
+
+/// Whether a header is about work, people or verdicts.
+fn names_no_machine(header: &str) -> bool {
+    const WORK: [&str; 16] = [
+        "job",
+        "task",
+        "work",
+        "activity",
+        "type",
+        "description",
+        "text",
+        "unit",
+        "arbeit",
+        "tätigkeit",
+        "tâche",
+        "travaux",
+        "tarea",
+        "trabajo",
+        "lavoro",
+        "taak",
+    ];
+    let lower = header.to_lowercase();
+    aliases::units(header).is_none_or(|units| units.ohms.is_some() || units.scale.is_some())
+        || layout::is_derived(header)
+        || verdicts::heads_verdicts(header)
+        || layout::says_circumstances(header)
+        || lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORK.contains(&word))
+}
+
 fn is_text(cell: &str) -> bool {
     !reads(cell) && !dates::is_date(cell) && !dates::names_month(cell) && cell.chars().count() <= 40
 }
 
 fn reads(cell: &str) -> bool {
     let rules = [false, true].map(|decimal_comma| CellRules { decimal_comma, ..CellRules::default() });
-    rules.iter().any(|rules| matches!(rules.read(cell), Ok(Some(_))))
+    let is_free_form = |rules: &CellRules| has_ohms(cell) && free_form::read(cell, rules).is_ok();
+    rules.iter().any(|rules| matches!(rules.read(cell), Ok(Some(_))) || is_free_form(rules))
 }
 
 /// Whether a number has a unit of resistance after it.
 fn has_ohms(cell: &str) -> bool {
     let unit = cell.trim_start_matches(|c: char| !c.is_alphabetic() && !matches!(c, 'Ω' | '\u{2126}'));
-    unit.chars().count() > 1 && unit.len() < cell.len() && ResistanceUnit::read(unit).is_some()
+    let word = unit.split_whitespace().next().unwrap_or_default();
+    word.chars().count() > 1 && unit.len() < cell.len() && ResistanceUnit::read(word).is_some()
 }
 
 fn distinct(cells: &[String]) -> usize {
@@ -111,13 +194,17 @@ mod tests {
     #[test]
     fn columns_are_proposed_by_their_cells_where_one_alone_fits() {
         let text =
-            "Matricule;Contrôlé le;Lieu;Rés. isol. (kΩ);kW\nP-1;2026-03-01;Nord;840;11\nP-2;2026-03-02;Nord;95;75\n";
+            "Matricule;Contrôlé le;Lieu;Contact (kΩ);kW\nP-1;2026-03-01;Nord;840;11\nP-2;2026-03-02;Nord;95;75\n";
         assert_eq!(
             proposed(text),
-            ["\"Matricule\" = \"winding\"", "\"Contrôlé le\" = \"tested_on\"", "\"Rés. isol. (kΩ)\" = \"r_60s_kohm\""]
+            ["\"Matricule\" = \"winding\"", "\"Contrôlé le\" = \"tested_on\"", "\"Contact (kΩ)\" = \"r_60s_kohm\""]
         );
         assert_eq!(proposed(&text.replace("Lieu", "Vu le").replace("Nord", "2026-04-01")).len(), 2, "two days");
-        assert_eq!(proposed(&text.replace("Nord", "N-1").replace("N-1;95", "N-2;95")).len(), 2, "two names");
+        assert_eq!(
+            proposed(&text.replace("Nord", "N-1").replace("N-1;95", "N-2;95")).len(),
+            3,
+            "one of them is enough"
+        );
         assert_eq!(proposed(&text.replace("Contrôlé le", "Next due")).len(), 2, "a day to come");
         let two = text.replace(";kW", ";Rés. autre (MΩ)");
         assert_eq!(proposed(&two).len(), 2, "two readings");

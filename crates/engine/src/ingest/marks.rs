@@ -64,9 +64,10 @@ impl Marks {
         self.decimal.as_ref().filter(|(mark, _)| *mark == ',').map(|(_, proof)| proof.as_str())
     }
 
-    /// A cell with one mark and three digits behind it, as the other numbers prove it; `None` where they do not.
+    /// A cell with one mark and three digits behind it, as the other numbers prove it; `None` where they do not. Where people say which the
+    /// decimal mark is, it `is_said`, and one number that agrees with them is enough.
     #[must_use]
-    pub fn settle(&self, cell: &str, decimal_comma: bool) -> Option<Settled> {
+    pub fn settle(&self, cell: &str, decimal_comma: bool, is_said: bool) -> Option<Settled> {
         let (before, number, after) = split(cell)?;
         let own = if decimal_comma { ',' } else { '.' };
         let mark = number.chars().find(|c| matches!(c, '.' | ','))?;
@@ -83,6 +84,7 @@ impl Marks {
         let (number, thousands, proof) = match (&self.thousands, &self.decimal) {
             (Some((separator, proof)), _) if *separator == mark => (number.replace(mark, ""), true, proof),
             (None, Some((point, proof))) if *point == mark => (number.replace(mark, &own.to_string()), false, proof),
+            (None, Some((point, proof))) if is_said && *point == own => (number.replace(mark, ""), true, proof),
             _ => return None,
         };
         Some(Settled { cell: format!("{before}{number}{after}"), thousands, proof: proof.clone() })
@@ -117,7 +119,9 @@ mod tests {
     use super::*;
 
     fn settled(cells: &[&str], cell: &str, decimal_comma: bool) -> Option<(String, bool)> {
-        Marks::of(cells.iter().copied()).settle(cell, decimal_comma).map(|settled| (settled.cell, settled.thousands))
+        Marks::of(cells.iter().copied())
+            .settle(cell, decimal_comma, false)
+            .map(|settled| (settled.cell, settled.thousands))
     }
 
     #[test]
@@ -127,6 +131,18 @@ mod tests {
         assert_eq!(settled(&["1.250.000"], "> 1.200 kΩ", true), thousands("> 1200 kΩ"));
         assert_eq!(settled(&["1,250.5"], "12,500", false), thousands("12500"));
         assert_eq!(settled(&["0.85", "12.5"], "1.200", true), Some(("1,200".to_owned(), false)));
+    }
+
+    #[test]
+    fn a_decimal_mark_that_people_say_settles_what_parts_thousands() {
+        let settled = |cells: &[&str], cell: &str| {
+            let settled = Marks::of(cells.iter().copied()).settle(cell, true, true)?;
+            Some((settled.cell, settled.thousands))
+        };
+        assert_eq!(settled(&["62,5"], "1.250"), Some(("1250".to_owned(), true)));
+        assert_eq!(settled(&["412"], "1.250"), None, "no number of the file agrees");
+        assert_eq!(settled(&["0.85"], "1.250"), Some(("1,250".to_owned(), false)), "the file contradicts them");
+        assert_eq!(settled(&["0.85", "62,5"], "1.250"), None);
     }
 
     #[test]

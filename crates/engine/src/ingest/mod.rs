@@ -32,6 +32,7 @@ mod number_formats;
 mod open_document;
 pub mod piece;
 pub mod pieces;
+mod places;
 mod reading;
 pub mod reasons;
 pub mod records;
@@ -49,6 +50,7 @@ pub mod suggest;
 pub mod timed;
 pub mod unit_column;
 pub mod unpack;
+mod verdicts;
 pub mod workbook;
 mod xml_parts;
 
@@ -163,10 +165,12 @@ impl ReadingRules {
         Columns::resolve(cells.to_vec(), &self.mapping).is_complete()
     }
 
-    /// How many cells of a row name columns.
+    /// How much a row looks like a header: how many of its cells name columns, and then how many are words.
     #[must_use]
     pub fn weight(&self, cells: &[String]) -> usize {
-        Columns::resolve(cells.to_vec(), &self.mapping).known.len()
+        let is_word = |cell: &&String| cell.chars().any(char::is_alphabetic);
+        let words = cells.iter().filter(is_word).count().min(columns::MOST_COLUMNS);
+        Columns::resolve(cells.to_vec(), &self.mapping).known.len() * (columns::MOST_COLUMNS + 1) + words
     }
 }
 

@@ -7,13 +7,13 @@ use super::marks::Marks;
 use super::pieces::Piece;
 use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
-use super::rows::{Row, Rows};
+use super::rows::{Cells, Row, Rows};
 use super::said_unit::{may_name_ohms, said_unit};
 use super::unit_column::Unit;
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord};
+use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord, lowest_resistance, tells_of_trouble};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::table::{TableFull, TestTable};
 use std::borrow::Cow;
@@ -28,6 +28,8 @@ pub struct PieceRules<'a> {
     pub dates: &'a DateForms,
     /// What the other numbers prove of the marks in numbers.
     pub marks: &'a Marks,
+    /// Whether people say which mark is the decimal mark.
+    pub mark_is_said: bool,
     /// The delimiter of the cells.
     pub delimiter: u8,
     /// Number of the input.
@@ -82,11 +84,23 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
     // Where no other column says how the cells of a row are to be read.
     let plain_cells = rules.columns.units.is_empty() && rules.columns.bounds.is_empty();
     let mut last_kept = None;
+    // The faulty row before, byte for byte, and its faults: a row that says the same right after it is judged alike.
+    let mut last_faulty: Option<(Vec<u8>, Vec<Fault>)> = None;
     while let Some(row) = rows.next_row() {
         let origin = Origin { input: rules.input, line: (rules.place)(row.line) };
+        if let Some((_, faults)) = last_faulty.as_ref().filter(|(raw, _)| raw == row.raw) {
+            parsed.rejections.push(origin, row.raw, faults.iter().map(RowFault::from));
+            parsed.rows += 1;
+            continue;
+        }
+        last_faulty = None;
         let plain = judge_row(&rules.tests, rules.columns, &row, origin, &mut draft);
         let outcome = match (plain, row.cells) {
-            (Ok(test), _) if plain_cells && !test.note().is_some_and(names_unit) => Outcome::Test(test),
+            (Ok(test), Some(cells))
+                if plain_cells && !test.note().is_some_and(names_unit) && !says_failed(rules.columns, cells) =>
+            {
+                Outcome::Test(test)
+            }
             // A row of a test not done has no date, so it is found among the faulty ones only.
             (Err(_), _) if is_not_done(rules.columns, &row) => Outcome::NotDone,
             (Err(faults), Some(_)) if faults.iter().any(is_of_the_row) => Outcome::Faulty(faults),
@@ -140,11 +154,17 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
                     }
                 }
                 parsed.rejections.push(origin, row.raw, faults.iter().map(RowFault::from));
+                last_faulty = Some((row.raw.to_vec(), faults));
             }
         }
         parsed.rows += 1;
     }
     Ok(parsed)
+}
+
+/// Whether a column of verdicts says that the test failed.
+fn says_failed(columns: &Columns, cells: Cells<'_>) -> bool {
+    !columns.verdicts.is_empty() && columns.failures(|place| cells.text(place).unwrap_or_default()).next().is_some()
 }
 
 /// A unit that stands in place of a reading, other than the one that the column is read in: a row of units below the header.
@@ -243,10 +263,16 @@ fn is_not_done(columns: &Columns, row: &Row<'_, '_>) -> bool {
         && cells.iter().skip(columns.width).all(|cell| blank(Some(cell)))
         && columns.bounds.iter().all(|bound| blank(cells.get(bound.place)))
         && columns.known.iter().all(|(place, column)| match column {
-            Column::Winding => !blank(cells.get(*place)),
+            Column::Winding => !blank(cells.get(*place)) && !cells.text(*place).is_ok_and(is_a_note),
             Column::Connection | Column::Scope => true,
             _ => blank(cells.get(*place)),
         })
+}
+
+/// Whether a text in the place of a name is a note of trouble, as below a table.
+fn is_a_note(text: &str) -> bool {
+    const LEAST_WORDS: usize = 4;
+    text.split_whitespace().count() >= LEAST_WORDS && (tells_of_trouble(text) || lowest_resistance(text).is_some())
 }
 
 /// A row as a test, or everything that is wrong with it.

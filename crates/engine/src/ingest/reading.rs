@@ -11,6 +11,7 @@ use super::layout::{self, Arranged, CellPlace, KnownTest, LabelReader, Limits, S
 use super::likely;
 use super::piece::{Parsed, PieceRules, parse};
 use super::pieces::{PIECE, Piece, Pieces};
+use super::places;
 use super::rejections::Rejections;
 use super::repeats;
 use super::rewrite::{self, Liberties};
@@ -119,6 +120,7 @@ impl<'r> Reading<'r> {
         let reader = limits.label_reader(&self.rules.mapping);
         let several = documents.len() > 1;
         let (mut failure, mut passed_over, read_before) = (None::<Failure>, Vec::new(), self.inputs.len());
+        let rows_before = self.table.len();
         for document in documents {
             let name = document.name(file);
             match self.add_document(file, document, several, &reader, &mut limits) {
@@ -135,6 +137,14 @@ impl<'r> Reading<'r> {
         }
         if let Some(failure) = failure {
             return Err(failure);
+        }
+        if several {
+            let read = &self.inputs;
+            let tests = (rows_before..self.table.len()).map(|row| self.table.test(row));
+            let sheet = |input: u32| read.get(input as usize)?.sheet.as_deref();
+            if let Some(question) = places::question(file, tests, self.rules.as_of, sheet) {
+                return Err(question);
+            }
         }
         let Some(ledger) = self.inputs.get_mut(read_before) else {
             let failures = passed_over.into_iter().map(|(_, why)| why);
@@ -358,6 +368,10 @@ impl<'r> Reading<'r> {
         remarks.extend(columns.assumed.iter().map(|(header, column)| {
             format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
         }));
+        remarks.extend(columns.verdicts.iter().map(|place| {
+            let header = shown(columns.header[*place].trim());
+            format!("{name}:{line}: column {header} is looked through for tests that failed, and not read otherwise")
+        }));
         let (rest, line) = rows.rest();
         let below = || FirstRows::of(Rows::new(rest, layout.delimiter, line));
         let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut remarks);
@@ -393,6 +407,7 @@ impl<'r> Reading<'r> {
             columns: &columns,
             dates: &dates,
             marks: &marks,
+            mark_is_said: rules.tests.decimal_comma || rules.decimal_point,
             delimiter: layout.delimiter,
             input: u32::try_from(self.inputs.len()).unwrap_or(u32::MAX),
             place,

@@ -108,6 +108,7 @@ pub fn read<'d>(
         }
     }
     let has_event = row.cells.iter().any(|(column, _)| *column == Column::Event);
+    row.notes.extend(rules.columns.failures(|place| texts.get(place).copied().unwrap_or_default()));
     row.add_notes();
     // A note of water, an earth fault or failed leads may be why the test was not done: such a row is not passed over.
     let is_trouble = |(column, text): &(Column, String)| match column {
@@ -191,7 +192,7 @@ impl Rewritten<'_> {
             Ok(None) => return Some(false),
             Err(fault) => fault,
         };
-        if let Some(settled) = self.rules.marks.settle(text, tests.decimal_comma)
+        if let Some(settled) = self.rules.marks.settle(text, tests.decimal_comma, self.rules.mark_is_said)
             && matches!(cell_rules.read(&settled.cell), Ok(Some(_)))
         {
             let liberty = if settled.thousands { Liberty::Thousands } else { Liberty::DecimalMark };

@@ -67,7 +67,7 @@ impl Master {
             Self::read_by(
                 name,
                 &bytes,
-                ReadingRules { sheets: Vec::new(), skipped_sheets: Vec::new(), ..given.clone() },
+                ReadingRules { sheets: Vec::new(), skipped_sheets: Vec::new(), layouts: Vec::new(), ..given.clone() },
             ),
         ) {
             (Ok(plain), Ok(given)) if given.ingested.rejections.len() < plain.ingested.rejections.len() => Ok(given),
@@ -146,7 +146,8 @@ fn without_options(given: &ReadingRules, bytes: &[u8]) -> ReadingRules {
         skipped_sheets: Vec::new(),
         date_forms: Vec::new(),
         plain_only: given.plain_only,
-        layouts: given.layouts.clone(),
+        // A master is a plain table, whatever layouts the sheets beside it have.
+        layouts: Vec::new(),
         as_of: given.as_of,
         encoding: given.encoding.filter(|encoding| !says_its_own && *encoding != UTF_8),
         mapping: given.mapping.clone(),

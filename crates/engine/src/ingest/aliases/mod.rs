@@ -10,8 +10,8 @@ use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
 use words::{
-    AIR_TEMP, BESIDE_FURTHER, FILLERS, FURTHER, HOT, IN_ENGLISH, JOINED, JOINED_TO, LIKELY, MACHINES, MULTIPLIERS,
-    NUMBERED, OF_NAMES, PREFIXES, RESISTANCE, SOME_TEMP, SOMETHING_ELSE, SURE, WINDING_TEMP,
+    AIR_TEMP, BESIDE_FURTHER, FILLERS, FURTHER, HOT, IN_ENGLISH, JOINED, JOINED_TO, LIKELY, MACHINES, MEASURED,
+    MULTIPLIERS, NUMBERED, OF_NAMES, PREFIXES, RESISTANCE, SOME_TEMP, SOMETHING_ELSE, SURE, WINDING_TEMP,
 };
 
 /// What a header of somebody else's making means.
@@ -47,11 +47,13 @@ fn names_machine(words: &[String]) -> bool {
         MACHINES.contains(&word.as_str()) || matches!(word.as_str(), "motor" | "machine" | "equipment" | "asset")
     };
     // `Pump` alone is the name of many a motor, and `Drive` heads how they are started.
-    words.split_last().is_some_and(|(last, machines)| {
+    let is_named = |last: &String, machines: &[String]| {
         !machines.is_empty()
             && machines.iter().all(is_machine)
             && (OF_NAMES.contains(&last.as_str()) || is_machine(last))
-    })
+    };
+    words.split_last().is_some_and(|(last, machines)| is_named(last, machines))
+        || words.split_first().is_some_and(|(first, machines)| is_named(first, machines))
 }
 
 /// Whether a header is one word, in any of our languages.
@@ -71,6 +73,20 @@ pub fn names_kind_of_machine(header: &str) -> bool {
 pub fn names_a_resistance(header: &str) -> bool {
     Words::of(header).is_some_and(|words| {
         !words.ohms.is_empty() || words.rest.iter().any(|word| RESISTANCE.contains(&word.as_str()) && word != "after")
+    })
+}
+
+/// Whether a header speaks of the resistance of a conductor, `Winding res. U-V (Ω)`, and of no insulation.
+#[must_use]
+pub fn names_a_conductor(header: &str) -> bool {
+    const CONDUCTORS: [&str; 9] = ["winding", "coil", "copper", "conductor", "loop", "rw", "phase", "stator", "rotor"];
+    Words::of(header).is_some_and(|words| {
+        let has = |word: &str| words.rest.iter().any(|own| own == word);
+        let is_insulation = ["ir", "insulation", "riso", "iso", "meg", "rins"].into_iter().any(has);
+        let is_large = words.ohms.iter().any(|unit| *unit != ResistanceUnit::Ohm);
+        let is_named =
+            (has("resistance") && CONDUCTORS.into_iter().any(has)) || has("wicklungswiderstand") || has("rw");
+        is_named && !is_insulation && !is_large
     })
 }
 
@@ -178,6 +194,15 @@ pub fn names_insulation(header: &str) -> bool {
 pub fn names_something_else(name: &str) -> bool {
     let lower = name.to_lowercase();
     lower.split(|c: char| !c.is_alphanumeric()).any(|word| SOMETHING_ELSE.contains(&word))
+}
+
+/// Whether a header names what is counted or measured beside a test.
+#[must_use]
+pub fn names_a_count(header: &str) -> bool {
+    let lower = header.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric() && c != '%' && c != '°').filter(|word| !word.is_empty());
+    // `U-1` is the name of a motor.
+    words.any(|word| MEASURED.contains(&word) && (word.chars().count() > 1 || word == lower.trim()))
 }
 
 /// A header that names in brackets a unit of something else than a resistance or a temperature, such as `U set [V]` and `t [s]`: its name
@@ -345,6 +370,10 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
         match word.as_str() {
             word if RESISTANCE.contains(&word) => named = true,
             "at" => {}
+            // `Isolement / masse`
+            "earth" | "ground" | "frame" | "to" | "masse" | "massa" | "mass" | "tierra" | "terra" | "erde"
+            | "terre" | "gegen" | "against" | "vs" | "contra" | "verso" | "contre" | "naar"
+                if says_insulation => {}
             "counter" if words.rest.iter().any(|word| word == "reading") => {}
             // Without a unit of resistance `Current` means amperes.
             "current" | "actual" if says_insulation || unit.is_some() => named = true,
@@ -433,7 +462,11 @@ impl Words {
                 "f" | "degf" | "fahrenheit" => words.scales.push(TemperatureScale::Fahrenheit),
                 "v" | "vdc" => words.volts = true,
                 "volt" | "volts" if words.rest.last().is_some_and(|word| word == "test") => words.volts = true,
-                word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
+                word if word.contains("ohm") => {
+                    // `Mégohms`, `Megaohmios`
+                    let plain = token.replace(['é', 'É'], "e").replace("ohmios", "ohms").replace("ohmio", "ohm");
+                    words.ohms.push(ResistanceUnit::read(&plain)?);
+                }
                 word => {
                     let word = &*word.replace('ß', "ss");
                     let translated =

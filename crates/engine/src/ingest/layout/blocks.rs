@@ -2,7 +2,9 @@
 
 use super::cells::{is_header, is_label_row, is_number};
 use super::grid::GridRow;
+use super::label::Field;
 use super::label_reader::LabelReader;
+use groundwall::record::columns::Column;
 
 /// Rows that headers may take.
 pub(super) const HEADER_ROWS: usize = 3;
@@ -19,7 +21,8 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
     let mut bands: Vec<(usize, usize)> = Vec::new();
     let mut at = 0;
     while at < rows.len() {
-        if !is_header(&rows[at], reader) {
+        let above = bands.last().map(|(start, end)| &rows[*start..*end]);
+        if !is_header(&rows[at], reader) || above.is_some_and(|headers| is_test_below(&rows[at], headers, reader)) {
             at += 1;
             continue;
         }
@@ -64,6 +67,21 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
         title_from = data_end;
     }
     found
+}
+
+/// Whether a row is a test below headers that name windings and dates, whatever its words are: where they have `Motor`, it has the name of
+/// one and no header.
+fn is_test_below(row: &GridRow, headers: &[GridRow], reader: &LabelReader<'_>) -> bool {
+    let has = |place: &usize, column: Column| {
+        headers.iter().any(|header| reader.read(&header.cells[*place]).field == Some(Field::Column(column)))
+    };
+    let places = 0..row.cells.len();
+    let winding = places.clone().find(|place| has(place, Column::Winding));
+    let names_one = |place: usize| {
+        let label = reader.read(&row.cells[place]);
+        !row.cells[place].is_empty() && (label.unknown || !label.is_known())
+    };
+    winding.is_some_and(names_one) && places.clone().any(|place| has(&place, Column::TestedOn))
 }
 
 /// Whether a row of several cells is a title: `Motor No:` beside its value.

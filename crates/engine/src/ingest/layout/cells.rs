@@ -7,6 +7,7 @@ use super::phases::{self, Phases};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
 use crate::ingest::unit_column::Unit;
+use crate::ingest::verdicts;
 use groundwall::record::columns::Column;
 use groundwall::resistance::{CellRules, ResistanceUnit};
 use std::collections::{BTreeMap, BTreeSet};
@@ -102,6 +103,14 @@ pub(super) fn is_quantity(cell: &str, reader: &LabelReader<'_>) -> bool {
     is_point(cell, reader) && !is_letter(cell) && label.phase.is_none() && !label.column().is_some_and(is_reading)
 }
 
+/// Whether so many cells of a column of connections, blank ones among them, name quantities that its rows are those of measuring points; one
+/// may be a slip.
+pub(super) fn name_quantities(rows: &[GridRow], place: usize, reader: &LabelReader<'_>) -> bool {
+    let cells: Vec<&str> = rows.iter().take(POINTS_ASKED).map(|row| row.cells[place].as_str()).collect();
+    let quantities = cells.iter().filter(|cell| !cell.is_empty() && is_quantity(cell, reader)).count();
+    quantities > 0 && 5 * quantities >= cells.len()
+}
+
 /// So many cells tell whether a column names measuring points.
 pub(super) const POINTS_ASKED: usize = 400;
 
@@ -152,16 +161,72 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
         && labels[0].1.field == Some(Field::Column(Column::Winding))
         && labels.iter().all(|(_, label)| label.is_known() && !is_time(label.field));
     let connections = labels.iter().filter(|(_, label)| label.connection.is_some()).count();
-    let all_known_from = |first: usize| labels.iter().filter(|(at, _)| *at >= first).all(|(_, label)| label.is_known());
+    // A limit, a mean or a verdict may follow the dates.
+    let is_beside_dates = |at: usize| {
+        let cell = row.cells[at].as_str();
+        aliases::says_limit(cell) || is_summary(cell) || is_derived(cell) || verdicts::heads_verdicts(cell)
+    };
+    let all_known_from = |first: usize| {
+        labels.iter().filter(|(at, _)| *at >= first).all(|(at, label)| label.is_known() || is_beside_dates(*at))
+    };
+    // `TM1`, `TM2` beside a day and the name of what they belong to.
+    let open = labels.iter().filter(|(at, label)| !label.is_known() || label.unknown && !is_beside_dates(*at));
+    let open: Vec<&str> =
+        open.map(|(at, _)| row.cells[*at].as_str()).filter(|cell| !aliases::names_a_count(cell)).collect();
+    let are_numbered = open.len() > 1 && known >= 2 && are_of_one_series(open.iter().copied());
+    let has_time = labels.iter().any(|(_, label)| is_time(label.field));
     (keys > 0 && known >= 2 && dates.len() != 1 && 2 * known >= labels.len())
+        || (keys > 0 && has_time && are_numbered && !has_number)
         || is_across
         || is_one_round
         || (dates.len() >= 2 && all_known_from(dates[0]))
         || (connections >= 2 && dates.is_empty())
 }
 
+/// Whether headers are letters with numbers behind them, the letters the same and each number another: `TM1`, `TM2`.
+pub(super) fn are_of_one_series<'h>(headers: impl Iterator<Item = &'h str>) -> bool {
+    let (mut letters, mut numbers) = (BTreeSet::new(), BTreeSet::new());
+    for header in headers {
+        let name = header.trim();
+        let stem = name.trim_end_matches(|c: char| c.is_ascii_digit());
+        let is_stem = !stem.is_empty()
+            && stem.len() < name.len()
+            && stem.chars().all(|c| c.is_alphabetic() || matches!(c, '-' | ' ' | '.'));
+        if !is_stem || label::names_tests(stem) || !numbers.insert(&name[stem.len()..]) {
+            return false;
+        }
+        letters.insert(stem.to_lowercase());
+    }
+    letters.len() == 1
+}
+
 /// Words of rows that sum up others or say what is allowed.
-const SUMMARIES: [&str; 46] = [
+const SUMMARIES: &[&str] = &[
+    "gemiddeld",
+    "gem",
+    "totaal",
+    "durchschnitt",
+    "durchschnittswert",
+    "mittel",
+    "mittelw",
+    "schnitt",
+    "ø",
+    "moy",
+    "mínimo",
+    "minimo",
+    "laagste",
+    "hoogste",
+    "kleinste",
+    "doorsnee",
+    "gesamt",
+    "mediana",
+    "worst",
+    "grenswaarde",
+    "subtotal",
+    "aantal",
+    "anzahl",
+    "count",
+    "medio",
     "average",
     "avg",
     "mean",
@@ -418,71 +483,6 @@ pub(super) fn names_phases(rows: &[GridRow], place: usize, reader: &LabelReader<
     phases.is_some_and(|phases| is_any(&phases))
 }
 
-/// Whether a column may hold the lowest of several readings: its header says so, and its numbers are not one limit.
-pub(super) fn may_be_lowest(rows: &[GridRow], place: usize, header: &str) -> bool {
-    const LOWEST: [&str; 17] = [
-        "min",
-        "minimum",
-        "smallest",
-        "mín",
-        "mínima",
-        "least",
-        "minimal",
-        "lowest",
-        "worst",
-        "niedrigster",
-        "kleinster",
-        "plus faible",
-        "mínimo",
-        "minimo",
-        "peor",
-        "peggiore",
-        "laagste",
-    ];
-    let lower = header.to_lowercase();
-    let words = || lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-    let says_limit = |word: &str| {
-        matches!(
-            word,
-            "limit"
-                | "allowed"
-                | "required"
-                | "acceptable"
-                | "acceptance"
-                | "criteria"
-                | "spec"
-                | "temp"
-                | "date"
-                | "time"
-                | "volts"
-                | "s"
-                | "sec"
-        ) || word.starts_with(|c: char| c.is_ascii_digit())
-    };
-    let is_other = words().any(says_limit) || aliases::has_unit_of_something_else(header);
-    if !words().any(|word| LOWEST.contains(&word)) || is_other {
-        return false;
-    }
-    let cells = rows.iter().take(POINTS_ASKED).map(|row| row.cells[place].as_str());
-    let values: BTreeSet<&str> = cells.filter(|cell| !cell.is_empty()).collect();
-    if (0..rows.first().map_or(0, |row| row.cells.len())).any(|of| of != place && follows_from(rows, place, of)) {
-        return false;
-    }
-    3 * values.len() > rows.len().min(12) && values.len() > 1 && holds_readings(rows, place)
-}
-
-/// Whether the cells of a column are the same wherever those of another are, and some of those come again: a limit by the rated voltage.
-fn follows_from(rows: &[GridRow], place: usize, of: usize) -> bool {
-    let mut values: BTreeMap<&str, &str> = BTreeMap::new();
-    let mut filled = rows.iter().take(POINTS_ASKED).map(|row| (row.cells[of].as_str(), row.cells[place].as_str()));
-    let mut count = 0;
-    let is_same = filled.all(|(key, value)| {
-        count += usize::from(!value.is_empty());
-        value.is_empty() || *values.entry(key).or_insert(value) == value
-    });
-    is_same && 4 * values.len() <= 3 * count
-}
-
 /// A reading and the date that one cell holds: `450 MΩ (14.03.2023)`.
 pub(super) fn reading_and_date(cell: &str) -> Option<(&str, &str)> {
     const LONGEST: usize = 60;
@@ -607,7 +607,7 @@ fn names_part(header: &str) -> bool {
 }
 
 /// Whether a header says that its numbers follow from readings: a corrected resistance, a ratio, a limit.
-pub(super) fn is_derived(header: &str) -> bool {
+pub(in crate::ingest) fn is_derived(header: &str) -> bool {
     const DERIVED: [&str; 24] = [
         "corrected",
         "corr",

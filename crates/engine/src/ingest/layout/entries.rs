@@ -3,6 +3,7 @@
 use super::CellPlace;
 use super::blocks::Block;
 use super::cells::{is_reading, is_summary, reading_and_date};
+use super::context::is_name;
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
 use super::plan::{Plan, are_regular, fills_down, runs_of};
@@ -10,13 +11,15 @@ use super::table::{Known, Sheet};
 use super::texts::TextId;
 use super::titles::{self, Values};
 use super::years;
+use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::dates::{self, Period};
 use crate::ingest::unit_column::{NO_UNIT, Unit};
-use groundwall::record::Item;
+use crate::ingest::verdicts;
 use groundwall::record::columns::Column;
 use groundwall::record::is_ditto;
 use groundwall::record::validate::Fault;
+use groundwall::record::{self, Item};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
 use std::borrow::Cow;
@@ -71,6 +74,8 @@ struct Held {
     named: String,
     /// The name of a motor in a row of its own.
     winding: Option<String>,
+    /// Such a row that may be none of a motor, by its line, until tests come below it.
+    heading: Option<(u64, String)>,
     /// A date in a row of its own.
     date: Option<String>,
     /// Dates of columns, in a row below the periods that head them.
@@ -113,6 +118,9 @@ impl Held {
         text.clone()
     }
 }
+
+/// A text with fewer words names something.
+const LEAST_WORDS: usize = 4;
 
 impl<'a> Sheet<'a> {
     pub(super) fn entries(&mut self, block: &Block<'a>, plan: &Plan) -> Vec<Entry<'a>> {
@@ -171,6 +179,7 @@ impl<'a> Sheet<'a> {
                 }
                 continue;
             }
+            self.ask_about_heading(&mut held, plan);
             let says = self.said_by_row(row, plan, &fills, &mut held);
             let first_of_row = entries.len();
             for (place, label) in &plan.values {
@@ -182,8 +191,10 @@ impl<'a> Sheet<'a> {
                 let in_cell = Some(text).filter(|_| self.seen.dates_in_cells && label.column().is_some_and(is_reading));
                 let (text, own_date) =
                     in_cell.and_then(reading_and_date).map_or((text, None), |(reading, date)| (reading, Some(date)));
-                let merged =
-                    says.point.as_ref().map_or(Cow::Borrowed(label), |(_, point)| Cow::Owned(label.with(point)));
+                // A column that says what it holds is not what the row measures: the test voltage beside it.
+                let is_own = label.column().is_some_and(|column| !is_reading(column)) && label.scale.is_none();
+                let point = says.point.as_ref().filter(|_| !is_own);
+                let merged = point.map_or(Cow::Borrowed(label), |(_, point)| Cow::Owned(label.with(point)));
                 let unit = plan.unit_of(*place, row);
                 let connection =
                     merged.connection.as_deref().or(Some(&*says.connection).filter(|text| !text.is_empty()));
@@ -231,7 +242,19 @@ impl<'a> Sheet<'a> {
                 });
             }
             let scope = scope.map_or("", |place| row.cells[place].as_str());
-            let of_row = [(Column::Scope, scope), (Column::Procedure(Item::WorkOrder), order_of(row, plan))];
+            let failed =
+                if plan.verdicts.iter().any(|at| {
+                    verdicts::is_failure_under(plan.headers.get(at).map_or("", String::as_str), &row.cells[*at])
+                }) {
+                    "verdict failed"
+                } else {
+                    ""
+                };
+            let of_row = [
+                (Column::Scope, scope),
+                (Column::Procedure(Item::WorkOrder), order_of(row, plan)),
+                (Column::Note, failed),
+            ];
             if let Some(first) = entries.get(first_of_row).copied() {
                 let all = Entry { connection: TextId::EMPTY, stage: None, of: Of::Row, ..first };
                 let said = of_row.into_iter().filter(|(_, text)| !text.is_empty());
@@ -241,9 +264,47 @@ impl<'a> Sheet<'a> {
         entries
     }
 
+    /// Keeps the question about a text above tests of a motor that a title names: another motor, or a remark.
+    fn ask_about_heading(&mut self, held: &mut Held, plan: &Plan) {
+        let (Some((line, text)), None) = (held.heading.take(), &self.open_question) else { return };
+        let message = format!(
+            "{}: row {line} says {} above tests of {}: another motor, or a remark?",
+            self.name.place,
+            shown(&text),
+            shown(plan.context.winding().unwrap_or_default())
+        );
+        let hint = "put the tests of another motor below a header of their own, with its name above it such as Motor: P-102; write a remark into \
+                    a column of notes";
+        self.open_question = Some(Failure::usage(message).hint(hint));
+    }
+
+    /// Keeps the question about a text that tells of trouble in a row that holds no test: a footnote, or notes of a round.
+    fn ask_about_text(&mut self, row: &GridRow, plan: &Plan) {
+        let is_note = |cell: &str| {
+            let words = cell.split_whitespace().count();
+            words >= LEAST_WORDS && (record::tells_of_trouble(cell) || record::lowest_resistance(cell).is_some())
+                || record::says_failed(cell)
+        };
+        let name = plan.winding.map_or("", |at| row.cells[at].as_str());
+        let field = self.reader.read(name).field;
+        let is_of_round = plan.dates_across
+            && (matches!(field, Some(Field::Column(Column::Note))) || label::names_circumstances(name));
+        let told = match row.only() {
+            Some((_, text)) => Some(text).filter(|text| is_note(text)),
+            None if is_of_round => row.filled().map(|(_, cell)| cell).find(|cell| record::tells_of_trouble(cell)),
+            None => None,
+        };
+        if let (Some(text), None) = (told, &self.open_question) {
+            let message = format!("{}: row {} holds no test, and it says {}", self.name.place, row.line, shown(text));
+            let hint = "write it into a column of notes beside the test that it speaks of, or take it out if it speaks of something else";
+            self.open_question = Some(Failure::usage(message).hint(hint));
+        }
+    }
+
     /// Whether a row is no test: it sums up others, repeats the header, or names a motor, a date or the dates of its columns.
     fn holds_no_test(&mut self, row: &GridRow, block: &Block<'_>, plan: &Plan, held: &mut Held) -> bool {
         let reader = self.reader;
+        self.ask_about_text(row, plan);
         let first = row.filled().next().map_or("", |(_, cell)| cell);
         if is_summary(first) {
             self.summaries += 1;
@@ -278,7 +339,11 @@ impl<'a> Sheet<'a> {
             {
                 held.date = Some(text.to_owned());
             }
-            Some((_, text)) if plan.winding.is_none() => held.winding = Some(text.to_owned()),
+            Some((_, text)) if plan.winding.is_none() => {
+                held.heading = (plan.context.winding().is_some() && (!is_name(text) || label::names_tests(text)))
+                    .then(|| (row.line, text.to_owned()));
+                held.winding = Some(text.to_owned());
+            }
             _ if plan.winding.is_some_and(|at| !row.cells[at].is_empty()) => {
                 held.text(row, plan.winding, true);
                 self.not_done += 1;
@@ -515,17 +580,20 @@ impl<'a> Sheet<'a> {
 /// What is known of the test of a rejected cell, where it may be a resistance: in megohms if no unit is named, and of any size if the unit
 /// is not known.
 fn may_be_resistance(column: Option<Column>, unit: Option<Option<Unit>>, known: Known) -> Option<Known> {
-    let (at, own) = match column {
-        Some(Column::Reading(at, own)) => (Some(at), own),
-        Some(Column::Resistance(own)) => (None, own),
-        None => (None, ResistanceUnit::Megohm),
-        Some(_) => return None,
+    let (at, own) = match (column, unit) {
+        (Some(Column::Reading(at, own)), _) => (Some(at), own),
+        (Some(Column::Resistance(own)), _) => (None, own),
+        (None, _) => (None, ResistanceUnit::Megohm),
+        // A temperature in megohms may be either.
+        (Some(_), Some(Some(Unit::Ohms(_)))) => return Some(known),
+        (Some(_), _) => return None,
     };
     let own = match unit {
         None => own,
         Some(Some(Unit::Ohms(unit))) => unit,
         Some(None) => return Some(known),
-        Some(Some(_)) => return None,
+        // What is said to be a resistance, in a unit of something else, may be any.
+        Some(Some(_)) => return column.is_some().then_some(known),
     };
     let at = at.or_else(|| Elapsed::from_seconds(60.0).ok())?;
     Some(Known { column: Some(Column::Reading(at, own)), ..known })

@@ -7,10 +7,12 @@ use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
 use super::label_reader::LabelReader;
 use super::table::Sheet;
-use crate::error::shown;
+use crate::error::{Failure, shown};
 use crate::ingest::aliases::{self, Meaning};
+use crate::ingest::said_unit::symbol;
 use crate::ingest::unit_column::{Unit, holds_units};
 use groundwall::record::columns::Column;
+use groundwall::resistance::ResistanceUnit;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl<'a> Sheet<'a> {
@@ -22,6 +24,8 @@ impl<'a> Sheet<'a> {
         let mut labels: Vec<(usize, Label)> = Vec::new();
         let mut headers: BTreeMap<usize, String> = BTreeMap::new();
         let mut groups: BTreeMap<usize, String> = BTreeMap::new();
+        // Columns whose own header is not understood below one that is.
+        let mut half_known: BTreeSet<usize> = BTreeSet::new();
         let texts = || block.headers.iter().flat_map(|row| &row.cells);
         let has_names = texts().any(|text| reader.read(text).field == Some(Field::Column(Column::Winding)));
         let names_its_columns =
@@ -42,15 +46,21 @@ impl<'a> Sheet<'a> {
                     continue;
                 }
                 let read = reader.read(text);
-                if i < last && read.unknown && !read.is_known() {
+                // With nothing below it, a text of its own is the header.
+                let is_group = row.cells[place].is_empty()
+                    || block.headers[i + 1..].iter().any(|below| !below.cells[place].is_empty());
+                if i < last && read.unknown && !read.is_known() && is_group {
                     groups.insert(place, text.to_owned());
                     // `Limit` above a unit says that the column holds something else.
-                    is_other |= !row.cells[place].is_empty() && !names_its_columns(text);
+                    is_other |= !row.cells[place].is_empty() && !names_its_columns(text) && !label::names_tests(text);
                     continue;
                 }
                 // `Phase to earth` above U, V and W is a group, and no column of phases.
                 if (read.connection.is_some() || read.phase.is_some()) && label.names_what_is_tested() {
                     label = Label { field: None, ..label };
+                }
+                if !parts.is_empty() && read.unknown && !read.is_known() && read.phase.is_none() {
+                    half_known.insert(place);
                 }
                 label = if parts.is_empty() { Label::clone(&read) } else { label.with(&read) };
                 parts.push(text);
@@ -73,6 +83,13 @@ impl<'a> Sheet<'a> {
             if !parts.is_empty() {
                 headers.insert(place, whole);
             }
+            // `Obs.` below a resistance is what was observed, and no note; below nothing but a common header it is no test of its own.
+            if label.field == Some(Field::Column(Column::Note)) && label.ohms.is_some() {
+                label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
+            }
+            if last > 0 && block.headers[last].cells[place].is_empty() && label.ohms.is_some() {
+                half_known.insert(place);
+            }
             labels.push((place, label));
         }
         let mut readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).peekable();
@@ -90,8 +107,17 @@ impl<'a> Sheet<'a> {
                 context.unit = Some(unit);
             }
         }
+        self.ask_about_title_unit(&labels, &headers, &context);
         let context = &context;
         resolve_phases(&mut labels);
+        if labels.iter().filter(|(_, label)| label.connection.is_some()).count() > 1 {
+            // `U`, `V`, `W`, `IP` below `Insulation (MΩ)`: what is no phase is no test of the whole winding.
+            let is_open =
+                |(place, label): &&mut (usize, Label)| half_known.contains(place) && label.connection.is_none();
+            for (_, label) in labels.iter_mut().filter(is_open) {
+                *label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
+            }
+        }
         for (place, label) in &mut labels {
             if let Some(component) = headers.get(place).and_then(|text| component_in(text))
                 && label.column().is_none_or(is_reading)
@@ -109,6 +135,7 @@ impl<'a> Sheet<'a> {
             *label = Label { unknown: true, ..Label::default() };
         }
         name_groups_with_dates(&mut labels);
+        name_groups_of_tests(&mut labels, &groups);
         name_date_after(&mut labels, &headers, block.rows);
         name_stages(&mut labels);
         let is_day = |label: &Label| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn));
@@ -159,13 +186,37 @@ impl<'a> Sheet<'a> {
             ranges.push((labels.iter().filter(|(at, _)| is_own(*at)).cloned().collect(), own));
         }
         if ranges.len() == 1
-            && let Some(grouped) = by_group(&labels, &groups, context)
+            && let Some(grouped) = by_part(&labels, &groups, &headers, (context, block.rows))
+                .or_else(|| by_group(&labels, &groups, context))
         {
             ranges = grouped;
         }
         for (labels, own) in ranges {
             self.columns(block, labels, &headers, own);
         }
+    }
+
+    /// Keeps the question about a title that names another unit than all headers of readings do.
+    fn ask_about_title_unit(
+        &mut self,
+        labels: &[(usize, Label)],
+        headers: &BTreeMap<usize, String>,
+        context: &Context,
+    ) {
+        let mut named =
+            labels.iter().filter(|(_, label)| label.column().is_none_or(is_reading) && label.ohms.is_some());
+        let (Some(unit), Some((at, _))) = (context.unit, named.clone().next()) else { return };
+        if named.any(|(_, label)| label.ohms == Some(unit)) || self.open_question.is_some() {
+            return;
+        }
+        let message = format!(
+            "{}: a title says that the readings are in {}, and the header {} says otherwise",
+            self.name.place,
+            symbol(Some(unit)),
+            shown(headers.get(at).map_or("", String::as_str))
+        );
+        let hint = "take out the unit that is wrong, or the title if it speaks of something else";
+        self.open_question = Some(Failure::usage(message).hint(hint));
     }
 
     /// Reads some columns of a block.
@@ -218,6 +269,26 @@ fn name_groups_with_dates(labels: &mut [(usize, Label)]) {
         if let Some(name) = heading(label).filter(|name| dated.contains(name)) {
             (label.date, label.part, label.occasion) = (None, None, Some(name));
         }
+    }
+}
+
+/// `Spring round` and `Autumn round` above a date and readings each name tests of the motors on their left.
+fn name_groups_of_tests(labels: &mut [(usize, Label)], groups: &BTreeMap<usize, String>) {
+    let of = |is: &dyn Fn(&Label) -> bool| -> BTreeSet<&String> {
+        labels.iter().filter(|(_, label)| is(label)).filter_map(|(at, _)| groups.get(at)).collect()
+    };
+    let dated = of(&|label| label.field == Some(Field::Column(Column::TestedOn)));
+    let read = of(&|label| label.column().is_some_and(is_reading));
+    let is_motor = |(at, label): &(usize, Label)| {
+        label.field == Some(Field::Column(Column::Winding)) && !groups.get(at).is_some_and(|name| dated.contains(name))
+    };
+    let are_tests = dated.len() > 1 && dated == read && dated.iter().all(|name| label::names_tests(name));
+    if !are_tests || !labels.iter().any(is_motor) {
+        return;
+    }
+    let dated: BTreeSet<String> = dated.into_iter().cloned().collect();
+    for (at, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_none()) {
+        label.occasion = groups.get(at).filter(|name| dated.contains(*name)).cloned();
     }
 }
 
@@ -291,6 +362,9 @@ fn by_occasion(labels: &mut [(usize, Label)]) -> Option<Vec<Vec<(usize, Label)>>
     for (_, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_some()) {
         if is_dated_latest && latest.contains(&label.occasion) {
             label.occasion = None;
+        } else if !dated.contains(&label.occasion) && label.is_of_the_latest() && is_a_reading(label) {
+            // The latest reading beside another that is read may be the test.
+            *label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
         } else if !dated.contains(&label.occasion) {
             *label = Label { field: Some(Field::Ignored), ..Label::default() };
         }
@@ -349,6 +423,51 @@ fn by_group(labels: &[(usize, Label)], groups: &BTreeMap<usize, String>, context
         (of_group(name), own)
     };
     Some(names.iter().map(range).collect())
+}
+
+/// The columns of each part of several motors, where the motors stand above their parts: `Lift A` above `Duty` and `Standby`.
+fn by_part(
+    labels: &[(usize, Label)],
+    groups: &BTreeMap<usize, String>,
+    headers: &BTreeMap<usize, String>,
+    (context, rows): (&Context, &[GridRow]),
+) -> Option<Vec<Grouped>> {
+    let has = |column: Column| labels.iter().any(|(_, label)| label.field == Some(Field::Column(column)));
+    if has(Column::Winding) || context.winding().is_some() || !has(Column::TestedOn) {
+        return None;
+    }
+    let is_part = |(at, label): &&(usize, Label)| {
+        let is_open = label.unknown || !label.is_known() || label.column().is_some_and(is_reading);
+        is_open && label.ohms.is_none() && headers.contains_key(at) && holds_readings(rows, *at)
+    };
+    let mut parts: BTreeMap<&String, Vec<usize>> = BTreeMap::new();
+    for (at, _) in labels.iter().filter(is_part) {
+        if let Some(name) = groups.get(at) {
+            parts.entry(name).or_default().push(*at);
+        }
+    }
+    let names = |places: &Vec<usize>| places.iter().filter_map(|at| headers.get(at)).collect::<BTreeSet<_>>();
+    let are_parts = parts.len() > 1
+        && parts.keys().all(|name| may_be_name(name))
+        && parts.values().all(|places| places.len() > 1 && names(places).len() == places.len());
+    // Names that come once are those of motors.
+    let mut seen = BTreeSet::new();
+    let come_again = parts.values().flatten().filter_map(|at| headers.get(at)).any(|part| !seen.insert(part));
+    if !are_parts || !come_again {
+        return None;
+    }
+    // What is measured under none of the parts, such as the temperature of the room at the end, is of all.
+    let shared: Vec<(usize, Label)> =
+        labels.iter().filter(|(at, _)| !parts.values().flatten().any(|own| own == at)).cloned().collect();
+    let range = |(name, at): (&&String, &usize)| {
+        let part = headers.get(at).cloned();
+        let label =
+            Label { field: Some(Field::Column(Column::Resistance(ResistanceUnit::Megohm))), ..Label::default() };
+        let mut own = shared.clone();
+        own.push((*at, label));
+        (own, Context { name: Some((*name).clone()), component: part, ..context.clone() })
+    };
+    Some(parts.iter().flat_map(|(name, places)| places.iter().map(move |at| (name, at))).map(range).collect())
 }
 
 /// The text of a row of groups that belongs to a column on the right of it.

@@ -115,7 +115,12 @@ impl<'a> Sheet<'a> {
             }
             let of_all = matches!(
                 entry.column,
-                Column::TestVolts | Column::Instrument | Column::FullScale(_) | Column::Scope | Column::Connection
+                Column::TestVolts
+                    | Column::Instrument
+                    | Column::FullScale(_)
+                    | Column::Scope
+                    | Column::Connection
+                    | Column::Note
             ) || (!dates_across && matches!(entry.column, Column::Procedure(_)));
             if (entry.of == Of::Row && fitting.len() > 1 && !of_all && !is_work) || (is_work && fitting.is_empty()) {
                 // It belongs to one of several dates, and nobody knows which; or to a test after the work that was not made.

@@ -23,6 +23,7 @@ mod texts;
 mod titles;
 mod turned;
 mod units;
+mod unnamed;
 mod years;
 
 use super::dates::{self, DateForms, Period};
@@ -32,6 +33,7 @@ use super::mapping::Mapping;
 use super::{ReadingRules, aliases, columns::Columns};
 use crate::error::{Failure, shown};
 use cells::Names;
+pub(super) use cells::is_derived;
 use described::Description;
 pub use grid::Limits;
 use grid::{GridRow, NoGrid, first_rows_of, rows_of};
@@ -40,6 +42,7 @@ use groundwall::record::validate::Fault;
 use groundwall::record::{Item, is_ditto};
 use label::{Field, Label};
 pub use label_reader::LabelReader;
+pub(super) use open::{describes_machines, says_circumstances};
 use table::{Kind, Outcome};
 use titles::Values;
 use turned::Turned;
@@ -193,10 +196,13 @@ impl Refused {
                 ))
                 .into();
         };
+        let left: Vec<String> = headers.iter().map(|header| format!("\"{header}\" = \"-\"")).collect();
         Failure::usage(message)
             .hint(format!(
                 "say what they hold under [columns] in groundwall.toml or the policy file, such as \"{first}\" = \"r_60s\"; a date or a \
-                 connection in the header still counts; - leaves a column out"
+                 connection in the header still counts, and readings of another winding need rows of their own; what holds no readings of \
+                 the insulation is left out: {}",
+                left.join(", ")
             ))
             .into()
     }
@@ -271,6 +277,14 @@ pub fn arrange(
     match table::arrange(&rows, rules, reader, name, limits, from) {
         Outcome::NoLayout => {
             if let Some(at) = header {
+                if let Some(line) = readings_above(&rows, at) {
+                    let message = format!(
+                        "{}: the header in row {} has rows with numbers above it, such as row {line}, and it is not understood what they are",
+                        name.place, rows[at].line
+                    );
+                    let hint = "put each table on a sheet or into a file of its own, or take those rows out if they are no tests";
+                    return Err(Failure::usage(message).hint(hint).into());
+                }
                 must_be_understood(&rows, at, rules, reader, name)?;
             }
             Ok(None)
@@ -344,7 +358,8 @@ fn must_be_understood(
         };
         let apart = || dated.and_then(|_| open::tells_tests_apart(below, &keys, place, name, header));
         let trouble = || open::tells_of_trouble(below, names, place, name, header);
-        if let Some(question) = phases().or_else(apart).or_else(trouble) {
+        let factors = || open::of_factors(below, place, name, header);
+        if let Some(question) = phases().or_else(apart).or_else(trouble).or_else(factors) {
             return Err(question.into());
         }
     }
@@ -392,6 +407,11 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
         // What is missing is said.
         return Vec::new();
     }
+    let at_places = |is: &dyn Fn(Column) -> bool| {
+        columns.known.iter().filter(|(_, column)| is(*column)).map(|(place, _)| *place).collect::<Vec<usize>>()
+    };
+    let readings = at_places(&cells::is_reading);
+    let winding = at_places(&|column| column == Column::Winding).first().copied();
     let is_unread = |place: &usize| {
         let label = reader.read(&header[*place]);
         cells::says_reading(&header[*place], &label)
@@ -401,8 +421,12 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
                 && !cells::is_derived(&header[*place])
                 && (plan::names_readings_by_unit(&rows[at + 1..], *place)
                     && !aliases::names_something_else(&header[*place])
-                    || open::names_a_check(&header[*place]) && cells::holds_readings(&rows[at + 1..], *place)))
-            || cells::may_be_lowest(&rows[at + 1..], *place, &header[*place])
+                    || open::names_a_check(&header[*place])
+                        && !aliases::names_a_count(&header[*place])
+                        && cells::holds_readings(&rows[at + 1..], *place)))
+            || unnamed::may_be_lowest(&rows[at + 1..], *place, &header[*place])
+            || (label.unknown || !label.is_known())
+                && unnamed::may_be_readings(&rows[at + 1..], winding, &readings, *place, &header[*place])
     };
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
     let free = free.filter(|place| !open::is_guidance(&header[*place], header));
@@ -490,8 +514,17 @@ fn heads_tests(row: &GridRow, reader: &LabelReader<'_>) -> bool {
         && (is_column(Column::TestedOn) || row.filled().filter(|(_, cell)| reader.read(cell).is_dated()).count() > 1)
 }
 
+/// The line of a row above a header that may hold tests of another table: two numbers side by side.
+fn readings_above(rows: &[GridRow], at: usize) -> Option<u64> {
+    let is_test = |row: &&GridRow| row.cells.windows(2).any(|two| two.iter().all(|cell| cells::is_number(cell)));
+    rows[..at].iter().find(is_test).map(|row| row.line)
+}
+
 /// Whether a sheet with this header is a plain table: the header names everything, and each row below it is one test.
 fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelReader<'_>) -> bool {
+    if readings_above(rows, at).is_some() {
+        return false;
+    }
     let header = &rows[at];
     let labels = cells::labels_of(header, reader);
     let columns = Columns::resolve(header.cells.clone(), &rules.mapping);
@@ -509,7 +542,7 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         |place: usize| rows[at + 1..].iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
     let has_quantities = labels.iter().enumerate().any(|(place, label)| {
         let is_connection = label.field == Some(Field::Column(Column::Connection));
-        is_connection && below_place(place).take(cells::POINTS_ASKED).any(|cell| cells::is_quantity(cell, reader))
+        is_connection && cells::name_quantities(&rows[at + 1..], place, reader)
     });
     let has_point = has_quantities
         || labels.iter().any(|label| label.field == Some(Field::Point))

@@ -2,10 +2,10 @@
 
 use super::blocks::Block;
 use super::cells::{
-    Names, POINTS_ASKED, component_column, holds_clock, holds_readings, is_derived, is_letter, is_number, is_quantity,
-    is_reading, machine_column, names_points, reads, says_reading,
+    Names, POINTS_ASKED, are_of_one_series, component_column, holds_clock, holds_readings, is_derived, is_letter,
+    is_number, is_quantity, is_reading, machine_column, name_quantities, names_points, reads, says_reading,
 };
-use super::context::{Context, is_name, is_usual_sheet};
+use super::context::{Context, is_name, is_usual_sheet, may_be_name};
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
@@ -13,12 +13,14 @@ use super::open;
 use super::phases::{self, Phases};
 use super::table::Sheet;
 use super::titles::{self, Values};
+use super::unnamed::may_be_readings;
 use super::years;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::dates::{DateForms, day_of_month};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
+use crate::ingest::verdicts;
 use groundwall::record::columns::{Column, ElapsedUnit};
 use groundwall::record::{Item, is_ditto};
 use groundwall::resistance::ResistanceUnit;
@@ -63,6 +65,8 @@ pub(super) struct Plan {
     pub(super) dates_across: bool,
     /// Whether columns are headed by names of motors.
     pub(super) windings_across: bool,
+    /// Columns of verdicts.
+    pub(super) verdicts: Vec<usize>,
     pub(super) context: Context,
 }
 
@@ -94,6 +98,7 @@ impl Plan {
             elapsed: None,
             values: Vec::new(),
             windings_across: false,
+            verdicts: Vec::new(),
             context,
         };
         plan.find_point(rows, reader);
@@ -114,6 +119,11 @@ impl Plan {
         if let (Some(winding), true) = (plan.winding, plan.components.is_empty()) {
             plan.components.extend(component_column(rows, winding, free()));
         }
+        let taken = [plan.winding, plan.point, plan.date, plan.clock];
+        let is_taken = |at: usize| taken.contains(&Some(at)) || plan.components.contains(&at);
+        let free = plan.labels.iter().filter(|(at, label)| !label.left_out && !label.is_known() && !is_taken(*at));
+        let heads = |at: &usize| plan.headers.get(at).is_some_and(|header| verdicts::heads_verdicts(header));
+        plan.verdicts = free.map(|(at, _)| *at).filter(heads).collect();
         plan
     }
 
@@ -132,7 +142,7 @@ impl Plan {
                 && !is_letter(cell)
         };
         let connections = self.of_field(Field::Column(Column::Connection));
-        let has_quantities = |at: &usize| filled(rows, *at).take(POINTS_ASKED).any(|cell| is_quantity(cell, reader));
+        let has_quantities = |at: &usize| name_quantities(rows, *at, reader);
         self.point = self.of_field(Field::Point).or_else(|| connections.filter(has_quantities));
         let generic =
             self.labels.iter().any(|(_, label)| matches!(label.field, Some(Field::Column(Column::Resistance(_)))));
@@ -270,13 +280,19 @@ impl Plan {
             .iter()
             .filter(|(_, label)| label.unknown)
             .filter_map(|(at, _)| Some((*at, self.headers.get(at)?.as_str())))
+            .filter(|(_, name)| !aliases::names_a_count(name) && !aliases::has_unit_of_something_else(name))
             .filter(|(at, _)| share(filled(rows, *at), &reads) > 0.7)
             .collect();
         let is_all = |test: fn(&str) -> bool| across.iter().all(|(_, name)| test(name));
         let is_number_of_motor = |name: &str| name.bytes().all(|byte| byte.is_ascii_digit());
-        // `Motor 1` and `Motor 2` beside a column of cars.
-        let are_numbered = || is_all(is_numbered_machine);
-        if across.len() > 1 && if has_name { are_numbered() } else { is_all(is_name) || is_all(is_number_of_motor) } {
+        // `Motor 1` and `Motor 2`, or `TM1` and `TM2`, beside a column of cars.
+        let are_numbered = || is_all(is_numbered_machine) || are_of_one_series(across.iter().map(|(_, name)| *name));
+        // Below a title that gives the unit of all numbers, or where most are pumps, fans and the like, they need no digits in their names.
+        let is_kind = |name: &str| name.split_whitespace().any(aliases::names_kind_of_machine);
+        let kinds = across.iter().filter(|(_, name)| is_kind(name)).count();
+        let are_called = || is_all(may_be_name) && (self.context.unit.is_some() || 2 * kinds >= across.len());
+        let are_motors = || is_all(is_name) || is_all(is_number_of_motor) || are_called();
+        if across.len() > 1 && if has_name { are_numbered() } else { are_motors() } {
             self.windings_across = true;
             let label = Label { unknown: true, ..Label::default() };
             self.values.extend(across.into_iter().map(|(at, _)| (at, label.clone())));
@@ -502,7 +518,12 @@ impl<'a> Sheet<'a> {
             };
             // Numbers under a header of connections are none.
             let is_used = is_used && !(label.names_what_is_tested() && holds_measured(rows, *at));
-            if is_used || keys.contains(&Some(*at)) || plan.components.contains(at) || values.contains_key(at) {
+            if is_used
+                || keys.contains(&Some(*at))
+                || plan.components.contains(at)
+                || values.contains_key(at)
+                || (plan.verdicts.contains(at) && !holds_readings(rows, *at))
+            {
                 continue;
             }
             let header = plan.headers.get(at);
@@ -517,9 +538,18 @@ impl<'a> Sheet<'a> {
             if is_open && names_readings_by_unit(rows, *at) && !aliases::names_something_else(&name) {
                 self.unread_readings.insert(*at, name.clone());
             }
-            // Where all other readings are headed by their dates, one that is not is of another day.
-            let is_check = header.is_none_or(|header| open::names_a_check(header));
-            if is_open && plan.dates_across && is_check && holds_readings(rows, *at) {
+            let of_values: Vec<usize> =
+                values.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).map(|(at, _)| *at).collect();
+            if is_open
+                && !label.left_out
+                && !plan.dates_across
+                && may_be_readings(rows, plan.winding, &of_values, *at, header.map_or("", String::as_str))
+            {
+                self.unread_readings.insert(*at, name.clone());
+            }
+            // Where all other readings are headed by their dates, one that is not is of another day; or by motors, of another motor.
+            let is_check = header.is_none_or(|header| plan.dates_across && open::names_a_check(header));
+            if is_open && (plan.dates_across || plan.windings_across) && is_check && holds_readings(rows, *at) {
                 self.unread_readings.insert(*at, name.clone());
             }
             if let Some(header) = header
@@ -603,10 +633,7 @@ impl<'a> Sheet<'a> {
         // Where each row holds all tests of a winding, a note and a state are of none of them and are not read either.
         let of_none = plan.labels.iter().filter(|(_, label)| {
             plan.dates_across
-                && matches!(
-                    label.field,
-                    Some(Field::Column(Column::Note | Column::Event | Column::Procedure(Item::EquipmentState)))
-                )
+                && matches!(label.field, Some(Field::Column(Column::Event | Column::Procedure(Item::EquipmentState))))
                 && !label.is_dated()
                 && !label.left_out
         });
@@ -621,14 +648,27 @@ impl<'a> Sheet<'a> {
                 })
                 .find_map(|(at, _)| open::of_dates_beside_dates(rows, *at, name, &header(*at)));
         }
+        // A note in a row of several motors says not of which it is.
+        if self.open_question.is_none() && plan.windings_across {
+            let is_note = |(at, label): &&(usize, Label)| {
+                label.field == Some(Field::Column(Column::Note))
+                    || !label.left_out && !label.is_known() && !is_value(at) && !taken(*at)
+            };
+            let notes = plan.labels.iter().filter(is_note);
+            self.open_question =
+                notes.map(|(at, _)| *at).find_map(|at| open::note_of_several(rows, at, name, &header(at)));
+        }
         if self.open_question.is_none() {
             let noted = of_none.iter().find_map(|at| open::tells_of_trouble(rows, None, *at, name, &header(*at)));
             self.open_question = noted.or_else(|| {
                 let mut others = free().filter(|at| !is_value(at));
-                // A state of each motor differs from motor to motor, as what describes them does.
-                let of =
-                    |header: &str| plan.winding.filter(|_| !(plan.dates_across && open::says_circumstances(header)));
-                others.find_map(|place| open::tells_of_trouble(rows, of(&header(place)), place, name, &header(place)))
+                // What describes motors differs from motor to motor, as a state of each does.
+                let of = |header: &str| plan.winding.filter(|_| !plan.dates_across || open::describes_machines(header));
+                others.find_map(|place| {
+                    let header = header(place);
+                    let trouble = open::tells_of_trouble(rows, of(&header), place, name, &header);
+                    trouble.or_else(|| open::of_factors(rows, place, name, &header))
+                })
             });
         }
         // Periods that nobody understands put all tests of a year on one day.

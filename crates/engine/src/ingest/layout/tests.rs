@@ -266,12 +266,12 @@ fn a_cell_may_hold_a_reading_and_its_date() {
 
 #[test]
 fn what_is_required_or_planned_is_never_proposed() {
-    let status = "Motor | V | Min. MΩ | Next due | Last meggered | MΩ
+    let status = "Motor | V | Min. MΩ | Next due | Last checked | MΩ
                   P-1 | 690 | 1.7 | 2027-03-01 | 2026-03-03 | 540
                   P-2 | 690 | 1.7 | 2027-03-01 | 2026-03-03 | 44
                   P-3 | 400 | 1.4 | 2027-03-01 | 2026-03-03 | 1.1";
     let mut mapping = Mapping::default();
-    assert_eq!(mapping.add("Last meggered", "tested_on"), Ok(()));
+    assert_eq!(mapping.add("Last checked", "tested_on"), Ok(()));
     let rules = ReadingRules { mapping, ..ReadingRules::default() };
     assert_eq!(arranged_by(status, None, &mut Limits::of_bytes(0, 8), rules.clone()).0, ["plain"]);
     // Where it may be the lowest of three readings it is asked about.
@@ -758,7 +758,7 @@ fn a_column_that_seems_to_hold_readings_is_never_left_alone_in_silence() {
             [format!(
                 "sheet: column {column} seems to hold readings, and it is not understood which\n\
                  hint: say what they hold under [columns] in groundwall.toml or the policy file, such as \"{column}\" = \"r_60s\"; \
-                 a date or a connection in the header still counts; - leaves a column out"
+                 a date or a connection in the header still counts, and readings of another winding need rows of their own; what holds no readings of the insulation is left out: \"{column}\" = \"-\""
             )]
         );
     }
@@ -1482,9 +1482,9 @@ fn what_would_make_an_answer_milder_is_asked_about() {
     let first = |sheet: &str| arranged(sheet, None).0.swap_remove(0);
     let starts = |sheet: &str, start: &str| assert!(first(sheet).starts_with(start), "{}", first(sheet));
     assert_eq!(
-        first("Motor | Date | MΩ | Verdict\n B-1 | 2025-05-13 | 840 |\n B-1 | 2025-08-13 | 838 | stand unter Wasser"),
-        "sheet: column Verdict is not read, and it says stand unter Wasser\n\
-         hint: if it holds notes, say so under [columns] in groundwall.toml or the policy file: \"Verdict\" = \"note\"; \"Verdict\" = \"-\" leaves it out"
+        first("Motor | Date | MΩ | Wording\n B-1 | 2025-05-13 | 840 |\n B-1 | 2025-08-13 | 838 | stand unter Wasser"),
+        "sheet: column Wording is not read, and it says stand unter Wasser\n\
+         hint: if it holds notes, say so under [columns] in groundwall.toml or the policy file: \"Wording\" = \"note\"; \"Wording\" = \"-\" leaves it out"
     );
     assert_eq!(
         first(
@@ -1902,13 +1902,8 @@ fn what_stands_beside_dates_is_asked_about_where_it_may_be_worse() {
     for note in
         ["flooded in November", "earth fault 20 Nov, motor tripped", "burnt out 15 Nov", "abgesoffen", "Erdschluss"]
     {
-        for header in ["Comment", "Status"] {
-            let found = wide(header, note, "");
-            assert!(
-                found.starts_with(&format!("sheet: column {header} is not read, and it says {note}")),
-                "{header} {note}: {found}"
-            );
-        }
+        assert_eq!(wide("Comment", note, ""), "winding tested_on connection note r_60s", "{note}");
+        assert_eq!(wide("Outcome", note, ""), "winding tested_on connection note r_60s", "{note}");
     }
     for (header, cell, other) in [
         ("Nov check", "0.4 MΩ", "650 MΩ"),
@@ -1923,7 +1918,7 @@ fn what_stands_beside_dates_is_asked_about_where_it_may_be_worse() {
         assert!(found.contains("seems to hold readings"), "{header}: {found}");
     }
     for (header, cell, other) in
-        [("Comment", "bearing noisy", ""), ("kW", "75", "11"), ("Priority", "1", "2"), ("Status", "ok", "ok")]
+        [("Whatever", "bearing noisy", ""), ("kW", "75", "11"), ("Priority", "1", "2"), ("Status", "ok", "ok")]
     {
         assert_eq!(wide(header, cell, other), "winding tested_on connection r_60s", "{header}");
     }
@@ -1982,10 +1977,175 @@ fn a_plain_table_with_readings_of_another_look_or_tests_that_do_not_hold_is_aske
         let found = plain(header, cells);
         assert!(found.starts_with(&format!("sheet: column {header} seems to hold readings")), "{found}");
     }
-    assert!(plain("Valid", ["yes", "no"]).starts_with("sheet: column Valid is not read, and it says no\nhint: "));
+    assert!(
+        plain("Whatever", ["fine", "NOT OK"])
+            .starts_with("sheet: column Whatever is not read, and it says NOT OK\nhint: ")
+    );
+    for (header, cells) in [("Range", ["x1k", "x1"]), ("Exp", ["E-3", "E0"])] {
+        let found = plain(header, cells);
+        assert!(
+            found.starts_with(&format!("sheet: column {header} has factors, such as {}, and", cells[0])),
+            "{found}"
+        );
+    }
     for (header, cells) in
-        [("Valid", ["yes", "yes"]), ("Priority", ["1", "2"]), ("kW", ["75", "75"]), ("Checked by", ["AB", "CD"])]
+        [("Valid", ["yes", "no"]), ("Priority", ["1", "2"]), ("kW", ["75", "75"]), ("Checked by", ["AB", "CD"])]
     {
         assert_eq!(plain(header, cells), "plain", "{header}");
     }
+}
+
+#[test]
+fn motors_above_their_parts_and_rounds_above_their_dates_are_read() {
+    must_be(
+        "Insulation in megohms
+                    | Valley chair |     | Summit gondola |
+         Date       | Main         | Aux | Main           | Aux
+         2024-11-20 | 420          | 9   | 1100           | 760
+         2025-01-15 | 395          | 0.4 | 1050           | 740",
+        &[
+            "winding tested_on connection r_60s",
+            "Valley chair Main 2024-11-20 420",
+            "Valley chair Aux 2024-11-20 9",
+            "Summit gondola Main 2024-11-20 1100",
+            "Summit gondola Aux 2024-11-20 760",
+            "Valley chair Main 2025-01-15 395",
+            "Valley chair Aux 2025-01-15 0.4",
+            "Summit gondola Main 2025-01-15 1050",
+            "Summit gondola Aux 2025-01-15 740",
+        ],
+    );
+    must_be(
+        "Loco | Date       | Mileage km | TM1 | TM2
+         1401 | 2025-07-08 | 812000     | 55  | 61
+         1402 | 2025-07-09 | 640500     | 120 | 1.1",
+        &[
+            "winding tested_on connection r_60s",
+            "1401 TM1 2025-07-08 55",
+            "1401 TM2 2025-07-08 61",
+            "1402 TM1 2025-07-09 120",
+            "1402 TM2 2025-07-09 1.1",
+        ],
+    );
+    must_be(
+        "              |        |     | Spring round |     |    | Autumn round |     |
+         Motor         | Feeder | kW  | Date         | MΩ  | °C | Date         | MΩ  | °C
+         Mixer 1       | MCC2/4 | 11  | 2025-04-08   | 240 | 22 | 2025-10-07   | 225 | 23
+         Freezer fan 2 | MCC3/2 | 5.5 | 2025-04-09   | 19  | -4 | 2025-10-08   | 1.1 | -2",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "Mixer 1 2025-04-08 240 22",
+            "Mixer 1 2025-10-07 225 23",
+            "Freezer fan 2 2025-04-09 19 -4",
+            "Freezer fan 2 2025-10-08 1.1 -2",
+        ],
+    );
+}
+
+#[test]
+fn a_verdict_that_a_test_failed_is_noted_with_every_test_of_its_row() {
+    must_be(
+        "Motor | Date       | U-E | V-E | Ergebnis
+         P-1   | 2025-05-14 | 410 | 400 | i.O.
+         P-2   | 2025-05-14 | 420 | 410 | n.i.O.",
+        &[
+            "winding tested_on connection note r_60s",
+            "P-1 2025-05-14 U-earth 410",
+            "P-1 2025-05-14 V-earth 400",
+            "P-2 2025-05-14 U-earth verdict failed 420",
+            "P-2 2025-05-14 V-earth verdict failed 410",
+        ],
+    );
+}
+
+#[test]
+fn a_row_of_a_plain_table_is_no_header_whatever_its_words_are() {
+    must_be(
+        "winding | tested_on | r_60s | winding_temp_c | scope | calibration_due
+         M1 | 2024-01-02 | 900 | 40 | winding | 2030-01-01
+         M0 | 2024-01-03 | OL | 20 °C | winding | 2030-01-01
+         M1 | 2024-02-02 | 3 | 40 | winding | 2030-01-01",
+        &["plain"],
+    );
+}
+
+#[test]
+fn numbers_under_a_header_that_nobody_understands_are_asked_about() {
+    let found = arranged(
+        "Motor: P-1\n Date | MΩ | Brake | Temp °C\n 2024-03-01 | 420 | 9 | 22\n 2024-09-01 | 415 | 3 | 23\n 2025-03-01 | 418 | 0.4 | 22",
+        None,
+    )
+    .0;
+    assert_eq!(
+        found,
+        ["sheet: column Brake seems to hold readings, and it is not understood which\n\
+          hint: say what they hold under [columns] in groundwall.toml or the policy file, such as \"Brake\" = \"r_60s\"; a date or a \
+          connection in the header still counts, and readings of another winding need rows of their own; what holds no readings of the \
+          insulation is left out: \"Brake\" = \"-\""]
+    );
+}
+
+#[test]
+fn a_header_below_another_is_no_reading_of_the_whole_winding_where_phases_stand_beside_it() {
+    let found = arranged(
+        "Motor | Date       | Insulation (MΩ) | Insulation (MΩ) | Insulation (MΩ) | Insulation (MΩ)
+         Motor | Date       | U               | V   | W   | IP
+         P-1   | 2025-05-14 | 410             | 400 | 405 | 3.1
+         P-2   | 2025-05-14 | 510             | 500 | 505 | 2.9",
+        None,
+    )
+    .0;
+    assert!(found[0].starts_with("sheet: column Insulation (MΩ) IP seems to hold readings"), "{found:?}");
+    let found = arranged(
+        "Motor | Date       | Insulation (MΩ) |
+               |            | Actual          | Last year
+         M1    | 2025-05-14 | 0.4             | 304
+         M2    | 2025-05-14 | 500             | 510",
+        None,
+    )
+    .0;
+    assert_eq!(found, ["plain"], "neither is taken for the test, and the reading is missing");
+}
+
+#[test]
+fn a_note_of_trouble_in_a_row_of_several_motors_is_asked_about() {
+    let found = arranged(
+        "Date       | M1  | M2  | Remarks
+         2026-03-02 | 300 | 207 |
+         2026-09-02 | 310 | 210 |
+         2026-11-02 |     | 207 | M1 earth fault",
+        None,
+    )
+    .0;
+    assert_eq!(
+        found,
+        ["sheet: row 4 has tests of several motors, and column Remarks says M1 earth fault: of which?\n\
+          hint: write that test into a list with one row per test and its note beside it; what is settled is left out under [columns] in \
+          groundwall.toml or the policy file: \"Remarks\" = \"-\""]
+    );
+}
+
+#[test]
+fn the_day_of_a_print_or_a_calibration_is_none_of_tests() {
+    for title in [
+        "Printed: 1 November 2026",
+        "Meter calibrated: 9 February 2026",
+        "Kalibriert am 9.2.2026",
+        "Bearings greased 9 Feb 2026",
+    ] {
+        let found = arranged(&format!("{title}\n Motor | U-E | V-E | W-E\n P-1 | 410 | 400 | 405"), None).0;
+        assert!(!found.iter().any(|row| row.contains("2026")), "{title}: {found:?}");
+    }
+}
+
+#[test]
+fn means_and_sums_of_other_languages_are_no_motors() {
+    must_be(
+        "Motor | 2025-02-12 | 2025-05-14
+         P-1   | 410        | 395
+         Gemiddeld | 410    | 395
+         Ø     | 410        | 395
+         Durchschnitt | 410 | 395",
+        &["winding tested_on connection r_60s", "P-1 2025-02-12 410", "P-1 2025-05-14 395"],
+    );
 }

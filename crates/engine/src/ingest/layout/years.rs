@@ -19,7 +19,39 @@ pub(super) struct Titled {
 }
 
 /// Words beside dates that are those of papers, machines and rules.
-const OF_PAPERS: [&str; 58] = [
+const OF_PAPERS: &[&str] = &[
+    "prepared",
+    "saved",
+    "updated",
+    "bearings",
+    "bearing",
+    "greased",
+    "lubricated",
+    "purchased",
+    "delivered",
+    "previous",
+    "overhauled",
+    "rewound",
+    "serviced",
+    "inspected",
+    "kalibriert",
+    "erstellt",
+    "installiert",
+    "geschmiert",
+    "étalonné",
+    "installé",
+    "graissé",
+    "calibrado",
+    "instalado",
+    "engrasado",
+    "impreso",
+    "stampato",
+    "tarato",
+    "installato",
+    "impresso",
+    "geprint",
+    "gekalibreerd",
+    "geïnstalleerd",
     "form",
     "forms",
     "rev",
@@ -80,7 +112,23 @@ const OF_PAPERS: [&str; 58] = [
     "bouwjaar",
 ];
 /// Words beside years of tests, other than [`TITLE_WORDS`].
-const OF_TESTS: [&str; 56] = [
+const OF_TESTS: &[&str] = &[
+    "registro",
+    "register",
+    "log",
+    "list",
+    "liste",
+    "lista",
+    "lijst",
+    "record",
+    "records",
+    "valori",
+    "werte",
+    "valeurs",
+    "valores",
+    "waarden",
+    "insulation",
+    "resistance",
     "year",
     "jahr",
     "année",
@@ -145,7 +193,7 @@ pub(super) fn of_title(title: &str, reader: &LabelReader<'_>) -> Option<Titled> 
     if label::is_date(title) {
         return Some(Titled { date: title.to_owned(), text: title.to_owned(), is_certain: true });
     }
-    let is_end = |c: char| matches!(c, ',' | ';' | ':' | '(' | ')' | '[' | ']' | '|');
+    let is_end = |c: char| matches!(c, ',' | ';' | '(' | ')' | '[' | ']' | '|');
     let mut found: Vec<String> = Vec::new();
     let mut others: Vec<String> = Vec::new();
     for part in title.replace('_', " ").replace(" - ", " ; ").replace(" – ", " ; ").split(is_end) {

@@ -13,7 +13,7 @@ use groundwall::record::{Connection, Event};
 use groundwall::resistance::ResistanceUnit;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
-use words::{AFTER, BEFORE, CIRCUMSTANCES, FIELDS, IGNORED, IN_AND_OUT, LATEST, OF_OCCASIONS, OTHERS, WORK};
+use words::{AFTER, BEFORE, CIRCUMSTANCES, FIELDS, IGNORED, IN_AND_OUT, LATEST, OF_OCCASIONS, OTHERS, SEASONS, WORK};
 
 /// What a column or a row of a sheet holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -125,6 +125,14 @@ pub fn names_circumstances(text: &str) -> bool {
     CIRCUMSTANCES.contains(&text.to_lowercase().trim_end_matches([':', '.']).trim())
 }
 
+/// Whether a text above several columns names a round of tests: `Spring round`, `Winter`, `Shutdown`.
+#[must_use]
+pub fn names_tests(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.any(|word| SEASONS.contains(&word) || OF_OCCASIONS.contains(&word))
+}
+
 /// Whether a text is a date, a month, a quarter or a year.
 #[must_use]
 pub fn is_date(text: &str) -> bool {
@@ -170,6 +178,10 @@ impl Label {
         let mut words = words_of(quantity.as_ref().map_or(text, |(name, _)| *name));
         if let Some(label) = Self::of_an_occasion(&words, mapping).or_else(|| Self::of_in_or_out(&words, mapping)) {
             return label;
+        }
+        if aliases::names_a_conductor(text) {
+            let is_said = aliases::units(text).is_some_and(|units| units.ohms.is_some());
+            return if is_said { of_field(Field::Ignored) } else { Self { unknown: true, ..Self::default() } };
         }
         let mut label = Self::default();
         label.take_stage(&mut words);
@@ -314,7 +326,7 @@ impl Label {
     }
 
     fn take_stage(&mut self, words: &mut Vec<String>) {
-        for (said, after) in IN_AND_OUT {
+        for &(said, after) in IN_AND_OUT {
             let spelt: Vec<&str> = said.split(' ').collect();
             let is_said = |at: &usize| {
                 words[*at..].iter().zip(&spelt).filter(|(word, own)| word.to_lowercase() == **own).count()
@@ -634,6 +646,38 @@ fn is_word_of_phases(word: &str) -> bool {
 }
 
 /// Takes away what does not tell which test a reading belongs to: `at 500 V DC`, `retest`, marks of footnotes.
+/// Words before the date of a column: `Messung vom 12.03.2024`.
+const BEFORE_DATES: [&str; 28] = [
+    "tested",
+    "test",
+    "measured",
+    "measurement",
+    "on",
+    "of",
+    "dated",
+    "messung",
+    "prüfung",
+    "gemessen",
+    "geprüft",
+    "vom",
+    "am",
+    "mesure",
+    "mesuré",
+    "relevé",
+    "contrôle",
+    "du",
+    "le",
+    "misura",
+    "prova",
+    "del",
+    "medición",
+    "medida",
+    "prueba",
+    "meting",
+    "gemeten",
+    "van",
+];
+
 fn without_circumstances(words: &mut Vec<String>) {
     let is_of_volts = |word: &str| {
         let digits = word.trim_end_matches("dc").trim_end_matches('v').trim_end_matches('k');
@@ -651,6 +695,7 @@ fn without_circumstances(words: &mut Vec<String>) {
         }
         let is_left_out = is_of_volts(&lower)
             || matches!(lower.as_str(), "at" | "dc" | "v" | "vdc")
+            || BEFORE_DATES.contains(&lower.as_str())
             || LATEST.contains(&lower.as_str())
             || OTHERS[13..].contains(&lower.as_str())
             || !lower.contains(char::is_alphanumeric);

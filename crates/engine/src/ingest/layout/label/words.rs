@@ -115,7 +115,12 @@ pub(super) const AFTER: [&str; 12] =
     ["after", "post", "nach", "après", "apres", "después", "despues", "dopo", "na", "as-left", "depois", "após"];
 
 /// What comes in to be worked on, and goes out.
-pub(super) const IN_AND_OUT: [(&str, bool); 14] = [
+pub(super) const IN_AND_OUT: &[(&str, bool)] = &[
+    ("on return", false),
+    ("before service", false),
+    ("before overhaul", false),
+    ("after service", true),
+    ("after overhaul", true),
     ("as found", false),
     ("as received", false),
     ("as arrived", false),
@@ -243,6 +248,53 @@ pub(super) const OF_OCCASIONS: [&str; 20] = [
     "prueba",
     "prova",
     "meting",
+];
+
+/// Words of rounds that are called by their season or occasion.
+pub(super) const SEASONS: &[&str] = &[
+    "spring",
+    "summer",
+    "autumn",
+    "fall",
+    "winter",
+    "annual",
+    "shutdown",
+    "outage",
+    "turnaround",
+    "campaign",
+    "survey",
+    "visit",
+    "inspection",
+    "check",
+    "frühjahr",
+    "frühling",
+    "sommer",
+    "herbst",
+    "stillstand",
+    "revision",
+    "printemps",
+    "été",
+    "automne",
+    "hiver",
+    "arrêt",
+    "primavera",
+    "verano",
+    "otoño",
+    "invierno",
+    "parada",
+    "estate",
+    "autunno",
+    "inverno",
+    "fermata",
+    "verão",
+    "outono",
+    "paragem",
+    "lente",
+    "voorjaar",
+    "zomer",
+    "najaar",
+    "herfst",
+    "stop",
 ];
 
 /// Words of rows that name the people, papers and circumstances of a round, and no motor.

@@ -11,14 +11,24 @@ use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::dates::{self, DateForms};
 use crate::ingest::mapping::Mapping;
+use crate::ingest::verdicts;
 use chrono::NaiveDate;
 use groundwall::record::{self, columns::Column};
 use std::collections::{BTreeMap, BTreeSet};
-use words::{is_denied, is_verdict, names_a_life, says_validity};
-pub(super) use words::{names_a_check, names_machines, names_places, says_circumstances};
+use words::is_verdict;
+pub(in crate::ingest) use words::{describes_machines, says_circumstances};
+pub(super) use words::{names_a_check, names_a_life, names_machines, names_places};
 
 /// Texts of guidance in the sheet of a round, which comes back filled in.
-const GUIDANCE: [&str; 15] = [
+const GUIDANCE: [&str; 23] = [
+    "apply_volts",
+    "hold_minutes",
+    "discharge_minutes",
+    "likely_winding_temp_c",
+    "stop_below_mohm",
+    "stop_below_10_k_colder_mohm",
+    "stop_below_10_k_warmer_mohm",
+    "minimum_mohm",
     "site",
     "area",
     "why",
@@ -203,7 +213,7 @@ pub(super) fn of_dates_beside_dates(
 }
 
 /// The question about a text of trouble in a column that is not read: water, an earth fault, a failure. What is the same in all rows
-/// of a motor describes it, such as `burner fan`, and is no note.
+/// of a motor describes it, such as `burner fan`, and is no note. Columns of verdicts are looked through for failures anyway.
 pub(super) fn tells_of_trouble(
     rows: &[GridRow],
     winding: Option<usize>,
@@ -212,7 +222,7 @@ pub(super) fn tells_of_trouble(
     header: &str,
 ) -> Option<Failure> {
     const WEATHER: [&str; 8] = ["weather", "wetter", "witterung", "météo", "temps", "clima", "tiempo", "meteo"];
-    if WEATHER.contains(&header.trim().to_lowercase().as_str()) {
+    if WEATHER.contains(&header.trim().to_lowercase().as_str()) || verdicts::heads_verdicts(header) {
         return None;
     }
     let rows = &rows[..rows.len().min(ROWS_ASKED)];
@@ -226,11 +236,10 @@ pub(super) fn tells_of_trouble(
         }
     }
     let is_mostly_blank = 2 * rows.iter().filter(|row| row.cells[place].is_empty()).count() > rows.len();
-    let says_valid = says_validity(header);
     let is_note = |row: &&GridRow| {
         let text = row.cells[place].trim();
-        (record::tells_of_trouble(text) && (is_mostly_blank || varying.contains(&motor_of(row))))
-            || (says_valid && is_denied(text))
+        record::says_failed(text)
+            || (record::tells_of_trouble(text) && (is_mostly_blank || varying.contains(&motor_of(row))))
     };
     let text = rows.iter().find(is_note).map(|row| row.cells[place].as_str())?;
     let (place, header) = (name.place, shown(header.trim()));
@@ -239,6 +248,60 @@ pub(super) fn tells_of_trouble(
         "if it holds notes, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \"note\"; \"{header}\" = \"-\" leaves \
          it out"
     )))
+}
+
+/// The question about a text of trouble in a row with tests of several motors.
+pub(super) fn note_of_several(rows: &[GridRow], place: usize, name: SheetName<'_>, header: &str) -> Option<Failure> {
+    let is_note = |row: &&GridRow| {
+        let text = row.cells[place].trim();
+        record::says_failed(text) || record::tells_of_trouble(text)
+    };
+    let row = rows.iter().take(ROWS_ASKED).find(is_note)?;
+    let message = format!(
+        "{}: row {} has tests of several motors, and {} says {}: of which?",
+        name.place,
+        row.line,
+        column_name(header, place),
+        shown(&row.cells[place])
+    );
+    let header = shown(header.trim());
+    Some(Failure::usage(message).hint(format!(
+        "write that test into a list with one row per test and its note beside it; what is settled is left out under [columns] in \
+         groundwall.toml or the policy file: \"{header}\" = \"-\""
+    )))
+}
+
+/// The question about a column of factors, such as `x1k` or `E-3`, by which the readings beside it may have to be multiplied.
+pub(super) fn of_factors(rows: &[GridRow], place: usize, name: SheetName<'_>, header: &str) -> Option<Failure> {
+    let cells = || rows.iter().take(ROWS_ASKED).map(|row| row.cells[place].trim()).filter(|cell| !cell.is_empty());
+    let (factors, filled) = (cells().filter(|cell| is_factor(cell)).count(), cells().count());
+    if 2 * factors <= filled {
+        return None;
+    }
+    let message = format!(
+        "{}: {} has factors, such as {}, and the readings beside it may have to be multiplied by them",
+        name.place,
+        column_name(header, place),
+        shown(cells().find(|cell| is_factor(cell)).unwrap_or_default())
+    );
+    let header = shown(header.trim());
+    Some(Failure::usage(message).hint(format!(
+        "write the readings multiplied, each with its unit; a factor of something else is left out under [columns] in groundwall.toml or the \
+         policy file: \"{header}\" = \"-\""
+    )))
+}
+
+/// Whether a cell is a factor and nothing else: `x10`, `× 1k`, `10^3`, `E-3`.
+fn is_factor(cell: &str) -> bool {
+    let lower = cell.to_lowercase().replace(['−', '–'], "-").replace(' ', "");
+    let is_number = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
+    let is_exponent = |text: &str| is_number(text.strip_prefix(['-', '+']).unwrap_or(text));
+    let times =
+        lower.strip_prefix(['x', '×', '*', '÷', '/']).map(|rest| rest.trim_end_matches(['k', 'm', 'g', 'Ω', 'ω']));
+    times.is_some_and(is_number)
+        || lower.strip_prefix("10^").or_else(|| lower.strip_prefix('e')).is_some_and(is_exponent)
+        || lower.chars().all(|c| c.is_ascii_digit() || "⁻⁰¹²³⁴⁵⁶⁷⁸⁹".contains(c))
+            && lower.contains(|c: char| "⁻⁰¹²³⁴⁵⁶⁷⁸⁹".contains(c))
 }
 
 /// Readings of one name differ by so much where another column says that they are of two machines.

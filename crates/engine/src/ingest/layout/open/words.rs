@@ -80,8 +80,14 @@ pub(super) fn is_verdict(text: &str) -> bool {
 }
 
 /// Whether a header says how a test went, who made it, or under what circumstances.
-pub(in super::super) fn says_circumstances(header: &str) -> bool {
-    const SAYS: [&str; 126] = [
+pub(in crate::ingest) fn says_circumstances(header: &str) -> bool {
+    const SAYS: &[&str] = &[
+        "who",
+        "wer",
+        "qui",
+        "quién",
+        "chi",
+        "wie",
         "action",
         "actions",
         "ampel",
@@ -330,6 +336,62 @@ pub(in super::super) fn names_machines(header: &str) -> bool {
         || (words.peek().is_some() && words.all(|word| MACHINES.contains(&word)))
 }
 
+/// Whether a header describes machines, whose words may be those of trouble: `burner fan`, `flood pump`.
+pub(in crate::ingest) fn describes_machines(header: &str) -> bool {
+    const DESCRIBES: &[&str] = &[
+        "maker",
+        "make",
+        "manufacturer",
+        "vendor",
+        "brand",
+        "colour",
+        "color",
+        "hersteller",
+        "fabrikat",
+        "farbe",
+        "fabricant",
+        "couleur",
+        "fabricante",
+        "color",
+        "marca",
+        "costruttore",
+        "colore",
+        "fabrikant",
+        "kleur",
+        "marque",
+        "store",
+        "owner",
+        "description",
+        "desc",
+        "service",
+        "duty",
+        "function",
+        "type",
+        "use",
+        "application",
+        "location",
+        "equipment",
+        "title",
+        "bezeichnung",
+        "beschreibung",
+        "funktion",
+        "einsatz",
+        "désignation",
+        "fonction",
+        "emplacement",
+        "descripción",
+        "función",
+        "servicio",
+        "descrizione",
+        "servizio",
+        "omschrijving",
+        "functie",
+        "descrição",
+    ];
+    let lower = header.to_lowercase();
+    names_machines(header) || lower.split(|c: char| !c.is_alphanumeric()).any(|word| DESCRIBES.contains(&word))
+}
+
 /// Whether a header names a look at the winding that may have been a test.
 pub(in super::super) fn names_a_check(header: &str) -> bool {
     const CHECKS: [&str; 36] = [
@@ -375,7 +437,7 @@ pub(in super::super) fn names_a_check(header: &str) -> bool {
 }
 
 /// Whether a header is about the life of a machine and not about its tests: `Commissioned`, `Last overhaul`.
-pub(super) fn names_a_life(header: &str) -> bool {
+pub(in super::super) fn names_a_life(header: &str) -> bool {
     const LIFE: [&str; 34] = [
         "install",
         "commission",
@@ -415,33 +477,4 @@ pub(super) fn names_a_life(header: &str) -> bool {
     let lower = header.to_lowercase();
     let mut words = lower.split(|c: char| !c.is_alphanumeric());
     words.any(|word| LIFE.iter().any(|stem| word.starts_with(stem)))
-}
-
-/// Whether a header asks whether a test holds: `Valid`. What is not accepted may hold all the same, and be low.
-pub(super) fn says_validity(header: &str) -> bool {
-    const WORDS: [&str; 9] =
-        ["valid", "validity", "usable", "gültig", "valide", "válido", "valido", "geldig", "valable"];
-    let lower = header.to_lowercase();
-    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
-}
-
-/// Whether a cell below such a header says that it does not.
-pub(super) fn is_denied(cell: &str) -> bool {
-    const NO: [&str; 14] = [
-        "no",
-        "n",
-        "false",
-        "0",
-        "invalid",
-        "void",
-        "rejected",
-        "nein",
-        "non",
-        "não",
-        "nao",
-        "nee",
-        "ungültig",
-        "not valid",
-    ];
-    NO.contains(&cell.trim().to_lowercase().as_str())
 }
