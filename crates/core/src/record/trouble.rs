@@ -616,7 +616,7 @@ const NOW: &[&str] = &[
     "nu",
     "gezakt",
 ];
-/// What may stand between such a word and its number.
+/// What may come between such a word and its number.
 const TO: &[&str] = &["to", "at", "about", "approx", "noch", "auf", "ca", "à", "a", "para", "naar", "op"];
 
 /// What may follow such a number in place of a unit.
@@ -663,14 +663,13 @@ pub fn lowest_resistance(text: &str) -> Option<Resistance> {
     while let Some(start) = rest.find(|c: char| c.is_ascii_digit()) {
         let from = &rest[start..];
         let end = from.find(|c: char| !is_number(c)).unwrap_or(from.len());
-        let behind = from[end..].trim_start();
-        let unit: String = behind.chars().take_while(|c| c.is_alphabetic()).collect();
+        let after = from[end..].trim_start();
+        let unit: String = after.chars().take_while(|c| c.is_alphabetic()).collect();
         let before = last_words(&text[..text.len() - from.len()]);
         let said = before.iter().rev().find(|word| !TO.contains(&word.as_str()));
         let is_read = said.is_some_and(|word| NOW.contains(&word.as_str()));
-        let is_bare = behind.is_empty()
-            || behind.starts_with([',', ';', '.', '!', ')'])
-            || AFTER.contains(&&*unit.to_lowercase());
+        let is_bare =
+            after.is_empty() || after.starts_with([',', ';', '.', '!', ')']) || AFTER.contains(&&*unit.to_lowercase());
         let unit = match unit.chars().count() {
             _ if is_read && is_bare => Some(ResistanceUnit::Megohm),
             0 => None,

@@ -105,12 +105,18 @@ impl Columns {
         // A unit on the right of a reading is that of the reading, and no name of a machine.
         let first_reading =
             taken.iter().chain(&candidates).filter(|(_, column)| is_reading(column)).map(|(at, _)| *at).min();
+        // `Result` beside `Insulation (MΩ)` is a verdict.
+        let has_unit =
+            |place: &usize| aliases::units(&columns.header[*place]).is_some_and(|units| units.ohms.is_some());
         likely.retain(|(place, column)| {
             let is_unit =
                 unit_column::is_header(&columns.header[*place]) && first_reading.is_some_and(|at| at < *place);
             !is_unit
                 && !taken.iter().any(|(_, other)| same_kind(column, other))
-                && !candidates.iter().any(|(other, kind)| other != place && same_kind(column, kind))
+                && !candidates.iter().any(|(other, kind)| {
+                    let is_better = is_reading(column) && has_unit(place) && !has_unit(other);
+                    other != place && same_kind(column, kind) && !is_better
+                })
         });
         columns.known.extend(&likely);
         columns.reading_without_time(&mut likely);
@@ -312,7 +318,7 @@ impl Columns {
             .map(|(place, text)| format!("verdict failed, {}: {text}", self.header[place].trim()))
     }
 
-    /// Two readings at one time may agree row by row and are compared there, and notes are joined; any other column stands once.
+    /// Two readings at one time may agree row by row and are compared there, and notes are joined; any other column comes once.
     fn must_be_single(&self, file: &str, line: u64, mapping: &Mapping) -> Result<(), Failure> {
         for (i, (place, column)) in self.known.iter().enumerate() {
             if matches!(column, Column::Reading(..) | Column::Note) {

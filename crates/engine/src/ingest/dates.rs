@@ -84,6 +84,7 @@ impl Period {
         let tokens: Vec<&str> = tokens.iter().map(String::as_str).collect();
         match tokens.as_slice() {
             [year] if year.len() == 4 => Self::year(year).map(Self::Year).filter(|_| is_bare_year(year)),
+            [word, year] if year.len() == 4 && is_year_word(word) => Self::year(year).map(Self::Year),
             [one, other] => {
                 if let Some(quarter) = quarter(one) {
                     return Some(Self::Quarter(Self::year(other)?, quarter));
@@ -654,6 +655,10 @@ fn is_week(word: &str, number: &str) -> bool {
     is_word && week_number(number).is_some() && !(word == "sem" && matches!(number, "1" | "2"))
 }
 
+fn is_year_word(token: &str) -> bool {
+    matches!(token, "year" | "fy" | "jahr" | "année" | "annee" | "an" | "exercice" | "año" | "anno" | "ano" | "jaar")
+}
+
 fn is_half_word(token: &str) -> bool {
     matches!(token, "half" | "halbjahr" | "hj" | "semestre" | "sem" | "semester" | "halfjaar")
 }
@@ -851,6 +856,8 @@ mod tests {
             ("2nd Qtr 2024", "2024-05-16"),
             ("1er trimestre 2024", "2024-02-15"),
             ("2T 2024", "2024-05-16"),
+            ("Año 2022", "2022-07-02"),
+            ("FY 2022", "2022-07-02"),
             ("1° sem. 2024", "2024-04-01"),
             ("2. Halbjahr 2024", "2024-10-01"),
             ("K3 2024", "2024-08-16"),

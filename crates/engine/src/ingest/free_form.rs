@@ -233,7 +233,7 @@ pub fn read(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
     one(text, rules)
 }
 
-/// A reading with its unit behind its name: `IR 25 MΩ`, `R = 3 GΩ`. Without a unit the number may be the time of the reading.
+/// A reading with its unit after its name: `IR 25 MΩ`, `R = 3 GΩ`. Without a unit the number may be the time of the reading.
 fn without_name(text: &str) -> Option<&str> {
     const NAMES: [&str; 9] = ["ir", "riso", "rins", "r", "r60", "insulation", "resistance", "reading", "meg"];
     let end = text.find(|c: char| c.is_whitespace() || matches!(c, '=' | ':'))?;

@@ -146,7 +146,13 @@ pub fn names_a_further_reading(header: &str) -> bool {
 /// Whether a header says that its column holds what is required or planned: `Min. MΩ`, `Limit`, `Next due`.
 #[must_use]
 pub fn says_limit(header: &str) -> bool {
-    const WORDS: [&str; 27] = [
+    const WORDS: &[&str] = &[
+        "mínimo",
+        "mínima",
+        "minimo",
+        "minima",
+        "mín",
+        "soll",
         "min",
         "mini",
         "minimum",
@@ -378,7 +384,7 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
             // Without a unit of resistance `Current` means amperes.
             "current" | "actual" if says_insulation || unit.is_some() => named = true,
             // `Winding resistance` is that of the conductor.
-            "winding" | "stator" | "motor" | "phase" if says_insulation => {}
+            "winding" | "stator" | "motor" | "phase" | "test" if says_insulation => {}
             // `S1` is a place or a switch.
             "s" if number.is_none() => return None,
             "s" | "sec" | "secs" | "second" | "seconds" if time.is_none() => time = Some(ElapsedUnit::Second),

@@ -57,7 +57,10 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
             next
         } else {
             let last = rows[*end..next].iter().rposition(|row| row.only().is_none() && !is_title(row, reader));
-            last.map_or(*end, |last| end + last + 1)
+            let last = last.map_or(*end, |last| end + last + 1);
+            // The name of the next motor ends the tests of this one, whatever the lines below it say.
+            let named = rows[*end..last].iter().position(|row| names_motor(row, &rows[*start..*end], reader));
+            named.filter(|named| *named > 0).map_or(last, |named| end + named)
         };
         found.push(Block {
             titles: &rows[title_from..*start],
@@ -82,6 +85,16 @@ fn is_test_below(row: &GridRow, headers: &[GridRow], reader: &LabelReader<'_>) -
         !row.cells[place].is_empty() && (label.unknown || !label.is_known())
     };
     winding.is_some_and(names_one) && places.clone().any(|place| has(&place, Column::TestedOn))
+}
+
+/// Whether a row below headers without names names a motor: `Motor` beside its name.
+fn names_motor(row: &GridRow, headers: &[GridRow], reader: &LabelReader<'_>) -> bool {
+    let heads_names = |text: &str| {
+        let label = reader.read(text.trim_end_matches([':', ' ']));
+        label.field == Some(Field::Column(Column::Winding)) && !label.unknown
+    };
+    let is_named = headers.iter().flat_map(|header| header.filled()).any(|(_, cell)| heads_names(cell));
+    !is_named && row.filled().count() == 2 && row.filled().next().is_some_and(|(_, cell)| heads_names(cell))
 }
 
 /// Whether a row of several cells is a title: `Motor No:` beside its value.

@@ -183,7 +183,7 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
         || (connections >= 2 && dates.is_empty())
 }
 
-/// Whether headers are letters with numbers behind them, the letters the same and each number another: `TM1`, `TM2`.
+/// Whether headers are letters with numbers after them, the letters the same and each number another: `TM1`, `TM2`.
 pub(super) fn are_of_one_series<'h>(headers: impl Iterator<Item = &'h str>) -> bool {
     let (mut letters, mut numbers) = (BTreeSet::new(), BTreeSet::new());
     for header in headers {

@@ -287,14 +287,13 @@ impl<'a> Sheet<'a> {
         };
         let name = plan.winding.map_or("", |at| row.cells[at].as_str());
         let field = self.reader.read(name).field;
-        let is_of_round = plan.dates_across
-            && (matches!(field, Some(Field::Column(Column::Note))) || label::names_circumstances(name));
-        let told = match row.only() {
+        let is_of_round = plan.dates_across && matches!(field, Some(Field::Column(Column::Note)));
+        let found = match row.only() {
             Some((_, text)) => Some(text).filter(|text| is_note(text)),
             None if is_of_round => row.filled().map(|(_, cell)| cell).find(|cell| record::tells_of_trouble(cell)),
             None => None,
         };
-        if let (Some(text), None) = (told, &self.open_question) {
+        if let (Some(text), None) = (found, &self.open_question) {
             let message = format!("{}: row {} holds no test, and it says {}", self.name.place, row.line, shown(text));
             let hint = "write it into a column of notes beside the test that it speaks of, or take it out if it speaks of something else";
             self.open_question = Some(Failure::usage(message).hint(hint));

@@ -425,7 +425,7 @@ fn by_group(labels: &[(usize, Label)], groups: &BTreeMap<usize, String>, context
     Some(names.iter().map(range).collect())
 }
 
-/// The columns of each part of several motors, where the motors stand above their parts: `Lift A` above `Duty` and `Standby`.
+/// The columns of each part of several motors, where the names of motors are above those of their parts: `Lift A` above `Duty` and `Standby`.
 fn by_part(
     labels: &[(usize, Label)],
     groups: &BTreeMap<usize, String>,

@@ -540,9 +540,11 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         columns.header.iter().any(|name| matches!(reader.read(name).field, Some(Field::Column(Column::Resistance(_)))));
     let below_place =
         |place: usize| rows[at + 1..].iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
+    // Below `r_60s` each row is a reading after one minute, whatever is written under connection.
+    let is_timed = labels.iter().any(|label| matches!(label.column(), Some(Column::Reading(..))));
     let has_quantities = labels.iter().enumerate().any(|(place, label)| {
         let is_connection = label.field == Some(Field::Column(Column::Connection));
-        is_connection && cells::name_quantities(&rows[at + 1..], place, reader)
+        is_connection && !is_timed && cells::name_quantities(&rows[at + 1..], place, reader)
     });
     let has_point = has_quantities
         || labels.iter().any(|label| label.field == Some(Field::Point))

@@ -142,7 +142,8 @@ impl Plan {
                 && !is_letter(cell)
         };
         let connections = self.of_field(Field::Column(Column::Connection));
-        let has_quantities = |at: &usize| name_quantities(rows, *at, reader);
+        let is_timed = self.labels.iter().any(|(_, label)| matches!(label.column(), Some(Column::Reading(..))));
+        let has_quantities = |at: &usize| !is_timed && name_quantities(rows, *at, reader);
         self.point = self.of_field(Field::Point).or_else(|| connections.filter(has_quantities));
         let generic =
             self.labels.iter().any(|(_, label)| matches!(label.field, Some(Field::Column(Column::Resistance(_)))));

@@ -2149,3 +2149,58 @@ fn means_and_sums_of_other_languages_are_no_motors() {
         &["winding tested_on connection r_60s", "P-1 2025-02-12 410", "P-1 2025-05-14 395"],
     );
 }
+
+#[test]
+fn a_word_under_connection_makes_no_measuring_points_of_readings_after_a_minute() {
+    for word in ["phase", "temp", "lead", "volts", "humidity"] {
+        must_be(
+            &format!(
+                "winding | tested_on | r_60s | connection\n A | 2026-01-01 | 300 |\n A | 2026-04-01 | 310 |\n A | 2026-11-01 | 3 | {word}"
+            ),
+            &["plain"],
+        );
+    }
+}
+
+#[test]
+fn a_card_ends_where_the_next_motor_is_named_whatever_follows() {
+    let card = |name: &str, line: &str, read: &str| {
+        format!(
+            "Motor: | {name}\n {line}\n Date | Megohms | By\n 2024-10-15 | {read} | HJ\n 2025-04-10 | {read}1 | HJ\n"
+        )
+    };
+    for line in ["HP: | 150", "S/N: | 4711-B", "Starter | DOL"] {
+        must_be(
+            &(card("Blower A", line, "42") + &card("Debarker", line, "7")),
+            &[
+                "winding tested_on connection r_60s tested_by",
+                "Blower A 2024-10-15 42 HJ",
+                "Blower A 2025-04-10 421 HJ",
+                "Debarker 2024-10-15 7 HJ",
+                "Debarker 2025-04-10 71 HJ",
+            ],
+        );
+    }
+}
+
+#[test]
+fn a_year_with_its_word_heads_readings_and_weather_is_no_note() {
+    must_be(
+        "Motor   | kW | Año 2022 | Año 2023 | Mínimo (MΩ)
+         Molino 1 | 30 | 320     | 315      | 1
+         Bomba 2  | 11 | 14      | 5.1      | 1",
+        &[
+            "winding tested_on connection r_60s",
+            "Molino 1 2022-07-02 320",
+            "Molino 1 2023-07-02 315",
+            "Bomba 2 2022-07-02 14",
+            "Bomba 2 2023-07-02 5.1",
+        ],
+    );
+    must_be(
+        "Motor | 2025-02-18 | 2025-09-30
+         P-1   | 210        | 195
+         Weather | dry      | wet",
+        &["winding tested_on connection r_60s", "P-1 2025-02-18 210", "P-1 2025-09-30 195"],
+    );
+}

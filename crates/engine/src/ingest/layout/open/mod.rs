@@ -480,7 +480,10 @@ fn told_apart(named: &Named<'_>, place: usize, header: &str) -> Option<String> {
 /// Whether a text may tell machines apart: it is no day, no note, and no number with a decimal mark, which is measured.
 fn may_name(text: &str) -> bool {
     let is_count = text.len() <= 12 && text.bytes().all(|byte| byte.is_ascii_digit());
-    let is_measured = || is_number(text) || reads(text) || label::is_date(text);
+    let has_unit = text.starts_with(|c: char| c.is_ascii_digit() || c == '-')
+        && text.ends_with(['C', 'F', '%', 'V'])
+        && text.contains([' ', '°', '%']);
+    let is_measured = || has_unit || is_number(text) || reads(text) || label::is_date(text);
     !text.is_empty() && text.chars().count() <= LONGEST_NAME && (is_count || !is_measured())
 }
 

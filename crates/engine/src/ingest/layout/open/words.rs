@@ -82,6 +82,16 @@ pub(super) fn is_verdict(text: &str) -> bool {
 /// Whether a header says how a test went, who made it, or under what circumstances.
 pub(in crate::ingest) fn says_circumstances(header: &str) -> bool {
     const SAYS: &[&str] = &[
+        "esecutore",
+        "operatore",
+        "operario",
+        "intervenant",
+        "bearbeiter",
+        "nz",
+        "kürzel",
+        "executante",
+        "uitvoerder",
+        "opérateur",
         "who",
         "wer",
         "qui",
