@@ -10,10 +10,11 @@ use super::rewrite::{self, Liberties, Outcome};
 use super::rows::{Cells, Row, Rows};
 use super::said_unit::{may_name_ohms, said_unit};
 use super::unit_column::Unit;
+use super::verdicts;
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord, lowest_resistance, tells_of_trouble};
+use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::table::{TableFull, TestTable};
 use std::borrow::Cow;
@@ -263,16 +264,10 @@ fn is_not_done(columns: &Columns, row: &Row<'_, '_>) -> bool {
         && cells.iter().skip(columns.width).all(|cell| blank(Some(cell)))
         && columns.bounds.iter().all(|bound| blank(cells.get(bound.place)))
         && columns.known.iter().all(|(place, column)| match column {
-            Column::Winding => !blank(cells.get(*place)) && !cells.text(*place).is_ok_and(is_a_note),
+            Column::Winding => !blank(cells.get(*place)) && !cells.text(*place).is_ok_and(verdicts::is_note_of_trouble),
             Column::Connection | Column::Scope => true,
             _ => blank(cells.get(*place)),
         })
-}
-
-/// Whether a text in the place of a name is a note of trouble, as below a table.
-fn is_a_note(text: &str) -> bool {
-    const LEAST_WORDS: usize = 4;
-    text.split_whitespace().count() >= LEAST_WORDS && (tells_of_trouble(text) || lowest_resistance(text).is_some())
 }
 
 /// A row as a test, or everything that is wrong with it.

@@ -1,7 +1,7 @@
 //! Columns of verdicts, such as `Result`, `Ergebnis` or `Pass?`: what says there that a test failed becomes a note of the test, and nothing
 //! else of them is read.
 
-use groundwall::record::{says_failed, tells_of_trouble};
+use groundwall::record::{lowest_resistance, says_failed, tells_of_trouble};
 
 /// Words of headers above verdicts.
 const VERDICTS: [&str; 65] = [
@@ -146,6 +146,15 @@ const FAILURES: [&str; 34] = [
 /// What says below them that there was one.
 const AFFIRMED: [&str; 18] =
     ["yes", "y", "x", "1", "true", "ja", "j", "oui", "o", "sí", "si", "sì", "s", "sim", "wahr", "vrai", "✓", "✔"];
+
+/// A text with fewer words names something.
+const LEAST_WORDS: usize = 4;
+
+/// Whether a text that is no cell of a test is a note of trouble or of another reading, as below a table, and no name.
+pub(super) fn is_note_of_trouble(text: &str) -> bool {
+    let is_long = text.split_whitespace().count() >= LEAST_WORDS;
+    is_long && (tells_of_trouble(text) || lowest_resistance(text).is_some())
+}
 
 /// Whether a header names a failure, so that `yes` below it is one.
 pub(super) fn heads_failures(header: &str) -> bool {

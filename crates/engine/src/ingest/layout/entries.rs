@@ -119,9 +119,6 @@ impl Held {
     }
 }
 
-/// A text with fewer words names something.
-const LEAST_WORDS: usize = 4;
-
 impl<'a> Sheet<'a> {
     pub(super) fn entries(&mut self, block: &Block<'a>, plan: &Plan) -> Vec<Entry<'a>> {
         let of_field = |field: Field| plan.of_field(field);
@@ -280,11 +277,7 @@ impl<'a> Sheet<'a> {
 
     /// Keeps the question about a text that tells of trouble in a row that holds no test: a footnote, or notes of a round.
     fn ask_about_text(&mut self, row: &GridRow, plan: &Plan) {
-        let is_note = |cell: &str| {
-            let words = cell.split_whitespace().count();
-            words >= LEAST_WORDS && (record::tells_of_trouble(cell) || record::lowest_resistance(cell).is_some())
-                || record::says_failed(cell)
-        };
+        let is_note = |cell: &str| verdicts::is_note_of_trouble(cell) || record::says_failed(cell);
         let name = plan.winding.map_or("", |at| row.cells[at].as_str());
         let field = self.reader.read(name).field;
         let is_of_round = plan.dates_across && matches!(field, Some(Field::Column(Column::Note)));
