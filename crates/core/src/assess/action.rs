@@ -10,11 +10,9 @@ use chrono::{Days, NaiveDate};
 /// next short stop.
 const REPEAT_WITHIN_DAYS: i64 = 30;
 
-/// The action that the most urgent finding asks for; without any, whether there are readings enough.
+/// The action that the most urgent finding asks for.
 pub(super) fn decide(findings: &[Finding]) -> Action {
-    let asked = findings.iter().map(|finding| finding.asks).min().and_then(Asks::action);
-    let few = findings.iter().any(|finding| finding.code == Code::FewReadings);
-    asked.unwrap_or(if few { Action::Gather } else { Action::Keep })
+    findings.iter().map(|finding| finding.asks).min().and_then(Asks::action).unwrap_or(Action::Keep)
 }
 
 /// By when planned work is to be done. The strictest of what the findings ask for stands: where one of them keeps the winding out of use,

@@ -14,7 +14,7 @@ pub(super) fn first(view: &View<'_>, mut findings: Vec<Finding>) -> Vec<Finding>
         _ => false,
     };
     findings.sort_by_key(|finding| (finding.asks, comes_later(finding), finding.code));
-    if let Some(cause) = findings.first_mut().filter(|finding| finding.asks != Asks::Nothing)
+    if let Some(cause) = findings.first_mut().filter(|finding| finding.asks < Asks::Readings)
         && is_of_the_latest_test(view, cause.code)
         && let Some(note) = note(view, cause.code)
     {

@@ -143,6 +143,8 @@ pub enum Asks {
     Repeat,
     /// To test sooner than usual.
     SoonerTest,
+    /// To test as usual: there are too few readings to judge by.
+    Readings,
     /// Nothing: it is worth knowing.
     #[default]
     Nothing,
@@ -157,6 +159,7 @@ impl Asks {
             Self::Work => Some(Action::Plan),
             Self::NewTest | Self::Repeat => Some(Action::Recheck),
             Self::SoonerTest => Some(Action::Shorten),
+            Self::Readings => Some(Action::Gather),
             Self::Nothing => None,
         }
     }

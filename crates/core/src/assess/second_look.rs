@@ -7,8 +7,10 @@
 use super::finding::{Asks, Code, Finding};
 use super::judgement::Judgement;
 use super::result::{Action, CorrectedTest, LeftOut};
-use super::rules::course::BEFORE_FALL;
+use super::rules::cells;
+use super::rules::course::{BEFORE_FALL, quoted};
 use super::rules::plausibility::median;
+use super::whole::Unnamed;
 use crate::absorption::one_minute_resistance;
 use crate::record::{Event, KeptOut, TestRecord};
 use crate::resistance::{Measured, TimedReading, TimedReadings};
@@ -29,10 +31,12 @@ const MOST_CONTRADICTED: usize = 8;
 /// So many rows without a readable date are tried, each as the latest.
 const MOST_UNDATED: usize = 8;
 
-/// How urgent a judgement is, the most urgent first: its action, and whether the winding may be energised before that is done.
-pub(super) fn urgency(judgement: &Judgement) -> (Action, bool) {
+/// How urgent a judgement is, the most urgent first: its action, whether the winding may be energised before that is done, and whether the
+/// readings are enough to say that nothing is to be done.
+pub(super) fn urgency(judgement: &Judgement) -> (Action, bool, bool) {
+    let action = judgement.assessment.action;
     let asked = judgement.assessment.findings.iter().filter(|finding| finding.asks <= Asks::Repeat);
-    (judgement.assessment.action, !asked.into_iter().any(|finding| finding.before_use))
+    (action.min(Action::Keep), !asked.into_iter().any(|finding| finding.before_use), action == Action::Keep)
 }
 
 /// The finding that leads to a more urgent answer than the one that is given. That there are later tests is no reason for any.
@@ -327,21 +331,26 @@ fn of_rejected(standing: &Judgement, series: &Series, rows: &[usize], other: &Ju
             format!("{} rows, the last of {}, were rejected; with what can be read of them", more.len() + 1, day(last))
         }
     };
-    // The row alone says that, so it is corrected, or the test repeated, before anything rests on it.
     let message = format!(
-        "{rows} the answer is {}. {} Correct what was rejected from the test sheet, or repeat the test before the winding is energised.",
+        "{rows} the answer is {}. {} Correct what was rejected from the test sheet",
         other.assessment.action, cause.message
     );
-    let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
-    Some(finding.asking_before_use(cause.asks))
+    let finding = |rest: &str| {
+        Finding::new(Code::RowKeptOut, message + rest, "a row that is not believed makes no answer milder")
+    };
+    Some(match cause.asks {
+        Asks::Readings => finding(".").asking(cause.asks),
+        // The row alone says that, so it is corrected, or the test repeated, before anything rests on it.
+        asks => finding(", or repeat the test before the winding is energised.").asking_before_use(asks),
+    })
 }
 
 /// What is said where one of the rows that contradict each other would have led to a more urgent answer: which is right is not known, so
 /// the test is repeated at least, and what the worst of them asks for is done until then.
 fn of_a_contradiction(standing: &Judgement, series: &Series, rows: &[usize], other: &Judgement) -> Option<Finding> {
     let cause = other.assessment.findings.first().filter(|_| {
-        let (action, may_be_energised) = urgency(other);
-        let asks_for_a_repeat = (Action::Recheck, action == Action::Recheck && may_be_energised);
+        let (action, may_be_energised, _) = urgency(other);
+        let asks_for_a_repeat = (Action::Recheck, action == Action::Recheck && may_be_energised, false);
         action <= Action::Recheck && asks_for_a_repeat.min(urgency(other)) < urgency(standing)
     })?;
     let message = format!(
@@ -353,4 +362,35 @@ fn of_a_contradiction(standing: &Judgement, series: &Series, rows: &[usize], oth
     );
     let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
     Some(finding.asking_before_use(cause.asks.min(Asks::Repeat)))
+}
+
+/// What tests under a connection that is not understood add to the findings, where the answer is more urgent with them. `judge` judges the
+/// case with another series.
+pub(super) fn of_unnamed(
+    series: &Series,
+    standing: &Judgement,
+    unnamed: &[Unnamed],
+    judge: impl Fn(Series) -> Judgement,
+) -> Option<Finding> {
+    let found = unnamed.iter().filter_map(|other| {
+        let mut with_them = series.clone();
+        with_them.tests.extend(other.tests.iter().cloned());
+        in_judged_order(&mut with_them.tests);
+        let judged = judge(with_them);
+        let cause = more_urgent(&judged, standing)?;
+        let (last, before) = other.tests.split_last()?;
+        let tests = match before.len() {
+            0 => format!("The test of {}", last.tested_on.date),
+            more => format!("{} tests, the last of {},", more + 1, last.tested_on.date),
+        };
+        let message = format!(
+            "{tests} under {}, a connection that is not understood, may be of this series; with that the answer is {}. {} Correct the \
+             connection, or repeat the test before the winding is energised.",
+            quoted(&other.connection.to_string()),
+            judged.assessment.action,
+            cause.message
+        );
+        Some(Finding::new(Code::CellUnread, message, cells::SOURCE).asking_before_use(cause.asks.min(Asks::Repeat)))
+    });
+    found.min_by_key(|finding| finding.asks)
 }

@@ -29,9 +29,9 @@ pub(super) struct Beside {
     pub(super) leads: Option<Leads>,
     pub(super) copied: Option<Copied>,
     pub(super) whole: Option<LargerWhole>,
+    /// Tests under a connection that is not understood, which may be of this series.
+    pub(super) unnamed: Vec<Unnamed>,
     /// What a second look at its tests found.
-    /// A test under a connection that is not understood, which may be of this series.
-    pub(super) unnamed: Option<Unnamed>,
     pub(super) second_look: Vec<Finding>,
 }
 
@@ -70,6 +70,10 @@ pub(super) fn judge(
         standing = again(case.series.clone(), &found);
     }
     if let Some(finding) = second_look::of_rows_kept_out(&case.series, &standing, terms.as_of, once_more) {
+        found.push(finding);
+        standing = again(case.series.clone(), &found);
+    }
+    if let Some(finding) = second_look::of_unnamed(&case.series, &standing, &beside.unnamed, once_more) {
         found.push(finding);
         standing = again(case.series.clone(), &found);
     }
@@ -130,7 +134,6 @@ fn judge_once(
         leads: beside.leads.as_ref(),
         copied: beside.copied.as_ref(),
         whole: beside.whole.as_ref(),
-        unnamed: beside.unnamed.as_ref(),
         second_look: &beside.second_look,
     };
     let findings = rules::findings(&view);

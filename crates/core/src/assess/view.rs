@@ -7,7 +7,7 @@ use super::inputs::Terms;
 use super::outlook::Outlook;
 use super::phases::{Leads, PhaseStanding};
 use super::result::CorrectedTest;
-use super::whole::{LargerWhole, Unnamed};
+use super::whole::LargerWhole;
 use crate::nameplate::Construction;
 use crate::record::TestRecord;
 
@@ -20,7 +20,6 @@ pub(super) struct View<'a> {
     pub(super) leads: Option<&'a Leads>,
     pub(super) copied: Option<&'a Copied>,
     pub(super) whole: Option<&'a LargerWhole>,
-    pub(super) unnamed: Option<&'a Unnamed>,
     pub(super) second_look: &'a [Finding],
 }
 

@@ -4,7 +4,7 @@
 
 use super::case::Case;
 use super::result::CorrectedTest;
-use crate::record::{Connection, Event, Scope};
+use crate::record::{Connection, Event, Scope, TestRecord};
 use crate::resistance::Measured;
 use crate::series::SeriesKey;
 use crate::steps;
@@ -32,20 +32,20 @@ pub(super) struct LargerWhole {
     pub(super) times: f64,
 }
 
-/// A test under a connection that is not understood, which may be one of another series of its winding.
+/// Tests under a connection that is not understood, which may be of another series of its winding.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Unnamed {
     /// The connection as written.
     pub(super) connection: Connection,
-    pub(super) test: CorrectedTest,
+    pub(super) tests: Vec<TestRecord>,
 }
 
 /// A connection with no more tests than these may be a slip beside one that has so many times as many.
 const FEW: usize = 2;
 const MANY_MORE: usize = 4;
 
-/// For every series of one winding the lowest test under a connection that is not understood and that is not older than its own latest.
-pub(super) fn unnamed(cases: &[&Case]) -> Vec<Option<Unnamed>> {
+/// For every series of one winding the tests under connections that are not understood and that are not older than its own latest.
+pub(super) fn unnamed(cases: &[&Case]) -> Vec<Vec<Unnamed>> {
     // A word that is no usual one, tried once or twice beside a longer series, may be a slip too.
     let is_odd = |case: &Case| {
         let key = &case.series.key;
@@ -55,18 +55,18 @@ pub(super) fn unnamed(cases: &[&Case]) -> Vec<Option<Unnamed>> {
         case.counted().count() <= FEW && key.connection.is_unusual() && cases.iter().any(|other| is_longer(&other))
     };
     let is_unnamed = |case: &&&Case| case.series.key.connection.may_be_misspelt() || is_odd(case);
-    let latest = |case: &Case| case.latest().map(|at| case.tests[at].clone());
-    let found: Vec<Unnamed> = (cases.iter().filter(is_unnamed))
-        .filter_map(|case| Some(Unnamed { connection: case.series.key.connection.clone(), test: latest(case)? }))
-        .collect();
+    let found: Vec<&Case> = cases.iter().filter(is_unnamed).copied().collect();
     let of = |case: &&Case| {
         if is_unnamed(&case) {
-            return None;
+            return Vec::new();
         }
-        let since = latest(case).map(|test| test.tested_on.date);
-        let is_new = |other: &&Unnamed| since.is_none_or(|since| other.test.tested_on.date >= since);
-        let read = |one: &Unnamed| one.test.as_read.and_then(steps::most).map_or(f64::INFINITY, Resistance::as_megohms);
-        found.iter().filter(is_new).min_by(|one, other| read(one).total_cmp(&read(other))).cloned()
+        let since = case.latest().map(|at| case.tests[at].tested_on.date);
+        let newer = |other: &&Case| {
+            let tests = other.counted().map(|at| other.record(at)).filter(|test| Some(test.tested_on.date) >= since);
+            let tests: Vec<TestRecord> = tests.cloned().collect();
+            (!tests.is_empty()).then(|| Unnamed { connection: other.series.key.connection.clone(), tests })
+        };
+        found.iter().filter_map(newer).collect()
     };
     cases.iter().map(of).collect()
 }

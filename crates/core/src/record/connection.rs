@@ -178,7 +178,7 @@ impl Connection {
         words.iter().any(|word| is_earth(word)) && words.iter().any(|word| matches!(*word, "n" | "neutral" | "star"))
     }
 
-    /// Whether it is one word, and none by which parts of a machine are called.
+    /// Whether none of its words is one by which parts of a machine, phases or earth are called.
     pub(crate) fn is_unusual(&self) -> bool {
         const USUAL: [&str; 34] = [
             "rotor",
@@ -218,12 +218,10 @@ impl Connection {
         ];
         let Self::Other(text) = self else { return false };
         let lower = text.to_lowercase();
-        let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-        let word = words.next().unwrap_or_default();
-        words.next().is_none()
-            && word.chars().all(char::is_alphabetic)
-            && word.chars().count() > 2
-            && !USUAL.contains(&word)
+        let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let is_usual =
+            |word: &&str| USUAL.contains(word) || is_earth(word) || is_metal(word) || Phase::read(word).is_some();
+        words.iter().any(|word| word.chars().count() > 2) && !words.iter().any(is_usual)
     }
 
     /// Whether it was not understood and may be one that is: one of its words is a letter away from earth or all (`al-earth`, `U-eatrh`),

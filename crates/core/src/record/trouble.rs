@@ -284,6 +284,8 @@ const FAILED_WINDINGS: &[&[&str]] = &[
     &["insulation", "fail"],
     &["failed", "insulation"],
     &["burnt"],
+    &["arced"],
+    &["arcing"],
     &["burned", "out"],
     &["too", "wet"],
     &["condemned"],
@@ -540,10 +542,9 @@ pub(crate) fn tells_of_a_failed_winding(note: &str, year_of_test: i32) -> bool {
         let is_said = |at: usize, said: &[&str]| {
             said.len() <= words.len() - at && said.iter().zip(&words[at..]).all(|(own, word)| word.starts_with(own))
         };
-        (0..words.len()).any(|at| {
-            let is_denied = words[..at].iter().any(|word| NO.contains(word));
-            !is_denied && FAILED_WINDINGS.iter().any(|said| is_said(at, said))
-        })
+        // What follows a denial is denied.
+        let denied = words.iter().position(|word| NO.contains(word)).map_or(words.len(), |at| at + 1);
+        (0..denied).any(|at| FAILED_WINDINGS.iter().any(|said| is_said(at, said)))
     };
     note.split(';').any(says_failed) || any_clause(note, year_of_test, &has_failed)
 }

@@ -197,6 +197,9 @@ fn unit_in(name: &str) -> Option<&str> {
             | "°f"
             | "degc"
             | "degf"
+            | "%"
+            | "hpa"
+            | "mbar"
     );
     (is_unit && !before.trim().is_empty()).then_some(word)
 }

@@ -6,18 +6,15 @@ use crate::assess::result::{CorrectedTest, LeftOut};
 use crate::assess::view::View;
 use crate::record::columns::Column;
 use crate::record::trouble::{
-    lowest_resistance, names_water, says_failed, says_wet, tells_of_a_failed_winding, tells_of_water,
+    lowest_resistance, names_water, says_failed, says_wet, tells_of_a_failed_winding, tells_of_trouble, tells_of_water,
 };
 use crate::record::typed::{tells_of_a_failure, tells_of_rewind};
 use crate::record::{Event, Item, TestRecord, UnreadCell};
-use crate::steps::{least, most};
 use crate::units::Resistance;
 use chrono::Datelike;
 
-/// A test that reads so many times less than a series may be what has become of it.
-const LOWER: f64 = 2.0;
-
-const SOURCE: &str = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
+pub(in crate::assess) const SOURCE: &str =
+    "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
 
 /// The latest test that counts, with the steps of its day at other voltages and those of its day without a time, and the rows after it up to
 /// the as-of date, such as one of work done since; without one, all rows.
@@ -82,7 +79,10 @@ fn matters(cell: &UnreadCell, record: &TestRecord) -> bool {
         Column::Procedure(Item::EquipmentState) => {
             says_wet(&cell.text) || says_failed(&cell.text) || tells_of_a_failure(&cell.text)
         }
-        Column::Event => cell.may_be_an_event() || says_wet(&cell.text) || names_water(&cell.text),
+        Column::Event => {
+            let is_trouble = || tells_of_trouble(&cell.text) || says_failed(&cell.text);
+            cell.may_be_an_event() || says_wet(&cell.text) || names_water(&cell.text) || is_trouble()
+        }
         // The checks of a row that counts for nothing do not matter.
         _ => record.kept_out.is_none(),
     }
@@ -124,33 +124,6 @@ pub(super) fn connection_misspelt(view: &View<'_>) -> Option<Finding> {
         quoted(&connection.to_string())
     );
     Some(Finding::new(Code::CellUnread, message, SOURCE).asking_before_use(Asks::Repeat))
-}
-
-/// A test under a connection that is not understood may be the latest of this series, and makes its answer no milder.
-pub(super) fn may_be_of_this_series(view: &View<'_>) -> Option<Finding> {
-    let unnamed = view.unnamed?;
-    let read = unnamed.test.as_read?;
-    let is_low = view.case.judged(&unnamed.test).is_some_and(|(value, limit)| value.at_or_below(limit));
-    let times = view.latest().and_then(|(latest, _)| {
-        Some(least(latest.corrected?)?.as_megohms() / most(unnamed.test.corrected?)?.as_megohms())
-    });
-    if !is_low && times.is_some_and(|times| times < LOWER) {
-        return None;
-    }
-    let (so, asks) = if is_low {
-        ("at or below the minimum of this series: hold it until the connection is corrected", Asks::Hold)
-    } else {
-        (
-            "far below what this series reads: correct the connection, or repeat the test before the winding is energised",
-            Asks::Repeat,
-        )
-    };
-    let message = format!(
-        "The test of {} under {}, a connection that is not understood, may be one of this series. It read {read}, {so}.",
-        unnamed.test.tested_on.date,
-        quoted(&unnamed.connection.to_string())
-    );
-    Some(Finding::new(Code::CellUnread, message, SOURCE).asking_before_use(asks))
 }
 
 /// A note of water on the latest test is no event, and is not passed over.

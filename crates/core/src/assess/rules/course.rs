@@ -257,7 +257,11 @@ const LOWER_AFTER_WORK: f64 = 2.5;
 /// practice.
 fn lower_after_work(view: &View<'_>) -> Option<Finding> {
     let case = view.case;
-    let work = case.tests.get(case.start)?.event.filter(|event| KEEPS_THE_WINDING.contains(event))?;
+    // A test that ends a process of drying which began with it found a winding that was not known to be wet.
+    let was_wet = case.drying.as_ref().is_some_and(|drying| drying.rows.contains(&case.start));
+    let is_dry_again = case.drying.as_ref().is_some_and(|drying| drying.ended_by_a_test && drying.rows.len() == 1);
+    let keeps = |event: &Event| KEEPS_THE_WINDING.contains(event) || (*event == Event::Drying && is_dry_again);
+    let work = case.tests.get(case.start)?.event.filter(keeps)?;
     let since: Vec<Measured> = case.counted().filter_map(|at| case.tests[at].corrected).collect();
     let latest = view.latest()?.0;
     let exact = |test: &&CorrectedTest| test.left_out == Some(LeftOut::BeforeStretch) && test.as_read.is_some();
@@ -267,8 +271,7 @@ fn lower_after_work(view: &View<'_>) -> Option<Finding> {
         .take_while(|test| test.event.is_none_or(|event| KEEPS_THE_WINDING.contains(&event)));
     let before: Vec<Measured> = before.filter(exact).take(BEFORE_FALL).filter_map(|test| test.corrected).collect();
     // After a flood the minimum decides, and the tests a week and a month later.
-    let was_wet = case.drying.as_ref().is_some_and(|drying| drying.rows.contains(&case.start));
-    if since.is_empty() || since.len() > MOST_FALLEN || was_wet {
+    if since.is_empty() || since.len() > MOST_FALLEN || (was_wet && !is_dry_again) {
         return None;
     }
     let drop = Drop::between(&before, &since).filter(|drop| drop.is_at_least(LOWER_AFTER_WORK))?;
@@ -278,7 +281,7 @@ fn lower_after_work(view: &View<'_>) -> Option<Finding> {
     };
     let message = format!(
         "Since the winding was {} on {}, it reads lower {} than before that, {} on {}; such work does not lower a sound winding{so}.",
-        work.word(),
+        if work == Event::Drying { Event::Dried.word() } else { work.word() },
         case.tests[case.start].tested_on.date,
         drop.in_words(),
         latest.as_read?,
@@ -558,7 +561,8 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     let (tests, exact) = view.outlook.map_or((0, 0), |outlook| (outlook.summary.tests, outlook.summary.exact));
     if exact >= needed && view.case.on_one_day() {
         let message = format!("All {tests} readings of the stretch were taken on one day, which tells no trend.");
-        return Some(Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64));
+        let finding = Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64);
+        return Some(finding.asking(Asks::Readings));
     }
     if exact >= needed || beyond_the_scale_throughout(view) {
         return None;
@@ -577,6 +581,7 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     let message = format!("{has}; a trend needs at least {needed} exact ones.");
     Some(
         Finding::new(Code::FewReadings, message, "policy decision.trend_exact_readings")
+            .asking(Asks::Readings)
             .with("exact", exact as f64)
             .with("bounds", bounds as f64),
     )

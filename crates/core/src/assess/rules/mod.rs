@@ -1,6 +1,6 @@
 //! One function per rule: each looks at a case and gives a finding or nothing. The list at the end is all of them.
 
-mod cells;
+pub(super) mod cells;
 mod circumstances;
 pub(super) mod course;
 pub(super) mod plausibility;
@@ -43,7 +43,6 @@ const RULES: &[Rule] = &[
     procedure::not_proved_dead,
     cells::cell_unread,
     cells::connection_misspelt,
-    cells::may_be_of_this_series,
     cells::note_of_water,
     cells::note_of_failure,
     procedure::dielectric_discharge,
@@ -85,8 +84,15 @@ const RULES: &[Rule] = &[
 pub(super) fn findings(view: &View<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> = RULES.iter().filter_map(|rule| rule(view)).collect();
     for finding in view.second_look {
-        found.retain(|other| other.code != finding.code);
+        // Of cells that cannot be read each has its own.
+        found.retain(|other| other.code != finding.code || finding.code == Code::CellUnread);
         found.push(finding.clone());
+    }
+    if view.second_look.iter().any(|finding| finding.asks == Asks::Work) {
+        // What asks for work does not rest on the void test.
+        for finding in found.iter_mut().filter(|finding| finding.asks == Asks::NewTest) {
+            finding.asks = Asks::Repeat;
+        }
     }
     if let Some(still_below) = reading::still_below(view, &found) {
         // What was read says more than what the trend makes of it.

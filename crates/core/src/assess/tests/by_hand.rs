@@ -88,7 +88,6 @@ impl ByHand {
             leads: None,
             copied: None,
             whole: None,
-            unnamed: None,
             second_look: &[],
         };
         let findings = rules::findings(&view);

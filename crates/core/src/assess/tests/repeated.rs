@@ -266,6 +266,30 @@ fn a_rejected_row_makes_no_answer_milder() {
     assert_eq!(followed.action, Action::Keep, "a later test answers it");
 }
 
+/// Between a rejected row that asks for work and the last good one is a test that is void: it makes the work no repeat.
+#[test]
+fn work_that_a_rejected_row_asks_for_does_not_rest_on_a_void_test() {
+    let of = |why: Option<KeptOut>| {
+        let mut tests = quarterly(&[400.0, 300.0, 200.0, 100.0, 50.0, 40.0, 30.0, 25.0, 20.0, 15.0, 12.0]);
+        tests.push(test(&[
+            ("tested_on", "2026-11-10"),
+            ("r_60s", "10"),
+            ("winding_temp_c", "40"),
+            ("lead_check", "failed"),
+        ]));
+        let mut last = test(&[("tested_on", "2026-11-12"), ("r_60s", "9"), ("winding_temp_c", "40")]);
+        last.kept_out = why;
+        tests.push(last);
+        judge(tests)
+    };
+    let read = of(None);
+    let rejected = of(Some(KeptOut::Rejected));
+    assert_eq!((read.action, rejected.action), (Action::Plan, Action::Plan), "{:?}", rejected.findings);
+    let codes: Vec<Code> = rejected.findings.iter().map(|finding| finding.code).collect();
+    assert!(codes.contains(&Code::RowKeptOut) && codes.contains(&Code::LeadCheckFailed), "{codes:?}");
+    assert!(rejected.must_not_be_energised());
+}
+
 /// A row that cannot be dated may be the latest one, and one that cannot be read may say anything.
 #[test]
 fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
@@ -293,7 +317,13 @@ fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
         "The latest row was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-02 or \
          cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
-    assert_eq!(unread("2026-05-02").action, Action::Keep, "a later test answers it");
+    let answered = unread("2026-05-02");
+    assert_eq!(answered.action, Action::Gather, "a later test answers what it may have read, not the work");
+    assert_eq!(
+        message(&answered, Code::RowKeptOut),
+        "A row of 2026-05-02 was rejected; with what can be read of it the answer is gather. The stretch has 2 exact readings; a trend \
+         needs at least 3 exact ones. Correct what was rejected from the test sheet."
+    );
 }
 
 /// A row that says that the winding was under water holds it, whatever else of the row cannot be read.

@@ -183,8 +183,9 @@ fn a_test_under_a_connection_that_is_not_understood_makes_no_series_milder() {
     assert_eq!((held.action, held.must_not_be_energised()), (Action::Hold, true), "{:?}", held.findings);
     assert_eq!(
         message(&held, Code::CellUnread),
-        "The test of 2026-11-02 under “U-erth”, a connection that is not understood, may be one of this series. It read 7 MΩ, at or below the \
-         minimum of this series: hold it until the connection is corrected."
+        "The test of 2026-11-02 under “U-erth”, a connection that is not understood, may be of this series; with that the answer is hold. The latest \
+         reading, 7 MΩ at 40 °C on 2026-11-02, is at or below the minimum of 10 MΩ. Correct the connection, or repeat the test before the \
+         winding is energised."
     );
     assert_eq!(
         held.next_test.why,
@@ -194,8 +195,9 @@ fn a_test_under_a_connection_that_is_not_understood_makes_no_series_milder() {
     assert_eq!((fell.action, fell.must_not_be_energised()), (Action::Recheck, true), "{:?}", fell.findings);
     assert_eq!(
         message(&fell, Code::CellUnread),
-        "The test of 2026-11-02 under “U-erth”, a connection that is not understood, may be one of this series. It read 50 MΩ, far below what \
-         this series reads: correct the connection, or repeat the test before the winding is energised."
+        "The test of 2026-11-02 under “U-erth”, a connection that is not understood, may be of this series; with that the answer is recheck. The latest \
+         reading is lower by a factor of 17.3 than the earlier ones led to expect, well beyond the scatter of single tests; do not start it \
+         until the test is repeated. Correct the connection, or repeat the test before the winding is energised."
     );
     assert_eq!(message(&of("880", "2026-11-02"), Code::CellUnread), "");
     assert_eq!(message(&of("7", "2025-01-02"), Code::CellUnread), "", "a later test answers it");
