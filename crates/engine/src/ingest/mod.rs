@@ -52,6 +52,7 @@ pub mod unit_column;
 pub mod unpack;
 mod verdicts;
 pub mod workbook;
+mod xml_cells;
 mod xml_parts;
 
 use crate::error::Failure;

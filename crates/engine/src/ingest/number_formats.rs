@@ -11,11 +11,12 @@
 use super::unit_column::Unit;
 use super::unpack::stream_of;
 use super::workbook::Trouble;
-use super::{open_document, said_unit};
+use super::{open_document, said_unit, xml_cells};
+use groundwall::record::columns::TemperatureScale;
 use groundwall::resistance::ResistanceUnit;
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::reader::Reader;
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 use std::io::{BufRead, BufReader};
 use std::rc::Rc;
 
@@ -66,16 +67,19 @@ fn is_other(unit: &Shown) -> bool {
     *unit != said_unit::symbol(Some(ResistanceUnit::Megohm))
 }
 
-/// What a format code such as `0" kΩ"` or `#,##0.0,\ [$kΩ]` shows.
-fn of_code(code: &str) -> Option<Shown> {
+/// The parts of a format code such as `0" kΩ"`, `#,##0.0,\ [$kΩ]` or `[<1000]"<"0;0`.
+fn sections(code: &str) -> Vec<Section> {
     let (mut parts, mut part) = (Vec::new(), Section::default());
     let code = code.replace("General", "0");
     let mut chars = code.chars();
     while let Some(c) = chars.next() {
         match c {
             ';' => parts.push(std::mem::take(&mut part)),
-            '"' => part.text.extend(chars.by_ref().take_while(|c| *c != '"')),
-            '\\' => part.text.extend(chars.next()),
+            '"' => {
+                part.is_quoted = true;
+                part.add(chars.by_ref().take_while(|c| *c != '"'));
+            }
+            '\\' => part.add(chars.next().into_iter()),
             // A blank as wide as a character, and a character that fills the cell.
             '_' | '*' => {
                 chars.next();
@@ -83,16 +87,23 @@ fn of_code(code: &str) -> Option<Shown> {
             '[' => {
                 let inside: String = chars.by_ref().take_while(|c| *c != ']').collect();
                 let currency = inside.strip_prefix('$').map(|rest| rest.split('-').next().unwrap_or_default());
-                part.text.push_str(currency.unwrap_or_default());
+                part.add(currency.unwrap_or_default().chars());
+                part.condition = part.condition.take().or_else(|| Condition::read(&inside));
             }
             '0' | '#' | '?' => (part.has_digits, part.commas) = (true, 0),
             ',' => part.commas += usize::from(part.has_digits),
-            '.' | '%' | 'E' | 'e' | '+' | '-' | '/' | '@' | '(' | ')' => {}
-            other => part.text.push(other),
+            '%' => part.is_percent = true,
+            '.' | 'E' | 'e' | '+' | '-' | '/' | '@' | '(' | ')' => {}
+            other => part.add([other].into_iter()),
         }
     }
     parts.push(part);
-    let named = |part: &Section| stored(&part.text, part.commas).or((part.commas > 0).then_some(DIVIDED));
+    parts
+}
+
+/// The unit of what these parts of a format show.
+fn unit_of(parts: &[Section]) -> Option<Shown> {
+    let named = |part: &Section| stored(&part.text(), part.commas).or((part.commas > 0).then_some(DIVIDED));
     agreed(parts.iter().filter(|part| part.has_digits).map(named)).filter(is_other)
 }
 
@@ -109,13 +120,65 @@ pub(super) enum Format {
     Unit(Shown),
     /// A name in place of a number.
     Name(Rc<NameFormat>),
+    /// Other text beside a number or in its place, or a share as a percentage.
+    Text(Rc<[Section]>),
 }
 
 impl Format {
     /// What a format code shows that is more than the number.
     pub(super) fn of_code(code: &str) -> Option<Self> {
-        of_code(code).map(Self::Unit).or_else(|| NameFormat::of_code(code).map(|form| Self::Name(Rc::new(form))))
+        let parts = sections(code);
+        if let Some(unit) = unit_of(&parts) {
+            return Some(Self::Unit(unit));
+        }
+        if let Some(form) = NameFormat::of_code(code) {
+            return Some(Self::Name(Rc::new(form)));
+        }
+        // Letters outside of quotes are those of dates and times.
+        let is_date = parts.iter().any(|part| !part.has_digits && !part.is_quoted && says_more(&part.text()));
+        let says_more = |part: &Section| part.is_percent || says_more(&part.text());
+        (!is_date && parts.iter().any(says_more)).then(|| Self::Text(parts.into()))
     }
+}
+
+/// Whether text beside a number says more than the number does: it is neither a mark nor the unit that a bare number has.
+fn says_more(text: &str) -> bool {
+    let text = text.trim_matches(|c: char| c.is_whitespace() || matches!(c, '-' | '+' | '(' | ')' | '.' | ',' | '\''));
+    let is_plain = matches!(
+        Unit::read(text),
+        Some(
+            Unit::Volts | Unit::Percent | Unit::Degrees(TemperatureScale::Celsius) | Unit::Ohms(ResistanceUnit::Megohm)
+        )
+    );
+    !text.is_empty() && !is_plain
+}
+
+/// What is seen in a cell of this number, where it is another text: `<930`, `930 void`, 48 % of 0.48.
+pub(super) fn seen_by(parts: &[Section], number: &str) -> Option<String> {
+    let value: f64 = number.replace(',', ".").parse().ok()?;
+    let conditioned = parts.iter().any(|part| part.condition.is_some());
+    let part = if conditioned {
+        parts.iter().find(|part| part.condition.as_ref().is_none_or(|condition| condition.holds(value)))
+    } else {
+        let at = if value < 0.0 { 1 } else { usize::from(value == 0.0) * 2 };
+        parts.get(at.min(2)).filter(|_| at < parts.len().min(3)).or(parts.first())
+    }?;
+    part.seen(number, value)
+}
+
+/// What is seen in place of a number, by its text: `< 930`, `930 void`.
+pub(super) fn text_seen(number: &str, seen: &str) -> Option<String> {
+    let is_digit = |c: char| c.is_ascii_digit();
+    let (before, after) = match (seen.find(is_digit), seen.rfind(is_digit)) {
+        (Some(first), Some(last)) => (&seen[..first], &seen[last + 1..]),
+        _ => (seen, ""),
+    };
+    let is_percent = after.trim() == "%";
+    let after = if is_percent { "" } else { after };
+    let has_digits = seen.contains(is_digit);
+    let part =
+        Section { before: before.to_owned(), after: after.to_owned(), has_digits, is_percent, ..Section::default() };
+    part.seen(number, number.replace(',', ".").parse().ok()?)
 }
 
 /// A format that shows whole numbers as names: with zeros before them, a word before them or hyphens inside.
@@ -192,13 +255,74 @@ pub(super) fn name_seen(number: &str, seen: &str) -> Option<String> {
 }
 
 /// A part of a format code, up to a semicolon.
-#[derive(Default)]
-struct Section {
-    text: String,
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct Section {
+    condition: Option<Condition>,
+    before: String,
+    after: String,
     has_digits: bool,
+    is_quoted: bool,
+    is_percent: bool,
     /// Commas after the last digit: each divides by a thousand.
     commas: usize,
 }
+
+impl Section {
+    fn add(&mut self, text: impl Iterator<Item = char>) {
+        let side = if self.has_digits { &mut self.after } else { &mut self.before };
+        side.extend(text);
+    }
+
+    fn text(&self) -> String {
+        [self.before.as_str(), self.after.as_str()].join(" ")
+    }
+
+    /// What is seen of a number, where that says more than the number does. Text without it does not hide it.
+    fn seen(&self, number: &str, value: f64) -> Option<String> {
+        if self.is_percent {
+            let percent = (value * 1e12).round() / 1e10;
+            return Some(format!("{}{percent}%{}", self.before, self.after));
+        }
+        if !says_more(&self.text()) {
+            return None;
+        }
+        Some(if self.has_digits {
+            format!("{}{number}{}", self.before, self.after).trim().to_owned()
+        } else {
+            format!("{} = {number}", self.before.trim())
+        })
+    }
+}
+
+/// For which numbers a part of a format is: `<1000`.
+#[derive(Clone, Debug, PartialEq)]
+struct Condition {
+    comparison: String,
+    limit: f64,
+}
+
+impl Condition {
+    fn read(text: &str) -> Option<Self> {
+        let at = text.find(|c: char| c.is_ascii_digit() || matches!(c, '-' | '.'))?;
+        let (comparison, limit) = text.split_at(at);
+        let is_one = matches!(comparison, "<" | "<=" | ">" | ">=" | "=" | "<>");
+        is_one.then_some(Self { comparison: comparison.to_owned(), limit: limit.parse().ok()? })
+    }
+
+    fn holds(&self, value: f64) -> bool {
+        match self.comparison.as_str() {
+            "<" => value < self.limit,
+            "<=" => value <= self.limit,
+            ">" => value > self.limit,
+            ">=" => value >= self.limit,
+            "=" => value == self.limit,
+            _ => value != self.limit,
+        }
+    }
+}
+
+/// Numbers of the formats of percentages that every workbook has.
+pub(super) const PERCENT: [u16; 2] = [9, 10];
 
 /// Cells of a sheet, in order of row and column, with what their format shows.
 pub(super) type Formatted = BTreeMap<(u32, u32), Format>;
@@ -216,10 +340,12 @@ impl<'a> CellFormats<'a> {
     /// Looks for formats with units or names; most workbooks have none.
     pub(super) fn of(bytes: &'a [u8], parts: &[String]) -> Result<Self, Trouble> {
         let mut found = Self { bytes, formats: HashMap::new(), parts: HashMap::new() };
+        found.find_parts()?;
         let Some(styles) = parts.iter().find(|part| part.eq_ignore_ascii_case("xl/styles.xml")) else {
             return Ok(found);
         };
-        let (mut codes, mut in_cells, mut count) = (HashMap::<u32, Format>::new(), false, 0);
+        let percent = PERCENT.into_iter().filter_map(|id| Some((u32::from(id), Format::of_code("0%")?)));
+        let (mut codes, mut in_cells, mut count) = (percent.collect::<HashMap<u32, Format>>(), false, 0);
         each_tag(bytes, styles, |tag, is_start| {
             match tag.local_name().as_ref() {
                 "numFmt" => {
@@ -239,9 +365,6 @@ impl<'a> CellFormats<'a> {
             }
             Ok(())
         })?;
-        if !found.formats.is_empty() {
-            found.find_parts()?;
-        }
         Ok(found)
     }
 
@@ -267,10 +390,16 @@ impl<'a> CellFormats<'a> {
         Ok(())
     }
 
+    /// The cells of a sheet whose value cannot be told.
+    pub(super) fn unread(&self, sheet: &str, most: u64) -> Result<BTreeSet<(u32, u32)>, Trouble> {
+        self.parts.get(sheet).map_or_else(|| Ok(BTreeSet::new()), |part| xml_cells::unread(self.bytes, part, most))
+    }
+
     /// The cells of a sheet that are shown with a unit or as names, as many as it may have.
     pub(super) fn cells(&self, sheet: &str, most: u64) -> Result<Formatted, Trouble> {
         let mut found = Formatted::new();
-        let Some(part) = self.parts.get(sheet) else { return Ok(found) };
+        let part = self.parts.get(sheet).filter(|_| !self.formats.is_empty());
+        let Some(part) = part else { return Ok(found) };
         let (mut row, mut column) = (0, 0);
         each_tag(self.bytes, part, |tag, is_start| {
             match tag.local_name().as_ref() {
@@ -296,7 +425,7 @@ impl<'a> CellFormats<'a> {
 }
 
 /// The number of the column, from one, in the name of a cell such as `C7`.
-fn column_of(place: &str) -> Option<u32> {
+pub(super) fn column_of(place: &str) -> Option<u32> {
     let letters = place.bytes().take_while(u8::is_ascii_alphabetic);
     letters
         .take(4)
@@ -419,8 +548,9 @@ mod tests {
     #[test]
     fn a_format_that_divides_and_names_no_unit_leaves_no_number() {
         for code in ["#,##0.0,", "0.00,", "0,,"] {
-            assert_eq!(of_code(code), Some(DIVIDED), "{code}");
+            assert_eq!(unit_of(&sections(code)), Some(DIVIDED), "{code}");
         }
+        let of_code = |code: &str| unit_of(&sections(code));
         assert_eq!((of_code("#,##0"), of_code("#,##0.00"), of_code("0.0,\" kΩ\"")), (None, None, Some("Ω")));
     }
 
@@ -447,7 +577,7 @@ mod tests {
             ("[Red]0.0_);(0.0)", None),
             ("", None),
         ] {
-            assert_eq!(of_code(code), shown, "{code}");
+            assert_eq!(unit_of(&sections(code)), shown, "{code}");
         }
     }
 

@@ -10,7 +10,7 @@
 
 use super::comments::LONGEST;
 use super::number_formats::{self, CellStyles, Shown};
-use super::workbook::{Choice, Grid, LONGEST_CELL, Trouble, iso, number};
+use super::workbook::{Choice, Grid, LONGEST_CELL, Trouble, UNREADABLE, iso, number};
 use quick_xml::XmlVersion;
 use quick_xml::escape::resolve_predefined_entity;
 use quick_xml::events::{BytesStart, Event};
@@ -182,6 +182,8 @@ struct Cell {
     /// Whether it holds a number, and the unit that its format shows after it.
     is_number: bool,
     shown: Option<Shown>,
+    /// Whether it holds a formula whose value is not known.
+    is_formula: bool,
 }
 
 enum Ended {
@@ -191,12 +193,13 @@ enum Ended {
 
 impl Cell {
     fn of(tag: &BytesStart<'_>, decimal_comma: bool) -> Result<Self, Trouble> {
-        let (mut value, mut is_string, mut is_error, mut is_number) = (None, false, false, false);
+        let (mut value, mut is_typed, mut is_error, mut is_number, mut is_formula) = (None, false, false, false, false);
         for attribute in tag.attributes() {
             let attribute = attribute.map_err(|_| Trouble::Damaged)?;
             let text = attribute.normalized_value(XmlVersion::Implicit1_0).map_err(|_| Trouble::Damaged)?;
             match attribute.key.as_ref() {
-                "office:value-type" => is_string = text == "string",
+                "office:value-type" => is_typed = true,
+                "table:formula" => is_formula = true,
                 "calcext:value-type" => is_error = text == "error",
                 _ if value.is_some() => {}
                 // What is no number stays as it is, and is rejected where a number must be.
@@ -210,13 +213,26 @@ impl Cell {
                 _ => {}
             }
         }
-        let holds_text = match &value {
-            None => is_string,
-            Some(value) => is_error && value.is_empty(),
-        };
+        // What is seen of an error counts, whatever the value was before; and of a cell that says nothing of its value.
+        let holds_text = is_error || value.as_ref().is_none_or(String::is_empty);
+        let is_number = is_number && !is_error;
         let repeats = repeats(tag, "table:number-columns-repeated")?;
         let (text, comment, paragraphs, open, remark) = (String::new(), String::new(), 0, 0, None);
-        Ok(Self { repeats, value, holds_text, text, comment, paragraphs, open, remark, is_number, shown: None })
+        // Its value was never stored, or it would have a type.
+        let is_formula = is_formula && !is_typed;
+        Ok(Self {
+            repeats,
+            value,
+            holds_text,
+            text,
+            comment,
+            paragraphs,
+            open,
+            remark,
+            is_number,
+            shown: None,
+            is_formula,
+        })
     }
 
     fn begin(&mut self, tag: &BytesStart<'_>) -> Result<(), Trouble> {
@@ -252,7 +268,14 @@ impl Cell {
             let shown = self.shown.or_else(|| number_formats::of_number(&self.text).filter(|_| self.is_number));
             let number = self.value.as_deref().filter(|_| self.is_number && shown.is_none());
             let name = number.and_then(|number| number_formats::name_seen(number, &self.text));
-            let text = if self.holds_text { self.text } else { self.value.unwrap_or_default() };
+            let seen =
+                number.filter(|_| name.is_none()).and_then(|number| number_formats::text_seen(number, &self.text));
+            let text = match (self.value, seen) {
+                _ if self.holds_text => self.text,
+                (_, Some(seen)) => seen,
+                (value, None) => value.unwrap_or_default(),
+            };
+            let text = if text.is_empty() && self.is_formula { UNREADABLE.to_owned() } else { text };
             return Ended::Cell { repeats: self.repeats, text, shown, name, comment: self.comment };
         }
         if self.remark == Some(self.open) {

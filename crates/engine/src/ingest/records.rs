@@ -6,7 +6,7 @@
 //! reader, so that nothing it comes by is missed.
 
 use super::compound::{number, workbook_stream};
-use super::number_formats::{Format, Formatted};
+use super::number_formats::{Format, Formatted, PERCENT};
 use std::collections::HashMap;
 
 const CONTINUE: u16 = 0x003C;
@@ -58,13 +58,11 @@ pub(super) fn shown_with_units(bytes: &[u8]) -> HashMap<String, Formatted> {
     let mut found = HashMap::new();
     let Some(stream) = workbook_stream(bytes) else { return found };
     let globals = || Records(&stream).take_while(|(kind, _)| *kind != END);
-    let codes: HashMap<u16, Format> = globals()
+    let percent = PERCENT.into_iter().filter_map(|id| Some((id, Format::of_code("0%")?)));
+    let named = globals()
         .filter(|(kind, _)| *kind == FORMAT)
-        .filter_map(|(_, data)| Some((half(data, 0)?, Format::of_code(&text(data.get(2..)?, 2)?)?)))
-        .collect();
-    if codes.is_empty() {
-        return found;
-    }
+        .filter_map(|(_, data)| Some((half(data, 0)?, Format::of_code(&text(data.get(2..)?, 2)?)?)));
+    let codes: HashMap<u16, Format> = percent.chain(named).collect();
     let formats: Vec<Option<Format>> = globals()
         .filter(|(kind, _)| *kind == CELL_FORMAT)
         .map(|(_, data)| half(data, 2).and_then(|code| codes.get(&code).cloned()))

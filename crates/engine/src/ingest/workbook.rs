@@ -5,13 +5,13 @@
 
 use super::comments::Comments;
 use super::layout::CellPlace;
-use super::number_formats::{CellFormats, CellStyles, Format, Formatted, Shown};
+use super::number_formats::{self, CellFormats, CellStyles, Format, Formatted, Shown};
 use super::rows::{LONGEST_QUOTED, is_line_end};
 use super::{compound, open_document, records, unpack, xml_parts};
 use crate::error::{Failure, shown};
 use calamine::{Data, DataType, Reader, Xls, Xlsx, XlsxError};
 use groundwall::record::validate::DayCount;
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::fmt::Write as _;
 use std::io::{BufReader, Cursor};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -29,7 +29,7 @@ const LONG_TEXT: usize = 1000;
 const LONG_TEXTS: u64 = 4 << 20;
 
 /// What stands for a cell that cannot be read. It has a control character, which no name has.
-const UNREADABLE: &str = "unreadable\u{7f}";
+pub(super) const UNREADABLE: &str = "unreadable\u{7f}";
 /// Cells are marked as unreadable in so many rows at once; where more are in doubt, the workbook is damaged.
 const MOST_ROWS_MARKED: u32 = 100;
 /// Columns that a sheet of this kind can have.
@@ -199,10 +199,13 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
     }
     for name in &names {
         let Some(mut grid) = choice.begin(name) else { continue };
-        grid.formatted = match &formats {
-            Some(formats) => formats.cells(name, grid.left.cells).map_err(failure)?,
-            None => of_binary.remove(name).unwrap_or_default(),
-        };
+        match &formats {
+            Some(formats) => {
+                grid.unread = formats.unread(name, grid.left.cells).map_err(failure)?;
+                grid.formatted = formats.cells(name, grid.left.cells).map_err(failure)?;
+            }
+            None => grid.formatted = of_binary.remove(name).unwrap_or_default(),
+        }
         match quietly(|| book.fill(name, &mut grid)) {
             Some(Some(())) => {
                 grid.sheet.merged = quietly(|| book.merged(name)).unwrap_or_default();
@@ -427,6 +430,8 @@ impl Book<'_> {
                                     grid.as_shown((row, column), text, value.is_float() || value.is_int())
                                 }
                             };
+                            grid.put_unread_before((row, column))?;
+                            let text = if grid.unread.remove(&(row, column)) { UNREADABLE.to_owned() } else { text };
                             grid.put(row, column, text)?;
                             last = Some((row, column));
                         }
@@ -450,6 +455,7 @@ impl Book<'_> {
                         Err(_) => return None,
                     }
                 }
+                grid.put_unread_before((u32::MAX, u32::MAX))?;
                 if let (true, Some((row, _))) = (lost, last) {
                     grid.spoil(row);
                 }
@@ -526,6 +532,8 @@ pub(super) struct Grid {
     spoilt: Option<usize>,
     /// Cells whose numbers are shown with a unit or as names by their format.
     formatted: Formatted,
+    /// Cells that hold something which cannot be told.
+    unread: BTreeSet<(u32, u32)>,
 }
 
 impl Grid {
@@ -544,6 +552,7 @@ impl Grid {
             trouble: None,
             spoilt: None,
             formatted: Formatted::new(),
+            unread: BTreeSet::new(),
         }
     }
 
@@ -555,6 +564,7 @@ impl Grid {
                 Some(name) => self.as_name(place, &text, name),
                 None => text,
             },
+            Some(Format::Text(parts)) => number_formats::seen_by(&parts, &text).unwrap_or(text),
             None => text,
         }
     }
@@ -606,6 +616,15 @@ impl Grid {
             self.row.resize(column + 1, String::new());
         }
         self.row[column] = if self.spoilt == Some(row) { UNREADABLE.to_owned() } else { text };
+        Some(())
+    }
+
+    /// Marks the cells before a place that hold something which cannot be told.
+    fn put_unread_before(&mut self, place: (u32, u32)) -> Option<()> {
+        while let Some((row, column)) = self.unread.first().copied().filter(|first| *first < place) {
+            self.unread.remove(&(row, column));
+            self.put(row, column, UNREADABLE.to_owned())?;
+        }
         Some(())
     }
 
