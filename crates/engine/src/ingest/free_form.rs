@@ -4,6 +4,8 @@
 
 use super::dates;
 use super::said_unit::{self, said_unit};
+use super::unit_column::Unit;
+use groundwall::record::columns::TemperatureScale;
 use groundwall::resistance::{CellRules, Measured, ResistanceUnit};
 
 /// What a cell means.
@@ -322,6 +324,21 @@ fn has_other_number(remark: &str) -> bool {
         at += 1;
     }
     false
+}
+
+/// The first temperature that a remark names, with its scale.
+pub fn temperature_in(remark: &str) -> Option<(f64, TemperatureScale)> {
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | '(' | ')' | '=' | '@');
+    let words: Vec<&str> = remark.split(is_gap).filter(|word| !word.is_empty()).collect();
+    words.iter().enumerate().find_map(|(at, word)| {
+        let end = word.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '-')).unwrap_or(word.len());
+        let number: f64 = word[..end].parse().ok()?;
+        let unit = if end < word.len() { &word[end..] } else { words.get(at + 1)? };
+        match Unit::read(unit) {
+            Some(Unit::Degrees(scale)) => Some((number, scale)),
+            _ => None,
+        }
+    })
 }
 
 /// A reading with the text after it.

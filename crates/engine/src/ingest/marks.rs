@@ -100,6 +100,8 @@ fn split(cell: &str) -> Option<(&str, &str, &str)> {
     }
     let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
     let length = cell[start..].find(|c: char| !is_part(c)).unwrap_or(cell.len() - start);
+    // A mark at the end is one of the sentence: `410, rechecked`.
+    let length = cell[start..start + length].trim_end_matches(['.', ',']).len();
     let (number, after) = cell[start..].split_at(length);
     Some((before, number, after))
 }

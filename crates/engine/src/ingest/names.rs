@@ -10,8 +10,8 @@ pub(super) fn bare(name: &str) -> String {
     let mut bare = String::with_capacity(name.len());
     let mut number = String::new();
     for c in name.nfkc().chain([' ']) {
-        if c.is_ascii_digit() {
-            number.push(c);
+        if let Some(digit) = digit(c) {
+            number.push(digit);
             continue;
         }
         if !number.is_empty() {
@@ -25,15 +25,25 @@ pub(super) fn bare(name: &str) -> String {
         if c == 'ß' {
             bare.push_str("ss");
         } else if c.is_alphanumeric() && !steers(c) {
-            bare.extend(c.to_lowercase().map(latin));
+            bare.extend(c.to_lowercase().filter(|c| c.is_alphanumeric()).map(latin));
         }
     }
     bare
 }
 
+/// A digit, written in Arabic or Indian figures too.
+fn digit(c: char) -> Option<char> {
+    const ZEROS: [char; 4] = ['0', '\u{660}', '\u{6f0}', '\u{966}'];
+    ZEROS.into_iter().find_map(|zero| {
+        let value = u32::from(c).checked_sub(u32::from(zero)).filter(|value| *value < 10)?;
+        char::from_digit(value, 10)
+    })
+}
+
 /// The small Latin letter whose capital looks like that of a Greek or Cyrillic letter; other characters as they are.
 fn latin(c: char) -> char {
-    const ALIKE: [(char, &str); 15] = [
+    const ALIKE: [(char, &str); 16] = [
+        ('σ', "ς"),
         ('a', "аα"),
         ('b', "вβ"),
         ('c', "с"),
@@ -77,6 +87,10 @@ mod tests {
             ("ΚΜ 7", "KM 7"),
             ("Straße 3", "STRASSE 3"),
             ("P\u{115f}-1", "P-1"),
+            ("ΠΥΡΓΟΣ", "πυργος"),
+            ("İ1", "i1"),
+            ("P-١", "P-1"),
+            ("P-१", "P-1"),
         ] {
             assert_eq!(bare(one), bare(other), "{one} {other}");
         }

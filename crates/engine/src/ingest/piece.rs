@@ -243,6 +243,9 @@ fn without_faulty_cells(
             None => reading_unread |= !cell(*place).is_empty(),
         }
     }
+    // A name with a unit in it may be that of a winding whose reading got into its cell.
+    let named = rules.columns.known.iter().find(|(_, column)| *column == Column::Winding && is_faulty(column));
+    texts.extend(named.and_then(|(place, _)| Some((Column::Winding, Cow::Owned(without_unit(cell(*place))?)))));
     let texts = texts.iter().map(|(column, text)| (column, &**text));
     let (test, why) = rules.tests.remains(texts, origin, rules.dates.as_of, reading_unread)?;
     let is_misdated = why == KeptOut::Undated && faults.iter().any(Fault::is_date_after_today);
@@ -320,6 +323,14 @@ fn judge_row<'d>(
     });
     damaged.extend(others);
     Err(damaged)
+}
+
+/// A name without the unit that ends it.
+fn without_unit(name: &str) -> Option<String> {
+    let (rest, unit) = name.rsplit_once(char::is_whitespace)?;
+    let is_unit = Unit::read(unit).is_some() || said_unit(unit).is_some();
+    let rest = rest.trim_end();
+    (is_unit && !rest.is_empty()).then(|| rest.to_owned())
 }
 
 /// The rule for texts.

@@ -121,11 +121,22 @@ impl<'r> Reading<'r> {
         let several = documents.len() > 1;
         let (mut failure, mut passed_over, read_before) = (None::<Failure>, Vec::new(), self.inputs.len());
         let rows_before = self.table.len();
-        for document in documents {
+        let named: Vec<Vec<ResistanceUnit>> = documents.iter().map(units_of_headers).collect();
+        let mut said_apart = None;
+        for (at, document) in documents.into_iter().enumerate() {
             let name = document.name(file);
+            let said = said_in(&document).filter(|said| {
+                let is_named = |(other, units): (usize, &Vec<ResistanceUnit>)| {
+                    other != at && said.unit.is_some_and(|unit| units.contains(&unit))
+                };
+                !named.iter().enumerate().any(is_named)
+            });
             match self.add_document(file, document, several, &reader, &mut limits) {
                 Ok(()) => {}
-                Err(Unread { without_tests: true, failure: why }) if several => passed_over.push((name, why)),
+                Err(Unread { without_tests: true, failure: why }) if several => {
+                    said_apart = said_apart.or_else(|| Some((name.clone(), said?)));
+                    passed_over.push((name, why));
+                }
                 Err(Unread { failure: why, .. }) => {
                     let why = if several { why.also(&skip_hint(&name, file)) } else { why };
                     failure = Some(match failure {
@@ -137,6 +148,14 @@ impl<'r> Reading<'r> {
         }
         if let Some(failure) = failure {
             return Err(failure);
+        }
+        if let Some((name, said)) = said_apart.filter(|_| self.inputs.len() > read_before) {
+            let (text, unit) = (shown(&said.text), symbol(said.unit));
+            let message = format!(
+                "{name}: this sheet holds no tests and says “{text}”, and no header of the other sheets names {unit}: are their readings in it?"
+            );
+            let hint = format!("write the unit into the headers of the readings, such as IR ({unit}) or IR (MΩ)");
+            return Err(Failure::usage(message).hint(hint).also(&skip_hint(&name, file)));
         }
         if several {
             let read = &self.inputs;
@@ -739,6 +758,35 @@ const fn in_unit(column: Column, unit: ResistanceUnit) -> Column {
         Column::Resistance(_) => Column::Resistance(unit),
         other => other,
     }
+}
+
+/// Rows of a sheet in which a text about all readings or a header is looked for.
+const ROWS_OF_TEXTS: usize = 200;
+
+/// The first rows of a sheet.
+fn first_texts(document: &Document) -> Vec<String> {
+    let mut rows = document.rows();
+    let mut texts = Vec::new();
+    for _ in 0..ROWS_OF_TEXTS {
+        let Some(row) = rows.next_row() else { break };
+        texts.extend(row.texts().into_iter().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty()));
+    }
+    texts
+}
+
+/// The units of resistance that texts of a sheet name, none of them behind a number.
+fn units_of_headers(document: &Document) -> Vec<ResistanceUnit> {
+    let texts = first_texts(document);
+    let headers = texts.iter().filter(|text| !text.starts_with(|c: char| c.is_ascii_digit()));
+    headers.filter_map(|text| aliases::units(text)?.ohms).collect()
+}
+
+/// A text of a sheet that names a unit other than MΩ and says nothing else: `All readings in kΩ`.
+fn said_in(document: &Document) -> Option<SaidBeside> {
+    first_texts(document).into_iter().find_map(|text| {
+        let said = said_unit(&text).filter(|said| said.is_certain)?;
+        Some(SaidBeside { line: None, unit: said.unit, text })
+    })
 }
 
 /// The first text above the header that names a unit for readings.

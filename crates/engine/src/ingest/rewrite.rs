@@ -9,7 +9,7 @@ use super::rows::Cells;
 use super::said_unit::{self, said_unit};
 use super::unit_column::{Blank, is_other_than_megohms};
 use crate::error::{Failure, shown};
-use groundwall::record::columns::Column;
+use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Draft, Event, Item, LeadCheck, Origin, TestRecord, tells_of_trouble};
 use groundwall::resistance::{CellFault, CellRules, ResistanceUnit};
@@ -149,6 +149,14 @@ pub fn read<'d>(
     }
 }
 
+/// A temperature in degrees Celsius.
+fn celsius(number: f64, scale: TemperatureScale) -> f64 {
+    match scale {
+        TemperatureScale::Celsius => number,
+        TemperatureScale::Fahrenheit => (number - 32.0) / 1.8,
+    }
+}
+
 /// A row being rewritten.
 struct Rewritten<'a> {
     rules: &'a PieceRules<'a>,
@@ -212,9 +220,9 @@ impl Rewritten<'_> {
                     "0" => Liberty::NoResistance,
                     _ => Liberty::TextBesideReading,
                 };
-                self.noted(liberty, column, cell, note, text)
+                self.noted(liberty, column, (cell, note), text, texts)
             }
-            Ok(Meant::Lower(cell, note)) => self.noted(Liberty::LowerOfTwo, column, cell, note, text),
+            Ok(Meant::Lower(cell, note)) => self.noted(Liberty::LowerOfTwo, column, (cell, note), text, texts),
             Err(unclear) => {
                 let own = match fault {
                     CellFault::NotANumber => unclear != free_form::NO_NUMBER && unclear != free_form::UNKNOWN_TEXT,
@@ -239,11 +247,43 @@ impl Rewritten<'_> {
         said.into_iter().find(|said| *said != Some(unit))
     }
 
-    fn noted(&mut self, liberty: Liberty, column: Column, cell: String, note: String, text: &str) -> Option<bool> {
+    fn noted(
+        &mut self,
+        liberty: Liberty,
+        column: Column,
+        (cell, note): (String, String),
+        text: &str,
+        texts: &[&str],
+    ) -> Option<bool> {
+        if let Some(other) = self.contradicts_temperature(&note, texts) {
+            self.faults.push(Fault {
+                column: column.to_string(),
+                value: text.to_owned(),
+                rule: format!("the text beside the number names another temperature than the {other} of its row"),
+                hint: "correct the one that is wrong, and write the number alone".to_owned(),
+            });
+            return None;
+        }
         self.taken.push((liberty, column.to_string(), text.to_owned()));
         self.notes.push(note);
         self.cells.push((column, cell));
         Some(true)
+    }
+
+    /// The winding temperature of the row as written, where a text beside its reading names another.
+    fn contradicts_temperature(&self, note: &str, texts: &[&str]) -> Option<String> {
+        /// What rounding may account for, K.
+        const SAME_K: f64 = 1.0;
+        let (said, own_scale) = free_form::temperature_in(note)?;
+        let temperatures = self.rules.columns.known.iter().filter_map(|(place, column)| {
+            let Column::WindingTemp(scale) = column else { return None };
+            let written = *texts.get(*place)?;
+            let number = written.replace(',', ".").trim_end_matches(|c: char| !c.is_ascii_digit()).parse().ok()?;
+            Some((written, celsius(number, *scale)))
+        });
+        let said = celsius(said, own_scale);
+        let mut others = temperatures.filter(|(_, own)| (own - said).abs() > SAME_K);
+        others.next().map(|(written, _)| written.to_owned())
     }
 
     /// The column in the unit that stands beside its cell; nothing, and a fault, where that cannot be.

@@ -76,16 +76,31 @@ pub fn names_a_resistance(header: &str) -> bool {
     })
 }
 
+/// A header without a unit that is too small for insulation, `mΩ` and `µΩ`, though a small m may stand for mega.
+fn without_small_unit(header: &str) -> Option<String> {
+    const SMALL: [&str; 12] =
+        ["mω", "mohm", "mohms", "milliohm", "milliohms", "µω", "μω", "uω", "µohm", "uohm", "microohm", "microohms"];
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']' | ',' | ':' | '/');
+    let is_small = |word: &str| {
+        let lower = word.replace('\u{2126}', "Ω").to_lowercase();
+        !word.starts_with('M') && SMALL.contains(&lower.as_str())
+    };
+    let kept: Vec<&str> = header.split(is_gap).filter(|word| !word.is_empty() && !is_small(word)).collect();
+    header.split(is_gap).any(is_small).then(|| kept.join(" "))
+}
+
 /// Whether a header speaks of the resistance of a conductor, `Winding res. U-V (Ω)`, and of no insulation.
 #[must_use]
 pub fn names_a_conductor(header: &str) -> bool {
     const CONDUCTORS: [&str; 9] = ["winding", "coil", "copper", "conductor", "loop", "rw", "phase", "stator", "rotor"];
-    Words::of(header).is_some_and(|words| {
+    let bare = without_small_unit(header);
+    Words::of(bare.as_deref().unwrap_or(header)).is_some_and(|words| {
         let has = |word: &str| words.rest.iter().any(|own| own == word);
         let is_insulation = ["ir", "insulation", "riso", "iso", "meg", "rins"].into_iter().any(has);
         let is_large = words.ohms.iter().any(|unit| *unit != ResistanceUnit::Ohm);
+        let is_resistance = has("resistance") || (has("r") && bare.is_some());
         let is_named =
-            (has("resistance") && CONDUCTORS.into_iter().any(has)) || has("wicklungswiderstand") || has("rw");
+            (is_resistance && CONDUCTORS.into_iter().any(has)) || ["wicklungswiderstand", "rw"].into_iter().any(has);
         is_named && !is_insulation && !is_large
     })
 }
@@ -340,12 +355,14 @@ fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
     let has = |word: &&String, list: &[&str]| list.contains(&word.as_str());
     // Words around those that count, in any order: `motor winding temperature`, `temp ambient`.
     let is_of = |list: &[&str]| {
-        words.rest.iter().any(|word| has(&word, &["temp", "temperature"]))
+        // `T° stator (°C)`
+        let is_temp = |word: &String| has(&word, &["temp", "temperature"]) || (word == "t" && scale.is_some());
+        words.rest.iter().any(&is_temp)
             && words.rest.iter().any(|word| has(&word, list))
             && words
                 .rest
                 .iter()
-                .all(|word| has(&word, list) || has(&word, &["temp", "temperature", "motor", "of", "at", "test"]))
+                .all(|word| is_temp(word) || has(&word, list) || has(&word, &["motor", "of", "at", "test"]))
     };
     let column = if WINDING_TEMP.contains(&rest) || (scale.is_some() && HOT.contains(&rest)) || is_of(&HOT) {
         Column::WindingTemp
@@ -442,6 +459,7 @@ struct Words {
     ohms: Vec<ResistanceUnit>,
     scales: Vec<TemperatureScale>,
     volts: bool,
+    percent: bool,
 }
 
 impl Words {
@@ -460,7 +478,8 @@ impl Words {
             let lower = token.to_lowercase();
             match lower.as_str() {
                 word if FILLERS.contains(&word) => {}
-                "" | "deg" | "degree" | "degrees" | "in" | "%" | "percent" | "pct" | "dc" => {}
+                "%" => words.percent = true,
+                "" | "deg" | "degree" | "degrees" | "in" | "percent" | "pct" | "dc" => {}
                 "mohm" | "mohms" if token.starts_with('m') && token.ends_with("ohm") && header.contains("mohm") => {
                     return None;
                 }
@@ -501,6 +520,10 @@ impl Words {
         let rest = self.rest.join(" ");
         let rest = rest.as_str();
         let plain = self.ohms.is_empty() && self.scales.is_empty();
+        // `HR (%)`
+        if plain && self.percent && matches!(rest, "hr" | "rv" | "ur" | "rf" | "r f" | "rel humidity" | "humid") {
+            return Some(Meaning::Sure(Column::Humidity));
+        }
         if plain && self.volts && matches!(rest, "test" | "applied") {
             return Some(Meaning::Sure(Column::TestVolts));
         }
@@ -612,11 +635,14 @@ fn times_thousand(unit: ResistanceUnit, thousands: u32) -> Option<ResistanceUnit
     }
 }
 
-/// Whether the unit of resistance in a header cannot be told, such as mΩ.
+/// Whether the unit of resistance in a header cannot be told, such as mΩ, or k alone.
 #[must_use]
 pub fn names_unknown_ohms(header: &str) -> bool {
+    const ALONE: [&str; 6] = ["(k)", "[k]", "(m)", "[m]", "(µ)", "(u)"];
     let text = header.replace(['\u{2126}', '\u{3a9}'], "ohm").to_lowercase();
-    text.contains("ohm") && text.chars().count() <= 80 && Words::of(header).is_none()
+    let is_one = text.contains("ohm") && Words::of(header).is_none();
+    let is_alone = || names_a_resistance(header) && ALONE.iter().any(|unit| text.trim_end().ends_with(unit));
+    text.chars().count() <= 80 && (is_one || is_alone())
 }
 
 /// Parts letters from digits: `R60s` is `R`, `60`, `s`.

@@ -1,10 +1,11 @@
 //! A sheet divided into blocks: titles, headers and the rows below them.
 
-use super::cells::{is_header, is_label_row, is_number};
+use super::cells::{is_header, is_label_row, is_number, is_reading, reads};
 use super::grid::GridRow;
 use super::label::Field;
 use super::label_reader::LabelReader;
 use groundwall::record::columns::Column;
+use groundwall::record::is_ditto;
 
 /// Rows that headers may take.
 pub(super) const HEADER_ROWS: usize = 3;
@@ -28,9 +29,11 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
         }
         // A row of groups above it, or rows of units and phases below it, belong to the header.
         let after_last = bands.last().map_or(0, |(_, end)| *end);
+        let heads_scales =
+            |row: &GridRow| row.only().is_some_and(|(place, cell)| place > 0 && names_scale(cell, reader));
         let is_group = |row: &GridRow| {
-            row.only().is_none()
-                && row.filled().count() > 1
+            (row.only().is_none() || heads_scales(row))
+                && (row.filled().count() > 1 || heads_scales(row))
                 && row.filled().all(|(_, cell)| !is_number(cell) && !cell.contains(':'))
         };
         let mut start = at;
@@ -41,7 +44,9 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
         while end < rows.len()
             && end - start < HEADER_ROWS
             && rows[end].line == rows[end - 1].line + 1
-            && (is_header(&rows[end], reader) || is_label_row(rows.get(end), reader))
+            && (is_header(&rows[end], reader)
+                || is_label_row(rows.get(end), reader)
+                || heads_below(&rows[end], &rows[start..end], reader))
         {
             end += 1;
         }
@@ -70,6 +75,35 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
         title_from = data_end;
     }
     found
+}
+
+/// Whether a text above several columns is a temperature with its scale: `Temperature (°C)`.
+pub(super) fn names_scale(text: &str, reader: &LabelReader<'_>) -> bool {
+    let label = reader.read(text);
+    label.scale.is_some() && matches!(label.column(), Some(Column::WindingTemp(_) | Column::AirTemp(_)))
+}
+
+/// Whether a row directly below headers belongs to them, though not all of it is understood: it has neither a name nor a date nor a number,
+/// and text under a reading that is none, such as a unit.
+pub(super) fn heads_below(row: &GridRow, headers: &[GridRow], reader: &LabelReader<'_>) -> bool {
+    let heads = |place: usize, is: &dyn Fn(Column) -> bool| {
+        headers.iter().any(|header| reader.read(&header.cells[place]).column().is_some_and(is))
+    };
+    let is_said_above = |place: usize, cell: &str| headers.iter().any(|header| header.cells[place] == cell);
+    let mut own = row.filled().filter(|(place, cell)| !is_said_above(*place, cell)).peekable();
+    let mut has_unread = false;
+    let is_key = |column: Column| matches!(column, Column::Winding | Column::TestedOn);
+    let has_keys = (0..row.cells.len()).any(|place| heads(place, &|column| column == Column::Winding));
+    own.peek().is_some()
+        && has_keys
+        && own.all(|(place, cell)| {
+            has_unread |= heads(place, &is_reading) && !reads(cell);
+            !heads(place, &is_key)
+                && !is_number(cell)
+                && !is_ditto(cell)
+                && (!heads(place, &is_reading) || !reads(cell))
+        })
+        && has_unread
 }
 
 /// Whether a row is a test below headers that name windings and dates, whatever its words are: where they have `Motor`, it has the name of

@@ -1,13 +1,14 @@
 //! What single cells and rows look like: numbers, names of quantities, headers, rows of labels.
 
 use super::grid::GridRow;
-use super::label::{self, Field, Label};
+use super::label::{self, Field, Label, connection};
 use super::label_reader::LabelReader;
 use super::phases::{self, Phases};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
 use crate::ingest::unit_column::Unit;
 use crate::ingest::verdicts;
+use groundwall::record::Connection;
 use groundwall::record::columns::Column;
 use groundwall::resistance::{CellRules, ResistanceUnit};
 use std::collections::{BTreeMap, BTreeSet};
@@ -55,6 +56,23 @@ pub(super) fn reads(cell: &str) -> bool {
     [false, true]
         .into_iter()
         .any(|decimal_comma| matches!(CellRules { decimal_comma, ..CellRules::default() }.read(cell), Ok(Some(_))))
+}
+
+/// No insulation between phases has so few ohms on every day.
+const MOST_OHMS_OF_COPPER: f64 = 1000.0;
+
+/// Whether a column holds a few ohms between phases in all its rows.
+pub(super) fn holds_conductors(rows: &[GridRow], place: usize, label: &Label) -> bool {
+    let is_pair = |text: &String| {
+        let is_read = |yellow| matches!(Connection::read(&connection(text, yellow)), Connection::PhasePhase(..));
+        is_read(false) || is_read(true)
+    };
+    let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).peekable();
+    let is_small = |cell: &str| cell.replace(',', ".").parse().is_ok_and(|ohms: f64| ohms < MOST_OHMS_OF_COPPER);
+    label.ohms == Some(ResistanceUnit::Ohm)
+        && label.connection.as_ref().is_some_and(is_pair)
+        && cells.peek().is_some()
+        && cells.all(is_small)
 }
 
 /// Whether a cell names something measured.
@@ -227,6 +245,8 @@ const SUMMARIES: &[&str] = &[
     "anzahl",
     "count",
     "medio",
+    "máximo",
+    "maximo",
     "average",
     "avg",
     "mean",
@@ -275,7 +295,11 @@ const SUMMARIES: &[&str] = &[
     "limiet",
 ];
 /// Words that stand beside them.
-const BESIDE_SUMMARIES: [&str; 18] = [
+const BESIDE_SUMMARIES: [&str; 22] = [
+    "plant",
+    "overall",
+    "site",
+    "fleet",
     "value",
     "values",
     "reading",

@@ -57,7 +57,7 @@ pub(super) fn unit_of_title(row: &GridRow) -> Option<ResistanceUnit> {
         let at = words.iter().position(|word| {
             let word = word.trim_matches(['(', ')', '[', ']', ',', ';']);
             !word.contains(|c: char| c.is_ascii_digit())
-                && word.chars().count() > 1
+                && (word.chars().count() > 1 || matches!(word, "\u{3a9}" | "\u{2126}"))
                 && matches!(Unit::read(word), Some(Unit::Ohms(_)))
         })?;
         let before = at.checked_sub(1).map_or("", |before| words[before]);

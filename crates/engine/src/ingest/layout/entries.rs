@@ -2,7 +2,7 @@
 
 use super::CellPlace;
 use super::blocks::Block;
-use super::cells::{is_reading, is_summary, reading_and_date};
+use super::cells::{is_reading, is_summary, reading_and_date, reads};
 use super::context::is_name;
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
@@ -19,7 +19,7 @@ use crate::ingest::verdicts;
 use groundwall::record::columns::Column;
 use groundwall::record::is_ditto;
 use groundwall::record::validate::Fault;
-use groundwall::record::{self, Item};
+use groundwall::record::{self, Connection, Item};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
 use std::borrow::Cow;
@@ -309,6 +309,10 @@ impl<'a> Sheet<'a> {
             if plan.said_of_round(row, reader).is_some() {
                 return false;
             }
+            if let Some(said) = self.is_footer(row, plan) {
+                *self.other_points.entry(said.to_owned()).or_default() += 1;
+                return true;
+            }
             let name = plan.winding.map_or("", |place| row.cells[place].as_str());
             let field = if plan.dates_across { reader.read(name).field } else { None };
             match field {
@@ -343,6 +347,38 @@ impl<'a> Sheet<'a> {
             _ => {}
         }
         true
+    }
+
+    /// What a line of a form below its table of phases says, `Result: passed`, where its value is no reading.
+    fn is_footer<'r>(&mut self, row: &'r GridRow, plan: &Plan) -> Option<&'r str> {
+        let connection = plan.of_field(Field::Column(Column::Connection));
+        let place = connection.or(plan.point.filter(|_| plan.point_names_phases()))?;
+        let name = row.cells[place].as_str();
+        let label = self.reader.read(name);
+        let is_phase = label.phase.is_some() || !matches!(Connection::read(name), Connection::Other(_));
+        let is_of_a_form = name.ends_with(':')
+            || verdicts::heads_verdicts(name)
+            || label.column().is_some_and(|column| !is_reading(column)) && !label.unknown;
+        let texts = || plan.values.iter().map(|(at, _)| row.cells[*at].as_str()).filter(|cell| !cell.is_empty());
+        let is_text = |cell: &str| !reads(cell) && !cell.contains(|c: char| c.is_ascii_digit());
+        if name.is_empty() || is_phase || !is_of_a_form || !texts().all(is_text) {
+            return None;
+        }
+        if let Some(text) =
+            texts().find(|text| verdicts::is_failure_under(name, text) || record::tells_of_trouble(text))
+            && self.open_question.is_none()
+        {
+            let message = format!(
+                "{}: row {} holds no test, and it says {} {}",
+                self.name.place,
+                row.line,
+                shown(name),
+                shown(text)
+            );
+            let hint = "write it into a column of notes beside the test that it speaks of, or take it out if it speaks of something else";
+            self.open_question = Some(Failure::usage(message).hint(hint));
+        }
+        Some(name)
     }
 
     fn said_by_row<'r>(&mut self, row: &'r GridRow, plan: &Plan, fills: &Fills, held: &mut Held) -> RowSays<'r> {
@@ -393,12 +429,20 @@ impl<'a> Sheet<'a> {
             }
             self.seen.sheet_date |= !has_year;
             date = format!("{date} {year_text}");
-        } else if let (Some(day), Some(above)) = (dates::day_of_month(&date), &held.date)
-            && let Some(Period::Month(year, month)) = Period::read(above)
-        {
-            // `14` below `January 2026`.
-            self.seen.dates_above = true;
-            date = format!("{year}-{month:02}-{day:02}");
+        } else if let Some(day) = dates::day_of_month(&date) {
+            // `14` below `January 2026`, or on a sheet of that month.
+            let month = |text: &Option<String>| match Period::read(text.as_deref()?) {
+                Some(Period::Month(year, month)) => Some(format!("{year}-{month:02}-{day:02}")),
+                _ => None,
+            };
+            if let Some(dated) = month(&held.date) {
+                self.seen.dates_above = true;
+                date = dated;
+            } else if let Some(dated) = month(&plan.context.date) {
+                self.open_question = self.open_question.take().or_else(|| plan.context.question.clone());
+                self.seen.sheet_date = true;
+                date = dated;
+            }
         }
         if date.is_empty() && plan.date.is_none() {
             self.seen.dates_above |= held.date.is_some();
@@ -460,7 +504,8 @@ impl<'a> Sheet<'a> {
         }
         match (of_column, &plan.context.date) {
             (Some(date), _) => self.texts.id(&date),
-            (None, Some(date)) if of_row.is_empty() => self.texts.id(date),
+            // Where rows have dates of their own, one without is not dated by the sheet.
+            (None, Some(date)) if of_row.is_empty() && !plan.has_own_dates => self.texts.id(date),
             (None, _) => of_row,
         }
     }

@@ -1,7 +1,10 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::Block;
-use super::cells::{holds_dated_readings, holds_readings, is_component, is_reading, unit_alone};
+use super::cells::{
+    holds_conductors, holds_dated_readings, holds_readings, is_component, is_header, is_label_row, is_reading, reads,
+    unit_alone,
+};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
@@ -9,8 +12,9 @@ use super::label_reader::LabelReader;
 use super::table::Sheet;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases::{self, Meaning};
-use crate::ingest::said_unit::symbol;
+use crate::ingest::said_unit::{said_unit, symbol};
 use crate::ingest::unit_column::{Unit, holds_units};
+use crate::ingest::verdicts;
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,12 +34,16 @@ impl<'a> Sheet<'a> {
         let has_names = texts().any(|text| reader.read(text).field == Some(Field::Column(Column::Winding)));
         let names_its_columns =
             |text: &str| is_component(text) || if has_names { is_name(text) } else { may_be_name(text) };
+        let earths = letters_to_earth(block.headers);
         for place in 0..width {
             let mut label = Label::default();
             let mut parts: Vec<&str> = Vec::new();
             let mut is_other = false;
+            // Whether its unit cannot be told, and all that its rows say.
+            let (mut is_unclear, mut said): (bool, Vec<&str>) = (false, Vec::new());
             for (i, row) in block.headers.iter().enumerate() {
-                let mut text = row.cells[place].as_str();
+                let own = row.cells[place].as_str();
+                let mut text = earths.get(own).map_or(own, String::as_str);
                 if text.is_empty()
                     && i < last
                     && block.headers[i + 1..].iter().any(|below| !below.cells[place].is_empty())
@@ -46,10 +54,17 @@ impl<'a> Sheet<'a> {
                     continue;
                 }
                 let read = reader.read(text);
+                let is_open = read.unknown && !read.is_known();
+                is_unclear |= is_open && aliases::names_unknown_ohms(text);
+                is_unclear |= is_open
+                    && i > 0
+                    && label.column().is_some_and(is_reading)
+                    && !(is_header(row, reader) || is_label_row(Some(row), reader));
+                said.push(text);
                 // With nothing below it, a text of its own is the header.
                 let is_group = row.cells[place].is_empty()
                     || block.headers[i + 1..].iter().any(|below| !below.cells[place].is_empty());
-                if i < last && read.unknown && !read.is_known() && is_group {
+                if i < last && is_open && is_group {
                     groups.insert(place, text.to_owned());
                     // `Limit` above a unit says that the column holds something else.
                     is_other |= !row.cells[place].is_empty() && !names_its_columns(text) && !label::names_tests(text);
@@ -73,14 +88,18 @@ impl<'a> Sheet<'a> {
                 label = Label::clone(&reader.read(&header));
             }
             // A question names the header as a whole, and so may the answer.
-            let whole = parts.join(" ");
-            if parts.len() > 1 && reader.mapping().get(&whole).is_some() {
+            let whole = if is_unclear { said.join(" ") } else { parts.join(" ") };
+            let is_named = reader.mapping().get(&whole).is_some();
+            if parts.len() > 1 && is_named || is_unclear {
                 label = Label::clone(&reader.read(&whole));
             }
-            if is_other && label.field.is_none() && label.ohms.is_some() {
+            let is_scale_alone = parts.len() == 1 && matches!(Unit::read(parts[0]), Some(Unit::Degrees(_)));
+            if is_other && (label.field.is_none() && label.ohms.is_some() || is_scale_alone)
+                || is_unclear && !is_named && label.column().is_some_and(is_reading)
+            {
                 label = Label { unknown: true, ..Label::default() };
             }
-            if !parts.is_empty() {
+            if !whole.is_empty() {
                 headers.insert(place, whole);
             }
             // `Obs.` below a resistance is what was observed, and no note; below nothing but a common header it is no test of its own.
@@ -107,6 +126,18 @@ impl<'a> Sheet<'a> {
                 context.unit = Some(unit);
             }
         }
+        // `kΩ` on the right of a title, above a column of something else.
+        for row in &block.headers[..last] {
+            let heads_reading =
+                |at: usize| labels.iter().any(|(own, label)| *own == at && label.column().is_some_and(is_reading));
+            let said = row.filled().filter(|(place, _)| !heads_reading(*place));
+            let named = |(place, text): (usize, &str)| {
+                unit_alone(place, text).or_else(|| said_unit(text).filter(|said| said.is_certain)?.unit)
+            };
+            if let Some(unit) = said.filter_map(named).next() {
+                context.unit = context.unit.or(Some(unit));
+            }
+        }
         self.ask_about_title_unit(&labels, &headers, &context);
         let context = &context;
         resolve_phases(&mut labels);
@@ -130,6 +161,8 @@ impl<'a> Sheet<'a> {
                 label.unknown = false;
             }
         }
+        leave_verdicts(&mut labels, &headers, block.rows);
+        leave_conductors(&mut labels, block.rows);
         let readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).count();
         for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
             *label = Label { unknown: true, ..Label::default() };
@@ -230,6 +263,46 @@ impl<'a> Sheet<'a> {
         let header = |(at, _): &(usize, Label)| Some((*at, headers.get(at)?.clone()));
         let headers = labels.iter().filter_map(header).collect();
         self.range(block, labels, headers, context);
+    }
+}
+
+/// Headers of A, B and C against T, which is earth where all three are: as they would be with E.
+fn letters_to_earth(headers: &[GridRow]) -> BTreeMap<String, String> {
+    let mut found: BTreeMap<String, String> = BTreeMap::new();
+    let mut seen: BTreeSet<char> = BTreeSet::new();
+    for (_, cell) in headers.iter().flat_map(GridRow::filled) {
+        let word = cell.split([' ', '(', '[']).next().unwrap_or_default();
+        if let [letter @ (b'A' | b'B' | b'C'), b'-' | b'/', b'T'] = word.as_bytes() {
+            let letter = char::from(*letter);
+            seen.insert(letter);
+            found.insert(cell.to_owned(), format!("{letter}-E{}", &cell[word.len()..]));
+        }
+    }
+    if seen.len() == 3 { found } else { BTreeMap::new() }
+}
+
+/// `Result` above `Pass` is a verdict, and no reading.
+fn leave_verdicts(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>, rows: &[GridRow]) {
+    for (place, label) in labels.iter_mut() {
+        let mut cells = rows.iter().map(|row| row.cells[*place].as_str()).filter(|cell| !cell.is_empty()).peekable();
+        let is_open = label.column().is_some_and(is_reading) && label.ohms.is_none();
+        let heads = headers.get(place).is_some_and(|header| verdicts::heads_verdicts(header));
+        if is_open && heads && cells.peek().is_some() && !cells.any(reads) {
+            *label = Label { unknown: true, ..Label::default() };
+        }
+    }
+}
+
+/// Few ohms between phases in all rows, beside insulation in greater units, are those of the copper.
+fn leave_conductors(labels: &mut [(usize, Label)], rows: &[GridRow]) {
+    let is_large = |label: &Label| label.ohms.is_some_and(|unit| unit != ResistanceUnit::Ohm);
+    if !labels.iter().any(|(_, label)| is_large(label)) {
+        return;
+    }
+    for (place, label) in labels.iter_mut() {
+        if holds_conductors(rows, *place, label) {
+            *label = Label { field: Some(Field::Ignored), left_out: true, ..Label::default() };
+        }
     }
 }
 

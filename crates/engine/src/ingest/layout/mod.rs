@@ -40,6 +40,7 @@ use grid::{GridRow, NoGrid, first_rows_of, rows_of};
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::validate::Fault;
 use groundwall::record::{Item, is_ditto};
+use groundwall::resistance::ResistanceUnit;
 use label::{Field, Label};
 pub use label_reader::LabelReader;
 pub(super) use open::{describes_machines, says_circumstances};
@@ -265,11 +266,13 @@ pub fn arrange(
     }
     // Merged cells are filled in the grid only, so a table with values that reach down several rows is no plain one.
     let header = header_of(&rows, rules);
+    // A header in cells that are merged down is one of several rows, and the plain reading would begin at another.
+    let is_filled = header_of(&first_rows_of(document), rules) != header;
     let reaches_down = header.is_some_and(|at| {
         let header = rows[at].line;
         document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
     });
-    if let Some(at) = header.filter(|at| !reaches_down && is_plain(&rows, *at, rules, reader)) {
+    if let Some(at) = header.filter(|at| !reaches_down && !is_filled && is_plain(&rows, *at, rules, reader)) {
         must_be_understood(&rows, at, rules, reader, name)?;
         return Ok(None);
     }
@@ -283,6 +286,14 @@ pub fn arrange(
                         name.place, rows[at].line
                     );
                     let hint = "put each table on a sheet or into a file of its own, or take those rows out if they are no tests";
+                    return Err(Failure::usage(message).hint(hint).into());
+                }
+                if is_filled {
+                    let message = format!(
+                        "{}: the header takes several rows in merged cells, down to row {}, and it is not understood what its columns hold",
+                        name.place, rows[at].line
+                    );
+                    let hint = "write it in one row, with what each column holds and its unit, such as IR 1 min (MΩ)";
                     return Err(Failure::usage(message).hint(hint).into());
                 }
                 must_be_understood(&rows, at, rules, reader, name)?;
@@ -334,6 +345,19 @@ fn must_be_understood(
     reader: &LabelReader<'_>,
     name: SheetName<'_>,
 ) -> Result<(), Refused> {
+    let header = std::slice::from_ref(&rows[at]);
+    if let Some(row) = rows.get(at + 1).filter(|row| blocks::heads_below(row, header, reader)) {
+        let said: Vec<String> = row.filled().map(|(_, cell)| shown(cell)).collect();
+        let message = format!(
+            "{}: row {} below the header says {}, and it is not understood what that says of the columns",
+            name.place,
+            row.line,
+            said.join(", ")
+        );
+        let hint = "write units and times into the header, such as IR 1 min (MΩ), and take the row out; a small m before Ω could mean \
+                    milli or mega";
+        return Err(Failure::usage(message).hint(hint).into());
+    }
     let unread = unread_readings(rows, at, rules, reader);
     if !unread.is_empty() {
         return Err(Refused::by_columns(name, &unread));
@@ -372,6 +396,12 @@ fn must_be_understood(
         if let Some(question) = open::of_two_machines(&named, columns, name) {
             return Err(question.into());
         }
+    }
+    let unscaled =
+        columns.known.iter().find(|(_, column)| is_celsius(*column)).map(|(place, _)| header[*place].as_str());
+    let beside = rows[..at].iter().chain(below);
+    if let Some(question) = unscaled.and_then(|header| open::of_other_scale(beside, name, header, &rules.mapping)) {
+        return Err(question.into());
     }
     let mut celsius = columns.known.iter().filter(|(_, column)| is_celsius(*column)).map(|(place, _)| *place);
     match celsius.find_map(|place| open::of_either_scale(below, place, name, &header[place], &rules.mapping)) {
@@ -412,8 +442,14 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
     };
     let readings = at_places(&cells::is_reading);
     let winding = at_places(&|column| column == Column::Winding).first().copied();
+    let is_large = columns.known.iter().any(|(_, column)| {
+        matches!(column, Column::Reading(_, unit) | Column::Resistance(unit) if *unit != ResistanceUnit::Ohm)
+    });
     let is_unread = |place: &usize| {
         let label = reader.read(&header[*place]);
+        if is_large && cells::holds_conductors(&rows[at + 1..], *place, &label) {
+            return false;
+        }
         cells::says_reading(&header[*place], &label)
             && !cells::is_derived(&header[*place])
             && cells::holds_readings(&rows[at + 1..], *place)
@@ -580,7 +616,11 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
             label.connection.is_some() || label.stage.is_some() || label.occasion.is_some() || label.is_dated()
         })
         .count();
-    let unit_above = rows[..at].iter().any(|row| context::unit_of_title(row).is_some());
+    let has_scale_above = rows[..at]
+        .last()
+        .and_then(GridRow::only)
+        .is_some_and(|(place, text)| place > 0 && blocks::names_scale(text, reader));
+    let unit_above = has_scale_above || rows[..at].iter().any(|row| context::unit_of_title(row).is_some());
     let titled = rows[..at]
         .iter()
         .filter_map(GridRow::only)
@@ -633,6 +673,7 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
         && !has_phases
         && !has_dittos
         && !cells::is_label_row(rows.get(at + 1), reader)
+        && !rows.get(at + 1).is_some_and(|row| blocks::heads_below(row, std::slice::from_ref(header), reader))
         && !reader.is_exhausted()
 }
 

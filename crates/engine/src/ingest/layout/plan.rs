@@ -17,6 +17,7 @@ use super::unnamed::may_be_readings;
 use super::years;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
+use crate::ingest::dates::Period;
 use crate::ingest::dates::{DateForms, day_of_month};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
@@ -65,6 +66,8 @@ pub(super) struct Plan {
     pub(super) dates_across: bool,
     /// Whether columns are headed by names of motors.
     pub(super) windings_across: bool,
+    /// Whether its column of dates has whole dates.
+    pub(super) has_own_dates: bool,
     /// Columns of verdicts.
     pub(super) verdicts: Vec<usize>,
     pub(super) context: Context,
@@ -98,6 +101,7 @@ impl Plan {
             elapsed: None,
             values: Vec::new(),
             windings_across: false,
+            has_own_dates: false,
             verdicts: Vec::new(),
             context,
         };
@@ -110,6 +114,7 @@ impl Plan {
             Some(Field::Column(Column::Elapsed(unit))) => Some((*at, unit)),
             _ => None,
         });
+        plan.has_own_dates = plan.date.is_some_and(|at| filled(rows, at).any(is_whole_date));
         plan.find_values();
         plan.find_free_winding(rows);
         plan.find_windings_across(rows);
@@ -199,10 +204,19 @@ impl Plan {
         self.labels.iter().any(|(at, label)| *at == place && is_winding(label))
     }
 
-    /// `Tag` beside `Monat` is a day, and neither the name of a motor nor unknown.
+    /// `Tag` beside `Monat` is a day, and neither the name of a motor nor unknown, and so it is where nothing else is a date.
     fn find_day(&mut self, rows: &[GridRow]) {
         let Some(day) = self.headers.iter().find(|(_, name)| is_day(name)).map(|(at, _)| *at) else { return };
-        if self.of_field(Field::Month).is_some() && filled(rows, day).all(|cell| day_of_month(cell).is_some()) {
+        let is_named = || self.labels.iter().any(|(at, _)| *at != day && self.is_winding_at(*at));
+        let has_date = || {
+            self.labels
+                .iter()
+                .any(|(_, label)| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn)))
+        };
+        let is_alone = || (is_named() || self.context.winding().is_some()) && !has_date();
+        if (self.of_field(Field::Month).is_some() || is_alone())
+            && filled(rows, day).all(|cell| day_of_month(cell).is_some())
+        {
             for (_, label) in self.labels.iter_mut().filter(|(at, label)| *at == day && !label.left_out) {
                 *label = Label { field: Some(Field::Column(Column::TestedOn)), ..Label::default() };
             }
@@ -430,6 +444,11 @@ fn are_dates_across(labels: &[(usize, Label)]) -> bool {
             && names(Column::Winding)
             && !names(Column::TestedOn)
             && !labels.iter().any(|(_, label)| is_bare_reading(label)))
+}
+
+/// Whether a text is a date that needs no other text.
+fn is_whole_date(text: &str) -> bool {
+    label::is_date(text) && Period::read(text).is_none()
 }
 
 /// Whether a header is a word for the day of a month that may be another.
@@ -705,6 +724,10 @@ impl<'a> Sheet<'a> {
             let mapping = self.reader.mapping();
             self.open_question =
                 celsius.find_map(|place| open::of_either_scale(rows, place, name, &header(place), mapping));
+            let texts = || block.titles.iter().chain(rows);
+            let unscaled = plan.values.iter().find(|(_, label)| scaled(label)).map(|(at, _)| header(*at));
+            self.open_question =
+                self.open_question.take().or_else(|| open::of_other_scale(texts(), name, &unscaled?, mapping));
         }
     }
 

@@ -198,8 +198,10 @@ pub(super) fn of_title(title: &str, reader: &LabelReader<'_>) -> Option<Titled> 
     let mut others: Vec<String> = Vec::new();
     for part in title.replace('_', " ").replace(" - ", " ; ").replace(" – ", " ; ").split(is_end) {
         let trimmed = part.split_whitespace().map(|word| word.trim_matches(|c: char| !c.is_alphanumeric() && c != '©'));
-        let words: Vec<&str> = trimmed.filter(|word| !word.is_empty()).collect();
+        let mut words: Vec<&str> = trimmed.filter(|word| !word.is_empty()).collect();
         let is_of_papers = words.iter().any(|word| OF_PAPERS.contains(&word.to_lowercase().as_str()));
+        // `janeiro de 2026`
+        words.retain(|word| !matches!(word.to_lowercase().as_str(), "de" | "del" | "di" | "do" | "of"));
         let mut at = 0;
         while at < words.len() {
             let phrase = (1..=3.min(words.len() - at)).rev().map(|length| (length, words[at..at + length].join(" ")));
@@ -328,6 +330,7 @@ mod tests {
         }
         assert_eq!(found("Boiler house, 12 May 2024"), certain("12 May 2024"));
         assert_eq!(found("Pumps Q1 2024"), certain("Q1 2024"));
+        assert_eq!(found("Pedreira - medições, janeiro de 2026"), certain("janeiro 2026"));
         let half = "Insulation log 2024 - first half (readings in megohms, 500 V, 1 min)";
         for title in ["Pump house 2024", "Tests 2024 and 2025", "Insulation 2024 (1 min)", half, "E-17, 2024"] {
             assert_eq!(found(title), open("2024"), "{title}");

@@ -180,7 +180,8 @@ impl Label {
             return label;
         }
         if aliases::names_a_conductor(text) {
-            let is_said = aliases::units(text).is_some_and(|units| units.ohms.is_some());
+            let is_said =
+                aliases::names_unknown_ohms(text) || aliases::units(text).is_some_and(|units| units.ohms.is_some());
             return if is_said { of_field(Field::Ignored) } else { Self { unknown: true, ..Self::default() } };
         }
         let mut label = Self::default();
@@ -467,6 +468,11 @@ impl Label {
             (Some(Column::Reading(..)), Some(Column::Resistance(_))) => self.field,
             // A temperature and its scale.
             (Some(Column::AirTemp(_)), Some(Column::WindingTemp(scale))) => Some(Field::Column(Column::AirTemp(scale))),
+            (Some(Column::WindingTemp(scale)), Some(Column::AirTemp(_)))
+                if self.scale.is_some() && below.scale.is_none() =>
+            {
+                Some(Field::Column(Column::AirTemp(scale)))
+            }
             // `Temperature °C` above `Winding`.
             (Some(Column::WindingTemp(scale)), Some(Column::Winding)) => {
                 Some(Field::Column(Column::WindingTemp(scale)))

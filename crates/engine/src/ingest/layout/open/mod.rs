@@ -543,6 +543,37 @@ fn are_far_apart(rows: &[(String, &NamedRow<'_>)]) -> bool {
         })
 }
 
+/// The question about a header of temperatures that names no scale, where a text beside the table names degrees Fahrenheit.
+pub(super) fn of_other_scale<'r>(
+    texts: impl Iterator<Item = &'r GridRow>,
+    name: SheetName<'_>,
+    header: &str,
+    mapping: &Mapping,
+) -> Option<Failure> {
+    let names_scale = Column::read(header).is_some()
+        || mapping.get(header.trim()).is_some()
+        || crate::ingest::aliases::units(header).is_some_and(|units| units.scale.is_some());
+    if names_scale {
+        return None;
+    }
+    let names_fahrenheit = |text: &str| {
+        let lower = text.to_lowercase().replace('º', "°");
+        let is_word = |word: &str| matches!(word, "°f" | "degf" | "fahrenheit");
+        let words: Vec<&str> = lower.split(|c: char| !(c.is_alphanumeric() || c == '°')).collect();
+        let in_two = words.windows(2).any(|two| matches!(two, ["deg" | "degrees" | "°", "f"]));
+        in_two || words.iter().any(|word| is_word(word) || word.strip_suffix("°f").is_some())
+    };
+    let mut texts = texts.take(ROWS_ASKED).flat_map(|row| row.filled().map(move |(_, text)| (row.line, text)));
+    let (line, text) = texts.find(|(_, text)| names_fahrenheit(text))?;
+    let (place, header, text) = (name.place, shown(header.trim()), shown(text));
+    let message = format!(
+        "{place}:{line}: “{text}” names °F, and nothing gives the temperatures under {header} a scale; they would be read in °C"
+    );
+    Some(Failure::usage(message).hint(format!(
+        "write °C or °F into that header, or say which under [columns] in groundwall.toml or the policy file: \"{header}\" = \"winding_temp_f\""
+    )))
+}
+
 /// Half of the temperatures below a header without a scale lie above it: windings at rest are cooler, and air is.
 const HOT_CELSIUS: f64 = 45.0;
 
