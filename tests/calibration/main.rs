@@ -1,7 +1,7 @@
 //! Short runs of the calibration bench and of the simulated plant with fixed seeds: guard what the forecasts were measured to keep.
 //!
 //! The full tables, with many more histories, are printed by the examples `calibration` and `plant`; their figures are
-//! in `benches/README.md`. The limits here leave room for the smaller number of histories and for nothing else.
+//! in `benches/README.md`. The limits here allow for the smaller number of histories; kinds that fall short are named.
 
 #[path = "../../benches/calibration/baseline.rs"]
 mod baseline;
@@ -44,6 +44,14 @@ use scoring::Tally;
 const SEED: u64 = 271_828;
 const HISTORIES: usize = 100;
 
+/// Least share of a kind's crossings that lie in their intervals.
+const LEAST_OF_A_KIND: f64 = 0.85;
+
+/// Kinds that fall short of it, as `benches/README.md` says, with the least that each may hold. This seed gives 0.80, 0.81 and 0.84; a hundred
+/// histories vary by 0.04.
+const SHORT_OF_IT: [(&str, f64); 3] =
+    [("moisture from an onset", 0.75), ("large drops", 0.77), ("changing rate", 0.80)];
+
 fn total(simulators: &[&Simulator]) -> Tally {
     let mut sum = Tally::default();
     for simulator in simulators {
@@ -63,7 +71,9 @@ fn intervals_hold_the_truth_and_no_kind_is_left_out() {
         assert!(held >= least, "{}: {held}", simulator.name);
         for (kind, tally) in simulator.kinds.iter().zip(&tallies).filter(|(_, tally)| tally.dated > 0.0) {
             let held = tally.covered / tally.dated;
-            assert!(held >= 0.70, "{}, {}: {held}", simulator.name, kind.name);
+            let least =
+                SHORT_OF_IT.iter().find(|(name, _)| *name == kind.name).map_or(LEAST_OF_A_KIND, |(_, least)| *least);
+            assert!(held >= least, "{}, {}: {held}", simulator.name, kind.name);
         }
     }
 }
