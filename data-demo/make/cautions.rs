@@ -80,7 +80,7 @@ pub(crate) const CAUTIONS: &[Caution] = &[
         nameplate: LOW,
         steady: (12, 410.0, 25.0, None),
         rows: &["2026-10-14,500,180,,420,,25,21,60,,battery low"],
-        made: "the tester put out 180 V of its 500 V",
+        made: "the tester delivered 180 V of its 500 V",
         expected: "recheck",
         conclusion: "such a test proves nothing",
     },

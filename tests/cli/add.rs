@@ -11,7 +11,7 @@ fn new_tests_go_behind_the_rows_and_the_previous_master_is_kept() {
     let world = World::new(&[("m.csv", MASTER), ("s.csv", SHEET)]);
     let counts = "s.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n\
                   m.csv: has no column crew; those cells are left out, --extend adds them\n\
-                  m.csv: has 1 of the tests already; it was passed over\n";
+                  m.csv: already has 1 of these tests; skipped\n";
     assert_eq!(
         world.run(&["add", "s.csv", "--to", "m.csv", "--dry-run"]),
         Outcome::printed(0, &format!("{counts}m.csv: 1 test would be added after its 2 rows; nothing was written\n"))
@@ -32,7 +32,7 @@ fn new_tests_go_behind_the_rows_and_the_previous_master_is_kept() {
         Outcome::printed(
             0,
             "s.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n\
-             m.csv: has 2 of the tests already; they were passed over\n\
+             m.csv: already has 2 of these tests; skipped\n\
              m.csv: nothing new; it stays as it is\n"
         )
     );
@@ -81,7 +81,7 @@ fn a_master_is_made_only_when_that_is_said() {
         Outcome::refused(
             2,
             "m.csv: there is no such master\n\
-             hint: check the spelling and the folder, or say --create to begin a new one\n"
+             hint: check the spelling and the folder, or use --create to begin a new one\n"
         )
     );
     assert_eq!(world.names(), ["s.csv"]);
@@ -121,7 +121,7 @@ fn tests_of_the_future_and_unregistered_windings_are_said() {
         "s.csv: 2 rows: 2 accepted, 0 repeated, 0 rejected\n\
          r.csv: winding P-1 is not in the register; it is judged with what is known\n\
          1 new test is later than 2026-03-01; check its date\n\
-         m.csv: has 1 of the tests already; it was passed over\n\
+         m.csv: already has 1 of these tests; skipped\n\
          m.csv: 1 test was added after its 2 rows, with the new column crew; the previous master is m.csv.bak\n"
     );
     assert_eq!(

@@ -148,7 +148,7 @@ fn a_result_is_never_written_over_what_it_is_made_from() {
     ] {
         let world = World::new(&files);
         let words = format!(
-            "{out}: this file is read, and the result would be written over it\nhint: give the result a name of its own\n"
+            "{out}: this is an input file; the result would overwrite it\nhint: give the result a name of its own\n"
         );
         assert_eq!(world.run(args), Outcome::refused(2, &words), "{args:?}");
         for (name, text) in files {

@@ -95,19 +95,19 @@ fn a_picture_that_cannot_be_made_is_said_with_what_would_help() {
         (
             "a.csv",
             &["--kind", "absorption", "--winding", "P-1"][..],
-            "P-1: no test up to 2026-11-25 has a reading after ten minutes, so there is no absorption to draw\n\
+            "P-1: no test up to 2026-11-25 has a reading after ten minutes, so there is no absorption curve to draw\n\
              hint: a history tells it in columns such as r_30s, r_60s and r_10min; --kind trend needs one minute only\n",
         ),
         (
             "a.csv",
             &["--kind", "phases", "--winding", "P-1"],
-            "P-1: fewer than two phases to earth were tested by themselves, each apart from the others; a chart of phases needs two\n\
+            "P-1: fewer than two phases were tested to earth separately; a chart of phases needs two\n\
              hint: the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series\n",
         ),
         (
             "phases.csv",
             &["--kind", "phases", "--winding", "M-1"],
-            "M-1: fewer than two phases to earth were tested by themselves, each apart from the others; a chart of phases needs two\n\
+            "M-1: fewer than two phases were tested to earth separately; a chart of phases needs two\n\
              hint: the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series\n",
         ),
         (
@@ -220,8 +220,8 @@ fn pictures_in_a_folder_replace_pictures_of_ours_alone() {
     };
     // The second page is in the way; the first is not written either.
     std::fs::write(world.path("p/fleet_2.png"), "a photo").unwrap();
-    let words = "p/fleet_2.png: this file is there already and is no unchanged result of the same kind; nothing was written\n\
-                 hint: give another folder, or say --force, which keeps a copy of the old file\n";
+    let words = "p/fleet_2.png: this file exists and is not an unchanged result of the same kind; nothing was written\n\
+                 hint: give another folder, or use --force, which keeps a copy of the old file\n";
     assert!(chart(&[]).words.ends_with(words), "{}", chart(&[]).words);
     assert_eq!(chart(&["-q"]), Outcome::refused(2, words));
     assert_eq!(std::fs::read_dir(world.path("p")).unwrap().count(), 1);

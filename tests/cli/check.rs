@@ -95,7 +95,7 @@ fn bad_cells_reject_their_row_and_the_rest_goes_on() {
         plant.csv:8: tested_on is 2025-02-30; this day is not in the calendar\n\
         hint: check the date against the test sheet\n\
         plant.csv:9: tested_on is 03/04/2025; a date is written year-month-day, such as 2026-04-03; day and month are never guessed\n\
-        hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n";
+        hint: specify the date format: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n";
     assert_eq!(outcome, Outcome::printed(0, expected));
     assert_eq!(world.run(&["check", "--strict", "plant.csv"]), Outcome::printed(3, expected));
 }
@@ -107,7 +107,7 @@ fn rows_rejected_alike_are_told_by_the_first_of_them() {
     let text = format!("{HEADER}{rows}P-1,2026-01-05,wet\nP-1,10/04/2025,5\n");
     let world = World::new(&[("a.csv", &text)]);
     let date =
-        "hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n";
+        "hint: specify the date format: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n";
     assert_eq!(
         world.run(&["check", "a.csv", "--rejects", "out.csv"]),
         Outcome::printed(
@@ -228,7 +228,7 @@ fn rejects_of_different_headers_need_two_runs() {
         (outcome.status, outcome.words.as_str()),
         (
             2,
-            "the headers of a.csv and b.csv differ, so their rejected rows cannot stand in one file\n\
+            "the headers of a.csv and b.csv differ, so their rejected rows cannot be written to one file\n\
              hint: run check --rejects once for each of them\n"
         )
     );
@@ -247,8 +247,8 @@ fn unregistered_windings_are_reported_once_each() {
             0,
             &format!(
                 "a.csv: 3 rows: 3 accepted, 0 repeated, 0 rejected\n\
-                 a.csv: column left alone: crew\n{}\
-                 r.csv: column left alone: paint\n\
+                 a.csv: ignored column: crew\n{}\
+                 r.csv: ignored column: paint\n\
                  r.csv: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
                  hint: add a column rated_volts with the voltages of the nameplates, in V\n\
                  r.csv: winding X-9 is not in the register; it is judged with what is known\n\
@@ -271,10 +271,10 @@ fn a_register_that_cannot_be_read_does_not_stop_the_check() {
         world.run(&[&["check", "a.csv", "--as-of", "2026-11-25", "--register", register], more].concat())
     };
     let counts = "a.csv: 1 row: 1 accepted, 0 repeated, 0 rejected\n";
-    let cells = "r.csv:2: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
+    let cells = "r.csv:2: rated_volts is 4OO; this column holds numbers, optionally followed by V or kV\n\
                  hint: write digits only, such as 6600, with no mark between thousands\n\
-                 r.csv: 1 cell cannot be read; what it says counts as not known, and its winding is not judged mildly\n\
-                 r.csv:2: drive_fed is perhaps; drive_fed is yes or no, and is taken for yes\n\
+                 r.csv: 1 cell cannot be read; its value is treated as unknown, so its winding is judged on the strict side\n\
+                 r.csv:2: drive_fed is perhaps; drive_fed is yes or no, and is read as yes\n\
                  hint: yes for a machine that a frequency converter feeds\n\
                  r.csv: 1 cell cannot be read; no rule reads this column, so the answers are the same\n";
     let untested = "r.csv: 1 winding of the register has no test and is not judged: P-2\n";

@@ -32,7 +32,7 @@ fn the_account_follows_a_judgement_from_cell_to_action() {
         "halves every 17 K",
         "The latest test that counts",
         "The stretch that the trend is fitted to",
-        "What similar windings lend",
+        "Group prior",
         "Which models explain the readings",
         "What the trend says",
         "What was noticed",

@@ -196,7 +196,7 @@ fn a_mapping_is_suggested_and_read_back() {
     let _ = std::fs::remove_file(&policy);
     assert_eq!(
         done.out,
-        "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\nstandard input: column left alone: Temp\n\
+        "standard input: 1 row: 1 accepted, 0 repeated, 0 rejected\nstandard input: ignored column: Temp\n\
          standard input: there is no column of winding temperatures, so its readings cannot be brought to one temperature\n\
          hint: add a column winding_temp_c, or winding_temp_f\n"
     );
@@ -207,19 +207,19 @@ fn what_cannot_be_known_shows_the_option() {
     for (text, message) in [
         (
             "winding;tested_on;r_60s\nP-1;2026-01-05;1.200\n",
-            "standard input:2: resistance r_60s is 1.200; the decimal mark of this file is the comma, and the point could part \
-             thousands\nhint: if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, say \
-             --decimal-comma or take it out\n",
+            "standard input:2: resistance r_60s is 1.200; the decimal mark of this file is the comma, and the point could \
+             be a thousands separator\nhint: if the point is the decimal mark of the file, use --decimal-point; if it separates \
+             thousands, use --decimal-comma or take it out\n",
         ),
         (
             "winding,tested_on,r_60s\nP-1,2026-01-05,\"1,200\"\n",
-            "standard input:2: resistance r_60s is 1,200; the decimal mark of this file is the point\nhint: if the comma is the \
-             decimal mark, say --decimal-comma; if it parts thousands, say --decimal-point or take it out\n",
+            "standard input:2: resistance r_60s is 1,200; the decimal mark of this file is the point\nhint: if the comma is \
+             the decimal mark, use --decimal-comma; if it separates thousands, use --decimal-point or take it out\n",
         ),
         (
             "winding,tested_on,r_60s\nP-1,03/04/2026,5\n",
             "standard input:2: tested_on is 03/04/2026; a date is written year-month-day, such as 2026-04-03; day and month \
-             are never guessed\nhint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n",
+             are never guessed\nhint: specify the date format: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n",
         ),
     ] {
         let done = run(&["check", "-"], text.as_bytes());

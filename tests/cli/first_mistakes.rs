@@ -13,7 +13,7 @@ fn assess(text: &str, more: &[&str]) -> Outcome {
 
 const ALL_DATES_WRONG: &str = "h.csv:2: tested_on is 04/01/2026; a date is written year-month-day, such as 2026-04-03; day \
     and month are never guessed (2 of the 2 rows)\n\
-    hint: say the form of your dates: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n\
+    hint: specify the date format: --date-format %d/%m/%Y if the day comes first, %m/%d/%Y if the month does\n\
     all 2 rows were rejected, so nothing is judged\n\
     hint: `groundwall check` says why each row was rejected\n";
 
@@ -80,7 +80,7 @@ fn the_form_proposed_for_dates_has_their_own_marks() {
     ] {
         let text = format!("winding,tested_on,r_60s,winding_temp_c\nP,{day},350,25\n");
         let run = assess(&text, &[]);
-        let hint = format!("\nhint: say the form of your dates: --date-format {form}\n");
+        let hint = format!("\nhint: specify the date format: --date-format {form}\n");
         assert!(run.words.contains(&hint), "{}", run.words);
         // Doing what is said leads to a judgement.
         let again = assess(&text, &["--date-format", form.split(' ').next().unwrap(), "-q"]);
@@ -183,12 +183,12 @@ fn another_mark_between_the_cells() {
     refused(
         "winding|tested_on|r_60s\nP|2026-01-05|5\n",
         &[],
-        "`|` does not part cells; save the file with commas, semicolons or tabs between them",
+        "`|` is not a supported delimiter; save the file with commas, semicolons or tabs between them",
     );
     refused(
         "winding,tested_on,r_60s\nP,2026-01-05,5\n",
         &["--delimiter", "semicolon"],
-        "the file seems to be separated by `,`: leave out --delimiter, or say --delimiter comma",
+        "the file seems to be separated by `,`: leave out --delimiter, or use --delimiter comma",
     );
     // A title with commas in it is no reason to rename columns.
     assert_eq!(
@@ -196,7 +196,7 @@ fn another_mark_between_the_cells() {
         Outcome::refused(
             2,
             "h.csv:1: the columns winding, tested_on, r_60s are missing; the header has Tests of the plant, north, 2026\n\
-             hint: the file seems to be separated by `;`: leave out --delimiter, or say --delimiter semicolon\n"
+             hint: the file seems to be separated by `;`: leave out --delimiter, or use --delimiter semicolon\n"
         )
     );
 }

@@ -140,7 +140,7 @@ fn floods_are_read_under_event_and_in_notes() {
     }
     assert_eq!(
         message("note", "motor stood in water"),
-        "The note of the row of 2026-10-15 tells of water: “motor stood in water”. If the winding was flooded, write flooded under event; do \
+        "The note for 2026-10-15 mentions water: “motor stood in water”. If the winding was flooded, write flooded under event; do \
          not start it until it is known to be dry and the test is repeated."
     );
 }
@@ -198,8 +198,8 @@ fn a_connection_that_is_misspelt_is_not_taken_for_another_one() {
     assert_eq!((series.len(), &series[0]["action"]), (2, &"recheck".into()));
     assert_eq!(
         series[0]["findings"][0]["message"],
-        "Under connection stands “al-earth”, which is not understood, so these tests are a series of their own and are held against no \
-         other: write all-earth, U-earth or what was tested, and judge it again before the winding is energised."
+        "The connection “al-earth” was not recognised, so these tests form a separate series and are not compared \
+         with any other: write all-earth, U-earth or what was tested, and judge it again before the winding is energised."
     );
 }
 

@@ -69,7 +69,7 @@ fn usual_words_for_the_record_are_understood_and_filed_as_ours() {
     // Filed once more it is there already.
     let again = world.run(&["add", "sheet.csv", "--to", "master.csv"]);
     assert!(
-        again.words.contains("has 1 of the tests already") || again.out.contains("has 1 of the tests already"),
+        again.words.contains("already has 1 of these tests") || again.out.contains("already has 1 of these tests"),
         "{again:?}"
     );
 }
@@ -187,7 +187,7 @@ fn steps_and_the_dielectric_discharge_are_worked_out() {
         world.run(&["ratios", "500V=900"]),
         Outcome::refused(
             2,
-            "one step tells no fall with the voltage\nhint: give two or more, such as 500V=900 1000V=850\n"
+            "one step cannot show a drop with voltage\nhint: give two or more, such as 500V=900 1000V=850\n"
         )
     );
 }
@@ -277,7 +277,7 @@ fn work_orders_of_other_layouts_are_filed_with_their_tests() {
     }
     // Beside a motor it belongs to one of its dates, and nobody knows to which.
     let world = World::new(&[("sheet.csv", "Motor,Work order,2026-07-14,2026-10-13\nP-1,WO-1,300,310\n")]);
-    assert!(world.run(&["check", "sheet.csv"]).out.contains("sheet.csv: column left alone: Work order\n"));
+    assert!(world.run(&["check", "sheet.csv"]).out.contains("sheet.csv: ignored column: Work order\n"));
 }
 
 #[test]

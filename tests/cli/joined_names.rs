@@ -131,7 +131,7 @@ fn circles_and_names_of_nobody_are_refused_with_their_lines() {
         assess(&world(&two, None), &["-r", "r.csv"]),
         Outcome::refused(
             2,
-            "r.csv:4: P01 is another name of M-3 here, and of P-01 at r.csv:2; a name stands for one winding\n\
+            "r.csv:4: P01 is another name of M-3 here, and of P-01 at r.csv:2; a name belongs to one winding\n\
              hint: take the name out where it is wrong\n"
         )
     );
@@ -140,7 +140,7 @@ fn circles_and_names_of_nobody_are_refused_with_their_lines() {
         Outcome::refused(
             2,
             "groundwall.toml:1: names: K2 must be the name of a winding between quotes, at most 120 characters\n\
-             hint: correct it, or say --no-config\n"
+             hint: correct it, or use --no-config\n"
         )
     );
 }

@@ -21,7 +21,7 @@ fn a_folder_with_anything_in_it_is_never_taken_for_empty() {
             Outcome::refused(
                 2,
                 "r: this folder is not a report of groundwall; a report only replaces a report that is as it was written\n\
-                 hint: give another folder, or move what is to be kept out of this one\n"
+                 hint: give another folder, or first move the files to be kept\n"
             )
         );
         assert!(world.path("r").join(name).exists(), "{name}");
@@ -39,7 +39,7 @@ fn what_was_put_into_a_report_is_never_removed() {
         fs::write(&path, "mine").unwrap();
         let words = format!(
             "r: {name} does not belong to the report in it; a report only replaces a report that is as it was written\n\
-             hint: give another folder, or move what is to be kept out of this one\n"
+             hint: give another folder, or first move the files to be kept\n"
         );
         assert_eq!(world.run(&REPORT), Outcome::refused(2, &words));
         assert_eq!(fs::read_to_string(&path).unwrap(), "mine");
@@ -118,7 +118,7 @@ fn a_policy_that_was_edited_is_not_written_over() {
         Outcome::refused(
             2,
             "policy.toml: this file is there already; nothing was written\n\
-             hint: give another name, or say --force, which keeps a copy of the old file\n"
+             hint: give another name, or use --force, which keeps a copy of the old file\n"
         )
     );
     assert_eq!(world.read("policy.toml"), "[decision]\nhorizon_days = 90\n");
@@ -230,7 +230,7 @@ fn a_file_that_people_work_in_is_replaced_by_force_alone_and_a_copy_is_kept() {
         let run = world.run(&args);
         let words = format!(
             "{file}: this file is there already; nothing was written\n\
-             hint: give another name, or say --force, which keeps a copy of the old file\n"
+             hint: give another name, or use --force, which keeps a copy of the old file\n"
         );
         assert_eq!((run.status, run.words, world.read(&file).as_str()), (2, words, "filled in"));
         let forced: Vec<&str> = args.iter().filter(|arg| **arg != "-q").copied().chain(["--force"]).collect();
@@ -250,7 +250,7 @@ fn nothing_that_was_read_is_written_over_and_no_two_results_go_into_one_file() {
         assert_eq!(world.run(&[args, &["-q"]].concat()), Outcome::refused(2, words), "{args:?}");
         assert_eq!(world.names(), names);
     };
-    let read = "groundwall.toml: this file is read, and the result would be written over it\n\
+    let read = "groundwall.toml: this is an input file; the result would overwrite it\n\
                 hint: give the result a name of its own\n";
     refused(&["assess", "h.csv", "--out", "groundwall.toml"], read);
     refused(&["check", "h.csv", "--register-template", "groundwall.toml", "--force"], read);
@@ -359,8 +359,8 @@ fn what_is_no_result_is_not_replaced_without_force() {
         let world = World::new(&[("h.csv", HISTORY), (name, "winding,rated_volts\nP-1,400\n")]);
         let run = |more: &[&str]| world.run(&[result, &["--as-of", "2026-11-25", "-q", "--out", name], more].concat());
         let words = format!(
-            "{name}: this file is there already and is no unchanged result of the same kind; nothing was written\n\
-             hint: give another name, or say --force, which keeps a copy of the old file\n"
+            "{name}: this file exists and is not an unchanged result of the same kind; nothing was written\n\
+             hint: give another name, or use --force, which keeps a copy of the old file\n"
         );
         assert_eq!(run(&[]), Outcome::refused(2, &words), "{result:?}");
         assert_eq!(world.read(name), "winding,rated_volts\nP-1,400\n");
@@ -401,8 +401,8 @@ fn a_result_replaces_results_of_its_own_kind_alone() {
         let before = fs::read(world.path(file)).unwrap();
         for form in ["csv", "xlsx", "html", "json"] {
             let words = format!(
-                "{file}: this file is there already and is no unchanged result of the same kind; nothing was written\n\
-                 hint: give another name, or say --force, which keeps a copy of the old file\n"
+                "{file}: this file exists and is not an unchanged result of the same kind; nothing was written\n\
+                 hint: give another name, or use --force, which keeps a copy of the old file\n"
             );
             let run = made(&["assess", "h.csv", "--format", form, "--out", file]);
             assert_eq!(run, Outcome::refused(2, &words), "{file} {form}");
@@ -435,7 +435,7 @@ fn neither_completions_nor_settings_are_written_over() {
         Outcome::refused(
             2,
             "m.csv: this file is there already; nothing was written\n\
-             hint: give another name, or say --force, which keeps a copy of the old file\n"
+             hint: give another name, or use --force, which keeps a copy of the old file\n"
         )
     );
     let words = "groundwall.toml: this is the name of the settings, and no result is written over them\n\
@@ -456,7 +456,7 @@ fn a_report_with_a_link_in_it_is_not_replaced() {
     assert_eq!(report().status, 0);
     let page = world.path("r/index.html");
     let refused = "r: index.html is a link or has a second name, which would be lost; a report only replaces a report that is as it was \
-                   written\nhint: give another folder, or move what is to be kept out of this one\n";
+                   written\nhint: give another folder, or first move the files to be kept\n";
     fs::hard_link(&page, world.path("second.html")).unwrap();
     assert_eq!(report(), Outcome::refused(2, refused));
     fs::remove_file(&page).unwrap();

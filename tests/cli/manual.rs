@@ -32,8 +32,8 @@ fn pages_replace_pages_alone() {
         ("groundwall.1", ".ie x\n.TH groundwall 1  \"groundwall 0.0.9\"\n"),
     ]);
     let run = world.run(&["manual", "--out", "."]);
-    let words = "./groundwall-add.1: this file is there already and is no unchanged result of the same kind; nothing was written\n\
-                 hint: give another folder, or say --force, which keeps a copy of the old file\n";
+    let words = "./groundwall-add.1: this file exists and is not an unchanged result of the same kind; nothing was written\n\
+                 hint: give another folder, or use --force, which keeps a copy of the old file\n";
     assert_eq!(run, Outcome::refused(2, words));
     assert_eq!(world.names(), ["groundwall-add.1", "groundwall.1"]);
     let run = world.run(&["manual", "--out", ".", "--force"]);

@@ -10,7 +10,7 @@ const HISTORY: &str = "winding,tested_on,r_60s,winding_temp_c\nA,2026-07-14,350,
 fn headers_of_a_register_are_understood_or_what_is_meant_is_asked() {
     let register = "winding,rated_vlots,constuction,insulation,year_made\nA,6600,form-wound,thermosetting,1996\n";
     let world = World::new(&[("h.csv", HISTORY), ("r.csv", register)]);
-    let said = "r.csv: columns left alone: rated_vlots, constuction\n\
+    let said = "r.csv: ignored columns: rated_vlots, constuction\n\
         hint: did you mean rated_volts for rated_vlots, construction for constuction? rename it, or say what it holds under \
         [columns] in the policy file\n\
         r.csv: no column of rated voltages is understood, so minimums that follow from them are assumed\n\
@@ -49,7 +49,7 @@ fn temperatures_under_a_header_of_their_own() {
     assert_eq!(
         world.run(&["check", "h.csv"]).out,
         format!(
-            "h.csv: 1 row: 1 accepted, 0 repeated, 0 rejected\nh.csv: columns left alone: Tmp of copper, Bearing temp\n{said}"
+            "h.csv: 1 row: 1 accepted, 0 repeated, 0 rejected\nh.csv: ignored columns: Tmp of copper, Bearing temp\n{said}"
         )
     );
     let run = world.run(&["assess", "h.csv", "--as-of", "2026-11-25"]);
@@ -65,7 +65,7 @@ fn a_history_and_a_register_that_are_exchanged() {
         world.run(&["assess", "h.csv", "--register", "h.csv"]),
         Outcome::refused(
             2,
-            "h.csv:1: 1 of 1 windings stand here several times and tested_on is a column of days; this looks like a history, \
+            "h.csv:1: 1 of 1 windings are listed here several times and tested_on is a column of days; this looks like a history, \
              not a register\n\
              hint: give it as a history, without --register; a register has one row per winding, with what is on its \
              nameplate\n"
@@ -123,7 +123,7 @@ fn another_mark_than_that_of_the_register() {
         Outcome::refused(
             2,
             "r.csv:1: the column winding is missing; the header has winding,rated_volts,construction\n\
-             hint: the file seems to be separated by `,`: leave out --delimiter, or say --delimiter comma\n"
+             hint: the file seems to be separated by `,`: leave out --delimiter, or use --delimiter comma\n"
         )
     );
 }

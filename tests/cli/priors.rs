@@ -3,7 +3,7 @@
 use super::world::{World, demo};
 
 const DAY: [&str; 2] = ["--as-of", "2026-11-25"];
-const ANEW: &str = "learn from the fleet anew, or judge as the fleet was learnt from";
+const ANEW: &str = "learn from the fleet again, or judge with the same settings";
 
 /// A world with the demo's history in two parts, and what the whole of it taught in `priors.json`.
 fn learnt() -> (World, String) {
@@ -83,7 +83,7 @@ fn another_day_policy_or_history_is_refused() {
     assert_eq!(
         with(&["foreign.csv", "--priors", "priors.json", "--as-of", "2026-11-25"]),
         "priors.json: winding Q-1 has 1 test and was not in the fleet that was surveyed\n\
-         hint: learn from the fleet anew, with the histories and the register that are judged, and judge whole windings\n"
+         hint: learn from the fleet again, with the histories and the register that are judged, and judge whole windings\n"
     );
 }
 
@@ -101,7 +101,7 @@ fn the_file_is_replaced_by_force_alone_and_not_used_once_it_was_changed() {
     assert_ne!(world.read("priors.json"), before);
 
     let spot = ["spot", "-q", "--r60", "40", "--priors"];
-    let anew = "hint: write it anew with `groundwall assess --save-priors`\n";
+    let anew = "hint: write it again with `groundwall assess --save-priors`\n";
     std::fs::write(world.path("changed.json"), before.replacen("\"scatter\": \"0", "\"scatter\": \"1", 1)).unwrap();
     let words = refused(&world, &[&spot[..], &["changed.json"]].concat());
     assert!(words.starts_with("changed.json: sha256 is ") && words.ends_with(anew), "{words}");
@@ -112,7 +112,7 @@ fn the_file_is_replaced_by_force_alone_and_not_used_once_it_was_changed() {
     );
     std::fs::write(world.path("cut.json"), &before[..before.len() / 2]).unwrap();
     let words = refused(&world, &[&spot[..], &["cut.json"]].concat());
-    assert!(words.starts_with("cut.json: these are no priors that can be read: ") && words.ends_with(anew), "{words}");
+    assert!(words.starts_with("cut.json: these priors cannot be read: ") && words.ends_with(anew), "{words}");
     assert!(
         refused(
             &world,
@@ -148,7 +148,7 @@ fn spot_is_told_of_the_group_and_gets_no_milder() {
     let line = of_group.out.lines().find(|line| line.starts_with("priors")).unwrap();
     assert_eq!(
         line,
-        "priors    priors.json: intake pumps 400 V: 5 series as of 2026-11-25; they make no answer milder"
+        "priors    priors.json: intake pumps 400 V: 5 series as of 2026-11-25; they never make an answer less urgent"
     );
     assert!(spot(&["--priors", "priors.json"]).out.contains("priors    priors.json: the fleet had no such winding\n"));
     let action = |outcome: &str| outcome.split(':').next().unwrap_or_default().to_owned();

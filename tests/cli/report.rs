@@ -104,7 +104,7 @@ fn an_old_report_is_replaced_whole_and_nothing_else_ever_is() {
         Outcome::refused(
             2,
             "r: notes.txt does not belong to the report in it; a report only replaces a report that is as it was written\n\
-             hint: give another folder, or move what is to be kept out of this one\n"
+             hint: give another folder, or first move the files to be kept\n"
         )
     );
     std::fs::remove_file(world.path("r/notes.txt")).unwrap();
@@ -114,7 +114,7 @@ fn an_old_report_is_replaced_whole_and_nothing_else_ever_is() {
         Outcome::refused(
             2,
             "r: assessment.csv was changed since the report was written; a report only replaces a report that is as it was \
-             written\nhint: give another folder, or move what is to be kept out of this one\n"
+             written\nhint: give another folder, or first move the files to be kept\n"
         )
     );
     let strange = World::new(&[("h.csv", &hostile_history()), ("keep.txt", "mine")]);
@@ -254,8 +254,8 @@ fn one_page_holds_everything_and_asks_for_no_other_file() {
         let option = if file.ends_with("pdf") { "--pdf" } else { "--single" };
         let args = ["report", "h.csv", "-r", "r.csv", "--as-of", "2026-11-25", "-q", option, file];
         let refused = format!(
-            "{file}: this file is there already and is no unchanged result of the same kind; nothing was written\n\
-             hint: give another name, or say --force, which keeps a copy of the old file\n"
+            "{file}: this file exists and is not an unchanged result of the same kind; nothing was written\n\
+             hint: give another name, or use --force, which keeps a copy of the old file\n"
         );
         assert_eq!(world.run(&args), Outcome::refused(2, &refused));
         assert_eq!(world.run(&[&args[..], &["--force"]].concat()).status, 0);

@@ -62,13 +62,13 @@ fn everything_wrong_with_the_file_is_told_at_once() {
         Outcome::refused(
             2,
             "groundwall.toml:3: confidence is 90; 90 is outside what a confidence can be: 0.5 to 0.999\n\
-             hint: correct it, or say --no-config\n\
-             groundwall.toml:4: registr is no setting\n\
+             hint: correct it, or use --no-config\n\
+             groundwall.toml:4: registr is not a setting\n\
              hint: did you mean register?\n\
              groundwall.toml:5: strict is \"yes\"; it is true or false\n\
-             hint: correct it, or say --no-config\n\
+             hint: correct it, or use --no-config\n\
              groundwall.toml:6: sheet is []; it is a text between quotes or a number\n\
-             hint: correct it, or say --no-config\n"
+             hint: correct it, or use --no-config\n"
         )
     );
 }
@@ -83,7 +83,7 @@ fn histories_below_different_files_are_judged_apart() {
         Outcome::refused(
             2,
             "pumps/h.csv: its settings are in pumps/groundwall.toml, and those of another history in groundwall.toml\n\
-             hint: judge them apart, or say --no-config and give what is needed as options\n"
+             hint: judge them separately, or use --no-config and pass the settings as options\n"
         )
     );
     // The nearer file stands alone.
@@ -136,7 +136,7 @@ fn a_mapping_against_the_unit_of_the_header_is_refused() {
         (
             2,
             "groundwall.toml:1: columns: of IR kΩ, the header names kΩ, and r_60s is in MΩ; write \"r_60s_kohm\"\n\
-             hint: correct it, or say --no-config\n"
+             hint: correct it, or use --no-config\n"
         )
     );
 }
@@ -168,7 +168,7 @@ fn settings_are_found_through_patterns_and_standard_input() {
         Outcome::refused(
             2,
             "pumps/h.csv: its settings are in pumps/groundwall.toml, and those of another history in fans/groundwall.toml\n\
-             hint: judge them apart, or say --no-config and give what is needed as options\n"
+             hint: judge them separately, or use --no-config and pass the settings as options\n"
         )
     );
     // A folder that the path leaves again is not above the file.
@@ -202,7 +202,7 @@ fn settings_are_found_where_links_lead() {
             2,
             "two.csv: this name leads to a file elsewhere; settings are in links/groundwall.toml for the name, and in \
              pumps/groundwall.toml for the file\n\
-             hint: give the path of the file itself, or say --no-config and give what is needed as options\n"
+             hint: give the path of the file itself, or use --no-config and pass the settings as options\n"
         )
     );
     // A link to no settings is not taken for none.
@@ -214,7 +214,7 @@ fn settings_are_found_where_links_lead() {
         Outcome::refused(
             2,
             "groundwall.toml: cannot be read: this is a link to nowhere.toml, which does not exist\n\
-             hint: make what it leads to, or say --no-config\n"
+             hint: make what it leads to, or use --no-config\n"
         )
     );
 }

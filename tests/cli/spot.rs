@@ -37,8 +37,8 @@ fn one_reading_far_above_the_minimum_is_acceptable() {
     assert_eq!(first("430"), "keep: acceptable, 86 times the minimum; whether it falls, one reading cannot say");
     assert_eq!(
         first("20"),
-        "gather: acceptable, but only 4 times the minimum; set it beside earlier tests, because one reading cannot say whether it \
-         falls"
+        "gather: acceptable, but only 4 times the minimum; compare it with earlier tests; one reading cannot \
+         show a trend"
     );
     assert_eq!(first(">2000"), "keep: acceptable, 400 times the minimum; whether it falls, one reading cannot say");
     assert!(!first("<1000").starts_with("keep") && !first("<1000").contains("acceptable,"), "{}", first("<1000"));

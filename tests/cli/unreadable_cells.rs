@@ -102,14 +102,14 @@ fn a_row_without_a_date_or_a_reading_counts_by_the_worst_it_may_say() {
     assert_eq!(action, "hold");
     assert_eq!(
         why,
-        "Rows whose date cannot be read count for nothing, and may be the latest; the lowest reads 2.4 MΩ, at or below the minimum of \
+        "Rows whose date cannot be read are not used, and may be the latest; the lowest reads 2.4 MΩ, at or below the minimum of \
          5 MΩ: hold it until the row is corrected or the test repeated."
     );
     let (action, why) = judged("P,2026-11-20,1o4,40");
     assert_eq!(action, "recheck");
     assert_eq!(
         why,
-        "The latest row was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-20 or \
+        "The latest row was rejected and its reading is unknown, so it could be anything (its date is 2026-11-20 or \
          cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
     for (row, action) in [
@@ -136,7 +136,7 @@ fn a_date_after_today_may_be_the_latest_test() {
     let world = World::new(&[("h.csv", history), ("r.csv", register)]);
     let judged = world.run(&["assess", "h.csv", "--register", "r.csv", "--format", "json"]);
     assert!(judged.out.contains("\"action\": \"hold\""), "{}", judged.out);
-    let sentence = "Rows dated after today count for nothing, and may be the latest; the lowest reads 2 MΩ, at or below the minimum of 5 MΩ: \
+    let sentence = "Rows dated after today are not used, and may be the latest; the lowest reads 2 MΩ, at or below the minimum of 5 MΩ: \
                     hold it until the row is corrected or the test repeated.";
     assert!(judged.out.contains(sentence), "{}", judged.out);
     assert!(judged.words.contains("tested_on is 2126-01-15; no test can have been made after "), "{}", judged.words);

@@ -115,7 +115,7 @@ fn take_from(
     if let (false, Ok(target)) = (file.exists(), fs::read_link(file)) {
         let (file, target) = (file.display(), target.display());
         let message = format!("{file}: cannot be read: this is a link to {target}, which does not exist");
-        return Err(Failure::usage(message).hint("make what it leads to, or say --no-config"));
+        return Err(Failure::usage(message).hint("make what it leads to, or use --no-config"));
     }
     let bytes = Input::File(file.to_owned()).read()?;
     let taken = take(file, &String::from_utf8_lossy(&bytes), history, keys)?;
@@ -147,10 +147,10 @@ fn find<'a>(inputs: impl IntoIterator<Item = &'a Input>) -> Result<Option<PathBu
                     "{input}: this name leads to a file elsewhere; settings are in {other} for the name, and in {file} for \
                      the file"
                 ))
-                .hint("give the path of the file itself, or say --no-config and give what is needed as options")
+                .hint("give the path of the file itself, or use --no-config and pass the settings as options")
             } else {
                 Failure::usage(format!("{input}: its settings are in {file}, and those of another history in {other}"))
-                    .hint("judge them apart, or say --no-config and give what is needed as options")
+                    .hint("judge them separately, or use --no-config and pass the settings as options")
             });
         }
     }
@@ -209,7 +209,7 @@ fn take(file: &Path, text: &str, history: &mut HistoryArgs, keys: &[&'static str
                 |near| format!("did you mean {near}?"),
             );
             problems
-                .push(Problem { message: format!("{name}:{line}: {} is no setting", shown(key)), hint: Some(hint) });
+                .push(Problem { message: format!("{name}:{line}: {} is not a setting", shown(key)), hint: Some(hint) });
             continue;
         }
         if !keys.contains(&key) {
@@ -229,7 +229,7 @@ fn take(file: &Path, text: &str, history: &mut HistoryArgs, keys: &[&'static str
                 } else {
                     format!("{name}:{line}: {key}: {rule}")
                 };
-                problems.push(Problem { message, hint: Some("correct it, or say --no-config".to_owned()) });
+                problems.push(Problem { message, hint: Some("correct it, or use --no-config".to_owned()) });
             }
         }
     }

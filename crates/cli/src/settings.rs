@@ -165,7 +165,7 @@ pub(crate) fn must_not_overwrite<'a>(
         let Input::File(read) = input else { continue };
         let Some(read) = place(read) else { continue };
         if let Some((path, _)) = written.iter().find(|(_, place)| *place == read) {
-            let message = format!("{}: this file is read, and the result would be written over it", path.display());
+            let message = format!("{}: this is an input file; the result would overwrite it", path.display());
             return Err(Failure::usage(message).hint("give the result a name of its own"));
         }
     }

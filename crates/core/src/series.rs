@@ -125,7 +125,7 @@ impl Series {
     }
 }
 
-/// Puts tests into the order in which they are judged: by time, and those of one time, of which nobody knows the order, by what they say.
+/// Puts tests into the order in which they are judged: by time, and tests at the same time, whose order is unknown, by content.
 /// Rows that count for nothing follow those that count. `event` is work done since the test before, so rows with work follow those without;
 /// water comes before drying, and both before other work. Voltages rise, and of one voltage the lowest is last.
 pub(crate) fn in_judged_order(tests: &mut [TestRecord]) {

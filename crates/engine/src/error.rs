@@ -243,7 +243,7 @@ pub fn caught<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure
     catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
         let text = panic.downcast_ref::<String>().map(String::as_str).or_else(|| panic.downcast_ref::<&str>().copied());
         let text = shown(text.unwrap_or("no reason was given"));
-        Err(Failure::ours(format!("groundwall broke off: {text}"))
+        Err(Failure::ours(format!("internal error: {text}"))
             .hint("nothing was judged; tell the maintainers, with the smallest input that shows it"))
     })
 }
@@ -309,7 +309,7 @@ mod tests {
             said,
             Err((
                 Status::Failed,
-                "groundwall broke off: index out of bounds: the len is 0 but the index is 1\n\
+                "internal error: index out of bounds: the len is 0 but the index is 1\n\
                  hint: nothing was judged; tell the maintainers, with the smallest input that shows it"
                     .to_owned()
             ))

@@ -192,9 +192,9 @@ impl Reader<'_> {
     fn outside(&mut self, name: &str, span: Option<Range<usize>>) {
         let hint = home_of(name).unwrap_or_else(|| {
             let all = [sections(), vec!["columns"]].concat().join("], [");
-            format!("every key stands under its section: [{all}]")
+            format!("every key belongs under its section: [{all}]")
         });
-        self.problem(span, format!("{} stands outside the sections of the policy", shown(name)), hint);
+        self.problem(span, format!("{} is outside the sections of the policy", shown(name)), hint);
     }
 }
 
@@ -325,7 +325,7 @@ mod tests {
         );
         assert_eq!(
             refusal("horizon_days = 3\n[decisions]\n"),
-            "p.toml:1: horizon_days stands outside the sections of the policy\n\
+            "p.toml:1: horizon_days is outside the sections of the policy\n\
              hint: horizon_days belongs under [decision]\n\
              p.toml:2: [decisions] is not a section of the policy\n\
              hint: the closest section is [decision]"

@@ -11,7 +11,7 @@ use std::io::{self, Write};
 pub const SCHEMA: &str = "groundwall/priors/1";
 
 /// What to do about a file that is none of ours, or no longer as it was written.
-const WRITE_ANEW: &str = "write it anew with `groundwall assess --save-priors`";
+const WRITE_ANEW: &str = "write it again with `groundwall assess --save-priors`";
 
 /// What a fleet taught, and the file that it is from.
 #[derive(Clone, Debug)]
@@ -61,7 +61,7 @@ impl Priors {
     /// A [`Failure`] where it is none, is of another schema, or was changed since it was written.
     pub fn read(name: &str, bytes: &[u8]) -> Result<Self, Failure> {
         let unreadable = |error: serde_json::Error| {
-            Failure::usage(format!("{name}: these are no priors that can be read: {error}")).hint(WRITE_ANEW)
+            Failure::usage(format!("{name}: these priors cannot be read: {error}")).hint(WRITE_ANEW)
         };
         let named: Named = serde_json::from_slice(bytes).map_err(unreadable)?;
         if named.schema.as_deref() != Some(SCHEMA) {

@@ -15,7 +15,7 @@ pub fn meaning(series: &SeriesAssessment) -> String {
     }
 }
 
-/// What stands beside the word of an action in every list: by when the work is to be done, and what `shorten` means.
+/// The suffix shown after the action in every list: by when the work is to be done, and what `shorten` means.
 #[must_use]
 pub fn asked(series: &SeriesAssessment) -> Option<String> {
     match series.action {
@@ -40,12 +40,12 @@ pub fn reason(code: Code) -> String {
     let words = match code {
         Code::BelowMinimum => "at or below the minimum",
         Code::IndexBelowOne => "falls while the voltage is on",
-        Code::TestApart => "test winding and cable apart",
+        Code::TestApart => "test winding and cable separately",
         Code::Drying => "being dried out",
         Code::PhasesJoined => "phases not separated",
         Code::OtherPhasesMixed => "other phases connected differently",
         Code::LeadCheckFailed => "leads not proved",
-        Code::RowKeptOut => "a row kept out may say worse",
+        Code::RowKeptOut => "an excluded row may be worse",
         Code::CheckFailed => "output check of the tester failed",
         Code::TesterOutput => "tester did not hold its voltage",
         Code::CalibrationExpired => "tester out of calibration",

@@ -106,7 +106,7 @@ impl Named {
         match &self.source {
             Source::File(input) => policy_file::read(&self.name, input.read()?),
             Source::Bytes(bytes) => policy_file::read(&self.name, bytes.clone()),
-            Source::Table(_) => Err(Failure::usage(format!("{}: a policy is no table", self.name))
+            Source::Table(_) => Err(Failure::usage(format!("{}: a policy is not a table", self.name))
                 .hint("give the path of a policy file, or its bytes; `groundwall policy` writes a template")),
         }
     }
@@ -116,7 +116,7 @@ impl Named {
         match &self.source {
             Source::File(input) => Priors::read(&self.name, &input.read()?),
             Source::Bytes(bytes) => Priors::read(&self.name, bytes),
-            Source::Table(_) => Err(Failure::usage(format!("{}: priors are no table", self.name))
+            Source::Table(_) => Err(Failure::usage(format!("{}: priors are not a table", self.name))
                 .hint("give what learn gave, or the path of a file of assess --save-priors")),
         }
     }

@@ -123,7 +123,7 @@ def test_a_wrong_policy_and_register_are_told_together(command: Run, tmp_path: P
     assert said.decode() == "\n".join(found) + "\n"
     assert len(found) > 1 and found[-1].startswith(f"{register}:3: winding is A, as on line 2, with other data")
     table = pyarrow.table({"minimum": [5]})
-    assert problems(groundwall.assess, SOUND, policy=table, as_of=AS_OF)[0].startswith("policy: a policy is no table\nhint: ")
+    assert problems(groundwall.assess, SOUND, policy=table, as_of=AS_OF)[0].startswith("policy: a policy is not a table\nhint: ")
 
 
 def test_calculators_name_every_wrong_argument() -> None:

@@ -195,7 +195,7 @@ def test_priors_of_other_terms_are_refused(tmp_path: Any) -> None:
     (tmp_path / "priors.json").write_bytes(priors)
     by_path = groundwall.assess(history, as_of=AS_OF, priors=tmp_path / "priors.json")
     assert by_path.series.rows() == groundwall.assess(history, as_of=AS_OF).series.rows()
-    anew = "hint: learn from the fleet anew, or judge as the fleet was learnt from"
+    anew = "hint: learn from the fleet again, or judge with the same settings"
     with pytest.raises(groundwall.InputError) as error:
         groundwall.assess(history, as_of="2026-11-26", priors=priors)
     assert error.value.problems == [

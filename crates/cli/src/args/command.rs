@@ -111,11 +111,11 @@ pub enum Command {
     #[command(after_help = "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
         The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
         sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
-        An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.")]
+        An older report there is replaced as a whole; a folder that is not a report, or whose files were changed, is not touched.")]
     #[command(after_long_help = concat!("Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
         The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
         sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
-        An older report there is replaced as a whole; a folder that is no report, or whose files were changed, is left alone.\n\n\
+        An older report there is replaced as a whole; a folder that is not a report, or whose files were changed, is not touched.\n\n\
         Safety:\n  ", safety!()))]
     Report(ReportArgs),
     /// Plan the next round: what is due, at which voltage, where to stop; sheets to fill in
@@ -129,7 +129,7 @@ pub enum Command {
     Check(CheckArgs),
     /// File new tests into the master history, checked, whole or not at all
     #[command(after_help = "Example:\n  groundwall add round-2026-11.xlsx --to history.csv --dry-run\n\n\
-        New tests are added after the rows of the master, in its own form. Tests that it has already are passed over; a row \
+        New tests are added after the rows of the master, in its own form. Tests that it already has are skipped; a row \
         that cannot be read, or that says something else about a test it has, keeps everything out unless --skip-rejected \
         is given. The previous master is kept as HISTORY.bak. The reading options are about the sheets.")]
     Add(AddArgs),
@@ -141,7 +141,7 @@ pub enum Command {
     /// Go back through the history and report how well the forecasts of the time came true
     #[command(
         after_help = "Example:\n  groundwall replay history.csv --register register.csv --chart calibration.png\n\n\
-        At every past date the plant is judged with only the tests made until then, and compared with what came."
+        At every past date the plant is judged with only the tests made until then, and compared with what followed."
     )]
     Replay(ReplayArgs),
     /// Bring one resistance from the temperature it was measured at to another

@@ -52,7 +52,7 @@ pub struct HistoryArgs {
     /// Encoding of the text, such as utf-8, utf-16le, windows-1252 [default: found from the bytes]
     #[arg(long, value_name = "NAME", value_parser = values::encoding, help_heading = "Reading")]
     pub encoding: Option<&'static Encoding>,
-    /// What parts the cells: comma, semicolon or tab [default: found from the header]
+    /// Cell delimiter: comma, semicolon or tab [default: found from the header]
     #[arg(long, value_name = "MARK", value_parser = values::delimiter, help_heading = "Reading")]
     pub delimiter: Option<u8>,
     /// Largest value the tester can show, in MΩ or with a unit, for rows that do not say it: OL means above this

@@ -27,14 +27,14 @@ pub struct AssessArgs {
     /// End with status 4 if any series has this action or a more urgent one
     #[arg(long, value_name = "ACTION", value_parser = values::action)]
     pub fail_on: Option<Action>,
-    /// Write what these windings taught to this new file, for --priors: they are the whole fleet
+    /// Save the priors learnt from these windings, which are the whole fleet, to this new file, for --priors
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub save_priors: Option<PathBuf>,
     /// These windings are a part of the fleet that --save-priors learnt from, with the same tests, policy, confidence and as-of date: judge them
     /// as among all others
     #[arg(long, value_name = "FILE", conflicts_with = "save_priors", value_hint = ValueHint::FilePath)]
     pub priors: Option<PathBuf>,
-    /// Replace a file that is there and is no result, or the file of --save-priors, and keep the old one beside it as FILE.bak
+    /// Overwrite an existing file even if it is not a result, or the file of --save-priors; keep the old one as FILE.bak
     #[arg(long)]
     pub force: bool,
 }
@@ -57,7 +57,7 @@ pub struct ChartArgs {
     /// Size in pixels, WIDTHxHEIGHT, each 200 to 10000 [default: 1200x800; a fleet is as high as what needs action]
     #[arg(long, value_name = "WIDTHxHEIGHT", value_parser = values::picture_size)]
     pub size: Option<Size>,
-    /// Dots per inch, 50 to 1200: how large the words are, and what the file says of itself
+    /// Resolution in dots per inch, 50 to 1200; sets the size of the text and what the file states
     #[arg(long, value_name = "N", default_value = "150", value_parser = clap::value_parser!(u32).range(50..=1200))]
     pub dpi: u32,
     /// Which page of the fleet; a folder gets all of them [default: the first]
@@ -66,7 +66,7 @@ pub struct ChartArgs {
     /// The picture: .png or .svg by its ending, or a folder, in which it is named after what it shows
     #[arg(long, short, value_name = "FILE", value_parser = values::picture_place, value_hint = ValueHint::AnyPath)]
     pub out: PicturePlace,
-    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    /// Overwrite an existing file even if it is not a result; keep the old one as FILE.bak
     #[arg(long)]
     pub force: bool,
 }
@@ -90,7 +90,7 @@ pub struct CompareArgs {
     /// Write the result to this file, whole or not at all; - for standard output
     #[arg(long, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
-    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    /// Overwrite an existing file even if it is not a result; keep the old one as FILE.bak
     #[arg(long)]
     pub force: bool,
 }
@@ -162,7 +162,7 @@ pub struct ExplainArgs {
     /// Write the account to this file, whole or not at all; - for standard output
     #[arg(long, short, value_name = "FILE", default_value = "-", value_hint = ValueHint::FilePath)]
     pub out: Target,
-    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    /// Overwrite an existing file even if it is not a result; keep the old one as FILE.bak
     #[arg(long)]
     pub force: bool,
 }
@@ -185,7 +185,7 @@ pub struct ReplayArgs {
     /// Draw how well past forecasts held: .png or .svg by its ending
     #[arg(long, value_name = "FILE", value_parser = values::picture_file, value_hint = ValueHint::FilePath)]
     pub chart: Option<PictureFile>,
-    /// Replace a file that is there and is no result, and keep the old one beside it as FILE.bak
+    /// Overwrite an existing file even if it is not a result; keep the old one as FILE.bak
     #[arg(long)]
     pub force: bool,
 }

@@ -84,7 +84,7 @@ pub struct SpotArgs {
     /// Family of the insulation: thermosetting, thermoplastic or unknown
     #[arg(long, value_name = "FAMILY", default_value = "unknown", value_parser = values::insulation)]
     pub insulation: Insulation,
-    /// The site's own minimum, in MΩ or with a unit; goes before the rule
+    /// The site's own minimum, in MΩ or with a unit; overrides the rule
     #[arg(long, value_name = "RESISTANCE", value_parser = values::plain_resistance, allow_negative_numbers = true)]
     pub minimum: Option<Resistance>,
     /// What that minimum is held against: as-read, or reference for the reading at the reference temperature
@@ -147,8 +147,8 @@ pub struct SpotArgs {
     /// The site's limits and intervals; `groundwall policy` writes a template
     #[arg(long, short, value_name = "FILE", env = "GROUNDWALL_POLICY", hide_env_values = true, value_hint = ValueHint::FilePath)]
     pub policy: Option<Input>,
-    /// What the fleet taught, from assess --save-priors with the same policy: a reading that is suspect among similar windings is said to be; no
-    /// answer gets milder
+    /// Priors learnt from the fleet, from assess --save-priors with the same policy: flags a reading that is unusual among similar windings; never
+    /// makes the answer less urgent
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub priors: Option<PathBuf>,
     /// The group of similar windings, as the register names it [default: construction and rated voltage]

@@ -30,7 +30,7 @@ pub fn run(args: &AddArgs, console: &mut Console<'_>) -> Result<Status, Failure>
     let found = replace::place_of(&args.to)?;
     if found.is_none() && !args.create {
         return Err(Failure::usage(format!("{name}: there is no such master"))
-            .hint("check the spelling and the folder, or say --create to begin a new one"));
+            .hint("check the spelling and the folder, or use --create to begin a new one"));
     }
     let place = found.unwrap_or_else(|| args.to.clone());
     let wait = Duration::from_secs(args.wait.into());
@@ -225,8 +225,8 @@ impl Filing<'_> {
         }
         match self.compared.there {
             0 => {}
-            1 => lines.push(format!("{name}: has 1 of the tests already; it was passed over")),
-            count => lines.push(format!("{name}: has {count} of the tests already; they were passed over")),
+            1 => lines.push(format!("{name}: already has 1 of these tests; skipped")),
+            count => lines.push(format!("{name}: already has {count} of these tests; skipped")),
         }
         match merged {
             Some(merged) => lines.push(self.outcome(merged, backup)),

@@ -56,7 +56,7 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
     } else if args.kind == ChartKind::Absorption {
         let picture = AbsorptionPicture::new(&judgement, series.tests(), &context).ok_or_else(|| {
             Failure::usage(format!(
-                "{}: no test up to {} has a reading after ten minutes, so there is no absorption to draw",
+                "{}: no test up to {} has a reading after ten minutes, so there is no absorption curve to draw",
                 shown(&name),
                 plan.as_of
             ))
@@ -107,7 +107,7 @@ fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Cons
     });
     let Some((_, picture)) = pictures.min_by_key(|(action, picture)| (3 - picture.phases.len().min(3), *action)) else {
         return Err(Failure::usage(format!(
-            "{}: fewer than two phases to earth were tested by themselves, each apart from the others; a chart of phases needs two",
+            "{}: fewer than two phases were tested to earth separately; a chart of phases needs two",
             shown(&wanted.winding)
         ))
         .hint("the history names phases in its column connection: U-earth, V-earth, W-earth; --kind trend draws one series"));

@@ -179,7 +179,7 @@ fn must_share_a_header(ingested: &Ingested) -> Result<(), Failure> {
     let Some(first) = sources.next() else { return Ok(()) };
     match sources.find(|other| !rejects::share_a_header(first, other)) {
         Some(other) => Err(Failure::usage(format!(
-            "the headers of {} and {} differ, so their rejected rows cannot stand in one file",
+            "the headers of {} and {} differ, so their rejected rows cannot be written to one file",
             first.name(),
             other.name()
         ))

@@ -43,7 +43,7 @@ fn write_ratios(out: &mut dyn Write, found: &Ratios) -> io::Result<()> {
     }
     if let Some(curve) = &found.curve {
         let leakage = curve.leakage.map_or_else(
-            || "no leakage can be told from the absorption".to_owned(),
+            || "no leakage could be estimated from the absorption".to_owned(),
             |leakage| format!("leakage resistance {} ({} to {})", leakage.resistance, leakage.low, leakage.high),
         );
         let exponent = three_digits(curve.exponent);

@@ -113,7 +113,7 @@ fn group_in_words(file: &str, taught: Option<&GroupTaught>) -> String {
     match taught {
         Some(GroupTaught { group, learnt_from: 0, .. }) => format!("{file}: {group}: too few series to learn from"),
         Some(GroupTaught { group, learnt_from, as_of }) => {
-            format!("{file}: {group}: {learnt_from} series as of {as_of}; they make no answer milder")
+            format!("{file}: {group}: {learnt_from} series as of {as_of}; they never make an answer less urgent")
         }
         None => format!("{file}: the fleet had no such winding"),
     }
@@ -126,7 +126,7 @@ fn meaning(action: Action, margin: Option<f64>) -> String {
             format!("acceptable, {} times the minimum; whether it falls, one reading cannot say", three_digits(margin))
         }
         (Action::Gather, Some(margin)) => format!(
-            "acceptable, but only {} times the minimum; set it beside earlier tests, because one reading cannot say whether it falls",
+            "acceptable, but only {} times the minimum; compare it with earlier tests; one reading cannot show a trend",
             three_digits(margin)
         ),
         _ => action.meaning().to_owned(),

@@ -257,7 +257,7 @@ fn keep_rights(out: &Path, part: &Path, present: &Metadata) -> Result<(), Failur
 fn must_be_ours(out: &Path, place: &Path) -> Result<Option<Metadata>, Failure> {
     let refused = |what: String| {
         Failure::usage(format!("{}: {what}; a report only replaces a report that is as it was written", out.display()))
-            .hint("give another folder, or move what is to be kept out of this one")
+            .hint("give another folder, or first move the files to be kept")
     };
     let present = match fs::symlink_metadata(place) {
         Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(None),
@@ -319,7 +319,7 @@ fn retire(out: &Path, old: &Path, place: &Path) -> Result<(), Failure> {
             shown(&path),
             old.display()
         ))
-        .hint("move what is to be kept out of that folder and remove it"));
+        .hint("move the files to be kept and remove that folder"));
     }
     match fs::remove_file(old.join(NAME)) {
         Err(error) if error.kind() != io::ErrorKind::NotFound => return Err(failed(error)),

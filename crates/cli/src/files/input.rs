@@ -136,7 +136,7 @@ pub fn expand(inputs: &[Input]) -> Result<Expanded, Failure> {
 /// What is said of a lock that is passed over.
 #[must_use]
 pub fn passed_over(path: &Path) -> String {
-    format!("{}: this is the lock file of a workbook that is open, and is passed over", path.display())
+    format!("{}: skipped: this is the lock file of an open workbook", path.display())
 }
 
 /// Whether a file is the lock that a spreadsheet program leaves beside a workbook that is open in it.

@@ -44,7 +44,7 @@ pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
             }
             Err(TryLockError::Error(error)) => {
                 return Err(Failure::ours(format!("{}: cannot be locked: {error}", path.display()))
-                    .hint("keep the master on a disk that knows locks, such as one of this machine"));
+                    .hint("keep the master on a disk that supports file locking, such as a local one"));
             }
         }
     }

@@ -34,7 +34,7 @@ pub fn write_all(folder: &Path, files: &[(&str, &[u8])], force: bool) -> Result<
             let unread = |error: io::Error| Failure::unreadable(&path.display().to_string(), &error);
             let is_theirs = place.is_taken() && !may_be_replaced(&path, part.path()).map_err(unread)?;
             if is_theirs && !force {
-                let hint = "give another folder, or say --force, which keeps a copy of the old file";
+                let hint = "give another folder, or use --force, which keeps a copy of the old file";
                 return Err(not_replaced(&path).hint(hint));
             }
             parts.push((path, place, is_theirs, part));

@@ -308,7 +308,7 @@ pub fn sync_folder_of(place: &Path) {
 
 /// Makes an empty file that this run alone holds. What an ended run left under the name is removed.
 ///
-/// The lock is on the file itself: whoever ends gives it back, and a file that can be locked is nobody's.
+/// The lock is on the file itself: it is released when the process exits, so a file that can be locked has no owner.
 fn locked(path: &Path, private: bool) -> io::Result<File> {
     loop {
         match open_new(path, private) {
@@ -341,7 +341,7 @@ fn locked(path: &Path, private: bool) -> io::Result<File> {
     }
 }
 
-/// A disk that knows no locks cannot tell two runs apart; they are then kept apart by nobody, as everywhere else on it.
+/// File systems without locking cannot serialise two runs; nothing else on them can either.
 fn lock(file: &File) -> io::Result<()> {
     match file.try_lock() {
         Ok(()) => Ok(()),

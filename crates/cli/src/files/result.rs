@@ -48,7 +48,7 @@ fn kind_of(path: &Path) -> io::Result<Option<String>> {
         }
         _ if text.starts_with("<svg ") => is("drawing", text.contains(" data-program=\"groundwall ")),
         _ if text.starts_with(LIST) => Some(first.to_owned()),
-        _ if text.starts_with("The plant was judged anew at ") => Some("replay".to_owned()),
+        _ if text.starts_with("The plant was judged again at ") => Some("replay".to_owned()),
         _ if first.starts_with("From ") && first.contains(" to ") && first.contains(" more urgent") => {
             Some("comparison".to_owned())
         }

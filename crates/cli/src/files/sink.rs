@@ -112,7 +112,7 @@ impl Target {
             return Ok(());
         }
         if !force {
-            return Err(refused(path).hint("give another name, or say --force, which keeps a copy of the old file"));
+            return Err(refused(path).hint("give another name, or use --force, which keeps a copy of the old file"));
         }
         let copy = place.keep_copy()?;
         part.replace()?;
@@ -129,7 +129,7 @@ pub(super) fn kept(path: &Path, copy: &Path) -> String {
 /// A file is where a result was to be written, and may be anybody's.
 pub(super) fn not_replaced(path: &Path) -> Failure {
     Failure::usage(format!(
-        "{}: this file is there already and is no unchanged result of the same kind; nothing was written",
+        "{}: this file exists and is not an unchanged result of the same kind; nothing was written",
         path.display()
     ))
 }

@@ -22,7 +22,7 @@ impl Bar {
         Self { line: line.with_style(style), began: Instant::now() }
     }
 
-    /// Of work whose steps nobody counts.
+    /// A spinner, for work of unknown length.
     pub(super) fn waiting(message: String) -> Self {
         let line = ProgressBar::new_spinner().with_message(message);
         line.enable_steady_tick(Duration::from_millis(200));

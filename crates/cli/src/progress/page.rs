@@ -19,7 +19,7 @@ impl Bar {
         Self { pass: 0.into(), steps: 0.into(), done: 0.into() }
     }
 
-    /// Of work whose steps nobody counts.
+    /// A spinner, for work of unknown length.
     pub(super) fn waiting(message: String) -> Self {
         show(&message);
         Self::counting()

@@ -91,7 +91,7 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
             } else if has(Code::FallsWithVoltage) {
                 "its resistance falls as the voltage rises"
             } else if has(Code::RowKeptOut) {
-                "a row that was kept out speaks against it"
+                "an excluded row contradicts it"
             } else if has(Code::CellUnread) {
                 "a test under a connection that is not understood may be its latest"
             } else if has(Code::TestedTwice) {
@@ -110,7 +110,7 @@ pub(super) fn next_test(view: &View<'_>, action: Action, findings: &[Finding]) -
             let cause = findings.iter().find(|finding| matches!(finding.asks, Asks::NewTest | Asks::Repeat));
             let why = match last_made {
                 Some(_) if cause.is_some_and(|cause| cause.code == Code::RowKeptOut) => {
-                    "now: a row that counts for nothing may say something worse; do not energise until it is corrected or the test repeated"
+                    "now: an excluded row may be worse; do not energise until it is corrected or the test repeated"
                         .to_owned()
                 }
                 Some(on) => format!("now: {}", doubtful_test(view, on, repeat(findings))),

@@ -36,7 +36,7 @@ pub fn assess(series: &Series, nameplate: &Nameplate, terms: &Terms) -> Judgemen
     under(&learnt.remove(&name).unwrap_or_default(), series, &register, terms)
 }
 
-/// Judges one series that was not in the fleet: by what its group taught there, and on its own. The more urgent answer stands.
+/// Judges one series that was not in the fleet: by its group's prior and by the default prior. The more urgent answer is returned.
 ///
 /// # Errors
 ///

@@ -481,7 +481,7 @@ impl Case {
         }
     }
 
-    /// Whether all readings that count were taken on one day, which tells no trend.
+    /// Whether all readings that count were taken on one day, so no trend can be fitted.
     pub(super) fn on_one_day(&self) -> bool {
         let mut days = self.counted().map(|at| self.tests[at].tested_on.date);
         days.next().is_none_or(|first| days.all(|day| day == first))

@@ -53,7 +53,7 @@ pub struct Background {
     pub learnt_law: Option<LearntLaw>,
     /// What the series is by each temperature law that it was judged by, the one in use first.
     pub by_law: Vec<LawAnswer>,
-    /// What similar windings lend.
+    /// Group prior.
     pub priors: Priors,
     /// How similar windings weigh the kinds of noise.
     pub noise_weights: NoiseWeights,

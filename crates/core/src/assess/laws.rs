@@ -123,9 +123,9 @@ fn explains_a_fall_away(counted: &[&CorrectedTest], error: f64, reference: Tempe
 /// Says that two laws lead to two actions.
 pub(super) fn disagreement(milder: &LawAnswer, standing: &LawAnswer) -> Finding {
     let message = format!(
-        "The temperature law decides here. By {}, the series would be {}; by {} it is {}. The more urgent answer stands.",
-        milder.law, milder.action, standing.law, standing.action
+        "The answer depends on the temperature law: {} under {}, {} under {}. The more urgent one is used.",
+        milder.action, milder.law, standing.action, standing.law
     );
-    Finding::new(Code::LawsDisagree, message, "what is assumed, learnt or fitted of a law makes no answer milder")
+    Finding::new(Code::LawsDisagree, message, "an assumed or fitted temperature law never makes the answer less urgent")
         .with("by_law_in_use", milder.action.to_string())
 }

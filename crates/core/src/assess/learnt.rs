@@ -307,11 +307,11 @@ impl NotAsLearnt {
             Self::Nothing => "give the surveys of all parts",
             Self::InTwoParts { .. } => "divide the fleet by the name of the winding, and write each name in one way",
             Self::OtherDay { .. } | Self::OtherConfidence { .. } | Self::OtherPolicy { .. } => {
-                "learn from the fleet anew, or judge as the fleet was learnt from"
+                "learn from the fleet again, or judge with the same settings"
             }
             Self::LaterDay { .. } => "take priors that were learnt up to the day of the reading",
             Self::OtherTests { .. } | Self::OtherGroup { .. } => {
-                "learn from the fleet anew, with the histories and the register that are judged, and judge whole windings"
+                "learn from the fleet again, with the histories and the register that are judged, and judge whole windings"
             }
         }
     }
@@ -331,7 +331,7 @@ impl fmt::Display for NotAsLearnt {
             Self::LaterDay { then, now } => {
                 write!(
                     f,
-                    "the priors were learnt as of {then} and the reading is of {now}; they may not know what came later"
+                    "the priors were learnt as of {then} and the reading is of {now}; priors must not be learnt after it"
                 )
             }
             Self::OtherConfidence { then, now } => {

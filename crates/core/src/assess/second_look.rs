@@ -102,10 +102,14 @@ fn no_milder(standing: &Judgement, higher: Measured, other: &Judgement) -> Optio
             latest.as_read.map_or_else(String::new, |value| value.to_string()),
             latest.tested_on.date
         );
-        Finding::new(Code::FallSinceLast, message, "a lower reading makes no answer milder; common practice")
+        Finding::new(
+            Code::FallSinceLast,
+            message,
+            "a lower reading never makes the answer less urgent; common practice",
+        )
     });
     finding.message.push_str(&format!(
-        " Had it been {higher}, the answer would be {}; a lower reading makes no answer milder, so that stands.",
+        " Had it been {higher}, the answer would be {}. A lower reading cannot be better news, so that answer applies.",
         other.assessment.action
     ));
     let before_use = cause.before_use || finding.before_use;
@@ -308,7 +312,7 @@ fn too_many_undated(series: &Series, as_of: NaiveDate) -> Option<Finding> {
             "{count} different rows whose date cannot be read were rejected, and any of them may be the latest: correct them from the test \
              sheets, or repeat the test before the winding is energised."
         );
-        let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+        let finding = Finding::new(Code::RowKeptOut, message, "an unreliable row never makes the answer less urgent");
         finding.asking_before_use(Asks::Repeat)
     })
 }
@@ -336,7 +340,7 @@ fn of_rejected(standing: &Judgement, series: &Series, rows: &[usize], other: &Ju
         other.assessment.action, cause.message
     );
     let finding = |rest: &str| {
-        Finding::new(Code::RowKeptOut, message + rest, "a row that is not believed makes no answer milder")
+        Finding::new(Code::RowKeptOut, message + rest, "an unreliable row never makes the answer less urgent")
     };
     Some(match cause.asks {
         Asks::Readings => finding(".").asking(cause.asks),
@@ -354,13 +358,13 @@ fn of_a_contradiction(standing: &Judgement, series: &Series, rows: &[usize], oth
         action <= Action::Recheck && asks_for_a_repeat.min(urgency(other)) < urgency(standing)
     })?;
     let message = format!(
-        "Rows of {} contradict each other and count for nothing; by one of them the answer would be {}. {} Find out which is right, or repeat \
+        "Rows of {} contradict each other and are not used; by one of them the answer would be {}. {} Find out which is right, or repeat \
          the test before the winding is energised.",
         series.tests[*rows.first()?].tested_on.date,
         other.assessment.action,
         cause.message
     );
-    let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+    let finding = Finding::new(Code::RowKeptOut, message, "an unreliable row never makes the answer less urgent");
     Some(finding.asking_before_use(cause.asks.min(Asks::Repeat)))
 }
 

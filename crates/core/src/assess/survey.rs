@@ -22,7 +22,7 @@ pub struct Surveyed {
     pub group: String,
     /// How many tests it has up to the as-of date.
     pub tests: usize,
-    /// Its latest test that counts; none where that says nothing by which it could be told from another winding's.
+    /// Its latest test that counts; none if it has nothing that distinguishes it from another winding's.
     pub latest: Option<LatestValue>,
 }
 

@@ -269,11 +269,11 @@ keys! {
         |p| Value::Number(p.activation.as_kelvins()),
         |p, v| number(v, |n| p.activation = ActivationTemperature::from_kelvins(n).unwrap_or(p.activation));
     "temperature" "learn" Kind::Word(&["yes", "no"]),
-        "Whether readings at different temperatures may teach a halving interval of their own, used where the evidence beats the chosen law.",
+        "Whether readings at different temperatures may yield a halving interval of their own, used where the evidence beats the chosen law.",
         "IEEE Std 43 cl. 6.3 (from memory): own factor from tests at several temperatures",
         |p| word(if p.learn_law { "yes" } else { "no" }), |p, v| p.learn_law = *v == word("yes");
     "temperature" "doubt_margin" range(1.0, 1000.0),
-        "A reading with no temperature, or one outside its law, stands only if at the worst likely temperature it keeps this many times the minimum.",
+        "A reading with no temperature, or one outside its law, is accepted only if it is at least this many times the minimum at the worst likely temperature.",
         "this project's own choice",
         |p| Value::Number(p.doubt_margin), |p, v| number(v, |n| p.doubt_margin = n);
     "temperature" "stood_hours" range_or_none(1.0, 10_000.0),
@@ -297,7 +297,7 @@ keys! {
         "The minimum of every winding, MΩ; needed when rule = \"fixed\".", "the site's own limit",
         |p| or_none(p.fixed_minimum.map(Resistance::as_megohms)), |p, v| p.fixed_minimum = megohms(v);
     "minimum" "basis" Kind::Word(&["none", "as-read", "reference"]),
-        "What the site's own limits are held against where the register has no minimum_basis: readings as read, or at the reference temperature. With none they are taken as read, and a reading that would fail at the reference temperature is doubted.",
+        "What the site's own limits are compared with where the register has no minimum_basis: readings as read, or at the reference temperature. With none they are taken as read, and a reading that would fail at the reference temperature is doubted.",
         "this project's own choice",
         |p| word_of(&BASES, &p.minimum_basis), |p, v| set_word(&BASES, v, &mut p.minimum_basis);
     "minimum" "modern_from_year" whole(1900.0, 2100.0),
@@ -381,7 +381,7 @@ keys! {
         "Least polarization index of all other thermal classes.", "IEEE Std 43-2000 cl. 12.2: 2.0",
         |p| Value::Number(p.pi_minimum), |p, v| number(v, |n| p.pi_minimum = n);
     "ratios" "pi_not_meaningful_above_mohm" range(100.0, 100_000_000.0),
-        "Above this one-minute resistance, MΩ, the polarization index is no measure of condition.",
+        "Above this one-minute resistance, MΩ, the polarization index is not a measure of condition.",
         "IEEE Std 43-2000 cl. 12.2: 5000 MΩ",
         |p| Value::Number(p.pi_not_meaningful_above.as_megohms()),
         |p, v| if let Some(r) = megohms(v) { p.pi_not_meaningful_above = r };

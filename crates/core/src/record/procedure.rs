@@ -835,7 +835,7 @@ mod tests {
                 "source_check is maybe; a source check is ok, failed or the voltage that the second meter showed (hint: write a \
                  number in the unit that the header names)",
                 "calibration_due is May 2027; a date is written year-month-day, such as 2026-04-03; day and month are never \
-                 guessed (hint: say the form of your dates: --date-format \"%b %d %y\")",
+                 guessed (hint: specify the date format: --date-format \"%b %d %y\")",
             ]
         );
     }

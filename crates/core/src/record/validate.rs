@@ -103,7 +103,7 @@ impl TestRules {
         Ok(draft.into_test())
     }
 
-    /// Reads one row into a draft, whose room is used again for row after row: the test stands in it until the next is read.
+    /// Reads one row into a draft whose buffers are reused for every row; it holds the test until the next row is read.
     ///
     /// # Errors
     ///

@@ -114,7 +114,7 @@ fn date_hint(text: &str) -> String {
     let mark = day.chars().find(|c| matches!(c, '.' | '-' | '/' | ' ')).unwrap_or('/');
     let parts: Vec<&str> = day.split(mark).map(str::trim).collect();
     let year = |part: Option<&&str>| if part.is_some_and(|part| part.len() == 2) { "%y" } else { "%Y" };
-    let said = "say the form of your dates: --date-format";
+    let said = "specify the date format: --date-format";
     let Some(named) = parts.iter().position(|part| part.chars().all(char::is_alphabetic) && !part.is_empty()) else {
         if parts.first().is_some_and(|part| part.len() == 4) {
             return format!("{said} %Y{mark}%m{mark}%d");

@@ -126,7 +126,9 @@ impl CellFault {
             Self::AmbiguousUnit => "a small m could mean milli or mega; megohms are written MΩ",
             Self::CommaWithoutOption => "the decimal mark of this file is the point",
             Self::ThousandsMark => "a number has one decimal mark and no thousands marks",
-            Self::PointOrThousands => "the decimal mark of this file is the comma, and the point could part thousands",
+            Self::PointOrThousands => {
+                "the decimal mark of this file is the comma, and the point could be a thousands separator"
+            }
             Self::Negative => "a resistance must be greater than 0 MΩ",
             Self::OutOfRange => "a resistance must lie between 0.000001 and 100000000 MΩ",
         }
@@ -142,11 +144,11 @@ impl CellFault {
             Self::UnknownUnit => "write the unit out, such as `1.2 GΩ`, or name it in the header, such as r_60s_gohm",
             Self::AmbiguousUnit => "write MΩ, or leave the unit out: a bare number is read in megohms",
             Self::CommaWithoutOption => {
-                "if the comma is the decimal mark, say --decimal-comma; if it parts thousands, say --decimal-point or take it out"
+                "if the comma is the decimal mark, use --decimal-comma; if it separates thousands, use --decimal-point or take it out"
             }
             Self::ThousandsMark => "take the thousands marks out",
             Self::PointOrThousands => {
-                "if the point is the decimal mark of the file, say --decimal-point; if it parts thousands, say --decimal-comma or take it out"
+                "if the point is the decimal mark of the file, use --decimal-point; if it separates thousands, use --decimal-comma or take it out"
             }
             Self::Negative => "if the tester showed over-range, write `>` before the largest value it can show",
             Self::OutOfRange => "check the unit and the digits against the test sheet",

@@ -75,7 +75,7 @@ impl TimedReadings {
         self.0.iter().find(|reading| reading.elapsed == elapsed).map(|reading| reading.value)
     }
 
-    /// No readings, with room for as many as most tests have.
+    /// An empty list with capacity for a typical test.
     pub(crate) fn with_capacity(capacity: usize) -> Self {
         Self(Vec::with_capacity(capacity))
     }

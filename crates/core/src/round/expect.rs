@@ -107,7 +107,7 @@ fn why_nothing_counts(judgement: &Judgement) -> String {
     match made.filter_map(|test| Some((test.event?, test.tested_on.date))).next() {
         Some((event, on)) => format!("no reading counts since it was {} on {on}", event.word()),
         None if judgement.assessment.latest.as_ref().is_some_and(|latest| latest.bound == Bound::Above) => {
-            "it was over range on a scale whose end nobody wrote down".to_owned()
+            "it was over range and its full scale was not recorded".to_owned()
         }
         None => "no reading of it counts".to_owned(),
     }

@@ -38,13 +38,13 @@ const fn question(code: Code) -> Option<&'static str> {
         Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::TemperatureImplausible => {
             "The winding temperature of the last test is missing or doubtful: measure it at the winding."
         }
-        Code::PhaseSpread => "One phase stands apart: test all three on one day with one tester.",
+        Code::PhaseSpread => "One phase differs from the others: test all three on one day with one tester.",
         Code::MinimumUnknown => {
             "The minimum is assumed: read rated voltage and construction off the nameplate and write them in the note."
         }
         Code::LowAbsorption => "The polarization index was low last time: is the winding dirty or damp?",
-        Code::LevelShift => "The level jumped in the past and nobody wrote down why: what was done then?",
-        Code::UnitSlip => "The last reading looks like a slip of the unit: read the unit on the tester twice.",
+        Code::LevelShift => "The level jumped in the past and no reason was recorded: what was done then?",
+        Code::UnitSlip => "The last reading looks like a unit error: read the unit on the tester twice.",
         Code::CopiedRows | Code::ValueRepeated => {
             "The last values are those of another test: write what the tester shows, digit for digit."
         }

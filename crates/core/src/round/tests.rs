@@ -244,7 +244,7 @@ fn over_range_stays_a_bound() {
     let words = |name: &str| round.lines.iter().find(|line| line.name() == name).unwrap().expected.in_words();
     assert_eq!((words("A").as_str(), words("B").as_str()), ("> 2 GΩ", "> 2 GΩ"));
     assert!(words("C").ends_with("Ω to over range"), "{}", words("C"));
-    assert_eq!(words("D"), "cannot say: it was over range on a scale whose end nobody wrote down");
+    assert_eq!(words("D"), "cannot say: it was over range and its full scale was not recorded");
 }
 
 #[test]

@@ -90,7 +90,7 @@ impl fmt::Display for CurveError {
             ),
             Self::Undetermined => write!(
                 f,
-                "the readings do not tell amplitude, exponent and leakage apart; more or longer times are needed"
+                "the readings do not distinguish amplitude, exponent and leakage; more or longer times are needed"
             ),
             Self::NotConverged { iterations } => {
                 write!(

@@ -171,7 +171,7 @@ pub fn fit_lone(stretch: &Stretch) -> StretchFit {
     solve(stretch, &Priors::default()).average(&NoiseWeights::default())
 }
 
-/// Fits the stretches of one group of similar windings, which lend each other strength: learns the priors, solves,
+/// Fits the stretches of one group of similar windings, partially pooled: learns the priors, solves,
 /// learns the weights of the noise kinds, and averages. A caller with threads does the same four steps itself.
 pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFit>) {
     let summaries: Vec<Summary> = stretches.iter().filter_map(|s| Summary::of(s)).collect();

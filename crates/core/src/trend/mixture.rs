@@ -25,7 +25,7 @@ pub(super) struct Mixture {
 /// Standard deviation of what no number of readings averages out of a level, decades: the tester, the temperature law, a
 /// temperature of the frame. Chosen on simulated plants (`benches/README.md`).
 const LEVEL_ERROR: f64 = 0.1;
-/// Share of a model's own variances that counts beside it: averaged over all shapes they would be told too wide.
+/// Share of a model's own variances that counts beside it: averaging over all shapes would overstate them.
 const MODEL_SHARE: f64 = 0.7;
 
 /// Lines whose levels and slopes differ by less than this share of a standard deviation, and whose variances by less than

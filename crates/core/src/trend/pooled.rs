@@ -1,4 +1,4 @@
-//! What similar windings teach: empirical Bayes in one deterministic pass over a group.
+//! Group priors by empirical Bayes, in one deterministic pass over a group.
 //!
 //! Each series is summed up on its own (in any order, on any thread); the sums over series are plain and in the
 //! order given, so the same group gives the same bits. Twenty pseudo-series hold every value to its default (Efron

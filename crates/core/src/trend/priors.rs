@@ -21,9 +21,9 @@ pub(super) const LEAST_SPAN_YEARS: f64 = 0.5;
 pub(super) const PSEUDO_SERIES: f64 = 20.0;
 /// Fewer series than this teach nothing.
 pub(super) const LEAST_SERIES: usize = 5;
-/// Fewer readings than this have no outliers to tell and teach nothing.
+/// Series with fewer readings are excluded from training: outliers cannot be identified.
 pub(super) const LEAST_READINGS: usize = 5;
-/// Fewer exact readings than this teach nothing.
+/// Series with fewer exact readings are excluded from training.
 pub(super) const LEAST_EXACT: usize = 4;
 
 /// Priors of one group of similar windings.

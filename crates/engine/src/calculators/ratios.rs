@@ -127,7 +127,7 @@ fn apart(given: &[Reading]) -> Result<(Vec<TimedReading>, Vec<Step>), Failure> {
             pair[0].volts, pair[0].read, pair[1].read
         ))
         .hint("leave out the one that does not belong to this test")),
-        None if steps.len() == 1 => Err(Failure::usage("one step tells no fall with the voltage")
+        None if steps.len() == 1 => Err(Failure::usage("one step cannot show a drop with voltage")
             .hint("give two or more, such as 500V=900 1000V=850")),
         None => Ok((timed, steps)),
     }
@@ -164,7 +164,7 @@ impl Steps {
                 Some(format!("the resistance falls no more with the voltage than sound insulation does ({source})"))
             }
             None if steps.is_empty() => None,
-            None => Some("a reading that is only a bound tells no fall".to_owned()),
+            None => Some("a bound cannot show a drop".to_owned()),
         };
         Self { steps, fall, dielectric_discharge, notes: note.into_iter().collect() }
     }
@@ -185,7 +185,7 @@ fn notes(readings: &[TimedReading], polarization_index: Option<Ratio>) -> Vec<St
         && r > limit
     {
         notes.push(format!(
-            "R60 is {r}, above {limit}: the polarization index is no measure of condition (IEEE Std 43-2000 cl. 12.2)"
+            "R60 is {r}, above {limit}: the polarization index is not a measure of condition (IEEE Std 43-2000 cl. 12.2)"
         ));
     }
     if polarization_index.is_none() {

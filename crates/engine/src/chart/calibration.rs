@@ -111,7 +111,7 @@ impl CalibrationPicture {
             tenths: overall.calibration.tenths().to_vec(),
             crossings,
             footer: clean(&format!(
-                "Whiskers: what so many cases leave open at {}. Dashed: forecasts that keep their word exactly. Source: {}",
+                "Whiskers: {} confidence interval. Dashed: perfect calibration. Source: {}",
                 percent(replay.confidence),
                 sources.join(", ")
             )),

@@ -418,10 +418,12 @@ pub fn delimiter_hint(mark: char) -> String {
         ';' => ("`;`", "semicolon"),
         '\t' => ("tabs", "tab"),
         _ => {
-            return format!("`{mark}` does not part cells; save the file with commas, semicolons or tabs between them");
+            return format!(
+                "`{mark}` is not a supported delimiter; save the file with commas, semicolons or tabs between them"
+            );
         }
     };
-    format!("the file seems to be separated by {shown}: leave out --delimiter, or say --delimiter {name}")
+    format!("the file seems to be separated by {shown}: leave out --delimiter, or use --delimiter {name}")
 }
 
 /// Whether a header begins with a word for the last time and speaks of no reading.
@@ -474,14 +476,14 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
         unknown.iter().map(String::as_str).filter(|name| may_hold_readings(name)).take(NAMES_SHOWN).collect();
     if *missing == ["r_60s"] && readings.len() > 1 {
         return Failure::usage(message).hint(format!(
-            "several columns may hold readings: {}; say under [columns] in the policy file what each of them is; columns of different \
-             connections or from before and after work cannot be told there: give each of their readings a row of its own",
+            "several columns may hold readings: {}; say under [columns] in the policy file what each of them is; columns for \
+             different connections or from before and after work cannot be distinguished there: give each of their readings a row of its own",
             readings.join(", ")
         ));
     }
     let in_doubt = header.iter().find(|name| aliases::names_unknown_ohms(name));
     if let Some(name) = in_doubt.filter(|_| missing.contains(&"r_60s")) {
-        return Failure::usage(format!("{message}; the unit of {} cannot be told", shown(name.trim()))).hint(
+        return Failure::usage(format!("{message}; the unit of {} is unclear", shown(name.trim()))).hint(
             "write MΩ, kΩ or GΩ into that header, or say what it holds under [columns] in the policy file: r_60s in MΩ, r_60s_kohm in kΩ, \
              r_60s_gohm in GΩ",
         );
@@ -568,7 +570,7 @@ mod tests {
     fn a_unit_that_cannot_be_told_is_asked_for() {
         assert_eq!(
             find("Motor,Date,IR (mΩ)"),
-            Err("plant.csv:1: the column r_60s is missing; the header has Motor, Date, IR (mΩ); the unit of IR (mΩ) cannot be told\n\
+            Err("plant.csv:1: the column r_60s is missing; the header has Motor, Date, IR (mΩ); the unit of IR (mΩ) is unclear\n\
                  hint: write MΩ, kΩ or GΩ into that header, or say what it holds under [columns] in the policy file: r_60s in MΩ, \
                  r_60s_kohm in kΩ, r_60s_gohm in GΩ"
                 .to_owned())
@@ -580,11 +582,11 @@ mod tests {
         for (header, hint) in [
             (
                 "winding|tested_on|r_60s",
-                "`|` does not part cells; save the file with commas, semicolons or tabs between them",
+                "`|` is not a supported delimiter; save the file with commas, semicolons or tabs between them",
             ),
             (
                 "winding;tested_on;r_60s",
-                "the file seems to be separated by `;`: leave out --delimiter, or say --delimiter semicolon",
+                "the file seems to be separated by `;`: leave out --delimiter, or use --delimiter semicolon",
             ),
         ] {
             assert_eq!(

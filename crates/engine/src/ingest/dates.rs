@@ -223,9 +223,9 @@ impl Open {
         let form = |parts: [&str; 3]| parts.map(|part| format!("%{part}")).join(&mark.to_string());
         let (day, month, year) = (form(["d", "m", "y"]), form(["m", "d", "y"]), form(["y", "m", "d"]));
         Self {
-            rule: "the year may be the first of the three numbers or the last, and the other dates do not tell",
+            rule: "the year may be first or last, and the other dates do not settle it",
             hint: format!(
-                "say the form of your dates: --date-format {day} if the day comes first, {month} if the month does, {year} if the year does"
+                "specify the date format: --date-format {day} if the day comes first, {month} if the month does, {year} if the year does"
             ),
         }
     }
@@ -957,7 +957,7 @@ mod tests {
         assert_eq!(
             forms.open("26.10.13").map(|open| open.hint).as_deref(),
             Some(
-                "say the form of your dates: --date-format %d.%m.%y if the day comes first, %m.%d.%y if the month does, %y.%m.%d if \
+                "specify the date format: --date-format %d.%m.%y if the day comes first, %m.%d.%y if the month does, %y.%m.%d if \
                  the year does"
             )
         );

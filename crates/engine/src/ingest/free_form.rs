@@ -207,7 +207,7 @@ pub fn read(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
     if VERDICTS.contains(&lower.as_str()) {
         return Err(Unclear {
             rule: "the cell holds a verdict and no reading",
-            hint: "write the megohms that the tester showed, or leave the cell empty if nobody knows them",
+            hint: "write the megohms that the tester showed, or leave the cell empty if they are unknown",
         });
     }
     if POINTERS.iter().any(|start| lower.starts_with(start)) {
@@ -258,7 +258,7 @@ fn with_plus_inside(text: &str) -> Option<String> {
 
 /// Why a text alone is refused.
 pub const NO_NUMBER: Unclear = Unclear {
-    rule: "the cell holds a text and no resistance that can be told from it",
+    rule: "the cell holds a text from which no resistance can be read",
     hint: "write the number alone, and the text into the note",
 };
 /// Why a text behind a number is refused.

@@ -45,7 +45,7 @@ impl JoinedNames {
             match direct.get(&name.written) {
                 Some(earlier) if earlier.winding != name.winding => problems.push(Problem {
                     message: format!(
-                        "{}: {} is another name of {} here, and of {} at {}; a name stands for one winding",
+                        "{}: {} is another name of {} here, and of {} at {}; a name belongs to one winding",
                         name.place(),
                         shown(&name.written),
                         shown(&name.winding),
@@ -163,7 +163,7 @@ mod tests {
     fn a_name_of_two_windings_and_a_circle_are_refused() {
         assert_eq!(
             refusal(&[name("P1", "P-01", 2), name("P1", "P-02", 3), name("P1", "P-01", 4)]),
-            "r.csv:3: P1 is another name of P-02 here, and of P-01 at r.csv:2; a name stands for one winding\n\
+            "r.csv:3: P1 is another name of P-02 here, and of P-01 at r.csv:2; a name belongs to one winding\n\
              hint: take the name out where it is wrong"
         );
         assert_eq!(

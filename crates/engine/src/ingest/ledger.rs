@@ -29,7 +29,7 @@ pub fn counts(ledger: &InputLedger) -> String {
 #[must_use]
 pub fn left_alone(file: &str, columns: &[String]) -> Option<String> {
     let plural = if columns.len() == 1 { "column" } else { "columns" };
-    (!columns.is_empty()).then(|| format!("{file}: {plural} left alone: {}", columns.join(", ")))
+    (!columns.is_empty()).then(|| format!("{file}: ignored {plural}: {}", columns.join(", ")))
 }
 
 /// How a register was read: what was left alone and what it was perhaps meant to be, and whether it has ratings.
@@ -75,8 +75,8 @@ fn unread_cells(register: &Register) -> Vec<String> {
     };
     let mut texts = list(
         &register.unread,
-        "what it says counts as not known, and its winding is not judged mildly",
-        "what they say counts as not known, and their windings are not judged mildly",
+        "its value is treated as unknown, so its winding is judged on the strict side",
+        "their values are treated as unknown, so their windings are judged on the strict side",
     );
     texts.extend(list(
         &register.ignored,
@@ -85,7 +85,7 @@ fn unread_cells(register: &Register) -> Vec<String> {
     ));
     let rows: Vec<Problem> = register.unnamed.iter().map(|(_, why)| why.clone()).collect();
     texts.extend(rows.iter().take(MOST_CELLS).map(ToString::to_string));
-    let so = "windings that are not in the register are not judged mildly, because it may be about one of them";
+    let so = "windings that are not in the register are judged on the strict side, because it may be about one of them";
     match rows.len() {
         0 => {}
         1 => texts.push(format!("{file}: 1 row names no winding for certain; {so}")),

@@ -44,7 +44,7 @@ impl Mapping {
             must_agree(header, column)?;
         }
         match self.0.insert(plain(header), meant) {
-            Some(earlier) if earlier != meant => Err(format!("{} stands here twice with another name", shown(header))),
+            Some(earlier) if earlier != meant => Err(format!("{} is mapped twice, to different names", shown(header))),
             _ => Ok(()),
         }
     }
@@ -152,6 +152,6 @@ mod tests {
             (other("IR kΩ", "r_60s_kohm"), other("IR mΩ", "r_60s"), other("R60 MΩ GΩ", "r_60s_gohm")),
             (None, None, None)
         );
-        assert_eq!(mapping.add("temp", "note"), Err("temp stands here twice with another name".to_owned()));
+        assert_eq!(mapping.add("temp", "note"), Err("temp is mapped twice, to different names".to_owned()));
     }
 }

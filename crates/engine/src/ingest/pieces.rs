@@ -68,7 +68,7 @@ impl<R: Read> Pieces<R> {
                 return Ok(Some(Piece { text, line }));
             }
             if self.ahead.len() > LONGEST_ROW {
-                let message = format!("a row has more than {} MiB, so this is no table", LONGEST_ROW >> 20);
+                let message = format!("a row has more than {} MiB, so this is not a table", LONGEST_ROW >> 20);
                 return Err(io::Error::new(io::ErrorKind::InvalidData, message));
             }
             wanted = self.ahead.len().saturating_mul(2);
@@ -147,6 +147,6 @@ mod tests {
         let endless = "x".repeat(3 * LONGEST_QUOTED);
         assert_eq!(pieces(endless.as_bytes(), 10).0.len(), 1);
         let said = Pieces::new(io::repeat(b'x'), b',', 10).next_piece().map_err(|error| error.to_string());
-        assert_eq!(said, Err("a row has more than 64 MiB, so this is no table".to_owned()));
+        assert_eq!(said, Err("a row has more than 64 MiB, so this is not a table".to_owned()));
     }
 }

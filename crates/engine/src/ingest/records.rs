@@ -179,7 +179,7 @@ impl Demand<'_> {
     }
 }
 
-/// Cells for which room is set aside by what a sheet says of itself; the reader counts in 32 bits.
+/// Cells that are allocated because a sheet declares them; the reader counts in 32 bits.
 fn reserves(data: &[u8]) -> u64 {
     let (first_row, end_row, first, end) = match data.len() {
         10 => {

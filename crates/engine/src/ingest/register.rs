@@ -209,7 +209,7 @@ impl Register {
         let several = places.values().filter(|(_, rows, _)| *rows > 1).count();
         if let Some(day) = dated.filter(|_| 2 * several > places.len()) {
             return Err(Failure::usage(format!(
-                "{file}:{line}: {several} of {} windings stand here several times and {day} is a column of days; this looks \
+                "{file}:{line}: {several} of {} windings are listed here several times and {day} is a column of days; this looks \
                  like a history, not a register",
                 places.len()
             ))

@@ -184,7 +184,7 @@ impl Rewritten<'_> {
                     said_unit::symbol(Some(unit))
                 ),
                 hint: format!(
-                    "write the unit behind the number, such as {text} {}",
+                    "write the unit after the number, such as {text} {}",
                     if said == "mΩ" { "MΩ" } else { said }
                 ),
             });
@@ -611,11 +611,11 @@ pub fn sentences(liberties: &Liberties, columns: &Columns, place: impl Fn(Origin
             Liberty::Period => "it names no day, so the middle of it is taken".to_owned(),
             Liberty::UnknownEvent => match event_in(text) {
                 Some(event) => format!(
-                    "it is no event that is understood and is kept as a note\n\
+                    "it is not a known event and is kept as a note\n\
                      hint: write {} if that was done; the trend then starts afresh",
                     event.word()
                 ),
-                None => "it is no event that is understood and is kept as a note".to_owned(),
+                None => "it is not a known event and is kept as a note".to_owned(),
             },
             Liberty::UnknownLeadCheck => "a lead check is ok or failed; it is kept as a note".to_owned(),
             Liberty::UnknownRecord => "it cannot be read there and is kept as a note".to_owned(),

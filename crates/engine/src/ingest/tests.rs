@@ -383,8 +383,8 @@ fn dates_that_only_their_column_could_settle_are_asked_for() {
     assert_eq!(values, [""; 0]);
     assert_eq!(
         said[1],
-        "a.csv:3: Date is 26/10/13; the year may be the first of the three numbers or the last, and the other dates do \
-         not tell"
+        "a.csv:3: Date is 26/10/13; the year may be first or last, and the other dates do \
+         not settle it"
     );
     let (values, said) = readings("Motor,Date,IR MΩ\nP-1,May 12,8\nP-1,Jun 30,0.8\n");
     assert_eq!(values, [""; 0]);

@@ -1,4 +1,4 @@
-//! A sheet of a workbook as delimited text: one line per row of the sheet, so that everything behind this point sees text.
+//! A sheet of a workbook as delimited text: one line per row of the sheet, so that everything downstream sees text.
 //!
 //! Numbers keep all their digits, dates become ISO dates, formulas give their stored values. A hostile workbook is refused
 //! before it is opened ([`super::unpack`]); its cells are read one by one, so that two cells in far corners cost no grid.

@@ -1,4 +1,4 @@
-//! New tests put behind the rows of a master, and the proof that the result reads as both together.
+//! Appends new tests to a master, and proves that the result reads as both together.
 
 use super::foreign::{Foreign, foreign_columns, same_header};
 use super::row::lacking;
@@ -156,10 +156,10 @@ fn extended(master: &Master, added: &[Added]) -> Result<Vec<u8>, Failure> {
     }
     if let Some(rejection) = master.ingested.rejections.first() {
         return Err(Failure::usage(format!(
-            "{}: the row cannot be read, so nobody can say where its new cells belong",
+            "{}: the row cannot be parsed, so the new cells cannot be placed",
             master.ingested.place(rejection.origin)
         ))
-        .hint("mend the rejected rows before columns are added; `groundwall check` says what is wrong with them"));
+        .hint("fix the rejected rows before adding columns; `groundwall check` lists them"));
     }
     let text = &master.document.text;
     let end_of = |raw: &[u8]| (raw.as_ptr() as usize + raw.len()).saturating_sub(text.as_ptr() as usize);
@@ -277,10 +277,10 @@ fn prove(master: &Master, new: &New<'_>, bytes: Vec<u8>) -> Result<(), Failure> 
                 master.name,
                 difference(test, found).replace(" here", " in the sheet").replace(" there", " in the master")
             ),
-            false => format!("{}: a row that cannot be read stands before the new ones", master.name),
+            false => format!("{}: a row that cannot be parsed is before the new ones", master.name),
         };
         return Err(Failure::usage(message).hint(
-            "nothing was written; mend what `groundwall check` says of the master, or save it with ISO dates as CSV in UTF-8",
+            "nothing was written; fix the problems that `groundwall check` reports in the master, or save it with ISO dates as CSV in UTF-8",
         ));
     }
     if found.len() == expected.count() && read.rejections.len() == master.ingested.rejections.len() {
@@ -292,7 +292,7 @@ fn prove(master: &Master, new: &New<'_>, bytes: Vec<u8>) -> Result<(), Failure> 
     let (message, hint) = reason.unwrap_or_else(|| {
         (
             "a rejected row of the master is about one of them".to_owned(),
-            "mend the rejected rows of the master first; `groundwall check` lists them".to_owned(),
+            "fix the master's rejected rows first; `groundwall check` lists them".to_owned(),
         )
     });
     Err(Failure::usage(format!("{}: the new rows would not be read back: {message}", master.name)).hint(hint))

@@ -131,8 +131,8 @@ fn new_columns_go_to_the_end_and_every_row_gets_its_empty_cells() {
     let damaged = "winding,tested_on,r_60s\nP-9,2026-01-05,5,what\n";
     assert_eq!(
         filed(damaged.as_bytes(), &ReadingRules::default(), sheet, true),
-        Err("m.csv:2: the row cannot be read, so nobody can say where its new cells belong\n\
-             hint: mend the rejected rows before columns are added; `groundwall check` says what is wrong with them"
+        Err("m.csv:2: the row cannot be parsed, so the new cells cannot be placed\n\
+             hint: fix the rejected rows before adding columns; `groundwall check` lists them"
             .to_owned())
     );
 }
@@ -152,8 +152,8 @@ fn the_options_of_the_sheets_do_not_bend_the_master() {
         filed(own, &rules, at_an_hour, false),
         Err("sheet.csv:2: this test cannot be written as m.csv writes its rows: \
              tested_on is 2026-04-05T08:30 in the sheet and 2026-04-05 in the master\n\
-             hint: nothing was written; mend what `groundwall check` says of the master, \
-             or save it with ISO dates as CSV in UTF-8"
+             hint: nothing was written; fix the problems that `groundwall check` reports \
+             in the master, or save it with ISO dates as CSV in UTF-8"
             .to_owned())
     );
 }

@@ -180,7 +180,7 @@ fn absorption(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> i
     let mut counted = tests.filter(|(test, _)| Some(test.tested_on.date) == on && test.left_out.is_none());
     let Some(curve) = counted.next().and_then(|(_, row)| absorption_curve(row.readings())) else { return Ok(()) };
     let leakage = curve.leakage.map_or_else(
-        || "no steady leakage can be told".to_owned(),
+        || "no steady leakage could be estimated".to_owned(),
         |found| format!("steady leakage {} ({} to {})", found.resistance, found.low, found.high),
     );
     lines.row(
@@ -201,7 +201,7 @@ fn stretch(lines: &mut Lines<'_>, Judged { judgement, series }: &Judged) -> io::
     let why = match trend.since_reason {
         SinceReason::FirstTest => "its first test",
         SinceReason::Event => "work was done on the winding then",
-        SinceReason::LevelShift => "the level jumped there and nobody wrote down why",
+        SinceReason::LevelShift => "the level jumped there and no reason was recorded",
     };
     lines.say(&format!(
         "Since {} ({why}): {} tests, {} exact, {} above the scale, {} below.",

@@ -26,7 +26,7 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 /// The result of a run, most urgent series first.
 pub struct Assessment<'a> {
-    /// The day on which it stands.
+    /// The as-of date.
     pub as_of: NaiveDate,
     /// Confidence of every interval.
     pub confidence: Confidence,

@@ -1,4 +1,4 @@
-//! Rejected rows as a file to be mended: the header and the rows as they stand, with the place and the reasons behind them.
+//! Rejected rows as a file to correct: the header and the rows verbatim, followed by the place and the reasons.
 
 use crate::ingest::delimited::Layout;
 use crate::ingest::{Ingested, InputLedger, Rejection};

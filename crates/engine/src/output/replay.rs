@@ -56,7 +56,7 @@ pub fn write_text(out: &mut dyn Write, replay: &Replay) -> io::Result<()> {
     say(
         out,
         &format!(
-            "The plant was judged anew at {} past dates{span}, each time with only the tests made until then, and compared with what came.",
+            "The plant was judged again at {} past dates{span}, each time with only the tests made until then, and compared with what followed.",
             replay.cuts.len()
         ),
     )?;
@@ -75,7 +75,7 @@ pub fn write_text(out: &mut dyn Write, replay: &Replay) -> io::Result<()> {
     }
     aside(out, replay)?;
     heading(out, "Where readings fell in their forecasts")?;
-    say(out, "Of the readings, each middle part of the forecasts should hold the share it claims.")?;
+    say(out, "Each central interval of the forecasts should contain its claimed share of the readings.")?;
     writeln!(out, "{:>8} {:>8} {:>16}", "claimed", "found", "could be")?;
     for (claimed, found) in replay.overall.calibration.central() {
         writeln!(out, "{:>8} {:>8} {:>16}", percent(claimed), share(&found), range(&found))?;
@@ -190,7 +190,7 @@ fn reached(out: &mut dyn Write, replay: &Replay) -> io::Result<()> {
     for winding in &replay.reached {
         let warned = match winding.flagged_on {
             Some(on) => format!("plan or hold said from {on} on, {} tests before", winding.tests_ahead),
-            None => "nobody was warned by plan or hold".to_owned(),
+            None => "no winding was warned by plan or hold".to_owned(),
         };
         let intervals = match winding.intervals {
             0 => "no date had been given".to_owned(),

@@ -104,11 +104,11 @@ impl<'de> Deserialize<'de> for Learnt {
         let form = Form::deserialize(deserializer)?;
         let groups = form.groups.into_iter().map(|(name, form)| match form.prior() {
             Some(prior) => Ok((name, prior)),
-            None => Err(D::Error::custom(format!("the prior of the group {name} is none that can be learnt"))),
+            None => Err(D::Error::custom(format!("the prior for group {name} is invalid"))),
         });
         let copied = form.copied.into_iter().map(|form| {
             let scope =
-                Scope::read(&form.scope).ok_or_else(|| D::Error::custom(format!("{} is no scope", form.scope)))?;
+                Scope::read(&form.scope).ok_or_else(|| D::Error::custom(format!("{} is not a scope", form.scope)))?;
             let key = SeriesKey { winding: form.winding, connection: Connection::read(&form.connection), scope };
             Ok((key, Copied { winding: form.values_of, days: form.days, since: form.since }))
         });

@@ -14,7 +14,7 @@ use crate::units::Resistance;
 use chrono::Datelike;
 
 pub(in crate::assess) const SOURCE: &str =
-    "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
+    "a cell that cannot be read is unknown, and nothing unknown makes an answer less urgent; common practice";
 
 /// The latest test that counts, with the steps of its day at other voltages and those of its day without a time, and the rows after it up to
 /// the as-of date, such as one of work done since; without one, all rows.
@@ -59,7 +59,7 @@ pub(super) fn cell_unread(view: &View<'_>) -> Option<Finding> {
         .iter()
         .map(|(record, cell)| format!("{} {} of {}", cell.column, quoted(&cell.text), record.tested_on.date));
     let others = others.collect::<Vec<_>>().join(", ");
-    let more = if others.is_empty() { others } else { format!(" Not understood either: {others}.") };
+    let more = if others.is_empty() { others } else { format!(" Also not recognised: {others}.") };
     let message = format!(
         "Under {} the row of {} says {}, {}.{more}",
         cell.column,
@@ -119,7 +119,7 @@ pub(super) fn connection_misspelt(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let message = format!(
-        "Under connection stands {}, which is not understood, so these tests are a series of their own and are held against no other: \
+        "The connection {} was not recognised, so these tests form a separate series and are not compared with any other: \
          write all-earth, U-earth or what was tested, and judge it again before the winding is energised.",
         quoted(&connection.to_string())
     );
@@ -136,7 +136,7 @@ pub(super) fn note_of_water(view: &View<'_>) -> Option<Finding> {
     let record = latest_rows(view).rev().find(told)?;
     let note = record.note.as_deref()?;
     let message = format!(
-        "The note of the row of {} tells of water: {}. If the winding was flooded, write flooded under event; do not start it until it is \
+        "The note for {} mentions water: {}. If the winding was flooded, write flooded under event; do not start it until it is \
          known to be dry and the test is repeated.",
         record.tested_on.date,
         quoted(note)
@@ -170,7 +170,7 @@ pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
         .map(|record| (record, "a failure"))
         .or_else(|| Some((latest_rows(view).rev().find(lower)?, "a lower resistance")))?;
     let message = format!(
-        "The note of the row of {} tells of {what}: {}. The reading may be from before it, or another one: write what was read into a row \
+        "The note for {} mentions {what}: {}. The reading may be from before it, or another one: write what was read into a row \
          of its own, and repeat the test before the winding is energised.",
         record.tested_on.date,
         quoted(record.note.as_deref()?)
@@ -179,7 +179,7 @@ pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
         Finding::new(
             Code::NoteOfFailure,
             message,
-            "common practice: a winding that failed is tested anew after its repair",
+            "common practice: a winding that failed is tested again after its repair",
         )
         .asking_before_use(Asks::Repeat),
     )
@@ -205,8 +205,8 @@ pub(super) fn note_of_rewind(view: &View<'_>) -> Option<Finding> {
     let told = |(_, record): &(usize, &TestRecord)| record.note.as_deref().is_some_and(tells_of_rewind);
     let (_, record) = rows(view).rev().find(told)?;
     let message = format!(
-        "The note of the row of {} tells of a rewind: {}. A rewound winding owes what its rewind owes, and this one is judged against {}, as \
-         it was made: write rewound under event in the row of that work, or year_rewound into the register, and do not start it on this \
+        "The note for {} mentions a rewind: {}. A rewound winding must meet the minimum for its rewind year, and this one is judged against \
+         {}, for the year it was made: write rewound under event in the row of that work, or year_rewound into the register, and do not start it on this \
          answer.",
         record.tested_on.date,
         quoted(record.note.as_deref()?),

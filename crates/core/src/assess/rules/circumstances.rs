@@ -139,7 +139,7 @@ pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
     let low = output.is_low(view);
     let so = match (low, output.share() > limit && output.instead.is_none()) {
         (true, _) => {
-            "so low a voltage proves nothing, so the test is void: repeat it with a tester that holds its voltage"
+            "a voltage this low proves nothing, so the test is void: repeat it with a tester that holds its voltage"
         }
         (_, true) => "have the tester looked at",
         _ => return None,
@@ -147,10 +147,10 @@ pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
     let (on, volts, due, share) = (latest.tested_on.date, output.volts, output.due, three_digits(output.share()));
     let message = match output.instead {
         Some(whose) => format!(
-            "On {on} the tester put out {volts}, {share} times the {due} {whose}, and its setting was not written down; {so}."
+            "On {on} the tester delivered {volts}, {share} times the {due} {whose}, and its setting was not written down; {so}."
         ),
         None => format!(
-            "On {on} the tester set to {due} put out {volts}, {share} times its setting; {} to {} times are inside its tolerance; {so}.",
+            "On {on} the tester set to {due} delivered {volts}, {share} times its setting; {} to {} times are inside its tolerance; {so}.",
             three_digits(1.0 / limit),
             three_digits(limit)
         ),

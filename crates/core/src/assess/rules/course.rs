@@ -548,7 +548,7 @@ pub(super) fn after_event(view: &View<'_>) -> Option<Finding> {
     let event = record.event.filter(|event| !matches!(event, Event::Flooded | Event::Drying))?;
     view.before_latest()?;
     let message = format!(
-        "The winding was {} before the test of {}: what came before says nothing about it now.",
+        "The winding was {} before the test of {}: earlier readings no longer apply.",
         event.word(),
         latest.tested_on.date
     );
@@ -560,7 +560,7 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     view.case.latest()?;
     let (tests, exact) = view.outlook.map_or((0, 0), |outlook| (outlook.summary.tests, outlook.summary.exact));
     if exact >= needed && view.case.on_one_day() {
-        let message = format!("All {tests} readings of the stretch were taken on one day, which tells no trend.");
+        let message = format!("All {tests} readings of the stretch were taken on one day, so no trend can be fitted.");
         let finding = Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64);
         return Some(finding.asking(Asks::Readings));
     }

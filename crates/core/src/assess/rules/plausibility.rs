@@ -126,7 +126,7 @@ fn air_too_hot(view: &View<'_>) -> Option<Finding> {
     let air = record.air_temp.filter(|air| air.as_celsius() >= HOTTEST_AIR_C)?;
     let fahrenheit = Temperature::from_fahrenheit(air.as_celsius()).ok()?;
     let message = format!(
-        "On {} the air is said to have been at {air}, too hot for the air about a motor; in °F it would be {fahrenheit}, and the \
+        "On {} air_temp is recorded as {air}, too hot for ambient air; in °F it would be {fahrenheit}, and the \
          temperature of the winding may be in °F too. Correct the headers or read the temperatures again, and do not start it on this answer.",
         latest.tested_on.date
     );
@@ -223,8 +223,8 @@ fn fahrenheit_as_celsius(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let message = format!(
-        "In {count} of {} tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C \
-         would have it: {written} on {} would then be {fahrenheit}; correct the header or read the temperature again. If the machine was tested hot from service, write “hot” into \
+        "In {count} of {} tests the winding is recorded as 30 K and more above the air, as if a °F column \
+         had been labelled °C: {written} on {} would then be {fahrenheit}; correct the header or read the temperature again. If the machine was tested hot from service, write “hot” into \
          the note of each such test.",
         pairs.len(),
         latest.tested_on.date
@@ -406,7 +406,7 @@ pub(super) fn copied_rows(view: &View<'_>) -> Option<Finding> {
         days => format!(", as on {days} earlier days since {}", copied.since),
     };
     let message = format!(
-        "The test of {} has the very readings and temperatures of {} on that day{earlier}: one of the two was probably copied.",
+        "The test of {} has exactly the same readings and temperatures as {} on that day{earlier}: one of the two was probably copied.",
         latest.tested_on.date, copied.winding
     );
     Some(

@@ -22,7 +22,7 @@ pub(super) fn drying(view: &View<'_>) -> Option<Finding> {
         |test| {
             let at = test.winding_temp.map_or_else(|| " at an unknown temperature".to_owned(), |t| format!(" at {t}"));
             let value = test.as_read.map_or_else(String::new, |value| value.to_string());
-            format!("the latest reading, {value}{at} on {}, releases nothing", test.tested_on.date)
+            format!("the latest reading, {value}{at} on {}, does not clear it for service", test.tested_on.date)
         },
     );
     let points = drying::drying_points(&case.tests, drying.rows.clone());
@@ -68,14 +68,14 @@ const COPPER_MOHM: f64 = 0.001;
 pub(super) fn phases_joined(view: &View<'_>) -> Option<Finding> {
     let (latest, _) = view.latest()?;
     let on = latest.tested_on.date;
-    let source = "common practice: separate the phases at the star point before testing them apart";
+    let source = "common practice: separate the phases at the star point before testing them separately";
     if is_zero_between_leads(view) {
         let joined = view.case.other_phases == Some(OtherPhases::Joined);
         let (so, ask) = if joined {
             ("the phases were joined, so this is the copper of the winding and no fault of its insulation", "")
         } else {
             (
-                "leads of a joined star are connected by the copper of the winding, and then this is no fault",
+                "leads of a joined star are connected by the copper of the winding, and then this is not a fault",
                 " Were the phases separated? If they were, it is a short between phases: keep it out of service.",
             )
         };
@@ -93,7 +93,7 @@ pub(super) fn phases_joined(view: &View<'_>) -> Option<Finding> {
                 return None;
             }
             let message = format!(
-                "{leads} leads of this winding read alike on {on}, and nobody wrote what the other phases were: if they were joined, this is \
+                "{leads} leads of this winding read alike on {on}, and the other phases were not recorded: if they were joined, this is \
                  one winding read {leads} times, and {value} is above its minimum of {limit}; if they were separated and earthed, each \
                  phase owes {owes_if_separated}. Write other_phases, or separate them and repeat the test, before the winding is energised."
             );
@@ -125,7 +125,7 @@ pub(super) fn other_phases_mixed(view: &View<'_>) -> Option<Finding> {
     let on = view.case.tests[view.case.last_made()?].tested_on.date;
     let is_joined = *here == OtherPhases::Joined;
     let held = owes.map_or_else(String::new, |owes| {
-        format!(" Because the records contradict each other, this one is held against the {owes} of a separated phase.")
+        format!(" Because the records conflict, this one is compared with the separated-phase minimum, {owes}.")
     });
     let far = higher.as_ref().map_or_else(String::new, |(name, ratio)| {
         format!(" Brought to the whole winding, {name} read {} times as much as this lead.", three_digits(*ratio))
@@ -209,7 +209,7 @@ pub(super) fn other_phases_changed(view: &View<'_>) -> Option<Finding> {
         None if is_low => (
             Asks::Repeat,
             format!(
-                ". As a joined lead it is above its minimum, and as a separated one it would owe {separated}: see how it was connected, and \
+                ". As a joined lead it is above its minimum, and as a separated one it would need {separated}: see how it was connected, and \
                  repeat the test before the winding is energised."
             ),
         ),

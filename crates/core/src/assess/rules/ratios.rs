@@ -330,7 +330,7 @@ pub(super) fn ratio_not_meaningful(view: &View<'_>) -> Option<Finding> {
     let pi = polarization_index(&record.readings).filter(|_| index_below_one(view).is_none())?;
     let why = not_meaningful(&record.readings, &view.case.nameplate, &view.terms.policy)?;
     let message = format!(
-        "The polarization index of {}, {}, is no measure of condition here: {why}.",
+        "The polarization index of {}, {}, is not a measure of condition here: {why}.",
         latest.tested_on.date,
         three_digits(pi.value)
     );

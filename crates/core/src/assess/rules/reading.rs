@@ -146,7 +146,7 @@ pub(super) fn still_below(view: &View<'_>, found: &[Finding]) -> Option<Finding>
         return None;
     }
     let message = format!(
-        "The reading of {}, {value}{}, is at or below the minimum of {limit}, and the test of {} takes nothing back ({}).",
+        "The reading of {}, {value}{}, is at or below the minimum of {limit}, and the test of {} does not clear it ({}).",
         test.tested_on.date,
         at_which_temperature(view, test),
         case.tests[latest].tested_on.date,
@@ -292,9 +292,7 @@ pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
     let (what, key) = match record.winding_temp {
         Some(_) => (format!("The winding was at {at} on {on}"), "winding_temp_c"),
         None => (
-            format!(
-                "The air was at {at} on {on} and nobody wrote down the temperature of the winding, which may be frozen"
-            ),
+            format!("The air was at {at} on {on} and the winding temperature was not recorded; it may be frozen"),
             "air_temp_c",
         ),
     };
@@ -302,7 +300,7 @@ pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
     let so = if is_low {
         format!("ice insulates, so thawed it may read less still than {}", latest.as_read?)
     } else {
-        format!("ice insulates, so {} is no pass", latest.as_read?)
+        format!("ice insulates, so {} is not a pass", latest.as_read?)
     };
     let message = format!("{what}: {so}; thaw and dry it, and repeat the test before it is energised.");
     Some(
@@ -359,14 +357,14 @@ pub(super) fn test_apart(view: &View<'_>) -> Option<Finding> {
     );
     let owes = match p_below.filter(|_| !value.at_or_below(limit)) {
         Some(p) => format!(
-            "{read}, but by the trend of all readings they are below the {} that the winding alone owes ({})",
+            "{read}, but by the trend of all readings they are below the {} that is the minimum for the winding alone ({})",
             view.case.minimum.resistance,
             chance(p)
         ),
-        None => format!("{read}, and the winding alone owes {limit}"),
+        None => format!("{read}; the minimum for the winding alone is {limit}"),
     };
     let message = format!(
-        "{owes}: disconnect the cable and test both apart. Do not energise them until then.{}",
+        "{owes}: disconnect the cable and test both separately. Do not energise them until then.{}",
         dead_short(view, latest)
     );
     Some(
@@ -385,7 +383,7 @@ pub(super) fn limit_basis(view: &View<'_>) -> Option<Finding> {
         return None;
     }
     let message = format!(
-        "The latest reading, {as_read} as read on {}, is above the site's limit of {limit}, but at {} it is {corrected}, which is not: say in the register what the limit is held against, minimum_basis as-read or reference.",
+        "The latest reading, {as_read} as read on {}, is above the site's limit of {limit}, but at {} it is {corrected}, which is not: set minimum_basis in the register to as-read or reference.",
         latest.tested_on.date, view.terms.policy.reference_temp
     );
     Some(
@@ -439,13 +437,13 @@ impl Doubt {
         let enough = margin.is_some_and(|margin| margin >= needed);
         let in_words = match margin.map(three_digits) {
             Some(times) if enough => {
-                format!("even at the worst likely temperature it keeps {times} times the minimum, which is enough")
+                format!("even at the worst likely temperature it is {times} times the minimum, which is enough")
             }
             Some(times) => format!(
-                "at the worst likely temperature it keeps {times} times the minimum, and {} are needed",
+                "at the worst likely temperature it is {times} times the minimum, and {} are needed",
                 three_digits(needed)
             ),
-            None => "what it comes to at the reference temperature cannot be said".to_owned(),
+            None => "its value at the reference temperature is unknown".to_owned(),
         };
         Self { margin, in_words, enough }
     }
@@ -511,7 +509,7 @@ fn air_stands_in(view: &View<'_>, air: Temperature) -> Option<Finding> {
         |hours| format!("had stood for {} h", three_digits(hours.as_hours())),
     );
     let message = format!(
-        "The latest test, on {}, has no winding temperature; the machine {stood}, so the {air} of the air are taken for it; {}; write the \
+        "The latest test, on {}, has no winding temperature; the machine {stood}, so the {air} of the air are used for it; {}; write the \
          winding's own next time.",
         latest.tested_on.date, doubt.in_words
     );
@@ -551,7 +549,7 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
     match latest.as_read? {
         Measured::OffScale => {
             let message = format!(
-                "The tester was over range on {} and nobody wrote down where its scale ends, so the test shows nothing: write the end of the scale under full_scale, or repeat the test.",
+                "The tester was over range on {} and its full scale was not recorded, so the test proves nothing: write it under full_scale, or repeat the test.",
                 latest.tested_on.date
             );
             Some(Finding::new(Code::OffScale, message, source).asking(Asks::Repeat))
@@ -603,7 +601,8 @@ pub(super) fn register_unread(view: &View<'_>) -> Option<Finding> {
         "The register says {cells} of this winding, which cannot be read and counts as not known; correct the register before \
          deciding anything."
     );
-    let source = "what cannot be read is not known, and nothing unknown makes an answer milder; common practice";
+    let source =
+        "a cell that cannot be read is unknown, and nothing unknown makes an answer less urgent; common practice";
     Some(Finding::new(Code::RegisterUnread, message, source).with("cells", cells).asking(Asks::Repeat))
 }
 
@@ -629,7 +628,7 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
     if let Some((strict, (value, _))) = might_owe.zip(latest)
         && value.at_or_below(strict)
     {
-        message.push_str(&format!(" A winding of 1 kV and above may owe {strict}, which {value} would not pass: do not energise it on this answer."));
+        message.push_str(&format!(" A winding of 1 kV and above may need {strict}, which {value} would not pass: do not energise it on this answer."));
         open = true;
     }
     let finding = Finding::new(Code::MinimumUnknown, message, minimum.rule.clone());

@@ -134,7 +134,7 @@ fn rises_with_voltage(view: &View<'_>) -> Option<Finding> {
     };
     let low = view.case.tests.iter().rev().find(is_lower)?;
     let message = format!(
-        "On {} it read {} at {} and {now} at {volts}; insulation does not read twice as much under more voltage, so one of them is wrong: do \
+        "On {} it read {} at {} and {now} at {volts}; resistance does not double when the voltage rises, so one of them is wrong: do \
          not start it until the test is repeated.",
         latest.tested_on.date, low.as_read?, low.test_volts?
     );
@@ -164,7 +164,7 @@ pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
     if factor < DIFFERS || latest.event.is_some() {
         return None;
     }
-    let source = "of tests without a time the lowest is taken for the last";
+    let source = "of tests without a time the lowest is used as the last";
     // Without the time of both, which came last is not known, and the lower one may be the later one.
     let timed = [earlier, latest].map(|test| test.tested_on.time.is_some());
     if timed != [true; 2] && ratio(before, now).is_some_and(|times| times >= DIFFERS) {
@@ -250,7 +250,7 @@ fn wet_row(view: &View<'_>, at: usize, why: KeptOut) -> Option<Finding> {
         "A row {of} was rejected, and it says {} of the winding: hold it until the row is corrected and the winding tested cold.",
         view.case.record(at).event?.word()
     );
-    let finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+    let finding = Finding::new(Code::RowKeptOut, message, "an unreliable row never makes the answer less urgent");
     Some(finding.asking_before_use(Asks::Hold))
 }
 
@@ -267,11 +267,11 @@ fn unread_row(view: &View<'_>, row: &CorrectedTest) -> Option<Finding> {
         return None;
     }
     let message = format!(
-        "The latest row was rejected, and what it reads cannot be told, so it may be anything (its date is {day} or cannot \
+        "The latest row was rejected and its reading is unknown, so it could be anything (its date is {day} or cannot \
          be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
     Some(
-        Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder")
+        Finding::new(Code::RowKeptOut, message, "an unreliable row never makes the answer less urgent")
             .asking_before_use(Asks::Repeat),
     )
 }
@@ -314,19 +314,19 @@ fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t Correcte
         _ => (Asks::Nothing, "correct the row"),
     };
     let (subject, reason) = match why {
-        KeptOut::Contradicted => (format!("Rows of {day}"), "contradict each other and count for nothing"),
+        KeptOut::Contradicted => (format!("Rows of {day}"), "contradict each other and are not used"),
         KeptOut::Rejected | KeptOut::Unread if count == 1 => {
-            (format!("A row of {day}"), "was rejected in part or whole and counts for nothing")
+            (format!("A row of {day}"), "was rejected in part or in full and is not used")
         }
         KeptOut::Rejected | KeptOut::Unread => {
-            (format!("Rows of {day}"), "were rejected in part or whole and count for nothing")
+            (format!("Rows of {day}"), "were rejected in part or in full and are not used")
         }
-        KeptOut::Misdated => ("Rows dated after today".to_owned(), "count for nothing, and may be the latest"),
-        KeptOut::Undated => ("Rows whose date cannot be read".to_owned(), "count for nothing, and may be the latest"),
+        KeptOut::Misdated => ("Rows dated after today".to_owned(), "are not used, and may be the latest"),
+        KeptOut::Undated => ("Rows whose date cannot be read".to_owned(), "are not used, and may be the latest"),
     };
     let message = format!("{subject} {reason}; the lowest reads {}, {comes_to}: {todo}.", lowest.as_read?);
     let mohm = most(low).map_or(0.0, |r| r.as_megohms());
-    let mut finding = Finding::new(Code::RowKeptOut, message, "a row that is not believed makes no answer milder");
+    let mut finding = Finding::new(Code::RowKeptOut, message, "an unreliable row never makes the answer less urgent");
     if !why.is_undated() {
         finding = finding.with("tested_on", day.to_string());
     }

@@ -354,8 +354,8 @@ fn a_tester_that_does_not_reach_its_setting_proves_nothing() {
         assert_eq!(
             message(&weak, Code::TesterOutput),
             format!(
-                "On 2026-11-02 the tester set to {set} V put out {output} V, {share} times its setting; 0.8 to 1.25 times are inside \
-                 its tolerance; so low a voltage proves nothing, so the test is void: repeat it with a tester that holds its voltage."
+                "On 2026-11-02 the tester set to {set} V delivered {output} V, {share} times its setting; 0.8 to 1.25 times are inside \
+                 its tolerance; a voltage this low proves nothing, so the test is void: repeat it with a tester that holds its voltage."
             )
         );
         assert_eq!(weak.next_test.why, "now: the test of 2026-11-02 is doubtful; do not energise until it is repeated");
@@ -382,8 +382,8 @@ fn a_low_output_without_a_setting_proves_nothing_either() {
     };
     let said = |output: &str, due: &str| {
         format!(
-            "On 2026-11-02 the tester put out {output} V, {due}, and its setting was not written down; so low a voltage proves nothing, so \
-             the test is void: repeat it with a tester that holds its voltage."
+            "On 2026-11-02 the tester delivered {output} V, {due}, and its setting was not written down; a voltage this low proves \
+             nothing, so the test is void: repeat it with a tester that holds its voltage."
         )
     };
     let void = &[Code::TesterOutput][..];
@@ -434,7 +434,7 @@ fn a_frozen_winding_gets_no_pass() {
             assert_eq!(
                 message(&frozen, Code::FrozenWinding),
                 format!(
-                    "The winding was at {shown} on 2026-11-02: ice insulates, so 9 GΩ is no pass; thaw and dry it, and repeat the test \
+                    "The winding was at {shown} on 2026-11-02: ice insulates, so 9 GΩ is not a pass; thaw and dry it, and repeat the test \
                      before it is energised."
                 )
             );
@@ -451,8 +451,8 @@ fn a_winding_that_may_be_frozen_gets_no_pass_either() {
     let of = |air: &str, r60: &str| then(900.0, &[&[("tested_on", "2026-11-02"), ("r_60s", r60), ("air_temp_c", air)]]);
     let said = |air: &str, r60: &str| {
         format!(
-            "The air was at {air} on 2026-11-02 and nobody wrote down the temperature of the winding, which may be frozen: ice insulates, \
-             so {r60} is no pass; thaw and dry it, and repeat the test before it is energised."
+            "The air was at {air} on 2026-11-02 and the winding temperature was not recorded; it may be frozen: ice \
+             insulates, so {r60} is not a pass; thaw and dry it, and repeat the test before it is energised."
         )
     };
     let both = &[Code::FrozenWinding, Code::TemperatureMissing][..];
@@ -465,7 +465,7 @@ fn a_winding_that_may_be_frozen_gets_no_pass_either() {
             of("1", "900"),
             Action::Keep,
             &[Code::TemperatureMissing],
-            "The latest test, on 2026-11-02, has no winding temperature, so 900 MΩ cannot be corrected; even at the worst likely temperature it keeps 118 times the minimum, which is enough.",
+            "The latest test, on 2026-11-02, has no winding temperature, so 900 MΩ cannot be corrected; even at the worst likely temperature it is 118 times the minimum, which is enough.",
         ),
     ]);
     assert_eq!(of("-6", "3").action, Action::Hold);
@@ -494,8 +494,8 @@ fn a_column_of_fahrenheit_under_celsius_is_not_passed() {
     assert_eq!(result.action, Action::Recheck, "{:?}", result.findings);
     assert_eq!(
         message(&result, Code::TemperatureImplausible),
-        "In 4 of 4 tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C would \
-         have it: 64 °C on 2026-11-02 would then be 17.8 °C; correct the header or read the temperature again. If the machine was tested hot from service, write \
+        "In 4 of 4 tests the winding is recorded as 30 K and more above the air, as if a °F column had \
+         been labelled °C: 64 °C on 2026-11-02 would then be 17.8 °C; correct the header or read the temperature again. If the machine was tested hot from service, write \
          “hot” into the note of each such test."
     );
     // Warm from service, and not tracking the air at 1.8 K a kelvin: read as °F it would be colder than the air.
@@ -531,8 +531,8 @@ fn one_temperature_that_would_fail_in_fahrenheit_is_not_passed() {
     };
     let said = |count: usize, latest: &str, is: &str| {
         format!(
-            "In {count} of {count} tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C \
-             would have it: {latest} would then be {is}; correct the header or read the temperature again. If the machine was tested hot from \
+            "In {count} of {count} tests the winding is recorded as 30 K and more above the air, as if a °F column \
+             had been labelled °C: {latest} would then be {is}; correct the header or read the temperature again. If the machine was tested hot from \
              service, write “hot” into the note of each such test."
         )
     };
@@ -567,8 +567,8 @@ fn one_reading_without_temperature_above_the_limit_is_repeated_and_not_held() {
         assert_eq!(
             message(&result, Code::TemperatureMissing),
             format!(
-                "The latest test, on 2026-10-20, has no winding temperature, so {r60} MΩ cannot be corrected; at the worst likely \
-                 temperature it keeps {margin} times the minimum, and 10 are needed."
+                "The latest test, on 2026-10-20, has no winding temperature, so {r60} MΩ cannot be corrected; at the worst \
+                 likely temperature it is {margin} times the minimum, and 10 are needed."
             )
         );
         // No level is made up of it, and no date.
@@ -608,8 +608,8 @@ fn a_test_that_shows_nothing_takes_back_nothing() {
         assert_eq!(
             message(&result, Code::BelowMinimum),
             format!(
-                "The reading of 2026-11-02, 2.86 MΩ at 40 °C, is at or below the minimum of 5 MΩ, and the test of 2026-11-10 takes nothing \
-                 back ({}).",
+                "The reading of 2026-11-02, 2.86 MΩ at 40 °C, is at or below the minimum of 5 MΩ, and the test of 2026-11-10 does \
+                 not clear it ({}).",
                 code.replace('-', " ")
             )
         );
@@ -661,7 +661,7 @@ fn a_machine_that_is_tested_hot_is_not_taken_for_degrees_fahrenheit() {
     assert_eq!(few.action, Action::Recheck);
     assert_eq!(
         message(&few, Code::TemperatureImplausible),
-        "In 3 of 4 tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C would have it: \
+        "In 3 of 4 tests the winding is recorded as 30 K and more above the air, as if a °F column had been labelled °C: \
          61 °C on 2026-08-11 would then be 16.1 °C; correct the header or read the temperature again. If the machine was tested hot from \
          service, write “hot” into the note of each such test."
     );

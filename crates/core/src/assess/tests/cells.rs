@@ -67,7 +67,7 @@ fn a_note_of_water_is_answered_by_the_event() {
     assert_eq!(noted.action, Action::Recheck);
     assert_eq!(
         message(&noted, Code::NoteOfWater),
-        "The note of the row of 2026-10-20 tells of water: “stood in water”. If the winding was flooded, write flooded under event; do not \
+        "The note for 2026-10-20 mentions water: “stood in water”. If the winding was flooded, write flooded under event; do not \
          start it until it is known to be dry and the test is repeated."
     );
     let flooded = judged("flooded");
@@ -126,7 +126,7 @@ fn a_note_of_a_failure_or_of_a_lower_reading_is_not_passed_over() {
     }
     assert_eq!(
         message(&judged("earth fault 20 Nov, motor tripped", ""), Code::NoteOfFailure),
-        "The note of the row of 2026-10-20 tells of a failure: “earth fault 20 Nov, motor tripped”. The reading may be from before it, or \
+        "The note for 2026-10-20 mentions a failure: “earth fault 20 Nov, motor tripped”. The reading may be from before it, or \
          another one: write what was read into a row of its own, and repeat the test before the winding is energised."
     );
     for note in [

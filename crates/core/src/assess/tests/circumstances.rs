@@ -20,7 +20,7 @@ fn a_tester_may_put_out_a_quarter_more_than_its_setting() {
     let high = output("630");
     assert_eq!(
         message(&high, Code::TesterOutput),
-        "On 2026-11-02 the tester set to 500 V put out 630 V, 1.26 times its setting; 0.8 to 1.25 times are inside its tolerance; have the tester looked at."
+        "On 2026-11-02 the tester set to 500 V delivered 630 V, 1.26 times its setting; 0.8 to 1.25 times are inside its tolerance; have the tester looked at."
     );
     assert_eq!(high.action, Action::Keep);
 }

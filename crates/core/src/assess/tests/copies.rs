@@ -25,7 +25,7 @@ fn said(tests: Vec<TestRecord>) -> Vec<String> {
 
 fn copied_from(winding: &str) -> String {
     format!(
-        "The test of 2026-10-20 has the very readings and temperatures of {winding} on that day, as on 2026-07-21: \
+        "The test of 2026-10-20 has exactly the same readings and temperatures as {winding} on that day, as on 2026-07-21: \
          one of the two was probably copied."
     )
 }
@@ -90,7 +90,7 @@ fn days_are_counted_and_the_first_is_named() {
     });
     assert_eq!(
         said(tests.concat())[0],
-        "The test of 2026-10-20 has the very readings and temperatures of P-2 on that day, as on 3 earlier days since \
+        "The test of 2026-10-20 has exactly the same readings and temperatures as P-2 on that day, as on 3 earlier days since \
          2026-01-20: one of the two was probably copied."
     );
 }

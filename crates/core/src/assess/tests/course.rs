@@ -84,7 +84,7 @@ fn work_done_starts_afresh_and_too_few_readings_are_gathered() {
     assert_eq!(result.action, Action::Gather);
     assert_eq!(
         message(&result, Code::AfterEvent),
-        "The winding was dried before the test of 2026-11-02: what came before says nothing about it now."
+        "The winding was dried before the test of 2026-11-02: earlier readings no longer apply."
     );
     assert_eq!(
         message(&result, Code::FewReadings),
@@ -124,7 +124,7 @@ fn readings_of_one_day_tell_no_trend() {
     assert_eq!(result.action, Action::Gather);
     assert_eq!(
         message(&result, Code::FewReadings),
-        "All 4 readings of the stretch were taken on one day, which tells no trend."
+        "All 4 readings of the stretch were taken on one day, so no trend can be fitted."
     );
     assert_eq!(
         result.forecast.cannot_say.as_deref(),

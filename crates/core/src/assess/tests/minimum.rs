@@ -126,7 +126,7 @@ fn a_winding_of_which_nothing_is_known_passes_only_what_any_rule_would_pass() {
     assert_eq!(open.action, Action::Recheck);
     assert_eq!(
         message(&open, Code::MinimumUnknown),
-        "The winding is not in the register, so the winding is judged against 5 MΩ; enter it with rated voltage and construction before relying on this. A winding of 1 kV and above may owe 100 MΩ, which 40 MΩ would not pass: do not energise it on this answer."
+        "The winding is not in the register, so the winding is judged against 5 MΩ; enter it with rated voltage and construction before relying on this. A winding of 1 kV and above may need 100 MΩ, which 40 MΩ would not pass: do not energise it on this answer."
     );
     for tested_at in ["500", "1000"] {
         assert_eq!(
@@ -213,7 +213,7 @@ fn a_limit_of_which_nobody_said_the_basis_is_doubted_where_the_two_ways_disagree
     assert_eq!(open.action, Action::Recheck);
     assert_eq!(
         message(&open, Code::LimitBasis),
-        "The latest reading, 120 MΩ as read on 2026-10-20, is above the site's limit of 100 MΩ, but at 40 °C it is 91.5 MΩ, which is not: say in the register what the limit is held against, minimum_basis as-read or reference."
+        "The latest reading, 120 MΩ as read on 2026-10-20, is above the site's limit of 100 MΩ, but at 40 °C it is 91.5 MΩ, which is not: set minimum_basis in the register to as-read or reference."
     );
     assert_eq!(judged(cold.clone(), own(Some(LimitBasis::AsRead))).action, Action::Gather);
     assert_eq!(judged(cold, own(Some(LimitBasis::Reference))).action, Action::Hold);
@@ -239,7 +239,7 @@ fn winding_and_cable_together_below_the_minimum_are_tested_apart() {
     assert_eq!(low.action, Action::Recheck);
     assert_eq!(
         message(&low, Code::TestApart),
-        "Winding and cable together read 3 MΩ at 40 °C on 2026-10-20, and the winding alone owes 5 MΩ: disconnect the cable and test both apart. Do not energise them until then."
+        "Winding and cable together read 3 MΩ at 40 °C on 2026-10-20; the minimum for the winding alone is 5 MΩ: disconnect the cable and test both separately. Do not energise them until then."
     );
     assert_eq!(message(&low, Code::BelowMinimum), "");
     let fine = judged(one("30", &[("winding_temp_c", "40"), ("scope", "winding+cable")]), nameplate());
@@ -321,8 +321,8 @@ fn a_note_that_tells_of_a_rewind_is_asked_about() {
         assert_eq!(
             message(&asked, Code::MinimumUnknown),
             format!(
-                "The note of the row of 2025-07-22 tells of a rewind: “{note}”. A rewound winding owes what its rewind owes, and this one is \
-                 judged against 5.16 MΩ, as it was made: write rewound under event in the row of that work, or year_rewound into the \
+                "The note for 2025-07-22 mentions a rewind: “{note}”. A rewound winding must meet the minimum for its rewind year, \
+                 and this one is judged against 5.16 MΩ, for the year it was made: write rewound under event in the row of that work, or year_rewound into the \
                  register, and do not start it on this answer."
             )
         );

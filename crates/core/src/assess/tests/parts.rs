@@ -172,7 +172,7 @@ fn a_part_knows_the_group_and_the_copies_of_the_whole() {
     assert_eq!(judged.background.priors.learnt_from, 14);
     assert_eq!(
         message(&judged.assessment, Code::CopiedRows),
-        "The test of 2026-10-20 has the very readings and temperatures of P-05 on that day, as on 7 earlier days since 2025-01-21: one \
+        "The test of 2026-10-20 has exactly the same readings and temperatures as P-05 on that day, as on 7 earlier days since 2025-01-21: one \
          of the two was probably copied."
     );
 }
@@ -185,7 +185,7 @@ fn refused(series: &Vec<Series>, register: &Register, learnt: &Learnt, terms: &T
 #[test]
 fn other_terms_other_tests_and_other_groups_are_refused() {
     let (series, register, learnt) = twelve();
-    let anew = "learn from the fleet anew, or judge as the fleet was learnt from";
+    let anew = "learn from the fleet again, or judge with the same settings";
     let policy = Policy { reference_temp: Temperature::from_celsius(20.0).unwrap(), ..Policy::default() };
     assert_eq!(
         refused(&series, &register, &learnt, &Terms { policy, ..terms() }),
@@ -204,7 +204,7 @@ fn other_terms_other_tests_and_other_groups_are_refused() {
         ["the confidence was 0.9 when the priors were learnt and is 0.8; both must be the same", anew]
     );
     let with_register =
-        "learn from the fleet anew, with the histories and the register that are judged, and judge whole windings";
+        "learn from the fleet again, with the histories and the register that are judged, and judge whole windings";
     let mut shorter = series.clone();
     shorter[0].tests.pop();
     assert_eq!(
@@ -290,7 +290,7 @@ fn a_newcomer_gets_the_more_urgent_of_two_answers() {
     let refused = assess_beside(&series, &newcomer, &learnt, &earlier).unwrap_err();
     assert_eq!(
         refused.to_string(),
-        "the priors were learnt as of 2026-11-25 and the reading is of 2026-11-24; they may not know what came later"
+        "the priors were learnt as of 2026-11-25 and the reading is of 2026-11-24; priors must not be learnt after it"
     );
     assert_eq!(refused.hint(), "take priors that were learnt up to the day of the reading");
     assert!(assess_beside(&series, &newcomer, &learnt, &Terms { as_of: day("2027-02-01"), ..terms() }).is_ok());

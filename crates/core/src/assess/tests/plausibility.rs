@@ -88,8 +88,8 @@ fn a_winding_much_colder_than_the_air_is_doubted_where_it_could_matter() {
     assert_eq!(
         message(&far, Code::TemperatureImplausible),
         "On 2026-11-02 the winding is said to have been at 8 °C, 16 K colder than the air at 24 °C: one of the two is \
-         wrong, or the machine had just come in from the cold; even at the worst likely temperature it keeps 40.7 times \
-         the minimum, which is enough."
+         wrong, or the machine had just come in from the cold; even at the worst likely temperature it is \
+         40.7 times the minimum, which is enough."
     );
     assert_eq!(far.action, Action::Keep, "{:?}", far.findings);
     let near = with_latest(30.0, &[&latest[..], &[("r_60s", "31")]].concat());
@@ -203,7 +203,7 @@ fn rows_of_another_winding_are_found_and_both_are_doubted() {
         assert_eq!(
             message(&result.assessment, Code::CopiedRows),
             format!(
-                "The test of 2026-10-20 has the very readings and temperatures of {name} on that day, as on 2026-07-21: \
+                "The test of 2026-10-20 has exactly the same readings and temperatures as {name} on that day, as on 2026-07-21: \
                  one of the two was probably copied."
             )
         );
@@ -234,7 +234,7 @@ fn three_timed_readings_are_enough_on_one_day() {
     let results = judge_all(vec![on("P-1"), on("P-2")], nameplate());
     assert_eq!(
         message(&results[0].assessment, Code::CopiedRows),
-        "The test of 2026-10-24 has the very readings and temperatures of P-2 on that day: one of the two was probably copied."
+        "The test of 2026-10-24 has exactly the same readings and temperatures as P-2 on that day: one of the two was probably copied."
     );
     let phases = [on("P-1"), TestRecord { connection: crate::record::Connection::read("U-earth"), ..on("P-1") }];
     let results = judge_all(phases.to_vec(), nameplate());
@@ -384,7 +384,7 @@ fn one_temperature_in_fahrenheit_among_others_is_not_passed() {
     assert_eq!(slipped.action, Action::Recheck);
     assert_eq!(
         message(&slipped, Code::TemperatureImplausible),
-        "In 1 of 1 tests the winding is said to have been 30 K and more above the air, as a column of °F under a header of °C would have it: \
+        "In 1 of 1 tests the winding is recorded as 30 K and more above the air, as if a °F column had been labelled °C: \
          59 °C on 2026-11-15 would then be 15 °C; correct the header or read the temperature again. If the machine was tested hot from \
          service, write “hot” into the note of each such test."
     );
@@ -407,7 +407,7 @@ fn air_too_hot_to_be_air_is_not_believed() {
     assert_eq!((hot.action, hot.must_not_be_energised()), (Action::Recheck, true));
     assert_eq!(
         message(&hot, Code::TemperatureImplausible),
-        "On 2026-11-15 the air is said to have been at 68 °C, too hot for the air about a motor; in °F it would be 20 °C, and the temperature of \
+        "On 2026-11-15 air_temp is recorded as 68 °C, too hot for ambient air; in °F it would be 20 °C, and the temperature of \
          the winding may be in °F too. Correct the headers or read the temperatures again, and do not start it on this answer."
     );
     assert!(!message(&of("45"), Code::TemperatureImplausible).contains("too hot for the air"));

@@ -64,8 +64,8 @@ fn what_went_wrong_is_said_and_the_test_repeated() {
             "390",
             Action::Recheck,
             Code::TesterOutput,
-            "On 2026-10-20 the tester set to 500 V put out 390 V, 0.78 times its setting; 0.8 to 1.25 times are inside its tolerance; so \
-             low a voltage proves nothing, so the test is void: repeat it with a tester that holds its voltage.",
+            "On 2026-10-20 the tester set to 500 V delivered 390 V, 0.78 times its setting; 0.8 to 1.25 times are inside its tolerance; a \
+             voltage this low proves nothing, so the test is void: repeat it with a tester that holds its voltage.",
         ),
         (
             "zero_check",
@@ -143,8 +143,8 @@ fn the_air_stands_in_for_a_winding_that_stood() {
     let stood = judged(&[&air[..], &[("standing_h", "24")]].concat());
     assert_eq!(
         message(&stood, Code::TemperatureMissing),
-        "The latest test, on 2026-10-20, has no winding temperature; the machine had stood for 24 h, so the 20 °C of the air are taken \
-         for it; even at the worst likely temperature it keeps 40.3 times the minimum, which is enough; write the winding's own next time."
+        "The latest test, on 2026-10-20, has no winding temperature; the machine had stood for 24 h, so the 20 °C of the air \
+         are used for it; even at the worst likely temperature it is 40.3 times the minimum, which is enough; write the winding's own next time."
     );
     assert!(stood.latest.is_some_and(|latest| latest.r60_ref_mohm.is_some_and(|mohm| (mohm - 232.5).abs() < 1.0)));
     for other in [vec![("standing_h", "23")], vec![]] {

@@ -27,7 +27,7 @@ fn hot_readings_release_nothing_and_are_no_trend() {
     assert_eq!(drying.action, Action::Hold);
     assert_eq!(
         message(&drying, Code::Drying),
-        "The winding was flooded on 2026-11-01, and the latest reading, 62 MΩ at 85 °C on 2026-11-03, releases nothing: hold it \
+        "The winding was flooded on 2026-11-01, and the latest reading, 62 MΩ at 85 °C on 2026-11-03, does not clear it for service: hold it \
          until a cold reading, at 40 °C or less and near the temperature of the air, is above the minimum of 5 MΩ, and the polarization \
          index where one means something. It has been flat for 13 h at a steady temperature: let it cool and test it."
     );
@@ -164,7 +164,7 @@ fn three_leads_of_a_joined_winding_are_one_winding_read_three_times() {
     assert!(unsaid.iter().all(|result| result.action != Action::Hold && result.must_not_be_energised()));
     assert_eq!(
         message(&unsaid[0], Code::PhasesJoined),
-        "3 leads of this winding read alike on 2026-10-20, and nobody wrote what the other phases were: if they were joined, this is one \
+        "3 leads of this winding read alike on 2026-10-20, and the other phases were not recorded: if they were joined, this is one \
          winding read 3 times, and 7.5 MΩ is above its minimum of 5 MΩ; if they were separated and earthed, each phase owes 10 MΩ. Write \
          other_phases, or separate them and repeat the test, before the winding is energised."
     );
@@ -206,8 +206,8 @@ fn zero_between_joined_leads_is_copper() {
     }
     assert_eq!(
         message(&between("", "winding"), Code::PhasesJoined),
-        "< 0.1 MΩ was read from lead to lead (U-V) on 2026-10-20: leads of a joined star are connected by the copper of the winding, and then this \
-         is no fault. Were the phases separated? If they were, it is a short between phases: keep it out of service. Separate the phases \
+        "< 0.1 MΩ was read from lead to lead (U-V) on 2026-10-20: leads of a joined star are connected by the copper of the winding, and then \
+         this is not a fault. Were the phases separated? If they were, it is a short between phases: keep it out of service. Separate the phases \
          at the star point and repeat the test before the winding is energised."
     );
     for (others, scope) in
@@ -241,8 +241,8 @@ fn leads_of_one_round_that_were_connected_differently_are_held_to_the_stricter()
         message(&results[0], Code::OtherPhasesMixed),
         "On 2026-10-20 the other phases were joined at this lead, and earthed at V-earth and W-earth; a lead reads the whole winding \
          with the other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are \
-         compared as read and as brought to the whole winding. Because the records contradict each other, this one is held against the \
-         10 MΩ of a separated phase. Write what \
+         compared as read and as brought to the whole winding. Because the records conflict, this one is compared with \
+         the separated-phase minimum, 10 MΩ. Write what \
          the other phases were at each reading, or repeat the test."
     );
     assert_eq!(
@@ -320,7 +320,7 @@ fn a_lead_that_is_called_joined_for_the_first_time_does_not_owe_less_unseen() {
     let result = changed(&[("earthed", "16"), ("earthed", "15.5"), ("earthed", "16.5"), ("joined", "8")]);
     assert!(result.action <= Action::Recheck && result.must_not_be_energised());
     assert!(message(&result, Code::OtherPhasesMixed).ends_with(
-        ". As a joined lead it is above its minimum, and as a separated one it would owe 10 MΩ: see how it was connected, and repeat \
+        ". As a joined lead it is above its minimum, and as a separated one it would need 10 MΩ: see how it was connected, and repeat \
          the test before the winding is energised."
     ));
     // Where nothing was ever written, there is nothing to compare; nor where it was always the same.

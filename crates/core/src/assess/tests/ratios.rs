@@ -61,7 +61,7 @@ fn above_five_gigohms_and_in_random_wound_stators_the_index_says_nothing() {
         assert_eq!(message(&beyond, Code::LowAbsorption), mark);
         assert_eq!(
             message(&beyond, Code::RatioNotMeaningful),
-            "The polarization index of 2026-10-20, 1.2, is no measure of condition here: the one-minute resistance, 6 GΩ, is above 5 GΩ."
+            "The polarization index of 2026-10-20, 1.2, is not a measure of condition here: the one-minute resistance, 6 GΩ, is above 5 GΩ."
         );
     }
     for (construction, why) in [
@@ -78,7 +78,7 @@ fn above_five_gigohms_and_in_random_wound_stators_the_index_says_nothing() {
             assert_eq!(found.action, Action::Gather, "{construction}: {:?}", found.findings);
             assert_eq!(
                 message(&found, Code::RatioNotMeaningful),
-                format!("The polarization index of 2026-10-20, {pi}, is no measure of condition here: {why}.")
+                format!("The polarization index of 2026-10-20, {pi}, is not a measure of condition here: {why}.")
             );
         }
     }
@@ -86,7 +86,7 @@ fn above_five_gigohms_and_in_random_wound_stators_the_index_says_nothing() {
     assert_eq!(message(&random, Code::LowAbsorption), "");
     assert_eq!(
         message(&random, Code::RatioNotMeaningful),
-        "The polarization index of 2026-10-20, 1.2, is no measure of condition here: in a random-wound stator absorption is over within seconds."
+        "The polarization index of 2026-10-20, 1.2, is not a measure of condition here: in a random-wound stator absorption is over within seconds."
     );
 }
 

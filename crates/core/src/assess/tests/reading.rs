@@ -72,15 +72,15 @@ fn a_missing_temperature_matters_only_where_it_could_change_the_verdict() {
     assert_eq!(far.action, Action::Keep);
     assert_eq!(
         message(&far, Code::TemperatureMissing),
-        "The latest test, on 2026-11-02, has no winding temperature, so 200 MΩ cannot be corrected; even at the worst likely temperature it keeps 26.2 times the minimum, which is enough."
+        "The latest test, on 2026-11-02, has no winding temperature, so 200 MΩ cannot be corrected; even at the worst likely temperature it is 26.2 times the minimum, which is enough."
     );
     assert_eq!(far.latest.unwrap().kt, None);
     let near = with_latest(30.0);
     assert_eq!(near.action, Action::Recheck);
     assert_eq!(
         message(&near, Code::TemperatureMissing),
-        "The latest test, on 2026-11-02, has no winding temperature, so 30 MΩ cannot be corrected; at the worst likely temperature it keeps \
-         3.94 times the minimum, and 10 are needed."
+        "The latest test, on 2026-11-02, has no winding temperature, so 30 MΩ cannot be corrected; at the worst likely temperature \
+         it is 3.94 times the minimum, and 10 are needed."
     );
 }
 
@@ -92,8 +92,8 @@ fn a_cold_winding_is_flagged_and_doubted() {
     assert_eq!(cold.action, Action::Recheck);
     assert_eq!(
         message(&cold, Code::TemperatureOutsideLaw),
-        "The winding was at 2 °C on 2026-11-02, outside the 10 to 85 °C for which the temperature law holds; at the worst likely temperature \
-         it keeps 1.52 times the minimum, and 2 are needed."
+        "The winding was at 2 °C on 2026-11-02, outside the 10 to 85 °C for which the temperature law holds; at the worst likely \
+         temperature it is 1.52 times the minimum, and 2 are needed."
     );
 }
 
@@ -141,8 +141,8 @@ fn over_range_without_a_known_scale_is_no_number() {
     assert_eq!((latest.r60_mohm, latest.r60_ref_mohm, latest.bound), (None, None, crate::resistance::Bound::Above));
     assert_eq!(
         message(&result, Code::OffScale),
-        "The tester was over range on 2026-11-02 and nobody wrote down where its scale ends, so the test shows nothing: write the end \
-         of the scale under full_scale, or repeat the test."
+        "The tester was over range on 2026-11-02 and its full scale was not recorded, so the test proves nothing: write \
+         it under full_scale, or repeat the test."
     );
     assert_eq!(result.action, Action::Recheck);
 }
@@ -291,7 +291,7 @@ fn outside_its_law_a_reading_keeps_what_twice_the_doubt_leaves() {
     let tests = vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "40"), ("winding_temp_c", "2")])];
     let result = judge(tests);
     let said = message(&result, Code::TemperatureOutsideLaw);
-    assert!(said.contains("it keeps 1.52 times the minimum, and 2 are needed"), "{said}");
+    assert!(said.contains("it is 1.52 times the minimum, and 2 are needed"), "{said}");
 }
 
 /// The curve for thermoplastic insulation ends at 100 °C (IEEE Std 43 cl. 6.3, from memory); 0.3 MΩ at 110 °C would be 38 MΩ at 40 °C.
@@ -312,8 +312,8 @@ fn no_law_is_carried_far_beyond_its_range() {
     assert_eq!(hot.action, Action::Recheck);
     assert_eq!(
         message(&hot, Code::TemperatureOutsideLaw),
-        "The winding was at 110 °C on 2026-10-20, outside the 0 to 100 °C for which the temperature law holds; at the worst likely temperature \
-         it keeps 1.86 times the minimum, and 10 are needed."
+        "The winding was at 110 °C on 2026-10-20, outside the 0 to 100 °C for which the temperature law holds; at the worst likely \
+         temperature it is 1.86 times the minimum, and 10 are needed."
     );
     assert_eq!(message(&at(95.0, 4.0), Code::TemperatureOutsideLaw), "");
 }

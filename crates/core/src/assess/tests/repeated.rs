@@ -214,19 +214,19 @@ fn rows_that_contradict_each_other_make_no_answer_milder() {
     assert_eq!(low.action, Action::Hold, "{:?}", low.findings);
     assert_eq!(
         message(&low, Code::RowKeptOut),
-        "Rows of 2026-11-02 contradict each other and count for nothing; the lowest reads 2.1 MΩ, at or below the minimum of 5 MΩ: \
+        "Rows of 2026-11-02 contradict each other and are not used; the lowest reads 2.1 MΩ, at or below the minimum of 5 MΩ: \
          hold it until the row is corrected or the test repeated."
     );
-    assert_eq!(low.next_test.why, "before the winding is energised: a row that was kept out speaks against it");
+    assert_eq!(low.next_test.why, "before the winding is energised: an excluded row contradicts it");
     let fell = of(&["90", "310"]);
     assert_eq!(fell.action, Action::Recheck);
     assert_eq!(
         fell.next_test.why,
-        "now: a row that counts for nothing may say something worse; do not energise until it is corrected or the test repeated"
+        "now: an excluded row may be worse; do not energise until it is corrected or the test repeated"
     );
     assert_eq!(
         message(&fell, Code::RowKeptOut),
-        "Rows of 2026-11-02 contradict each other and count for nothing; the lowest reads 90 MΩ, far below what the test that counts shows: \
+        "Rows of 2026-11-02 contradict each other and are not used; the lowest reads 90 MΩ, far below what the test that counts shows: \
          repeat the test before the winding is energised."
     );
     let alike = of(&["290", "310"]);
@@ -238,7 +238,7 @@ fn rows_that_contradict_each_other_make_no_answer_milder() {
     assert_eq!(followed("2026-11-02").action, Action::Shorten);
     assert_eq!(
         message(&followed("2026-11-02"), Code::RowKeptOut),
-        "Rows of 2026-11-02 contradict each other and count for nothing; the lowest reads 2.1 MΩ, at or below the minimum of 5 MΩ: a later \
+        "Rows of 2026-11-02 contradict each other and are not used; the lowest reads 2.1 MΩ, at or below the minimum of 5 MΩ: a later \
          test was good; find out which row is right."
     );
     assert_eq!(followed("2025-06-02").action, Action::Keep);
@@ -251,7 +251,7 @@ fn a_rejected_row_makes_no_answer_milder() {
     assert_eq!(held.action, Action::Hold);
     assert_eq!(
         message(&held, Code::RowKeptOut),
-        "A row of 2026-11-02 was rejected in part or whole and counts for nothing; the lowest reads 2.1 MΩ, at or below the minimum of \
+        "A row of 2026-11-02 was rejected in part or in full and is not used; the lowest reads 2.1 MΩ, at or below the minimum of \
          5 MΩ: hold it until the row is corrected or the test repeated."
     );
     // What else the row says is not known: its index, its checks, its damp.
@@ -259,7 +259,7 @@ fn a_rejected_row_makes_no_answer_milder() {
     assert_eq!((good.action, good.must_not_be_energised()), (Action::Recheck, true));
     assert_eq!(
         message(&good, Code::RowKeptOut),
-        "A row of 2026-11-02 was rejected in part or whole and counts for nothing; the lowest reads 310 MΩ, but the rest of the row cannot be \
+        "A row of 2026-11-02 was rejected in part or in full and is not used; the lowest reads 310 MΩ, but the rest of the row cannot be \
          relied on: correct the row from the test sheet, or repeat the test before the winding is energised."
     );
     let followed = with_rows_kept_out(KeptOut::Rejected, "2026-07-02", &["310"], &[]);
@@ -298,7 +298,7 @@ fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
     assert_eq!(low.action, Action::Hold);
     assert_eq!(
         message(&low, Code::RowKeptOut),
-        "Rows whose date cannot be read count for nothing, and may be the latest; the lowest reads 2.1 MΩ, at or below the minimum of \
+        "Rows whose date cannot be read are not used, and may be the latest; the lowest reads 2.1 MΩ, at or below the minimum of \
          5 MΩ: hold it until the row is corrected or the test repeated."
     );
     assert_eq!(undated("90").action, Action::Recheck);
@@ -314,7 +314,7 @@ fn a_row_without_a_date_or_a_reading_makes_no_answer_milder() {
     assert_eq!(latest.action, Action::Recheck);
     assert_eq!(
         message(&latest, Code::RowKeptOut),
-        "The latest row was rejected, and what it reads cannot be told, so it may be anything (its date is 2026-11-02 or \
+        "The latest row was rejected and its reading is unknown, so it could be anything (its date is 2026-11-02 or \
          cannot be read): correct it from the test sheet, or repeat the test before the winding is energised."
     );
     let answered = unread("2026-05-02");
@@ -338,10 +338,7 @@ fn a_rejected_row_that_tells_of_water_holds_the_winding() {
                 tests.push(row);
                 let held = judge(tests);
                 assert_eq!(held.action, Action::Hold, "{event} {r60}: {:?}", held.findings);
-                assert_eq!(
-                    held.next_test.why,
-                    "before the winding is energised: a row that was kept out speaks against it"
-                );
+                assert_eq!(held.next_test.why, "before the winding is energised: an excluded row contradicts it");
                 assert_eq!(
                     message(&held, Code::RowKeptOut),
                     format!(

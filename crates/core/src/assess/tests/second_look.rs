@@ -39,7 +39,7 @@ fn what_a_rejected_row_says_counts_as_if_its_faulty_cell_were_blank() {
              test sheet, or repeat the test before the winding is energised."
         )
     );
-    assert_eq!(rejected.next_test.why, "before the winding is energised: a row that was kept out speaks against it");
+    assert_eq!(rejected.next_test.why, "before the winding is energised: an excluded row contradicts it");
 
     let low = |on, r60| [("tested_on", on), ("r_60s", r60), ("winding_temp_c", "30"), ("test_volts", "1000")];
     let fell = |first: Option<KeptOut>, second| {
@@ -105,8 +105,8 @@ fn the_higher_reading_that_would_be_answered_more_urgently_is_named() {
             Action::Plan,
             true,
             "The latest reading is lower by a factor of 6.9 than the earlier ones led to expect, beyond the scatter of single \
-             tests; do not start it until the test is repeated. Had it been 227 MΩ, the answer would be plan; a lower \
-             reading makes no answer milder, so that stands."
+             tests; do not start it until the test is repeated. Had it been 227 MΩ, the answer would be plan. A \
+             lower reading cannot be better news, so that answer applies."
         )
     );
 }
@@ -125,7 +125,11 @@ fn a_contradiction_is_no_milder_than_the_worst_of_its_rows() {
     for (more, action, why) in [
         (&[("r_600s", "400")][..], Action::Hold, "hold. On 2026-11-02 the resistance fell while the voltage was on"),
         (&[("winding_temp_c", "-5")], Action::Recheck, "recheck. The winding was at −5 °C on 2026-11-02"),
-        (&[("output_volts", "150")], Action::Recheck, "recheck. On 2026-11-02 the tester set to 1000 V put out 150 V"),
+        (
+            &[("output_volts", "150")],
+            Action::Recheck,
+            "recheck. On 2026-11-02 the tester set to 1000 V delivered 150 V",
+        ),
     ] {
         let steady = [("tested_on", "2026-10-20"), ("r_60s", "900"), ("winding_temp_c", "30"), ("test_volts", "1000")];
         let mut tests = with_row(&STEADY, &steady, None);
@@ -134,7 +138,7 @@ fn a_contradiction_is_no_milder_than_the_worst_of_its_rows() {
         let said = message(&result, Code::RowKeptOut);
         assert_eq!((result.action, result.must_not_be_energised()), (action, true), "{more:?}: {:?}", result.findings);
         let begins = format!(
-            "Rows of 2026-11-02 contradict each other and count for nothing; by one of them the answer would be {why}"
+            "Rows of 2026-11-02 contradict each other and are not used; by one of them the answer would be {why}"
         );
         assert!(said.starts_with(&begins), "{more:?}: {said}");
         assert!(
@@ -198,7 +202,7 @@ fn a_reading_that_rises_with_the_voltage_is_wrong() {
         (
             Action::Plan,
             true,
-            "On 2026-10-25 it read 8 MΩ at 250 V and 110 MΩ at 500 V; insulation does not read twice as much under more voltage, so one of them \
+            "On 2026-10-25 it read 8 MΩ at 250 V and 110 MΩ at 500 V; resistance does not double when the voltage rises, so one of them \
              is wrong: do not start it until the test is repeated. Rows of 2026-10-25 have no time of day, so in which order they were made is \
              not known; in one of the orders the answer is plan. The level may reach the minimum of 5 MΩ inside the planning horizon of 365 \
              days (likely, about 7 in 10): may be reached from 2026-11-25 on, most likely about 2027-03-26, perhaps never. Write the times of \

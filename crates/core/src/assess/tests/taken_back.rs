@@ -45,8 +45,8 @@ fn a_low_reading_is_taken_back_only_by_a_test_that_proves_something() {
         assert_eq!(
             message(&held, Code::BelowMinimum),
             format!(
-                "The reading of 2026-11-01, 2.63 MΩ at 40 °C, is at or below the minimum of 5 MΩ, and the test of 2026-11-15 takes nothing \
-                 back ({}).",
+                "The reading of 2026-11-01, 2.63 MΩ at 40 °C, is at or below the minimum of 5 MΩ, and the test of 2026-11-15 does \
+                 not clear it ({}).",
                 code.replace('-', " ")
             )
         );

@@ -125,7 +125,7 @@ fn a_form_with_another_year_or_month_is_named() {
 
 #[test]
 fn the_form_that_a_hint_names_reads_the_date() {
-    let said = "say the form of your dates: --date-format ";
+    let said = "specify the date format: --date-format ";
     for (text, form, day) in [
         ("8-Jul-25", "%d-%b-%y", "2025-07-08"),
         ("8-Jul-2025", "%d-%b-%Y", "2025-07-08"),

@@ -67,12 +67,11 @@ impl fmt::Display for NoFiniteMaximum {
                 f,
                 "a line separates the observations without a contradiction; its slope and scatter cannot be estimated"
             ),
-            Self::BoundsOnOneLine => write!(
-                f,
-                "there is no exact value and all bounds lie on one line; the scatter has nothing to be measured by"
-            ),
+            Self::BoundsOnOneLine => {
+                write!(f, "there is no exact value and all bounds lie on one line; the scatter cannot be estimated")
+            }
             Self::ColumnsUndetermined => {
-                write!(f, "the columns are combinations of one another; their coefficients cannot be told apart")
+                write!(f, "the columns are combinations of one another; their coefficients cannot be distinguished")
             }
             Self::SpreadUnbounded => {
                 write!(f, "higher bounds are exceeded more often than lower ones; no finite scatter explains that")

@@ -122,7 +122,7 @@ fn title(judgement: &Judgement, drawn: &[Made<'_>]) -> String {
     let ratios: Vec<String> = ratios.into_iter().filter_map(|(what, ratio)| named(what, ratio)).collect();
     let on = last.1.tested_on().date.format("%-d %b %Y");
     let now = if ratios.is_empty() {
-        format!("no ratio can be told of the test on {on}")
+        format!("no ratio could be computed for the test on {on}")
     } else {
         format!("{} on {on}", ratios.join(" and "))
     };
@@ -151,7 +151,7 @@ fn subtitle(judgement: &Judgement, law: Option<&AbsorptionCurve>) -> String {
             "At the latest test a steady leakage of {} ({} to {}) as read holds the rise back.",
             leakage.resistance, leakage.low, leakage.high
         ),
-        None => "No steady leakage can be told from the latest test.".to_owned(),
+        None => "No steady leakage could be estimated from the latest test.".to_owned(),
     });
     let none = || "No line could be fitted to the latest test: it needs three exact readings that rise.".to_owned();
     let law = law.unwrap_or_else(none);

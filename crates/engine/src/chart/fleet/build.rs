@@ -203,7 +203,7 @@ fn span(rows: &[Row]) -> (f64, f64) {
 
 fn footer(terms: &Terms, context: &ChartContext) -> Vec<String> {
     let method = format!(
-        "Levels over the minimum of each series, both at {}; ranges are made to hold {} times. Order: action, criticality, then \
+        "Levels over the minimum of each series, both at {}; ranges hold the truth {} times. Order: action, criticality, then \
          the chance of reaching it.",
         terms.reference,
         terms.confidence.in_words()

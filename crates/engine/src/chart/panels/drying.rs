@@ -113,7 +113,7 @@ fn subtitle(judgement: &Judgement, drying: &Drying) -> String {
     let above =
         minimum.map_or_else(String::new, |minimum| format!(" above the minimum of {}", minimum.value_in_words()));
     format!(
-        "A hot reading releases nothing: the winding is held until a cold one, at {} or less, is{above}.",
+        "A hot reading does not clear it for service: the winding is held until a cold one, at {} or less, is{above}.",
         judgement.reference
     )
 }

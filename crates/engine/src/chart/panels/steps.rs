@@ -26,7 +26,7 @@ pub fn picture(judgement: &Judgement, context: &ChartContext) -> Option<PanelsPi
             first.volts,
             last.volts
         ),
-        None => format!("{name}: what is left from {} to {} cannot be told", first.volts, last.volts),
+        None => format!("{name}: what is left from {} to {} is unknown", first.volts, last.volts),
     };
     let finding = judgement.assessment.findings.iter().find(|finding| finding.code == Code::FallsWithVoltage);
     let subtitle = match (finding, fall) {
@@ -35,7 +35,7 @@ pub fn picture(judgement: &Judgement, context: &ChartContext) -> Option<PanelsPi
             "Sound insulation reads nearly the same at every step; cracked or dirty insulation less and less."
                 .to_owned()
         }
-        (None, None) => "A reading that is only a bound tells no fall.".to_owned(),
+        (None, None) => "A bound cannot show a drop.".to_owned(),
     };
     let points: Vec<Point> = steps.iter().map(point).collect();
     let mut legend =

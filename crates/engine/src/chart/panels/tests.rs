@@ -80,7 +80,7 @@ fn steps_have_their_currents_and_what_is_left() {
     }
     let bounds = [(500.0, Measured::Above(mohm(2000.0))), (1000.0, Measured::Above(mohm(2000.0)))];
     let picture = steps("R-1", &bounds).expect("two steps");
-    assert_eq!(picture.words.title, "R-1: what is left from 500 V to 1000 V cannot be told");
+    assert_eq!(picture.words.title, "R-1: what is left from 500 V to 1000 V is unknown");
     assert_eq!(steps("R-1", &read[..1]), None);
 }
 

@@ -110,13 +110,13 @@ fn title(judgement: &Judgement, ratios: &[PhaseRatio], limit: f64) -> String {
     let name = isolate(&Face::strong(theme::TITLE).fit(&clean(&winding(judgement)), NAME_WIDTH));
     let limit_in_words = three_digits(limit);
     let Some(latest) = ratios.last() else {
-        return format!("{name}: on no day can a ratio of its phases be told; the limit is {limit_in_words}");
+        return format!("{name}: no ratio of its phases could be computed on any day; the limit is {limit_in_words}");
     };
     let (over, on) = (if latest.bound == Bound::Exact { "" } else { "more than " }, latest.on.format("%-d %b %Y"));
     let against = match (latest.ratio > limit, latest.bound) {
         (true, _) => format!("above the limit of {limit_in_words}"),
         (false, Bound::Exact) => format!("within the limit of {limit_in_words}"),
-        (false, _) => format!("and whether that is within the limit of {limit_in_words} cannot be told"),
+        (false, _) => format!("and whether that is within the limit of {limit_in_words} is unknown"),
     };
     let which = if latest.highest == latest.lowest {
         "its highest phase".to_owned()
@@ -152,11 +152,9 @@ fn subtitle(of: &[(Phase, &Judgement)], latest: Option<&PhaseRatio>) -> String {
         Some(clean(&finding.message).replace("This phase", &format!("Phase {phase}")))
     });
     spread.unwrap_or_else(|| match latest {
-        Some(_) => {
-            "No phase stands out above the limit or falls away from the others; temperature and damp cancel in the \
+        Some(_) => "No phase is above the limit or falls away from the others; temperature and damp cancel in the \
                     ratio."
-                .to_owned()
-        }
+            .to_owned(),
         None => "A ratio needs two phases tested on one day, at least one of them read exactly.".to_owned(),
     })
 }

@@ -101,7 +101,7 @@ fn a_bound_makes_the_ratio_a_bound() {
     samples[0] = phase("R-2 stator", "W-earth", &exact(&[100.0, 100.0, 100.0, 85.0]));
     let picture = self::picture(&samples).expect("three phases");
     assert!(
-        picture.words.title.contains("and whether that is within the limit of 2 cannot be told; "),
+        picture.words.title.contains("and whether that is within the limit of 2 is unknown; "),
         "{}",
         picture.words.title
     );

@@ -104,7 +104,7 @@ fn at_the_latest_test(judgement: &Judgement) -> Option<String> {
             format!("no reading on {}, {value} on {}", on(date), on(latest.tested_on))
         }
         Some((date, Some(LeftOut::KeptOut(_)))) => {
-            format!("the row of {} is kept out, {value} on {}", on(date), on(latest.tested_on))
+            format!("the row of {} is excluded, {value} on {}", on(date), on(latest.tested_on))
         }
         _ => format!("{value} at the latest test"),
     })
@@ -140,12 +140,15 @@ pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<Strin
     }
     let mut method = match &assessment.trend {
         Some(trend) => format!(
-            "Trend of {} since {}. Bands and ranges are made to hold {} times.",
+            "Trend of {} since {}. Bands and ranges should contain the true value {} times.",
             tests(trend.tests),
             trend.since.format("%-d %b %Y"),
             judgement.confidence.in_words()
         ),
-        None => format!("No trend was fitted; ranges are made to hold {} times.", judgement.confidence.in_words()),
+        None => format!(
+            "No trend was fitted; ranges should contain the true value {} times.",
+            judgement.confidence.in_words()
+        ),
     };
     method.push_str(&format!(" As of {}.", judgement.as_of.format("%-d %b %Y")));
     [clean(&correction), clean(&method)].into_iter().chain(words::sources(context)).collect()

@@ -118,7 +118,7 @@ pub(super) fn cell_into(
         "drive_fed" => {
             nameplate.drive_fed = Some(is_drive_fed(text).ok_or_else(|| {
                 (
-                    "drive_fed is yes or no, and is taken for yes".to_owned(),
+                    "drive_fed is yes or no, and is read as yes".to_owned(),
                     "yes for a machine that a frequency converter feeds".to_owned(),
                 )
             })?);
@@ -146,7 +146,7 @@ pub(super) fn cell_into(
             nameplate.minimum_basis = Some(LimitBasis::read(text).ok_or_else(|| {
                 (
                     "a basis is as-read or reference".to_owned(),
-                    "as-read for a limit that the tester's number is held against, reference for one at the reference temperature"
+                    "as-read for a limit that the tester's number is compared with, reference for one at the reference temperature"
                         .to_owned(),
                 )
             })?);
@@ -209,7 +209,7 @@ fn quantity<Q>(
     let number = read_decimal(bare, decimal_comma).map_err(|_| {
         let names = units.iter().rev().map(|(unit, _)| shown_unit(unit)).collect::<Vec<_>>().join(" or ");
         let hint = "write digits only, such as 6600, with no mark between thousands";
-        (format!("this column holds numbers, with {names} behind them if need be"), hint.to_owned())
+        (format!("this column holds numbers, optionally followed by {names}"), hint.to_owned())
     })?;
     from(number * times).map_err(|error| {
         let rule = format!("{} lies between {}", error.quantity, error.rule().replacen(" to ", " and ", 1));

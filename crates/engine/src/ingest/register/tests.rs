@@ -68,12 +68,12 @@ fn a_cell_that_cannot_be_read_counts_as_not_known_and_stops_nobody() {
              hint: write the year alone, such as 2019, or leave the cell empty if it is not known\n\
              r.csv:2: minimum_mohm is >5; a minimum is a plain resistance\n\
              hint: write it in MΩ, such as 5\n\
-             r.csv:2: rated_kw is big; this column holds numbers, with hp or kW or kVA or MW or MVA behind them if need be\n\
+             r.csv:2: rated_kw is big; this column holds numbers, optionally followed by hp or kW or kVA or MW or MVA\n\
              hint: write digits only, such as 6600, with no mark between thousands\n\
              r.csv:3: rated_kw is 0.0; a rated power lies between 0.001 and 2000000 kW\n\
              hint: check the digits against the nameplate"
                 .to_owned(),
-            "r.csv:2: drive_fed is perhaps; drive_fed is yes or no, and is taken for yes\n\
+            "r.csv:2: drive_fed is perhaps; drive_fed is yes or no, and is read as yes\n\
              hint: yes for a machine that a frequency converter feeds"
                 .to_owned()
         ])
@@ -164,8 +164,8 @@ fn rows_that_name_no_winding_are_set_aside_and_no_unknown_winding_gets_milder() 
     let said = crate::ingest::ledger::of_register(&register).join("\n");
     assert!(
         said.contains(
-            "r.csv: 4 rows name no winding for certain; windings that are not in the register are not judged mildly, because they may be \
-             about one of them"
+            "r.csv: 4 rows name no winding for certain; windings that are not in the register are judged on the strict side, \
+             because they may be about one of them"
         ),
         "{said}"
     );
@@ -286,7 +286,7 @@ fn a_history_is_no_register() {
     let rows = "P-1,2026-01-05,5\nP-1,2026-04-05,5\nP-2,2026-01-05,6\nP-2,2026-04-05,6\nP-3,2026-04-05,6\n";
     assert_eq!(
         parse(&format!("winding,Date,r_60s\n{rows}")),
-        Err("r.csv:1: 2 of 3 windings stand here several times and Date is a column of days; this looks like a history, not a \
+        Err("r.csv:1: 2 of 3 windings are listed here several times and Date is a column of days; this looks like a history, not a \
              register\n\
              hint: give it as a history, without --register; a register has one row per winding, with what is on its \
              nameplate"
@@ -323,7 +323,7 @@ fn a_long_register_is_judged_in_pieces_and_says_the_lines_of_the_file() {
     text = text.replace("P-20000,400", "P-20000,4OO");
     assert_eq!(
         unread(&text).map(|[said, _]| said),
-        Ok("r.csv:20005: rated_volts is 4OO; this column holds numbers, with V or kV behind them if need be\n\
+        Ok("r.csv:20005: rated_volts is 4OO; this column holds numbers, optionally followed by V or kV\n\
             hint: write digits only, such as 6600, with no mark between thousands"
             .to_owned())
     );

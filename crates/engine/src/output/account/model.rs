@@ -12,10 +12,10 @@ use std::io;
 const LEAST_WEIGHT: f64 = 0.01;
 
 pub(super) fn group(lines: &mut Lines<'_>, judgement: &Judgement) -> io::Result<()> {
-    lines.heading("What similar windings lend")?;
+    lines.heading("Group prior")?;
     let priors = &judgement.background.priors;
     let from = match priors.learnt_from {
-        0 => "fewer than five similar windings can teach, so the general figures are used".to_owned(),
+        0 => "fewer than five similar windings can be learnt from, so the general figures are used".to_owned(),
         n => format!("learnt from {n} windings of the group"),
     };
     lines.row("from", &from)?;

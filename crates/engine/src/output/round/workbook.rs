@@ -233,7 +233,7 @@ fn procedure(item: Item) -> Result<Option<DataValidation>, XlsxError> {
     if !choices.is_empty() {
         let text = match item {
             Item::OtherPhases => {
-                "What the phases not under test were: earthed, guarded, open, or joined where nobody separated them."
+                "What the phases not under test were: earthed, guarded, open, or joined where they were not separated."
             }
             Item::Battery => "The tester's battery.",
             Item::ZeroCheck => "Leads shorted: it read zero.",
@@ -269,7 +269,7 @@ fn before(planned: &Planned<'_>) -> Result<Worksheet, XlsxError> {
         "White cells are to be filled in, shaded ones are guidance. A row without a day and a reading is one not done."
             .to_owned(),
         format!(
-            "Expected readings are made to hold {} times; stop values are the minimum as read at the temperature beside them: \
+            "Ranges of expected readings should contain the reading {} times; stop values are the minimum as read at the temperature beside them: \
              below one, stop and call.",
             round.confidence.in_words()
         ),
