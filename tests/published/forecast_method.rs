@@ -61,7 +61,7 @@ fn the_steady_decline() {
     let solved = solve(&example(2.15), &Priors::default());
     let fit = solved.average(&NoiseWeights::default());
     printed("sigma", fit.scatter().as_decades(), 0.06488, 1e-5);
-    for (k, p) in fit.wild().iter().enumerate() {
+    for (k, p) in fit.outlier_probabilities().iter().enumerate() {
         if k == 7 {
             printed("the 8th is wild", *p, 1.0, 1e-4);
         } else {

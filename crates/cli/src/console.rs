@@ -1,4 +1,4 @@
-//! The two streams a command writes to: data to standard output, words to standard error.
+//! The two streams a command writes to: data to standard output, messages to standard error.
 
 use crate::args::MessageFormat;
 use crate::files::Target;
@@ -16,8 +16,8 @@ const WIDTH_OF_TERMINAL: usize = 80;
 pub struct Console<'a> {
     /// Standard output: data.
     pub out: &'a mut dyn Write,
-    /// Standard error: words.
-    pub words: &'a mut dyn Write,
+    /// Standard error: messages.
+    pub err: &'a mut dyn Write,
     /// Whether remarks are kept back. Failures never are.
     pub quiet: bool,
     /// Whether to report how files were read.
@@ -51,7 +51,7 @@ impl Console<'_> {
     pub fn failure(&mut self, failure: &Failure) {
         match self.messages {
             MessageFormat::Text => {
-                let _ = failure.print(self.words);
+                let _ = failure.print(self.err);
             }
             MessageFormat::Json => {
                 for problem in failure.problems() {
@@ -66,10 +66,10 @@ impl Console<'_> {
         let _ = match (self.messages, hint) {
             (MessageFormat::Json, _) => {
                 let object = serde_json::json!({ "kind": kind, "message": text, "hint": hint }).to_string();
-                writeln!(self.words, "{}", groundwall_engine::legible::legible_json(&object))
+                writeln!(self.err, "{}", groundwall_engine::legible::legible_json(&object))
             }
-            (MessageFormat::Text, Some(hint)) => writeln!(self.words, "{text}\nhint: {hint}"),
-            (MessageFormat::Text, None) => writeln!(self.words, "{text}"),
+            (MessageFormat::Text, Some(hint)) => writeln!(self.err, "{text}\nhint: {hint}"),
+            (MessageFormat::Text, None) => writeln!(self.err, "{text}"),
         };
     }
 

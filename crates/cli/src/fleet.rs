@@ -111,7 +111,7 @@ pub fn one(plan: &Plan, console: &mut Console<'_>, wanted: &SeriesArgs) -> Resul
     let count = found.len();
     let urgent = found.into_iter().min_by_key(|judged| judged.judgement.assessment.action);
     let judged =
-        urgent.ok_or_else(|| Failure::ours(format!("no series of winding {} fits", shown(&wanted.winding))))?;
+        urgent.ok_or_else(|| Failure::internal(format!("no series of winding {} fits", shown(&wanted.winding))))?;
     if count > 1 {
         console.remark(&format!(
             "{} was tested in {count} ways; this is {}, the most urgent; --connection and --scope choose another",

@@ -31,28 +31,28 @@ use std::process::ExitCode;
 
 /// Runs one command line, the program's name first, and gives the exit status.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
-    files::unfinished::heed_limits(Status::Failed.code());
+    files::unfinished::handle_file_size_signal(Status::Failed.code());
     let args: Vec<OsString> = args.into_iter().collect();
     let plain = color::is_off(&args);
     let help = if plain { ColorChoice::Never } else { ColorChoice::Auto };
     let matches = match Cli::command().color(help).try_get_matches_from(args) {
         Ok(matches) => matches,
-        Err(error) => return told(&error),
+        Err(error) => return print_clap_error(&error),
     };
     let mut cli = match Cli::from_arg_matches(&matches) {
         Ok(cli) => cli,
-        Err(error) => return told(&error),
+        Err(error) => return print_clap_error(&error),
     };
     let at_terminal = io::stdout().is_terminal();
     let color = !plain && color::is_on(cli.color, at_terminal);
     // Standard error is not locked: what shows the progress writes to it from other threads.
     let (mut message_data, mut message_text) = (io::stderr(), Legible::new(io::stderr(), false));
     let is_data = matches!(cli.messages, MessageFormat::Json);
-    let words: &mut dyn Write = if is_data { &mut message_data } else { &mut message_text };
+    let err: &mut dyn Write = if is_data { &mut message_data } else { &mut message_text };
     // Data for programs keep every character, except where a person sees them.
     let (mut data, mut seen) = (io::stdout().lock(), Legible::new(io::stdout(), color));
     let out: &mut dyn Write = if at_terminal { &mut seen } else { &mut data };
-    let mut console = Console { out, words, quiet: cli.quiet, verbose: cli.verbose, messages: cli.messages, color };
+    let mut console = Console { out, err, quiet: cli.quiet, verbose: cli.verbose, messages: cli.messages, color };
     if !matches!(&cli.command, Command::Spot(_) | Command::Correct(_) | Command::Ratios(_)) {
         threads::start(cli.threads.map(usize::from));
     }
@@ -65,8 +65,8 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> ExitCode {
     ExitCode::from(status.code())
 }
 
-/// What clap says instead of a run: help, the version, or what is wrong with the arguments, which may hold anything.
-fn told(error: &clap::Error) -> ExitCode {
+/// Prints what clap gives instead of a run: help, the version, or what is wrong with the arguments, which may hold anything.
+fn print_clap_error(error: &clap::Error) -> ExitCode {
     if error.use_stderr() {
         let text = legible(&error.render().to_string());
         // Nobody may be listening; the status says it too.

@@ -84,10 +84,10 @@ mod tests {
 
     #[test]
     fn nothing_is_shown_to_who_wants_quiet() {
-        let (mut out, mut words) = (std::io::sink(), std::io::sink());
+        let (mut out, mut err) = (std::io::sink(), std::io::sink());
         let console = Console {
             out: &mut out,
-            words: &mut words,
+            err: &mut err,
             quiet: true,
             verbose: false,
             messages: MessageFormat::Text,

@@ -149,7 +149,7 @@ impl Plan {
 
 /// Confidence of every interval where nobody names one.
 fn usual_confidence() -> Result<Confidence, Failure> {
-    Confidence::from_fraction(0.9).map_err(|error| Failure::ours(error.to_string()))
+    Confidence::from_fraction(0.9).map_err(|error| Failure::internal(error.to_string()))
 }
 
 /// Refuses to write a result over a file that it is made from: a history is often the only copy there is.

@@ -199,7 +199,7 @@ impl AbsorptionCurve {
     pub fn resistance_at(&self, at: Elapsed) -> Resistance {
         let absorbed = libm::pow(at.as_seconds(), -self.exponent) / self.at_one_second.as_megohms();
         let leaked = self.leakage.map_or(0.0, |leakage| 1.0 / leakage.resistance.as_megohms());
-        Resistance::from_megohms_held(1.0 / (absorbed + leaked))
+        Resistance::from_megohms_clamped(1.0 / (absorbed + leaked))
     }
 }
 
@@ -262,7 +262,9 @@ fn leakage_of(decay: &Decay) -> Option<LeakageResistance> {
     Some(LeakageResistance {
         resistance: resistance(conductance)?,
         low: resistance(conductance + error)?,
-        high: Some(conductance - error).filter(|low| *low > 0.0).map(|low| Resistance::from_megohms_held(1.0 / low))?,
+        high: Some(conductance - error)
+            .filter(|low| *low > 0.0)
+            .map(|low| Resistance::from_megohms_clamped(1.0 / low))?,
     })
 }
 
@@ -271,7 +273,7 @@ fn curve_of(decay: &Decay, leakage: Option<LeakageResistance>) -> AbsorptionCurv
         exponent: decay.exponent,
         exponent_error: half_width(decay, 1),
         leakage,
-        at_one_second: Resistance::from_megohms_held(1.0 / decay.amplitude),
+        at_one_second: Resistance::from_megohms_clamped(1.0 / decay.amplitude),
     }
 }
 

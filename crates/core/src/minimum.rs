@@ -87,7 +87,7 @@ impl fmt::Display for Minimum {
 /// IEEE Std 43-1974 onwards, cl. 12.3.
 #[must_use]
 pub fn kilovolts_plus_one(rated: Voltage) -> Resistance {
-    Resistance::from_megohms_held(rated.as_volts() / 1000.0 + 1.0)
+    Resistance::from_megohms_clamped(rated.as_volts() / 1000.0 + 1.0)
 }
 
 /// Least resistance at hot running temperature.
@@ -114,7 +114,7 @@ pub fn kilovolts_plus_one(rated: Voltage) -> Resistance {
 /// GB machine rules as quoted on a public page.
 #[must_use]
 pub fn hot_running(rated: Voltage, power: Power) -> Resistance {
-    Resistance::from_megohms_held(rated.as_volts() / (1000.0 + power.as_kilowatts() / 100.0))
+    Resistance::from_megohms_clamped(rated.as_volts() / (1000.0 + power.as_kilowatts() / 100.0))
 }
 
 const TABLE_TEMPERATURES_C: [f64; 7] = [10.0, 20.0, 30.0, 40.0, 50.0, 60.0, 75.0];
@@ -153,7 +153,7 @@ pub fn by_temperature_table(rated: Voltage, at: Temperature) -> Option<Resistanc
     }
     let (_, _, row) = TABLE.iter().find(|(_, to, _)| volts <= *to)?;
     if let Some(printed) = TABLE_TEMPERATURES_C.iter().position(|printed| (t - printed).abs() < 1e-9) {
-        return Some(Resistance::from_megohms_held(row[printed]));
+        return Some(Resistance::from_megohms_clamped(row[printed]));
     }
     let after = TABLE_TEMPERATURES_C.iter().position(|printed| t < *printed).filter(|after| *after > 0)?;
     let (t0, t1) = (TABLE_TEMPERATURES_C[after - 1], TABLE_TEMPERATURES_C[after]);
@@ -234,7 +234,7 @@ pub fn of_cable(rated: Voltage) -> Resistance {
 
 fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
     let row = table.iter().find(|(up_to, _)| volts.as_volts() <= *up_to).or(table.last());
-    Resistance::from_megohms_held(row.map_or(f64::INFINITY, |(_, megohms)| *megohms))
+    Resistance::from_megohms_clamped(row.map_or(f64::INFINITY, |(_, megohms)| *megohms))
 }
 
 /// The minimum of a series: the site's own where the register has one, else by the rule of the policy. `tested_with` is the highest
@@ -344,8 +344,8 @@ fn required(
 
 /// What a winding of unknown rating and construction might owe beyond the minimum that was assumed; none where the minimum is certain. A
 /// test at 500 V does not show that it is of low voltage: wet windings of any rating are tested so.
-pub(crate) fn might_owe(nameplate: &Nameplate, minimum: &Minimum) -> Option<Resistance> {
-    let strictest = Resistance::from_megohms_held(FORM_WOUND_MOHM);
+pub(crate) fn stricter_possible_minimum(nameplate: &Nameplate, minimum: &Minimum) -> Option<Resistance> {
+    let strictest = Resistance::from_megohms_clamped(FORM_WOUND_MOHM);
     let open = minimum.assumed && nameplate.rated_voltage.is_none() && nameplate.construction.is_none();
     Some(strictest).filter(|strictest| open && *strictest > minimum.resistance)
 }
@@ -374,7 +374,7 @@ fn own_limit(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
 fn circuit(nominal: Option<Voltage>) -> Minimum {
     let (resistance, what) = match nominal {
         Some(nominal) => (of_circuit(nominal), format!("circuit of {nominal}")),
-        None => (Resistance::from_megohms_held(1.0), "assumed for want of a voltage: circuit above 50 V".to_owned()),
+        None => (Resistance::from_megohms_clamped(1.0), "assumed for want of a voltage: circuit above 50 V".to_owned()),
     };
     let rule = format!("{what}, as read, IEC 60364-6 Table 6.1");
     Minimum { as_read: Some(resistance), assumed: nominal.is_none(), ..given(resistance, rule) }
@@ -384,7 +384,7 @@ fn cable(rated: Option<Voltage>, tested_with: Option<Voltage>, policy: &Policy) 
     let at_20 = rated.map_or_else(
         || {
             let high = tested_with.is_some_and(|volts| volts.as_volts() > HIGH_TEST_VOLTAGE_V);
-            Resistance::from_megohms_held(if high { 5000.0 } else { 100.0 })
+            Resistance::from_megohms_clamped(if high { 5000.0 } else { 100.0 })
         },
         of_cable,
     );
@@ -467,7 +467,7 @@ fn by_construction(nameplate: &Nameplate, policy: &Policy) -> Option<Minimum> {
     };
     let rule = format!("{machines}, {}", clause(policy));
     let assumed = nameplate.construction.is_none() || old;
-    Some(Minimum { assumed, ..given(Resistance::from_megohms_held(megohms), rule) })
+    Some(Minimum { assumed, ..given(Resistance::from_megohms_clamped(megohms), rule) })
 }
 
 /// The minimum where neither a rated voltage nor a construction that does without one is known: fields, and by the voltage of the tests.
@@ -482,7 +482,7 @@ fn unrated(nameplate: &Nameplate, tested_with: Option<Voltage>, policy: &Policy)
         ),
     };
     let rule = format!("assumed for want of {what}, {}", clause(policy));
-    Minimum { assumed: true, ..given(Resistance::from_megohms_held(megohms), rule) }
+    Minimum { assumed: true, ..given(Resistance::from_megohms_clamped(megohms), rule) }
 }
 
 #[cfg(test)]
@@ -750,7 +750,7 @@ mod tests {
             };
             let tested_with = tested_with.map(|volts| Voltage::from_volts(volts).unwrap());
             let minimum = minimum_of(&nameplate, &Connection::AllEarth, None, tested_with, &Policy::default());
-            let more = might_owe(&nameplate, &minimum).map(|more| more.to_string());
+            let more = stricter_possible_minimum(&nameplate, &minimum).map(|more| more.to_string());
             (minimum.to_string(), minimum.rule, more.unwrap_or_default())
         };
         let is = |value: &str, rule: &str, more: &str| {

@@ -205,24 +205,32 @@ impl Probability {
     pub(crate) const fn of_harm(value: f64) -> Self {
         if value.is_nan() { Self::GREATEST } else { Self(value.clamp(0.0, 1.0)) }
     }
-}
 
-impl Voltage {
-    /// Takes a value in kilovolts, as nameplates of larger machines have it.
-    ///
-    /// # Errors
-    ///
-    /// [`OutOfRange`] as for [`Voltage::from_volts`], in volts.
+    /// The probability in words with a scale, for people who do not count in per cent.
     ///
     /// # Examples
     ///
     /// ```
-    /// use groundwall::units::Voltage;
-    /// assert_eq!(Voltage::from_kilovolts(6.6)?, Voltage::from_volts(6600.0)?);
+    /// use groundwall::units::Probability;
+    /// assert_eq!(Probability::from_fraction(0.711)?.describe(), "likely, about 7 in 10");
+    /// assert_eq!(Probability::from_fraction(0.0)?.describe(), "very unlikely, under 1 in 100");
+    /// assert_eq!(Probability::from_fraction(1.0)?.describe(), "almost certain, over 99 in 100");
     /// # Ok::<(), groundwall::units::OutOfRange>(())
     /// ```
-    pub fn from_kilovolts(value: f64) -> Result<Self, OutOfRange> {
-        Self::from_volts(value * 1000.0)
+    #[must_use]
+    pub fn describe(self) -> String {
+        let tenths = (10.0 * self.0).round();
+        match self.0 {
+            p if p < 0.01 => "very unlikely, under 1 in 100".to_owned(),
+            p if p < 0.05 => "unlikely, under 1 in 20".to_owned(),
+            p if p < 0.15 => "unlikely, about 1 in 10".to_owned(),
+            p if p < 0.45 => format!("possible, about {tenths} in 10"),
+            p if p < 0.55 => "as likely as not, about 5 in 10".to_owned(),
+            p if p < 0.85 => format!("likely, about {tenths} in 10"),
+            p if p < 0.95 => "very likely, about 9 in 10".to_owned(),
+            p if p < 0.99 => "almost certain, over 19 in 20".to_owned(),
+            _ => "almost certain, over 99 in 100".to_owned(),
+        }
     }
 }
 
@@ -235,7 +243,7 @@ impl Resistance {
 
     /// The resistance of so many megohms, clamped to the limits of the quantity; for constants and computed limits.
     #[must_use]
-    pub fn from_megohms_held(megohms: f64) -> Self {
+    pub fn from_megohms_clamped(megohms: f64) -> Self {
         Self(if megohms.is_nan() { Self::LEAST.0 } else { megohms.clamp(Self::LEAST.0, Self::GREATEST.0) })
     }
 
@@ -318,32 +326,6 @@ impl Confidence {
         let whole = |(count, _): &(f64, f64)| (count - count.round()).abs() < 1e-6;
         let (count, of) = [10.0, 20.0, 100.0].map(share).into_iter().find(whole).unwrap_or_else(|| share(1000.0));
         format!("{} in {of}", count.round())
-    }
-}
-
-/// A probability in words with a scale, for people who do not count in per cent.
-///
-/// # Examples
-///
-/// ```
-/// use groundwall::units::chance;
-/// assert_eq!(chance(0.711), "likely, about 7 in 10");
-/// assert_eq!(chance(0.0), "very unlikely, under 1 in 100");
-/// assert_eq!(chance(1.0), "almost certain, over 99 in 100");
-/// ```
-#[must_use]
-pub fn chance(p: f64) -> String {
-    let tenths = (10.0 * p).round();
-    match p {
-        p if p < 0.01 => "very unlikely, under 1 in 100".to_owned(),
-        p if p < 0.05 => "unlikely, under 1 in 20".to_owned(),
-        p if p < 0.15 => "unlikely, about 1 in 10".to_owned(),
-        p if p < 0.45 => format!("possible, about {tenths} in 10"),
-        p if p < 0.55 => "as likely as not, about 5 in 10".to_owned(),
-        p if p < 0.85 => format!("likely, about {tenths} in 10"),
-        p if p < 0.95 => "very likely, about 9 in 10".to_owned(),
-        p if p < 0.99 => "almost certain, over 19 in 20".to_owned(),
-        _ => "almost certain, over 99 in 100".to_owned(),
     }
 }
 

@@ -70,7 +70,7 @@ impl Failure {
 
     /// Nothing the user wrote is wrong: the disk is full, a device broke.
     #[must_use]
-    pub fn ours(message: impl Into<String>) -> Self {
+    pub fn internal(message: impl Into<String>) -> Self {
         Self { status: Status::Failed, ..Self::usage(message) }
     }
 
@@ -150,7 +150,7 @@ impl Failure {
             io::ErrorKind::IsADirectory => ("this is a folder, not a file", "name the files inside it"),
             // Of the system and of this process: not the file's fault.
             _ if cfg!(unix) && matches!(error.raw_os_error(), Some(23 | 24)) => {
-                return Self::ours(format!("{place}: cannot be read: too many files are open"))
+                return Self::internal(format!("{place}: cannot be read: too many files are open"))
                     .hint("close other programs, or allow this one more open files");
             }
             _ => return Self::usage(format!("{place}: cannot be read: {error}")).hint("try again with a copy of it"),
@@ -185,10 +185,10 @@ impl Failure {
     pub fn unprintable(error: &io::Error) -> Self {
         match error.kind() {
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
-                Self::ours("standard output: cannot be written: the disk is full")
+                Self::internal("standard output: cannot be written: the disk is full")
                     .hint("what was printed is incomplete; free some space, or print to another place")
             }
-            _ => Self::ours(format!("standard output: cannot be written: {error}"))
+            _ => Self::internal(format!("standard output: cannot be written: {error}"))
                 .hint("what was printed is incomplete; print to another place"),
         }
     }
@@ -215,10 +215,10 @@ impl Failure {
                     .hint("give a path in a folder of your own")
             }
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
-                Self::ours(format!("{place}: cannot be written: the disk is full"))
+                Self::internal(format!("{place}: cannot be written: the disk is full"))
                     .hint("make room or give a path on another disk; nothing was left half-written")
             }
-            _ => Self::ours(format!("{place}: cannot be written: {error}")),
+            _ => Self::internal(format!("{place}: cannot be written: {error}")),
         }
     }
 }
@@ -243,7 +243,7 @@ pub fn caught<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure
     catch_unwind(AssertUnwindSafe(work)).unwrap_or_else(|panic| {
         let text = panic.downcast_ref::<String>().map(String::as_str).or_else(|| panic.downcast_ref::<&str>().copied());
         let text = shown(text.unwrap_or("no reason was given"));
-        Err(Failure::ours(format!("internal error: {text}"))
+        Err(Failure::internal(format!("internal error: {text}"))
             .hint("nothing was judged; tell the maintainers, with the smallest input that shows it"))
     })
 }

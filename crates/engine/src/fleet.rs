@@ -101,7 +101,7 @@ impl<'p> Fleet<'p> {
     /// A [`Failure`] of ours: what was just surveyed is there.
     pub fn learn(&self, cores: &impl InEach) -> Result<Learnt, Failure> {
         let learnt = self.survey(cores).choose().learn(&self.series, &self.register, &self.terms, cores);
-        learnt.map_err(|error| Failure::ours(error.to_string()))
+        learnt.map_err(|error| Failure::internal(error.to_string()))
     }
 
     /// As [`Fleet::judge`], as a part of the fleet that was learnt from.

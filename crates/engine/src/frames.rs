@@ -219,7 +219,7 @@ fn read_register(frame: &DataFrame, mapping: &Mapping) -> Result<Register, Failu
 ///
 /// A [`Failure`] if the frame library refuses, which no input is known to bring about.
 pub fn results(series: &[SeriesAssessment]) -> Result<DataFrame, Failure> {
-    frame::frame(series).map_err(|error| Failure::ours(error.to_string()))
+    frame::frame(series).map_err(|error| Failure::internal(error.to_string()))
 }
 
 /// A frame as a table of cells.
@@ -350,7 +350,7 @@ fn rejections(ingested: &Ingested) -> Result<DataFrame, Failure> {
     ];
     let height = rows().count();
     DataFrame::new(height, columns.into_iter().map(IntoColumn::into_column).collect())
-        .map_err(|error| Failure::ours(error.to_string()))
+        .map_err(|error| Failure::internal(error.to_string()))
 }
 
 #[cfg(test)]

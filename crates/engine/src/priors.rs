@@ -71,7 +71,7 @@ impl Priors {
             );
         }
         let Held { sha256, learnt } = serde_json::from_slice(bytes).map_err(unreadable)?;
-        let now = digest(&learnt).map_err(|error| Failure::ours(error.to_string()))?;
+        let now = digest(&learnt).map_err(|error| Failure::internal(error.to_string()))?;
         if now != sha256 {
             return Err(Failure::usage(format!(
                 "{name}: sha256 is {sha256}, and what follows has {now}; priors are used as they were learnt, and these were changed"

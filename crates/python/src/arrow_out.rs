@@ -65,7 +65,7 @@ fn evidence_fields() -> Fields {
 
 /// One row per series with all its findings, as the command line's JSON has them.
 pub(crate) fn findings(series: &[SeriesAssessment]) -> Result<RecordBatch, Failure> {
-    let refused = || Failure::ours("the findings could not be put into a table");
+    let refused = || Failure::internal("the findings could not be put into a table");
     let names = |pick: fn(&SeriesAssessment) -> &str| texts(series.iter().map(|series| Some(pick(series).to_owned())));
     let mut lists = ListBuilder::new(StructBuilder::from_fields(finding_fields(), 0));
     for series in series {

@@ -57,8 +57,8 @@ fn absent(name: &str) -> Failure {
 /// An answer as JSON, with the program that made it.
 fn json(answer: &impl Serialize) -> Result<String, Failure> {
     let mut text = Vec::new();
-    program::write_json(&mut text, answer).map_err(|error| Failure::ours(error.to_string()))?;
-    String::from_utf8(text).map_err(|error| Failure::ours(error.to_string()))
+    program::write_json(&mut text, answer).map_err(|error| Failure::internal(error.to_string()))?;
+    String::from_utf8(text).map_err(|error| Failure::internal(error.to_string()))
 }
 
 /// One reading judged.

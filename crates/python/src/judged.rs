@@ -148,7 +148,7 @@ impl Request {
             remarks.extend(register.as_ref().and_then(|register| ledger::untested(&ingested, register)));
         }
         let confidence = confidence
-            .map_or_else(|| Confidence::from_fraction(0.9).map_err(|error| Failure::ours(error.to_string())), Ok)?;
+            .map_or_else(|| Confidence::from_fraction(0.9).map_err(|error| Failure::internal(error.to_string())), Ok)?;
         let terms = Terms { policy, as_of, confidence };
         Ok(Ready {
             fleet: Fleet::new(ingested, register.as_ref(), terms).into_owned(),
@@ -257,7 +257,7 @@ impl Judged {
     fn json(&self, py: Python<'_>) -> PyResult<String> {
         apart(py, || {
             let mut text = Vec::new();
-            let ours = |error: String| Failure::ours(error);
+            let ours = |error: String| Failure::internal(error);
             output::json::write(&mut text, &self.assessment()).map_err(|error| ours(error.to_string()))?;
             String::from_utf8(text).map_err(|error| ours(error.to_string()))
         })
@@ -279,7 +279,7 @@ impl Judged {
             let wanted = Wanted { winding, connection: connection.as_deref().map(Connection::read), scope };
             let found = self.ready.fleet.of_winding(&AllCores, &wanted)?;
             let urgent = found.into_iter().min_by_key(|judged| judged.judgement.assessment.action);
-            let judgement = urgent.ok_or_else(|| Failure::ours("no series of the winding fits"))?.judgement;
+            let judgement = urgent.ok_or_else(|| Failure::internal("no series of the winding fits"))?.judgement;
             let place = place_of(&judgement.background.nameplate);
             let context = ChartContext { sources: self.ready.names.clone(), place };
             let series = judgement.assessment.name();
@@ -311,7 +311,7 @@ impl Chart {
 
     fn svg(&self, py: Python<'_>, width: u32, height: u32) -> PyResult<String> {
         let bytes = self.bytes(py, PictureFormat::Svg, Size { width, height }, DEFAULT_DPI)?;
-        String::from_utf8(bytes).map_err(|error| raised(py, &Failure::ours(error.to_string())))
+        String::from_utf8(bytes).map_err(|error| raised(py, &Failure::internal(error.to_string())))
     }
 
     fn png<'py>(&self, py: Python<'py>, width: u32, height: u32, dpi: u32) -> PyResult<Bound<'py, PyBytes>> {
@@ -325,7 +325,7 @@ impl Chart {
         apart(py, || {
             chart::render(&self.picture, format, size, dpi).map_err(|error| match error {
                 ChartError::Size(_) | ChartError::Dpi(_) => Failure::usage(error.to_string()),
-                _ => Failure::ours(error.to_string()),
+                _ => Failure::internal(error.to_string()),
             })
         })
     }
@@ -354,7 +354,7 @@ pub(crate) fn replay(
         output::replay::must_hold_a_cut(&found)?;
         let mut text = Vec::new();
         let written = output::replay::write_json(&mut text, &found, fleet.terms.as_of, &names);
-        written.map_err(|error| Failure::ours(error.to_string()))?;
-        String::from_utf8(text).map_err(|error| Failure::ours(error.to_string()))
+        written.map_err(|error| Failure::internal(error.to_string()))?;
+        String::from_utf8(text).map_err(|error| Failure::internal(error.to_string()))
     })
 }

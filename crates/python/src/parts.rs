@@ -101,7 +101,7 @@ pub(crate) fn choose(py: Python<'_>, parts: Vec<Vec<Row>>, as_of: String) -> PyR
         let mut given = Arguments::new(BTreeMap::from([("as_of".to_owned(), as_of)]));
         let day = given.read("as_of", values::date);
         given.must_be_right()?;
-        let day = day.ok_or_else(|| Failure::ours("as_of was read and is not there"))?;
+        let day = day.ok_or_else(|| Failure::internal("as_of was read and is not there"))?;
         let refused = |why: assess::NotAsLearnt| priors::refused("survey", &why);
         let survey = |rows: Vec<Row>| {
             let series = rows.into_iter().map(surveyed).collect::<Result<_, _>>()?;
@@ -157,7 +157,7 @@ pub(crate) fn learn<'py>(
         let learnt = choice.choice.learn(&fleet.series, &fleet.register, &fleet.terms, &AllCores);
         let learnt = learnt.map_err(|why| priors::refused("history", &why))?;
         let mut file = Vec::new();
-        priors::write(&mut file, &learnt).map_err(|error| Failure::ours(error.to_string()))?;
+        priors::write(&mut file, &learnt).map_err(|error| Failure::internal(error.to_string()))?;
         Ok(file)
     });
     Ok(PyBytes::new(py, &written?))

@@ -98,6 +98,6 @@ fn value<'py>(py: Python<'py>, column: &ArrayRef, row: usize) -> PyResult<Bound<
             Ok(dict.into_any())
         }
         // No table of results has a column of another type.
-        other => Err(raised(py, &Failure::ours(format!("a column of type {other} has no values in Python")))),
+        other => Err(raised(py, &Failure::internal(format!("a column of type {other} has no values in Python")))),
     }
 }

@@ -1,6 +1,6 @@
 // What is shown of a result. The list, a work order and the round are the program's own pages.
 
-import startList from "report/works.js";
+import startList from "report/plant.js";
 import { button, byId, element } from "./dom.js";
 
 /** @typedef {[string, string, string]} Key winding, connection and scope */

@@ -13,7 +13,7 @@ use groundwall_engine::ingest::{Ingested, ledger};
 use groundwall_engine::output::csv::Line;
 use groundwall_engine::output::{self, Assessment, ListBy};
 use groundwall_engine::priors::{self, Priors};
-use groundwall_engine::report::works_page;
+use groundwall_engine::report::plant_page;
 use std::io::IsTerminal;
 
 /// Judges the histories.
@@ -130,7 +130,7 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
         series,
     };
     let columns = columns(&assessment, args.format)?;
-    let page = if args.format == AssessFormat::Html { works_page::list(&assessment)? } else { String::new() };
+    let page = if args.format == AssessFormat::Html { plant_page::list(&assessment)? } else { String::new() };
     let shape = console.shape(&args.out);
     args.out.write_result(console, args.force, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),

@@ -33,7 +33,7 @@ pub fn run(args: &ChartArgs, console: &mut Console<'_>) -> Result<Status, Failur
     }
     let plan = Plan::check(&args.history, &[args.out.file()])?;
     if args.kind == ChartKind::Fleet {
-        return works(args, &plan, console);
+        return plant(args, &plan, console);
     }
     let Some(winding) = args.winding.clone() else {
         return Err(Failure::usage(format!("a chart of kind {kind} shows one winding, and none is named"))
@@ -124,7 +124,7 @@ fn phases(args: &ChartArgs, plan: &Plan, wanted: &SeriesArgs, console: &mut Cons
 }
 
 /// Draws the plant: one page into a file, all pages into a folder.
-fn works(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Status, Failure> {
+fn plant(args: &ChartArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Status, Failure> {
     if let Some(winding) = &args.winding {
         return Err(Failure::usage(format!(
             "a chart of kind fleet shows all series, and --winding names {}",
@@ -232,7 +232,7 @@ fn write_all<C: Chart>(
 }
 
 fn cannot(error: chart::ChartError) -> Failure {
-    Failure::ours(error.to_string())
+    Failure::internal(error.to_string())
 }
 
 /// What goes into a picture beside the judgement: the files, and where the machine stands as far as the register says.

@@ -17,7 +17,7 @@ const SECTION: &str = "1";
 ///
 /// A [`Failure`] when a page cannot be written.
 pub fn run(args: &ManualArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
-    let pages = pages().map_err(|error| Failure::ours(error.to_string()))?;
+    let pages = pages().map_err(|error| Failure::internal(error.to_string()))?;
     let files: Vec<(&str, &[u8])> = pages.iter().map(|(name, text)| (name.as_str(), text.as_slice())).collect();
     console.remarks(made::write_all(&args.out, &files, args.force)?);
     let (count, folder) = (pages.len(), args.out.display());

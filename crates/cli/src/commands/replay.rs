@@ -18,8 +18,8 @@ use groundwall_engine::output::replay as words;
 /// A [`Failure`] when an input cannot be read, or the result or the picture cannot be written.
 pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path(), args.chart.as_ref().map(|file| file.path.as_path())])?;
-    let works = fleet::read(&plan, console)?;
-    let found = replay(&works.series, &works.register, &works.terms, args.every, &Watched::of(console));
+    let plant = fleet::read(&plan, console)?;
+    let found = replay(&plant.series, &plant.register, &plant.terms, args.every, &Watched::of(console));
     words::must_hold_a_cut(&found)?;
     args.out.write_result(console, args.force, |out| match args.format {
         TextFormat::Text => legibly(out, false, |out| words::write_text(out, &found)),
@@ -30,10 +30,10 @@ pub fn run(args: &ReplayArgs, console: &mut Console<'_>) -> Result<Status, Failu
         Target::File(file.path.clone()).write_result(console, args.force, |out| out.write_all(&bytes))?;
         console.remark(&format!("{}: this is the chart of how well past forecasts held", file.path.display()));
     }
-    Ok(plan.status(&works.ingested))
+    Ok(plan.status(&plant.ingested))
 }
 
 fn picture(found: &Replay, format: PictureFormat, plan: &Plan) -> Result<Vec<u8>, Failure> {
     let picture = CalibrationPicture::new(found, plan.names());
-    chart::render(&picture, format, Size::default(), DEFAULT_DPI).map_err(|error| Failure::ours(error.to_string()))
+    chart::render(&picture, format, Size::default(), DEFAULT_DPI).map_err(|error| Failure::internal(error.to_string()))
 }

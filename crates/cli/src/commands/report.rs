@@ -1,4 +1,4 @@
-//! `report`: work-order pages, the page of the works and the results as files, in one folder.
+//! `report`: work-order pages, the page of the plant and the results as files, in one folder.
 
 use crate::args::{HistoryArgs, ReportArgs, ReportPages};
 use crate::console::Console;
@@ -17,9 +17,9 @@ use groundwall_engine::output::csv::Line;
 use groundwall_engine::output::{self, Assessment, ListBy, rejects};
 use groundwall_engine::page::Pages;
 use groundwall_engine::report::manifest::{self, Made, Source, Written};
-use groundwall_engine::report::works_page::File;
+use groundwall_engine::report::plant_page::File;
 use groundwall_engine::report::{
-    Entry, Kept, LEAST_URGENT, PAGES, PageMaker, PageNames, paper, series_page, single, works_page,
+    Entry, Kept, LEAST_URGENT, PAGES, PageMaker, PageNames, paper, plant_page, series_page, single,
 };
 use std::io;
 use std::path::Path;
@@ -39,9 +39,9 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         beside.into_iter().flatten().try_for_each(|path| folder.must_not_hold(path))?;
     }
     let previous = args.out.as_deref().map_or(Ok(None), |out| previous(out, console))?;
-    let works = fleet::read(&plan, console)?;
-    let names = PageNames::of((0..works.series.len()).map(|i| works.series.key(i)));
-    let pages = Pages::new(&[series_page::TEMPLATE, works_page::LIST, works_page::TEMPLATE, single::TEMPLATE])?;
+    let plant = fleet::read(&plan, console)?;
+    let names = PageNames::of((0..plant.series.len()).map(|i| plant.series.key(i)));
+    let pages = Pages::new(&[series_page::TEMPLATE, plant_page::LIST, plant_page::TEMPLATE, single::TEMPLATE])?;
     if let Some(folder) = &folder {
         folder.make(PAGES)?;
     }
@@ -50,12 +50,12 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         None => Ok(Written::of(path, bytes)),
     };
     let sources = plan.names();
-    let wanted = args.winding.as_ref().map(|winding| works.whole_name(&args.circuit.of(winding)));
+    let wanted = args.winding.as_ref().map(|winding| plant.whole_name(&args.circuit.of(winding)));
     let maker = PageMaker {
         write: &write,
         pages: &pages,
         names: &names,
-        series: &works.series,
+        series: &plant.series,
         sources: &sources,
         phase_ratio_limit: plan.policy.phase_ratio_limit,
         least_urgent: if args.pages == ReportPages::All || wanted.is_some() { Action::Gather } else { LEAST_URGENT },
@@ -63,25 +63,25 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
         kept: Kept { orders: args.single.is_some() || args.pdf.is_some(), images: args.single.is_some() },
     };
     let watched = Watched::of(console);
-    let made = assess_windings(&works.series, &works.register, &works.terms, &watched, |judged| maker.make(judged));
+    let made = assess_windings(&plant.series, &plant.register, &plant.terms, &watched, |judged| maker.make(judged));
     drop(watched);
     let mut entries = made.into_iter().collect::<Result<Vec<Entry>, Failure>>()?;
     if let Some(wanted) = &wanted {
         let others: Vec<String> = entries.iter().map(|entry| entry.series.name()).collect();
         entries.retain(|entry| wanted.is(&entry.series));
         if entries.is_empty() {
-            return Err(works.not_found(wanted, &others));
+            return Err(plant.not_found(wanted, &others));
         }
     }
     let by = ListBy::from(args.by);
     by.sort(&mut entries, |entry| &entry.series);
     let unrated = |entry: &&Entry| ledger::is_unrated(&entry.series);
-    console.remarks(ledger::lacking(&works.ingested, plan.register.is_some(), entries.iter().filter(unrated).count()));
+    console.remarks(ledger::lacking(&plant.ingested, plan.register.is_some(), entries.iter().filter(unrated).count()));
     let assessment = Assessment {
         as_of: plan.as_of,
         confidence: plan.confidence,
         policy: &plan.policy,
-        inputs: &works.ingested.inputs,
+        inputs: &plant.ingested.inputs,
         by,
         series: entries.iter().map(|entry| entry.series.clone()).collect(),
     };
@@ -89,20 +89,20 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let results = results(&assessment)?;
     let pdf =
         args.pdf.as_ref().map(|file| Ok((file, paper::pack(&assessment, &entries, changes.as_ref())?))).transpose();
-    let pdf = pdf.map_err(|error: ChartError| Failure::ours(error.to_string()))?;
+    let pdf = pdf.map_err(|error: ChartError| Failure::internal(error.to_string()))?;
     let count = entries.iter().filter(|entry| entry.page.is_some()).count();
     if let Some(folder) = folder {
         let link = |entry: &Entry| entry.page.clone();
         let beside = RESULTS.iter().map(|(name, _)| *name).chain([manifest::NAME]);
         let beside = beside.map(|name| File { name, source: name.to_owned(), download: false }).collect();
-        let content = works_page::Content::of(&assessment, &entries, changes.as_ref(), beside, &link);
-        let index = pages.render(&works_page::TEMPLATE, &content)?;
+        let content = plant_page::Content::of(&assessment, &entries, changes.as_ref(), beside, &link);
+        let index = pages.render(&plant_page::TEMPLATE, &content)?;
         let mut files: Vec<Written> = vec![folder.write("index.html", index.as_bytes())?];
         files.extend(entries.iter().flat_map(|entry| entry.files.iter().cloned()));
         for ((name, _), bytes) in RESULTS.iter().zip(&results) {
             files.push(folder.write(name, bytes)?);
         }
-        files.extend(rejected(&folder, &works.ingested)?);
+        files.extend(rejected(&folder, &plant.ingested)?);
         files.sort_by(|a, b| a.path.cmp(&b.path));
         let text = manifest::text(Made {
             as_of: plan.as_of,
@@ -112,12 +112,12 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
             policy: &plan.policy,
             policy_source: args.history.policy.as_ref().map(source).transpose()?,
             register: plan.register.as_ref(),
-            input: &works.ingested.inputs,
+            input: &plant.ingested.inputs,
             series: entries.len(),
             pages: count,
             files: &files,
         });
-        let text = text.map_err(|error| Failure::ours(error.to_string()))?;
+        let text = text.map_err(|error| Failure::internal(error.to_string()))?;
         let manifest = folder.write(manifest::NAME, text.as_bytes())?;
         folder.finish(&[files, vec![manifest]].concat())?;
     }
@@ -145,7 +145,7 @@ pub fn run(args: &ReportArgs, console: &mut Console<'_>) -> Result<Status, Failu
     let outcome = format!("{} series judged, {count} with a page of their own{begin}", entries.len());
     console.print(|out| writeln!(out, "{outcome}")).map_err(after)?;
     console.remark(&output::table::cautions());
-    Ok(plan.status(&works.ingested))
+    Ok(plan.status(&plant.ingested))
 }
 
 /// The forms of the result beside the pages: names and kinds.
@@ -186,7 +186,7 @@ fn source(input: &Input) -> Result<Source, Failure> {
 
 /// The result in the forms of `assess`, in the order of [`RESULTS`].
 fn results(assessment: &Assessment<'_>) -> Result<[Vec<u8>; 3], Failure> {
-    let unmade = |error: io::Error| Failure::ours(error.to_string());
+    let unmade = |error: io::Error| Failure::internal(error.to_string());
     let (mut json, mut csv) = (Vec::new(), Vec::new());
     output::json::write(&mut json, assessment).map_err(unmade)?;
     let lines: Vec<Line> = assessment.series.iter().map(Line::of).collect();

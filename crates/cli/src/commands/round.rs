@@ -28,9 +28,9 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     }
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let until = last_day(args.until, plan.as_of)?;
-    let works = fleet::read(&plan, console)?;
-    let round = plan_round(works.series.to_vec(), &works.register, &works.terms, until, &Watched::of(console));
-    let planned = Planned { round: &round, inputs: &works.ingested.inputs };
+    let plant = fleet::read(&plan, console)?;
+    let round = plan_round(plant.series.to_vec(), &plant.register, &plant.terms, until, &Watched::of(console));
+    let planned = Planned { round: &round, inputs: &plant.ingested.inputs };
     let page = if args.format == RoundFormat::Html { round::page::text(&planned, args.full)? } else { String::new() };
     let shape = console.shape(&args.out);
     // A sheet may have been filled in since it was written.
@@ -44,7 +44,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     if args.format == RoundFormat::Table {
         console.remark(&table::cautions());
     }
-    Ok(plan.status(&works.ingested))
+    Ok(plan.status(&plant.ingested))
 }
 
 /// The last day of the round.

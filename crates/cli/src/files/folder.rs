@@ -224,13 +224,13 @@ fn take_lock(out: &Path, place: &Path) -> Result<Held, Failure> {
             Ok(()) => return Ok(Held { path, _file: file, stays: !is_new }),
             Err(TryLockError::WouldBlock) => {
                 let message = format!("{}: somebody else is writing this report; nothing was written", out.display());
-                return Err(Failure::ours(message).hint("try again when that has ended, or give another folder"));
+                return Err(Failure::internal(message).hint("try again when that has ended, or give another folder"));
             }
             Err(TryLockError::Error(error)) if lock::is_alone(&error) => {
                 return Ok(Held { path, _file: file, stays: !is_new });
             }
             Err(TryLockError::Error(error)) => {
-                return Err(Failure::ours(format!("{}: cannot be locked: {error}", path.display()))
+                return Err(Failure::internal(format!("{}: cannot be locked: {error}", path.display()))
                     .hint("write the report to a disk that knows locks, such as one of this machine"));
             }
         }

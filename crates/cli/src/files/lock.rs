@@ -35,7 +35,7 @@ pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
             Ok(()) => opened = open(place, place)?,
             Err(TryLockError::WouldBlock) if Instant::now() < end => std::thread::sleep(PAUSE),
             Err(TryLockError::WouldBlock) => {
-                return Err(Failure::ours(format!(
+                return Err(Failure::internal(format!(
                     "{}: somebody else is adding to it; nothing was written after waiting {} s",
                     place.display(),
                     wait.as_secs()
@@ -43,7 +43,7 @@ pub fn take(place: &Path, wait: Duration) -> Result<Lock, Failure> {
                 .hint("try again, or wait longer with --wait SECONDS"));
             }
             Err(TryLockError::Error(error)) => {
-                return Err(Failure::ours(format!("{}: cannot be locked: {error}", path.display()))
+                return Err(Failure::internal(format!("{}: cannot be locked: {error}", path.display()))
                     .hint("keep the master on a disk that supports file locking, such as a local one"));
             }
         }

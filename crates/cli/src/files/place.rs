@@ -179,7 +179,7 @@ impl FilePlace {
 
     fn failure(&self, hidden: &Path, error: &io::Error) -> Failure {
         match error.kind() {
-            io::ErrorKind::WouldBlock => Failure::ours(format!(
+            io::ErrorKind::WouldBlock => Failure::internal(format!(
                 "{}: somebody else is writing this file; nothing was written",
                 self.name.display()
             ))

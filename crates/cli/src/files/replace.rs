@@ -80,6 +80,6 @@ fn must_be_as_read(path: &Path, old: &[u8]) -> Result<(), Failure> {
     if fs::read(path).is_ok_and(|now| now == old) {
         return Ok(());
     }
-    Err(Failure::ours(format!("{}: somebody changed it meanwhile; nothing was written", path.display()))
+    Err(Failure::internal(format!("{}: somebody changed it meanwhile; nothing was written", path.display()))
         .hint("close it in other programs and try again"))
 }

@@ -111,7 +111,7 @@ fn watch_signals() {
 /// What the process may use is at an end: a file that reaches its size limit makes its write fail with an error, instead of ending
 /// the program without a word; where the system grants no memory, the runtime says so, and the program ends with `status`.
 #[cfg(unix)]
-pub fn heed_limits(status: u8) {
+pub fn handle_file_size_signal(status: u8) {
     use signal_hook::consts::{SIGABRT, SIGXFSZ};
     use signal_hook::flag::{register, register_conditional_shutdown};
     use std::sync::Arc;
@@ -122,7 +122,7 @@ pub fn heed_limits(status: u8) {
 
 /// Where there are no such signals there is nothing to heed.
 #[cfg(not(unix))]
-pub const fn heed_limits(_status: u8) {}
+pub const fn handle_file_size_signal(_status: u8) {}
 
 #[cfg(unix)]
 mod signals {

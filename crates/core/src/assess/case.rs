@@ -571,7 +571,7 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
     let winding_temp = test.winding_temp.or(of_air);
     let known = winding_temp.map(|t| {
         let correction = law.correction(t, reference);
-        let open = of_air.map_or(0.0, |air| air_stands_in_doubt(law, air, reference));
+        let open = of_air.map_or(0.0, |air| air_proxy_uncertainty(law, air, reference));
         Correction { log10_doubt: libm::hypot(correction.log10_doubt, open), ..correction }
     });
     let correction = known.unwrap_or(without_temperature);
@@ -599,7 +599,7 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
 const AIR_STANDS_IN_K: f64 = 5.0;
 
 /// The same in decades of the corrected value.
-fn air_stands_in_doubt(law: UsedLaw, air: Temperature, reference: Temperature) -> f64 {
+fn air_proxy_uncertainty(law: UsedLaw, air: Temperature, reference: Temperature) -> f64 {
     let factor = |t: Temperature| law.correction(t, reference).log10_factor;
     let warmer = Temperature::from_celsius(air.as_celsius() + AIR_STANDS_IN_K).unwrap_or(air);
     (factor(warmer) - factor(air)).abs()

@@ -77,7 +77,7 @@ impl Outlook {
         summary.level_mohm = summary.level_mohm.map(|level| level * libm::exp10(-lift));
         let fall_as_it_stands = || {
             let stretch = case.stretch(terms).filter(|_| as_it_stands)?;
-            trend::recent_fall(&stretch.with_law_as_it_stands(), priors)
+            trend::recent_fall(&stretch.without_law_error(), priors)
         };
         // Bounds above alone leave the prior as it was: that is no probability of this winding.
         let rests_on_readings = summary.rests_on_readings();

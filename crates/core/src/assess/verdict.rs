@@ -211,7 +211,7 @@ fn take_over(case: &mut Case, fit: &StretchFit) {
         case.start_at(at, SinceReason::LevelShift);
         counted.drain(..shift.index);
     }
-    for (at, p_outlier) in counted.into_iter().zip(fit.wild()) {
+    for (at, p_outlier) in counted.into_iter().zip(fit.outlier_probabilities()) {
         case.tests[at].p_outlier = *p_outlier;
     }
 }

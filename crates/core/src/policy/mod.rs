@@ -245,7 +245,7 @@ impl Policy {
 
 impl Default for Policy {
     fn default() -> Self {
-        let megohms = Resistance::from_megohms_held;
+        let megohms = Resistance::from_megohms_clamped;
         let chance = |value: f64| Probability::from_fraction(value).unwrap_or(Probability::GREATEST);
         let kelvins =
             |value: f64| TemperatureDifference::from_kelvins(value).unwrap_or(TemperatureDifference::GREATEST);

@@ -3,7 +3,7 @@
 
 use super::TestedOn;
 use super::columns::Column;
-use super::draft::Draft;
+use super::row_buffer::RowBuffer;
 use super::validate::TestRules;
 use super::words::is_possible_year;
 use crate::resistance::{Measured, ResistanceUnit, TimedReading, plain_decimal};
@@ -14,7 +14,7 @@ impl TestRules {
     /// Reads a cell that is a plain number within its limits, a date as it should be, the winding of the row before, or a text
     /// that breaks no rule. False, and nothing read, for any other.
     #[inline]
-    pub(super) fn plain_cell(&self, row: &mut Draft, column: &Column, text: &str) -> bool {
+    pub(super) fn plain_cell(&self, row: &mut RowBuffer, column: &Column, text: &str) -> bool {
         match column {
             Column::Winding => return row.winding_again(text),
             Column::TestedOn => {
@@ -136,7 +136,7 @@ mod tests {
                 Column::Resistance(ResistanceUnit::Ohm),
             ][place];
             let rules = TestRules { decimal_comma: comma, ..TestRules::default() };
-            let (mut at_once, mut by_rules) = (Draft::default(), Draft::default());
+            let (mut at_once, mut by_rules) = (RowBuffer::default(), RowBuffer::default());
             if rules.plain_cell(&mut at_once, &column, &text) {
                 rules.any_cell(&mut by_rules, column, &text);
                 prop_assert_eq!(format!("{at_once:?}"), format!("{by_rules:?}"));

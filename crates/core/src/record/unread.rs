@@ -2,7 +2,7 @@
 
 use super::columns::Column;
 use super::typed::{MayMean, may_mean};
-use super::{Draft, Event, TestRecord};
+use super::{Event, RowBuffer, TestRecord};
 
 /// A cell that cannot be read.
 #[derive(Clone, Debug, PartialEq)]
@@ -48,7 +48,7 @@ impl UnreadCell {
     }
 }
 
-impl Draft {
+impl RowBuffer {
     /// The test of the row that was read last, with cells that could not be read.
     pub fn with_unread<'a>(&mut self, cells: impl Iterator<Item = (Column, &'a str)>) -> &TestRecord {
         for (column, text) in cells {

@@ -4,9 +4,9 @@
 //! mended in one go. Nothing is guessed: the order of day and month, the decimal mark, an unknown word for an event.
 
 use super::columns::{Column, TemperatureScale};
-use super::draft::{Draft, two_columns};
 pub use super::fault::{Fault, Faults};
 use super::plain::trimmed;
+use super::row_buffer::{RowBuffer, two_columns};
 use super::unread::UnreadCell;
 use super::words::{event, identifier, in_years, is_missing, is_possible_year, iso_date, lead_check};
 use super::{KeptOut, Origin, Scope, TestRecord, TestedOn};
@@ -98,7 +98,7 @@ impl TestRules {
         cells: impl IntoIterator<Item = (impl Borrow<Column>, &'a str)>,
         origin: Origin,
     ) -> Result<TestRecord, Faults> {
-        let mut draft = Draft::default();
+        let mut draft = RowBuffer::default();
         self.read(cells, origin, &mut draft)?;
         Ok(draft.into_test())
     }
@@ -112,7 +112,7 @@ impl TestRules {
         &self,
         cells: impl IntoIterator<Item = (impl Borrow<Column>, &'a str)>,
         origin: Origin,
-        draft: &'d mut Draft,
+        draft: &'d mut RowBuffer,
     ) -> Result<&'d TestRecord, Faults> {
         draft.start(origin);
         for (column, text) in cells {
@@ -136,7 +136,7 @@ impl TestRules {
         as_of: Option<NaiveDate>,
         reading_unread: bool,
     ) -> Option<(TestRecord, KeptOut)> {
-        let mut draft = Draft::default();
+        let mut draft = RowBuffer::default();
         draft.start(origin);
         for (column, text) in cells {
             self.cell(&mut draft, column.borrow(), text);
@@ -145,7 +145,7 @@ impl TestRules {
     }
 
     /// Reads a cell: those that hold what most cells of their column hold at once, any other by all the rules.
-    fn cell(&self, row: &mut Draft, column: &Column, text: &str) {
+    fn cell(&self, row: &mut RowBuffer, column: &Column, text: &str) {
         let text = trimmed(text);
         if !text.is_empty() && !self.plain_cell(row, column, text) {
             self.any_cell(row, *column, text);
@@ -153,7 +153,7 @@ impl TestRules {
     }
 
     #[inline(never)]
-    pub(super) fn any_cell(&self, row: &mut Draft, column: Column, text: &str) {
+    pub(super) fn any_cell(&self, row: &mut RowBuffer, column: Column, text: &str) {
         let test = &mut row.test;
         let outcome = match column {
             Column::Winding => identifier(text).map(|()| row.winding(text)),

@@ -88,7 +88,7 @@ impl Default for CellRules {
         Self {
             unit: ResistanceUnit::Megohm,
             decimal_comma: false,
-            zero_means_below: Resistance::from_megohms_held(0.1),
+            zero_means_below: Resistance::from_megohms_clamped(0.1),
         }
     }
 }

@@ -38,7 +38,7 @@ pub(super) struct Block {
     extra: Lanes,
     /// Whether any has known extra variance.
     has_extra: bool,
-    pub(super) wild: Lanes,
+    pub(super) p_outlier: Lanes,
     pub(super) weight: Lanes,
 }
 
@@ -54,7 +54,7 @@ impl Block {
             sign: nothing,
             extra: nothing,
             has_extra: readings.iter().any(|r| r.extra > 0.0),
-            wild: nothing,
+            p_outlier: nothing,
             weight: nothing,
         };
         for (k, r) in readings.iter().enumerate().take(LANES) {
@@ -70,16 +70,16 @@ impl Block {
         block
     }
 
-    /// Shares out the probability of being wild, and gives its sum over exact readings.
+    /// Shares out the probability of being an outlier, and gives its sum over exact readings.
     #[inline(always)]
     pub(super) fn weigh<S: Simd>(&mut self, simd: S, beta: &[f64; COLUMNS], sig2: f64, usual: &Odds) -> f64 {
         let residual = self.residuals(simd, beta);
         for k in 0..LANES {
             let own = if self.has_extra { Odds::new(sig2, self.extra[k]) } else { *usual };
-            self.wild[k] = self.exact[k] * own.wild(residual[k]);
-            self.weight[k] = own.weight(self.wild[k]);
+            self.p_outlier[k] = self.exact[k] * own.p_outlier(residual[k]);
+            self.weight[k] = own.weight(self.p_outlier[k]);
         }
-        self.wild.iter().sum()
+        self.p_outlier.iter().sum()
     }
 
     #[inline(always)]
@@ -91,7 +91,7 @@ impl Block {
     #[inline(always)]
     pub(super) fn squares<S: Simd>(&self, simd: S, beta: &[f64; COLUMNS], sig2: f64) -> f64 {
         let residual = self.residuals(simd, beta);
-        let ordinary = f64x4::simd_from(simd, self.exact) - f64x4::simd_from(simd, self.wild);
+        let ordinary = f64x4::simd_from(simd, self.exact) - f64x4::simd_from(simd, self.p_outlier);
         let mut squares = *(ordinary * residual * residual);
         if self.has_extra {
             for k in 0..LANES {
@@ -228,12 +228,12 @@ impl Odds {
 
     /// Posterior probability that a residual comes from the wide normal.
     #[inline(always)]
-    fn wild(&self, residual: f64) -> f64 {
+    fn p_outlier(&self, residual: f64) -> f64 {
         let odds = self.at_zero * libm::exp((self.growth * residual * residual).min(600.0));
         odds / (1.0 + odds)
     }
 
-    /// Weight of a reading that is wild with probability `p`, in units of 1/sig².
+    /// Weight of a reading that is an outlier with probability `p`, in units of 1/sig².
     #[inline(always)]
     fn weight(&self, p: f64) -> f64 {
         (1.0 - p + p * self.ratio) * self.share

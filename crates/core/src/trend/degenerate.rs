@@ -56,7 +56,7 @@ fn ask_everything(stretch: &Stretch) -> StretchFit {
     assert!(slope.low <= slope.median && slope.median <= slope.high);
     assert!(fit.scatter().as_decades() > 0.0);
     assert!(fit.law_error().mean.is_finite() && fit.law_error().sd.is_finite());
-    assert!(fit.wild().iter().all(|p| (0.0..=1.0).contains(p)));
+    assert!(fit.outlier_probabilities().iter().all(|p| (0.0..=1.0).contains(p)));
     assert!((fit.shape_weights().iter().map(|w| w.1).sum::<f64>() - 1.0).abs() < 1e-9);
     assert!((fit.noise_weights().iter().map(|w| w.1).sum::<f64>() - 1.0).abs() < 1e-9);
     fit
@@ -214,7 +214,7 @@ fn a_wild_past_reading_does_not_swing_the_line() {
     readings[6].log10_mohm -= 1.5;
     let fit = ask_everything(&stretch(readings));
     assert!((fit.slope(ninety()).median.as_decades_per_year() - clean).abs() < 0.01);
-    assert!(fit.wild()[6] > 0.99);
+    assert!(fit.outlier_probabilities()[6] > 0.99);
 }
 
 #[test]

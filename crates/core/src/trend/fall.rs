@@ -238,7 +238,7 @@ impl<'a> Earlier<'a> {
         let factor = &self.factor;
         let spent = trace_of_product(&factor.inverse(), &self.exact.matrix);
         let (mut rss, mut ordinary) = (0.0, 0.0);
-        for (r, p) in self.readings[..self.count].iter().zip(&self.robust.wild) {
+        for (r, p) in self.readings[..self.count].iter().zip(&self.robust.p_outlier) {
             if r.exact() {
                 let sig2 = self.robust.sig * self.robust.sig;
                 rss += (1.0 - p) * sig2 / (sig2 + r.extra) * (r.y - dot(&row(r, &self.span), &self.beta)).powi(2);
@@ -353,11 +353,11 @@ mod tests {
                     let t = -0.25 * (n - 1 - k) as f64;
                     let years = 0.25 * k as f64;
                     let noise: f64 = (0..6).map(|_| uniform(&mut state)).sum::<f64>() - 3.0;
-                    let wild = if uniform(&mut state) < 0.05 { 0.8 } else { 0.0 };
+                    let outliers = if uniform(&mut state) < 0.05 { 0.8 } else { 0.0 };
                     let low = if k + fallen >= n { drop } else { 0.0 };
                     Prepared {
                         t,
-                        y: 3.0 + slope * years - bend * years * years + 0.12 * noise - wild - low,
+                        y: 3.0 + slope * years - bend * years * years + 0.12 * noise - outliers - low,
                         sign: if case % 5 == 0 && k < n / 3 { 1.0 } else { 0.0 },
                         season: super::super::prepared::season(t),
                         warmth: 3.0 * uniform(&mut state) - 2.0,

@@ -22,7 +22,7 @@ use crate::units::{Confidence, Decades, Probability, Resistance, Slope, Temperat
 #[derive(Clone, Debug)]
 pub struct Solved {
     models: Models,
-    wild: Vec<f64>,
+    p_outlier: Vec<f64>,
     fall: Option<Fall>,
     shift: Option<Shift>,
     used: Vec<Reading>,
@@ -54,7 +54,7 @@ pub struct Estimate {
     pub sd: f64,
 }
 
-/// A stretch after its robust pass: wild readings are told from ordinary ones, nothing is modelled yet.
+/// A stretch after its robust pass: outliers are distinguished from ordinary readings, nothing is modelled yet.
 #[derive(Clone, Debug)]
 pub struct Screened<'a> {
     used: &'a [Reading],
@@ -114,10 +114,10 @@ impl Screened<'_> {
         let models = models::solve(&ready, span, &pass, step, law_errors, priors);
         let step_began = if models.has_step { ready[ready.len() - step.readings()].t } else { f64::INFINITY };
         let dropped = shift.map_or(0, |found| found.index);
-        pass.wild.drain(..dropped);
+        pass.p_outlier.drain(..dropped);
         used = &used[dropped..];
         let mean_warmth = ready.iter().map(|r| r.warmth).sum::<f64>() / ready.len().max(1) as f64;
-        Solved { models, wild: pass.wild, fall: fallen, shift, used: used.to_vec(), step_began, mean_warmth }
+        Solved { models, p_outlier: pass.p_outlier, fall: fallen, shift, used: used.to_vec(), step_began, mean_warmth }
     }
 }
 
@@ -270,11 +270,11 @@ impl StretchFit {
             variance: m.variance + variance,
             mean: m.mean,
         };
-        let wild: Vec<Moments> = moments.iter().map(|m| share(m, OUTLIER_SHARE, OUTLIER_SD * OUTLIER_SD)).collect();
+        let outliers: Vec<Moments> = moments.iter().map(|m| share(m, OUTLIER_SHARE, OUTLIER_SD * OUTLIER_SD)).collect();
         for m in &mut moments {
             *m = share(m, 1.0 - OUTLIER_SHARE, 0.0);
         }
-        moments.extend(wild);
+        moments.extend(outliers);
         ReadingForecast::new(moments, self.table().clone())
     }
 
@@ -283,9 +283,9 @@ impl StretchFit {
         Decades::clamped(self.solved.models.sig)
     }
 
-    /// Probability that each used reading is wild; 0 for bounds and the latest.
-    pub fn wild(&self) -> &[f64] {
-        &self.solved.wild
+    /// Probability that each used reading is an outlier; 0 for bounds and the latest.
+    pub fn outlier_probabilities(&self) -> &[f64] {
+        &self.solved.p_outlier
     }
 
     /// The readings that were used: all of the stretch, or those since an unannounced shift.

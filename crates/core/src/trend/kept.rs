@@ -64,7 +64,7 @@ impl Evidence {
     }
 
     /// Whether it would stay what it is.
-    pub(super) fn makes_nothing_of(&self, ln: f64) -> bool {
+    pub(super) fn is_negligible(&self, ln: f64) -> bool {
         ln < self.highest + NOTHING
     }
 

@@ -20,7 +20,7 @@
 //! | `stretch` | what goes in, and its limits |
 //! | `prepared` | season and temperature columns; what a missing temperature costs |
 //! | `bounds` | regression with bounds |
-//! | `robust` | which readings are wild; the scatter |
+//! | `robust` | which readings are outliers; the scatter |
 //! | `fall`, `likelihood`, `shift` | recent falls, unannounced shifts |
 //! | `shapes`, `noise`, `models`, `weighing`, `elimination` | the models, their solution and evidence |
 //! | `mixture`, `crossing`, `approach`, `band` | the average, dates and intervals from it |

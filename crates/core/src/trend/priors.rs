@@ -11,9 +11,9 @@ pub(super) const LEVEL_ABOVE_BOUNDS: f64 = 0.5;
 pub(super) const TEMPERATURE_SDS: [f64; 2] = [0.03, 0.1];
 /// Prior standard deviation of the step of a recent fall, decades.
 pub(super) const STEP_SD: f64 = 1.0;
-/// Share of wild readings.
+/// Share of outliers.
 pub(super) const OUTLIER_SHARE: f64 = 0.05;
-/// Extra standard deviation of a wild reading, decades.
+/// Extra standard deviation of an outlier, decades.
 pub(super) const OUTLIER_SD: f64 = 0.5;
 /// Least span in years over which a mean slope is defined.
 pub(super) const LEAST_SPAN_YEARS: f64 = 0.5;

@@ -1,9 +1,9 @@
-//! The robust pass: which readings are wild, and how large ordinary scatter is.
+//! The robust pass: which readings are outliers, and how large ordinary scatter is.
 //!
-//! A normal contaminated by a wide normal (Tukey 1960; Box & Tiao 1968): clean readings keep weight 1, wild ones
-//! lose theirs. Reweighted least squares for least absolute deviations finds a start that wild readings cannot
+//! A normal contaminated by a wide normal (Tukey 1960; Box & Tiao 1968): clean readings keep weight 1, outliers
+//! lose theirs. Reweighted least squares for least absolute deviations finds a start that outliers cannot
 //! drag; expectation-maximisation then shares out the probabilities. The latest reading takes part like any other
-//! while the scatter is estimated, but is never called wild afterwards: a low latest reading must not be smoothed
+//! while the scatter is estimated, but is never called an outlier afterwards: a low latest reading must not be smoothed
 //! away.
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
@@ -39,8 +39,8 @@ const LAW_SD: f64 = 0.15;
 pub(super) struct Robust {
     /// Scatter of one ordinary reading, decades.
     pub(super) sig: f64,
-    /// Probability that the reading is wild; 0 for bounds.
-    pub(super) wild: Vec<f64>,
+    /// Probability that the reading is an outlier; 0 for bounds.
+    pub(super) p_outlier: Vec<f64>,
     /// Weight of the reading in units of 1/sig²; for bounds only the known extra variance counts.
     pub(super) weight: Vec<f64>,
     /// Ordinary exact readings less effective coefficients.
@@ -58,7 +58,7 @@ pub(super) struct Robust {
 impl Robust {
     /// Takes reading `index` at face value, whatever the pass thought of it.
     pub(super) fn trust(&mut self, index: usize, reading: &Prepared) {
-        if let (Some(p), Some(w)) = (self.wild.get_mut(index), self.weight.get_mut(index)) {
+        if let (Some(p), Some(w)) = (self.p_outlier.get_mut(index), self.weight.get_mut(index)) {
             *p = 0.0;
             *w = self.sig * self.sig / (self.sig * self.sig + reading.extra);
         }
@@ -66,21 +66,21 @@ impl Robust {
 
     /// Adds a reading that the pass has not seen, at face value.
     pub(super) fn append(&mut self, reading: &Prepared) {
-        self.wild.push(0.0);
+        self.p_outlier.push(0.0);
         self.weight.push(self.sig * self.sig / (self.sig * self.sig + reading.extra));
     }
 
     /// The same pass, reduced to the first `count` readings.
     pub(super) fn first(&self, count: usize) -> Self {
         let mut first = self.clone();
-        first.wild.truncate(count);
+        first.p_outlier.truncate(count);
         first.weight.truncate(count);
         first
     }
 
     /// Sum of 1 - p over exact readings.
     pub(super) fn ordinary(&self, readings: &[Prepared]) -> f64 {
-        readings.iter().zip(&self.wild).filter(|(r, _)| r.exact()).map(|(_, p)| 1.0 - p).sum()
+        readings.iter().zip(&self.p_outlier).filter(|(r, _)| r.exact()).map(|(_, p)| 1.0 - p).sum()
     }
 }
 
@@ -107,12 +107,12 @@ fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -
     let season = priors.season_sd.powi(-2);
     let precision = [LEVEL_SD.powi(-2), SLOPE_SD.powi(-2), BEND_SD.powi(-2), season, season, LAW_SD.powi(-2)];
     let mut sig = priors.scatter;
-    let mut wild = vec![0.0; n];
+    let mut p_outlier = vec![0.0; n];
     let mut weight: Vec<f64> = readings.iter().map(|r| sig * sig / (sig * sig + r.extra)).collect();
     if n < LEAST_READINGS {
         return Robust {
             sig,
-            wild,
+            p_outlier,
             weight,
             dof: 0.0,
             rss: 0.0,
@@ -170,14 +170,14 @@ fn pass<S: Simd>(simd: S, readings: &[Prepared], span: &Span, priors: &Priors) -
             break;
         }
     }
-    for (block, (wild, weight)) in blocks.iter().zip(wild.chunks_mut(LANES).zip(weight.chunks_mut(LANES))) {
-        wild.copy_from_slice(&block.wild[..wild.len()]);
+    for (block, (p_outlier, weight)) in blocks.iter().zip(p_outlier.chunks_mut(LANES).zip(weight.chunks_mut(LANES))) {
+        p_outlier.copy_from_slice(&block.p_outlier[..p_outlier.len()]);
         weight.copy_from_slice(&block.weight[..weight.len()]);
     }
-    Robust { sig, wild, weight, dof, rss, beta, variance, precision }
+    Robust { sig, p_outlier, weight, dof, rss, beta, variance, precision }
 }
 
-/// Reweighted least squares towards least absolute deviations: a start that wild readings cannot drag.
+/// Reweighted least squares towards least absolute deviations: a start that outliers cannot drag.
 ///
 /// A long record starts from a part of itself: the rounds that follow look at every reading.
 #[inline(always)]

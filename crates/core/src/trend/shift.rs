@@ -24,8 +24,8 @@ const LEAST_STEP: f64 = 0.2;
 const LEVEL_SD: f64 = 2.0;
 const BEND_SD: f64 = 0.3;
 const LAW_SD: f64 = 0.1;
-/// A reading with at least this probability is taken as wild.
-const WILD: f64 = 0.5;
+/// A reading with at least this probability is taken as an outlier.
+const OUTLIER: f64 = 0.5;
 /// The step never explains more than this share of the sum of squares.
 const LEAST_LEFT: f64 = 0.1;
 
@@ -50,14 +50,14 @@ pub(super) fn find(readings: &[Prepared], span: &Span, robust: &Robust, priors: 
     let sig2 = sig * sig;
     let rows: Vec<[f64; COLUMNS]> = readings.iter().map(|r| robust::row(r, span)).collect();
     let residual: Vec<f64> = readings.iter().zip(&rows).map(|(r, x)| r.y - dot(x, &robust.beta)).collect();
-    // Two wild neighbours on one side are not wild: they may be the shift.
-    let out = |k: usize| robust.wild[k] > WILD;
+    // Two neighbouring outliers on one side are not outliers: they may be the shift.
+    let out = |k: usize| robust.p_outlier[k] > OUTLIER;
     let together = |i: usize, k: usize| out(i) && out(k) && residual[i] * residual[k] > 0.0;
     let mut weight = robust.weight.clone();
-    let mut wild = robust.wild.clone();
+    let mut p_outlier = robust.p_outlier.clone();
     for k in 0..n {
         if (k > 0 && together(k, k - 1)) || (k + 1 < n && together(k, k + 1)) {
-            wild[k] = 0.0;
+            p_outlier[k] = 0.0;
             weight[k] = sig2 / (sig2 + readings[k].extra);
         }
     }
@@ -88,8 +88,8 @@ pub(super) fn find(readings: &[Prepared], span: &Span, robust: &Robust, priors: 
     let mut exact_before = 0;
     for (k, r) in readings.iter().enumerate() {
         if r.exact() {
-            rss += (1.0 - wild[k]) * sig2 / (sig2 + r.extra) * left[k] * left[k];
-            ordinary += 1.0 - wild[k];
+            rss += (1.0 - p_outlier[k]) * sig2 / (sig2 + r.extra) * left[k] * left[k];
+            ordinary += 1.0 - p_outlier[k];
             exact_before += 1;
         }
     }

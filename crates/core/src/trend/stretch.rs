@@ -176,7 +176,7 @@ impl Stretch {
     /// The same readings as the law corrected them: as if all had been taken at the reference temperature, so that the trend fits nothing
     /// of what the law gets wrong.
     #[must_use]
-    pub(crate) fn with_law_as_it_stands(mut self) -> Self {
+    pub(crate) fn without_law_error(mut self) -> Self {
         for temperature in self.readings.iter_mut().filter_map(|reading| reading.winding_temp_c.as_mut()) {
             *temperature = REFERENCE_TEMP_C;
         }

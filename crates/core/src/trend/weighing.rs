@@ -132,7 +132,7 @@ impl Context<'_> {
             }
             if let (Some(small), Some(bounds)) = (&small, self.bounds) {
                 // The bounds can only lower it.
-                if kept.evidence.makes_nothing_of(ln_weight) {
+                if kept.evidence.is_negligible(ln_weight) {
                     continue;
                 }
                 ln_weight += bounds.ln_probability(&small[pair].beta);

@@ -103,7 +103,7 @@ impl Spot {
         as_of: NaiveDate,
         priors: Option<&Priors>,
     ) -> Result<Judgement, Failure> {
-        let ours = || Failure::ours("one reading gave no judgement");
+        let ours = || Failure::internal("one reading gave no judgement");
         let connection =
             if procedure.other_phases.is_some() { Connection::PhaseEarth(Phase::U) } else { Connection::AllEarth };
         let test = TestRecord::builder(NAME, TestedOn::day(as_of))

@@ -1,7 +1,7 @@
 //! The legend: a strip of samples and words below the plot, where it covers nothing.
 
 use super::font::Face;
-use super::marks::{self, Says, Standing};
+use super::marks::{self, BoundMark, Emphasis};
 use super::page::{Align, At, Drawn, Frame, Pen};
 use super::theme;
 use groundwall::record::Phase;
@@ -11,7 +11,7 @@ use plotters_backend::DrawingBackend;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sample {
     /// The mark of a reading.
-    Mark(Standing, Says),
+    Mark(Emphasis, BoundMark),
     /// The fitted level with its band.
     Level,
     /// The level to come, with its band.
@@ -110,9 +110,9 @@ fn sample<DB: DrawingBackend>(pen: &Pen<'_, DB>, sample: Sample, (x, y): At) -> 
     match sample {
         Sample::Mark(standing, says) => {
             let shift = match says {
-                Says::Exact => 0.0,
-                Says::Above | Says::OffScale => 8.5,
-                Says::Below => -8.5,
+                BoundMark::Exact => 0.0,
+                BoundMark::Above | BoundMark::OffScale => 8.5,
+                BoundMark::Below => -8.5,
             };
             marks::draw(pen, standing, says, (x + 8.0, y + shift), 1.0)
         }
@@ -138,10 +138,10 @@ fn sample<DB: DrawingBackend>(pen: &Pen<'_, DB>, sample: Sample, (x, y): At) -> 
         Sample::Joined => pen.dashed(&[(x, y + 4.0), (right, y - 4.0)], &JOINED_DASH, 1.5, theme::SOFT),
         Sample::Phase(phase) => {
             marks::phase_line(pen, phase, &[(x, y), (right, y)], false)?;
-            marks::phase(pen, phase, Says::Exact, (x + 19.0, y), false)
+            marks::phase(pen, phase, BoundMark::Exact, (x + 19.0, y), false)
         }
         Sample::LevelOfOne => marks::level_of_one(pen, (x, right), x + 19.0, y),
-        Sample::Sideways => marks::sideways(pen, Says::Above, (x + 4.0, y), true),
+        Sample::Sideways => marks::sideways(pen, BoundMark::Above, (x + 4.0, y), true),
         Sample::None => Ok(()),
     }
 }

@@ -11,7 +11,7 @@ use plotters_backend::DrawingBackend;
 
 /// Whether and how a reading counts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Standing {
+pub enum Emphasis {
     /// Corrected, and part of the trend.
     Counts,
     /// Part of the trend, but corrected by an assumed temperature: its own is not known.
@@ -30,16 +30,16 @@ pub enum Standing {
     AsRead,
 }
 
-/// What the reading says about the resistance.
+/// How the reading bounds the resistance.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Says {
+pub enum BoundMark {
     /// This value.
     Exact,
     /// More than this value.
     Above,
     /// Less than this value.
     Below,
-    /// Over range on a scale whose end nobody wrote down.
+    /// Over range, with an unknown full scale.
     OffScale,
 }
 
@@ -51,12 +51,12 @@ pub const ARROW: f64 = 19.0;
 
 /// What a mark covers, with a little air.
 #[must_use]
-pub fn extent(says: Says, (x, y): At) -> Frame {
+pub fn extent(says: BoundMark, (x, y): At) -> Frame {
     let reach = RADIUS + 2.0;
     let (up, down) = match says {
-        Says::Exact => (reach, reach),
-        Says::Above | Says::OffScale => (ARROW + 2.0, 3.0),
-        Says::Below => (3.0, ARROW + 2.0),
+        BoundMark::Exact => (reach, reach),
+        BoundMark::Above | BoundMark::OffScale => (ARROW + 2.0, 3.0),
+        BoundMark::Below => (3.0, ARROW + 2.0),
     };
     Frame { left: x - reach, top: y - up, right: x + reach, bottom: y + down }
 }
@@ -66,39 +66,47 @@ pub fn extent(says: Says, (x, y): At) -> Frame {
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, says: Says, at: At, share: f64) -> Drawn<DB> {
+pub fn draw<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    standing: Emphasis,
+    says: BoundMark,
+    at: At,
+    share: f64,
+) -> Drawn<DB> {
     let (x, y) = at;
     match (standing, says) {
-        (Standing::AsRead, Says::Exact) => pen.path(&[(x - 5.0 * share, y), (x + 5.0 * share, y)], 2.0, theme::FAINT),
-        (Standing::AsRead, _) => Ok(()),
-        (Standing::Counts, Says::Exact) => {
+        (Emphasis::AsRead, BoundMark::Exact) => {
+            pen.path(&[(x - 5.0 * share, y), (x + 5.0 * share, y)], 2.0, theme::FAINT)
+        }
+        (Emphasis::AsRead, _) => Ok(()),
+        (Emphasis::Counts, BoundMark::Exact) => {
             pen.disc(at, (RADIUS + 1.5) * share, theme::PAPER)?;
             pen.disc(at, RADIUS * share, theme::INK)
         }
-        (Standing::Uncorrected, Says::Exact) => {
+        (Emphasis::Uncorrected, BoundMark::Exact) => {
             pen.disc(at, RADIUS + 1.0, theme::INK)?;
             pen.disc(at, 2.2, theme::PAPER)
         }
-        (Standing::Counts | Standing::Uncorrected, _) => {
+        (Emphasis::Counts | Emphasis::Uncorrected, _) => {
             arrow(pen, says, at, true)?;
             // The foot of an arrow with a gap stands at an assumed temperature; without a foot there is nothing to correct.
-            let assumed = standing == Standing::Uncorrected && says != Says::OffScale;
+            let assumed = standing == Emphasis::Uncorrected && says != BoundMark::OffScale;
             if assumed { pen.disc(at, 2.2, theme::PAPER) } else { Ok(()) }
         }
-        (Standing::Doubtful, Says::Exact) => {
+        (Emphasis::Doubtful, BoundMark::Exact) => {
             pen.disc(at, RADIUS + 4.0, theme::PAPER)?;
             pen.ring(at, RADIUS + 3.0, 1.8, theme::INK)?;
             pen.disc(at, RADIUS - 2.0, theme::INK)
         }
-        (Standing::Doubtful, _) => arrow(pen, says, at, true),
-        (left_out, Says::Exact) => {
+        (Emphasis::Doubtful, _) => arrow(pen, says, at, true),
+        (left_out, BoundMark::Exact) => {
             pen.disc(at, RADIUS + 1.0, theme::PAPER)?;
             reason(pen, left_out, at)
         }
         (left_out, _) => {
             arrow(pen, says, at, false)?;
-            if matches!(left_out, Standing::Outlier | Standing::LeadsNotProved | Standing::Void) {
-                let middle = if says == Says::Below { (x, y + 8.0) } else { (x, y - 8.0) };
+            if matches!(left_out, Emphasis::Outlier | Emphasis::LeadsNotProved | Emphasis::Void) {
+                let middle = if says == BoundMark::Below { (x, y + 8.0) } else { (x, y - 8.0) };
                 return reason(pen, left_out, middle);
             }
             Ok(())
@@ -107,19 +115,19 @@ pub fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, says: Say
 }
 
 /// The hollow mark with the sign for why a reading was left out.
-fn reason<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, (x, y): At) -> Drawn<DB> {
+fn reason<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Emphasis, (x, y): At) -> Drawn<DB> {
     let r = RADIUS + 0.5;
     let cross = r * 0.72;
     match standing {
-        Standing::LeadsNotProved | Standing::Void => {
-            if standing == Standing::Void {
+        Emphasis::LeadsNotProved | Emphasis::Void => {
+            if standing == Emphasis::Void {
                 pen.disc((x, y), r + 3.5, theme::PAPER)?;
                 pen.ring((x, y), r + 3.5, 1.8, theme::INK)?;
             }
             pen.path(&[(x - cross, y - cross), (x + cross, y + cross)], 2.2, theme::INK)?;
             pen.path(&[(x - cross, y + cross), (x + cross, y - cross)], 2.2, theme::INK)
         }
-        Standing::Outlier => {
+        Emphasis::Outlier => {
             pen.ring((x, y), r, 1.6, theme::INK)?;
             pen.path(&[(x - r - 2.5, y + r + 2.5), (x + r + 2.5, y - r - 2.5)], 1.6, theme::INK)
         }
@@ -128,12 +136,12 @@ fn reason<DB: DrawingBackend>(pen: &Pen<'_, DB>, standing: Standing, (x, y): At)
 }
 
 /// A bar at the limit and an arrow away from it; the bar is missing where there is no limit.
-fn arrow<DB: DrawingBackend>(pen: &Pen<'_, DB>, says: Says, (x, y): At, counts: bool) -> Drawn<DB> {
-    let way = if says == Says::Below { 1.0 } else { -1.0 };
+fn arrow<DB: DrawingBackend>(pen: &Pen<'_, DB>, says: BoundMark, (x, y): At, counts: bool) -> Drawn<DB> {
+    let way = if says == BoundMark::Below { 1.0 } else { -1.0 };
     let (color, width) = if counts { (theme::INK, 2.4) } else { (theme::FAINT, 1.6) };
     let tip = y + way * ARROW;
     let neck = tip - way * 8.5;
-    if says == Says::OffScale {
+    if says == BoundMark::OffScale {
         pen.path(&[(x, y), (x, y + way * 4.0)], width, color)?;
     } else {
         pen.path(&[(x - 7.0, y), (x + 7.0, y)], width, color)?;
@@ -175,9 +183,15 @@ pub fn phase_line<DB: DrawingBackend>(pen: &Pen<'_, DB>, phase: Phase, points: &
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn phase<DB: DrawingBackend>(pen: &Pen<'_, DB>, phase: Phase, says: Says, (x, y): At, pale: bool) -> Drawn<DB> {
+pub fn phase<DB: DrawingBackend>(
+    pen: &Pen<'_, DB>,
+    phase: Phase,
+    says: BoundMark,
+    (x, y): At,
+    pale: bool,
+) -> Drawn<DB> {
     let color = phase_color(phase, pale);
-    if says != Says::Exact {
+    if says != BoundMark::Exact {
         arrow(pen, says, (x, y), !pale)?;
     }
     let square = |r: f64| Frame { left: x - r, top: y - r, right: x + r, bottom: y + r };
@@ -207,10 +221,10 @@ pub const SIDEWAYS: f64 = 17.0;
 /// # Errors
 ///
 /// Whatever the backend reports.
-pub fn sideways<DB: DrawingBackend>(pen: &Pen<'_, DB>, says: Says, (x, y): At, counts: bool) -> Drawn<DB> {
-    let way = if says == Says::Below { -1.0 } else { 1.0 };
+pub fn sideways<DB: DrawingBackend>(pen: &Pen<'_, DB>, says: BoundMark, (x, y): At, counts: bool) -> Drawn<DB> {
+    let way = if says == BoundMark::Below { -1.0 } else { 1.0 };
     let (tip, neck) = (x + way * SIDEWAYS, x + way * (SIDEWAYS - 7.5));
-    if says != Says::OffScale {
+    if says != BoundMark::OffScale {
         pen.path(&[(x, y - 6.0), (x, y + 6.0)], 2.4, theme::INK)?;
     }
     pen.path(&[(x, y), (neck, y)], 2.4, theme::INK)?;

@@ -1,7 +1,7 @@
 //! Readings as charts show them: when, what, and how much they count.
 
 use super::axes::day;
-use super::marks::{Says, Standing};
+use super::marks::{BoundMark, Emphasis};
 use chrono::Timelike;
 use groundwall::assess::{CorrectedTest, LeftOut};
 use groundwall::record::TestedOn;
@@ -18,9 +18,9 @@ pub struct Reading {
     /// log10 megohms; none for over-range without a limit, which is drawn at the upper edge.
     pub value: Option<f64>,
     /// What it says about the resistance.
-    pub says: Says,
+    pub says: BoundMark,
     /// How it counts.
-    pub standing: Standing,
+    pub standing: Emphasis,
 }
 
 impl Reading {
@@ -47,10 +47,10 @@ impl Reading {
     #[must_use]
     pub fn as_read(test: &CorrectedTest) -> Option<Self> {
         let measured = test.as_read.filter(|measured| matches!(measured, Measured::Exact(_)))?;
-        (test.corrected != test.as_read).then(|| Self::new(test.tested_on, measured, Standing::AsRead))
+        (test.corrected != test.as_read).then(|| Self::new(test.tested_on, measured, Emphasis::AsRead))
     }
 
-    fn new(tested_on: TestedOn, measured: Measured, standing: Standing) -> Self {
+    fn new(tested_on: TestedOn, measured: Measured, standing: Emphasis) -> Self {
         let (value, says) = said(measured);
         let hour = tested_on.time.map_or(0.0, |time| f64::from(time.num_seconds_from_midnight()) / 86_400.0);
         Self { day: day(tested_on.date) + hour, value, says, standing }
@@ -59,22 +59,22 @@ impl Reading {
 
 /// The log10 of the megohms, or of the limit, and what it says about the resistance.
 #[must_use]
-pub fn said(measured: Measured) -> (Option<f64>, Says) {
+pub fn said(measured: Measured) -> (Option<f64>, BoundMark) {
     let says = match measured {
-        Measured::Exact(_) => Says::Exact,
-        Measured::Above(_) => Says::Above,
-        Measured::Below(_) => Says::Below,
-        Measured::OffScale => Says::OffScale,
+        Measured::Exact(_) => BoundMark::Exact,
+        Measured::Above(_) => BoundMark::Above,
+        Measured::Below(_) => BoundMark::Below,
+        Measured::OffScale => BoundMark::OffScale,
     };
     (measured.resistance().map(|r| r.log10_megohms()), says)
 }
 
-fn standing(test: &CorrectedTest) -> Standing {
+fn standing(test: &CorrectedTest) -> Emphasis {
     match test.left_out {
-        Some(LeftOut::LeadCheckFailed) => Standing::LeadsNotProved,
-        Some(LeftOut::BeforeStretch) => Standing::Before,
-        _ if test.p_outlier > OUTLIER => Standing::Outlier,
-        _ if test.kt.is_none() => Standing::Uncorrected,
-        _ => Standing::Counts,
+        Some(LeftOut::LeadCheckFailed) => Emphasis::LeadsNotProved,
+        Some(LeftOut::BeforeStretch) => Emphasis::Before,
+        _ if test.p_outlier > OUTLIER => Emphasis::Outlier,
+        _ if test.kt.is_none() => Emphasis::Uncorrected,
+        _ => Emphasis::Counts,
     }
 }

@@ -14,7 +14,7 @@ use super::verdicts;
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Event, KeptOut, Origin, TestRecord};
+use groundwall::record::{Event, KeptOut, Origin, RowBuffer, TestRecord};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::table::{TableFull, TestTable};
 use std::borrow::Cow;
@@ -78,7 +78,7 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         Ok(text) => Rows::of_text(text, rules.delimiter, piece.line),
         Err(_) => Rows::new(&piece.text, rules.delimiter, piece.line),
     };
-    let mut draft = Draft::default();
+    let mut draft = RowBuffer::default();
     let timed = rules.columns.is_timed();
     let may_name = may_name_ohms(&piece.text);
     let names_unit = |note: &str| may_name && said_unit(note).is_some();
@@ -279,7 +279,7 @@ fn judge_row<'d>(
     columns: &Columns,
     row: &Row<'_, '_>,
     origin: Origin,
-    draft: &'d mut Draft,
+    draft: &'d mut RowBuffer,
 ) -> Result<&'d TestRecord, Vec<Fault>> {
     let Some(cells) = row.cells else {
         return Err(vec![row_fault(

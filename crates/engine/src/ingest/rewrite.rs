@@ -11,7 +11,7 @@ use super::unit_column::{Blank, is_other_than_megohms};
 use crate::error::{Failure, shown};
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Draft, Event, Item, LeadCheck, Origin, TestRecord, tells_of_trouble};
+use groundwall::record::{Event, Item, LeadCheck, Origin, RowBuffer, TestRecord, tells_of_trouble};
 use groundwall::resistance::{CellFault, CellRules, ResistanceUnit};
 use std::collections::BTreeMap;
 
@@ -69,7 +69,7 @@ pub fn read<'d>(
     rules: &PieceRules<'_>,
     cells: Cells<'_>,
     origin: Origin,
-    draft: &'d mut Draft,
+    draft: &'d mut RowBuffer,
     plain: Vec<Fault>,
     liberties: &mut Liberties,
 ) -> Outcome<'d> {

@@ -85,7 +85,7 @@ pub fn table(columns: Vec<(&str, ArrayRef)>) -> Result<RecordBatch, Failure> {
 #[must_use]
 #[allow(clippy::needless_pass_by_value, reason = "it maps errors")]
 pub fn refused(error: ArrowError) -> Failure {
-    Failure::ours(error.to_string())
+    Failure::internal(error.to_string())
 }
 
 #[cfg(feature = "parquet")]
@@ -138,7 +138,7 @@ mod files {
     /// The table, with the program, the day and the confidence in the metadata of its schema.
     fn signed(assessment: &Assessment<'_>) -> Result<RecordBatch, Failure> {
         let batch = series(&assessment.series)?;
-        let program = serde_json::to_string(&Program::this()).map_err(|error| Failure::ours(error.to_string()))?;
+        let program = serde_json::to_string(&Program::this()).map_err(|error| Failure::internal(error.to_string()))?;
         let metadata = HashMap::from([
             ("program".to_owned(), program),
             ("as_of".to_owned(), assessment.as_of.to_string()),

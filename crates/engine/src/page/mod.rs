@@ -97,7 +97,7 @@ impl Pages {
 }
 
 fn failure(name: &str, error: &minijinja::Error) -> Failure {
-    Failure::ours(format!("{name}: the page cannot be made: {error}"))
+    Failure::internal(format!("{name}: the page cannot be made: {error}"))
 }
 
 #[cfg(test)]

@@ -1,16 +1,16 @@
-//! A report: pages for work orders, a page of the whole works, and the results as files, in one folder.
+//! A report: pages for work orders, a page of the whole plant, and the results as files, in one folder.
 //!
-//! [`manifest`] says what it was made from, [`works_page`] is the page to begin with, [`series_page`] one page for each series that needs
+//! [`manifest`] says what it was made from, [`plant_page`] is the page to begin with, [`series_page`] one page for each series that needs
 //! something done, [`steps`] what that is, [`pictures`] its charts. [`single`] is all pages as one file, [`paper`] the same as a PDF.
 
 pub mod lines;
 pub mod manifest;
 pub mod paper;
 pub mod pictures;
+pub mod plant_page;
 pub mod series_page;
 pub mod single;
 pub mod steps;
-pub mod works_page;
 
 use crate::chart::page::Sheet;
 use crate::chart::phases::PhasesPicture;
@@ -75,7 +75,7 @@ pub struct Entry {
     pub place: Vec<String>,
     /// The files of its page; none where it needs nothing done.
     pub files: Vec<Written>,
-    /// The page, as the page of the works links to it.
+    /// The page, as the page of the plant links to it.
     pub page: Option<String>,
     /// What of it is printed, where that was asked for.
     pub order: Option<Order>,
@@ -234,7 +234,7 @@ struct Drawing<'m> {
 
 impl Drawing<'_> {
     fn draw(&mut self, picture: &impl Chart, name: String, sheet: Result<Sheet, ChartError>) -> Result<Image, Failure> {
-        let ours = |error: ChartError| Failure::ours(error.to_string());
+        let ours = |error: ChartError| Failure::internal(error.to_string());
         let sheet = sheet.map_err(ours)?;
         let (size, bytes) = (sheet.size, chart::render_png_on(picture, &sheet, DEFAULT_DPI).map_err(ours)?);
         self.files.push((self.maker.write)(&format!("{PAGES}/{name}"), &bytes)?);

@@ -1,6 +1,6 @@
 //! Everything of a report as one page: the list, the page of every series, the pictures and the results inside it.
 
-use super::works_page::{self, File};
+use super::plant_page::{self, File};
 use super::{Entry, series_page};
 use crate::chart::svg::base64;
 use crate::compare::Comparison;
@@ -13,14 +13,14 @@ use serde::Serialize;
 pub const TEMPLATE: Template = Template {
     name: "single.html",
     source: include_str!("single.html"),
-    script: works_page::TEMPLATE.script,
+    script: plant_page::TEMPLATE.script,
     fonts: true,
 };
 
 #[derive(Serialize)]
 struct Content<'a> {
     #[serde(flatten)]
-    works: works_page::Content<'a>,
+    plant: plant_page::Content<'a>,
     orders: Vec<&'a series_page::Content>,
 }
 
@@ -49,8 +49,8 @@ pub fn text(
     let entries: &[Entry] = entries;
     let link = |entry: &Entry| entry.order.as_ref().map(|order| format!("#{}", order.content.id));
     let orders = entries.iter().filter_map(|entry| entry.order.as_ref()).map(|order| &order.content);
-    let works = works_page::Content::of(assessment, entries, changes, files, &link);
-    pages.render(&TEMPLATE, &Content { works, orders: orders.collect() })
+    let plant = plant_page::Content::of(assessment, entries, changes, files, &link);
+    pages.render(&TEMPLATE, &Content { plant, orders: orders.collect() })
 }
 
 /// Bytes as an address that needs no file.

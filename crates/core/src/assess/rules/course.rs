@@ -11,7 +11,7 @@ use crate::nameplate::Construction;
 use crate::record::{Event, KeptOut};
 use crate::resistance::Measured;
 use crate::steps;
-use crate::units::{chance, three_digits};
+use crate::units::{Probability, three_digits};
 
 /// Letters of a note that are quoted.
 const LONGEST_NOTE: usize = 80;
@@ -488,7 +488,7 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
         "The level may reach the minimum of {} inside {horizons} of {} days ({}){when}.",
         view.case.minimum.resistance,
         policy.horizon_days,
-        chance(p)
+        Probability::of_harm(p).describe()
     );
     let source = format!("policy decision.{key}; {}", view.case.minimum.rule);
     Some(

@@ -55,7 +55,7 @@ pub(super) fn is_zero_between_leads(view: &View<'_>) -> bool {
     let may_be_joined = matches!(view.case.other_phases, None | Some(OtherPhases::Joined));
     let zero = view.latest().and_then(|(latest, _)| latest.as_read).is_some_and(|value| match value {
         Measured::Below(below) => below <= view.terms.policy.zero_means_below,
-        Measured::Exact(r) => r <= Resistance::from_megohms_held(COPPER_MOHM),
+        Measured::Exact(r) => r <= Resistance::from_megohms_clamped(COPPER_MOHM),
         Measured::Above(_) | Measured::OffScale => false,
     });
     matches!(key.connection, Connection::PhasePhase(_)) && is_machine && may_be_joined && zero

@@ -14,7 +14,7 @@ use crate::record::{Connection, Scope, TestRecord};
 use crate::resistance::{Bound, Measured, TimedReading};
 use crate::steps;
 use crate::temperature::{TemperatureLaw, insulation_of};
-use crate::units::{Resistance, Temperature, Voltage, chance, three_digits};
+use crate::units::{Probability, Resistance, Temperature, Voltage, three_digits};
 use crate::voltage::{guide_for, is_same_voltage};
 
 pub(super) fn no_reading(view: &View<'_>) -> Option<Finding> {
@@ -99,7 +99,7 @@ pub(super) fn below_minimum(view: &View<'_>) -> Option<Finding> {
     let message = format!(
         "By the trend of all readings the level today{level} is below the minimum of {} ({}), though the latest reading is not.",
         minimum.resistance,
-        chance(outlook.p_below_today)
+        Probability::of_harm(outlook.p_below_today).describe()
     );
     Some(
         Finding::new(Code::BelowMinimum, message, format!("policy decision.hold_probability; {}", minimum.rule))
@@ -359,7 +359,7 @@ pub(super) fn test_apart(view: &View<'_>) -> Option<Finding> {
         Some(p) => format!(
             "{read}, but by the trend of all readings they are below the {} that is the minimum for the winding alone ({})",
             view.case.minimum.resistance,
-            chance(p)
+            Probability::of_harm(p).describe()
         ),
         None => format!("{read}; the minimum for the winding alone is {limit}"),
     };
@@ -623,9 +623,9 @@ pub(super) fn minimum_unknown(view: &View<'_>) -> Option<Finding> {
         minimum.value_in_words()
     );
     let mut open = false;
-    let might_owe = minimum::might_owe(&case.nameplate, minimum);
+    let stricter_possible_minimum = minimum::stricter_possible_minimum(&case.nameplate, minimum);
     let latest = view.latest().and_then(|(latest, _)| case.judged(latest));
-    if let Some((strict, (value, _))) = might_owe.zip(latest)
+    if let Some((strict, (value, _))) = stricter_possible_minimum.zip(latest)
         && value.at_or_below(strict)
     {
         message.push_str(&format!(" A winding of 1 kV and above may need {strict}, which {value} would not pass: do not energise it on this answer."));

@@ -241,8 +241,8 @@ fn leads_of_one_round_that_were_connected_differently_are_held_to_the_stricter()
         message(&results[0], Code::OtherPhasesMixed),
         "On 2026-10-20 the other phases were joined at this lead, and earthed at V-earth and W-earth; a lead reads the whole winding \
          with the other phases joined to it, about twice that with them earthed and three times with them guarded, so the readings are \
-         compared as read and as brought to the whole winding. Because the records conflict, this one is compared with \
-         the separated-phase minimum, 10 MΩ. Write what \
+         compared as read and as brought to the whole winding. Because the records conflict, this one is compared with the \
+         separated-phase minimum, 10 MΩ. Write what \
          the other phases were at each reading, or repeat the test."
     );
     assert_eq!(

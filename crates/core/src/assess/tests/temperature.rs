@@ -190,7 +190,7 @@ fn laws_that_disagree_are_both_said() {
     assert_eq!((in_use.action, as_it_stands.action), (Action::Plan, Action::Hold));
     assert_eq!(
         message(&judged.assessment, Code::LawsDisagree),
-        "The answer depends on the temperature law: plan under the law in use with its fitted error, hold under the \
-         law as it stands (thermosetting, two activation branches). The more urgent one is used."
+        "The answer depends on the temperature law: plan under the law in use with its fitted error, hold under the law \
+         as it stands (thermosetting, two activation branches). The more urgent one is used."
     );
 }

@@ -3,7 +3,7 @@
 use super::super::ChartContext;
 use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
-use super::super::marks::{Says, Standing};
+use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::said;
 use super::super::surround::Surround;
 use super::super::theme;
@@ -78,7 +78,7 @@ fn curve(test: &CorrectedTest, row: &TestRecord) -> Curve {
 
 /// The law on times spread evenly between the first and the last exact reading; it is not drawn beyond them.
 fn along(law: &AbsorptionCurve, readings: &[Timed], factor: f64) -> Vec<(f64, f64)> {
-    let exact = readings.iter().filter(|reading| reading.says == Says::Exact).map(|reading| reading.time);
+    let exact = readings.iter().filter(|reading| reading.says == BoundMark::Exact).map(|reading| reading.time);
     let Some((first, last)) = ends(exact) else { return Vec::new() };
     let point = |step: u32| {
         let time = first + (last - first) * f64::from(step) / f64::from(POINTS);
@@ -188,8 +188,8 @@ fn legend(picture: &AbsorptionPicture, left_out: usize, uncorrected: usize) -> V
     let mut entries = Vec::new();
     let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
     let Some((latest, older)) = picture.curves.split_last() else { return entries };
-    let any = |says: Says| picture.curves.iter().any(|curve| curve.readings.iter().any(|r| r.says == says));
-    add(Sample::Mark(Standing::Counts, Says::Exact), format!("latest, {}", latest.date));
+    let any = |says: BoundMark| picture.curves.iter().any(|curve| curve.readings.iter().any(|r| r.says == says));
+    add(Sample::Mark(Emphasis::Counts, BoundMark::Exact), format!("latest, {}", latest.date));
     if !latest.law.is_empty() {
         add(Sample::Law, "line fitted to it".to_owned());
     }
@@ -199,14 +199,14 @@ fn legend(picture: &AbsorptionPicture, left_out: usize, uncorrected: usize) -> V
     if picture.curves.iter().any(|curve| curve.law.is_empty()) {
         add(Sample::Joined, "readings joined, no line fitted".to_owned());
     }
-    if any(Says::Above) {
-        add(Sample::Mark(Standing::Counts, Says::Above), "more than this".to_owned());
+    if any(BoundMark::Above) {
+        add(Sample::Mark(Emphasis::Counts, BoundMark::Above), "more than this".to_owned());
     }
-    if any(Says::Below) {
-        add(Sample::Mark(Standing::Counts, Says::Below), "less than this".to_owned());
+    if any(BoundMark::Below) {
+        add(Sample::Mark(Emphasis::Counts, BoundMark::Below), "less than this".to_owned());
     }
-    if any(Says::OffScale) {
-        add(Sample::Mark(Standing::Counts, Says::OffScale), "over range, end of scale not known".to_owned());
+    if any(BoundMark::OffScale) {
+        add(Sample::Mark(Emphasis::Counts, BoundMark::OffScale), "over range, end of scale not known".to_owned());
     }
     if uncorrected > 0 {
         add(Sample::None, format!("{} without a temperature drawn as read", tests(uncorrected)));

@@ -3,7 +3,7 @@
 use super::super::axes;
 use super::super::font::Face;
 use super::super::legend::{Entry, JOINED_DASH, Sample};
-use super::super::marks::{self, Says, Standing};
+use super::super::marks::{self, BoundMark, Emphasis};
 use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::theme;
 use super::super::upright::Upright;
@@ -127,7 +127,7 @@ fn line<DB: DrawingBackend>(
 ) -> Drawn<DB> {
     let width = if latest { 3.2 } else { 1.5 };
     if curve.law.is_empty() {
-        let exact = curve.readings.iter().filter(|reading| reading.says == Says::Exact);
+        let exact = curve.readings.iter().filter(|reading| reading.says == BoundMark::Exact);
         let points: Vec<At> = exact.map(|reading| place(reading.time, reading.value)).collect();
         pen.dashed(&points, &JOINED_DASH, width, color)?;
     } else {
@@ -137,10 +137,10 @@ fn line<DB: DrawingBackend>(
     for reading in &curve.readings {
         let at = place(reading.time, reading.value);
         match (latest, reading.says) {
-            (true, says) => marks::draw(pen, Standing::Counts, says, at, 1.0)?,
-            (false, Says::Exact) if marked || curve.law.is_empty() => pen.disc(at, 2.6, color)?,
-            (false, Says::Exact) => {}
-            (false, says) => marks::draw(pen, Standing::Before, says, at, 1.0)?,
+            (true, says) => marks::draw(pen, Emphasis::Counts, says, at, 1.0)?,
+            (false, BoundMark::Exact) if marked || curve.law.is_empty() => pen.disc(at, 2.6, color)?,
+            (false, BoundMark::Exact) => {}
+            (false, says) => marks::draw(pen, Emphasis::Before, says, at, 1.0)?,
         }
     }
     Ok(())

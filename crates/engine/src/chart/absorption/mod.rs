@@ -8,7 +8,7 @@ mod draw;
 #[cfg(test)]
 mod tests;
 
-use super::marks::Says;
+use super::marks::BoundMark;
 use super::page::Drawn;
 use super::surround::Surround;
 use super::{Chart, ChartContext};
@@ -54,7 +54,7 @@ pub struct Timed {
     /// log10 megohms; none for over-range without a limit, which is drawn at the upper edge.
     pub value: Option<f64>,
     /// What it says about the resistance.
-    pub says: Says,
+    pub says: BoundMark,
 }
 
 impl AbsorptionPicture {

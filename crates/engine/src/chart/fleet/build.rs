@@ -3,7 +3,7 @@
 use super::super::axes::day;
 use super::super::font::clean;
 use super::super::legend::{Entry, Sample};
-use super::super::marks::{Says, Standing};
+use super::super::marks::{BoundMark, Emphasis};
 use super::super::page::{FINE, Frame, Sheet};
 use super::super::readings::said;
 use super::super::surround::Surround;
@@ -57,7 +57,7 @@ pub(super) fn row(judgement: &Judgement) -> Row {
         minimum: assessment.minimum.as_ref().map_or_else(|| "–".to_owned(), ToString::to_string),
         when: when(assessment, judgement.as_of),
         reading: reading
-            .filter(|reading| minimum.is_some() && (reading.value.is_some() || reading.says == Says::OffScale)),
+            .filter(|reading| minimum.is_some() && (reading.value.is_some() || reading.says == BoundMark::OffScale)),
         level,
         overdue_days: assessment.overdue_days,
         crossing: reached.map(|by| (by, Some(by), Some(by))).or(dates),
@@ -216,13 +216,13 @@ fn legend(picture: &FleetPicture) -> Vec<Entry> {
     let mut entries = Vec::new();
     let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
     let readings = || picture.rows.iter().filter_map(|row| row.reading);
-    if readings().any(|reading| reading.says == Says::Exact && reading.corrected) {
-        add(Sample::Mark(Standing::Counts, Says::Exact), "latest reading".to_owned());
+    if readings().any(|reading| reading.says == BoundMark::Exact && reading.corrected) {
+        add(Sample::Mark(Emphasis::Counts, BoundMark::Exact), "latest reading".to_owned());
     }
     if readings().any(|reading| !reading.corrected) {
-        add(Sample::Mark(Standing::Uncorrected, Says::Exact), "as read, no temperature".to_owned());
+        add(Sample::Mark(Emphasis::Uncorrected, BoundMark::Exact), "as read, no temperature".to_owned());
     }
-    if readings().any(|reading| matches!(reading.says, Says::Above | Says::OffScale)) {
+    if readings().any(|reading| matches!(reading.says, BoundMark::Above | BoundMark::OffScale)) {
         add(Sample::Sideways, "more than this".to_owned());
     }
     if picture.rows.iter().any(|row| row.level.is_some()) {

@@ -3,7 +3,7 @@
 use super::super::font::Face;
 use super::super::legend::{bracket, later};
 use super::super::limit::{self, Forbidden};
-use super::super::marks::{self, Says, Standing};
+use super::super::marks::{self, BoundMark, Emphasis};
 use super::super::page::{Align, Drawn, Frame, Pen};
 use super::super::surround::Placed;
 use super::super::theme;
@@ -204,8 +204,8 @@ fn line<DB: DrawingBackend>(pen: &Pen<'_, DB>, view: &View<'_>, row: &Row, y: f6
     if let Some(reading) = row.reading {
         let x = reading.value.map_or(columns.levels.1 - marks::SIDEWAYS, |value| view.x(value));
         match reading.says {
-            Says::Exact if reading.corrected => marks::draw(pen, Standing::Counts, Says::Exact, (x, y), 0.9)?,
-            Says::Exact => marks::draw(pen, Standing::Uncorrected, Says::Exact, (x, y), 0.9)?,
+            BoundMark::Exact if reading.corrected => marks::draw(pen, Emphasis::Counts, BoundMark::Exact, (x, y), 0.9)?,
+            BoundMark::Exact => marks::draw(pen, Emphasis::Uncorrected, BoundMark::Exact, (x, y), 0.9)?,
             says => marks::sideways(pen, says, (x.min(columns.levels.1 - marks::SIDEWAYS), y), reading.corrected)?,
         }
     }

@@ -9,7 +9,7 @@ mod draw;
 #[cfg(test)]
 mod tests;
 
-use super::marks::Says;
+use super::marks::BoundMark;
 use super::page::Drawn;
 use super::surround::Surround;
 use super::{Chart, ChartContext, ChartError, Size};
@@ -49,7 +49,7 @@ pub struct Share {
     /// log10; none for over-range without a limit.
     pub value: Option<f64>,
     /// What it says about the resistance.
-    pub says: Says,
+    pub says: BoundMark,
     /// Whether it could be brought to the reference temperature.
     pub corrected: bool,
 }

@@ -31,10 +31,12 @@ fn rows(count: usize) -> Vec<Row> {
             when: "from Mar 2028".to_owned(),
             reading: Some(Share {
                 value: (i % 17 != 5).then_some(level + 0.05),
-                says: [Says::Exact, Says::Exact, Says::Above, Says::Below][i % 4],
+                says: [BoundMark::Exact, BoundMark::Exact, BoundMark::Above, BoundMark::Below][i % 4],
                 corrected: !i.is_multiple_of(5),
             })
-            .map(|reading| if reading.value.is_none() { Share { says: Says::OffScale, ..reading } } else { reading }),
+            .map(|reading| {
+                if reading.value.is_none() { Share { says: BoundMark::OffScale, ..reading } } else { reading }
+            }),
             level: (!i.is_multiple_of(3)).then_some([level - 0.1, level, level + 0.2]),
             overdue_days: None,
             crossing: (!i.is_multiple_of(7)).then_some((
@@ -103,8 +105,8 @@ fn a_page_names_the_most_urgent_and_counts_those_that_follow() {
 #[test]
 fn a_series_stands_at_its_multiple_and_a_bound_points_the_way() {
     let mut some = rows(3);
-    some[0].reading = Some(Share { value: Some(0.0), says: Says::Exact, corrected: true });
-    some[1].reading = Some(Share { value: Some(1.0), says: Says::Above, corrected: true });
+    some[0].reading = Some(Share { value: Some(0.0), says: BoundMark::Exact, corrected: true });
+    some[1].reading = Some(Share { value: Some(1.0), says: BoundMark::Above, corrected: true });
     let page = pages(&some, Size::default()).remove(0);
     let (record, _) = record(&page, Size::default(), DEFAULT_DPI);
     let middle = |text: &str| {
@@ -179,7 +181,7 @@ proptest! {
             row.name = name;
             row.reading = Some(Share {
                 value,
-                says: [Says::Exact, Says::Above, Says::Below, Says::Exact][usize::from(says)],
+                says: [BoundMark::Exact, BoundMark::Above, BoundMark::Below, BoundMark::Exact][usize::from(says)],
                 corrected: says < 3,
             });
             row.reading = row.reading.filter(|reading| reading.value.is_some());

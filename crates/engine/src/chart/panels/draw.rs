@@ -4,7 +4,7 @@ use super::super::axes;
 use super::super::flags;
 use super::super::font::Face;
 use super::super::limit::{self, Forbidden};
-use super::super::marks::{self, Says, Standing};
+use super::super::marks::{self, BoundMark, Emphasis};
 use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::theme;
 use super::super::upright::Upright;
@@ -78,11 +78,11 @@ pub(super) fn draw<DB: DrawingBackend>(area: &DrawingArea<DB, Shift>, picture: &
     let at = |point: &Point| -> At {
         (x(point.along), point.resistance.map_or(upper.top + marks::ARROW + 4.0, |value| upper.y_inside(value)))
     };
-    let exact: Vec<At> = picture.points.iter().filter(|point| point.says == Some(Says::Exact)).map(at).collect();
+    let exact: Vec<At> = picture.points.iter().filter(|point| point.says == Some(BoundMark::Exact)).map(at).collect();
     pen.path(&exact, 2.4, theme::LEVEL)?;
     for point in &picture.points {
         if let Some(says) = point.says {
-            marks::draw(&pen, Standing::Counts, says, at(point), 1.0)?;
+            marks::draw(&pen, Emphasis::Counts, says, at(point), 1.0)?;
         }
     }
     let below = |point: &Point| Some((x(point.along), lower.y_inside(point.lower?)));

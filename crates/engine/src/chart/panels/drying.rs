@@ -2,7 +2,7 @@
 
 use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
-use super::super::marks::{Says, Standing};
+use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::said;
 use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, tag};
@@ -35,14 +35,20 @@ pub fn picture(judgement: &Judgement, context: &ChartContext) -> Option<PanelsPi
     let done = rows.iter().filter(|row| row.event == Some(Event::Dried));
     marks.extend(done.map(|row| (row.hours, "dried".to_owned())));
     let mut legend = vec![
-        Entry { sample: Sample::Mark(Standing::Counts, Says::Exact), words: "resistance as read".to_owned() },
+        Entry { sample: Sample::Mark(Emphasis::Counts, BoundMark::Exact), words: "resistance as read".to_owned() },
         Entry { sample: Sample::None, words: "below: temperature of the winding".to_owned() },
     ];
-    if points.iter().any(|point| point.says == Some(Says::Below)) {
-        legend.push(Entry { sample: Sample::Mark(Standing::Counts, Says::Below), words: "less than this".to_owned() });
+    if points.iter().any(|point| point.says == Some(BoundMark::Below)) {
+        legend.push(Entry {
+            sample: Sample::Mark(Emphasis::Counts, BoundMark::Below),
+            words: "less than this".to_owned(),
+        });
     }
-    if points.iter().any(|point| point.says == Some(Says::Above)) {
-        legend.push(Entry { sample: Sample::Mark(Standing::Counts, Says::Above), words: "more than this".to_owned() });
+    if points.iter().any(|point| point.says == Some(BoundMark::Above)) {
+        legend.push(Entry {
+            sample: Sample::Mark(Emphasis::Counts, BoundMark::Above),
+            words: "more than this".to_owned(),
+        });
     }
     let rule = "Readings are as read: while a winding dries, its resistance first falls with the heat and rises as the water leaves. \
                 Flat for 12 h at a steady temperature is the sign of the end (common practice); a cold test releases it."

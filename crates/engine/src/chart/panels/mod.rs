@@ -8,7 +8,7 @@ pub mod steps;
 #[cfg(test)]
 mod tests;
 
-use super::marks::Says;
+use super::marks::BoundMark;
 use super::page::Drawn;
 use super::surround::Surround;
 use super::{Chart, MinimumLine};
@@ -43,7 +43,7 @@ pub struct Point {
     /// log10 megohms as read; none for over-range without a limit, which is drawn at the upper edge, and where nothing was read.
     pub resistance: Option<f64>,
     /// What the reading says; none where nothing was read.
-    pub says: Option<Says>,
+    pub says: Option<BoundMark>,
     /// The value of the lower panel.
     pub lower: Option<f64>,
 }

@@ -2,7 +2,7 @@
 
 use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
-use super::super::marks::{Says, Standing};
+use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::said;
 use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, tag};
@@ -38,13 +38,21 @@ pub fn picture(judgement: &Judgement, context: &ChartContext) -> Option<PanelsPi
         (None, None) => "A bound cannot show a drop.".to_owned(),
     };
     let points: Vec<Point> = steps.iter().map(point).collect();
-    let mut legend =
-        vec![Entry { sample: Sample::Mark(Standing::Counts, Says::Exact), words: "resistance as read".to_owned() }];
-    if points.iter().any(|point| point.says == Some(Says::Above)) {
-        legend.push(Entry { sample: Sample::Mark(Standing::Counts, Says::Above), words: "more than this".to_owned() });
+    let mut legend = vec![Entry {
+        sample: Sample::Mark(Emphasis::Counts, BoundMark::Exact),
+        words: "resistance as read".to_owned(),
+    }];
+    if points.iter().any(|point| point.says == Some(BoundMark::Above)) {
+        legend.push(Entry {
+            sample: Sample::Mark(Emphasis::Counts, BoundMark::Above),
+            words: "more than this".to_owned(),
+        });
     }
-    if points.iter().any(|point| point.says == Some(Says::Below)) {
-        legend.push(Entry { sample: Sample::Mark(Standing::Counts, Says::Below), words: "less than this".to_owned() });
+    if points.iter().any(|point| point.says == Some(BoundMark::Below)) {
+        legend.push(Entry {
+            sample: Sample::Mark(Emphasis::Counts, BoundMark::Below),
+            words: "less than this".to_owned(),
+        });
     }
     let rule = format!(
         "Steps of {}: {} from one to the next and {} from first to last are kept by sound insulation (common practice: step-voltage \

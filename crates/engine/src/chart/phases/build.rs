@@ -4,7 +4,7 @@ use super::super::axes::day;
 use super::super::flags::{self, Flag};
 use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
-use super::super::marks::{Says, Standing};
+use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::Reading;
 use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tag, tests};
@@ -21,8 +21,8 @@ use groundwall::units::three_digits;
 const LEAST_SPAN: f64 = 0.8;
 
 /// Readings drawn with the shape of their phase.
-pub(super) const fn is_drawn(standing: Standing) -> bool {
-    !matches!(standing, Standing::LeadsNotProved | Standing::AsRead)
+pub(super) const fn is_drawn(standing: Emphasis) -> bool {
+    !matches!(standing, Emphasis::LeadsNotProved | Emphasis::AsRead)
 }
 
 pub(super) fn picture(judgements: &[&Judgement], limit: f64, context: &ChartContext) -> Option<PhasesPicture> {
@@ -96,8 +96,8 @@ fn mark(found: &PhaseRatio) -> RatioMark {
     RatioMark {
         day: day(found.on),
         value: found.ratio.log10(),
-        says: if found.bound == Bound::Exact { Says::Exact } else { Says::Above },
-        standing: if found.before_stretch { Standing::Before } else { Standing::Counts },
+        says: if found.bound == Bound::Exact { BoundMark::Exact } else { BoundMark::Above },
+        standing: if found.before_stretch { Emphasis::Before } else { Emphasis::Counts },
         lowest: found.lowest,
     }
 }
@@ -200,21 +200,24 @@ fn legend(picture: &PhasesPicture, left_out: usize) -> Vec<Entry> {
         .collect();
     let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
     let readings = || picture.phases.iter().flat_map(|(_, readings)| readings);
-    let says = |says: Says| readings().any(|reading| reading.says == says);
-    add(Sample::Mark(Standing::Counts, Says::Exact), "ratio, with the lowest phase where above the limit".to_owned());
-    if says(Says::Above) || picture.ratios.iter().any(|ratio| ratio.says == Says::Above) {
-        add(Sample::Mark(Standing::Counts, Says::Above), "more than this".to_owned());
+    let says = |says: BoundMark| readings().any(|reading| reading.says == says);
+    add(
+        Sample::Mark(Emphasis::Counts, BoundMark::Exact),
+        "ratio, with the lowest phase where above the limit".to_owned(),
+    );
+    if says(BoundMark::Above) || picture.ratios.iter().any(|ratio| ratio.says == BoundMark::Above) {
+        add(Sample::Mark(Emphasis::Counts, BoundMark::Above), "more than this".to_owned());
     }
-    if says(Says::Below) {
-        add(Sample::Mark(Standing::Counts, Says::Below), "less than this".to_owned());
+    if says(BoundMark::Below) {
+        add(Sample::Mark(Emphasis::Counts, BoundMark::Below), "less than this".to_owned());
     }
-    if says(Says::OffScale) {
-        add(Sample::Mark(Standing::Counts, Says::OffScale), "over range, end of scale not known".to_owned());
+    if says(BoundMark::OffScale) {
+        add(Sample::Mark(Emphasis::Counts, BoundMark::OffScale), "over range, end of scale not known".to_owned());
     }
-    if readings().any(|reading| reading.standing == Standing::Before) {
+    if readings().any(|reading| reading.standing == Emphasis::Before) {
         add(Sample::None, "pale: before the stretch".to_owned());
     }
-    let uncorrected = readings().filter(|reading| reading.standing == Standing::Uncorrected).count();
+    let uncorrected = readings().filter(|reading| reading.standing == Emphasis::Uncorrected).count();
     if uncorrected > 0 {
         add(Sample::None, format!("{} without a temperature, at the usual one", tests(uncorrected)));
     }

@@ -5,7 +5,7 @@ use super::super::dated::{Dated, Dates};
 use super::super::flags;
 use super::super::font::Face;
 use super::super::limit::{self, Forbidden};
-use super::super::marks::{self, Says, Standing};
+use super::super::marks::{self, BoundMark, Emphasis};
 use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::readings::Reading;
 use super::super::theme;
@@ -101,8 +101,9 @@ fn readings_of<DB: DrawingBackend>(
         let y = reading.value.map_or(upright.top + marks::ARROW + 4.0, |value| upright.y_inside(value));
         (timeline.x(reading.day), y)
     };
-    let before = |reading: &Reading| reading.standing == Standing::Before;
-    let joins = |a: &Reading, b: &Reading| a.says == Says::Exact && b.says == Says::Exact && before(a) == before(b);
+    let before = |reading: &Reading| reading.standing == Emphasis::Before;
+    let joins =
+        |a: &Reading, b: &Reading| a.says == BoundMark::Exact && b.says == BoundMark::Exact && before(a) == before(b);
     for run in readings.chunk_by(joins) {
         let points: Vec<At> = run.iter().map(place).collect();
         let pale = run.first().is_some_and(before);
@@ -122,8 +123,9 @@ fn ratios<DB: DrawingBackend>(
     lower: &Upright,
 ) -> Drawn<DB> {
     let place = |ratio: &RatioMark| -> At { (timeline.x(ratio.day), lower.y_inside(ratio.value)) };
-    let joins =
-        |a: &RatioMark, b: &RatioMark| a.says == Says::Exact && b.says == Says::Exact && a.standing == b.standing;
+    let joins = |a: &RatioMark, b: &RatioMark| {
+        a.says == BoundMark::Exact && b.says == BoundMark::Exact && a.standing == b.standing
+    };
     for run in picture.ratios.chunk_by(joins) {
         let points: Vec<At> = run.iter().map(place).collect();
         pen.path(&points, 1.5, theme::FAINT)?;
@@ -135,7 +137,7 @@ fn ratios<DB: DrawingBackend>(
         let letter = ratio.lowest.to_string();
         let half = LOWEST.width(&letter) / 2.0;
         // Above the mark, and beyond the arrow of a bound.
-        let baseline = at.1 - if ratio.says == Says::Exact { 11.0 } else { marks::ARROW + 4.0 };
+        let baseline = at.1 - if ratio.says == BoundMark::Exact { 11.0 } else { marks::ARROW + 4.0 };
         let room = at.0 - half > free_from && baseline - theme::SMALL > lower.top - 8.0;
         if ratio.value > picture.limit && room {
             pen.text(&letter, (at.0, baseline), Align::Middle, LOWEST, theme::INK)?;

@@ -6,7 +6,7 @@ mod draw;
 mod tests;
 
 use super::flags::Flag;
-use super::marks::{Says, Standing};
+use super::marks::{BoundMark, Emphasis};
 use super::page::Drawn;
 use super::readings::Reading;
 use super::surround::Surround;
@@ -52,9 +52,9 @@ pub struct RatioMark {
     /// log10 of the ratio, or of its limit.
     pub value: f64,
     /// Exact, or above.
-    pub says: Says,
+    pub says: BoundMark,
     /// Counts, or before the stretch.
-    pub standing: Standing,
+    pub standing: Emphasis,
     /// The lowest phase.
     pub lowest: Phase,
 }

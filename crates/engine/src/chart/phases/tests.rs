@@ -92,7 +92,7 @@ fn a_bound_makes_the_ratio_a_bound() {
     let mut samples = three("R-2 stator");
     samples[1] = phase("R-2 stator", "U-earth", &[Measured::Above(mohm(50.0)); 4]);
     let picture = picture(&samples).expect("three phases");
-    assert!(picture.ratios.iter().all(|ratio| ratio.says == Says::Above));
+    assert!(picture.ratios.iter().all(|ratio| ratio.says == BoundMark::Above));
     assert_eq!(
         picture.words.title,
         "R-2 stator: phase V read more than 4.5 times phase W on 14 Oct 2020, above the limit of 2; not compared in the last two \

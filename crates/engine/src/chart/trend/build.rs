@@ -2,7 +2,7 @@
 
 use super::super::axes::{date, day};
 use super::super::flags::{self, Flag};
-use super::super::marks::Standing;
+use super::super::marks::Emphasis;
 use super::super::readings::Reading;
 use super::super::surround::Surround;
 use super::super::words::tag;
@@ -51,13 +51,13 @@ pub(super) fn picture(
     if judgement.doubted.is_some()
         && let Some(latest) = readings.iter_mut().rfind(|reading| is_latest(judgement, reading))
     {
-        latest.standing = Standing::Doubtful;
+        latest.standing = Emphasis::Doubtful;
     }
     if let Some(void) = assessment.void_tested_on.map(day)
-        && let Some(last) = readings.iter_mut().rfind(|reading| reading.standing == Standing::LeadsNotProved)
+        && let Some(last) = readings.iter_mut().rfind(|reading| reading.standing == Emphasis::LeadsNotProved)
         && (last.day.floor() - void).abs() < 0.5
     {
-        last.standing = Standing::Void;
+        last.standing = Emphasis::Void;
     }
     let flags = flags::of(judgement);
     let days = days(judgement, as_of, &readings, &flags, level_at(judgement.as_of).is_some());
@@ -111,7 +111,7 @@ pub(super) fn picture(
 fn is_latest(judgement: &Judgement, reading: &Reading) -> bool {
     let latest = judgement.assessment.latest.as_ref();
     latest.is_some_and(|latest| (day(latest.tested_on) - reading.day.floor()).abs() < 0.5)
-        && matches!(reading.standing, Standing::Counts | Standing::Uncorrected)
+        && matches!(reading.standing, Emphasis::Counts | Emphasis::Uncorrected)
 }
 
 /// What is drawn for one test: its reading, and the value as read where that can be told apart.

@@ -3,7 +3,7 @@
 use super::super::axes::date;
 use super::super::font::Face;
 use super::super::legend::{bracket, later};
-use super::super::marks::{self, Says};
+use super::super::marks::{self, BoundMark};
 use super::super::page::{Align, At, Drawn, Frame, Pen};
 use super::super::theme;
 use super::layout::{Layout, place};
@@ -42,7 +42,7 @@ pub(super) fn draw<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -
     }
     let marks = picture.readings.iter().map(|r| marks::extent(r.says, place(layout, r.day, r.value)));
     let levels = picture.level.iter().chain(&picture.forecast);
-    let middles = levels.map(|level| marks::extent(Says::Exact, (layout.x(level.day), layout.y(level.middle))));
+    let middles = levels.map(|level| marks::extent(BoundMark::Exact, (layout.x(level.day), layout.y(level.middle))));
     let obstacles = Obstacles {
         latest: picture.latest().map(|r| marks::extent(r.says, place(layout, r.day, r.value))).collect(),
         others: marks.chain(middles).collect(),

@@ -6,7 +6,7 @@ use super::super::flags;
 use super::super::font::Face;
 use super::super::legend::FORECAST_DASH;
 use super::super::limit::{self, Forbidden};
-use super::super::marks::{self, Standing};
+use super::super::marks::{self, Emphasis};
 use super::super::page::{Drawn, Frame, Pen};
 use super::super::readings::Reading;
 use super::super::theme;
@@ -105,9 +105,9 @@ fn level<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>) -> Drawn<DB
 /// The marks of all readings but the latest, those that count on top.
 fn readings<DB: DrawingBackend>(pen: &Pen<'_, DB>, layout: &Layout<'_>, latest: &[&Reading]) -> Drawn<DB> {
     let earlier = |reading: &&Reading| !latest.iter().any(|latest| std::ptr::eq(*latest, *reading));
-    let counts = |standing: Standing| matches!(standing, Standing::Counts | Standing::Uncorrected);
-    let layers: [&dyn Fn(Standing) -> bool; 3] =
-        [&|s| s == Standing::AsRead, &|s| s != Standing::AsRead && !counts(s), &counts];
+    let counts = |standing: Emphasis| matches!(standing, Emphasis::Counts | Emphasis::Uncorrected);
+    let layers: [&dyn Fn(Emphasis) -> bool; 3] =
+        [&|s| s == Emphasis::AsRead, &|s| s != Emphasis::AsRead && !counts(s), &counts];
     let share = layout.mark_share();
     for layer in layers {
         for reading in layout.picture.readings.iter().filter(earlier).filter(|reading| layer(reading.standing)) {

@@ -15,7 +15,7 @@ mod words;
 pub use draw::draw;
 
 use super::flags::Flag;
-use super::marks::Standing;
+use super::marks::Emphasis;
 use super::page::Drawn;
 use super::readings::Reading;
 use super::surround::Surround;
@@ -99,7 +99,7 @@ impl TrendPicture {
 impl TrendPicture {
     /// The readings of the latest test up to the as-of date, whether it counts or not.
     pub(super) fn latest(&self) -> impl Iterator<Item = &Reading> {
-        let made = self.readings.iter().filter(|reading| reading.standing != Standing::AsRead);
+        let made = self.readings.iter().filter(|reading| reading.standing != Emphasis::AsRead);
         let last = made.clone().map(|reading| reading.day).fold(f64::NEG_INFINITY, f64::max);
         made.filter(move |reading| reading.day >= last)
     }

@@ -1,7 +1,7 @@
 //! What a grey or a small print must still say: shapes, dashes, contrast, sizes.
 
 use super::super::legend::{self, Entry, FORECAST_DASH, Strip};
-use super::super::marks::{self, Says, Standing};
+use super::super::marks::{self, BoundMark, Emphasis};
 use super::super::page::{Drawn, Pen};
 use super::super::recorder::{Kind, Record, Shape, record};
 use super::super::samples;
@@ -11,7 +11,7 @@ use plotters::style::RGBColor;
 
 /// One mark, or one sample of the legend, alone on the page.
 enum Alone {
-    Mark(Standing, Says),
+    Mark(Emphasis, BoundMark),
     Sample(legend::Sample),
 }
 
@@ -70,11 +70,11 @@ fn of(record: &Record, color: RGBColor) -> impl Iterator<Item = &Shape> {
 
 #[test]
 fn marks_of_different_meaning_have_different_shapes() {
-    use Standing::{AsRead, Before, Counts, LeadsNotProved, Outlier, Uncorrected};
-    let exact = [Counts, Uncorrected, Outlier, LeadsNotProved, Before, AsRead].map(|s| (s, Says::Exact));
-    let bounds =
-        [Says::Above, Says::Below, Says::OffScale].map(|says| [(Counts, says), (Before, says), (Outlier, says)]);
-    let kinds: Vec<(Standing, Says)> = exact.into_iter().chain(bounds.concat()).collect();
+    use Emphasis::{AsRead, Before, Counts, LeadsNotProved, Outlier, Uncorrected};
+    let exact = [Counts, Uncorrected, Outlier, LeadsNotProved, Before, AsRead].map(|s| (s, BoundMark::Exact));
+    let bounds = [BoundMark::Above, BoundMark::Below, BoundMark::OffScale]
+        .map(|says| [(Counts, says), (Before, says), (Outlier, says)]);
+    let kinds: Vec<(Emphasis, BoundMark)> = exact.into_iter().chain(bounds.concat()).collect();
     let outlines: Vec<_> = kinds.iter().map(|(s, says)| outline(&drawn(&Alone::Mark(*s, *says)).shapes)).collect();
     for (i, one) in outlines.iter().enumerate() {
         assert!(!one.is_empty(), "{:?} is drawn", kinds[i]);
@@ -95,15 +95,15 @@ fn samples_of_the_legend_have_different_shapes() {
 
 #[test]
 fn bounds_are_arrows_towards_the_truth() {
-    for (says, way) in [(Says::Above, -1.0), (Says::OffScale, -1.0), (Says::Below, 1.0)] {
-        let record = drawn(&Alone::Mark(Standing::Counts, says));
+    for (says, way) in [(BoundMark::Above, -1.0), (BoundMark::OffScale, -1.0), (BoundMark::Below, 1.0)] {
+        let record = drawn(&Alone::Mark(Emphasis::Counts, says));
         let head = record.shapes.iter().find(|shape| shape.kind == Kind::Polygon).expect("the head of an arrow");
         let tip = head.points[1].1;
         assert!((tip - 100.0 - way * marks::ARROW).abs() < 0.2, "{says:?}: {head:?}");
         assert!(head.points.iter().all(|p| (p.1 - tip) * way <= 1e-9), "the tip is farthest: {head:?}");
         let bar =
             record.shapes.iter().any(|s| s.kind == Kind::Path && s.points.iter().all(|p| (p.1 - 100.0).abs() < 0.2));
-        assert_eq!(bar, says != Says::OffScale, "a bar stands where a limit is known");
+        assert_eq!(bar, says != BoundMark::OffScale, "a bar stands where a limit is known");
     }
     let heads = of(&drawn(&picture("bounds")), theme::INK).filter(|shape| shape.kind == Kind::Polygon).count();
     assert_eq!(heads, 9, "eight readings and the legend");

@@ -1,6 +1,6 @@
 //! What is drawn where, for every sample.
 
-use super::super::marks::{Says, Standing};
+use super::super::marks::{BoundMark, Emphasis};
 use super::super::page::{Frame, Sheet};
 use super::super::recorder::{Kind, record, record_on};
 use super::super::samples::{self, Sample, mohm, on};
@@ -89,7 +89,7 @@ fn a_doubtful_reading_is_marked_and_makes_no_date() {
     sample.judgement.doubted = groundwall::trend::Stretch::new(vec![reading]).ok();
     let picture = sample.picture();
     assert_eq!(picture.crossing, None);
-    assert_eq!(picture.latest().map(|reading| reading.standing).collect::<Vec<_>>(), [Standing::Doubtful]);
+    assert_eq!(picture.latest().map(|reading| reading.standing).collect::<Vec<_>>(), [Emphasis::Doubtful]);
     let said = "doubtful, to be repeated; the line is that of the readings before";
     assert!(picture.words.legend.iter().any(|entry| entry.words == said), "{:?}", picture.words.legend);
 }
@@ -110,8 +110,8 @@ fn the_headline_is_about_the_latest_test_or_says_why_not() {
     // The void test is the one that is ringed, not the good one before it.
     sample.judgement.assessment.void_tested_on = Some(on("2026-10-27"));
     let picture = sample.picture();
-    assert_eq!(picture.latest().map(|reading| reading.standing).collect::<Vec<_>>(), [Standing::Void]);
-    assert!(!picture.readings.iter().any(|reading| reading.standing == Standing::Doubtful));
+    assert_eq!(picture.latest().map(|reading| reading.standing).collect::<Vec<_>>(), [Emphasis::Void]);
+    assert!(!picture.readings.iter().any(|reading| reading.standing == Emphasis::Doubtful));
     let said = "void, leads not proved: to be repeated";
     assert!(picture.words.legend.iter().any(|entry| entry.words == said), "{:?}", picture.words.legend);
 }
@@ -169,7 +169,7 @@ fn the_title_says_what_to_do_with_the_figures() {
 fn bounds_stand_at_their_limit_and_point_to_the_truth() {
     let picture = case("bounds").picture();
     assert_eq!(picture.readings.len(), 8);
-    assert!(picture.readings.iter().all(|r| r.says == Says::Above && r.standing == Standing::Counts));
+    assert!(picture.readings.iter().all(|r| r.says == BoundMark::Above && r.standing == Emphasis::Counts));
     assert!(picture.level.is_empty() && picture.forecast.is_empty() && picture.crossing.is_none());
     assert!(picture.words.subtitle.contains("no level can be given"));
 }
@@ -177,17 +177,17 @@ fn bounds_stand_at_their_limit_and_point_to_the_truth() {
 #[test]
 fn what_was_left_out_is_told_apart() {
     let picture = case("mixed").picture();
-    for standing in [Standing::LeadsNotProved, Standing::Outlier, Standing::Uncorrected] {
+    for standing in [Emphasis::LeadsNotProved, Emphasis::Outlier, Emphasis::Uncorrected] {
         assert_eq!(picture.readings.iter().filter(|r| r.standing == standing).count(), 1, "{standing:?}");
     }
-    assert!(picture.readings.iter().any(|r| r.value.is_none() && r.says == Says::OffScale));
+    assert!(picture.readings.iter().any(|r| r.value.is_none() && r.says == BoundMark::OffScale));
     let uncounted = "1 over range, not counted: end of scale not known";
     assert!(picture.words.legend.iter().any(|entry| entry.words == uncounted));
     // A reading without a temperature is drawn at an assumed one, with its value as read beside it.
     let assumed =
-        picture.readings.iter().find(|r| r.standing == Standing::Uncorrected).expect("one has no temperature");
+        picture.readings.iter().find(|r| r.standing == Emphasis::Uncorrected).expect("one has no temperature");
     let as_read =
-        picture.readings.iter().find(|r| r.standing == Standing::AsRead && (r.day - assumed.day).abs() < 1e-9);
+        picture.readings.iter().find(|r| r.standing == Emphasis::AsRead && (r.day - assumed.day).abs() < 1e-9);
     assert!(as_read.is_some_and(|r| r.value != assumed.value));
     assert!(picture.words.legend.iter().any(|e| e.words == "no temperature: an assumed one"));
     assert_eq!(picture.words.legend.iter().filter(|e| e.words.contains("left out")).count(), 1);
@@ -211,7 +211,7 @@ fn work_and_shifts_have_their_upright() {
     assert!(labels[3].starts_with("rewound before") && labels[0].starts_with("commissioned"));
     let began = axes::day(on("2023-05-05"));
     assert!(restart.level.iter().all(|level| level.day >= began), "the level begins after the rewind");
-    assert!(restart.readings.iter().any(|r| r.standing == Standing::Before && r.day < began));
+    assert!(restart.readings.iter().any(|r| r.standing == Emphasis::Before && r.day < began));
     let shifted = case("shifted").picture();
     assert_eq!(shifted.flags.len(), 1);
     assert_eq!(shifted.flags[0].label, "level shifted before 14 Aug 2023");
@@ -230,10 +230,10 @@ fn pictures_hold_what_was_judged_and_no_more() {
     assert!(falling.forecast[0].day >= falling.level[falling.level.len() - 1].day - 0.5, "the forecast goes on");
     assert_eq!(falling.crossing.and_then(|c| c.latest), Some(axes::day(on("2035-01-20"))));
     let below = case("below").picture();
-    let last = below.readings.iter().rev().find(|r| r.standing == Standing::Counts).expect("a reading");
+    let last = below.readings.iter().rev().find(|r| r.standing == Emphasis::Counts).expect("a reading");
     assert!(last.value < below.minimum.as_ref().map(|minimum| minimum.value));
     let one = case("one").picture();
-    assert_eq!(one.readings.iter().filter(|r| r.standing == Standing::Counts).count(), 1);
+    assert_eq!(one.readings.iter().filter(|r| r.standing == Emphasis::Counts).count(), 1);
     assert!(one.level.is_empty() && one.forecast.is_empty());
     assert!(case("empty").picture().readings.is_empty());
 }

@@ -2,7 +2,7 @@
 
 use super::super::font::{Face, clean};
 use super::super::legend::{Entry, Sample};
-use super::super::marks::{Says, Standing};
+use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::Reading;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tests};
 use super::super::{ChartContext, theme};
@@ -158,12 +158,12 @@ pub(super) fn footer(judgement: &Judgement, context: &ChartContext) -> Vec<Strin
 pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry> {
     let mut entries = Vec::new();
     let mut add = |sample: Sample, words: String| entries.push(Entry { sample, words });
-    let mut kinds: Vec<(Standing, Says)> = picture.readings.iter().map(|reading| legend_form(*reading)).collect();
+    let mut kinds: Vec<(Emphasis, BoundMark)> = picture.readings.iter().map(|reading| legend_form(*reading)).collect();
     kinds.sort_unstable();
     kinds.dedup();
     for (standing, says) in kinds {
         let words = mark_words(standing, says, judgement);
-        let uncounted = says == Says::OffScale && standing == Standing::Counts;
+        let uncounted = says == BoundMark::OffScale && standing == Emphasis::Counts;
         let count = picture.readings.iter().filter(|reading| legend_form(**reading) == (standing, says)).count();
         add(Sample::Mark(standing, says), if uncounted { format!("{count} {words}") } else { words });
     }
@@ -191,36 +191,36 @@ pub(super) fn legend(picture: &TrendPicture, judgement: &Judgement) -> Vec<Entry
 }
 
 /// Arrows of readings left out share the sample of their reason; where there is no value, no temperature is wanted for it.
-fn legend_form(Reading { standing, says, .. }: Reading) -> (Standing, Says) {
+fn legend_form(Reading { standing, says, .. }: Reading) -> (Emphasis, BoundMark) {
     match (standing, says) {
-        (Standing::Counts | Standing::Uncorrected, Says::OffScale) => (Standing::Counts, says),
-        (Standing::Counts | Standing::Uncorrected | Standing::Doubtful, _) => (standing, says),
-        _ => (standing, Says::Exact),
+        (Emphasis::Counts | Emphasis::Uncorrected, BoundMark::OffScale) => (Emphasis::Counts, says),
+        (Emphasis::Counts | Emphasis::Uncorrected | Emphasis::Doubtful, _) => (standing, says),
+        _ => (standing, BoundMark::Exact),
     }
 }
 
-fn mark_words(standing: Standing, says: Says, judgement: &Judgement) -> String {
+fn mark_words(standing: Emphasis, says: BoundMark, judgement: &Judgement) -> String {
     match (standing, says) {
-        (Standing::Counts, Says::Exact) => format!("reading at {}", judgement.reference),
-        (Standing::Counts, Says::Above) => "more than this: the scale ended".to_owned(),
-        (Standing::Counts, Says::Below) => "less than this".to_owned(),
-        (Standing::Counts, Says::OffScale) => "over range, not counted: end of scale not known".to_owned(),
-        (Standing::Uncorrected, Says::Above) => "more than this, at an assumed temperature".to_owned(),
-        (Standing::Uncorrected, Says::Below) => "less than this, at an assumed temperature".to_owned(),
-        (Standing::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
-        (Standing::Doubtful, says) => {
+        (Emphasis::Counts, BoundMark::Exact) => format!("reading at {}", judgement.reference),
+        (Emphasis::Counts, BoundMark::Above) => "more than this: the scale ended".to_owned(),
+        (Emphasis::Counts, BoundMark::Below) => "less than this".to_owned(),
+        (Emphasis::Counts, BoundMark::OffScale) => "over range, not counted: end of scale not known".to_owned(),
+        (Emphasis::Uncorrected, BoundMark::Above) => "more than this, at an assumed temperature".to_owned(),
+        (Emphasis::Uncorrected, BoundMark::Below) => "less than this, at an assumed temperature".to_owned(),
+        (Emphasis::Uncorrected, _) => "no temperature: an assumed one".to_owned(),
+        (Emphasis::Doubtful, says) => {
             let what = match says {
-                Says::Exact => "doubtful",
-                Says::Above => "more than this, doubtful",
-                Says::Below => "less than this, doubtful",
-                Says::OffScale => "over range, end of scale not known",
+                BoundMark::Exact => "doubtful",
+                BoundMark::Above => "more than this, doubtful",
+                BoundMark::Below => "less than this, doubtful",
+                BoundMark::OffScale => "over range, end of scale not known",
             };
             format!("{what}, to be repeated; the line is that of the readings before")
         }
-        (Standing::Outlier, _) => "outlier, hardly counts".to_owned(),
-        (Standing::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
-        (Standing::Void, _) => "void, leads not proved: to be repeated".to_owned(),
-        (Standing::Before, _) => "before the stretch, left out".to_owned(),
-        (Standing::AsRead, _) => "as read".to_owned(),
+        (Emphasis::Outlier, _) => "outlier, hardly counts".to_owned(),
+        (Emphasis::LeadsNotProved, _) => "lead check failed, left out".to_owned(),
+        (Emphasis::Void, _) => "void, leads not proved: to be repeated".to_owned(),
+        (Emphasis::Before, _) => "before the stretch, left out".to_owned(),
+        (Emphasis::AsRead, _) => "as read".to_owned(),
     }
 }

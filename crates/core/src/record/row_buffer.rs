@@ -10,7 +10,7 @@ use chrono::NaiveDate;
 
 /// A record reused for row after row, so that its memory is allocated once.
 #[derive(Clone, Debug)]
-pub struct Draft {
+pub struct RowBuffer {
     pub(super) test: TestRecord,
     pub(super) tested_on: Option<TestedOn>,
     pub(super) elapsed: Option<Elapsed>,
@@ -25,7 +25,7 @@ pub struct Draft {
     spare: String,
 }
 
-impl Default for Draft {
+impl Default for RowBuffer {
     fn default() -> Self {
         let test = TestRecord::empty(String::new(), TestedOn::day(NaiveDate::default()));
         Self {
@@ -42,7 +42,7 @@ impl Default for Draft {
     }
 }
 
-impl Draft {
+impl RowBuffer {
     /// Forgets the row before.
     pub(super) fn start(&mut self, origin: Origin) {
         let test = &mut self.test;

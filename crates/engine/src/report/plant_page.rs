@@ -1,4 +1,4 @@
-//! The page of the whole works: how many series need what, and the list of them to sort and to filter.
+//! The page of the whole plant: how many series need what, and the list of them to sort and to filter.
 
 use super::{Entry, LEAST_URGENT};
 use crate::compare::{Change, Comparison, words};
@@ -13,13 +13,13 @@ use std::collections::BTreeSet;
 
 /// The template.
 pub const TEMPLATE: Template = Template {
-    name: "works.html",
-    source: include_str!("works.html"),
-    script: Some(include_str!("works.js")),
+    name: "plant.html",
+    source: include_str!("plant.html"),
+    script: Some(include_str!("plant.js")),
     fonts: false,
 };
 
-/// The list, which the page of the works and the page that holds everything share.
+/// The list, which the page of the plant and the page that holds everything share.
 pub const LIST: Template =
     Template { name: "list.html", source: include_str!("list.html"), script: None, fonts: false };
 
@@ -215,7 +215,7 @@ impl<'a> Content<'a> {
                     rejected: ledger.rejected,
                 })
                 .collect(),
-            changes: changes.map(|changes| told(changes, entries, link)),
+            changes: changes.map(|changes| changes_view(changes, entries, link)),
             confidence: assessment.confidence.in_words(),
         }
     }
@@ -233,7 +233,7 @@ pub fn list(assessment: &Assessment<'_>) -> Result<String, Failure> {
 }
 
 /// What changed, with links to the pages that there are.
-fn told(comparison: &Comparison, entries: &[Entry], link: &dyn Fn(&Entry) -> Option<String>) -> Changes {
+fn changes_view(comparison: &Comparison, entries: &[Entry], link: &dyn Fn(&Entry) -> Option<String>) -> Changes {
     let page = |change: &Change| {
         let is_of = |series: &SeriesAssessment| {
             (&series.winding, &series.connection, &series.scope) == (&change.winding, &change.connection, &change.scope)
