@@ -189,6 +189,7 @@ impl fmt::Display for Column {
 
 #[cfg(test)]
 mod tests {
+    use super::super::fault::Fault;
     use super::*;
 
     #[test]
@@ -214,6 +215,22 @@ mod tests {
             let column = Column::read(header);
             assert!(column.is_some(), "{header}");
             assert_eq!(column.and_then(|c| Column::read(&c.to_string())), column);
+        }
+    }
+
+    /// A fault holds the name of its column, and what follows from it is decided by the column.
+    #[test]
+    fn every_column_is_found_again_by_the_name_in_a_fault() {
+        use ResistanceUnit::{Gigohm, Kilohm, Megohm, Ohm, Teraohm};
+        let plain = PLAIN.iter().map(|(_, column)| *column);
+        let items = Item::WORDS.iter().map(|(item, _)| Column::Procedure(*item));
+        let of_units = [Ohm, Kilohm, Megohm, Gigohm, Teraohm].into_iter().flat_map(|unit| {
+            let times = [15.0, 60.0, 90.5, 600.0, 1.0 / 0.3, 7200.0].map(|s| Elapsed::from_seconds(s).expect("a time"));
+            let readings = times.map(|time| Column::Reading(time, unit));
+            readings.into_iter().chain([Column::Resistance(unit), Column::FullScale(unit)])
+        });
+        for column in plain.chain(items).chain(of_units) {
+            assert_eq!(Fault::new(column, "", "", "").known_column(), Some(column), "{column}");
         }
     }
 

@@ -1,5 +1,6 @@
 //! What is wrong with a row: one fault for each rule that a cell breaks.
 
+use super::columns::Column;
 use std::error::Error;
 use std::fmt;
 use std::ops::Deref;
@@ -21,6 +22,14 @@ pub struct Fault {
 pub(super) const NONE_AFTER: &str = "no test can have been made after";
 
 impl Fault {
+    /// The column as it is understood; `None` for the whole row, and for a column of another kind, such as one of units.
+    ///
+    /// What follows from a fault is decided by this and not by how the name is written.
+    #[must_use]
+    pub fn known_column(&self) -> Option<Column> {
+        Column::read(&self.column)
+    }
+
     /// Whether it is a date after today.
     #[must_use]
     pub fn is_date_after_today(&self) -> bool {

@@ -187,7 +187,7 @@ impl RowBuffer {
     fn take_timed(&mut self) {
         let Some((column, value)) = self.timed else { return };
         match self.elapsed {
-            None if self.faults.iter().any(|fault| fault.column.starts_with("elapsed")) => {}
+            None if self.faults.iter().any(|fault| matches!(fault.known_column(), Some(Column::Elapsed(_)))) => {}
             None => self.faults.push(Fault::new(
                 "elapsed_s",
                 "",

@@ -11,7 +11,7 @@ use groundwall::resistance::{CellRules, Measured};
 use std::borrow::Cow;
 
 /// What the name of such a column ends with.
-pub(super) const ENDING: &str = "_bound";
+const ENDING: &str = "_bound";
 
 /// A column of bounds and the readings that it belongs to.
 #[derive(Clone, Debug, PartialEq)]

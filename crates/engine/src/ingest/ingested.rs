@@ -1,12 +1,12 @@
 //! What came of reading: tests, the ledger of the inputs, and the rows kept out with their reasons.
 
-use super::bound_column::ENDING;
 use super::columns::Columns;
 use super::delimited::Layout;
 use super::joined::JoinedNames;
 use super::layout::CellPlace;
 use super::rejections::{Rejection, Rejections};
 use crate::error::{Status, shown};
+use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::record::{Origin, TestRecord};
 use groundwall::table::SeriesTable;
@@ -173,7 +173,7 @@ fn sentence(place: &str, fault: &RowFault<'_>, column: String) -> String {
     if fault.column == WHOLE_ROW {
         return format!("{place}: the row has {}; {}", fault.value, fault.rule);
     }
-    let is_reading = fault.column.starts_with("r_") && !fault.column.ends_with(ENDING);
+    let is_reading = matches!(Column::read(fault.column), Some(Column::Reading(..)));
     let kind = if is_reading && !column.to_lowercase().contains("resistance") { "resistance " } else { "" };
     let value = if fault.value.is_empty() { Cow::from("empty") } else { shown(fault.value).into() };
     format!("{place}: {kind}{column} is {value}; {}", fault.rule)

@@ -316,7 +316,7 @@ fn judge_row<'d>(
     }
     // A cell that could not be read looks empty to the rules: that they miss it does not count.
     let mut others = outcome.err().unwrap_or_default();
-    let is_reading = |fault: &Fault| fault.column.starts_with("r_");
+    let is_reading = |fault: &Fault| matches!(fault.known_column(), Some(Column::Reading(..)));
     others.retain(|other| {
         let same = |fault: &Fault| fault.column == other.column || (is_reading(fault) && is_reading(other));
         !(other.value.is_empty() && damaged.iter().any(same))

@@ -137,7 +137,8 @@ pub fn read<'d>(
                     .find(|earlier| earlier.column == fault.column && earlier.value == fault.value)
                     .unwrap_or(fault)
             });
-            let is_reading = |fault: &Fault| fault.column.starts_with("r_") || fault.column.starts_with("resistance");
+            let is_reading =
+                |fault: &Fault| matches!(fault.known_column(), Some(Column::Reading(..) | Column::Resistance(_)));
             let lost_reading =
                 faults.iter().any(|fault| is_reading(fault) || rules.columns.is_unit_or_bound(&fault.column));
             let is_known = |fault: &Fault| faults.iter().any(|own| own.column == fault.column);
