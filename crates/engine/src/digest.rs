@@ -1,4 +1,4 @@
-//! Digests of files.
+//! Digests of files, and bytes as text.
 
 use sha2::{Digest, Sha256};
 use std::fmt::Write as _;
@@ -51,6 +51,20 @@ pub(crate) fn hexadecimal(bytes: &[u8]) -> String {
     })
 }
 
+/// Bytes as text in the alphabet of RFC 4648, section 4.
+pub(crate) fn base64(bytes: &[u8]) -> String {
+    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
+    for three in bytes.chunks(3) {
+        let bits = three.iter().fold(0u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
+        for place in 0..4 {
+            let sign = ALPHABET[(bits >> (18 - 6 * place)) as usize & 63];
+            text.push(if place <= three.len() { char::from(sign) } else { '=' });
+        }
+    }
+    text
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -63,5 +77,13 @@ mod tests {
         let mut out = Digesting::new(Vec::new());
         assert!(out.write_all(b"a").and_then(|()| out.write_all(b"bc")).is_ok());
         assert_eq!(out.finish(), (3, published.to_owned()));
+    }
+
+    #[test]
+    fn base64_follows_the_test_vectors() {
+        // RFC 4648, section 10.
+        for (plain, coded) in [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")] {
+            assert_eq!(base64(plain.as_bytes()), coded);
+        }
     }
 }

@@ -36,6 +36,26 @@ pub fn legible(text: &str) -> String {
     shown
 }
 
+/// The text on one line, for pictures, pages and tables: blanks instead of control characters, and what [`steers`] shown as an escape.
+#[must_use]
+pub fn clean(text: &str) -> String {
+    let allowed = |c: char| match c {
+        '\u{fffe}' | '\u{ffff}' => None,
+        c if c.is_control() || c.is_whitespace() => Some(' '),
+        c => Some(c),
+    };
+    legible(&text.chars().filter_map(allowed).take(2000).collect::<String>())
+        .split(' ')
+        .filter(|word| !word.is_empty())
+        .fold(String::new(), |mut line, word| {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+            line
+        })
+}
+
 /// JSON in which every character that [`steers`] is escaped as JSON escapes it, so that it says the same.
 #[must_use]
 pub fn legible_json(json: &str) -> String {
@@ -128,5 +148,10 @@ mod tests {
             assert_eq!(text.starts_with("\\u{1b}[1mhold"), plain, "{text}");
             assert!(text.ends_with("a\\u{1b}[1mb\n"), "{text}");
         }
+    }
+
+    #[test]
+    fn control_characters_and_direction_overrides_do_not_reach_a_picture() {
+        assert_eq!(clean(" a\n\tb\u{0}\u{202e}c  d\u{85} \u{2066}\u{3164}"), "a b \\u{202e}c d \\u{2066}\\u{3164}");
     }
 }

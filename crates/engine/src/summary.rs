@@ -1,9 +1,29 @@
 //! Short texts about a series that lists, charts and pages share.
 
-use crate::output::span_in_words;
 use groundwall::assess::{Action, Asks, Code, Finding, Latest, SeriesAssessment, WorkBy};
 use groundwall::resistance::{Bound, Measured};
 use groundwall::units::{Resistance, Temperature};
+
+/// A count of what is overdue: "94 of 120 overdue, the oldest by 14 months". None where nothing is.
+#[must_use]
+pub fn overdue_in_words(days: &[u32], of: usize) -> Option<String> {
+    let longest = span_in_words(*days.iter().max()?);
+    Some(match days.len() {
+        1 => format!("1 of {of} overdue, by {longest}"),
+        count => format!("{count} of {of} overdue, the oldest by {longest}"),
+    })
+}
+
+/// Days as a person counts them: "20 days", "14 months".
+#[must_use]
+pub fn span_in_words(days: u32) -> String {
+    const DAYS_PER_MONTH: f64 = 365.25 / 12.0;
+    match days {
+        1 => "1 day".to_owned(),
+        0..=59 => format!("{days} days"),
+        _ => format!("{:.0} months", f64::from(days) / DAYS_PER_MONTH),
+    }
+}
 
 /// What an action means, as one sentence without a full stop; where the test is overdue, that comes first.
 #[must_use]

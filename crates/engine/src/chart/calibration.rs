@@ -2,9 +2,10 @@
 //! probabilities of reaching the minimum against what came.
 
 use super::Chart;
-use super::font::{Face, clean};
+use super::font::Face;
 use super::page::{Align, Drawn, Frame, Pen};
 use super::theme;
+use crate::legible::clean;
 use groundwall::replay::Replay;
 use plotters::coord::Shift;
 use plotters::drawing::DrawingArea;

@@ -1,12 +1,13 @@
 //! Labels of upright lines, in tiers above the data, so that no label meets another label or another line.
 
 use super::axes::{date, day};
-use super::font::{Face, clean};
+use super::font::Face;
 use super::legend::{Entry, Sample};
 use super::marks;
 use super::page::{Align, Drawn, Frame, Pen};
 use super::theme;
 use super::timeline::Timeline;
+use crate::legible::clean;
 use groundwall::assess::{Judgement, SinceReason};
 use groundwall::record::Event;
 use plotters_backend::DrawingBackend;

@@ -4,7 +4,6 @@
 //! and the signs of the trade. Widths are sums of advances without kerning; the cut fonts hold no kerning, so a viewer of
 //! the SVG spaces the text in the same way.
 
-use crate::legible::legible;
 use ab_glyph::{Font, FontRef};
 use std::sync::LazyLock;
 
@@ -151,26 +150,6 @@ pub fn is_invisible(c: char) -> bool {
     matches!(c, '\u{200b}'..='\u{200f}' | '\u{2060}'..='\u{2069}' | '\u{fe00}'..='\u{fe0f}' | '\u{feff}')
 }
 
-/// A text that can stand on one line of any picture or page: blanks instead of control characters, and what [`steers`](crate::legible::steers) shown as text.
-#[must_use]
-pub fn clean(text: &str) -> String {
-    let allowed = |c: char| match c {
-        '\u{fffe}' | '\u{ffff}' => None,
-        c if c.is_control() || c.is_whitespace() => Some(' '),
-        c => Some(c),
-    };
-    legible(&text.chars().filter_map(allowed).take(2000).collect::<String>())
-        .split(' ')
-        .filter(|word| !word.is_empty())
-        .fold(String::new(), |mut line, word| {
-            if !line.is_empty() {
-                line.push(' ');
-            }
-            line.push_str(word);
-            line
-        })
-}
-
 /// Whether a space must not be broken: between a number and its unit, a month and its year, a day and its month.
 fn binds(before: &str, after: &str) -> bool {
     let before = before.rsplit(' ').next().unwrap_or_default();
@@ -244,10 +223,5 @@ mod tests {
         assert_eq!(even.join(" "), text);
         assert!(face.width(&even[1]) > 400.0);
         assert_eq!(face.wrap_even("one line", 1120.0, 2), ["one line"]);
-    }
-
-    #[test]
-    fn control_characters_and_direction_overrides_do_not_reach_a_picture() {
-        assert_eq!(clean(" a\n\tb\u{0}\u{202e}c  d\u{85} \u{2066}\u{3164}"), "a b \\u{202e}c d \\u{2066}\\u{3164}");
     }
 }

@@ -1,8 +1,10 @@
 //! Vectors: the SVG file, with the fonts inside so that it looks the same everywhere.
 
-use super::font::{REGULAR_FILE, STRONG_FILE, clean};
+use super::font::{REGULAR_FILE, STRONG_FILE};
 use super::page::Sheet;
 use super::{Chart, ChartError, Size};
+use crate::digest::base64;
+use crate::legible::clean;
 use plotters::backend::SVGBackend;
 use plotters::drawing::IntoDrawingArea;
 use std::fmt::Write as _;
@@ -69,31 +71,4 @@ fn content<C: Chart>(chart: &C, sheet: &Sheet) -> Result<String, ChartError> {
 
 fn escape(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;")
-}
-
-/// Bytes as text in the alphabet of RFC 4648, section 4.
-pub(crate) fn base64(bytes: &[u8]) -> String {
-    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for three in bytes.chunks(3) {
-        let bits = three.iter().fold(0u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - three.len()));
-        for place in 0..4 {
-            let sign = ALPHABET[(bits >> (18 - 6 * place)) as usize & 63];
-            text.push(if place <= three.len() { char::from(sign) } else { '=' });
-        }
-    }
-    text
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn base64_follows_the_test_vectors() {
-        // RFC 4648, section 10.
-        for (plain, coded) in [("", ""), ("f", "Zg=="), ("fo", "Zm8="), ("foo", "Zm9v"), ("foobar", "Zm9vYmFy")] {
-            assert_eq!(base64(plain.as_bytes()), coded);
-        }
-    }
 }

@@ -1,7 +1,7 @@
 //! Sentences and names that several kinds of charts share.
 
 use super::ChartContext;
-use super::font::clean;
+use crate::legible::clean;
 use groundwall::assess::{Action, Judgement};
 
 /// What a picture must not be taken for.

@@ -4,8 +4,8 @@ mod lines;
 mod model;
 
 use super::table::Shape;
-use crate::chart::font::clean;
 use crate::fleet::Judged;
+use crate::legible::clean;
 use groundwall::absorption::{Ratio, absorption_curve};
 use groundwall::assess::{Action, CorrectedTest, Judgement, LeftOut, SinceReason};
 use groundwall::policy::{Policy, SiteDefaults};

@@ -17,6 +17,7 @@ pub mod workbook;
 pub mod wrap;
 
 use crate::ingest::InputLedger;
+use crate::summary::overdue_in_words;
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Evidence, Finding, SeriesAssessment};
 use groundwall::policy::Policy;
@@ -152,27 +153,6 @@ impl Assessment<'_> {
     #[must_use]
     pub fn overdue_in_words(&self) -> Option<String> {
         Some(format!("{}.", overdue_in_words(&self.overdue(), self.lines())?))
-    }
-}
-
-/// A count of what is overdue: "94 of 120 overdue, the oldest by 14 months". None where nothing is.
-#[must_use]
-pub fn overdue_in_words(days: &[u32], of: usize) -> Option<String> {
-    let longest = span_in_words(*days.iter().max()?);
-    Some(match days.len() {
-        1 => format!("1 of {of} overdue, by {longest}"),
-        count => format!("{count} of {of} overdue, the oldest by {longest}"),
-    })
-}
-
-/// Days as a person counts them: "20 days", "14 months".
-#[must_use]
-pub fn span_in_words(days: u32) -> String {
-    const DAYS_PER_MONTH: f64 = 365.25 / 12.0;
-    match days {
-        1 => "1 day".to_owned(),
-        0..=59 => format!("{days} days"),
-        _ => format!("{:.0} months", f64::from(days) / DAYS_PER_MONTH),
     }
 }
 

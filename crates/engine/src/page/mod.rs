@@ -11,10 +11,9 @@
 mod security;
 
 use crate::cautions::{CAUTIONS, SAFETY};
-use crate::chart::font::clean;
 use crate::chart::svg::fonts;
 use crate::error::Failure;
-use crate::legible::{legible, steers};
+use crate::legible::{clean, legible, steers};
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment, UndefinedBehavior, Value, context, escape_formatter};

@@ -1,6 +1,6 @@
 //! What a page may load and run: its own style and script, told by their digests, and pictures beside it.
 
-use crate::chart::svg::base64;
+use crate::digest::base64;
 use sha2::{Digest, Sha256};
 
 /// The content security policy of a page.

@@ -4,9 +4,10 @@
 mod canvas;
 mod font;
 
-use crate::chart::font::{Face, Weight, clean};
+use crate::chart::font::{Face, Weight};
 use crate::chart::page::Sheet;
 use crate::chart::{Chart, ChartError, Size};
+use crate::legible::clean;
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 use font::Fonts;

@@ -3,8 +3,9 @@
 use super::{Entry, LEAST_URGENT};
 use crate::compare::{Change, Comparison, words};
 use crate::error::Failure;
-use crate::output::{Assessment, of_the_register, span_in_words, table, test_by};
+use crate::output::{Assessment, of_the_register, table, test_by};
 use crate::page::{Pages, Template};
+use crate::summary::span_in_words;
 use crate::summary::{asked, hot_while_drying, latest_in_words, reasons};
 use groundwall::assess::SeriesAssessment;
 use serde::Serialize;

@@ -2,8 +2,9 @@
 
 use super::lines::Lines;
 use super::steps::steps;
-use crate::output::{of_the_register, span_in_words, table, test_by};
+use crate::output::{of_the_register, table, test_by};
 use crate::page::Template;
+use crate::summary::span_in_words;
 use crate::summary::{as_read_in_words, hot_while_drying, latest_in_words, meaning};
 use groundwall::absorption::{absorption_ratio, polarization_index};
 use groundwall::assess::{CorrectedTest, Judgement, LeftOut, SeriesAssessment, SinceCommissioning};

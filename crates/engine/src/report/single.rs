@@ -2,8 +2,8 @@
 
 use super::plant_page::{self, File};
 use super::{Entry, series_page};
-use crate::chart::svg::base64;
 use crate::compare::Comparison;
+use crate::digest::base64;
 use crate::error::Failure;
 use crate::output::Assessment;
 use crate::page::{Pages, Template};

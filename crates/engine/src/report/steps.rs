@@ -1,6 +1,7 @@
 //! What to do about a series, step by step, in the order in which it is done.
 
-use crate::output::{span_in_words, test_by};
+use crate::output::test_by;
+use crate::summary::span_in_words;
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Asks, Code, SeriesAssessment, WorkBy};
 

@@ -1,7 +1,7 @@
 //! From the rows of a series to the picture.
 
 use super::super::ChartContext;
-use super::super::font::{Face, clean};
+use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::said;
@@ -9,6 +9,7 @@ use super::super::surround::Surround;
 use super::super::theme;
 use super::super::words::{self, NAME_WIDTH, isolate, tag, tests};
 use super::{AbsorptionPicture, Curve, Timed};
+use crate::legible::clean;
 use groundwall::absorption::{
     AbsorptionCurve, Ratio, absorption_curve, absorption_ratio, polarization_index, ten_minutes,
 };

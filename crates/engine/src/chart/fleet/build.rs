@@ -1,7 +1,6 @@
 //! From judgements to the lines of the list, and from those to pages.
 
 use super::super::axes::day;
-use super::super::font::clean;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
 use super::super::page::{FINE, Frame, Sheet};
@@ -10,7 +9,8 @@ use super::super::surround::Surround;
 use super::super::words::{self, isolate};
 use super::super::{ChartContext, ChartError, Size};
 use super::{FleetPicture, Row, Share, Terms, counts, draw};
-use crate::output::overdue_in_words;
+use crate::legible::clean;
+use crate::summary::overdue_in_words;
 use crate::summary::{hot_while_drying, is_out_of_sight, latest_in_words};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Judgement, SeriesAssessment};

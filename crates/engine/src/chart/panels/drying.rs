@@ -1,6 +1,6 @@
 //! Drying out: resistance and temperature against hours, with the dip, the rise and the flat end.
 
-use super::super::font::{Face, clean};
+use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::said;
@@ -8,6 +8,7 @@ use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, tag};
 use super::super::{ChartContext, MinimumLine, theme};
 use super::{PanelsPicture, Point};
+use crate::legible::clean;
 use groundwall::assess::{Drying, DryingPoint, Judgement, flat_for};
 use groundwall::record::Event;
 use groundwall::resistance::Measured;

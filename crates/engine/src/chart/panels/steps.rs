@@ -1,6 +1,6 @@
 //! One test at rising voltages: resistance and current against voltage.
 
-use super::super::font::{Face, clean};
+use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::said;
@@ -8,6 +8,7 @@ use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, tag};
 use super::super::{ChartContext, theme};
 use super::{PanelsPicture, Point};
+use crate::legible::clean;
 use groundwall::assess::{Code, Judgement};
 use groundwall::steps::Step;
 use groundwall::units::three_digits;

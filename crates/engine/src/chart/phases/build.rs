@@ -2,7 +2,7 @@
 
 use super::super::axes::day;
 use super::super::flags::{self, Flag};
-use super::super::font::{Face, clean};
+use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::Reading;
@@ -10,6 +10,7 @@ use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tag, tests};
 use super::super::{ChartContext, MinimumLine, theme};
 use super::{PhasesPicture, RatioMark};
+use crate::legible::clean;
 use chrono::{Months, NaiveDate};
 use groundwall::assess::{Code, CorrectedTest, Judgement, PhaseRatio, SeriesAssessment, phase_ratios};
 use groundwall::record::{Connection, OtherPhases, Phase};

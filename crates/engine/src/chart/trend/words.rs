@@ -1,13 +1,14 @@
 //! The words around the picture: title, axis, legend, footer.
 
-use super::super::font::{Face, clean};
+use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
 use super::super::readings::Reading;
 use super::super::words::{self, NAME_WIDTH, isolate, sentence, tests};
 use super::super::{ChartContext, theme};
 use super::TrendPicture;
-use crate::output::span_in_words;
+use crate::legible::clean;
+use crate::summary::span_in_words;
 use crate::summary::{latest_in_words, meaning, reason};
 use chrono::NaiveDate;
 use groundwall::assess::{Action, Code, CrossingDates, Judgement, LeftOut, WorkBy};

@@ -7,9 +7,9 @@ pub mod sheet;
 pub mod table;
 pub mod workbook;
 
-use crate::chart::font::clean;
 use crate::ingest::InputLedger;
-use crate::output::{overdue_in_words, span_in_words};
+use crate::legible::clean;
+use crate::summary::{overdue_in_words, span_in_words};
 use groundwall::round::{Line, Round};
 
 /// A round and the histories it was planned from.

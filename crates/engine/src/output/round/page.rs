@@ -2,8 +2,8 @@
 
 use super::{Planned, place};
 use crate::error::Failure;
-use crate::output::span_in_words;
 use crate::page::{Pages, Template};
+use crate::summary::span_in_words;
 use groundwall::assess::Action;
 use groundwall::round::{Expectation, Line};
 use serde::Serialize;

@@ -3,7 +3,7 @@
 use super::super::table::Shape;
 use super::super::wrap::wrap;
 use super::{Planned, due, place, summary};
-use crate::chart::font::clean;
+use crate::legible::clean;
 use groundwall::assess::Action;
 use groundwall::round::{Expectation, Line};
 use std::io::{self, Write};
