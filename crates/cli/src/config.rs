@@ -22,8 +22,8 @@
 
 use crate::args::{Command, HistoryArgs};
 use crate::console::Console;
-use crate::files::Input;
 use crate::files::input::expand;
+use crate::files::{Input, SETTINGS};
 use crate::values;
 use clap::ArgMatches;
 use clap::parser::ValueSource;
@@ -39,8 +39,6 @@ use std::ops::Range;
 use std::path::{Component, Path, PathBuf};
 use toml_edit::{Document, Item};
 
-/// Name of the file.
-pub(crate) const NAME: &str = "groundwall.toml";
 /// Settings that every command on histories takes.
 const JUDGING: [&str; 4] = ["register", "policy", "confidence", "names"];
 /// Settings that say how histories are read.
@@ -184,7 +182,7 @@ fn above(place: &Path) -> Option<PathBuf> {
     let is_left = |folder: &Path| {
         place.strip_prefix(folder).is_ok_and(|rest| rest.components().any(|part| part == Component::ParentDir))
     };
-    let mut folders = place.ancestors().skip(1).filter(|folder| !is_left(folder)).map(|folder| folder.join(NAME));
+    let mut folders = place.ancestors().skip(1).filter(|folder| !is_left(folder)).map(|folder| folder.join(SETTINGS));
     // A link to nothing is found too, and then cannot be read.
     folders.find(|file| file.is_file() || file.is_symlink())
 }

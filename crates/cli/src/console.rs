@@ -1,16 +1,23 @@
 //! The two streams a command writes to: data to standard output, messages to standard error.
 
-use crate::args::MessageFormat;
-use crate::files::Target;
+use clap::ValueEnum;
 use groundwall_engine::error::Failure;
 use groundwall_engine::legible::Legible;
-use groundwall_engine::output::table::Shape;
-use std::io::{self, IsTerminal as _, Write};
+use std::io::{self, Write};
 
 /// Width of a table that goes into a file or a pipe, columns.
 const WIDTH_WITHOUT_TERMINAL: usize = 132;
 /// Width of a terminal that does not say its own.
 const WIDTH_OF_TERMINAL: usize = 80;
+
+/// Forms of remarks and failures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum MessageFormat {
+    /// For people
+    Text,
+    /// For programs: one JSON object a line
+    Json,
+}
 
 /// Where a command writes.
 pub struct Console<'a> {
@@ -78,14 +85,6 @@ impl Console<'_> {
         texts.into_iter().for_each(|text| self.remark(&text));
     }
 
-    /// What a target looks like from outside: the terminal, if standard output is one.
-    #[must_use]
-    pub fn shape(&self, target: &Target) -> Shape {
-        let at_terminal = *target == Target::Stdout && io::stdout().is_terminal();
-        let width = if at_terminal { width_of_terminal() } else { WIDTH_WITHOUT_TERMINAL };
-        Shape { width, color: self.color && *target == Target::Stdout }
-    }
-
     /// Writes text for people to standard output.
     ///
     /// # Errors
@@ -122,7 +121,13 @@ pub fn legibly(
     text.flush()
 }
 
-/// What the user says by `COLUMNS`, else what the terminal says of itself.
+/// Width of a table: of the terminal, or of a file or a pipe.
+#[must_use]
+pub fn width_of_table(at_terminal: bool) -> usize {
+    if at_terminal { width_of_terminal() } else { WIDTH_WITHOUT_TERMINAL }
+}
+
+/// The width that `COLUMNS` sets, else the terminal's own.
 fn width_of_terminal() -> usize {
     let said = std::env::var("COLUMNS").ok().and_then(|columns| columns.trim().parse().ok());
     said.filter(|columns| *columns > 0).or_else(own_width).unwrap_or(WIDTH_OF_TERMINAL)

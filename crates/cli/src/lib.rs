@@ -20,9 +20,9 @@ mod settings;
 mod threads;
 mod values;
 
-use args::{Cli, Command, MessageFormat};
+use args::{Cli, Command};
 use clap::{ColorChoice, CommandFactory, FromArgMatches};
-use console::Console;
+use console::{Console, MessageFormat};
 use groundwall_engine::error::{Failure, Status};
 use groundwall_engine::legible::{Legible, legible};
 use std::ffi::OsString;

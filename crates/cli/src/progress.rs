@@ -9,8 +9,7 @@ mod bar;
 #[path = "progress/page.rs"]
 mod bar;
 
-use crate::args::MessageFormat;
-use crate::console::Console;
+use crate::console::{Console, MessageFormat};
 use crate::files::Input;
 use bar::Bar;
 use groundwall::assess::InEach;

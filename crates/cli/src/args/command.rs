@@ -2,9 +2,9 @@
 
 use super::{
     AddArgs, AssessArgs, ChartArgs, CheckArgs, ColorWhen, CompareArgs, CompletionsArgs, CorrectArgs, DemoArgs,
-    ExplainArgs, HistoryArgs, ManualArgs, MessageFormat, PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs,
-    SpotArgs,
+    ExplainArgs, HistoryArgs, ManualArgs, PolicyArgs, RatiosArgs, ReplayArgs, ReportArgs, RoundArgs, SpotArgs,
 };
+use crate::console::MessageFormat;
 use clap::{Parser, Subcommand, value_parser};
 use groundwall_engine::program::Program;
 use groundwall_engine::safety;

@@ -84,15 +84,6 @@ pub enum ColorWhen {
     Never,
 }
 
-/// Forms of remarks and failures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum MessageFormat {
-    /// For people
-    Text,
-    /// For programs: one JSON object a line
-    Json,
-}
-
 /// What a chart shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum ChartKind {

@@ -8,7 +8,7 @@ mod on_histories;
 mod without_histories;
 
 pub use command::{Cli, Command};
-pub use form::{AssessFormat, By, ChartKind, ColorWhen, MessageFormat, ReportPages, RoundFormat, TextFormat};
+pub use form::{AssessFormat, By, ChartKind, ColorWhen, ReportPages, RoundFormat, TextFormat};
 pub use history::{CircuitArgs, HistoryArgs, SeriesArgs};
 pub use on_histories::{
     AddArgs, AssessArgs, ChartArgs, CheckArgs, CompareArgs, ExplainArgs, ReplayArgs, ReportArgs, RoundArgs,

@@ -131,7 +131,7 @@ fn whole(args: &AssessArgs, plan: &Plan, console: &mut Console<'_>) -> Result<Do
     };
     let columns = columns(&assessment, args.format)?;
     let page = if args.format == AssessFormat::Html { plant_page::list(&assessment)? } else { String::new() };
-    let shape = console.shape(&args.out);
+    let shape = args.out.shape(console);
     args.out.write_result(console, args.force, |out| match args.format {
         AssessFormat::Json => output::json::write(out, &assessment),
         AssessFormat::Xlsx => out.write_all(&output::workbook::bytes(&assessment)?),

@@ -24,7 +24,7 @@ pub fn run(args: &CompareArgs, console: &mut Console<'_>) -> Result<Status, Fail
         Some(since) => of_days(args, since, console)?,
         None => (of_files(args)?, Status::Done),
     };
-    let width = console.shape(&args.out).text_width();
+    let width = args.out.shape(console).text_width();
     args.out.write_result(console, args.force, |out| match args.format {
         TextFormat::Text => legibly(out, false, |out| compare::words::write(out, &comparison, width)),
         TextFormat::Json => compare::json::write(out, &comparison),

@@ -15,7 +15,7 @@ use groundwall_engine::output::account;
 pub fn run(args: &ExplainArgs, console: &mut Console<'_>) -> Result<Status, Failure> {
     let plan = Plan::check(&args.history, &[args.out.path()])?;
     let (judged, ingested) = fleet::one(&plan, console, &args.series)?;
-    let shape = console.shape(&args.out);
+    let shape = args.out.shape(console);
     args.out.write_result(console, args.force, |out| {
         legibly(out, shape.color, |out| account::write(out, &judged, &plan.policy, &shape))
     })?;

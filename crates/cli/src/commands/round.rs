@@ -32,7 +32,7 @@ pub fn run(args: &RoundArgs, console: &mut Console<'_>) -> Result<Status, Failur
     let round = plan_round(plant.series.to_vec(), &plant.register, &plant.terms, until, &Watched::of(console));
     let planned = Planned { round: &round, inputs: &plant.ingested.inputs };
     let page = if args.format == RoundFormat::Html { round::page::text(&planned, args.full)? } else { String::new() };
-    let shape = console.shape(&args.out);
+    let shape = args.out.shape(console);
     // A sheet may have been filled in since it was written.
     args.out.write_new(console, args.force, |out| match args.format {
         RoundFormat::Table => legibly(out, shape.color, |out| round::table::write(out, &planned, &shape)),

@@ -12,3 +12,6 @@ pub mod unfinished;
 
 pub use input::Input;
 pub use sink::Target;
+
+/// Name of the file of settings beside a history.
+pub const SETTINGS: &str = "groundwall.toml";

@@ -3,11 +3,12 @@
 //! How a file is replaced is the business of [`place`](super::place). Devices and pipes are written to directly; a terminal, under whatever name,
 //! gets text that cannot control it.
 
+use super::SETTINGS;
 use super::place::{Place, taken};
 use super::result::may_be_replaced;
-use crate::config::NAME as SETTINGS;
-use crate::console::{Console, legibly};
+use crate::console::{Console, legibly, width_of_table};
 use groundwall_engine::error::Failure;
+use groundwall_engine::output::table::Shape;
 use std::ffi::OsString;
 use std::fs::{File, OpenOptions};
 use std::io::{self, BufRead as _, BufReader, BufWriter, IsTerminal as _, Write};
@@ -36,6 +37,13 @@ impl Target {
             Self::Stdout => None,
             Self::File(path) => Some(path),
         }
+    }
+
+    /// Width and colours of a table there: those of the terminal, if standard output is one.
+    #[must_use]
+    pub fn shape(&self, console: &Console<'_>) -> Shape {
+        let is_stdout = *self == Self::Stdout;
+        Shape { width: width_of_table(is_stdout && io::stdout().is_terminal()), color: console.color && is_stdout }
     }
 
     /// Writes what `fill` writes: whole, or not at all.
