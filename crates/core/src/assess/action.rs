@@ -2,8 +2,7 @@
 
 use super::finding::{Asks, Code, Finding};
 use super::result::{Action, Forecast, NextTest, WorkBy};
-use super::view::View;
-use crate::resistance::Measured;
+use super::view::{View, beyond_the_scale};
 use chrono::{Days, NaiveDate};
 
 /// Days within which a repeat is still a new request; later it is one that nobody has met. Common practice: the next shift or the
@@ -38,22 +37,6 @@ pub(super) fn work_by(action: Action, findings: &[Finding], forecast: &Forecast,
 fn repeat(findings: &[Finding]) -> Option<bool> {
     let mut repeats = findings.iter().filter(|finding| matches!(finding.asks, Asks::NewTest | Asks::Repeat)).peekable();
     repeats.peek().is_some().then(|| repeats.any(|finding| finding.before_use))
-}
-
-/// Whether the winding has only ever been beyond a scale, and the last one with a known end and temperature ended far above its minimum.
-/// The chance of being below it by now is then what was believed before any test, so it calls for none sooner than usual.
-fn beyond_the_scale(view: &View<'_>) -> bool {
-    let far = view.case.minimum.resistance.as_megohms() * view.terms.policy.doubt_margin;
-    let last = view.case.counted().map(|at| &view.case.tests[at]).rfind(|test| test.kt.is_some());
-    view.outlook.is_some_and(|outlook| !outlook.rests_on_readings())
-        && matches!(last.and_then(|test| test.corrected), Some(Measured::Above(bound)) if bound.as_megohms() >= far)
-}
-
-/// Whether tests enough to judge a trend by, made on different days, were all beyond the scale and the latest far above the minimum.
-pub(super) fn beyond_the_scale_throughout(view: &View<'_>) -> bool {
-    view.outlook.is_some_and(|outlook| outlook.summary.tests >= view.terms.policy.trend_exact_readings as usize)
-        && !view.case.on_one_day()
-        && beyond_the_scale(view)
 }
 
 /// Which test is to be repeated, and whether before the winding is energised. A repeat that was asked for long ago and not made is no

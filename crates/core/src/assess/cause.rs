@@ -2,8 +2,7 @@
 
 use super::finding::{Asks, Code, Finding};
 use super::result::SinceReason;
-use super::rules::course::quoted;
-use super::view::View;
+use super::view::{View, quoted};
 
 /// Puts the findings in the order of what they ask for, and the note of its test into the first. Work that comes before use goes before
 /// work that has time. Among those that ask for a repeat, what was wrong with the test comes before what it did to the reading.

@@ -5,12 +5,20 @@
 
 use super::case::latest_that_counts;
 use super::inputs::SeriesSource;
-use super::survey::LatestValue;
 use crate::record::TestRecord;
 use crate::resistance::Measured;
 use crate::series::SeriesKey;
 use crate::units::Resistance;
 use chrono::NaiveDate;
+
+/// The day of a test and the last of its readings, which is exact and not the end of a scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LatestValue {
+    /// The day.
+    pub on: NaiveDate,
+    /// The reading.
+    pub value: Resistance,
+}
 
 /// Exact readings of one test that chance does not repeat.
 const READINGS_BEYOND_CHANCE: usize = 3;

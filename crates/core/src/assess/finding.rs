@@ -1,6 +1,6 @@
 //! Findings: one thing noticed each, with a code, a sentence, the evidence and the source of the rule.
 
-use super::result::Action;
+use super::action_kind::Action;
 use std::fmt;
 
 macro_rules! codes {

@@ -1,17 +1,30 @@
 //! A judged series.
 
 use super::drying::{self, Drying, DryingPoint};
-use super::laws::LawAnswer;
-use super::result::{CorrectedTest, Level, SeriesAssessment};
+use super::result::{Action, CorrectedTest, Level, SeriesAssessment};
 use super::stepped;
 use crate::nameplate::Nameplate;
 use crate::record::TestedOn;
+use crate::resistance::Measured;
 use crate::steps::Step;
 use crate::temperature::learnt::LearntLaw;
 use crate::temperature::{TemperatureLaw, UsedLaw};
 use crate::trend::{NoiseWeights, Priors, Stretch, StretchFit, solve};
-use crate::units::{Confidence, Temperature, Years};
+use crate::units::{Confidence, Resistance, Temperature, Years};
 use chrono::NaiveDate;
+
+/// What a series is by one of the laws that may hold.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LawAnswer {
+    /// The law in words.
+    pub law: String,
+    /// The latest reading at the reference temperature by that law.
+    pub latest: Option<Measured>,
+    /// The level today; none without an exact reading.
+    pub level: Option<Resistance>,
+    /// The action.
+    pub action: Action,
+}
 
 /// A judged series with all that pictures and step-by-step accounts need.
 #[derive(Clone, Debug)]
@@ -26,7 +39,7 @@ pub struct Judgement {
     pub reference: Temperature,
     /// Confidence of the intervals.
     pub confidence: Confidence,
-    /// The day on which the judgement stands.
+    /// The as-of date.
     pub as_of: NaiveDate,
     /// The fitted stretch; none without a reading that counts.
     pub fit: Option<StretchFit>,

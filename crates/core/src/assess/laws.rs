@@ -8,8 +8,8 @@
 use super::case::Case;
 use super::finding::{Code, Finding};
 use super::judgement::Judgement;
+pub(super) use super::judgement::LawAnswer;
 use super::result::{Action, CorrectedTest};
-use crate::resistance::Measured;
 use crate::temperature::TemperatureLaw;
 use crate::trend::StretchFit;
 use crate::units::{Resistance, Temperature};
@@ -35,19 +35,6 @@ pub(super) fn others(case: &Case) -> Vec<TemperatureLaw> {
         TemperatureLaw::Either => vec![TemperatureLaw::thermoplastic(), TemperatureLaw::Thermosetting],
         law => vec![law],
     }
-}
-
-/// What a series is by one of the laws that may hold.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LawAnswer {
-    /// The law in words.
-    pub law: String,
-    /// The latest reading at the reference temperature by that law.
-    pub latest: Option<Measured>,
-    /// The level today; none without an exact reading.
-    pub level: Option<Resistance>,
-    /// The action.
-    pub action: Action,
 }
 
 impl LawAnswer {

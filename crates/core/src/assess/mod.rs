@@ -6,6 +6,7 @@
 //! ```
 
 mod action;
+mod action_kind;
 mod alone;
 mod case;
 mod cause;
@@ -18,7 +19,9 @@ mod group_prior;
 mod inputs;
 mod judgement;
 mod laws;
+mod learning;
 mod learnt;
+mod not_as_learnt;
 mod outlook;
 mod phases;
 pub mod result;
@@ -39,13 +42,14 @@ pub use crate::minimum::Minimum;
 pub use alone::{assess, assess_beside};
 pub use case::Case;
 pub use commissioning::SinceCommissioning;
+pub use copies::LatestValue;
 pub use drying::{Drying, DryingPoint, flat_for};
 pub use finding::{Asks, Code, Evidence, Finding};
 pub use fleet::{assess_fleet, assess_part, assess_windings};
 pub use inputs::{Register, SeriesSource, Terms};
-pub use judgement::{Background, Judgement};
-pub use laws::LawAnswer;
-pub use learnt::{Choice, Learnt, NotAsLearnt};
+pub use judgement::{Background, Judgement, LawAnswer};
+pub use learnt::{Choice, Learnt};
+pub use not_as_learnt::NotAsLearnt;
 pub use phases::{PhaseRatio, phase_ratios};
 pub use result::{
     Action, CorrectedTest, CrossingDates, Forecast, Latest, LeftOut, Level, NextTest, SeriesAssessment, SinceReason,
@@ -54,5 +58,5 @@ pub use result::{
 pub use rules::plausibility::looks_like_fahrenheit;
 pub(crate) use rules::ratios::{least_polarization_index, not_meaningful};
 pub use spread::{InEach, InTurn};
-pub use survey::{LatestValue, Survey, Surveyed};
+pub use survey::{Survey, Surveyed};
 pub use urgency::Urgency;

@@ -2,14 +2,13 @@
 //! from, and which may be copies. A fleet that does not fit into one process is surveyed part by part.
 
 use super::case::latest_that_counts;
-use super::copies::telling_value;
+use super::copies::{LatestValue, telling_value};
 use super::inputs::{Register, SeriesSource};
-use super::learnt::NotAsLearnt;
+use super::not_as_learnt::NotAsLearnt;
 use super::spread::InEach;
 use crate::nameplate::Nameplate;
 use crate::record::{Scope, TestRecord};
 use crate::series::SeriesKey;
-use crate::units::Resistance;
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 
@@ -24,15 +23,6 @@ pub struct Surveyed {
     pub tests: usize,
     /// Its latest test that counts; none if it has nothing that distinguishes it from another winding's.
     pub latest: Option<LatestValue>,
-}
-
-/// The day of a test and the last of its readings, which is exact and not the end of a scale.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LatestValue {
-    /// The day.
-    pub on: NaiveDate,
-    /// The reading.
-    pub value: Resistance,
 }
 
 /// A survey of a fleet, or of a part of it that has whole windings.

@@ -2,19 +2,17 @@
 
 use super::plausibility::{median, unit_that_fits};
 use super::reading::below_minimum;
-use crate::assess::action::beyond_the_scale_throughout;
 use crate::assess::case::{LEAST_COLDER_K, Overdue};
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut, SinceReason};
-use crate::assess::view::View;
+use crate::assess::view::{View, beyond_the_scale_throughout};
 use crate::nameplate::Construction;
 use crate::record::{Event, KeptOut};
 use crate::resistance::Measured;
 use crate::steps;
 use crate::units::{Probability, three_digits};
 
-/// Letters of a note that are quoted.
-const LONGEST_NOTE: usize = 80;
+pub(in crate::assess) use crate::assess::view::quoted;
 
 /// How far a fall of some probability by chance is beyond the scatter, in words; the probability itself is in the evidence.
 const fn how_far(probability: f64) -> &'static str {
@@ -355,15 +353,6 @@ fn fall_by_trend(view: &View<'_>) -> Option<Finding> {
 /// What is added to a factor between readings that were brought to one temperature and are shown as read.
 const fn at_one_temperature(test: &CorrectedTest) -> &'static str {
     if test.kt.is_some() { " at one temperature" } else { "" }
-}
-
-/// A note made fit for a sentence: one line of it, and no more than can be read in passing.
-pub(in crate::assess) fn quoted(note: &str) -> String {
-    let plain = note.split(|c: char| c.is_whitespace() || c.is_control()).filter(|word| !word.is_empty());
-    let plain = plain.collect::<Vec<_>>().join(" ");
-    let short: String = plain.chars().take(LONGEST_NOTE).collect();
-    let more = if short.len() < plain.len() { "…" } else { "" };
-    format!("“{short}{more}”")
 }
 
 /// A latest reading that is far above all before it, and no work was written down. Open leads and a wrong range read high too, so it must
