@@ -81,6 +81,7 @@ pub(crate) fn findings(series: &[SeriesAssessment]) -> Result<RecordBatch, Failu
                 let (number, text) = match value {
                     Evidence::Number(number) => (Some(*number), None),
                     Evidence::Text(text) => (None, Some(text)),
+                    Evidence::Unknown => (None, None),
                 };
                 evidence.field_builder::<StringBuilder>(0).ok_or_else(refused)?.append_value(name);
                 evidence.field_builder::<Float64Builder>(1).ok_or_else(refused)?.append_option(number);

@@ -109,12 +109,14 @@ pub enum Evidence {
     Number(f64),
     /// A text.
     Text(String),
+    /// A number that could not be computed; null in a result.
+    Unknown,
 }
 
 impl From<f64> for Evidence {
-    /// A number that is not finite becomes text, so that a result never holds one; where there is none, leave the evidence out.
+    /// A number that is not finite is unknown, so that a result never holds one.
     fn from(value: f64) -> Self {
-        if value.is_finite() { Self::Number(value) } else { Self::Text(value.to_string()) }
+        if value.is_finite() { Self::Number(value) } else { Self::Unknown }
     }
 }
 

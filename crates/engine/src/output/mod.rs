@@ -179,6 +179,7 @@ pub fn evidence(finding: &Finding) -> String {
     let one = |(name, value): &(&str, Evidence)| match value {
         Evidence::Number(number) => format!("{name} = {}", in_six_digits(*number)),
         Evidence::Text(text) => format!("{name} = {text}"),
+        Evidence::Unknown => format!("{name} unknown"),
     };
     finding.evidence.iter().map(one).collect::<Vec<_>>().join("; ")
 }

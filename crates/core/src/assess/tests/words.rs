@@ -34,10 +34,10 @@ fn actions_are_read_back_from_their_words() {
 }
 
 #[test]
-fn a_number_that_is_not_finite_becomes_text() {
+fn a_number_that_is_not_finite_is_unknown() {
     assert_eq!(Evidence::from(2.5), Evidence::Number(2.5));
-    assert_eq!(Evidence::from(f64::NAN), Evidence::Text("NaN".to_owned()));
-    assert_eq!(Evidence::from(f64::INFINITY), Evidence::Text("inf".to_owned()));
+    assert_eq!(Evidence::from(f64::NAN), Evidence::Unknown);
+    assert_eq!(Evidence::from(f64::INFINITY), Evidence::Unknown);
     assert_eq!(Evidence::from("said"), Evidence::from("said".to_owned()));
 }
 
