@@ -6,7 +6,7 @@ use crate::baseline;
 use crate::dice::Dice;
 use crate::history::History;
 use crate::kind::{Role, Simulator};
-use crate::scoring::{Action, Interval, Tally, crossing};
+use crate::scoring::{Interval, Tally, action_of, crossing};
 
 /// Windings in a fleet.
 const FLEET: usize = 40;
@@ -62,11 +62,11 @@ fn count(tally: &mut Tally, role: Role, case: &Case, fit: &StretchFit, ahead: Op
         tally.say(crossing(fit).cannot_say);
     }
     match role {
-        Role::Steady => tally.steady(Action::of(fit)),
+        Role::Steady => tally.steady(action_of(fit)),
         Role::Declining => {
             tally.date(case.history.truth(), Interval::of(fit), baseline::interval(&case.stretch));
             if let Some(ahead) = ahead {
-                tally.ahead(Action::of(ahead));
+                tally.ahead(action_of(ahead));
             }
         }
         Role::FallAfterBounds => {}

@@ -1,5 +1,6 @@
 //! What is counted.
 
+use groundwall::assess::Action;
 use groundwall::resistance::Bound;
 use groundwall::trend::{CannotSay, Crossing, StretchFit};
 use groundwall::units::{Confidence, Resistance, Years};
@@ -60,34 +61,22 @@ impl Interval {
     }
 }
 
-/// What a planner would be told to do, by the default policy.
-#[derive(Clone, Copy, PartialEq, Eq, Debug)]
-pub(crate) enum Action {
-    Hold,
-    Plan,
-    Recheck,
-    Shorten,
-    Keep,
-    Gather,
-}
-
-impl Action {
-    pub(crate) fn of(fit: &StretchFit) -> Self {
-        let readings = fit.used();
-        let at_minimum = readings.last().is_some_and(|r| r.bound() != Bound::Above && r.corrected() <= minimum());
-        if at_minimum || p_below(fit, 0.0) > 0.5 {
-            Action::Hold
-        } else if p_below(fit, 1.0) >= 0.3 {
-            Action::Plan
-        } else if fit.fall().is_some() {
-            Action::Recheck
-        } else if fit.p_falling().as_fraction() > 0.95 && p_below(fit, 3.0) > 0.05 {
-            Action::Shorten
-        } else if readings.iter().filter(|r| r.bound() == Bound::Exact).count() < 3 {
-            Action::Gather
-        } else {
-            Action::Keep
-        }
+/// What a planner would be asked to do, by the default policy.
+pub(crate) fn action_of(fit: &StretchFit) -> Action {
+    let readings = fit.used();
+    let at_minimum = readings.last().is_some_and(|r| r.bound() != Bound::Above && r.corrected() <= minimum());
+    if at_minimum || p_below(fit, 0.0) > 0.5 {
+        Action::Hold
+    } else if p_below(fit, 1.0) >= 0.3 {
+        Action::Plan
+    } else if fit.fall().is_some() {
+        Action::Recheck
+    } else if fit.p_falling().as_fraction() > 0.95 && p_below(fit, 3.0) > 0.05 {
+        Action::Shorten
+    } else if readings.iter().filter(|r| r.bound() == Bound::Exact).count() < 3 {
+        Action::Gather
+    } else {
+        Action::Keep
     }
 }
 

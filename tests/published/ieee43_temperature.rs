@@ -31,12 +31,6 @@ fn thermosetting_factors_to_40_from_memory() {
     thermosetting().check(|row| to_40(TemperatureLaw::Thermosetting, row).factor());
 }
 
-#[test]
-fn thermosetting_factors_to_one_decimal_from_memory() {
-    let rows = Rows::read("ieee43_kt_one_decimal.csv", include_str!("data/ieee43_kt_one_decimal.csv"), 16);
-    rows.check(|row| to_40(TemperatureLaw::Thermosetting, row).factor());
-}
-
 /// From memory: no thermosetting factor is defined outside 10 to 85 °C, so the code must say when it leaves them.
 #[test]
 fn thermosetting_factors_are_flagged_outside_their_range() {

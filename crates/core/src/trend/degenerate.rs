@@ -20,7 +20,7 @@ pub(super) fn ninety() -> Confidence {
 }
 
 /// Asks everything; fails on the first number that is not what it should be.
-fn ask_everything(stretch: &Stretch) -> StretchFit {
+fn assert_all_answers_are_finite(stretch: &Stretch) -> StretchFit {
     let fit = fit_lone(stretch);
     let last = stretch.readings()[stretch.readings().len() - 1].log10_mohm;
     for minimum in [last - 1.0, last, last + 1.0, 0.7, -6.0] {
@@ -86,11 +86,11 @@ fn above(mut reading: Reading) -> Reading {
 
 #[test]
 fn too_few_readings_say_so() {
-    let one = ask_everything(&exact(&[(-0.2, 2.0)])).crossing(mohm(0.7), ninety());
+    let one = assert_all_answers_are_finite(&exact(&[(-0.2, 2.0)])).crossing(mohm(0.7), ninety());
     assert_eq!(one.cannot_say, Some(CannotSay::FewReadings { readings: 1 }));
-    let same_day = ask_everything(&exact(&[(-0.2, 2.0), (-0.2, 2.1)])).crossing(mohm(0.7), ninety());
+    let same_day = assert_all_answers_are_finite(&exact(&[(-0.2, 2.0), (-0.2, 2.1)])).crossing(mohm(0.7), ninety());
     assert_eq!(same_day.cannot_say, Some(CannotSay::OneDay));
-    let two = ask_everything(&exact(&[(-0.4, 2.0), (-0.2, 2.1)])).crossing(mohm(0.7), ninety());
+    let two = assert_all_answers_are_finite(&exact(&[(-0.4, 2.0), (-0.2, 2.1)])).crossing(mohm(0.7), ninety());
     assert_eq!(two.cannot_say, Some(CannotSay::FewReadings { readings: 2 }));
     assert_eq!(
         two.cannot_say.map(|why| why.to_string()),
@@ -101,7 +101,7 @@ fn too_few_readings_say_so() {
 #[test]
 fn bounds_only_say_so() {
     let bounds = quarters(12, |_| 3.0).into_iter().map(above).collect();
-    let fit = ask_everything(&stretch(bounds));
+    let fit = assert_all_answers_are_finite(&stretch(bounds));
     assert_eq!(fit.crossing(mohm(0.7), ninety()).cannot_say, Some(CannotSay::NoExactReading { readings: 12 }));
     assert!(fit.p_below(years(1.0), mohm(0.7)).as_fraction() < 0.05);
 }
@@ -109,9 +109,9 @@ fn bounds_only_say_so() {
 #[test]
 fn lines_and_constants() {
     for n in [4, 12, 120] {
-        ask_everything(&stretch(quarters(n, |_| 2.0)));
-        ask_everything(&stretch(quarters(n, |t| 2.0 - 0.3 * t)));
-        ask_everything(&stretch(quarters(n, |_| -6.0)));
+        assert_all_answers_are_finite(&stretch(quarters(n, |_| 2.0)));
+        assert_all_answers_are_finite(&stretch(quarters(n, |t| 2.0 - 0.3 * t)));
+        assert_all_answers_are_finite(&stretch(quarters(n, |_| -6.0)));
     }
     let steady = fit_lone(&stretch(quarters(120, |_| 2.0))).crossing(mohm(0.7), ninety());
     assert!(steady.latest.is_none() && steady.earliest.is_none_or(|t| t.as_years() > 3.0), "{steady:?}");
@@ -119,17 +119,24 @@ fn lines_and_constants() {
 
 #[test]
 fn all_on_one_day_and_repeated_days() {
-    ask_everything(&exact(&[(-1.0, 2.0); 12]));
-    ask_everything(&exact(&[(-1.0, 2.0), (-1.0, 1.0), (-1.0, 3.0), (-1.0, 2.0), (-1.0, 2.5)]));
-    ask_everything(&exact(&[(-2.0, 2.0), (-2.0, 2.1), (-1.0, 1.9), (-1.0, 2.0), (0.0, 1.8), (0.0, 1.8)]));
+    assert_all_answers_are_finite(&exact(&[(-1.0, 2.0); 12]));
+    assert_all_answers_are_finite(&exact(&[(-1.0, 2.0), (-1.0, 1.0), (-1.0, 3.0), (-1.0, 2.0), (-1.0, 2.5)]));
+    assert_all_answers_are_finite(&exact(&[
+        (-2.0, 2.0),
+        (-2.0, 2.1),
+        (-1.0, 1.9),
+        (-1.0, 2.0),
+        (0.0, 1.8),
+        (0.0, 1.8),
+    ]));
 }
 
 #[test]
 fn gaps_and_long_records() {
-    ask_everything(&exact(&[(-31.0, 3.0), (-30.9, 3.0), (-30.5, 2.9), (-0.5, 2.0), (-0.2, 2.0)]));
-    ask_everything(&stretch(quarters(240, |t| 2.0 - 0.02 * t)));
-    ask_everything(&exact(&[(-200.0, 3.0), (-200.0, 2.0), (-150.0, 2.0), (-199.0 + 199.0, 1.0)]));
-    ask_everything(&exact(&[(-200.0, 3.0), (-200.0, 2.9), (-199.9, 3.0)]));
+    assert_all_answers_are_finite(&exact(&[(-31.0, 3.0), (-30.9, 3.0), (-30.5, 2.9), (-0.5, 2.0), (-0.2, 2.0)]));
+    assert_all_answers_are_finite(&stretch(quarters(240, |t| 2.0 - 0.02 * t)));
+    assert_all_answers_are_finite(&exact(&[(-200.0, 3.0), (-200.0, 2.0), (-150.0, 2.0), (-199.0 + 199.0, 1.0)]));
+    assert_all_answers_are_finite(&exact(&[(-200.0, 3.0), (-200.0, 2.9), (-199.9, 3.0)]));
 }
 
 #[test]
@@ -139,12 +146,12 @@ fn mostly_bounds() {
         for r in readings.iter_mut().take(10) {
             *r = above(*r);
         }
-        ask_everything(&stretch(readings));
+        assert_all_answers_are_finite(&stretch(readings));
     }
     let mut last_below = quarters(10, |_| 2.0);
     last_below[9].bound = Bound::Below;
     last_below[9].log10_mohm = -1.0;
-    let fit = ask_everything(&stretch(last_below));
+    let fit = assert_all_answers_are_finite(&stretch(last_below));
     assert!(fit.fall().is_some() && fit.p_below(years(0.0), mohm(0.7)).as_fraction() > 0.5);
 }
 
@@ -153,7 +160,7 @@ fn a_fall_out_of_bounds_only_is_found() {
     for n in 2..40 {
         let mut readings: Vec<Reading> = quarters(n, |_| 3.0).into_iter().map(above).collect();
         readings[n - 1] = Reading::exact(0.0, 2.5);
-        let fit = ask_everything(&stretch(readings));
+        let fit = assert_all_answers_are_finite(&stretch(readings));
         assert_eq!(fit.fall().map(|f| f.readings), Some(1), "n = {n}");
     }
 }
@@ -167,7 +174,7 @@ fn a_fall_out_of_mostly_bounds_is_found() {
         }
     }
     readings[10].log10_mohm = 2.3;
-    let fit = ask_everything(&stretch(readings.clone()));
+    let fit = assert_all_answers_are_finite(&stretch(readings.clone()));
     assert!(fit.fall().is_some());
     assert!(fit.fall_step().is_some_and(|step| step.mean < -0.3));
     readings[10].log10_mohm = 2.95;
@@ -184,14 +191,14 @@ fn missing_temperatures_widen() {
     for r in readings.iter_mut().skip(4) {
         r.winding_temp_c = None;
     }
-    let missing = ask_everything(&stretch(readings.clone()));
+    let missing = assert_all_answers_are_finite(&stretch(readings.clone()));
     let width =
         |fit: &StretchFit| fit.level_now(ninety()).high.log10_megohms() - fit.level_now(ninety()).low.log10_megohms();
     assert!(width(&missing) > width(&known));
     for r in &mut readings {
         r.winding_temp_c = None;
     }
-    ask_everything(&stretch(readings));
+    assert_all_answers_are_finite(&stretch(readings));
 }
 
 #[test]
@@ -200,7 +207,7 @@ fn an_unannounced_shift_restarts_the_stretch() {
     for r in readings.iter_mut().take(12) {
         r.log10_mohm -= 0.8;
     }
-    let fit = ask_everything(&stretch(readings));
+    let fit = assert_all_answers_are_finite(&stretch(readings));
     let shift = fit.shift().expect("0.8 decades among 0.03 of scatter");
     assert_eq!(shift.index, 12);
     assert!((shift.step_log10 - 0.8).abs() < 0.1);
@@ -212,7 +219,7 @@ fn a_wild_past_reading_does_not_swing_the_line() {
     let mut readings = quarters(16, |t| 2.0 - 0.2 * t);
     let clean = fit_lone(&stretch(readings.clone())).slope(ninety()).median.as_decades_per_year();
     readings[6].log10_mohm -= 1.5;
-    let fit = ask_everything(&stretch(readings));
+    let fit = assert_all_answers_are_finite(&stretch(readings));
     assert!((fit.slope(ninety()).median.as_decades_per_year() - clean).abs() < 0.01);
     assert!(fit.outlier_probabilities()[6] > 0.99);
 }
@@ -262,6 +269,6 @@ proptest! {
     #[test]
     fn any_stretch_gets_finite_answers(mut readings in prop::collection::vec(any_reading(), 1..40)) {
         readings.sort_by(|a, b| a.years_from_as_of.total_cmp(&b.years_from_as_of));
-        ask_everything(&stretch(readings));
+        assert_all_answers_are_finite(&stretch(readings));
     }
 }
