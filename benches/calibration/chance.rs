@@ -85,7 +85,7 @@ fn quiet_then_drops(dice: &mut Dice) -> Drawn {
     (level, testing, false)
 }
 
-/// The yearly loss is drawn anew every few years.
+/// The yearly loss is drawn again every few years.
 fn changing_rate(dice: &mut Dice) -> Drawn {
     let testing = Testing::usual(dice);
     let (a, b, years) = (start(dice), dice.log_normal(0.16, 0.4), dice.between(1.5, 4.0));

@@ -29,7 +29,7 @@ pub(crate) struct Simulator {
 }
 
 impl Kind {
-    /// One history of this kind: drawn anew until it fits the role.
+    /// One history of this kind: drawn again until it fits the role.
     pub(crate) fn history(&self, dice: &mut Dice) -> History {
         loop {
             let (level, testing, planted) = (self.draw)(dice);

@@ -17,7 +17,7 @@ impl Display for Table<'_> {
         let all = total(self.tallies);
         writeln!(
             f,
-            "| {:<28} | held | before | after | score | its held | its score | ratio | error | cannot say | alarm | flagged | \
+            "| {:<28} | held | before | after | score | baseline held | baseline score | ratio | error | cannot say | alarm | flagged | \
              falls | false falls |",
             self.simulator.name.chars().take(28).collect::<String>()
         )?;

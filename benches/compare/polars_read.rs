@@ -5,7 +5,7 @@
 //! ```
 //!
 //! All columns, the whole file at once, on as many threads as polars takes (`POLARS_MAX_THREADS`). Resistances are read as
-//! text, because cells such as `>2000` are no numbers; the other types are polars' own guess.
+//! text, because cells such as `>2000` are not numbers; the other types are polars' own guess.
 
 #![allow(clippy::print_stdout, reason = "the counts are compared with those of the assessment")]
 

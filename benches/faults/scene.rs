@@ -52,7 +52,7 @@ pub(crate) const SCENES: [Scene; 15] = [
 ];
 
 impl Scene {
-    /// Makes the folder anew.
+    /// Makes the folder again.
     pub(crate) fn reset(&self, binary: &Path, folder: &Path) -> io::Result<()> {
         for entry in fs::read_dir(folder)? {
             let path = entry?.path();

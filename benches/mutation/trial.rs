@@ -14,7 +14,7 @@ use groundwall_engine::master::merge::{New, merge};
 const JUDGED: usize = 8;
 /// One in so many inputs is also read in small pieces.
 const CUT: usize = 4;
-/// One in so many inputs is also taken for a master and for a sheet.
+/// One in so many inputs is also read as a master and for a sheet.
 const FILED: usize = 16;
 
 /// What became of one input.
@@ -65,7 +65,7 @@ pub(crate) fn trial(bytes: &[u8], dice: &mut Dice) -> Result<Outcome, String> {
         outcome.accepted += ledger.accepted;
         outcome.repeated += ledger.repeated;
         outcome.rejected += ledger.rejected;
-        // The rows of an arranged sheet are no lines of it; each comes from a cell that holds something.
+        // The rows of an arranged sheet are not lines of it; each comes from a cell that holds something.
         if let Some(places) = &ledger.places {
             outcome.arranged += 1;
             must(places.len() as u64 >= ledger.rows, || {
@@ -79,7 +79,7 @@ pub(crate) fn trial(bytes: &[u8], dice: &mut Dice) -> Result<Outcome, String> {
             })?;
         }
     }
-    // What can be read of a rejected row stays in its series and counts for nothing. A test may be several timed rows.
+    // What can be read of a rejected row stays in its series and is not used. A test may be several timed rows.
     let timed = ingested.inputs.iter().any(|ledger| ledger.columns.is_timed());
     let (tests, read) = (ingested.series.tests() as u64, outcome.accepted + outcome.rejected);
     must(tests <= read && (timed || tests >= outcome.accepted), || {
@@ -113,7 +113,7 @@ fn must(holds: bool, otherwise: impl FnOnce() -> String) -> Result<(), String> {
     if holds { Ok(()) } else { Err(otherwise()) }
 }
 
-/// None where the input is no history; a refusal has a sentence.
+/// None where the input is not a history; a refusal has a sentence.
 fn read(bytes: &[u8], rules: &ReadingRules) -> Result<Option<Ingested>, String> {
     let mut reading = Reading::new(rules);
     match reading.add("input", bytes.to_vec()) {
@@ -156,7 +156,7 @@ fn judge(ingested: Ingested) -> Result<u64, String> {
     Ok(judged.len() as u64)
 }
 
-/// Files the tests into a small master, and a test into the input taken for a master. True if either was done.
+/// Files the tests into a small master, and a test into the input read as a master. True if either was done.
 fn file(bytes: &[u8], rules: &ReadingRules, ingested: &Ingested) -> Result<bool, String> {
     const MASTER: &[u8] = b"note;winding;tested_on;r_60s\r\n\"a;b\";P-1;2026-01-05;5,5\r\n";
     let plain = ReadingRules::default();

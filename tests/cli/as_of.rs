@@ -9,7 +9,7 @@ fn before() -> String {
     HEADER.to_owned() + &rows.collect::<String>()
 }
 
-/// A connection, and a winding, whose first test comes after the as-of date: on that day nobody knew of them.
+/// A connection, and a winding, whose first test comes after the as-of date: on that day nothing was known of them.
 #[test]
 fn a_series_without_a_test_until_the_as_of_date_is_none() {
     let later = "M-0,2025-08-10,all-earth,3,25\nM-0,2025-09-10,all-earth,2,25\nM-1,2025-08-10,all-earth,3,25\n";

@@ -122,7 +122,7 @@ fn an_output_is_written_whole_or_not_at_all() {
             (world.read("out.svg").as_str(), world.names()),
             ("old", vec!["folder.svg".into(), "out.svg".into()])
         );
-        // What is no result is not replaced, nor is a policy that somebody has edited.
+        // What is not a result is not replaced, nor is a policy that somebody has edited.
         std::fs::remove_file(world.path("out.svg")).unwrap();
         for _ in 0..2 {
             assert_eq!(run(&world, &writer(command, "out.svg")), Outcome::printed(0, ""), "{command}");

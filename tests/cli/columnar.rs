@@ -49,7 +49,7 @@ fn the_demo_plant_is_written_as_columns_and_the_list_is_the_same() {
         assert_eq!(run.status, 0, "{}", run.words);
         let bytes = std::fs::read(plant.path(&file)).unwrap();
         assert!(bytes.starts_with(if form == "parquet" { b"PAR1" } else { b"ARROW1" }));
-        // A result is no history, and its rows say so in a sentence.
+        // A result is not a history, and its rows say so in a sentence.
         let run = plant.run(&["check", &file]);
         assert_eq!(run.status, 2);
         assert!(run.words.starts_with(&format!("{file}:1: ")), "{}", run.words);

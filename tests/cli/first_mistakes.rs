@@ -24,7 +24,7 @@ fn dates_with_the_day_first() {
         assess(text, &[]),
         Outcome::refused(2, &format!("h.csv: 2 rows: 0 accepted, 0 repeated, 2 rejected\n{ALL_DATES_WRONG}"))
     );
-    // Nothing comes out that could be taken for a result, and the reason is told to the quiet, too.
+    // Nothing comes out that could be read as a result, and the reason is told to the quiet, too.
     let quiet = assess(text, &["-q", "--format", "json", "--out", "result.json"]);
     assert_eq!(quiet, Outcome::refused(2, ALL_DATES_WRONG));
     assert_eq!(assess(text, &["-q", "--strict"]), Outcome::refused(3, ALL_DATES_WRONG));
@@ -190,7 +190,7 @@ fn another_mark_between_the_cells() {
         &["--delimiter", "semicolon"],
         "the file seems to be separated by `,`: leave out --delimiter, or use --delimiter comma",
     );
-    // A title with commas in it is no reason to rename columns.
+    // A title with commas in it is not a reason to rename columns.
     assert_eq!(
         assess("Tests of the plant, north, 2026\n\nMotor;Date;IR 1 min\nP;2026-01-05;5\n", &["--delimiter", ","]),
         Outcome::refused(

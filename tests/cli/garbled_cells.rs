@@ -1,4 +1,4 @@
-//! Cells of the register and of the history that cannot be read, and notes of water: none makes an answer milder. Common practice throughout.
+//! Cells of the register and of the history that cannot be read, and notes of water: none makes an answer less urgent. Common practice throughout.
 
 use crate::world::World;
 use serde_json::Value;
@@ -170,7 +170,7 @@ fn a_rewind_is_read_under_event_and_in_the_register() {
         );
         assert!(findings.contains(&said), "{findings}");
     }
-    // A row of work alone is rejected where its word is not understood, and not passed over.
+    // A row of work alone is rejected where its word is not understood, and not skipped.
     let alone = judged(FORM_WOUND, ["60", "61", "59", "60"], "event", "M1,2026-08-01,,,new wdg\nM1,2026-10-15,60,30,");
     assert_eq!(alone[0]["action"], "recheck");
     assert!(alone[0]["findings"].to_string().contains("the row of 2026-08-01 says “new wdg”"));

@@ -25,7 +25,7 @@ fn pages() -> Vec<(PathBuf, String)> {
     pages
 }
 
-/// The fenced blocks of a page: what stands behind the fence, and the text.
+/// The fenced blocks of a page: what is after the fence, and the text.
 fn blocks(page: &str) -> Vec<(&str, &str)> {
     page.split("```").skip(1).step_by(2).filter_map(|block| block.split_once('\n')).collect()
 }

@@ -345,7 +345,7 @@ fn the_demo_completes_what_a_killed_run_left() {
     assert_eq!(world.run(&["demo", "d", "-q"]), Outcome::refused(2, words));
 }
 
-/// A register, notes or a history is no result, whatever its name.
+/// A register, notes or a history is not a result, whatever its name.
 #[test]
 fn what_is_no_result_is_not_replaced_without_force() {
     let results: [&[&str]; 4] = [

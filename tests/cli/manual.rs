@@ -1,4 +1,4 @@
-//! Manual pages: one for the program and one for each command, with its options and what the help says behind them.
+//! Manual pages: one for the program and one for each command, with its options and what the help says after them.
 
 use crate::help::commands;
 use crate::world::{Outcome, World};

@@ -82,7 +82,7 @@ fn a_history_and_a_register_that_are_exchanged() {
     );
 }
 
-/// A voltage may be that of the test, so that it was taken for the rated one is said.
+/// A voltage may be that of the test, so that it was read as the rated one is said.
 #[test]
 fn what_a_register_is_taken_to_say_is_said() {
     let register = "winding,Voltage [V],construction,insulation\nA,6600,form-wound,thermosetting\n";

@@ -1,6 +1,6 @@
 //! Pictures against references that people have looked at.
 //!
-//! `GROUNDWALL_PICTURES=write cargo test --release -p groundwall-cli --test cli pictures` writes them anew; look at every one
+//! `GROUNDWALL_PICTURES=write cargo test --release -p groundwall-cli --test cli pictures` writes them again; look at every one
 //! before it is committed.
 
 use super::world::{World, demo};

@@ -26,7 +26,7 @@ fn a_good_reading_of_a_small_motor() {
 }
 
 /// One reading gives no trend. Far above the minimum, by the policy's `doubt_margin` of ten times, it is acceptable and asks for nothing;
-/// nearer to it, it is to be set beside earlier ones. "Less than" is never far above anything.
+/// nearer to it, it is to be compared with earlier ones. "Less than" is never far above anything.
 #[test]
 fn one_reading_far_above_the_minimum_is_acceptable() {
     let first = |r60: &str| {

@@ -2,7 +2,7 @@
 
 use crate::world::{Outcome, World};
 
-/// A reading over range whose scale nobody knows is accepted and counts for nothing: that is said once for each file.
+/// A reading over range whose scale nobody knows is accepted and is not used: that is said once for each file.
 #[test]
 fn readings_over_range_without_a_scale_are_counted_aloud() {
     let text = "winding,tested_on,r_60s,winding_temp_c\nP,2025-11-05,OL,25\nP,2026-02-05,900,25\nP,2026-05-05,OL,25\n";
@@ -67,7 +67,7 @@ fn a_form_of_date_that_the_file_does_not_have_leads_to_the_right_one() {
     );
 }
 
-/// A row that says the same again is no second reading, and does not hide one behind it.
+/// A row that says the same again is not a second reading, and does not hide one after it.
 #[test]
 fn a_repeated_row_is_not_counted_again() {
     let text = "winding,tested_on,r_60s,winding_temp_c\nP,2025-11-05,900,25\nP,2025-11-05,900,25\nP,2026-05-05,OL,25\n\
@@ -81,7 +81,7 @@ fn a_repeated_row_is_not_counted_again() {
     );
 }
 
-/// A rejected row makes no answer milder, even where its date or its reading cannot be read; a footer of the sheet changes nothing.
+/// A rejected row never makes an answer less urgent, even where its date or its reading cannot be read; a footer of the sheet changes nothing.
 #[test]
 fn a_row_without_a_date_or_a_reading_counts_by_the_worst_it_may_say() {
     let judged = |last: &str| {
@@ -114,7 +114,7 @@ fn a_row_without_a_date_or_a_reading_counts_by_the_worst_it_may_say() {
     );
     for (row, action) in [
         ("P,someday,1o4,40", "recheck"),
-        // A decimal comma makes one cell too many, so that no cell behind the date can be trusted.
+        // A decimal comma makes one cell too many, so that no cell after the date can be trusted.
         ("P,2026-11-20,2,1,40", "recheck"),
         // The rest of a row that cannot be dated may say anything, and it may be the latest.
         ("P,2026-13-02,340,40", "recheck"),

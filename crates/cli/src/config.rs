@@ -155,7 +155,7 @@ fn find<'a>(inputs: impl IntoIterator<Item = &'a Input>) -> Result<Option<PathBu
     Ok(found.map(|(file, _)| short(&file).into()))
 }
 
-/// Where an input is looked for: as it is named, wherever its links lead, and in the working directory where it is no ordinary file.
+/// Where an input is looked for: as it is named, wherever its links lead, and in the working directory where it is not an ordinary file.
 fn places(input: &Input, here: &Path) -> Vec<PathBuf> {
     /// So many links in a row the system follows.
     const LINKS: usize = 40;

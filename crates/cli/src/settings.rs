@@ -147,7 +147,7 @@ impl Plan {
     }
 }
 
-/// Confidence of every interval where nobody names one.
+/// Confidence of every interval where none is given.
 fn usual_confidence() -> Result<Confidence, Failure> {
     Confidence::from_fraction(0.9).map_err(|error| Failure::internal(error.to_string()))
 }
@@ -157,7 +157,7 @@ pub(crate) fn must_not_overwrite<'a>(
     inputs: impl Iterator<Item = &'a Input>,
     outputs: &[Option<&Path>],
 ) -> Result<(), Failure> {
-    // What is no plain file, such as a terminal, may be both.
+    // What is not a plain file, such as a terminal, may be both.
     let place = |path: &Path| path.canonicalize().ok().filter(|place| place.is_file());
     let written: Vec<(&Path, PathBuf)> =
         outputs.iter().flatten().filter_map(|path| Some((*path, place(path)?))).collect();

@@ -1,4 +1,4 @@
-//! One reading at the machine: corrected to 40 °C and held against its minimum.
+//! One reading at the machine: corrected to 40 °C and compared with its minimum.
 //!
 //! ```text
 //! cargo run --release -p groundwall --example one_reading

@@ -33,10 +33,10 @@ pub struct Minimum {
     /// which the series is usually tested.
     #[cfg_attr(feature = "serde", serde(rename = "mohm"))]
     pub resistance: Resistance,
-    /// The limit as given, MΩ, where readings are held against it as read.
+    /// The limit as given, MΩ, where readings are compared with it as read.
     #[cfg_attr(feature = "serde", serde(rename = "as_read_mohm"))]
     pub as_read: Option<Resistance>,
-    /// Whether nobody said that the limit is meant as read.
+    /// Whether it is not stated that the limit is meant as read.
     #[cfg_attr(feature = "serde", serde(skip))]
     pub basis_assumed: bool,
     /// The rule, with its source.
@@ -50,7 +50,7 @@ pub struct Minimum {
 }
 
 impl Minimum {
-    /// The value that readings are held against: "5 MΩ", "100 MΩ as read".
+    /// The value that readings are compared with: "5 MΩ", "100 MΩ as read".
     #[must_use]
     pub fn value_in_words(&self) -> String {
         self.as_read.map_or_else(|| self.resistance.to_string(), |limit| format!("{limit} as read"))
@@ -240,8 +240,8 @@ fn by_voltage(table: &[(f64, f64)], volts: Voltage) -> Resistance {
 /// The minimum of a series: the site's own where the register has one, else by the rule of the policy. `tested_with` is the highest
 /// voltage of its tests, which tells on which side of 1 kV a winding of unknown rating is.
 ///
-/// A rule speaks of the whole winding. For a phase tested alone against earth its value is doubled, because the phase
-/// reads about twice the whole winding with the other two earthed, and tripled where they were guarded; where nobody says what
+/// A rule is for the whole winding. For a phase tested alone against earth its value is doubled, because the phase
+/// reads about twice the whole winding with the other two earthed, and tripled where they were guarded; where it is not stated what
 /// `other_phases` were, they are taken as earthed. Where they were joined, the lead reads the whole winding. The rule says so. The
 /// site's own limit is taken as it is, and limits of circuits and cables are for each conductor.
 ///

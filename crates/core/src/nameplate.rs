@@ -64,7 +64,7 @@ impl fmt::Display for Construction {
     }
 }
 
-/// What a site's own limit is held against.
+/// What a site's own limit is compared with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize), serde(rename_all = "kebab-case"))]
 pub enum LimitBasis {
@@ -207,7 +207,7 @@ pub struct Nameplate {
     pub interval_days: Option<u32>,
     /// The site's own minimum, which goes before any rule.
     pub minimum: Option<Resistance>,
-    /// What that minimum is held against.
+    /// What that minimum is compared with.
     pub minimum_basis: Option<LimitBasis>,
     /// Group of similar windings.
     pub group: Option<String>,
@@ -217,7 +217,7 @@ pub struct Nameplate {
     pub work_order: Option<String>,
     /// Who made the machine.
     pub maker: Option<String>,
-    /// What the register says of the winding and nobody could read, such as `rated_volts 4OO`. It counts as not known.
+    /// Cells of the register about the winding that could not be read, such as `rated_volts 4OO`. They are unknown.
     pub unread: Vec<String>,
 }
 

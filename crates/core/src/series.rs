@@ -126,7 +126,7 @@ impl Series {
 }
 
 /// Puts tests into the order in which they are judged: by time, and tests at the same time, whose order is unknown, by content.
-/// Rows that count for nothing follow those that count. `event` is work done since the test before, so rows with work follow those without;
+/// Rows that are not used follow those that count. `event` is work done since the test before, so rows with work follow those without;
 /// water comes before drying, and both before other work. Voltages rise, and of one voltage the lowest is last.
 pub(crate) fn in_judged_order(tests: &mut [TestRecord]) {
     tests.sort_by(|a, b| a.tested_on.cmp(&b.tested_on).then_with(|| of_one_time(a, b)));

@@ -25,14 +25,14 @@
 //! let sum = a + b;
 //! ```
 //!
-//! A distance is no point, so a halving interval is never taken from a thermometer:
+//! A distance is not a point, so a halving interval is never taken from a thermometer:
 //!
 //! ```compile_fail,E0308
 //! # use groundwall::{temperature::TemperatureLaw, units::Temperature};
 //! let law = TemperatureLaw::Halving(Temperature::from_celsius(10.0).unwrap());
 //! ```
 //!
-//! A voltage is no resistance, neither where one is wanted nor beside one:
+//! A voltage is not a resistance, neither where one is wanted nor beside one:
 //!
 //! ```compile_fail,E0308
 //! # use groundwall::{minimum::kilovolts_plus_one, units::Resistance};

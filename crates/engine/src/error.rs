@@ -168,7 +168,7 @@ impl Failure {
     }
 
     /// What became of writing into standard output, a pipe or a device. A reader that went away, as `head` does, wants no more: that
-    /// is no failure, and changes neither what else is done nor the status.
+    /// is not a failure, and changes neither what else is done nor the status.
     ///
     /// # Errors
     ///

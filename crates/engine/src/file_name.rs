@@ -1,9 +1,9 @@
-//! File names made of the names of windings: safe in every folder of every usual system, told apart, and still readable.
+//! File names made of the names of windings: safe in every folder of every usual system, distinguished, and still readable.
 //!
 //! A winding may be called anything: `../../x`, `CON`, 300 characters, an emoji, a word written from right to left. Letters
 //! and digits of any script stay, as do single hyphens; a blank becomes an underscore and everything else a hyphen. A name
 //! in which more than blanks had to be changed carries a few digits of its digest, so that two windings never become one. No
-//! name starts with a point or a hyphen, so none is hidden or taken for an option.
+//! name starts with a point or a hyphen, so none is hidden or read as an option.
 
 use crate::digest::sha256;
 use crate::legible::steers;

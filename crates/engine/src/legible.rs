@@ -14,7 +14,7 @@ use std::io::{self, Write};
 /// Bold on and off: all that this program itself ever sends to a terminal.
 pub const BOLD: [&str; 2] = ["\u{1b}[1m", "\u{1b}[0m"];
 
-/// Whether a character must be shown as an escape: one that controls or that nobody sees, such as the blank of Braille. Line ends and tabs
+/// Whether a character must be shown as an escape: one that controls or is invisible, such as the blank of Braille. Line ends and tabs
 /// need none.
 #[must_use]
 pub fn steers(c: char) -> bool {

@@ -144,7 +144,7 @@ pub fn latest_in_list(series: &SeriesAssessment) -> String {
     }
 }
 
-/// Whether the temperature of the latest test is in doubt: then the corrected reading is a number that nobody read.
+/// Whether the temperature of the latest test is in doubt: then the corrected reading is only an estimate.
 fn has_doubtful_temperature(series: &SeriesAssessment) -> bool {
     let asks = |finding: &Finding| finding.code == Code::TemperatureImplausible && finding.asks != Asks::Nothing;
     series.findings.iter().any(asks)

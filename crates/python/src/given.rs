@@ -131,7 +131,7 @@ fn first_line(text: &str) -> String {
     text.lines().next().unwrap_or_default().to_owned()
 }
 
-/// Files with patterns replaced by those they fit, and sentences about files that are passed over.
+/// Files with patterns replaced by those they fit, and sentences about files that are skipped.
 ///
 /// # Errors
 ///

@@ -113,7 +113,7 @@ pub struct ReportArgs {
     /// Write the pack as one file too, to send and to print: the list and a work order of two pages for each series with a page
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub pdf: Option<PathBuf>,
-    /// Replace the file of --single or --pdf if it is there and is no result, and keep the old one beside it as FILE.bak
+    /// Replace the file of --single or --pdf if it is there and is not a result, and keep the old one beside it as FILE.bak
     #[arg(long)]
     pub force: bool,
     /// The work order of one winding, whatever its action, into the file of --single or --pdf

@@ -87,7 +87,7 @@ pub struct SpotArgs {
     /// The site's own minimum, in MΩ or with a unit; overrides the rule
     #[arg(long, value_name = "RESISTANCE", value_parser = values::plain_resistance, allow_negative_numbers = true)]
     pub minimum: Option<Resistance>,
-    /// What that minimum is held against: as-read, or reference for the reading at the reference temperature
+    /// What that minimum is compared with: as-read, or reference for the reading at the reference temperature
     #[arg(long, value_name = "BASIS", requires = "minimum", value_parser = values::basis)]
     pub minimum_basis: Option<LimitBasis>,
     /// Year of make of the winding, 1880 to 2199

@@ -32,7 +32,7 @@ fn first(args: &ManualArgs) -> String {
 
 /// Names and texts of all pages.
 fn pages() -> io::Result<Vec<(String, Vec<u8>)>> {
-    // Without the command `help`, which is no page of its own; options for all commands go into each.
+    // Without the command `help`, which is not a page of its own; options for all commands go into each.
     let mut program = Cli::command().disable_help_subcommand(true);
     program.build();
     let commands: Vec<Command> = program.get_subcommands().cloned().collect();

@@ -13,7 +13,7 @@ use groundwall_engine::output::round::{self, Planned};
 use groundwall_engine::output::table;
 use std::io::IsTerminal;
 
-/// Days that a round covers where nobody says: the usual interval between tests.
+/// Days that a round covers by default: the usual interval between tests.
 pub const USUAL_DAYS: u64 = 91;
 
 /// Plans the round.

@@ -370,7 +370,7 @@ fn is_of_report(path: &Path) -> bool {
     }
 }
 
-/// The files that the manifest of a report names; none where the folder is no report.
+/// The files that the manifest of a report names; none where the folder is not a report.
 fn claim(folder: &Path) -> Option<BTreeMap<String, Written>> {
     let claim: Claim = serde_json::from_slice(&fs::read(folder.join(NAME)).ok()?).ok()?;
     let files = claim.files.into_iter().map(|file| (file.path.clone(), file));

@@ -90,12 +90,12 @@ fn closest_file(path: &Path) -> Option<String> {
 pub struct Expanded {
     /// The inputs.
     pub inputs: Vec<Input>,
-    /// Files among them that are no tables but locks of a spreadsheet program, and are passed over.
+    /// Files among them that are not tables but locks of a spreadsheet program, and are skipped.
     pub locks: Vec<PathBuf>,
 }
 
 /// The inputs with patterns such as `round-*.csv` replaced by the files they fit, in order of name. A file that bears such a
-/// name itself goes before the pattern. Locks are passed over where anything else is left: a shell may have put them there.
+/// name itself goes before the pattern. Locks are skipped where anything else is left: a shell may have put them there.
 ///
 /// # Errors
 ///
@@ -133,7 +133,7 @@ pub fn expand(inputs: &[Input]) -> Result<Expanded, Failure> {
     Ok(Expanded { inputs: found, locks })
 }
 
-/// What is said of a lock that is passed over.
+/// What is said of a lock that is skipped.
 #[must_use]
 pub fn passed_over(path: &Path) -> String {
     format!("{}: skipped: this is the lock file of an open workbook", path.display())

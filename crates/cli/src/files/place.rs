@@ -282,7 +282,7 @@ fn rename_to_free(part: &Path, place: &Path) -> io::Result<()> {
     })
 }
 
-/// A hidden name beside a file or folder: `.plant.csv.lock`. A name too long for that is cut and told apart by a digest.
+/// A hidden name beside a file or folder: `.plant.csv.lock`. A name too long for that is cut and distinguished by a digest.
 #[must_use]
 pub fn beside(place: &Path, ending: &str) -> PathBuf {
     /// Bytes of the longest name on usual disks.
@@ -314,7 +314,7 @@ fn locked(path: &Path, private: bool) -> io::Result<File> {
         match open_new(path, private) {
             Ok(file) => {
                 lock(&file).inspect_err(|error| {
-                    // Whoever holds the lock took the file over; otherwise it is nobody's.
+                    // Whoever holds the lock took the file over; otherwise it has no owner.
                     if error.kind() != io::ErrorKind::WouldBlock {
                         let _ = fs::remove_file(path);
                     }

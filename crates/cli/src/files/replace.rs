@@ -36,7 +36,7 @@ fn backup_of(place: &Path, old: &[u8], read: &[Input]) -> Result<PathBuf, Failur
 ///
 /// # Errors
 ///
-/// A [`Failure`] when the path is no ordinary file.
+/// A [`Failure`] when the path is not an ordinary file.
 pub fn place_of(path: &Path) -> Result<Option<PathBuf>, Failure> {
     let name = path.display().to_string();
     if path.as_os_str() == "-" {

@@ -21,8 +21,8 @@ pub fn may_be_replaced(old: &Path, new: &Path) -> io::Result<bool> {
     Ok(kind.as_deref() == Some("") || (kind.is_some() && kind == kind_of(new)?))
 }
 
-/// The kind of a result, colours left out; empty for an empty file and none for what is no result. Pictures, papers, pages and workbooks say
-/// which program made them, JSON names its schema, and tables of typed columns have a column of ours. A round is no result, because people
+/// The kind of a result, colours left out; empty for an empty file and none for what is not a result. Pictures, papers, pages and workbooks say
+/// which program made them, JSON names its schema, and tables of typed columns have a column of ours. A round is not a result, because people
 /// fill it in.
 fn kind_of(path: &Path) -> io::Result<Option<String>> {
     let mut head = Vec::new();

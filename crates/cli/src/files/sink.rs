@@ -65,7 +65,7 @@ impl Target {
         }
     }
 
-    /// As [`Target::write`], but a file that is no unchanged result of the same kind is replaced by `force` alone, which keeps a copy of it and
+    /// As [`Target::write`], but a file that is not an unchanged result of the same kind is replaced by `force` alone, which keeps a copy of it and
     /// says so.
     ///
     /// # Errors

@@ -147,7 +147,7 @@ mod signals {
         }
     }
 
-    /// Removes what is unfinished when one of these signals comes, and then ends as if nobody had caught it.
+    /// Removes what is unfinished when one of these signals comes, and then ends as if it had not been caught.
     fn watch(on: Sender<()>) {
         let all = [SIGALRM, SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGUSR1, SIGUSR2, SIGVTALRM, SIGXCPU];
         let heeded = all.into_iter().filter(|signal| !is_ignored(*signal));

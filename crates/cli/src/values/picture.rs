@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 /// A picture to be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct PictureFile {
-    /// Where.
+    /// The file.
     pub path: PathBuf,
-    /// As what.
+    /// Its format.
     pub format: PictureFormat,
 }
 

@@ -106,7 +106,7 @@ fn readings_that_rise_faster_than_any_power_show_no_leakage() {
     assert!(found.exponent > 0.8, "{found:?}");
 }
 
-/// A current that grows towards a steady one: the fit is perfect, and it is no absorption.
+/// A current that grows towards a steady one: the fit is perfect, and it is not an absorption.
 #[test]
 fn a_growing_current_is_no_absorption() {
     assert_eq!(absorption_curve(&law(0.02, -0.05, 0.8, &[15.0, 30.0, 60.0, 120.0, 300.0, 600.0])), None);

@@ -5,7 +5,7 @@ use super::result::{Action, Forecast, NextTest, WorkBy};
 use super::view::{View, beyond_the_scale};
 use chrono::{Days, NaiveDate};
 
-/// Days within which a repeat is still a new request; later it is one that nobody has met. Common practice: the next shift or the
+/// Days within which a repeat is still a new request; later it is an open request. Common practice: the next shift or the
 /// next short stop.
 const REPEAT_WITHIN_DAYS: i64 = 30;
 

@@ -25,7 +25,7 @@ impl Action {
     pub const ALL: [Action; 6] =
         [Action::Hold, Action::Plan, Action::Recheck, Action::Shorten, Action::Keep, Action::Gather];
 
-    /// The word.
+    /// The action as written in results.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {

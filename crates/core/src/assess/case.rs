@@ -80,7 +80,7 @@ pub struct Case {
 
 impl Case {
     /// Corrects the tests of a series and finds its last stretch. `rewound` is the year of the latest rewind that other series of the
-    /// winding tell of.
+    /// winding mention.
     #[must_use]
     pub fn prepare(mut series: Series, register: &Register, rewound: Option<i32>, terms: &Terms) -> Self {
         in_judged_order(&mut series.tests);
@@ -154,7 +154,7 @@ impl Case {
         !random_wound && not_meaningful(&record.readings, &self.nameplate, policy).is_none()
     }
 
-    /// Rows of drying out tell of a process and not of a trend. Of each process one test counts: the one that ended it, or the latest
+    /// Rows of drying out are about a process and not a trend. Of each process one test counts: the one that ended it, or the latest
     /// of one that goes on. Gives the one of the latest process.
     fn leave_out_drying(&mut self, terms: &Terms) -> Option<usize> {
         let reference = terms.policy.reference_temp;
@@ -184,7 +184,7 @@ impl Case {
         counts
     }
 
-    /// The leads of this winding read alike, and nobody said what was joined: it may be one winding read several times, which owes what
+    /// The leads of this winding read alike, and what was joined was not recorded: it may be one winding read several times, which owes what
     /// a whole winding owes. Gives what it owes if its phases were separated.
     pub(super) fn take_as_joined(&mut self, terms: &Terms) -> Option<Resistance> {
         let joined = self.minimum_with(OtherPhases::Joined, terms);
@@ -277,7 +277,7 @@ impl Case {
         stepped::steps_from(&self.tests, from)
     }
 
-    /// Takes note of what the readings say of the law, and corrects anew where that beats the assumed one. True if so.
+    /// Takes note of what the readings say of the law, and corrects again where that beats the assumed one. True if so.
     pub(super) fn take_learnt_law(&mut self, learnt: LearntLaw, terms: &Terms) -> bool {
         self.learnt = Some(learnt);
         if !learnt.beats_the_assumed() {
@@ -424,7 +424,7 @@ impl Case {
         trend::recent_fall(&Stretch::new(readings.collect()).ok()?, priors)
     }
 
-    /// The latest test up to the as-of date, whether it counts or not; a row that was kept out is no test to count days from.
+    /// The latest test up to the as-of date, whether it counts or not; a row that was kept out is not a test to count days from.
     pub(super) fn last_made(&self) -> Option<usize> {
         self.tests.iter().rposition(|test| !matches!(test.left_out, Some(LeftOut::AfterAsOf | LeftOut::KeptOut(_))))
     }
@@ -440,7 +440,7 @@ impl Case {
     pub(super) fn void_since_latest(&self) -> Option<NaiveDate> {
         let is_void = |test: &&CorrectedTest| match test.left_out {
             Some(LeftOut::LeadCheckFailed | LeftOut::KeptOut(KeptOut::Contradicted)) => true,
-            // A row of work alone is no test.
+            // A row of work alone is not a test.
             Some(LeftOut::NoOneMinuteReading) => test.event.is_none(),
             _ => false,
         };
@@ -459,7 +459,7 @@ impl Case {
         counts.rev().take_while(below).last().map(|test| test.tested_on.date)
     }
 
-    /// What of a test is held against which limit: as read where the limit is meant so or the temperature is not known.
+    /// What of a test is compared with which limit: as read where the limit is meant so or the temperature is not known.
     pub(super) fn judged(&self, test: &CorrectedTest) -> Option<(Measured, Resistance)> {
         match self.minimum.as_read {
             Some(limit) => Some((test.as_read?, limit)),
@@ -529,7 +529,7 @@ impl Case {
     }
 }
 
-/// The year of the latest rewind or replacement that tests tell of, latest test first, up to a day.
+/// The year of the latest rewind or replacement that tests mention, latest test first, up to a day.
 pub(super) fn rewound_in(
     mut backwards: impl Iterator<Item = impl Borrow<TestRecord>>,
     as_of: NaiveDate,
@@ -586,7 +586,7 @@ fn corrected(test: &TestRecord, law: UsedLaw, without_temperature: Correction, t
         test_volts: test.test_volts,
         pi: absorption::polarization_index(&test.readings),
         dar: absorption::absorption_ratio(&test.readings),
-        // Work that a row tells of which is not believed would take back what was seen before it, and work after the as-of date was not
+        // Work that a row mentions which is not believed would take back what was seen before it, and work after the as-of date was not
         // done then.
         event: test.event.filter(|_| test.kept_out.is_none() && test.tested_on.date <= terms.as_of),
         left_out,
@@ -621,7 +621,7 @@ fn left_out(test: &TestRecord, as_read: Option<Measured>, as_of: NaiveDate) -> O
 }
 
 /// The latest test that counts of a series as it was read, latest first, before any shift of its level is known. What is
-/// behind it in `backwards` was made before it.
+/// after it in `backwards` was made before it.
 pub(super) fn latest_that_counts(
     backwards: &mut dyn Iterator<Item = TestRecord>,
     as_of: NaiveDate,

@@ -1,4 +1,4 @@
-//! Flooding and drying out: rows that tell of one process, not of a trend.
+//! Flooding and drying out: rows that are about one process, not a trend.
 //!
 //! A row with the event `flooded` or `drying` begins a process, and the rows after it belong to it. Resistance falls while water is
 //! driven through the insulation and rises as it leaves, over hours and at changing temperature, so no trend, no law and no slip of

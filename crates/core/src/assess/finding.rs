@@ -33,8 +33,8 @@ codes! {
     CalibrationExpired "calibration-expired" "The tester was out of calibration at the latest test.",
     BatteryLow "battery-low" "The battery of the tester was low at the latest test.",
     NotProvedDead "not-proved-dead" "The circuit was not proved dead before the latest test.",
-    NoteOfWater "note-of-water" "The note of the latest test tells of water, and no event does.",
-    NoteOfFailure "note-of-failure" "The note of the latest test tells of a failure, or of a lower resistance.",
+    NoteOfWater "note-of-water" "The note of the latest test mentions water, and no event does.",
+    NoteOfFailure "note-of-failure" "The note of the latest test mentions a failure or a lower resistance.",
     CellUnread "cell-unread" "A cell of the test says something that cannot be read.",
     FallSinceLast "fall-since-last" "The latest reading is lower than the earlier ones allow.",
     DampTest "damp-test" "The winding was close to the dew point at the latest test.",
@@ -81,7 +81,7 @@ codes! {
 }
 
 impl Code {
-    /// The word.
+    /// The code as written in results.
     #[must_use]
     pub fn word(self) -> &'static str {
         Self::WORDS.iter().find(|(code, _)| *code == self).map_or("", |(_, word)| word)
@@ -171,7 +171,7 @@ impl Asks {
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct Finding {
-    /// What.
+    /// What was noticed.
     pub code: Code,
     /// A whole sentence with the numbers, for people.
     pub message: String,

@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 pub struct Terms {
     /// The site's rules.
     pub policy: Policy,
-    /// The day on which the judgement stands; later tests are left out.
+    /// The as-of date; later tests are left out.
     pub as_of: NaiveDate,
     /// Confidence of the intervals.
     pub confidence: Confidence,

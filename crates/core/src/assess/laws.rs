@@ -1,4 +1,4 @@
-//! By which temperature laws a series is judged: what nobody knows for certain of a law must not make an answer milder.
+//! By which temperature laws a series is judged: what is uncertain about a law must not make an answer less urgent.
 //!
 //! The readings are corrected by the law in use, and the trend fits what that law gets wrong. A fall can hide in either, so the latest
 //! readings are judged once more by the law of the insulation as it stands: today's level without the lift that a fitted error gives it,
@@ -26,7 +26,7 @@ const LOOKS_LIKE_A_FALL: f64 = 0.1;
 const EXPLAINED_AWAY: f64 = 0.02;
 /// Of so many latest readings.
 const MOST_LATEST: usize = 8;
-/// Earlier readings that they are held against.
+/// Earlier readings that they are compared with.
 const MOST_EARLIER: usize = 12;
 
 /// The laws by which a case is judged beside the one in use, each as it stands.

@@ -1,7 +1,7 @@
 //! The series that a fleet is learnt from, and the priors learnt from them.
 //!
 //! Judged under what was learnt, a winding gets the answer that it has among all others. So whoever judges must have the same day, rules
-//! and tests as whoever learnt; anything else is refused, because what was learnt elsewhere could make an answer milder.
+//! and tests as whoever learnt; anything else is refused, because what was learnt elsewhere could make an answer less urgent.
 
 #[cfg(feature = "serde")]
 mod form;

@@ -79,7 +79,7 @@ impl Outlook {
             let stretch = case.stretch(terms).filter(|_| as_it_stands)?;
             trend::recent_fall(&stretch.without_law_error(), priors)
         };
-        // Bounds above alone leave the prior as it was: that is no probability of this winding.
+        // Bounds above alone leave the prior as it was: that is not a probability of this winding.
         let rests_on_readings = summary.rests_on_readings();
         let forecast = Forecast {
             reaches_minimum,
@@ -114,7 +114,7 @@ impl TrendSummary {
 fn summary(fit: &StretchFit, case: &Case, confidence: Confidence) -> TrendSummary {
     let count = |bound| fit.used().iter().filter(|reading| reading.bound() == bound).count();
     let exact = count(Bound::Exact);
-    // A reading or two at temperatures that nobody read are no level at the reference temperature.
+    // A reading or two at temperatures that were not read are not a level at the reference temperature.
     let has_level = exact >= LEAST_WITHOUT_TEMPERATURE || case.counted().any(|at| case.tests[at].kt.is_some());
     let judged = exact > 0 && !case.on_one_day();
     let slope = fit.slope(confidence);

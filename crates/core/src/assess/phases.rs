@@ -52,7 +52,7 @@ pub(super) struct PhaseDrift {
 /// What leads of one winding say of each other where they are, or may be, joined by its copper.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum Leads {
-    /// They read alike, and nobody said what was joined.
+    /// They read alike, and what was joined was not recorded.
     Alike {
         /// How many.
         leads: usize,
@@ -74,7 +74,7 @@ pub(super) enum Leads {
         here: OtherPhases,
         /// The leads at which they were something else, with what they were: "earthed at V-earth and W-earth".
         elsewhere: String,
-        /// What a joined lead is held against because the records contradict each other.
+        /// What a joined lead is compared with because the records contradict each other.
         owes: Option<Resistance>,
         /// A lead that is higher by more than the limit once both are brought to the whole winding, and how many times.
         higher: Option<(String, f64)>,
@@ -100,7 +100,7 @@ fn extremes(values: &[(usize, Resistance)]) -> Option<(usize, usize, f64)> {
     Some((highest.0, lowest.0, highest.1.as_megohms() / lowest.1.as_megohms()))
 }
 
-/// Looks for leads that are one winding: those whose phases nobody is known to have separated and that read alike in their latest
+/// Looks for leads that are one winding: those whose phases are not known to have been separated and that read alike in their latest
 /// round, which then owe what a whole winding owes; and joined ones that read differently. One element a case, in the same order.
 pub(super) fn joined_leads(cases: &mut [&mut Case], terms: &Terms) -> Vec<Option<Leads>> {
     let mut found = mixed_leads(cases, terms);
@@ -265,8 +265,8 @@ fn in_rounds<'t>(tests: impl Iterator<Item = (Phase, &'t CorrectedTest)>) -> Vec
     days.into_values().flat_map(rounds_of_a_day).collect()
 }
 
-/// The rounds of one day. Without times the lowest readings of the phases are one round, which is taken for the last, the next lowest
-/// another: nobody knows which of them were read together. With times a phase that comes again begins another round, as work does; where one
+/// The rounds of one day. Without times the lowest readings of the phases are one round, which is read as the last, the next lowest
+/// another: it is not known which of them were read together. With times a phase that comes again begins another round, as work does; where one
 /// comes again before all have been read, each was tested before and after something, and the latest of each are one round.
 fn rounds_of_a_day(mut tests: Vec<(Phase, Measured, &CorrectedTest)>) -> Vec<Round> {
     let mut rounds: Vec<Round> = Vec::new();
@@ -398,7 +398,7 @@ fn log10_ratio_to_others(read: &[(Phase, Measured)], phase: Phase) -> Option<f64
 
 fn rounds(cases: &[&Case], members: &[usize]) -> Vec<Round> {
     let phases = members.iter().filter_map(|&i| Some((cases[i].series.key.connection.phase_to_earth()?, cases[i])));
-    // Leads that were all joined read one winding, and are no phases to compare. Where the records of a day contradict each other, a joined
+    // Leads that were all joined read one winding, and are not phases to compare. Where the records of a day contradict each other, a joined
     // one may have been separated, and is compared.
     let others = |case: &Case, at: usize| case.record(at).procedure().other_phases;
     let mut separated_on: BTreeSet<NaiveDate> = BTreeSet::new();

@@ -41,7 +41,7 @@ pub struct Latest {
     pub procedure: Procedure,
 }
 
-/// The ratios of timed readings of one test; a ratio of bounds is no number.
+/// The ratios of timed readings of one test; a ratio of bounds is not a number.
 #[derive(Clone, Debug, PartialEq)]
 #[cfg_attr(feature = "serde", derive(serde::Serialize))]
 pub struct TestRatios {
@@ -74,12 +74,12 @@ pub enum SinceReason {
     FirstTest,
     /// Work was done on the winding.
     Event,
-    /// The level jumped and nobody wrote down why.
+    /// The level jumped and no reason was recorded.
     LevelShift,
 }
 
 impl SinceReason {
-    /// The word.
+    /// The reason as written in results.
     #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
@@ -399,7 +399,7 @@ pub enum LeftOut {
 /// One test as the trend sees it: what charts and step-by-step accounts are made from.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CorrectedTest {
-    /// When.
+    /// When the test was made.
     pub tested_on: TestedOn,
     /// One-minute resistance as read.
     pub as_read: Option<Measured>,

@@ -72,7 +72,7 @@ pub struct Policy {
     pub minimum: MinimumChoice,
     /// The minimum where `minimum` is fixed.
     pub fixed_minimum: Option<Resistance>,
-    /// What the site's own limits are held against where the register does not say it.
+    /// What the site's own limits are compared with where the register does not say it.
     pub minimum_basis: Option<LimitBasis>,
     /// Share of the reading with which a winding came into service below which that is said.
     pub commissioning_share: Option<f64>,

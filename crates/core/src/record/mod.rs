@@ -116,7 +116,7 @@ impl Event {
     ];
 
     /// Reads the word of an event as people type it, in any case: `Rewound`, `re-wind`, `flood!`, `new stator`. With a question mark it
-    /// is read only where it makes no answer milder.
+    /// is read only where it never makes an answer less urgent.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         let typed = Typed::of(text);
@@ -124,7 +124,7 @@ impl Event {
         meaning(&Self::WORDS).or_else(|| meaning(&EVENT_WORDS))
     }
 
-    /// The word.
+    /// The event as written in files.
     #[must_use]
     pub fn word(self) -> &'static str {
         Self::WORDS.iter().find(|(event, _)| *event == self).map_or("", |(_, word)| word)
@@ -163,7 +163,7 @@ pub struct Origin {
     pub line: u64,
 }
 
-/// Why a row that was read counts for nothing, and is known all the same: what it says may make an answer more urgent.
+/// Why a row that was read is not used, and is known all the same: what it says may make an answer more urgent.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum KeptOut {
     /// Another row says something else about the same test.
@@ -292,7 +292,7 @@ impl TestRecord {
         self.scope
     }
 
-    /// When.
+    /// When the test was made.
     #[must_use]
     pub const fn tested_on(&self) -> TestedOn {
         self.tested_on

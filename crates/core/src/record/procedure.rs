@@ -740,7 +740,7 @@ fn is_no_voltage(text: &str) -> bool {
     number.contains('0') && number.chars().all(|c| matches!(c, '0' | '.' | ','))
 }
 
-/// The meaning of a word. In doubt, with a question mark, only the meaning is taken that makes no answer milder.
+/// The meaning of a word. In doubt, with a question mark, only the meaning is taken that never makes an answer less urgent.
 fn word<T: Copy + PartialEq>(
     column: Column,
     text: &str,

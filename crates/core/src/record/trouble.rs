@@ -1,11 +1,11 @@
-//! Whether a note tells of a winding in water, or of one that failed. Few words, and none that a sound machine has in its notes: a cooling
-//! water pump is no flood, and a failed bearing no failed winding.
+//! Whether a note mentions a winding in water, or one that failed. Few words, and none that a sound machine has in its notes: a cooling
+//! water pump is not a flood, and a failed bearing no failed winding.
 
 use super::typed::tells_of_a_failure;
 use crate::resistance::ResistanceUnit;
 use crate::units::Resistance;
 
-/// Beginnings of words that tell of a flood.
+/// Beginnings of words that mention a flood.
 const FLOODS: &[&str] = &[
     "flood",
     "submerg",
@@ -39,7 +39,7 @@ const FLOODS: &[&str] = &[
     "vollgelaufen",
     "wassereintritt",
 ];
-/// Words that begin so and tell of none.
+/// Words that begin so and mention none.
 const DRY_WORDS: &[&str] = &["floodlight", "floodlights", "floodlit", "submersible"];
 /// What follows a flood in the name of a thing, as it begins.
 const FLOOD_THINGS: &[&str] =
@@ -62,7 +62,7 @@ const WATER: &[&str] = &[
     "moisture",
     "kondenswasser",
 ];
-/// What falls everywhere, and tells of a wet winding only where it got in.
+/// What falls everywhere, and mentions a wet winding only where it got in.
 const RAIN: &[&str] = &["rain", "regen", "snow", "schnee", "pluie", "lluvia", "pioggia", "chuva"];
 const RAIN_GETS_IN: &[&str] =
     &["got", "entered", "ingress", "leaked", "leaking", "inside", "came", "blew", "eingedrungen"];
@@ -535,7 +535,7 @@ pub fn says_failed(text: &str) -> bool {
     FAILED.contains(&bare.as_str())
 }
 
-/// Whether a note of a test says that the winding failed; what it tells of two years before the test and more is history.
+/// Whether a note of a test says that the winding failed; what it mentions two years before the test and more is history.
 pub(crate) fn tells_of_a_failed_winding(note: &str, year_of_test: i32) -> bool {
     let has_failed = |clause: &str| {
         let words: Vec<&str> = clause.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
@@ -549,12 +549,12 @@ pub(crate) fn tells_of_a_failed_winding(note: &str, year_of_test: i32) -> bool {
     note.split(';').any(says_failed) || any_clause(note, year_of_test, &has_failed)
 }
 
-/// Whether a note of a test says that a winding was in water, or water in it; what it tells of two years before the test and more is history.
+/// Whether a note of a test says that a winding was in water, or water in it; what it mentions two years before the test and more is history.
 pub(crate) fn tells_of_water(note: &str, year_of_test: i32) -> bool {
     any_clause(note, year_of_test, &in_clause)
 }
 
-/// Whether a clause of a note passes a test, is not denied by the next one, and tells of no earlier years.
+/// Whether a clause of a note passes a test, is not denied by the next one, and mentions no earlier years.
 fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> bool {
     let lower = note.to_lowercase();
     let clauses: Vec<&str> = lower.split(['.', ';', ',', '!', '?', '\n', '(', ')']).collect();
@@ -567,7 +567,7 @@ fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> boo
     (0..clauses.len()).any(|at| test(clauses[at]) && !is_denied(at) && !is_history(clauses[at]))
 }
 
-/// Whether a text tells of water or of a failure: that may be why a test gave no reading.
+/// Whether a text mentions water or a failure: that may be why a test gave no reading.
 ///
 /// # Examples
 ///

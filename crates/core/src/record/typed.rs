@@ -20,14 +20,14 @@ impl Typed {
         Self { word, doubtful: text.contains('?') }
     }
 
-    /// The meaning of the word in a list; of a doubtful one only such a meaning as makes no answer milder.
+    /// The meaning of the word in a list; of a doubtful one only such a meaning as never makes an answer less urgent.
     pub(super) fn meaning<T: Copy>(&self, words: &[(T, &'static str)], is_strict: impl Fn(T) -> bool) -> Option<T> {
         let found = words.iter().find(|(_, word)| *word == self.word).map(|(meaning, _)| *meaning);
         found.filter(|meaning| !self.doubtful || is_strict(*meaning))
     }
 }
 
-/// Other words for events. None of them stands for work that only starts the trend afresh, which makes an answer milder.
+/// Other words for events. None of them stands for work that only starts the trend afresh, which makes an answer less urgent.
 pub(super) const EVENT_WORDS: [(Event, &str); 61] = [
     (Event::Drying, "asciugatura"),
     (Event::Drying, "secagem"),
@@ -222,7 +222,7 @@ const TARGETS: [&str; 10] = [
     "drying",
 ];
 
-/// What a cell under `event` that is no event may mean.
+/// What a cell under `event` that is not an event may mean.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum MayMean {
     /// A rewind or a replacement, which owes another minimum.
@@ -233,7 +233,7 @@ pub(super) enum MayMean {
     Else,
 }
 
-/// What a text under `event` that is no event may mean.
+/// What a text under `event` that is not an event may mean.
 pub(super) fn may_mean(text: &str) -> MayMean {
     let typed = Typed::of(text);
     let words: Vec<&str> = typed.word.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
@@ -305,12 +305,12 @@ const DAMAGE: [&str; 27] = [
     "queimad",
 ];
 
-/// Whether words tell of a failure.
+/// Whether words mention a failure.
 fn tells_of_damage(words: &[&str]) -> bool {
     words.iter().any(|word| DAMAGE.iter().any(|stem| word.starts_with(stem)))
 }
 
-/// Whether a note tells of a failed winding: that may be why there is no reading.
+/// Whether a note mentions a failed winding: that may be why there is no reading.
 pub(crate) fn tells_of_a_failure(note: &str) -> bool {
     let lower = note.to_lowercase();
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).collect();
@@ -349,7 +349,7 @@ pub(crate) fn tells_of_rewind(note: &str) -> bool {
     })
 }
 
-/// The word that another is nearly, digits taken for the letters that they look like.
+/// The word that another is nearly, digits read as the letters that they look like.
 fn nearly(word: &str) -> Option<&'static str> {
     let letters: String = word
         .chars()

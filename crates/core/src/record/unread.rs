@@ -1,4 +1,4 @@
-//! Cells of a test that nobody could read. Their test counts, and must not be judged more mildly for it.
+//! Cells of a test that could not be read. Their test counts, and must not be judged less strictly for it.
 
 use super::columns::Column;
 use super::typed::{MayMean, may_mean};

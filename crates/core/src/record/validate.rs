@@ -46,7 +46,7 @@ pub enum DayCount {
 }
 
 impl DayCount {
-    /// The day of a serial number from 1954 to 2173; `None` for any other text, which is no plausible date.
+    /// The day of a serial number from 1954 to 2173; `None` for any other text, which is not a plausible date.
     #[must_use]
     pub fn day(self, text: &str) -> Option<NaiveDate> {
         let days = text.parse::<u64>().ok().filter(|days| (20_000..100_000).contains(days))?;
@@ -126,7 +126,7 @@ impl TestRules {
         draft.finish(self.full_scale)
     }
 
-    /// What can be read of a rejected row, without its faulty cells: it counts for nothing, and must not make an answer milder by being
+    /// What can be read of a rejected row, without its faulty cells: it is not used, and must not make an answer less urgent by being
     /// away. `reading_unread` says that a resistance was written that cannot be read, `as_of` the latest day that the row can be of.
     /// Nothing where no winding is named, where neither a reading nor work is left and none was written, or where no day is known.
     pub fn remains<'a>(

@@ -1,4 +1,4 @@
-//! Words and dates: the cells of a test that are no numbers.
+//! Words and dates: the cells of a test that are not numbers.
 
 use super::columns::Column;
 use super::plain::plain_day;

@@ -100,7 +100,7 @@ pub fn replay<S: SeriesSource + ?Sized>(
         groups: BTreeMap::new(),
         reached: Vec::new(),
     };
-    let mut said: Vec<Vec<watch::Said>> = vec![Vec::new(); records.len()];
+    let mut said: Vec<Vec<watch::PastForecast>> = vec![Vec::new(); records.len()];
     for (k, cut) in cuts.iter().enumerate() {
         let until = cuts.get(k + 1).copied().unwrap_or(terms.as_of);
         let then = Terms { as_of: *cut, ..terms.clone() };
@@ -114,7 +114,7 @@ pub fn replay<S: SeriesSource + ?Sized>(
                 crossing: watch::crossing(&judgement, &records[i], terms),
             };
             // Only of those that reached their minimum is it asked later what was said.
-            let said = records[i].reached_its_minimum().then(|| (i, watch::said(&judgement)));
+            let said = records[i].reached_its_minimum().then(|| (i, watch::forecast_of(&judgement)));
             (met, said, judgement.assessment.group)
         });
         for (met, said_then, group) in judged {

@@ -6,7 +6,7 @@ use statrs::distribution::{Beta, ContinuousCDF};
 const TENTHS: usize = 10;
 const PARTS: usize = 4;
 const CLASSES: usize = TENTHS * PARTS;
-/// Claimed shares of the middle intervals that are held against what was found, with the classes left out at either side.
+/// Claimed shares of the middle intervals that are compared with what was found, with the classes left out at either side.
 const LEVELS: [(f64, usize); 4] = [(0.5, 10), (0.8, 4), (0.9, 2), (0.95, 1)];
 /// Edges between the classes of the probability of reaching the minimum.
 pub const EDGES: [f64; 3] = [0.05, 0.3, 0.7];

@@ -73,16 +73,16 @@ pub(super) fn next_reading(
     })
 }
 
-/// When one series was read at or below its minimum, and when the watch over it began anew.
+/// When one series was read at or below its minimum, and when the watch over it began again.
 pub(super) struct Record {
     name: String,
     /// Tests that count: day, whether at or below the minimum, whether work was done before it.
     tests: Vec<(NaiveDate, bool, bool)>,
 }
 
-/// What was said at one cut.
+/// The forecast of one past date.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Said {
+pub(super) struct PastForecast {
     cut: NaiveDate,
     flagged: bool,
     /// Interval of the crossing, if one was given; the later end may be open.
@@ -150,12 +150,13 @@ impl Record {
     }
 
     /// The last crossing of the record with what was said before it.
-    pub(super) fn reached(&self, said: &[Said]) -> Option<Reached> {
+    pub(super) fn reached(&self, said: &[PastForecast]) -> Option<Reached> {
         let at = *self.crossings().last()?;
         let on = self.tests[at].0;
         let began = self.tests[..at].iter().rev().find(|(_, _, event)| *event).map(|(day, _, _)| *day);
         let before = at.checked_sub(1).and_then(|i| self.tests.get(i)).map_or(on, |(day, _, _)| *day);
-        let said: Vec<&Said> = said.iter().filter(|s| s.cut < on && began.is_none_or(|began| s.cut >= began)).collect();
+        let said: Vec<&PastForecast> =
+            said.iter().filter(|s| s.cut < on && began.is_none_or(|began| s.cut >= began)).collect();
         let flagged_on = said.iter().rev().take_while(|s| s.flagged).last().map(|s| s.cut);
         let tests_ahead =
             flagged_on.map_or(0, |flagged| self.tests[..=at].iter().filter(|(day, _, _)| *day > flagged).count());
@@ -182,10 +183,10 @@ pub(super) fn crossing(judgement: &Judgement, record: &Record, terms: &Terms) ->
     Some((p, record.outcome(judgement.as_of, terms.policy.horizon_days)))
 }
 
-/// What was said at the cut.
-pub(super) fn said(judgement: &Judgement) -> Said {
+/// The forecast of a judgement at a past date.
+pub(super) fn forecast_of(judgement: &Judgement) -> PastForecast {
     let result = &judgement.assessment;
-    Said {
+    PastForecast {
         cut: judgement.as_of,
         flagged: matches!(result.action, Action::Hold | Action::Plan),
         interval: result.forecast.reaches_minimum.as_ref().map(|dates| (dates.earliest, dates.latest)),

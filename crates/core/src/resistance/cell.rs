@@ -278,7 +278,7 @@ fn split_unit(text: &str) -> (&str, &str) {
     text.split_at(end)
 }
 
-/// Whether what follows digits is no unit but more of the number, with letters in the place of digits: `1o4`, `2OO`, `l5`.
+/// Whether what follows digits is not a unit but more of the number, with letters in the place of digits: `1o4`, `2OO`, `l5`.
 fn is_misspelt_digits(word: &str) -> bool {
     word.chars().any(|c| c.is_ascii_digit()) || word.chars().all(|c| matches!(c, 'o' | 'O' | 'l' | 'I'))
 }
@@ -312,7 +312,7 @@ pub(crate) fn plain_decimal(text: &str, decimal_comma: bool) -> Option<f64> {
     Some(if negative { -value } else { value })
 }
 
-/// The digits that a text begins with, put behind those of a number, and what follows them.
+/// The digits that a text begins with, put after those of a number, and what follows them.
 #[inline]
 fn digits(mut number: i64, mut text: &[u8]) -> (i64, &[u8]) {
     while let [byte @ b'0'..=b'9', rest @ ..] = text {
@@ -352,7 +352,7 @@ pub fn read_decimal(text: &str, decimal_comma: bool) -> Result<f64, CellFault> {
         text.to_owned()
     };
     let value: f64 = point.parse().map_err(|_| CellFault::NotANumber)?;
-    // `1e-400` is no zero.
+    // `1e-400` is not a zero.
     let mantissa = point.split(['e', 'E']).next().unwrap_or_default();
     let vanished = value == 0.0 && mantissa.bytes().any(|byte| matches!(byte, b'1'..=b'9'));
     if value.is_finite() && !vanished { Ok(value) } else { Err(CellFault::NotANumber) }

@@ -44,7 +44,7 @@ pub enum Measured {
     Above(Resistance),
     /// The resistance is smaller than this.
     Below(Resistance),
-    /// The tester showed over-range and nobody wrote down where its scale ends.
+    /// The tester showed over-range and its full scale was not recorded.
     OffScale,
 }
 

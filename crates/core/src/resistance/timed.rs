@@ -116,7 +116,7 @@ impl<'a> IntoIterator for &'a TimedReadings {
     }
 }
 
-/// Two different readings of one test at one time: nobody can know which is right.
+/// Two different readings of one test at one time: it is unknown which is right.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TwoReadings {
     /// The time.

@@ -68,7 +68,7 @@ pub struct Line {
 /// The last test made of a series.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LastTest {
-    /// When.
+    /// The day.
     pub on: NaiveDate,
     /// One-minute resistance as read.
     pub as_read: Option<Measured>,
@@ -134,7 +134,7 @@ impl Habits {
     /// What the tests until a day say; each thing from the latest that says it.
     pub(super) fn of(series: &Series, as_of: NaiveDate) -> Self {
         let mut habits = Self::default();
-        // Rows without a reading tell of work, not of a test.
+        // Rows without a reading are about work, not a test.
         let made = series.tests.iter().filter(|test| test.tested_on.date <= as_of && !test.readings.is_empty());
         for test in made {
             let as_read = one_minute_resistance(&test.readings);

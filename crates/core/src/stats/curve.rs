@@ -154,13 +154,13 @@ impl Decay {
 ///
 /// # Validity
 ///
-/// More readings than parameters. Standard errors are first-order; leakage and amplitude are told apart only by times
+/// More readings than parameters. Standard errors are first-order; leakage and amplitude are distinguished only by times
 /// that span a decade or more.
 ///
 /// # Errors
 ///
 /// [`CurveError`]: unusable numbers (times and, for relative errors, currents must be positive), an exponent that runs
-/// away, parameters that cannot be told apart, no convergence.
+/// away, parameters that cannot be distinguished, no convergence.
 ///
 /// # Examples
 ///

@@ -52,7 +52,7 @@ pub enum InputError {
         /// Position among the columns, from 1; 0 is the intercept.
         column: usize,
     },
-    /// A confidence level that is no probability.
+    /// A confidence level that is not a probability.
     Confidence {
         /// The level asked for.
         found: f64,

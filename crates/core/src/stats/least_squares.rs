@@ -82,7 +82,7 @@ pub struct Prediction {
 ///
 /// # Errors
 ///
-/// [`InputError`] for slices of different length, values that are no numbers or beyond 1e40, weights that are not
+/// [`InputError`] for slices of different length, values that are not numbers or beyond 1e40, weights that are not
 /// positive, too few rows, and columns that are combinations of others.
 ///
 /// # Examples

@@ -16,7 +16,7 @@ pub struct SeriesTable {
     order: Vec<u32>,
     /// Where each series begins in the order, and where the last one ends.
     starts: Vec<u32>,
-    /// Of each row of the table why it counts for nothing; empty where all count.
+    /// Of each row of the table why it is not used; empty where all count.
     kept_out: Vec<Option<KeptOut>>,
 }
 
@@ -174,7 +174,7 @@ impl SeriesTable {
         self.runs(|kept_out| kept_out.is_none())
     }
 
-    /// The same of rows that count for nothing, for a reason.
+    /// The same of rows that are not used, for a reason.
     #[must_use]
     pub fn kept_out_at_the_same_time(&self, why: KeptOut) -> Vec<Vec<usize>> {
         if self.kept_out.is_empty() { Vec::new() } else { self.runs(|kept_out| kept_out == Some(why)) }
@@ -201,12 +201,12 @@ impl SeriesTable {
         TestRecord { kept_out: self.kept_out(row), ..self.table.test(row) }
     }
 
-    /// Why a row of the table counts for nothing.
+    /// Why a row of the table is not used.
     fn kept_out(&self, row: usize) -> Option<KeptOut> {
         self.kept_out.get(row).copied().flatten()
     }
 
-    /// Keeps rows of the table as ones that count for nothing: they stay in their series, so that it is known what they say.
+    /// Keeps rows of the table as ones that are not used: they stay in their series, so that it is known what they say.
     pub fn keep_out(&mut self, rows: impl IntoIterator<Item = usize>, why: KeptOut) {
         for row in rows {
             self.kept_out.resize(self.table.len(), None);
@@ -233,7 +233,7 @@ impl SeriesTable {
         partial
     }
 
-    /// Takes out the series that have no test until a day, and gives how many they and their tests were: on that day nobody knew of
+    /// Takes out the series that have no test until a day, and gives how many they and their tests were: on that day nothing was known of
     /// them.
     pub fn remove_begun_after(&mut self, day: chrono::NaiveDate) -> (usize, usize) {
         let until = day_code(day);
@@ -278,7 +278,7 @@ impl SeriesTable {
         rows.into_iter().map(|row| self.table.test(row as usize)).collect()
     }
 
-    /// Where the tests stand that are over range with nobody knowing where the scale ends, once for each such reading.
+    /// Where the tests stand that are over range with an unknown full scale, once for each such reading.
     #[must_use]
     pub fn off_scale(&self) -> Vec<Origin> {
         let is_off_scale = |code: u32| packed::mark(code) == OFF_SCALE;

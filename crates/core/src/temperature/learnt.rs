@@ -30,7 +30,7 @@ const LEAST_DAYS_APART: i64 = 14;
 /// Share of what the temperatures tell, their squared distances from the mean, that may hang on a single test.
 const MOST_OF_ONE_TEST: f64 = 0.75;
 
-/// Whether nearly all that temperatures tell of a law hangs on one test: a temperature written down wrongly would then make the
+/// Whether nearly all that temperatures say about a law hangs on one test: a temperature written down wrongly would then make the
 /// law. So it is where all tests but one were made at the same temperature, and those are four or more.
 pub(crate) fn hangs_on_one_test(temperatures: &[Temperature]) -> bool {
     let mean = temperatures.iter().map(|t| t.as_celsius()).sum::<f64>() / temperatures.len() as f64;
@@ -148,7 +148,7 @@ impl CommonLaw {
         self.windings
     }
 
-    /// Pools what the windings of a group say. Those whose readings say nothing are passed over.
+    /// Pools what the windings of a group say. Those whose readings say nothing are skipped.
     ///
     /// # Validity
     ///

@@ -7,7 +7,7 @@
 //! 1. [`Stretch::new`] checks the readings of one stretch (those since the last event).
 //! 2. The latest readings are judged by what the earlier ones predict: a fall (`fall`).
 //! 3. Without a fall, an unannounced shift is looked for (`shift`); it resets the level, not the slope.
-//! 4. Wild readings and ordinary scatter are told apart (`robust`).
+//! 4. Wild readings and ordinary scatter are distinguished (`robust`).
 //! 5. Twelve shapes of decline, three kinds of noise, and two scales each for slope and temperature are solved in
 //!    closed form (`models`), each weighed by how well it explains the readings.
 //! 6. Their average gives P(level(x) ≤ L) (`mixture`) and with it the crossing date (`crossing`).

@@ -1,4 +1,4 @@
-//! An unannounced shift of the level: work that nobody wrote down, another connection, another tester.
+//! An unannounced shift of the level: work that was not recorded, another connection, another tester.
 //!
 //! Every possible place is tried with a step column (Quandt 1960), eliminated from one fit by suffix sums, so that
 //! the scan costs as much as one more pass over the readings.

@@ -101,7 +101,7 @@ pub enum StretchError {
     Empty,
     /// A reading was taken after the as-of date.
     AfterAsOf {
-        /// When.
+        /// The time.
         when: Years,
     },
 }

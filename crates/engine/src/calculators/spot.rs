@@ -76,7 +76,7 @@ pub struct GroupTaught {
 }
 
 impl Spot {
-    /// Judges the reading as of a day, on which it was taken; with priors by what its group taught too, which makes no answer milder.
+    /// Judges the reading as of a day, on which it was taken; with priors by what its group taught too, which never makes an answer less urgent.
     ///
     /// # Errors
     ///

@@ -30,7 +30,7 @@ const GAP: f64 = 6.0;
 /// A day that has a name.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Flag {
-    /// When.
+    /// The day.
     pub day: f64,
     /// What happened.
     pub label: String,

@@ -60,7 +60,7 @@ impl Face {
         text.chars().map(|c| advance(font, c)).sum::<f64>() * self.size / em
     }
 
-    /// The text, or as much of its beginning as fits with an ellipsis behind it.
+    /// The text, or as much of its beginning as fits with an ellipsis after it.
     #[must_use]
     pub fn fit(self, text: &str, width: f64) -> String {
         if self.width(text) <= width {

@@ -13,7 +13,7 @@ const OUTLIER: f64 = 0.5;
 /// One reading.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
-    /// When.
+    /// The day.
     pub day: f64,
     /// log10 megohms; none for over-range without a limit, which is drawn at the upper edge.
     pub value: Option<f64>,
@@ -51,7 +51,7 @@ impl Reading {
     }
 
     fn new(tested_on: TestedOn, measured: Measured, standing: Emphasis) -> Self {
-        let (value, says) = said(measured);
+        let (value, says) = bound_mark(measured);
         let hour = tested_on.time.map_or(0.0, |time| f64::from(time.num_seconds_from_midnight()) / 86_400.0);
         Self { day: day(tested_on.date) + hour, value, says, standing }
     }
@@ -59,7 +59,7 @@ impl Reading {
 
 /// The log10 of the megohms, or of the limit, and what it says about the resistance.
 #[must_use]
-pub fn said(measured: Measured) -> (Option<f64>, BoundMark) {
+pub fn bound_mark(measured: Measured) -> (Option<f64>, BoundMark) {
     let says = match measured {
         Measured::Exact(_) => BoundMark::Exact,
         Measured::Above(_) => BoundMark::Above,

@@ -1,6 +1,6 @@
 //! Colours, text sizes and line widths of every chart.
 //!
-//! Shape and dash carry the meaning; colour supports it. Every pair of colours that must be told apart differs in
+//! Shape and dash carry the meaning; colour supports it. Every pair of colours that must be distinguished differs in
 //! lightness, so that a grey print says the same. Sizes are in page units: 150 to the inch.
 
 use plotters::style::RGBColor;

@@ -11,7 +11,7 @@ struct File<'a> {
     before: String,
     now: String,
     summary: Summary,
-    series: Vec<Told<'a>>,
+    series: Vec<ChangeView<'a>>,
 }
 
 #[derive(Serialize)]
@@ -26,7 +26,7 @@ struct Summary {
 }
 
 #[derive(Serialize)]
-struct Told<'a> {
+struct ChangeView<'a> {
     #[serde(flatten)]
     change: &'a Change,
     why: String,
@@ -52,7 +52,7 @@ pub fn write(out: &mut dyn Write, comparison: &Comparison) -> io::Result<()> {
             overdue_since: with(|change| change.overdue_since),
             unchanged: comparison.unchanged,
         },
-        series: comparison.changes.iter().map(|change| Told { change, why: change.why() }).collect(),
+        series: comparison.changes.iter().map(|change| ChangeView { change, why: change.why() }).collect(),
     };
     write_json(out, &file)
 }

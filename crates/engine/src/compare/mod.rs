@@ -1,4 +1,4 @@
-//! Two results set beside each other: which series moved up or down and why, which are new or gone, which were tested since,
+//! Two results compared with each other: which series moved up or down and why, which are new or gone, which were tested since,
 //! and which became overdue.
 //!
 //! [`Snapshot`] is what of a result is compared, taken from a judgement or read from a result file; [`Comparison`] is what came

@@ -48,7 +48,7 @@ impl BoundColumn {
     ///
     /// # Errors
     ///
-    /// The fault of a word that is no bound, or that contradicts the reading.
+    /// The fault of a word that is not a bound, or that contradicts the reading.
     pub fn apply<'t>(&self, bound: &str, reading: &'t str) -> Result<Cow<'t, str>, Fault> {
         let fault = |rule: &str, hint: &str| Fault {
             column: self.header.clone(),

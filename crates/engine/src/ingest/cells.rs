@@ -92,7 +92,7 @@ impl RowText {
         self.next();
     }
 
-    /// A value that is no cell, such as a day that no calendar has: no rule takes it for a value.
+    /// A value that is not a cell, such as a day that no calendar has: no rule takes it for a value.
     pub fn unreadable(&mut self) {
         self.text("?");
     }

@@ -18,7 +18,7 @@ use std::borrow::Cow;
 /// More names than this are counted, not listed.
 const NAMES_SHOWN: usize = 40;
 
-/// A header is not wider than this: what is, is no header.
+/// A header is not wider than this: what is, is not a header.
 pub const MOST_COLUMNS: usize = 4096;
 
 /// The columns of one history.
@@ -182,7 +182,7 @@ impl Columns {
             aliases::units(&self.header[*place]).is_some_and(|units| units.ohms.is_some())
         };
         let is_said = readings.peek().is_some() && readings.all(has_unit);
-        // Of a place, a maker or a colour `GΩ` is no unit; beside a bare number it stops the run.
+        // Of a place, a maker or a colour `GΩ` is not a unit; beside a bare number it stops the run.
         let may_hold = |place: usize| !layout::describes_machines(&self.header[place]);
         let first_cells = first_cells.filter(|(place, _)| may_hold(*place));
         let holds_units = |(place, cells): (usize, Vec<String>)| {
@@ -426,7 +426,7 @@ pub fn delimiter_hint(mark: char) -> String {
     format!("the file seems to be separated by {shown}: leave out --delimiter, or use --delimiter {name}")
 }
 
-/// Whether a header begins with a word for the last time and speaks of no reading.
+/// Whether a header begins with a word for the last time and mentions no reading.
 fn says_last(header: &str) -> bool {
     const WORDS: [&str; 10] =
         ["last", "latest", "letzte", "letzter", "dernier", "dernière", "último", "última", "ultima", "laatste"];
@@ -627,7 +627,7 @@ mod tests {
         assert!(find("winding,tested_on,r_60s,r_1min").is_ok());
     }
 
-    /// The insulation of a register is not taken for a resistance, and a history without days is none.
+    /// The insulation of a register is not read as a resistance, and a history without days is none.
     #[test]
     fn a_register_is_no_history() {
         assert_eq!(

@@ -407,7 +407,7 @@ fn proves(one: u32, other: u32) -> Option<Order> {
     }
 }
 
-/// Longer texts are no dates.
+/// Longer texts are not dates.
 const LONGEST_DATE: usize = 40;
 
 /// Longer texts are looked at no further, so that one of a mebibyte costs nothing.

@@ -225,7 +225,7 @@ pub struct Header {
     pub above: usize,
 }
 
-/// A longer text is no name of a column, and is not looked through for one; bytes.
+/// A longer text is not a name of a column, and is not looked through for one; bytes.
 const LONGEST_NAME: usize = 4096;
 
 /// Leaves of a cell of the header what a name can have.
@@ -235,7 +235,7 @@ fn clip(cell: &mut String) {
 }
 
 /// Looks for the header among the first rows: the first that `fits`, or else the one with the greatest `weight`, so that a
-/// message can say what is missing. The rows behind it are left to be read.
+/// message can say what is missing. The rows after it are left to be read.
 ///
 /// # Errors
 ///

@@ -140,7 +140,7 @@ const APPROXIMATELY: [&str; 17] = [
     "ongeveer",
 ];
 const POINTERS: [&str; 6] = ["see ", "ref ", "refer ", "siehe ", "voir ", "ver "];
-/// Words that a fitter writes behind a number without meaning a unit.
+/// Words that a fitter writes after a number without meaning a unit.
 const REMARKS: [&str; 42] = [
     "dry",
     "wet",
@@ -261,7 +261,7 @@ pub const NO_NUMBER: Unclear = Unclear {
     rule: "the cell holds a text from which no resistance can be read",
     hint: "write the number alone, and the text into the note",
 };
-/// Why a text behind a number is refused.
+/// Why a text after a number is refused.
 pub const UNKNOWN_TEXT: Unclear = Unclear {
     rule: "what follows the number is neither a unit of resistance nor a remark that is understood",
     hint: "write the number with Ω, kΩ, MΩ, GΩ or TΩ, and any text into the note or between brackets",
@@ -278,7 +278,7 @@ pub const OTHER_UNIT: Unclear = Unclear {
     hint: "write the number with its unit, such as 450 kΩ, and the text into the note",
 };
 
-/// Units behind a number that is no resistance, as remarks have it.
+/// Units after a number that is not a resistance, as remarks have it.
 const NO_OHMS: [&str; 59] = [
     "h", "hr", "hrs", "hour", "hours", "std", "stunden", "heures", "horas", "ore", "uur", "min", "mins", "minute",
     "minutes", "minuten", "minuti", "minutos", "s", "sec", "d", "day", "days", "tage", "tagen", "jours", "días",
@@ -290,7 +290,7 @@ const NO_OHMS: [&str; 59] = [
 const NAMES: [&str; 14] =
     ["wo", "order", "job", "no", "no.", "nr", "nr.", "ref", "ref.", "phase", "rev", "#", "motor", "tester"];
 
-/// Whether a remark holds a number that is no time, temperature, voltage, share, date or name: another reading, perhaps.
+/// Whether a remark holds a number that is not a time, temperature, voltage, share, date or name: another reading, perhaps.
 fn has_other_number(remark: &str) -> bool {
     let is_gap = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | '(' | ')' | '=');
     let words: Vec<&str> = remark.split(is_gap).filter(|word| !word.is_empty()).collect();
@@ -407,7 +407,7 @@ fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
     Err(UNKNOWN_TEXT)
 }
 
-/// What stands between brackets behind a reading, where it is no mere remark: a unit, or something that leaves doubt.
+/// What stands between brackets behind a reading, where it is not a mere remark: a unit, or something that leaves doubt.
 fn in_brackets(cell: &str, inside: &str, rules: &CellRules) -> Option<Result<Meant, Unclear>> {
     if matches!(inside, "m" | "mΩ" | "mohm") || ResistanceUnit::read(inside).is_some() {
         let with_unit = format!("{cell} {inside}");

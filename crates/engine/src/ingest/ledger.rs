@@ -1,4 +1,4 @@
-//! What is said about the reading of histories: counts per file, columns left alone, windings that nobody knows.
+//! What is said about the reading of histories: counts per file, columns that were ignored, windings that are not in the register.
 
 use super::names::bare;
 use super::register::Register;
@@ -165,7 +165,7 @@ pub fn lacks_checks(ledger: &InputLedger) -> Option<String> {
 /// So many columns that may hold temperatures are named.
 const MOST_LIKE: usize = 3;
 
-/// Whether a header that nobody understood speaks of a temperature, and not of that of something else.
+/// Whether a header that was not understood mentions a temperature, and not that of something else.
 fn may_be_winding_temperature(header: &str) -> bool {
     names_temperature(header)
         && !has_any(header, AIR)

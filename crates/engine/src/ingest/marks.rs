@@ -64,7 +64,7 @@ impl Marks {
         self.decimal.as_ref().filter(|(mark, _)| *mark == ',').map(|(_, proof)| proof.as_str())
     }
 
-    /// A cell with one mark and three digits behind it, as the other numbers prove it; `None` where they do not. Where people say which the
+    /// A cell with one mark and three digits after it, as the other numbers prove it; `None` where they do not. Where people say which the
     /// decimal mark is, it `is_said`, and one number that agrees with them is enough.
     #[must_use]
     pub fn settle(&self, cell: &str, decimal_comma: bool, is_said: bool) -> Option<Settled> {

@@ -3,7 +3,7 @@
 use crate::legible::steers;
 use unicode_normalization::UnicodeNormalization as _;
 
-/// A name by its letters and digits: in one Unicode form (NFKC) and lower case, without blanks, marks and characters that nobody sees,
+/// A name by its letters and digits: in one Unicode form (NFKC) and lower case, without blanks, marks and invisible characters,
 /// numbers without leading zeros, letters of other alphabets as the Latin ones that look the same.
 #[must_use]
 pub(super) fn bare(name: &str) -> String {
@@ -63,7 +63,7 @@ fn latin(c: char) -> char {
     ALIKE.iter().find(|(_, others)| others.contains(c)).map_or(c, |(latin, _)| *latin)
 }
 
-/// A name as it is read aloud: in one Unicode form (NFKC) and lower case, without blanks and characters that nobody sees.
+/// A name as it is read aloud: in one Unicode form (NFKC) and lower case, without blanks and invisible characters.
 #[must_use]
 pub(super) fn folded(name: &str) -> String {
     name.nfkc().filter(|c| !c.is_whitespace() && !steers(*c)).flat_map(char::to_lowercase).collect()

@@ -532,7 +532,7 @@ impl CellStyles {
         }
     }
 
-    /// What cells of a style show behind a number.
+    /// What cells of a style show after a number.
     pub(super) fn of(&self, style: &str) -> Option<Shown> {
         self.cells.get(style).copied()
     }
@@ -598,7 +598,7 @@ mod tests {
             ("00\\-00\\-000", "1203045", Some("12-03-045")),
             ("00-00", "7", Some("00-07")),
             ("##-00", "1207", Some("12-07")),
-            // Numbers of anything else are no names.
+            // Numbers of anything else are not names.
             ("000", "7.5", None),
             ("000", "-7", None),
             ("0", "7", None),

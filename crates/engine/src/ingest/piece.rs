@@ -60,7 +60,7 @@ pub struct Parsed {
     pub liberties: Liberties,
     /// A text beside the tests that names a unit other than MΩ: its line, itself, and the unit.
     pub said: Option<(u64, String, Option<ResistanceUnit>)>,
-    /// The same of a row that is no test and names another unit than the readings have.
+    /// The same of a row that is not a test and names another unit than the readings have.
     pub said_below: Option<(u64, String, Option<ResistanceUnit>)>,
     /// Whether it is text in UTF-8.
     pub utf_8: bool,
@@ -189,7 +189,7 @@ fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, Resista
     })
 }
 
-/// The first text of a row that names a unit for readings and stands under none of its columns; in a row that is no test, under any but
+/// The first text of a row that names a unit for readings and stands under none of its columns; in a row that is not a test, under any but
 /// those of readings and units.
 #[cold]
 fn said_beside(columns: &Columns, row: &Row<'_, '_>, is_test: bool) -> Option<(String, Option<ResistanceUnit>)> {
@@ -208,7 +208,7 @@ fn said_beside(columns: &Columns, row: &Row<'_, '_>, is_test: bool) -> Option<(S
     texts.filter_map(|text| Some((text.trim().to_owned(), said_unit(text)?.unit))).next()
 }
 
-/// What a rejected row says without its faulty cells: it counts for nothing, and must not make an answer milder by being away. Of a row
+/// What a rejected row says without its faulty cells: it is not used, and must not make an answer less urgent by being away. Of a row
 /// with too few or too many cells only what names the test is read.
 #[cold]
 fn without_faulty_cells(
@@ -257,7 +257,7 @@ fn is_of_the_row(fault: &Fault) -> bool {
     fault.column == WHOLE_ROW || fault.rule == NOT_UTF_8
 }
 
-/// Whether a row is one of a sheet to fill in that nobody filled in: it names a winding, perhaps its connection and scope, and
+/// Whether a row is one of a sheet to fill in that was left empty: it names a winding, perhaps its connection and scope, and
 /// every other cell that would be read is blank. Cells of other columns do not matter. One cell more, be it a temperature or
 /// a note, and somebody was there: then what is missing is a fault.
 fn is_not_done(columns: &Columns, row: &Row<'_, '_>) -> bool {

@@ -89,7 +89,7 @@ pub(super) fn shown_with_units(bytes: &[u8]) -> HashMap<String, Formatted> {
                 cells.extend(shown(data, at).map(|shown| ((u32::from(row), column), shown)));
             };
             match kind {
-                // A format and a number of six bytes for each cell, and the last column behind them.
+                // A format and a number of six bytes for each cell, and the last column after them.
                 MANY_NUMBERS => {
                     (0..data.len().saturating_sub(6) / 6).for_each(|i| add(u32::from(column) + i as u32, 4 + 6 * i))
                 }
@@ -136,7 +136,7 @@ impl Demand<'_> {
                 Some(left) => self.records = left,
                 None => return false,
             }
-            // Charts inside a sheet are passed over.
+            // Charts inside a sheet are skipped.
             match kind {
                 BEGIN if began => inside += 1,
                 BEGIN => began = true,

@@ -3,7 +3,7 @@
 //! A wrong nameplate gives a wrong minimum, and a minimum that is wrong without anybody noticing is worse than none. A cell
 //! that cannot be read and decides something makes its winding judged as if it were not known, with a finding that forbids a
 //! mild answer. A row that names no winding may be about any winding that is not in the register: each of those is judged with the same
-//! finding. One winding with different data stops the run: nobody knows which of them holds.
+//! finding. One winding with different data stops the run: it is unknown which of them is right.
 //! Empty cells are fine: what is not known is treated as not known.
 
 mod cells;
@@ -335,7 +335,7 @@ impl Register {
     }
 }
 
-/// Windings whose names differ only by case, blanks or Unicode form, with different data: nobody knows which of them a history means.
+/// Windings whose names differ only by case, blanks or Unicode form, with different data: it is unclear which of them a history means.
 /// One may be said to be another name of the other.
 fn alike(
     file: &str,

@@ -29,7 +29,7 @@ pub(super) enum Numbers {
     InThousands,
     /// Resistances in this unit.
     In(ResistanceUnit),
-    /// It speaks of a least resistance, and its unit, or what else it says, is not understood: the cells are not read.
+    /// It mentions a least resistance, and its unit, or what else it says, is not understood: the cells are not read.
     NotUnderstood,
 }
 
@@ -118,7 +118,7 @@ const USUAL: &[(&str, &str)] = &[
 /// Words beside a minimum and its unit that say no more.
 const BESIDE_A_MINIMUM: [&str; 9] =
     ["min", "minimum", "ir", "r", "insulation", "resistance", "value", "allowed", "acceptable"];
-/// How words begin that speak of a least resistance, in seven languages.
+/// How words begin that mention a least resistance, in seven languages.
 const LIMITS: [&str; 19] = [
     "minim",
     "mínim",
@@ -234,7 +234,7 @@ impl Headings {
         };
         let taken = |(at, heading): (usize, &Option<Heading>)| match heading {
             Some(heading) if wins(at, heading) => Some(*heading),
-            // Of two minimums nobody knows which holds.
+            // Of two minimums it is unclear which applies.
             Some(heading) if COLUMNS[heading.place] == "minimum_mohm" => {
                 Some(Heading { numbers: Numbers::NotUnderstood, ..*heading })
             }
@@ -265,7 +265,7 @@ impl Headings {
         self.known.iter().flatten().any(|heading| COLUMNS[heading.place] == column && heading.is_read())
     }
 
-    /// Headers that are taken for a column and may mean something else, with that column.
+    /// Headers that are read as a column and may mean something else, with that column.
     pub(super) fn assumed(&self, header: &[String]) -> Vec<(String, &'static str)> {
         let known = header.iter().zip(&self.known).filter_map(|(name, heading)| Some((name, (*heading)?)));
         let likely = known.filter(|(_, heading)| heading.rank == Rank::Likely);
@@ -365,7 +365,7 @@ fn usual(header: &str) -> Option<Heading> {
     }
 }
 
-/// What the words of a header say of the numbers below it, where they speak of a least resistance.
+/// What the words of a header say of the numbers below it, where they mention a least resistance.
 fn least_resistance(words: &[&str]) -> Option<Numbers> {
     let begins = |list: &[&str], word: &str| list.iter().any(|begin| word.starts_with(begin));
     let speaks_of_a_limit = words.iter().enumerate().any(|(at, word)| {

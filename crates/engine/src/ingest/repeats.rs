@@ -1,7 +1,7 @@
 //! Rows that describe the same test twice: same winding, connection, scope and moment.
 //!
 //! Where they say the same, one is kept and the rest are counted. Where they differ, they may be two tests: at two voltages, or, where
-//! no time of day is written, one after the other in the order of the rows of a file. Else nobody can know which is right: all are kept
+//! no time of day is written, one after the other in the order of the rows of a file. Else it is unknown which is right: all are kept
 //! out, each with the place of the other.
 
 use groundwall::record::procedure::Item;
@@ -18,7 +18,7 @@ use std::collections::{HashMap, HashSet};
 /// are alike to the letter are repeats: a file in which every row claims the same test must not cost the square of its length.
 const MOST_TESTS: usize = 64;
 
-/// What became of the rows that tell of one and the same test.
+/// What became of the rows that mention one and the same test.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Settled {
     /// Rows that say again what an earlier one says.
@@ -32,13 +32,13 @@ pub struct Settled {
 pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
     let mut settled = Settled::default();
     let mut seen = HashMap::new();
-    let mut different: Vec<Said> = Vec::new();
+    let mut different: Vec<KeptRow> = Vec::new();
     for row in rows {
         let found = test(*row);
         match seen.entry(found.content_digest()) {
             Entry::Vacant(new) => {
                 new.insert(different.len());
-                different.push(Said { row: *row, inputs: vec![found.origin().input] });
+                different.push(KeptRow { row: *row, inputs: vec![found.origin().input] });
             }
             Entry::Occupied(old) => {
                 let kept = &mut different[*old.get()];
@@ -55,7 +55,7 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
         return settled;
     }
     // One of two rows that say the same may be written in another unit.
-    let mut kept: Vec<(Said, TestRecord)> = Vec::new();
+    let mut kept: Vec<(KeptRow, TestRecord)> = Vec::new();
     for said in different {
         let candidate = test(said.row);
         match kept.iter_mut().find(|(_, other)| other.same_content(&candidate)) {
@@ -80,7 +80,7 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
 
 /// A row, and the inputs that say the same.
 #[derive(Debug)]
-struct Said {
+struct KeptRow {
     row: usize,
     inputs: Vec<u32>,
 }
@@ -95,7 +95,7 @@ fn is_signed_before(one: &TestRecord, other: &TestRecord) -> bool {
     signature(one) < signature(other)
 }
 
-/// Leaves the many rows out of one moment that count for nothing and say nothing more urgent than the others: each would
+/// Leaves the many rows out of one moment that are not used and say nothing more urgent than the others: each would
 /// cost a kilobyte when its series is judged.
 pub fn leave_out_rows_of_no_weight(series: &mut SeriesTable) {
     for why in [KeptOut::Contradicted, KeptOut::Rejected, KeptOut::Undated, KeptOut::Misdated, KeptOut::Unread] {
@@ -105,8 +105,8 @@ pub fn leave_out_rows_of_no_weight(series: &mut SeriesTable) {
     }
 }
 
-/// Of rows of one moment that count for nothing, the many that say nothing more urgent than others do: the lowest stay, as they were read
-/// and as if they had been warm, and those that tell of water.
+/// Of rows of one moment that are not used, the many that say nothing more urgent than others do: the lowest stay, as they were read
+/// and as if they had been warm, and those that mention water.
 fn of_no_weight(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Vec<usize> {
     if rows.len() <= MOST_TESTS {
         return Vec::new();
@@ -136,7 +136,7 @@ fn of_no_weight(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Vec<usize
 type Weighed = (usize, f64, f64, bool, u64);
 
 /// Whether two rows of one moment can both be right: no time of day is written and one input has both, or they are at two voltages.
-fn are_two_tests((one, test): (&Said, &TestRecord), (other, another): (&Said, &TestRecord)) -> bool {
+fn are_two_tests((one, test): (&KeptRow, &TestRecord), (other, another): (&KeptRow, &TestRecord)) -> bool {
     let is_of_one_input = || one.inputs.iter().any(|input| other.inputs.contains(input));
     (test.tested_on().time.is_none() && is_of_one_input()) || at_two_voltages(test, another)
 }

@@ -26,7 +26,7 @@ pub enum Liberty {
     DecimalMark,
     /// Of two readings in a cell the lower was taken.
     LowerOfTwo,
-    /// A word for the end of the scale that is no usual one.
+    /// A word for the end of the scale that is not a usual one.
     OverRange,
     /// A word for no resistance at all.
     NoResistance,
@@ -110,7 +110,7 @@ pub fn read<'d>(
     let has_event = row.cells.iter().any(|(column, _)| *column == Column::Event);
     row.notes.extend(rules.columns.failures(|place| texts.get(place).copied().unwrap_or_default()));
     row.add_notes();
-    // A note of water, an earth fault or failed leads may be why the test was not done: such a row is not passed over.
+    // A note of water, an earth fault or failed leads may be why the test was not done: such a row is not skipped.
     let is_trouble = |(column, text): &(Column, String)| match column {
         Column::LeadCheck => LeadCheck::read(text) == Some(LeadCheck::Failed),
         Column::Note => tells_of_trouble(text),

@@ -1,7 +1,7 @@
 //! Rows of delimited text with their exact place: line numbers as an editor counts them, and the bytes of each row.
 //!
-//! Blank lines, and rows in which every cell is blank, are no rows. A quote that is opened and never closed would swallow
-//! the rows behind it as one cell: only the line that opens it is given back as damaged, and reading goes on behind it.
+//! Blank lines, and rows in which every cell is blank, are not rows. A quote that is opened and never closed would swallow
+//! the rows after it as one cell: only the line that opens it is given back as damaged, and reading goes on after it.
 //! Where a row begins therefore depends on nothing but the row before it, and text can be [cut] at any of them.
 
 use super::delimited::BOM;

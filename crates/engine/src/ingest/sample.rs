@@ -66,7 +66,7 @@ pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: FirstRows<'_>)
         let Some(found) = row.cells else { return };
         for (cells, place) in cells.iter_mut().zip(&free) {
             let text = found.text(*place).unwrap_or_default().trim();
-            // A text as long as this is no unit; how many there are still counts.
+            // A text as long as this is not a unit; how many there are still counts.
             cells.push(text.chars().take(LONGEST_UNIT).collect());
         }
     });

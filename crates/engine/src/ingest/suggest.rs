@@ -152,7 +152,7 @@ mod tests {
         assert_eq!(guessed("Air tmp (F)").as_deref(), Some("air_temp_f"));
         assert_eq!(guessed("Wert 60 s").as_deref(), Some("r_60s"));
         assert_eq!(guessed("Wert 60 s GΩ").as_deref(), Some("r_60s_gohm"));
-        // Milliohms by the book: nobody knows what is meant.
+        // Milliohms by the book: it is unclear what is meant.
         assert_eq!((guessed("Wert 60 s mΩ"), guessed("Wert 60 s MΩ GΩ")), (None, None));
     }
 }

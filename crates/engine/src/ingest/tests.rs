@@ -189,7 +189,7 @@ fn rows_of_one_day_are_two_tests_where_their_order_or_voltage_tells_them_apart()
     assert_eq!(counts(&read(&[("a.csv", &one), ("b.csv", &other)])), [(1, 0, 0, 1), (1, 0, 0, 1)]);
 }
 
-/// A rejected row is no test, and what can be read of it is known all the same.
+/// A rejected row is not a test, and what can be read of it is known all the same.
 #[test]
 fn what_can_be_read_of_a_rejected_row_is_kept_beside_the_tests() {
     let text = "winding,tested_on,r_60s,winding_temp_c\nP-1,2026-01-05,300,20\nP-1,2026-04-05,2.1,warm\n";
@@ -363,7 +363,7 @@ fn a_text_beside_the_table_that_names_a_unit_stops_a_file_whose_readings_have_no
     assert_eq!(refusal(beside.as_bytes()), said(":2", "All in kΩ"));
     let header = table.replace("Temp °C\n", "Temp °C,All readings in kΩ\n").replace(",22\n", ",22,\n");
     assert_eq!(refusal(header.as_bytes()), said("", "All readings in kΩ"));
-    // Where the readings name their unit, the text agrees or speaks of something else.
+    // Where the readings name their unit, the text agrees or mentions something else.
     for named in [footer.replace("Reading,", "Reading kΩ,"), footer.replace("840", "840 kΩ").replace("835", "835 kΩ")]
     {
         assert_eq!(refusal(named.as_bytes()), "", "{named}");

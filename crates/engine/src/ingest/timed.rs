@@ -1,7 +1,7 @@
 //! Histories with one row per timed reading: rows of the same winding, connection, scope and moment become one test.
 //!
 //! Every row is still counted. A row that says again what another said is a repeat; where two rows of a test contradict each
-//! other, nobody can know which is right, and the whole test is kept out, each row with the place of the contradiction.
+//! other, it is unknown which is right, and the whole test is kept out, each row with the place of the contradiction.
 
 use super::repeats;
 use groundwall::record::validate::Fault;

@@ -21,7 +21,7 @@ pub enum Unit {
     Volts,
     /// Of relative humidity.
     Percent,
-    /// Of something that is no part of a test.
+    /// Of something that is not a part of a test.
     Other,
 }
 
@@ -147,7 +147,7 @@ pub fn is_header(name: &str) -> bool {
     !words.is_empty() && words.iter().all(|word| BELONGS_TO.contains(word))
 }
 
-/// Whether cells of a column that nobody named are units of resistances: most of them, and so that reading them cannot make a
+/// Whether cells of an unnamed column are units of resistances: most of them, and so that reading them cannot make a
 /// number larger by mistake. A lone `G` or `T` may be a mark of the site's own, and a `k` too where the readings have a unit in their
 /// headers (`is_said`).
 #[must_use]

@@ -17,7 +17,7 @@ const SMALL_WORKBOOK: u64 = 48 << 20;
 /// However large a workbook is, its parts together and the cells of a sheet take no more than this.
 const GREATEST_WORKBOOK: u64 = 512 << 20;
 const GREATEST_SHEET: u64 = 256 << 20;
-/// Text of test sheets shrinks to a fifth or a thirtieth; more than this many times is no test sheet.
+/// Text of test sheets shrinks to a fifth or a thirtieth; more than this many times is not a test sheet.
 pub const GREATEST_RATIO: u64 = 200;
 /// Below this size the ratio does not matter.
 const SMALL: u64 = 16 << 20;

@@ -211,7 +211,7 @@ pub fn read(file: &str, bytes: &[u8], choice: SheetChoice<'_>, decimal_comma: bo
                 grid.sheet.merged = quietly(|| book.merged(name)).unwrap_or_default();
                 choice.offer(grid).map_err(failure)?;
             }
-            // A sheet of charts is no sheet of cells.
+            // A sheet of charts is not a sheet of cells.
             Some(None) if grid.trouble.is_none() && choice.choice.wanted.is_empty() && names.len() > 1 => {}
             _ => return Err(failure(grid.trouble())),
         }
@@ -578,7 +578,7 @@ impl Grid {
         name
     }
 
-    /// A number with a unit behind it; the first is kept to be said.
+    /// A number with a unit after it; the first is kept to be said.
     pub(super) fn with_unit(&mut self, (row, column): (u32, u32), text: &str, shown: Shown) -> String {
         let place = || CellPlace { line: u64::from(row) + 1, column: column as usize };
         self.sheet.shown_in.get_or_insert_with(|| (place(), shown));

@@ -43,7 +43,7 @@ impl Foreign {
         let (rest, line) = rows.rest();
         find_units(&mut columns, &rules.mapping, FirstRows::of(Rows::new(rest, document.layout.delimiter, line)));
         let mut places = foreign_columns(&columns);
-        // What a sheet of the next round advises is no part of the history, and readings are filed in the unit of the master.
+        // What a sheet of the next round advises is not a part of the history, and readings are filed in the unit of the master.
         let is_unit = |place: usize| columns.units.iter().any(|unit| unit.place == place);
         // The header of a layout may have a row of groups above it.
         let is_unread = |name: &str| left_alone.iter().any(|left| left.ends_with(&*shown(name)));

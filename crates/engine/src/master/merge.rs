@@ -126,7 +126,7 @@ fn columns_to_add(master: &Master, new: &New<'_>) -> Result<(Vec<Added>, Vec<Str
         .hint("--extend adds what is missing at the end, with empty cells in the rows that are there"));
     }
     if create && !ours.iter().any(|column| matches!(column, Column::Reading(..))) {
-        // A history has a resistance column, also one that so far tells of events only.
+        // A history has a resistance column, also one that so far mentions events only.
         ours.extend(Elapsed::from_seconds(60.0).map(|minute| Column::Reading(minute, ResistanceUnit::Megohm)));
     }
     let mut foreign: Vec<String> = Vec::new();

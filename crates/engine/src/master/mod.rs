@@ -54,7 +54,7 @@ impl Master {
     ///
     /// # Errors
     ///
-    /// A [`Failure`] when it is not text that rows can be put behind.
+    /// A [`Failure`] when it is not text that rows can be put after.
     pub fn read(name: &str, bytes: Vec<u8>, given: &ReadingRules) -> Result<Self, Failure> {
         must_be_plain_text(name, &bytes)?;
         let plain = without_options(given, &bytes);

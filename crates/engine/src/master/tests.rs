@@ -25,7 +25,7 @@ fn filed(master: &[u8], rules: &ReadingRules, sheet: &str, extend: bool) -> Resu
         .map_err(|failure| failure.to_string())
 }
 
-/// What is put behind the old bytes.
+/// What is put after the old bytes.
 fn tail(master: &[u8], sheet: &str) -> Vec<u8> {
     let merged = filed(master, &ReadingRules::default(), sheet, false).unwrap();
     merged.bytes.strip_prefix(master).unwrap().to_vec()

@@ -184,7 +184,7 @@ pub fn evidence(finding: &Finding) -> String {
     finding.evidence.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
-/// A number without the digits that nobody can rely on.
+/// A number without digits that carry no information.
 fn in_six_digits(number: f64) -> f64 {
     format!("{number:.5e}").parse().unwrap_or(number)
 }

@@ -5,7 +5,7 @@ use crate::ingest::{Ingested, InputLedger, Rejection};
 use csv_core::{Reader, ReaderBuilder};
 use std::io::{self, Write};
 
-/// Columns that are put behind the rejected rows.
+/// Columns that are put after the rejected rows.
 const REASON_COLUMNS: [&str; 2] = ["rejected_at", "rejected_because"];
 
 /// Whether rejected rows of the two can stand in one file.
@@ -65,7 +65,7 @@ impl Counter {
     }
 }
 
-/// A row as it stands, the cells it is short of the header, and the cells behind them.
+/// A row as it stands, the cells it is short of the header, and the cells after them.
 fn write_row(out: &mut dyn Write, raw: &[u8], short: usize, more: &[&str], layout: Layout) -> io::Result<()> {
     out.write_all(raw)?;
     out.write_all(&vec![layout.delimiter; short])?;

@@ -39,7 +39,7 @@ pub struct Content<'a> {
     counts: Vec<Count>,
     reference: String,
     rows: Vec<Row>,
-    /// Whether the register tells of any machine where it is.
+    /// Whether the register mentions any machine where it is.
     placed: bool,
     left_out: usize,
     filters: Vec<Filter>,

@@ -234,7 +234,7 @@ fn facts(judgement: &Judgement) -> Vec<Fact> {
         let more = format!("{} when it was {} on {}", since.first, since.event.word(), since.on);
         fact("Left of the first reading in service".to_owned(), value, Some(more));
     }
-    // What hangs on a hot reading is no level.
+    // What hangs on a hot reading is not a level.
     let level = series.trend.as_ref().filter(|_| hot_while_drying(series).is_none()).and_then(|trend| trend.level_mohm);
     if let Some(level) = level.and_then(|mohm| Resistance::from_megohms(mohm).ok()) {
         let what = "mean over a year by the trend, without the scatter of single tests";

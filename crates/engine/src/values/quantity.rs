@@ -41,7 +41,7 @@ pub fn resistance(text: &str) -> Result<Measured, String> {
     }
 }
 
-/// A resistance that is no bound, such as a limit or a full scale.
+/// A resistance that is not a bound, such as a limit or a full scale.
 ///
 /// # Errors
 ///

@@ -6,11 +6,11 @@ use groundwall::nameplate::{Construction, Insulation, LimitBasis};
 use groundwall::record::validate::TestRules;
 use groundwall::record::{Item, Procedure, Scope};
 
-/// The word of a construction.
+/// Reads a construction from its word.
 ///
 /// # Errors
 ///
-/// The words there are.
+/// A message with the accepted words.
 pub fn construction(text: &str) -> Result<Construction, String> {
     let words = Construction::WORDS.map(|(_, word)| word).join(", ");
     Construction::read(text).ok_or_else(|| format!("a construction is one of {words}"))
@@ -19,7 +19,7 @@ pub fn construction(text: &str) -> Result<Construction, String> {
 /// A cell of the record of a test, checked as the cell of its column is.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ItemText {
-    /// Which.
+    /// The item.
     pub item: Item,
     /// As it was given.
     pub text: String,
@@ -38,20 +38,20 @@ pub fn item(item: Item, text: &str) -> Result<ItemText, String> {
     }
 }
 
-/// What a limit is held against.
+/// What a limit is compared with.
 ///
 /// # Errors
 ///
-/// The words there are.
+/// A message with the accepted words.
 pub fn basis(text: &str) -> Result<LimitBasis, String> {
     LimitBasis::read(text).ok_or_else(|| "a basis is as-read or reference".to_owned())
 }
 
-/// The word of an insulation family.
+/// Reads an insulation family from its word.
 ///
 /// # Errors
 ///
-/// The words there are.
+/// A message with the accepted words.
 pub fn insulation(text: &str) -> Result<Insulation, String> {
     let words = Insulation::WORDS.map(|(_, word)| word).join(", ");
     Insulation::read(text).ok_or_else(|| format!("an insulation is one of {words}"))
@@ -66,11 +66,11 @@ pub fn scope(text: &str) -> Result<Scope, String> {
     Scope::read(text).ok_or_else(|| "a scope is winding, winding+cable, cable or circuit".to_owned())
 }
 
-/// The word of an action.
+/// Reads an action from its word.
 ///
 /// # Errors
 ///
-/// The words there are.
+/// A message with the accepted words.
 pub fn action(text: &str) -> Result<Action, String> {
     let words = Action::ALL.map(Action::word).join(", ");
     Action::read(text).ok_or_else(|| format!("an action is one of {words}"))

@@ -105,7 +105,7 @@ pub(super) struct Output {
 }
 
 impl Output {
-    /// The output at a test, or on a known meter before it. Without a setting it is held against that of the tests before, or the guide.
+    /// The output at a test, or on a known meter before it. Without a setting it is compared with that of the tests before, or the guide.
     pub(super) fn at(view: &View<'_>, at: usize) -> Option<Self> {
         let record = view.case.record(at);
         let on_a_meter = match record.procedure().source_check {

@@ -36,12 +36,12 @@ const RISE_ABOVE_HIGHEST: f64 = 3.0;
 const CLOSE_TO_MINIMUM: f64 = 4.0;
 /// A level within this much below the latest reading is the same; decades, a factor of 1.25.
 const CAME_BACK: f64 = 0.1;
-/// Readings before it that it is held against, a year of quarters, and how many there have to be.
+/// Readings before it that it is compared with, a year of quarters, and how many there have to be.
 const RISEN_ABOVE: usize = 4;
 const LEAST_BEFORE: usize = 3;
 /// log10 of two.
 const HALVED: f64 = std::f64::consts::LOG10_2;
-/// Days after which a drop of the level that nobody explained is no longer news.
+/// Days after which an unexplained drop of the level is no longer news.
 const NEWS_DAYS: i64 = 365;
 
 /// What to look for after a sudden fall, of a machine and of a circuit.
@@ -64,7 +64,7 @@ pub(super) fn after_agreed_fall(view: &View<'_>, factor: f64) -> (Asks, String) 
     }
 }
 
-/// Readings before a fall that it is held against, a year of quarters.
+/// Readings before a fall that it is compared with, a year of quarters.
 pub(in crate::assess) const BEFORE_FALL: usize = 4;
 /// Share of a fall that lies between the lowest reading before it and the highest after it; of a steady decline it is half at most.
 const LEAST_CLEAR: f64 = 0.6;
@@ -445,7 +445,7 @@ pub(super) fn reaches_minimum(view: &View<'_>) -> Option<Finding> {
     let outlook = view.outlook?;
     let policy = &view.terms.policy;
     let in_horizon = outlook.forecast.p_below_in_horizon?;
-    // Below it by now: held, unless nobody knows at which temperature, or whether it is the cable.
+    // Below it by now: held, unless the temperature is unknown, or it may be the cable.
     if outlook.p_below_today > policy.hold_probability.as_fraction() && below_minimum(view).is_some() {
         return None;
     }

@@ -1,4 +1,4 @@
-//! Whether what was written down can have been read: slips of the unit, temperatures that nothing bears out, readings that
+//! Whether what was written down can have been read: unit errors, temperatures that nothing bears out, readings that
 //! fall while the winding charges, values and rows that were copied, scales that change.
 //!
 //! The rows are kept: a finding says what is odd. Where it is the latest test that is in doubt, the finding asks for a repeat.
@@ -16,7 +16,7 @@ use crate::units::{Temperature, three_digits};
 const LEAST_OTHERS: usize = 4;
 /// Decades between neighbouring units: MΩ and GΩ.
 const UNIT_STEP: f64 = 3.0;
-/// How far from a whole step a slip of the unit may lie, decades: a factor of 4, because the winding moves too.
+/// How far from a whole step a unit error may lie, decades: a factor of 4, because the winding moves too.
 const UNIT_TOLERANCE: f64 = 0.6;
 /// A winding colder than the air by more than this was not at rest in it, or a number is wrong, K.
 const COLDER_THAN_AIR_K: f64 = 10.0;
@@ -26,7 +26,7 @@ const JUMP_K: f64 = 10.0;
 const CONTRADICTS: f64 = 0.3;
 /// A corrected reading so close to the others agrees with them, decades: a factor of 1.6, the scatter of good tests.
 const AGREES: f64 = 0.2;
-/// A later reading lower than an earlier one by more than this factor is no absorption.
+/// A later reading lower than an earlier one by more than this factor is not an absorption.
 const FALL_FACTOR: f64 = 1.2;
 /// Up to this time the readings of sound and of damp windings alike rise, s.
 const RISES_UNTIL_S: f64 = 60.0;
@@ -72,7 +72,7 @@ fn levels_and_middle(view: &View<'_>) -> Option<(Vec<(usize, f64)>, f64)> {
     Some((levels, middle))
 }
 
-/// By how many units a reading is off; none where that is no whole number of them.
+/// By how many units a reading is off; none where that is not a whole number of them.
 fn units_off(off: f64) -> Option<f64> {
     let steps = (off / UNIT_STEP).round();
     (steps != 0.0 && (off - steps * UNIT_STEP).abs() <= UNIT_TOLERANCE).then_some(steps)

@@ -47,7 +47,7 @@ pub(super) fn drying(view: &View<'_>) -> Option<Finding> {
     Some(finding.asking_before_use(Asks::Hold))
 }
 
-/// Whether nothing at all was read between two leads that nobody is known to have separated: copper of a joined star.
+/// Whether nothing at all was read between two leads that are not known to have been separated: copper of a joined star.
 pub(super) fn is_zero_between_leads(view: &View<'_>) -> bool {
     let key = &view.case.series.key;
     let is_machine = !matches!(view.case.nameplate.construction, Some(Construction::Cable | Construction::Circuit))
@@ -118,8 +118,8 @@ pub(super) fn phases_joined(view: &View<'_>) -> Option<Finding> {
 const LEADS_READ: &str = "a lead reads the whole winding with the other phases joined to it, about twice that with them earthed and three times with them guarded";
 const LEADS_READ_SOURCE: &str = "IEEE Std 43 cl. 12.3 note (from memory)";
 
-/// Of one round, the record of one lead says that the others were joined to it, that of another that they were separated: which is right
-/// nobody knows, so each is held against what is stricter.
+/// Of one round, the record of one lead says that the others were joined to it, that of another that they were separated: which is
+/// right is unknown, so each is compared with what is stricter.
 pub(super) fn other_phases_mixed(view: &View<'_>) -> Option<Finding> {
     let Leads::Mixed { here, elsewhere, owes, higher } = view.leads? else { return None };
     let on = view.case.tests[view.case.last_made()?].tested_on.date;

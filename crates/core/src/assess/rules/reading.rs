@@ -127,7 +127,7 @@ fn lowest_step<'v>(view: &'v View<'_>) -> Option<&'v CorrectedTest> {
     case.tests.iter().rev().find(is_low).or(Some(latest))
 }
 
-/// A good reading that nobody can rely on takes nothing back: where the test before was at or below the minimum, the winding still is.
+/// A good reading that cannot be relied on does not clear a low one: where the test before was at or below the minimum, the winding still is.
 pub(super) fn still_below(view: &View<'_>, found: &[Finding]) -> Option<Finding> {
     let case = view.case;
     let latest = case.latest()?;
@@ -221,7 +221,7 @@ pub(super) fn recovered_without_work(view: &View<'_>) -> Option<Finding> {
         more => format!(", and so were {more} other tests in the last year"),
     };
     let latest = &case.tests[latest_at];
-    // A slip of the unit looks the same. Until the test sheet shows one, the low reading counts.
+    // A unit error looks the same. Until the test sheet shows one, the low reading counts.
     let so = match unit_that_fits(view, at_low) {
         Some(other) => format!(
             "either the unit was mistaken, as {other} would fit the other tests, or water or dirt comes and goes; look at the test sheet, \
@@ -284,7 +284,7 @@ fn freezing(record: &TestRecord) -> Option<Temperature> {
     record.winding_temp.or(record.air_temp).filter(|t| t.as_celsius() <= 0.0)
 }
 
-/// Ice insulates: a good reading of a frozen winding is no pass, whatever its temperature law.
+/// Ice insulates: a good reading of a frozen winding is not a pass, whatever its temperature law.
 pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     let at = freezing(record)?;
@@ -310,7 +310,7 @@ pub(super) fn frozen_winding(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// At which temperature the latest reading is held against the minimum, in words.
+/// At which temperature the latest reading is compared with the minimum, in words.
 fn at_which_temperature(view: &View<'_>, latest: &CorrectedTest) -> String {
     match (view.case.minimum.as_read, latest.kt, latest.winding_temp) {
         (Some(_), ..) => " as read".to_owned(),
@@ -374,7 +374,7 @@ pub(super) fn test_apart(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// A limit of the site that nobody said the basis of, where the two ways to read it disagree.
+/// A limit of the site whose basis is not stated, where the two ways to read it disagree.
 pub(super) fn limit_basis(view: &View<'_>) -> Option<Finding> {
     let (latest, _) = view.latest()?;
     let limit = view.case.minimum.as_read.filter(|_| view.case.minimum.basis_assumed)?;
@@ -590,7 +590,7 @@ pub(super) fn off_scale(view: &View<'_>) -> Option<Finding> {
     }
 }
 
-/// A minimum or a law that rests on a cell nobody could read must not lead to a mild answer.
+/// A minimum or a law that rests on an unreadable cell must not lead to a mild answer.
 pub(super) fn register_unread(view: &View<'_>) -> Option<Finding> {
     let unread = &view.case.nameplate.unread;
     if unread.is_empty() {

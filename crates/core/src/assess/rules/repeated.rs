@@ -205,7 +205,7 @@ pub(super) fn tested_twice(view: &View<'_>) -> Option<Finding> {
     Some(Finding::new(Code::TestedTwice, message, source).with("factor", factor))
 }
 
-/// Rows that count for nothing make no answer milder: what the lowest of them says, or may say, counts against the winding.
+/// Rows that are not used never make an answer less urgent: what the lowest of them says, or may say, counts against the winding.
 pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
     let rows: Vec<(&CorrectedTest, KeptOut)> = (view.case.tests.iter())
         .filter_map(|test| match test.left_out {
@@ -254,7 +254,7 @@ fn wet_row(view: &View<'_>, at: usize, why: KeptOut) -> Option<Finding> {
     Some(finding.asking_before_use(Asks::Hold))
 }
 
-/// What a reading is held against: corrected where its temperature is known.
+/// What a reading is compared with: corrected where its temperature is known.
 fn value(test: &CorrectedTest) -> Option<Measured> {
     test.corrected.filter(|_| test.kt.is_some()).or(test.as_read)
 }
@@ -276,7 +276,7 @@ fn unread_row(view: &View<'_>, row: &CorrectedTest) -> Option<Finding> {
     )
 }
 
-/// The lowest of some rows that count for nothing, all of one day or all without a date.
+/// The lowest of some rows that are not used, all of one day or all without a date.
 fn lowest_kept_out<'t>(view: &View<'_>, rows: impl Iterator<Item = (&'t CorrectedTest, KeptOut)>) -> Option<Finding> {
     let case = view.case;
     let latest = view.latest().map(|(latest, _)| latest);

@@ -263,7 +263,7 @@ fn an_agreed_fall_close_to_the_minimum_is_planned_however_small() {
     ]);
 }
 
-/// A year of decline towards the minimum is no sudden fall, however the scatter lies.
+/// A year of decline towards the minimum is not a sudden fall, however the scatter lies.
 #[test]
 fn a_decline_close_to_the_minimum_is_not_called_sudden() {
     for decline in [
@@ -277,7 +277,7 @@ fn a_decline_close_to_the_minimum_is_not_called_sudden() {
     }
 }
 
-/// Four agreeing tests are taken for a shift of the level, and are a sudden fall all the same.
+/// Four agreeing tests are read as a shift of the level, and are a sudden fall all the same.
 #[test]
 fn a_recent_drop_of_the_level_is_a_sudden_fall() {
     let dropped = |tests_since: usize| {
@@ -364,7 +364,7 @@ fn a_tester_that_does_not_reach_its_setting_proves_nothing() {
     assert_eq!(then(400.0, &[&[&[("tested_on", "2026-11-02")], &fair[..]].concat()]).action, Action::Keep);
 }
 
-/// What nobody wrote down makes no answer milder: without a setting the output is held against the tests before, or the guide.
+/// What nobody wrote down never makes an answer less urgent: without a setting the output is compared with the tests before, or the guide.
 #[test]
 fn a_low_output_without_a_setting_proves_nothing_either() {
     let of = |before: &str, output: &str| {
@@ -471,7 +471,7 @@ fn a_winding_that_may_be_frozen_gets_no_pass_either() {
     assert_eq!(of("-6", "3").action, Action::Hold);
 }
 
-/// A cool hall is no oddity: at 6 °C the reading keeps far more than twice the minimum under twice the doubt.
+/// A cool hall is not an oddity: at 6 °C the reading keeps far more than twice the minimum under twice the doubt.
 #[test]
 fn a_test_in_a_cool_hall_is_no_reason_to_repeat_it() {
     let cool = then(60.0, &[&[("tested_on", "2026-11-02"), ("r_60s", "105"), ("winding_temp_c", "6")]]);
@@ -580,7 +580,7 @@ fn one_reading_without_temperature_above_the_limit_is_repeated_and_not_held() {
     assert_eq!(low.action, Action::Hold);
 }
 
-/// What cannot be said is left out of the evidence; it is no text in the place of a number.
+/// What cannot be said is left out of the evidence; it is not a text in the place of a number.
 #[test]
 fn evidence_that_is_not_known_is_left_out() {
     let result = judge(vec![test(&[("tested_on", "2026-10-20"), ("r_60s", "<300")])]);
@@ -702,7 +702,7 @@ fn what_is_fitted_of_a_law_makes_no_answer_milder() {
     assert_eq!(judged.background.by_law[0].action, judged.assessment.action);
 }
 
-/// What was read at other times than one minute is no pass on an older test (IEEE Std 43 cl. 5.3).
+/// What was read at other times than one minute is not a pass on an older test (IEEE Std 43 cl. 5.3).
 #[test]
 fn a_later_test_without_a_one_minute_reading_is_no_pass() {
     let after = |column: &str, value: &str| {

@@ -1,4 +1,4 @@
-//! Rows of another winding, and equal values that are no copies.
+//! Rows of another winding, and equal values that are not copies.
 
 use super::*;
 
@@ -30,7 +30,7 @@ fn copied_from(winding: &str) -> String {
     )
 }
 
-/// Three windings may have one value before it is taken for the end of a scale; four may not.
+/// Three windings may have one value before it is read as the end of a scale; four may not.
 #[test]
 fn three_windings_with_the_same_rows_are_copies() {
     let three = ["P-1", "P-2", "P-3"].map(|winding| of(winding, ["231", "187"])).concat();

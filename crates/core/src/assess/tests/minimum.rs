@@ -281,7 +281,7 @@ fn the_cable_of_a_machine_owes_what_a_cable_owes() {
     assert_eq!(of("190", "5").action, Action::Hold);
 }
 
-/// 150 MΩ are 5 % of 3000 MΩ; the rewind begins anew, and a row of the rewind without a reading takes the next test.
+/// 150 MΩ are 5 % of 3000 MΩ; the rewind begins again, and a row of the rewind without a reading takes the next test.
 #[test]
 fn what_is_left_of_the_commissioning_value_is_said_below_the_policy_share() {
     let at = |on: &str, r60: &str, event: &str| {

@@ -7,7 +7,7 @@ use crate::assess::{CorrectedTest, Judgement, PhaseRatio, phase_ratios};
 use crate::record::Phase;
 use crate::resistance::Bound;
 
-/// Rounds every 91 days up to 20 October 2026: cells of U, V and W to earth; an empty cell is no test.
+/// Rounds every 91 days up to 20 October 2026: cells of U, V and W to earth; an empty cell is not a test.
 fn judged<S: AsRef<str>>(cells: &[[S; 3]]) -> Vec<Judgement> {
     let mut tests = Vec::new();
     for (i, round) in cells.iter().enumerate() {
@@ -107,7 +107,7 @@ fn rounds_in_a_row_are_counted_while_the_same_phase_is_lowest() {
     assert_eq!(said(&over), NOTHING);
 }
 
-/// Three times and more in two rounds is no slow drift: something happened to that phase.
+/// Three times and more in two rounds is not a slow drift: something happened to that phase.
 #[test]
 fn phases_far_apart_in_two_rounds_are_looked_into_before_use() {
     for (low, ratio, action) in
@@ -261,12 +261,12 @@ fn two_rounds_on_one_day_are_not_compared_with_each_other() {
             assert_eq!(message(&one.assessment, Code::PhaseSpread), "", "{times:?}");
         }
         let found: Vec<String> = ratios(&judged).iter().map(|ratio| format!("{:.3}", ratio.ratio)).collect();
-        // Without times the round with the lowest readings is taken for the last.
+        // Without times the round with the lowest readings is read as the last.
         assert_eq!(found, if before.is_empty() { ["1.069", "1.083"] } else { ["1.083", "1.069"] });
     }
 }
 
-/// Tested before and after drying, which one row alone tells of, and each phase before and after wiping its terminal.
+/// Tested before and after drying, which one row alone mentions, and each phase before and after wiping its terminal.
 #[test]
 fn phases_are_compared_within_one_round_whatever_the_order_of_their_tests() {
     let dried = |event: &str| {

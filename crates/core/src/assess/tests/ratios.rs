@@ -152,7 +152,7 @@ fn an_index_that_is_low_again_needs_work_and_no_further_test() {
     assert_eq!(once.action, Action::Recheck);
     let cleaned = judged(with_index(&[(900.0, 1.7), (950.0, 1.6), (900.0, 2.1)]), form_wound(None));
     assert_eq!((cleaned.action, message(&cleaned, Code::LowAbsorption)), (Action::Keep, ""));
-    // Cleaning in between begins the count anew.
+    // Cleaning in between begins the count again.
     let mut cleaned = with_index(&[(900.0, 1.7), (950.0, 1.6)]);
     cleaned[1].event = Some(crate::record::Event::Cleaned);
     assert_eq!(judged(cleaned, form_wound(None)).action, Action::Recheck);

@@ -86,7 +86,7 @@ fn a_resistance_that_falls_with_the_voltage_is_repeated_and_by_half_is_held() {
     assert_eq!(message(&reversed, Code::FallsWithVoltage), message(&halved, Code::FallsWithVoltage));
     let two = on_one_day(400.0, &[("1000", "150"), ("500", "380")]).assessment;
     assert_eq!(two.action, Action::Hold, "{:?}", two.findings);
-    // A resistance that does not fall, or the same step twice, is no fall with the voltage.
+    // A resistance that does not fall, or the same step twice, is not a fall with the voltage.
     for rows in [[("1000", "390"), ("500", "400")], [("500", "400"), ("520", "190")]] {
         assert_eq!(message(&on_one_day(400.0, &rows).assessment, Code::FallsWithVoltage), "");
     }

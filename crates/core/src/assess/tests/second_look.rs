@@ -69,7 +69,7 @@ fn what_a_rejected_row_says_counts_as_if_its_faulty_cell_were_blank() {
     );
 }
 
-/// A very low reading may be taken for an outlier, and the trend then leads nowhere; a less low one leads to the minimum.
+/// A very low reading may be read as an outlier, and the trend then leads nowhere; a less low one leads to the minimum.
 #[test]
 fn a_lower_latest_reading_never_has_a_milder_answer() {
     let histories: [(&[&str], Nameplate); 5] = [

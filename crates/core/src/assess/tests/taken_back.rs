@@ -53,7 +53,7 @@ fn a_low_reading_is_taken_back_only_by_a_test_that_proves_something() {
     }
 }
 
-/// An upper bound above the minimum is no pass.
+/// An upper bound above the minimum is not a pass.
 #[test]
 fn an_upper_bound_passes_nothing() {
     for (before, bound, minimum, nameplate) in [

@@ -78,7 +78,7 @@ fn moved(theta: &[f64], step: &[f64], length: f64) -> Vec<f64> {
     theta.iter().zip(step).map(|(t, s)| t + length * s).collect()
 }
 
-/// Least squares with every bound taken for a value: only a place to begin, concavity does the rest.
+/// Least squares with every bound read as a value: only a place to begin, concavity does the rest.
 fn start(problem: &Problem) -> Vec<f64> {
     let p = problem.design.parameters;
     let point = |o: &Observation| match *o {

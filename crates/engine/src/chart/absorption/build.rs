@@ -4,7 +4,7 @@ use super::super::ChartContext;
 use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
-use super::super::readings::said;
+use super::super::readings::bound_mark;
 use super::super::surround::Surround;
 use super::super::theme;
 use super::super::words::{self, NAME_WIDTH, isolate, tag, tests};
@@ -63,7 +63,7 @@ pub(super) fn picture(judgement: &Judgement, rows: &[TestRecord], context: &Char
 fn curve(test: &CorrectedTest, row: &TestRecord) -> Curve {
     let factor = test.kt.unwrap_or(1.0);
     let timed = |reading: &TimedReading| {
-        let (value, says) = said(reading.value.scaled(factor));
+        let (value, says) = bound_mark(reading.value.scaled(factor));
         Timed { time: reading.elapsed.as_seconds().log10(), value, says }
     };
     let readings: Vec<Timed> = row.readings().iter().map(timed).collect();

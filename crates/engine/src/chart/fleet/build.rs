@@ -4,7 +4,7 @@ use super::super::axes::day;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
 use super::super::page::{FINE, Frame, Sheet};
-use super::super::readings::said;
+use super::super::readings::bound_mark;
 use super::super::surround::Surround;
 use super::super::words::{self, isolate};
 use super::super::{ChartContext, ChartError, Size};
@@ -39,7 +39,7 @@ pub(super) fn row(judgement: &Judgement) -> Row {
             Bound::Below => Measured::Below(r),
         });
         let corrected = assessment.latest_at_reference().filter(|_| latest.kt.is_some() || as_read.is_none());
-        let (value, says) = said(corrected.or(as_read)?);
+        let (value, says) = bound_mark(corrected.or(as_read)?);
         Some(Share { value: value.and_then(over), says, corrected: latest.kt.is_some() })
     });
     let level = judgement.level_at(judgement.as_of).filter(|_| !is_hot).and_then(|level| {

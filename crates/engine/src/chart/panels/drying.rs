@@ -3,7 +3,7 @@
 use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
-use super::super::readings::said;
+use super::super::readings::bound_mark;
 use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, tag};
 use super::super::{ChartContext, MinimumLine, theme};
@@ -78,7 +78,7 @@ pub fn picture(judgement: &Judgement, context: &ChartContext) -> Option<PanelsPi
 
 fn point(row: &DryingPoint) -> Point {
     let (resistance, says) = row.as_read.map_or((None, None), |value| {
-        let (resistance, says) = said(value);
+        let (resistance, says) = bound_mark(value);
         (resistance, Some(says))
     });
     Point { along: row.hours, resistance, says, lower: row.winding_temp.map(Temperature::as_celsius) }

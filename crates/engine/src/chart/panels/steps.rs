@@ -3,7 +3,7 @@
 use super::super::font::Face;
 use super::super::legend::{Entry, Sample};
 use super::super::marks::{BoundMark, Emphasis};
-use super::super::readings::said;
+use super::super::readings::bound_mark;
 use super::super::surround::Surround;
 use super::super::words::{self, NAME_WIDTH, isolate, tag};
 use super::super::{ChartContext, theme};
@@ -82,6 +82,6 @@ pub fn picture(judgement: &Judgement, context: &ChartContext) -> Option<PanelsPi
 }
 
 fn point(step: &Step) -> Point {
-    let (resistance, says) = said(step.read);
+    let (resistance, says) = bound_mark(step.read);
     Point { along: step.volts.as_volts(), resistance, says: Some(says), lower: step.microamperes() }
 }

@@ -47,7 +47,7 @@ pub struct PhasesPicture {
 /// The ratio of the highest phase to the lowest on one day.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct RatioMark {
-    /// When.
+    /// The day.
     pub day: f64,
     /// log10 of the ratio, or of its limit.
     pub value: f64,

@@ -114,7 +114,7 @@ fn is_latest(judgement: &Judgement, reading: &Reading) -> bool {
         && matches!(reading.standing, Emphasis::Counts | Emphasis::Uncorrected)
 }
 
-/// What is drawn for one test: its reading, and the value as read where that can be told apart.
+/// What is drawn for one test: its reading, and the value as read where that can be distinguished.
 fn readings_of(test: &CorrectedTest) -> impl Iterator<Item = Reading> + use<> {
     let main = Reading::of(test);
     let differs = |plain: &Reading| {

@@ -54,7 +54,7 @@ pub struct TrendPicture {
 /// The level on one day, log10 megohms.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LevelAt {
-    /// When.
+    /// The day.
     pub day: f64,
     /// Lower end of the interval.
     pub low: f64,

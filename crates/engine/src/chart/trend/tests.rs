@@ -94,7 +94,7 @@ fn a_doubtful_reading_is_marked_and_makes_no_date() {
     assert!(picture.words.legend.iter().any(|entry| entry.words == said), "{:?}", picture.words.legend);
 }
 
-/// A headline names no figure that nobody read, and where the last test is void it says so and when the figure was read.
+/// A headline names only figures that were read, and where the last test is void it says so and when the figure was read.
 #[test]
 fn the_headline_is_about_the_latest_test_or_says_why_not() {
     let mut sample = Sample::new("K-4", Action::Recheck, "2026-11-25").falling("2022-01-10", 91, 2.2, -0.01, 0.02);

@@ -89,7 +89,7 @@ pub(super) fn axis(judgement: &Judgement) -> String {
 }
 
 /// The latest reading; where the last test made does not count, that it does not and what was read before. A fitted level is
-/// never given here: nobody read it.
+/// never given here: it was not read.
 fn at_the_latest_test(judgement: &Judgement) -> Option<String> {
     let assessment = &judgement.assessment;
     let latest = assessment.latest.as_ref()?;

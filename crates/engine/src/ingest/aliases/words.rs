@@ -820,7 +820,7 @@ pub(super) const FURTHER: [&str; 20] = [
 
 pub(super) const BESIDE_FURTHER: [&str; 4] = ["test", "value", "reading", "measured"];
 
-/// Words for what has insulation too and is no winding.
+/// Words for what has insulation too and is not a winding.
 pub(super) const SOMETHING_ELSE: &[&str] = &[
     "continuity",
     "bonding",

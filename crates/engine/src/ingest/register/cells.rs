@@ -52,7 +52,7 @@ const DECIDING: [&str; 10] = [
 ];
 /// From this year on a winding owes the most, and no doubt about the year makes it owe less (IEEE Std 43 cl. 12.3).
 const OWES_MOST_FROM: i64 = 1970;
-/// Earlier ones are no years: spreadsheets show 0 and the years of our time as days from 1899 to 1906 where a cell has the form of dates,
+/// Earlier ones are not years: spreadsheets show 0 and the years of our time as days from 1899 to 1906 where a cell has the form of dates,
 /// and an old winding owes less.
 const YEARS: RangeInclusive<i64> = 1910..=2199;
 const MONTHS: RangeInclusive<u8> = 1..=12;
@@ -258,7 +258,7 @@ fn thermal_class(text: &str, decimal_comma: bool) -> Option<ThermalClass> {
 }
 
 /// A year, alone, in a date such as `2019-05` or `17.5.2019`, or in doubt as `2019?` where the doubt lowers no minimum. A range such
-/// as `1969/70` is none: nobody knows which of its years holds.
+/// as `1969/70` is none: it is unclear which of its years is meant.
 fn year(text: &str, decimal_comma: bool, what: &str) -> Result<i32, (String, String)> {
     let lower = text.to_lowercase();
     let about =
@@ -277,7 +277,7 @@ fn year(text: &str, decimal_comma: bool, what: &str) -> Result<i32, (String, Str
         }
         _ => false,
     };
-    // `1965.5` is no May, and half a year is none.
+    // `1965.5` is not a May, and half a year is none.
     let is_fraction = matches!(bare.split_once('.'), Some((year, rest)) if year.len() == 4 && rest.len() < 2);
     let found = match years.as_slice() {
         [year] if is_date && is_rest_of_a_date && !is_fraction => year.parse().ok(),

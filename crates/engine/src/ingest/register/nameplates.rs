@@ -21,7 +21,7 @@ pub(super) struct NameplateRow {
     pub(super) nameplate: Nameplate,
     /// Other names of the winding.
     pub(super) other_names: Vec<String>,
-    /// What keeps the register from being read: nobody knows where the row ends.
+    /// What keeps the register from being read: the end of the row is unknown.
     pub(super) problems: Vec<Problem>,
     /// Why it names no winding, or none for certain.
     pub(super) unnamed: Option<Problem>,
@@ -105,7 +105,7 @@ impl RowRules<'_> {
             }
         }
         if rewind_unread {
-            // It was rewound, nobody knows when: the year of the machine says nothing of its winding.
+            // It was rewound at an unknown date: the year of the machine says nothing of its winding.
             nameplate.year_made = None;
         }
         if winding.is_empty() && unnamed.is_none() {

@@ -336,7 +336,7 @@ fn a_long_register_is_judged_in_pieces_and_says_the_lines_of_the_file() {
     );
 }
 
-/// Two numbers in one cell are one value only for the two voltages of a winding joined in star or in delta; nobody knows which of others
+/// Two numbers in one cell are one value only for the two voltages of a winding joined in star or in delta; it is unclear which of others
 /// holds.
 #[test]
 fn a_cell_with_two_numbers_is_not_read_as_one_of_them() {

@@ -33,7 +33,7 @@ impl<'a> Lines<'a> {
         writeln!(self.out, "{}", wrap(text, self.width, "", ""))
     }
 
-    /// A line of a table with a remark behind it, or below where the line has no room.
+    /// A line of a table with a remark after it, or below where the line has no room.
     pub(super) fn remarked(&mut self, line: &str, remark: Option<&str>) -> io::Result<()> {
         let Some(remark) = remark else { return self.plain(line) };
         let one = format!("{}  {remark}", line.trim_end());

@@ -1,7 +1,7 @@
 //! The sheet to fill in: the columns of a history, then the columns of guidance, for every form that has cells.
 //!
 //! Only what says which test is meant is filled in: winding, connection and scope. No cell of a reading or of anything else
-//! that is measured is: a value that stands there already is copied, not read. So a row that nobody touches is one of a test
+//! that is measured is: a value that stands there already is copied, not read. So a row that is left as it is is one of a test
 //! not done, and is read as such.
 
 use super::super::columns::{Cell, bound_word};
