@@ -5,11 +5,12 @@
 
 use super::prepared::Prepared;
 use super::priors::{OUTLIER_SD, OUTLIER_SHARE};
-use super::robust::COLUMNS;
 use super::shapes::Span;
 use crate::stats::small_matrix::NormalEquations;
 use fearless_simd::{Simd, SimdFrom, f64x4};
 
+/// Columns: level, slope, bend, sin, cos, temperature.
+pub(super) const COLUMNS: usize = 6;
 /// Residuals below this many sigma all weigh the same at the start.
 const SMALL_RESIDUAL: f64 = 0.3;
 /// Weight of a bound that holds, at the start.

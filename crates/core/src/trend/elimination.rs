@@ -5,8 +5,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::models::{HEAD, LEVEL, TEMPERATURE};
-use super::noise::{COLUMNS, SHAPE, STEP};
+use super::noise::{COLUMNS, HEAD, LEVEL, SHAPE, STEP, TEMPERATURE};
 use crate::stats::small_matrix::{NormalEquations, dot};
 use fearless_simd::{Simd, SimdBase, SimdFrom, f64x4};
 

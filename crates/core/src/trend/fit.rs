@@ -6,9 +6,8 @@ use super::crossing::Crossing;
 use super::fall::{self, Fall};
 use super::kept::Model;
 use super::mixture::{Mixture, Moments};
-use super::models::{self, Models, Step, TEMPERATURE};
-use super::noise::{self, NoiseKind, STEP};
-use super::pooled::Summary;
+use super::models::{self, Models, Step};
+use super::noise::{self, NoiseKind, STEP, TEMPERATURE};
 use super::prepared::{self, Prepared};
 use super::priors::{LEAST_EXACT, LEAST_READINGS, NoiseWeights, OUTLIER_SD, OUTLIER_SHARE, Priors};
 use super::robust::{Robust, robust};
@@ -57,15 +56,15 @@ pub struct Estimate {
 /// A stretch after its robust pass: outliers are distinguished from ordinary readings, nothing is modelled yet.
 #[derive(Clone, Debug)]
 pub struct Screened<'a> {
-    used: &'a [Reading],
+    pub(super) used: &'a [Reading],
     law_errors: (f64, f64),
     priors: &'a Priors,
     ready: Vec<Prepared>,
-    span: Span,
-    pass: Robust,
+    pub(super) span: Span,
+    pub(super) pass: Robust,
 }
 
-/// Passes over a stretch under the given priors: what it can teach and its models both begin there.
+/// Passes over a stretch under the given priors: the summary for its group and its models both begin there.
 pub fn screen<'a>(stretch: &'a Stretch, priors: &'a Priors) -> Screened<'a> {
     let used = stretch.readings();
     let mut ready = Vec::new();
@@ -76,12 +75,6 @@ pub fn screen<'a>(stretch: &'a Stretch, priors: &'a Priors) -> Screened<'a> {
 }
 
 impl Screened<'_> {
-    /// What the stretch can teach its group; `None` if it has too few readings.
-    pub fn summary(&self) -> Option<Summary> {
-        let enough = self.used.len() >= LEAST_READINGS && exact_count(self.used) >= LEAST_EXACT;
-        enough.then(|| Summary::new(&self.pass, &self.span))
-    }
-
     /// Looks for a recent fall and for a shift of the level, and solves all models.
     pub fn solve(self) -> Solved {
         let Self { mut used, law_errors, priors, mut ready, span, mut pass } = self;
@@ -169,18 +162,6 @@ pub fn recent_fall(stretch: &Stretch, priors: &Priors) -> Option<Fall> {
 /// ```
 pub fn fit_lone(stretch: &Stretch) -> StretchFit {
     solve(stretch, &Priors::default()).average(&NoiseWeights::default())
-}
-
-/// Fits the stretches of one group of similar windings, partially pooled: learns the priors, solves,
-/// learns the weights of the noise kinds, and averages. A caller with threads does the same four steps itself.
-pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFit>) {
-    let summaries: Vec<Summary> = stretches.iter().filter_map(|s| Summary::of(s)).collect();
-    let priors = Priors::learn(&summaries);
-    let solved: Vec<Solved> = stretches.iter().map(|s| solve(s, &priors)).collect();
-    let evidence: Vec<[f64; noise::COUNT]> = solved.iter().filter_map(Solved::noise_evidence).collect();
-    let weights = NoiseWeights::learn(&evidence);
-    let fits = solved.into_iter().map(|s| s.average(&weights)).collect();
-    (priors, weights, fits)
 }
 
 impl StretchFit {

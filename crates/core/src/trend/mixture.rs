@@ -289,7 +289,7 @@ fn below<S: Simd>(simd: S, blocks: &[LineBlock], shapes: &Shapes<'_>, table: &St
 /// Moments of the level before a recent step, where the shape has the value `g`.
 fn above_step(models: &Models, m: &Model, g: f64) -> Moments {
     let mut x = [0.0; noise::COLUMNS];
-    x[super::models::LEVEL] = 1.0;
+    x[super::noise::LEVEL] = 1.0;
     x[noise::SHAPE] = g;
     Moments {
         weight: m.weight,

@@ -6,7 +6,7 @@
 use super::bounds::{self, BoundRow, Bounds, STEPS};
 use super::elimination::SCALES;
 use super::kept::{Evidence, Kept, Model};
-use super::noise::{self, COLUMNS, DROP, ExactRow, Gram, NoiseKind, SHAPE, STEP, State};
+use super::noise::{self, COLUMNS, DROP, ExactRow, Gram, HEAD, LEVEL, NoiseKind, SHAPE, STEP, State, TEMPERATURE};
 use super::prepared::Prepared;
 use super::priors::{LEVEL_ABOVE_BOUNDS, LEVEL_SD, LEVEL_SD_FEW, NoiseWeights, Priors, STEP_SD, TEMPERATURE_SDS};
 use super::robust::Robust;
@@ -16,12 +16,6 @@ use crate::stats::normal::normal_lower_tail;
 use crate::stats::small_matrix::{Cholesky, NormalEquations};
 use crate::stats::student::StudentTable;
 
-/// Column of the level.
-pub(super) const LEVEL: usize = 0;
-/// Column of the law's error.
-pub(super) const TEMPERATURE: usize = 4;
-/// Columns before the two whose prior comes in two scales.
-pub(super) const HEAD: usize = 4;
 /// Prior weight of the opinion that the latest low readings are a decline that sped up, not a step.
 const SPED_UP: f64 = 0.4;
 /// Prior precision times sig² of a step that is not there.

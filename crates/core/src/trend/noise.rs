@@ -19,6 +19,12 @@ pub(super) const COLUMNS: usize = 6;
 pub(super) const SHAPE: usize = 5;
 /// The column of the step of a recent fall.
 pub(super) const STEP: usize = 3;
+/// Column of the level.
+pub(super) const LEVEL: usize = 0;
+/// Column of the law's error.
+pub(super) const TEMPERATURE: usize = 4;
+/// Columns before the two whose prior comes in two scales.
+pub(super) const HEAD: usize = 4;
 
 /// Share of the variance that lingers.
 const AUTOCORRELATED_SHARE: f64 = 0.9;

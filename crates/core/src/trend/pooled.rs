@@ -2,15 +2,16 @@
 //!
 //! Each series is summed up on its own (in any order, on any thread); the sums over series are plain and in the
 //! order given, so the same group gives the same bits. Twenty pseudo-series hold every value to its default (Efron
-//! & Morris 1975), and fewer than five series teach nothing.
+//! & Morris 1975), and from fewer than five series nothing is learnt.
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::fit::{Estimate, screen};
-use super::priors::{LEAST_SERIES, NoiseWeights, PSEUDO_SERIES, Priors, TEMPERATURE_SDS};
+use super::fit::{Estimate, Screened, Solved, StretchFit, screen, solve};
+use super::noise;
+use super::priors::{LEAST_EXACT, LEAST_READINGS, LEAST_SERIES, NoiseWeights, PSEUDO_SERIES, Priors, TEMPERATURE_SDS};
 use super::robust::Robust;
 use super::shapes::Span;
-use super::stretch::Stretch;
+use super::stretch::{Stretch, exact_count};
 use crate::stats::polygamma::{digamma, inverse_trigamma, trigamma};
 
 /// Fewer degrees of freedom than this say nothing about the scatter.
@@ -19,7 +20,7 @@ const LEAST_DOF: f64 = 3.0;
 const CLIP: (f64, f64) = (0.05, 0.95);
 /// Least variance of ln sig² among windings.
 const LEAST_SPREAD: f64 = 0.02;
-/// Most degrees of freedom the group may lend.
+/// Most degrees of freedom that a group adds.
 const MOST_DF: f64 = 40.0;
 const SEASON_ROUNDS: usize = 30;
 const LAW_ROUNDS: usize = 20;
@@ -44,7 +45,7 @@ struct Plain {
     variance: f64,
 }
 
-/// What one series can teach its group.
+/// What a group is learnt from: one series, summed up.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Summary {
     /// Variance of ordinary readings around the robust fit and its degrees of freedom.
@@ -55,7 +56,7 @@ pub struct Summary {
 }
 
 impl Summary {
-    /// Sums up a stretch under the default priors; `None` if it has too few readings to teach.
+    /// Sums up a stretch under the default priors; `None` if it has too few readings to learn from.
     pub fn of(stretch: &Stretch) -> Option<Self> {
         screen(stretch, &Priors::default()).summary()
     }
@@ -225,6 +226,26 @@ fn sorted_quantile(sorted: &[f64], p: f64) -> f64 {
     let below = place.floor() as usize;
     let above = (below + 1).min(sorted.len() - 1);
     sorted[below] + (place - below as f64) * (sorted[above] - sorted[below])
+}
+
+impl Screened<'_> {
+    /// The summary from which its group is learnt; `None` if it has too few readings.
+    pub fn summary(&self) -> Option<Summary> {
+        let enough = self.used.len() >= LEAST_READINGS && exact_count(self.used) >= LEAST_EXACT;
+        enough.then(|| Summary::new(&self.pass, &self.span))
+    }
+}
+
+/// Fits the stretches of one group of similar windings, partially pooled: learns the priors, solves,
+/// learns the weights of the noise kinds, and averages. A caller with threads does the same four steps itself.
+pub fn fit_group(stretches: &[&Stretch]) -> (Priors, NoiseWeights, Vec<StretchFit>) {
+    let summaries: Vec<Summary> = stretches.iter().filter_map(|s| Summary::of(s)).collect();
+    let priors = Priors::learn(&summaries);
+    let solved: Vec<Solved> = stretches.iter().map(|s| solve(s, &priors)).collect();
+    let evidence: Vec<[f64; noise::COUNT]> = solved.iter().filter_map(Solved::noise_evidence).collect();
+    let weights = NoiseWeights::learn(&evidence);
+    let fits = solved.into_iter().map(|s| s.average(&weights)).collect();
+    (priors, weights, fits)
 }
 
 #[cfg(test)]

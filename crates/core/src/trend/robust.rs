@@ -8,7 +8,7 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
-use super::blocks::{Block, LANES, Odds, Sums};
+use super::blocks::{Block, COLUMNS, LANES, Odds, Sums};
 use super::bounds::{self, BoundRow, Bounds};
 use super::prepared::{Prepared, mean_level};
 use super::priors::{LEAST_READINGS, Priors};
@@ -16,8 +16,6 @@ use super::shapes::Span;
 use crate::stats::small_matrix::{NormalEquations, dot};
 use fearless_simd::{Level, Simd, dispatch};
 
-/// Columns: level, slope, bend, sin, cos, temperature.
-pub(super) const COLUMNS: usize = 6;
 const START_ROUNDS: usize = 12;
 const ROUNDS: usize = 10;
 const STEPS: usize = 3;

@@ -5,10 +5,11 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices as in the formulas")]
 
+use super::blocks::COLUMNS;
 use super::bounds::{self, BoundRow, Bounds, STEPS};
 use super::prepared::{Prepared, mean_level};
 use super::priors::Priors;
-use super::robust::{self, COLUMNS, Robust, trace_of_product};
+use super::robust::{self, Robust, trace_of_product};
 use super::shapes::Span;
 use crate::stats::small_matrix::{NormalEquations, dot, gather};
 

@@ -5,8 +5,7 @@
 use super::bounds::Bounds;
 use super::elimination::{Head, Rest, SCALES, Small};
 use super::kept::{Evidence, Kept, Model};
-use super::models::{HEAD, LEVEL, TEMPERATURE};
-use super::noise::{COLUMNS, NoiseKind, SHAPE, STEP};
+use super::noise::{COLUMNS, HEAD, LEVEL, NoiseKind, SHAPE, STEP, TEMPERATURE};
 use super::priors::{Priors, TEMPERATURE_SDS};
 use super::shapes::Shape;
 use crate::stats::small_matrix::NormalEquations;
