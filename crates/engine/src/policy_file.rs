@@ -5,7 +5,7 @@
 use crate::error::{Failure, Problem, shown};
 use crate::ingest::mapping::Mapping;
 use crate::similar::closest;
-use groundwall::policy::keys::{KEYS, Key, Value};
+use groundwall::policy::keys::{Disallowed, KEYS, Key, Value};
 use groundwall::policy::{MinimumChoice, Policy};
 use std::io::{self, Write};
 use std::ops::Range;
@@ -158,8 +158,9 @@ impl Reader<'_> {
             Some(toml_edit::Value::String(word)) => Some(Value::Word(word.value().clone())),
             _ => None,
         };
-        let outcome = value.map_or_else(|| Err(key.kind.rule()), |value| key.set(&mut self.policy, &value));
-        if let Err(rule) = outcome {
+        let outcome =
+            value.map_or_else(|| Err(Disallowed { rule: key.kind.rule() }), |value| key.set(&mut self.policy, &value));
+        if let Err(Disallowed { rule }) = outcome {
             let found = shown(item.to_string().trim());
             let default = written(&key.get(&Policy::default()));
             self.problem(

@@ -16,6 +16,8 @@ use crate::stats::interval::student_two_sided;
 use crate::stats::inverse_prediction::{self, CrossingSet, LineEstimate};
 use crate::units::Confidence;
 use chrono::{Days, NaiveDate};
+use std::error::Error;
+use std::fmt;
 
 /// The textbook line of a stretch.
 #[derive(Clone, Debug, PartialEq)]
@@ -41,6 +43,34 @@ pub enum TextbookCrossing {
     CannotSay,
 }
 
+/// Why no textbook line can be fitted.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotFitted {
+    /// There are too few exact readings for a line and its scatter.
+    TooFewExact {
+        /// How many there are.
+        exact: usize,
+    },
+    /// All readings are of one time.
+    OneTime,
+    /// The fit does not exist, in the words of the statistics.
+    NoFit(String),
+}
+
+impl fmt::Display for NotFitted {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::TooFewExact { exact } => {
+                write!(f, "there are {exact} exact readings; a line and its scatter need {LEAST_EXACT}")
+            }
+            Self::OneTime => f.write_str("a line needs readings at different times"),
+            Self::NoFit(why) => f.write_str(why),
+        }
+    }
+}
+
+impl Error for NotFitted {}
+
 impl Judgement {
     /// Fits the textbook line to the stretch that the forecast rests on.
     ///
@@ -57,8 +87,8 @@ impl Judgement {
     ///
     /// # Errors
     ///
-    /// A sentence, where the line cannot be fitted: fewer than three exact readings, or exact readings on one line.
-    pub fn textbook_line(&self) -> Result<TextbookLine, String> {
+    /// [`NotFitted`] for fewer than three exact readings, readings at one time, or exact readings on one line.
+    pub fn textbook_line(&self) -> Result<TextbookLine, NotFitted> {
         let (mut years, mut levels) = (Vec::new(), Vec::new());
         for test in self.tests.iter().filter(|test| test.left_out.is_none()) {
             let Some((bound, value)) = test.corrected.and_then(|value| Some((value.bound(), value.resistance()?)))
@@ -114,15 +144,16 @@ struct Fitted {
     quantile: f64,
 }
 
-fn straight_line(years: &[f64], levels: &[Observation], confidence: Confidence) -> Result<Fitted, String> {
+fn straight_line(years: &[f64], levels: &[Observation], confidence: Confidence) -> Result<Fitted, NotFitted> {
     let exact = levels.iter().filter(|level| matches!(level, Observation::Exact(_))).count();
     if exact < LEAST_EXACT {
-        return Err(format!("there are {exact} exact readings; a line and its scatter need {LEAST_EXACT}"));
+        return Err(NotFitted::TooFewExact { exact });
     }
-    let fit = censored::fit(&[years], levels).map_err(|error| error.to_string())?;
-    let line = fit.line().ok_or_else(|| "a line needs readings at different times".to_owned())?;
+    let fit = censored::fit(&[years], levels).map_err(|error| NotFitted::NoFit(error.to_string()))?;
+    let line = fit.line().ok_or(NotFitted::OneTime)?;
     let freedom = exact - 2;
-    let quantile = student_two_sided(confidence.as_fraction(), freedom).map_err(|error| error.to_string())?;
+    let quantile =
+        student_two_sided(confidence.as_fraction(), freedom).map_err(|error| NotFitted::NoFit(error.to_string()))?;
     let few = exact as f64 / freedom as f64;
     Ok(Fitted {
         line: LineEstimate {
@@ -136,7 +167,7 @@ fn straight_line(years: &[f64], levels: &[Observation], confidence: Confidence) 
     })
 }
 
-/// Exact readings without which the scatter about a line cannot be told.
+/// Exact readings without which the scatter about a line cannot be estimated.
 const LEAST_EXACT: usize = 3;
 
 #[cfg(test)]
@@ -184,7 +215,9 @@ mod tests {
     fn what_cannot_be_fitted_says_why() {
         let why = |levels: &[Observation]| {
             let years: Vec<f64> = (0..levels.len()).map(|i| i as f64).collect();
-            straight_line(&years, levels, Confidence::from_fraction(0.9).unwrap()).err().unwrap_or_default()
+            straight_line(&years, levels, Confidence::from_fraction(0.9).unwrap())
+                .err()
+                .map_or_else(String::new, |error| error.to_string())
         };
         assert_eq!(
             why(&[Observation::Above(3.0), Observation::Exact(2.9), Observation::Exact(2.8)]),

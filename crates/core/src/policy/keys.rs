@@ -5,6 +5,7 @@ use crate::nameplate::{Construction, Insulation, LimitBasis};
 use crate::units::{
     ActivationTemperature, Power, Probability, Resistance, StandingTime, Temperature, TemperatureDifference, Voltage,
 };
+use std::error::Error;
 use std::fmt;
 
 /// What a key may hold.
@@ -98,6 +99,21 @@ impl fmt::Display for Value {
     }
 }
 
+/// A value that a key may not hold.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Disallowed {
+    /// What the key may hold, in words.
+    pub rule: String,
+}
+
+impl fmt::Display for Disallowed {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.rule)
+    }
+}
+
+impl Error for Disallowed {}
+
 /// One key of the policy.
 pub struct Key {
     /// Section of the file.
@@ -125,22 +141,22 @@ impl Key {
     ///
     /// # Errors
     ///
-    /// The rule in words, when the value does not obey it; the policy is then unchanged.
+    /// [`Disallowed`] with the rule, when the value breaks it; the policy is then unchanged.
     ///
     /// # Examples
     ///
     /// ```
-    /// use groundwall::policy::{Policy, keys::{Key, Value}};
+    /// use groundwall::policy::{Policy, keys::{Disallowed, Key, Value}};
     /// let mut policy = Policy::default();
     /// let key = Key::find("temperature", "reference_c").unwrap();
     /// key.set(&mut policy, &Value::Number(25.0))?;
     /// assert_eq!(policy.reference_temp.as_celsius(), 25.0);
     /// assert!(key.set(&mut policy, &Value::Number(4000.0)).is_err());
-    /// # Ok::<(), String>(())
+    /// # Ok::<(), Disallowed>(())
     /// ```
-    pub fn set(&self, policy: &mut Policy, value: &Value) -> Result<(), String> {
+    pub fn set(&self, policy: &mut Policy, value: &Value) -> Result<(), Disallowed> {
         if !self.kind.allows(value) {
-            return Err(self.kind.rule());
+            return Err(Disallowed { rule: self.kind.rule() });
         }
         (self.write)(policy, value);
         Ok(())
@@ -441,7 +457,7 @@ mod tests {
     fn a_value_out_of_range_is_refused_with_the_rule_and_changes_nothing() {
         let mut policy = Policy::default();
         let refusal = Key::find("decision", "horizon_days").map(|key| key.set(&mut policy, &Value::Number(0.5)));
-        assert_eq!(refusal, Some(Err("a whole number from 1 to 3650".to_owned())));
+        assert_eq!(refusal, Some(Err(Disallowed { rule: "a whole number from 1 to 3650".to_owned() })));
         assert_eq!(policy, Policy::default());
     }
 
