@@ -1,4 +1,4 @@
-//! First simulator: a curve of log resistance, with season, scatter and wild readings laid over it.
+//! First simulator: a curve of log resistance, with season, scatter and outliers laid over it.
 
 use crate::dice::Dice;
 use crate::history::{Level, MINIMUM, Testing};
@@ -10,14 +10,14 @@ const LIFE: f64 = 60.0;
 type Drawn = (Level, Testing, bool);
 
 pub(crate) const CURVES: Simulator = Simulator {
-    name: "curves with season, scatter and wild readings",
+    name: "curves with season, scatter and outliers",
     kinds: &[
         Kind { name: "steady", role: Role::Steady, draw: steady },
         Kind { name: "steady, few tests", role: Role::Steady, draw: steady_few },
         Kind { name: "steady, autocorrelated noise", role: Role::Steady, draw: steady_autocorrelated },
         Kind { name: "linear", role: Role::Declining, draw: |d| linear(d, |_, _| ()) },
         Kind { name: "mostly over range", role: Role::Declining, draw: over_range },
-        Kind { name: "wild readings", role: Role::Declining, draw: |d| linear(d, |t, _| t.wild = 0.12) },
+        Kind { name: "outliers", role: Role::Declining, draw: |d| linear(d, |t, _| t.outlier_share = 0.12) },
         Kind { name: "speeding up: exponential", role: Role::Declining, draw: exponential },
         Kind { name: "speeding up: with age", role: Role::Declining, draw: power },
         Kind { name: "speeding up: from a date", role: Role::Declining, draw: hinge },
@@ -148,7 +148,7 @@ fn sudden_fall(dice: &mut Dice) -> Drawn {
     let after = dice.count(1, 2);
     let begins = testing.interval * (testing.tests as f64 - after as f64 - 0.5);
     let mut testing = testing;
-    testing.wild = 0.0;
+    testing.outlier_share = 0.0;
     testing.punctual = true;
     (Level::of(LIFE, |t| a - b * t - if t > begins { drop } else { 0.0 }), testing, true)
 }

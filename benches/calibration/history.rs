@@ -55,8 +55,8 @@ pub(crate) struct Testing {
     pub(crate) season: f64,
     /// What the temperature law gets wrong, decades per 10 °C, and its curvature per (10 °C)².
     pub(crate) law_error: [f64; 2],
-    /// Share of wild readings.
-    pub(crate) wild: f64,
+    /// Share of outliers.
+    pub(crate) outlier_share: f64,
     /// Share of the scatter's variance that lingers, and for how long, years.
     pub(crate) autocorrelated: (f64, f64),
     /// Top of the tester's scale, log10 MΩ corrected.
@@ -76,7 +76,7 @@ impl Testing {
             scatter: dice.log_normal(0.07, 0.35),
             season: dice.between(0.0, 0.15),
             law_error: [0.015 * dice.normal(), 0.0],
-            wild: 0.02,
+            outlier_share: 0.02,
             autocorrelated: (0.0, 1.0),
             top: f64::INFINITY,
             punctual: false,
@@ -143,7 +143,7 @@ impl History {
                 + testing.law_error[1] * warmth * warmth
                 + testing.scatter * ((1.0 - share).sqrt() * dice.normal() + share.sqrt() * autocorrelated);
             let latest = tests.len() + 1 == testing.tests;
-            if dice.chance(testing.wild) && !latest {
+            if dice.chance(testing.outlier_share) && !latest {
                 let size = dice.between(0.3, 1.2);
                 y += if dice.chance(0.75) { -size } else { size };
             }

@@ -16,8 +16,8 @@ pub(crate) const HEADER: &[u8] =
 const SCATTER: f64 = 0.06;
 /// Half the yearly swing, decades.
 const SEASON: f64 = 0.03;
-/// Share of wild readings.
-const WILD: f64 = 0.01;
+/// Share of outliers.
+const OUTLIERS: f64 = 0.01;
 /// Least resistance a tester shows, MΩ.
 const LEAST_MOHM: f64 = 0.01;
 
@@ -47,8 +47,8 @@ pub(crate) fn write(
     let air = 14.0 - 8.0 * season.cos() + 3.0 * warmth;
     let temp = (air + 5.0 + 2.0 * apart).clamp(3.0, 60.0);
     let humidity = (58.0 + 11.0 * damp).clamp(20.0, 96.0);
-    let wild = if dice.chance(WILD) { -dice.between(0.3, 1.0) } else { 0.0 };
-    let corrected = winding.life.level(years, test) - SEASON * season.cos() + SCATTER * scatter + wild;
+    let outlier = if dice.chance(OUTLIERS) { -dice.between(0.3, 1.0) } else { 0.0 };
+    let corrected = winding.life.level(years, test) - SEASON * season.cos() + SCATTER * scatter + outlier;
     let r60 = 10f64.powf(corrected - group.insulation.log10_to_40(temp)).max(LEAST_MOHM);
     let r30 = r60 / winding.absorption * (1.0 + 0.02 * dice.between(-1.0, 1.0));
 

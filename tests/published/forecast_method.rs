@@ -63,7 +63,7 @@ fn the_steady_decline() {
     printed("sigma", fit.scatter().as_decades(), 0.06488, 1e-5);
     for (k, p) in fit.outlier_probabilities().iter().enumerate() {
         if k == 7 {
-            printed("the 8th is wild", *p, 1.0, 1e-4);
+            printed("the 8th is an outlier", *p, 1.0, 1e-4);
         } else {
             assert!(*p <= 0.00735, "reading {k}: {p}");
         }

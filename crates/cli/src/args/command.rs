@@ -10,6 +10,15 @@ use groundwall_engine::program::Program;
 use groundwall_engine::safety;
 use std::sync::LazyLock;
 
+macro_rules! report_help {
+    () => {
+        "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
+        The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
+        sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
+        An older report there is replaced as a whole; a folder that is not a report, or whose files were changed, is not touched."
+    };
+}
+
 macro_rules! round_help {
     () => {
         "Example:\n  groundwall round history.csv --register register.csv --format xlsx --out round.xlsx\n\n\
@@ -108,15 +117,8 @@ pub enum Command {
     )]
     Chart(ChartArgs),
     /// Write work-order pages with charts, a page of the plant, and the results as files
-    #[command(after_help = "Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
-        The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
-        sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
-        An older report there is replaced as a whole; a folder that is not a report, or whose files were changed, is not touched.")]
-    #[command(after_long_help = concat!("Example:\n  groundwall report history.csv --register register.csv --out report\n\n\
-        The folder then has index.html to begin with, a page and a chart for every series to hold, plan for, recheck or test \
-        sooner, the result as JSON, CSV and workbook, the rejected rows, and manifest.json with the digests of all of it. \
-        An older report there is replaced as a whole; a folder that is not a report, or whose files were changed, is not touched.\n\n\
-        Safety:\n  ", safety!()))]
+    #[command(after_help = report_help!())]
+    #[command(after_long_help = concat!(report_help!(), "\n\nSafety:\n  ", safety!()))]
     Report(ReportArgs),
     /// Plan the next round: what is due, at which voltage, where to stop; sheets to fill in
     #[command(after_help = ROUND_HELP)]
