@@ -12,7 +12,13 @@ pub(super) fn first(view: &View<'_>, mut findings: Vec<Finding>) -> Vec<Finding>
         Asks::Repeat => is_effect(finding.code),
         _ => false,
     };
-    findings.sort_by_key(|finding| (finding.asks, comes_later(finding), finding.code));
+    let most_urgent = findings.iter().map(|finding| finding.asks).min();
+    // That there are few readings decides only where nothing else does.
+    let asks = |finding: &Finding| match finding.asks {
+        Asks::Readings if most_urgent < Some(Asks::Readings) => Asks::Nothing,
+        asks => asks,
+    };
+    findings.sort_by_key(|finding| (asks(finding), comes_later(finding), finding.code));
     if let Some(cause) = findings.first_mut().filter(|finding| finding.asks < Asks::Readings)
         && is_of_the_latest_test(view, cause.code)
         && let Some(note) = note(view, cause.code)

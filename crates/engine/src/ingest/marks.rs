@@ -120,6 +120,11 @@ fn is_group(number: &str, mark: char) -> bool {
 mod tests {
     use super::*;
 
+    #[test]
+    fn a_mark_of_the_sentence_proves_nothing() {
+        assert_eq!(Marks::of(["410, rechecked", "405."].into_iter()), Marks::default());
+    }
+
     fn settled(cells: &[&str], cell: &str, decimal_comma: bool) -> Option<(String, bool)> {
         Marks::of(cells.iter().copied())
             .settle(cell, decimal_comma, false)

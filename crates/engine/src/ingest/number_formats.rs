@@ -315,8 +315,8 @@ impl Condition {
             "<=" => value <= self.limit,
             ">" => value > self.limit,
             ">=" => value >= self.limit,
-            "=" => value == self.limit,
-            _ => value != self.limit,
+            "=" => value.total_cmp(&self.limit).is_eq(),
+            _ => value.total_cmp(&self.limit).is_ne(),
         }
     }
 }
@@ -392,7 +392,8 @@ impl<'a> CellFormats<'a> {
 
     /// The cells of a sheet whose value cannot be told.
     pub(super) fn unread(&self, sheet: &str, most: u64) -> Result<BTreeSet<(u32, u32)>, Trouble> {
-        self.parts.get(sheet).map_or_else(|| Ok(BTreeSet::new()), |part| xml_cells::unread(self.bytes, part, most))
+        let content = self.parts.get(sheet).and_then(|part| stream_of(self.bytes, part));
+        content.map_or_else(|| Ok(BTreeSet::new()), |content| xml_cells::unread(BufReader::new(content), most))
     }
 
     /// The cells of a sheet that are shown with a unit or as names, as many as it may have.
@@ -585,6 +586,7 @@ mod tests {
     fn formats_show_numbers_as_names() {
         let shown = |code: &str, number: &str| match Format::of_code(code) {
             Some(Format::Name(form)) => form.show(number),
+            Some(Format::Text(parts)) => seen_by(&parts, number),
             other => other.map(|other| format!("{other:?}")),
         };
         for (code, number, name) in [
@@ -605,8 +607,18 @@ mod tests {
             ("#", "7", None),
             ("#,##0", "7", None),
             ("0.00", "7", None),
-            ("00%", "7", None),
-            ("\">\"0", "7", None),
+            ("0%", "0.48", Some("48%")),
+            ("0.0%", "0.575", Some("57.5%")),
+            ("\">\"0", "7", Some(">7")),
+            ("\"under \"0.0", "7.5", Some("under 7.5")),
+            ("0 \"void\"", "930", Some("930 void")),
+            ("0.0\" кОм\"", "930", Some("930 кОм")),
+            ("0 \"°F\"", "40", Some("40 °F")),
+            ("[>100]\"OL\";0", "930", Some("OL = 930")),
+            ("[>100]\"OL\";0", "93", None),
+            ("0;-0;\"-\"", "0", None),
+            ("0 \"°C\"", "40", None),
+            ("0.0\" MΩ\"", "40", None),
             ("0\" V\"", "7", None),
             ("00\" V\"", "7", None),
             ("[Red]000", "7", None),
@@ -615,6 +627,17 @@ mod tests {
             ("000\" kΩ\"", "7", Some("Unit(\"kΩ\")")),
         ] {
             assert_eq!(shown(code, number).as_deref(), name, "{code} of {number}");
+        }
+        for (number, seen, text) in [
+            ("930", "<930", Some("<930")),
+            ("930", "930 void", Some("930 void")),
+            ("930", "OL", Some("OL = 930")),
+            ("0.48", "48%", Some("48%")),
+            ("930", "930,0 MΩ", None),
+            ("930", "1,000", None),
+            ("40", "40 °C", None),
+        ] {
+            assert_eq!(text_seen(number, seen).as_deref(), text, "{seen} of {number}");
         }
         for (number, seen, name) in [
             ("410012", "00410012", Some("00410012")),

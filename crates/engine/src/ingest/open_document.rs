@@ -347,7 +347,13 @@ mod tests {
         let seen = "<table:table-row><table:table-cell office:value-type='float' office:value='840'><text:p>840 kΩ</text:p></table:table-cell>\
             <table:table-cell office:value='841'><text:p>841,0 MΩ</text:p></table:table-cell>\
             <table:table-cell office:value='842'><text:p>842 m</text:p></table:table-cell></table:table-row>";
-        assert_eq!(offered(seen), Ok("840 kΩ,841,842\n".to_owned()));
+        assert_eq!(offered(seen), Ok("840 kΩ,841,842 m\n".to_owned()));
+        // What is seen counts where a value has no type, where a formula has no value, and where it is an error.
+        let odd = "<table:table-row><table:table-cell><text:p>3</text:p></table:table-cell><table:table-cell table:formula='of:=1+2'/>\
+            <table:table-cell office:value='930' calcext:value-type='error'><text:p>#N/A</text:p></table:table-cell>\
+            <table:table-cell table:formula='of:=A1' office:value-type='string' office:string-value=''/>\
+            <table:table-cell office:value='930'><text:p>930 void</text:p></table:table-cell></table:table-row>";
+        assert_eq!(offered(odd), Ok(format!("3,{UNREADABLE},#N/A,,930 void\n")));
         let nan = "<table:table-row><table:table-cell office:value='NaN'/><table:table-cell office:value='1.#QNAN'/></table:table-row>";
         assert_eq!(offered(nan), Ok("NaN,1.#QNAN\n".to_owned()));
     }

@@ -5,12 +5,11 @@
 
 use super::number_formats::column_of;
 use super::open_document::attribute;
-use super::unpack::stream_of;
 use super::workbook::Trouble;
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::reader::Reader;
 use std::collections::{BTreeSet, HashSet};
-use std::io::BufReader;
+use std::io::BufRead;
 
 /// A cell on its way.
 #[derive(Default)]
@@ -35,10 +34,9 @@ impl Cell {
 /// # Errors
 ///
 /// That a row or a cell is there twice, or that the XML is damaged.
-pub(super) fn unread(bytes: &[u8], part: &str, most: u64) -> Result<BTreeSet<(u32, u32)>, Trouble> {
+pub(super) fn unread(content: impl BufRead, most: u64) -> Result<BTreeSet<(u32, u32)>, Trouble> {
     let mut found = BTreeSet::new();
-    let Some(content) = stream_of(bytes, part) else { return Ok(found) };
-    let mut xml = Reader::from_reader(BufReader::new(content));
+    let mut xml = Reader::from_reader(content);
     xml.config_mut().check_end_names = false;
     let (mut buffer, mut row, mut column) = (Vec::new(), 0_u32, 0_u32);
     let (mut columns, mut cell): (HashSet<u32>, Option<Cell>) = (HashSet::new(), None);
@@ -54,7 +52,9 @@ pub(super) fn unread(bytes: &[u8], part: &str, most: u64) -> Result<BTreeSet<(u3
             },
             Event::Empty(tag) => match (tag.local_name().as_ref(), &mut cell) {
                 ("row", None) => row = next_row(&tag, row, &mut column, &mut columns)?,
-                ("c", None) => drop(begin(&tag, row, &mut column, &mut columns)?),
+                ("c", None) => {
+                    begin(&tag, row, &mut column, &mut columns)?;
+                }
                 ("f", Some(cell)) => cell.has_formula = true,
                 _ => {}
             },
@@ -109,4 +109,32 @@ fn begin(tag: &BytesStart<'_>, row: u32, column: &mut u32, columns: &mut HashSet
         may_be_empty: matches!(kind.as_deref(), Some("str" | "s" | "inlineStr")),
         ..Cell::default()
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of(rows: &str) -> Result<Vec<(u32, u32)>, Trouble> {
+        let sheet = format!("<worksheet><sheetData>{rows}</sheetData></worksheet>");
+        unread(sheet.as_bytes(), 10).map(|found| found.into_iter().collect())
+    }
+
+    #[test]
+    fn formulas_without_a_value_and_remarks_inside_values_are_found() {
+        let rows = "<row r='1'><c r='A1'><v>3</v></c><c r='B1'><f>A1*2</f></c><c r='C1'><f>A1*2</f><v></v></c></row>\
+            <row><c t='str'><f>IF(A1=0,\"\",A1)</f><v></v></c><c><v>93<!-- x -->0</v></c><c s='1'/><c><f>1+2</f><v>3</v></c></row>";
+        assert_eq!(of(rows), Ok(vec![(0, 1), (0, 2), (1, 1)]));
+    }
+
+    #[test]
+    fn a_row_or_a_cell_that_is_there_twice_is_damage() {
+        for rows in [
+            "<row r='2'><c r='A2'><v>3</v></c></row><row r='2'><c r='A2'><v>930</v></c></row>",
+            "<row r='2'><c r='A2'><v>3</v></c><c r='A2'><v>930</v></c></row>",
+            "<row r='3'/><row r='2'/>",
+        ] {
+            assert_eq!(of(rows), Err(Trouble::Damaged), "{rows}");
+        }
+    }
 }

@@ -21,6 +21,9 @@ fn a_cell_of_the_latest_test_that_cannot_be_read_asks_for_a_repeat() {
         ("event", "water"),
         ("event", "cooling water leak"),
         ("event", "rain"),
+        ("event", "test void"),
+        ("event", "not valid"),
+        ("event", "tracking"),
         ("equipment_state", "n.i.O."),
     ] {
         let result = with_unread(3, column, text);

@@ -200,6 +200,14 @@ fn a_test_under_a_connection_that_is_not_understood_makes_no_series_milder() {
          until the test is repeated. Correct the connection, or repeat the test before the winding is energised."
     );
     assert_eq!(message(&of("880", "2026-11-02"), Code::CellUnread), "");
+    // Words that name no connection, beside a longer series.
+    for connection in ["leads wrong", "not valid", "l000"] {
+        let rows = quarterly(&steady(300.0, 12)).into_iter();
+        let odd = [("tested_on", "2026-11-02"), ("r_60s", "30"), ("winding_temp_c", "25"), ("connection", connection)];
+        let judged = judge_all(rows.chain([test(&odd)]).collect(), nameplate());
+        let series = judged.into_iter().map(|one| one.assessment).find(|one| one.connection == "all-earth").unwrap();
+        assert_eq!((series.action, series.must_not_be_energised()), (Action::Recheck, true), "{connection}");
+    }
     assert_eq!(message(&of("7", "2025-01-02"), Code::CellUnread), "", "a later test answers it");
 }
 
@@ -231,6 +239,20 @@ fn a_fall_is_not_hidden_by_work() {
         assert_eq!((once.action, once.must_not_be_energised()), (Action::Recheck, true), "{event} {r60}");
         assert_eq!(fall(&once), said(event, factor, &format!("{r60} MΩ"), "2026-11-01", repeat));
     }
+    // A winding that was not known to be wet before it was dried.
+    let drying = then(
+        nameplate(),
+        &USUAL,
+        &[&[
+            ("tested_on", "2026-11-01"),
+            ("r_60s", "150"),
+            ("event", "drying"),
+            ("winding_temp_c", "22"),
+            ("air_temp_c", "20"),
+        ]],
+    );
+    assert_eq!((drying.action, drying.must_not_be_energised()), (Action::Recheck, true), "{:?}", drying.findings);
+    assert!(fall(&drying).starts_with("Since the winding was dried on 2026-11-01, it reads lower by a factor of "));
     let agreed = after("cleaned", &["220", "215", "210"]);
     assert_eq!(agreed.action, Action::Plan);
     assert_eq!(fall(&agreed), said("cleaned", "4.21", "210 MΩ", "2026-11-15", look));

@@ -366,7 +366,7 @@ fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
     };
     let column = if WINDING_TEMP.contains(&rest) || (scale.is_some() && HOT.contains(&rest)) || is_of(&HOT) {
         Column::WindingTemp
-    } else if AIR_TEMP.contains(&rest) || is_of(&["air", "ambient", "room"]) {
+    } else if AIR_TEMP.contains(&rest) || is_of(&["air", "ambient", "room", "outside", "outdoor", "hall", "hal"]) {
         Column::AirTemp
     } else if SOME_TEMP.contains(&rest) || (rest.is_empty() && scale.is_some()) {
         return Some(Meaning::Likely(Column::WindingTemp(scale.unwrap_or(TemperatureScale::Celsius))));

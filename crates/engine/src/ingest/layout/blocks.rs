@@ -84,7 +84,7 @@ pub(super) fn names_scale(text: &str, reader: &LabelReader<'_>) -> bool {
 }
 
 /// Whether a row directly below headers belongs to them, though not all of it is understood: it has neither a name nor a date nor a number,
-/// and text under a reading that is none, such as a unit.
+/// and text under a reading or a temperature that is none, such as a unit.
 pub(super) fn heads_below(row: &GridRow, headers: &[GridRow], reader: &LabelReader<'_>) -> bool {
     let heads = |place: usize, is: &dyn Fn(Column) -> bool| {
         headers.iter().any(|header| reader.read(&header.cells[place]).column().is_some_and(is))
@@ -93,11 +93,13 @@ pub(super) fn heads_below(row: &GridRow, headers: &[GridRow], reader: &LabelRead
     let mut own = row.filled().filter(|(place, cell)| !is_said_above(*place, cell)).peekable();
     let mut has_unread = false;
     let is_key = |column: Column| matches!(column, Column::Winding | Column::TestedOn);
+    let is_measured =
+        |column: Column| is_reading(column) || matches!(column, Column::WindingTemp(_) | Column::AirTemp(_));
     let has_keys = (0..row.cells.len()).any(|place| heads(place, &|column| column == Column::Winding));
     own.peek().is_some()
         && has_keys
         && own.all(|(place, cell)| {
-            has_unread |= heads(place, &is_reading) && !reads(cell);
+            has_unread |= heads(place, &is_measured) && !reads(cell) && cell.contains(char::is_alphabetic);
             !heads(place, &is_key)
                 && !is_number(cell)
                 && !is_ditto(cell)

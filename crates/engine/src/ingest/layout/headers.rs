@@ -77,7 +77,17 @@ impl<'a> Sheet<'a> {
                 if !parts.is_empty() && read.unknown && !read.is_known() && read.phase.is_none() {
                     half_known.insert(place);
                 }
-                label = if parts.is_empty() { Label::clone(&read) } else { label.with(&read) };
+                // `Room` below `Temperature (°C)` is no winding.
+                let is_word = is_open && text.contains(char::is_alphabetic);
+                let scale = label.scale.filter(|_| is_word && matches!(label.column(), Some(Column::WindingTemp(_))));
+                label = match scale.map(|scale| (scale, reader.read(&format!("{text} temp")).column())) {
+                    Some((scale, Some(Column::AirTemp(_)))) => {
+                        Label { field: Some(Field::Column(Column::AirTemp(scale))), ..label }
+                    }
+                    Some(_) => Label { unknown: true, ..Label::default() },
+                    None if parts.is_empty() => Label::clone(&read),
+                    None => label.with(&read),
+                };
                 parts.push(text);
             }
             // `t` above `s`.
@@ -130,10 +140,13 @@ impl<'a> Sheet<'a> {
         for row in &block.headers[..last] {
             let heads_reading =
                 |at: usize| labels.iter().any(|(own, label)| *own == at && label.column().is_some_and(is_reading));
-            let said = row.filled().filter(|(place, _)| !heads_reading(*place));
+            // A letter alone may be the symbol of a quantity.
+            let is_unit = |text: &str| text.chars().count() > 1 || matches!(text, "\u{3a9}" | "\u{2126}");
             let named = |(place, text): (usize, &str)| {
-                unit_alone(place, text).or_else(|| said_unit(text).filter(|said| said.is_certain)?.unit)
+                let certain = || said_unit(text).filter(|said| said.is_certain)?.unit;
+                unit_alone(place, text).filter(|_| is_unit(text)).or_else(certain)
             };
+            let said = row.filled().filter(|(place, _)| !heads_reading(*place));
             if let Some(unit) = said.filter_map(named).next() {
                 context.unit = context.unit.or(Some(unit));
             }
@@ -548,7 +561,8 @@ pub(super) fn group_of<'a>(cells: &'a [String], place: usize, reader: &LabelRead
     let group = cells[..place].iter().rev().find(|cell| !cell.is_empty()).map_or("", String::as_str);
     let label = reader.read(group);
     let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder));
-    let is_number_of_row = label.field == Some(Field::Ignored) && !label::names_ratio(group);
+    let is_group = label::names_ratio(group) || aliases::names_a_conductor(group);
+    let is_number_of_row = label.field == Some(Field::Ignored) && !is_group;
     if is_key || is_number_of_row { "" } else { group }
 }
 
