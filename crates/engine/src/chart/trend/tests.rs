@@ -198,8 +198,12 @@ fn what_was_left_out_is_told_apart() {
 fn what_came_later_is_not_drawn() {
     let falling = || Sample::new("P-1", Action::Keep, "2026-11-25").falling("2019-05-02", 91, 2.9, -0.01, 0.08);
     let later = falling().test("2027-02-01", Measured::Exact(mohm(0.001)), Some(0.9));
-    let later = later.last(|test| test.left_out = Some(LeftOut::AfterAsOf));
+    let mut later = later.last(|test| test.left_out = Some(LeftOut::AfterAsOf));
+    let left_out =
+        Finding::new(Code::FutureTest, "1 test is dated after 2026-11-25 and was left out.", "no test counts ahead");
+    later.judgement.assessment.findings.push(left_out);
     let (here, there) = (later.picture(), falling().picture());
+    assert_eq!(here.words.subtitle, there.words.subtitle, "it takes the place of no other sentence");
     assert!(here.readings == there.readings && here.days == there.days && here.span == there.span);
 }
 

@@ -68,10 +68,11 @@ pub(super) fn title(judgement: &Judgement) -> String {
 /// A level that takes longer to halve, years, is said to fall and no more.
 const LONGEST_HALVING: f64 = 15.0;
 
-/// The weightiest finding, or what the action means.
+/// The weightiest finding, or what the action means. That there are tests after the as-of date takes the place of neither.
 pub(super) fn subtitle(judgement: &Judgement) -> String {
     let assessment = &judgement.assessment;
-    let first = assessment.noticed().next().map(|finding| clean(&finding.message));
+    let mut noticed = assessment.noticed().filter(|finding| finding.code != Code::FutureTest);
+    let first = noticed.next().map(|finding| clean(&finding.message));
     let text = first.filter(|text| !text.is_empty()).unwrap_or_else(|| {
         let meaning = meaning(assessment);
         let mut letters = meaning.chars();
