@@ -593,7 +593,9 @@ fn tokens(text: &str) -> Vec<String> {
     }
     let text = text.to_lowercase().replace(['\'', '’'], " ");
     let marks = |c: char| c.is_whitespace() || matches!(c, '-' | '/' | '.' | ',' | '_' | '–');
-    let mut tokens: Vec<String> = text.split(marks).filter(|token| !token.is_empty()).map(str::to_owned).collect();
+    // `1.º semestre`
+    let is_word = |token: &&str| !token.is_empty() && !matches!(*token, "º" | "ª");
+    let mut tokens: Vec<String> = text.split(marks).filter(is_word).map(str::to_owned).collect();
     // `1q24`, `q124`: a quarter and a year written together.
     if let [only] = tokens.as_slice()
         && let Some((quarter, year)) = together(only)
@@ -792,6 +794,13 @@ mod tests {
         let as_of = NaiveDate::from_ymd_opt(2026, 11, 3);
         let forms = DateForms { order, as_of, year_is_last: true, months_have_years: true, ..DateForms::default() };
         forms.read(text).map(|dated| dated.iso)
+    }
+
+    #[test]
+    fn ordinals_of_other_languages_count_half_years() {
+        for text in ["1.º semestre 2025", "1º semestre 2025", "1° semestre 2025", "H1 2025"] {
+            assert_eq!(Period::read(text), Some(Period::Half(2025, 1)), "{text}");
+        }
     }
 
     #[test]

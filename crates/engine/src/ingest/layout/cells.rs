@@ -513,6 +513,10 @@ pub(super) fn reading_and_date(cell: &str) -> Option<(&str, &str)> {
     if cell.len() > LONGEST || !cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>')) {
         return None;
     }
+    // `3 mars 2026` is a day, and no 3 MΩ of that month.
+    if label::is_date(cell) {
+        return None;
+    }
     let is_gap = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']');
     let is_mark = |c: char| is_gap(c) || matches!(c, ',' | ';' | ':' | '@' | '–');
     // A year alone may be anything.

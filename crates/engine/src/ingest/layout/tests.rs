@@ -2325,3 +2325,23 @@ fn lines_of_a_form_below_its_phases_are_no_tests() {
          speaks of, or take it out if it speaks of something else"
     );
 }
+
+#[test]
+fn a_day_written_out_is_no_reading_of_its_month() {
+    must_be("Moteur | Fait le | Isolement\n E1 | 3 mars 2026 | 145 MΩ\n E2 | 4 mars 2026 | 132 MΩ", &["plain"]);
+}
+
+/// Cars that have motors of the same names.
+#[test]
+fn numbers_of_cars_beside_names_of_motors_are_asked_about() {
+    let found = arranged(
+        "Wagen | Aggregat | Datum | L1-PE (MΩ) | L2-PE (MΩ)
+         2014 | Lüfter | 23.02.2026 | 145 | 150
+         2014 | Kompressor | 23.02.2026 | 88 | 86
+         2017 | Lüfter | 24.02.2026 | 6.1 | 72
+         2017 | Kompressor | 24.02.2026 | 95 | 96",
+        None,
+    )
+    .0;
+    assert!(found[0].contains("one machine or several?") && found[0].contains("\"Wagen\" = \"winding\""), "{found:?}");
+}

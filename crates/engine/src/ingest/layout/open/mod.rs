@@ -543,6 +543,13 @@ fn are_far_apart(rows: &[(String, &NamedRow<'_>)]) -> bool {
         })
 }
 
+/// Whether a header of temperatures says in which scale they are, or the site does.
+fn names_scale(header: &str, mapping: &Mapping) -> bool {
+    Column::read(header).is_some()
+        || mapping.get(header.trim()).is_some()
+        || crate::ingest::aliases::units(header).is_some_and(|units| units.scale.is_some())
+}
+
 /// The question about a header of temperatures that names no scale, where a text beside the table names degrees Fahrenheit.
 pub(super) fn of_other_scale<'r>(
     texts: impl Iterator<Item = &'r GridRow>,
@@ -550,10 +557,7 @@ pub(super) fn of_other_scale<'r>(
     header: &str,
     mapping: &Mapping,
 ) -> Option<Failure> {
-    let names_scale = Column::read(header).is_some()
-        || mapping.get(header.trim()).is_some()
-        || crate::ingest::aliases::units(header).is_some_and(|units| units.scale.is_some());
-    if names_scale {
+    if names_scale(header, mapping) {
         return None;
     }
     let names_fahrenheit = |text: &str| {
@@ -585,10 +589,7 @@ pub(super) fn of_either_scale(
     header: &str,
     mapping: &Mapping,
 ) -> Option<Failure> {
-    let names_scale = Column::read(header).is_some()
-        || mapping.get(header.trim()).is_some()
-        || crate::ingest::aliases::units(header).is_some_and(|units| units.scale.is_some());
-    if names_scale {
+    if names_scale(header, mapping) {
         return None;
     }
     let number = |row: &GridRow| row.cells[place].trim().replace(',', ".").parse::<f64>().ok();

@@ -230,7 +230,22 @@ pub(in crate::ingest) fn says_circumstances(header: &str) -> bool {
 }
 
 /// Words of headers above the names or numbers of machines, beside those that head the names of windings.
-const MACHINES: [&str; 60] = [
+const MACHINES: [&str; 75] = [
+    "wagen",
+    "fahrzeug",
+    "vehicle",
+    "car",
+    "coach",
+    "wagon",
+    "loco",
+    "locomotive",
+    "zug",
+    "voiture",
+    "coche",
+    "carro",
+    "vagone",
+    "turbine",
+    "wea",
     "pump",
     "fan",
     "blower",
