@@ -24,7 +24,7 @@ fn dates_with_the_day_first() {
         assess(text, &[]),
         Outcome::refused(2, &format!("h.csv: 2 rows: 0 accepted, 0 repeated, 2 rejected\n{ALL_DATES_WRONG}"))
     );
-    // Nothing comes out that could be read as a result, and the reason is told to the quiet, too.
+    // Standard output stays empty, and the reason is printed even with --quiet.
     let quiet = assess(text, &["-q", "--format", "json", "--out", "result.json"]);
     assert_eq!(quiet, Outcome::refused(2, ALL_DATES_WRONG));
     assert_eq!(assess(text, &["-q", "--strict"]), Outcome::refused(3, ALL_DATES_WRONG));

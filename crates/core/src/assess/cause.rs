@@ -13,7 +13,7 @@ pub(super) fn first(view: &View<'_>, mut findings: Vec<Finding>) -> Vec<Finding>
         _ => false,
     };
     let most_urgent = findings.iter().map(|finding| finding.asks).min();
-    // That there are few readings decides only where nothing else does.
+    // Few readings decide the action only where no other finding does.
     let asks = |finding: &Finding| match finding.asks {
         Asks::Readings if most_urgent < Some(Asks::Readings) => Asks::Nothing,
         asks => asks,

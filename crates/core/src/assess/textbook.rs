@@ -43,7 +43,7 @@ pub enum TextbookCrossing {
     CannotSay,
 }
 
-/// Why no textbook line can be fitted.
+/// Why a least-squares line cannot be fitted.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum NotFitted {
     /// There are too few exact readings for a line and its scatter.

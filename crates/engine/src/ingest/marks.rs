@@ -100,7 +100,7 @@ fn split(cell: &str) -> Option<(&str, &str, &str)> {
     }
     let is_part = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
     let length = cell[start..].find(|c: char| !is_part(c)).unwrap_or(cell.len() - start);
-    // A mark at the end is one of the sentence: `410, rechecked`.
+    // A comma or full stop at the end is punctuation: `410, rechecked`.
     let length = cell[start..start + length].trim_end_matches(['.', ',']).len();
     let (number, after) = cell[start..].split_at(length);
     Some((before, number, after))
@@ -121,7 +121,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_mark_of_the_sentence_proves_nothing() {
+    fn punctuation_after_a_number_is_no_decimal_mark() {
         assert_eq!(Marks::of(["410, rechecked", "405."].into_iter()), Marks::default());
     }
 

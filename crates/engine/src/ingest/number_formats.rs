@@ -277,7 +277,7 @@ impl Section {
         [self.before.as_str(), self.after.as_str()].join(" ")
     }
 
-    /// What is seen of a number, where that says more than the number does. Text without it does not hide it.
+    /// The text that is displayed for a number, where it says more than the number. Text displayed in place of the number does not hide it.
     fn seen(&self, number: &str, value: f64) -> Option<String> {
         if self.is_percent {
             let percent = (value * 1e12).round() / 1e10;

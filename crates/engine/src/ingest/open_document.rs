@@ -213,7 +213,7 @@ impl Cell {
                 _ => {}
             }
         }
-        // What is seen of an error counts, whatever the value was before; and of a cell that says nothing of its value.
+        // For an error the displayed text is used, whatever value is stored; so it is for a cell without a value.
         let holds_text = is_error || value.as_ref().is_none_or(String::is_empty);
         let is_number = is_number && !is_error;
         let repeats = repeats(tag, "table:number-columns-repeated")?;

@@ -28,7 +28,7 @@ impl OnSheet {
         read.get(read.len() / 2).copied()
     }
 
-    /// Whether the tests of two sheets lie among each other.
+    /// Whether the periods of two sheets overlap.
     fn come_by_turns(&self, other: &Self) -> bool {
         let first = |sheet: &Self| sheet.days.iter().min().copied();
         let last = |sheet: &Self| sheet.days.iter().max().copied();
@@ -36,12 +36,12 @@ impl OnSheet {
         overlap && self.read.len() >= LEAST_TESTS && other.read.len() >= LEAST_TESTS
     }
 
-    /// Whether no day of one sheet is one of the other.
+    /// Whether the two sheets have no day in common.
     fn has_other_days(&self, other: &Self) -> bool {
         !self.days.iter().any(|day| other.days.contains(day))
     }
 
-    /// Whether the tests of two sheets lie among each other and read far from each other.
+    /// Whether the periods of two sheets overlap and their readings are far apart.
     fn is_of_another(&self, other: &Self) -> bool {
         let far = self
             .median()
@@ -91,7 +91,7 @@ pub(super) fn question<'s>(
             }
         }
     }
-    // The parts of machines that sheets are numbered by: `Generator` on `WEA 1` and on `WEA 2`.
+    // Several numbered machines with the same parts: `Generator` on `WEA 1` and on `WEA 2`.
     let shared = by_turns.iter().filter(|(_, names)| names.len() >= LEAST_SHARED);
     let shared = shared.filter_map(|((one, other), names)| Some((*names.first()?, *one, *other))).next();
     let is_far = far.is_some();

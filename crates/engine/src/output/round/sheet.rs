@@ -1,8 +1,7 @@
 //! The sheet to fill in: the columns of a history, then the columns of guidance, for every form that has cells.
 //!
-//! Only what says which test is meant is filled in: winding, connection and scope. No cell of a reading or of anything else
-//! that is measured is: a value that stands there already is copied, not read. So a row that is left as it is is one of a test
-//! not done, and is read as such.
+//! Only the winding, the connection and the scope are filled in, which say which test is meant. Cells for measured values stay empty,
+//! because a value that is already there would be copied and not measured. A row left as it is counts as a test that was not done.
 
 use super::super::columns::{Cell, bound_word};
 use crate::cautions::SAFETY;

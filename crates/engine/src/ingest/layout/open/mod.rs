@@ -573,9 +573,14 @@ pub(super) fn of_other_scale<'r>(
     let message = format!(
         "{place}:{line}: “{text}” names °F, and nothing gives the temperatures under {header} a scale; they would be read in °C"
     );
-    Some(Failure::usage(message).hint(format!(
+    Some(Failure::usage(message).hint(scale_hint(&header)))
+}
+
+/// How to say in which scale the temperatures under a header are.
+fn scale_hint(header: &str) -> String {
+    format!(
         "write °C or °F into that header, or say which under [columns] in groundwall.toml or the policy file: \"{header}\" = \"winding_temp_f\""
-    )))
+    )
 }
 
 /// Half of the temperatures below a header without a scale lie above it: windings at rest are cooler, and air is.
@@ -599,7 +604,5 @@ pub(super) fn of_either_scale(
     let (place, header) = (name.place, shown(header.trim()));
     let message =
         format!("{place}: half of the temperatures under {header} are {median} or more, which may be °C or °F");
-    Some(Failure::usage(message).hint(format!(
-        "write °C or °F into that header, or say which under [columns] in groundwall.toml or the policy file: \"{header}\" = \"winding_temp_f\""
-    )))
+    Some(Failure::usage(message).hint(scale_hint(&header)))
 }
