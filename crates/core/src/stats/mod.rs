@@ -12,6 +12,7 @@ pub mod input;
 pub mod interval;
 pub mod inverse_prediction;
 pub mod least_squares;
+pub(crate) mod median;
 pub(crate) mod normal;
 pub(crate) mod normal_table;
 pub(crate) mod polygamma;

@@ -1,9 +1,8 @@
 //! Cells and notes of the latest test that may say more than was understood.
 
-use super::course::quoted;
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::result::{CorrectedTest, LeftOut};
-use crate::assess::view::View;
+use crate::assess::view::{View, quoted};
 use crate::record::columns::Column;
 use crate::record::trouble::{
     lowest_resistance, names_water, says_failed, says_wet, tells_of_a_failed_winding, tells_of_trouble, tells_of_water,

@@ -2,13 +2,17 @@
 
 pub(super) mod cells;
 mod circumstances;
-pub(super) mod course;
+mod course;
+mod doubt;
+pub(super) mod fall;
 pub(super) mod plausibility;
 mod procedure;
 mod process;
 pub(super) mod ratios;
 mod reading;
 mod repeated;
+mod since_event;
+mod unit_slip;
 
 use super::finding::{Asks, Code, Finding};
 use super::view::View;
@@ -64,13 +68,13 @@ const RULES: &[Rule] = &[
     ratios::ratio_fallen,
     ratios::ratio_not_meaningful,
     ratios::phase_spread,
-    plausibility::unit_slip,
+    unit_slip::unit_slip,
     plausibility::copied_rows,
     plausibility::timed_readings_fall,
     plausibility::temperature_implausible,
     plausibility::full_scale_changed,
     plausibility::value_repeated,
-    course::fall_since_last,
+    fall::fall_since_last,
     course::level_shift,
     course::reaches_minimum,
     course::falling,

@@ -1,23 +1,17 @@
-//! Whether what was written down can have been read: unit errors, temperatures that nothing bears out, readings that
-//! fall while the winding charges, values and rows that were copied, scales that change.
+//! Whether what was written down can have been read: temperatures that nothing bears out, readings that fall while the
+//! winding charges, values and rows that were copied, scales that change.
 //!
 //! The rows are kept: a finding says what is odd. Where it is the latest test that is in doubt, the finding asks for a repeat.
 
-use super::reading::{Doubt, worst_margin};
-use crate::assess::case::Case;
+use super::doubt::{Doubt, worst_margin};
+use super::since_event::{LEAST_OTHERS, level, since_event};
 use crate::assess::finding::{Asks, Code, Finding};
-use crate::assess::result::LeftOut;
 use crate::assess::view::View;
 use crate::record::Event;
 use crate::resistance::{Measured, TimedReading};
+use crate::stats::median::median;
 use crate::units::{Temperature, three_digits};
 
-/// Tests beside the one in question without which nothing is said about it.
-const LEAST_OTHERS: usize = 4;
-/// Decades between neighbouring units: MΩ and GΩ.
-const UNIT_STEP: f64 = 3.0;
-/// How far from a whole step a unit error may lie, decades: a factor of 4, because the winding moves too.
-const UNIT_TOLERANCE: f64 = 0.6;
 /// A winding colder than the air by more than this was not at rest in it, or a number is wrong, K.
 const COLDER_THAN_AIR_K: f64 = 10.0;
 /// A temperature this far outside those of all other tests is a jump, K.
@@ -36,81 +30,6 @@ const EQUAL_READINGS: usize = 4;
 const SAME_SCALE_SHARE: f64 = 0.01;
 
 const SOURCE: &str = "common practice";
-
-/// Positions of the tests since the last event that have a reading, the latest one that counts being the last.
-fn since_event(case: &Case) -> Option<Vec<usize>> {
-    let latest = case.latest()?;
-    let start = case.tests[..=latest].iter().rposition(|test| test.event.is_some()).unwrap_or(0);
-    let counts = |at: &usize| matches!(case.tests[*at].left_out, None | Some(LeftOut::BeforeStretch));
-    Some((start..=latest).filter(counts).filter(|at| case.tests[*at].as_read.is_some()).collect())
-}
-
-/// log10 of an exact corrected reading.
-fn level(case: &Case, at: usize) -> Option<f64> {
-    match case.tests[at].corrected? {
-        Measured::Exact(r) => Some(r.log10_megohms()),
-        Measured::Above(_) | Measured::Below(_) | Measured::OffScale => None,
-    }
-}
-
-pub(in crate::assess) fn median(mut values: Vec<f64>) -> Option<f64> {
-    let (count, middle) = (values.len(), values.len() / 2);
-    if count == 0 {
-        return None;
-    }
-    let (below, upper, _) = values.select_nth_unstable_by(middle, f64::total_cmp);
-    let lower = below.iter().copied().max_by(f64::total_cmp);
-    Some(lower.filter(|_| count % 2 == 0).map_or(*upper, |lower| f64::midpoint(*upper, lower)))
-}
-
-/// The exact levels of the tests since the last event, and the middle of them; none with too few to compare.
-fn levels_and_middle(view: &View<'_>) -> Option<(Vec<(usize, f64)>, f64)> {
-    let case = view.case;
-    let tests = since_event(case)?;
-    let levels: Vec<(usize, f64)> = tests.iter().filter_map(|at| Some((*at, level(case, *at)?))).collect();
-    let middle = median(levels.iter().map(|(_, level)| *level).collect()).filter(|_| levels.len() > LEAST_OTHERS)?;
-    Some((levels, middle))
-}
-
-/// By how many units a reading is off; none where that is not a whole number of them.
-fn units_off(off: f64) -> Option<f64> {
-    let steps = (off / UNIT_STEP).round();
-    (steps != 0.0 && (off - steps * UNIT_STEP).abs() <= UNIT_TOLERANCE).then_some(steps)
-}
-
-/// What a reading would be in the unit that fits the other tests, where it is a whole unit away from them.
-pub(super) fn unit_that_fits(view: &View<'_>, at: usize) -> Option<Measured> {
-    let (levels, middle) = levels_and_middle(view)?;
-    let (_, level) = levels.iter().find(|(other, _)| *other == at)?;
-    let steps = units_off(level - middle)?;
-    Some(view.case.tests[at].as_read?.scaled(libm::exp10(-UNIT_STEP * steps)))
-}
-
-pub(super) fn unit_slip(view: &View<'_>) -> Option<Finding> {
-    let case = view.case;
-    let (levels, middle) = levels_and_middle(view)?;
-    let slips: Vec<(usize, f64)> =
-        levels.iter().map(|(at, level)| (*at, level - middle)).filter(|(_, off)| units_off(*off).is_some()).collect();
-    let (at, off) = *slips.last()?;
-    let is_latest = case.latest() == Some(at);
-    let size = libm::exp10(UNIT_STEP * (off.abs() / UNIT_STEP).round());
-    let times = if off > 0.0 { format!("about {size} times") } else { format!("about 1/{size} of") };
-    let others = match slips.len() - 1 {
-        0 => String::new(),
-        1 => ", and it is not the only one".to_owned(),
-        more => format!(", and {more} others are like it"),
-    };
-    let message = format!(
-        "The {}reading of {}, {}, is {times} what the {} others since {} lead to expect: the unit was probably mistaken{others}.",
-        if is_latest { "latest " } else { "" },
-        case.tests[at].tested_on.date,
-        case.tests[at].as_read?,
-        levels.len() - 1,
-        case.tests[levels[0].0].tested_on.date
-    );
-    let finding = Finding::new(Code::UnitSlip, message, SOURCE).with("off_log10", off);
-    Some(if is_latest { finding.asking_before_use(Asks::NewTest) } else { finding })
-}
 
 pub(super) fn temperature_implausible(view: &View<'_>) -> Option<Finding> {
     let rules = [air_too_hot, fahrenheit_as_celsius, colder_than_air, temperature_contradicted];
@@ -433,13 +352,5 @@ mod tests {
         known[41].1 = known[40].1;
         assert_eq!(out_of_line(&known), [Some(7000), None]);
         assert_eq!(out_of_line(&[]), [None, None]);
-    }
-
-    #[test]
-    fn the_median_is_the_middle_or_halfway_between_the_two_in_the_middle() {
-        assert_eq!(median(vec![3.0, 1.0, 2.0]), Some(2.0));
-        assert_eq!(median(vec![4.0, 1.0, 3.0, 2.0]), Some(2.5));
-        assert_eq!(median(vec![9.0, 1.0, 2.0, 7.0, 100.0]), Some(7.0));
-        assert_eq!(median(Vec::new()), None);
     }
 }

@@ -1,6 +1,6 @@
 //! What the rows say together: a process of drying out, leads of one winding that were not separated.
 
-use super::course::{BEFORE_FALL, Drop, after_agreed_fall};
+use super::fall::{BEFORE_FALL, Drop, after_agreed_fall};
 use crate::assess::drying::{self, flat_for};
 use crate::assess::finding::{Asks, Code, Finding};
 use crate::assess::phases::Leads;

@@ -1,6 +1,5 @@
 //! What ratios say: of timed readings within a test, and of one phase to another.
 
-use super::plausibility::median;
 use crate::absorption::{
     Ratio, absorption_ratio, one_minute, one_minute_resistance, polarization_index, reading_at, ten_minutes,
 };
@@ -10,6 +9,7 @@ use crate::nameplate::{Construction, Insulation, Nameplate};
 use crate::policy::Policy;
 use crate::record::TestRecord;
 use crate::resistance::{Bound, Measured, TimedReading};
+use crate::stats::median::median;
 use crate::steps;
 use crate::units::three_digits;
 use chrono::{Datelike, NaiveDate};
