@@ -1,6 +1,6 @@
 //! The columns of a history that are understood, found by their header in any order.
 
-use super::procedure::Item;
+use super::item::Item;
 use crate::resistance::ResistanceUnit;
 use crate::units::{Elapsed, OutOfRange, Temperature};
 use std::fmt;

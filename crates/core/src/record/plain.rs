@@ -1,14 +1,11 @@
 //! Cells that hold what most cells of their column hold, read at once. What is read here is read as all the rules would read it;
 //! any other cell is left to them.
-
-use super::TestedOn;
 use super::columns::Column;
+use super::dates::plain_date;
 use super::row_buffer::RowBuffer;
-use super::validate::TestRules;
-use super::words::is_possible_year;
+use super::rules::TestRules;
 use crate::resistance::{Measured, ResistanceUnit, TimedReading, plain_decimal};
 use crate::units::{Elapsed, OutOfRange, RelativeHumidity, Resistance, Voltage};
-use chrono::{Datelike, NaiveDate, NaiveTime};
 
 impl TestRules {
     /// Reads a cell that is a plain number within its limits, a date as it should be, the winding of the row before, or a text
@@ -75,43 +72,11 @@ fn took<Q>(place: &mut Option<Q>, quantity: Result<Q, OutOfRange>) -> bool {
     is_there
 }
 
-/// A day in the usual years as `2026-04-03`, with or without a time of day as in `2026-04-03T09:30`, `2026-04-03 09:30:15`;
-/// `None` for any other text.
-fn plain_date(text: &str) -> Option<TestedOn> {
-    let (day, time) = text.as_bytes().split_first_chunk::<10>()?;
-    let date = plain_day(*day)?;
-    let time = match *time {
-        [] => None,
-        [b'T' | b' ', a, b, b':', c, d] => Some((two_digits(a, b)?, two_digits(c, d)?, 0)),
-        [b'T' | b' ', a, b, b':', c, d, b':', e, f] => Some((two_digits(a, b)?, two_digits(c, d)?, two_digits(e, f)?)),
-        _ => return None,
-    };
-    let time = match time {
-        // A leap second is left to the rules.
-        Some((hour, minute, second)) => Some(NaiveTime::from_hms_opt(hour, minute, second)?),
-        None => None,
-    };
-    is_possible_year(date.year()).then_some(TestedOn { date, time })
-}
-
-/// The day of `2026-04-03`.
-pub(super) fn plain_day(text: [u8; 10]) -> Option<NaiveDate> {
-    let [a, b, c, d, b'-', e, f, b'-', g, h] = text else { return None };
-    let year = i32::try_from(100 * two_digits(a, b)? + two_digits(c, d)?).ok()?;
-    NaiveDate::from_ymd_opt(year, two_digits(e, f)?, two_digits(g, h)?)
-}
-
-/// The number of two digits.
-fn two_digits(tens: u8, ones: u8) -> Option<u32> {
-    let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
-    (tens < 10 && ones < 10).then_some(10 * u32::from(tens) + u32::from(ones))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::record::columns::{ElapsedUnit, TemperatureScale};
-    use crate::record::words::{in_years, iso_date};
+    use crate::record::dates::{in_years, iso_date};
     use proptest::prelude::*;
 
     proptest! {

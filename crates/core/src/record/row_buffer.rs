@@ -201,6 +201,14 @@ impl RowBuffer {
             }
         }
     }
+
+    /// The test of the row that was read last, with cells that could not be read.
+    pub fn with_unread<'a>(&mut self, cells: impl Iterator<Item = (Column, &'a str)>) -> &TestRecord {
+        for (column, text) in cells {
+            self.test.procedure.get_or_insert_default().unread.push(UnreadCell::new(column, text));
+        }
+        &self.test
+    }
 }
 
 /// The fault of a cell whose reading contradicts that of another column.

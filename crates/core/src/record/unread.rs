@@ -2,7 +2,7 @@
 
 use super::columns::Column;
 use super::typed::{MayMean, may_mean};
-use super::{Event, RowBuffer, TestRecord};
+use super::{Event, TestRecord};
 
 /// A cell that cannot be read.
 #[derive(Clone, Debug, PartialEq)]
@@ -45,16 +45,6 @@ impl UnreadCell {
     pub(crate) fn from_one_text(text: &str) -> Vec<Self> {
         let cells = text.split(AFTER_CELL).filter_map(|cell| cell.split_once(AFTER_NAME));
         cells.filter_map(|(name, text)| Some(Self { column: Column::read(name)?, text: text.to_owned() })).collect()
-    }
-}
-
-impl RowBuffer {
-    /// The test of the row that was read last, with cells that could not be read.
-    pub fn with_unread<'a>(&mut self, cells: impl Iterator<Item = (Column, &'a str)>) -> &TestRecord {
-        for (column, text) in cells {
-            self.test.procedure.get_or_insert_default().unread.push(UnreadCell::new(column, text));
-        }
-        &self.test
     }
 }
 

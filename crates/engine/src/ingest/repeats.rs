@@ -4,9 +4,8 @@
 //! no time of day is written, one after the other in the order of the rows of a file. Else it is unknown which is right: all are kept
 //! out, each with the place of the other.
 
-use groundwall::record::procedure::Item;
 use groundwall::record::validate::Fault;
-use groundwall::record::{KeptOut, TestRecord};
+use groundwall::record::{Item, KeptOut, TestRecord};
 use groundwall::table::SeriesTable;
 use groundwall::units::Resistance;
 use groundwall::voltage::is_same_voltage;
