@@ -1,7 +1,7 @@
 //! A buffer of pixels: outlines, lines, rings and glyphs are blended into it.
 
 use super::outline::{P, bounds, cut, outline_of};
-use super::text::Stamp;
+use super::stamp::Stamp;
 use crate::chart::page::Sheet;
 use ab_glyph_rasterizer::Rasterizer;
 use plotters_backend::{BackendColor, BackendCoord};

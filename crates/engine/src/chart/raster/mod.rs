@@ -2,11 +2,12 @@
 //!
 //! Coordinates arrive in eighths of a page unit and are scaled to pixels in `backend`. Level and upright lines and
 //! rectangles snap to whole pixels, so that grid and axes are crisp; all else is filled as an `outline` on the `canvas`. `text` is
-//! set in the bundled font.
+//! set in the bundled font, glyph by glyph as a `stamp`.
 
 mod backend;
 mod canvas;
 mod outline;
+mod stamp;
 mod text;
 
 use super::page::Sheet;
