@@ -4,7 +4,7 @@
 
 use super::dates;
 use super::said_unit::{self, said_unit};
-use super::unit_column::Unit;
+use super::unit::Unit;
 use groundwall::record::columns::TemperatureScale;
 use groundwall::resistance::{CellRules, Measured, ResistanceUnit};
 

@@ -5,9 +5,9 @@ use super::delimited::Layout;
 use super::joined::JoinedNames;
 use super::layout::CellPlace;
 use super::rejections::{Rejection, Rejections};
+use super::row_fault::{RowFault, WHOLE_ROW};
 use crate::error::{Status, shown};
 use groundwall::record::columns::Column;
-use groundwall::record::validate::Fault;
 use groundwall::record::{Origin, TestRecord};
 use groundwall::table::SeriesTable;
 use serde::Serialize;
@@ -84,25 +84,6 @@ impl InputLedger {
     }
 }
 
-/// One thing that is wrong with a rejected row.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct RowFault<'a> {
-    /// The column, under the name that is understood.
-    pub column: &'a str,
-    /// The text found.
-    pub value: &'a str,
-    /// The rule it breaks.
-    pub rule: &'a str,
-    /// What to do.
-    pub hint: &'a str,
-}
-
-impl<'a> From<&'a Fault> for RowFault<'a> {
-    fn from(Fault { column, value, rule, hint }: &'a Fault) -> Self {
-        Self { column, value, rule, hint }
-    }
-}
-
 /// All histories of one run.
 #[derive(Clone, Debug, Default)]
 pub struct Ingested {
@@ -131,9 +112,6 @@ impl Ingested {
         if strict && !self.rejections.is_empty() { Status::RowsRejected } else { Status::Done }
     }
 }
-
-/// Faults that belong to a row and not to one cell are under this name.
-pub const WHOLE_ROW: &str = "row";
 
 impl Ingested {
     /// The input that a rejected row stands in.

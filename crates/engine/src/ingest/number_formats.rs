@@ -8,7 +8,7 @@
 //! ECMA-376 part 1, 18.8.30 and 18.8.31 (numFmt), 18.8.45 (xf), 18.3.1.4 (c), 18.2.19 (sheet). Open Document Format for Office
 //! Applications 1.3, part 3, 16.29 (data styles), 19.348 (display factor), 16.3 (style:map).
 
-use super::unit_column::Unit;
+use super::unit::Unit;
 use super::unpack::stream_of;
 use super::workbook::Trouble;
 use super::{open_document, said_unit, xml_cells};

@@ -1,15 +1,15 @@
 //! One piece of a text read: its rows judged one by one, into tests and rejected rows.
 
 use super::columns::Columns;
-use super::dates::{self, DateForms, Period};
-use super::ingested::{RowFault, WHOLE_ROW};
-use super::marks::Marks;
+use super::dates::{self, Period};
+use super::piece_rules::PieceRules;
 use super::pieces::Piece;
 use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
+use super::row_fault::{RowFault, WHOLE_ROW};
 use super::rows::{Cells, Row, Rows};
 use super::said_unit::{may_name_ohms, said_unit};
-use super::unit_column::Unit;
+use super::unit::Unit;
 use super::verdicts;
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
@@ -18,26 +18,6 @@ use groundwall::record::{Event, KeptOut, Origin, RowBuffer, TestRecord};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::table::{TableFull, TestTable};
 use std::borrow::Cow;
-
-/// What is the same for all pieces of a text.
-pub struct PieceRules<'a> {
-    /// Rules for the cells.
-    pub tests: TestRules,
-    /// What the header names, and where.
-    pub columns: &'a Columns,
-    /// How dates are read that are not in the plain form.
-    pub dates: &'a DateForms,
-    /// What the other numbers prove of the marks in numbers.
-    pub marks: &'a Marks,
-    /// Whether people say which mark is the decimal mark.
-    pub mark_is_said: bool,
-    /// The delimiter of the cells.
-    pub delimiter: u8,
-    /// Number of the input.
-    pub input: u32,
-    /// The line of the file, or row of the sheet, that stands on a line of the text.
-    pub place: &'a (dyn Fn(u64) -> u64 + Sync),
-}
 
 /// What a piece holds.
 #[derive(Debug, Default)]

@@ -1,6 +1,7 @@
 //! Why rows were rejected, for people: a reason that many rows of an input share is given once.
 
-use super::ingested::{Ingested, RowFault};
+use super::ingested::Ingested;
+use super::row_fault::RowFault;
 use std::collections::{HashMap, HashSet};
 
 /// More rows of an input than this that break one rule in one column are reported by the first of them.

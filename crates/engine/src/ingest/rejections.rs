@@ -4,7 +4,7 @@
 //! again. Of its faults the texts that many rows share are kept once, a value that is part of the row is kept as its place
 //! there, and faults like those of the row before take no bytes at all: three bytes a row beside the row itself.
 
-use super::ingested::RowFault;
+use super::row_fault::RowFault;
 use groundwall::record::Origin;
 use std::collections::HashMap;
 use std::sync::Arc;

@@ -4,7 +4,7 @@
 use super::aliases;
 use super::columns::Columns;
 use super::free_form::{self, Meant};
-use super::piece::PieceRules;
+use super::piece_rules::PieceRules;
 use super::rows::Cells;
 use super::said_unit::{self, said_unit};
 use super::unit_column::{Blank, is_other_than_megohms};

@@ -4,7 +4,7 @@
 //! A unit after a number belongs to that number and not to others. No bare number is read as megohms where a text
 //! beside it names another unit.
 
-use super::unit_column::Unit;
+use super::unit::Unit;
 use groundwall::resistance::{CellRules, ResistanceUnit};
 
 /// A unit that a text names for readings beside it.

@@ -5,7 +5,7 @@
 
 mod words;
 
-use super::unit_column::Unit;
+use super::unit::Unit;
 use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;

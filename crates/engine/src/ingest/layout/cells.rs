@@ -6,7 +6,7 @@ use super::label_reader::LabelReader;
 use super::phases::{self, Phases};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
-use crate::ingest::unit_column::Unit;
+use crate::ingest::unit::Unit;
 use crate::ingest::verdicts;
 use groundwall::record::Connection;
 use groundwall::record::columns::Column;

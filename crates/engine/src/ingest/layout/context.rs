@@ -9,7 +9,7 @@ use super::years::{self, Titled};
 use crate::error::Failure;
 use crate::ingest::aliases;
 use crate::ingest::said_unit::said_unit;
-use crate::ingest::unit_column::Unit;
+use crate::ingest::unit::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;

@@ -9,7 +9,7 @@ use super::plan::Plan;
 use super::table::{Known, Sheet};
 use crate::error::{Failure, shown};
 use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
-use crate::ingest::unit_column::Unit;
+use crate::ingest::unit::Unit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
