@@ -12,8 +12,9 @@
 use super::delimited::Layout;
 use super::document::Document;
 use super::rows::{LONGEST_QUOTED, line_ends};
+use super::sheet::Tall;
 use super::source::OpenText;
-use super::workbook::{Tall, iso};
+use super::written::iso;
 use crate::error::{Failure, shown};
 use chrono::{NaiveDate, NaiveDateTime};
 use std::fmt::Display;

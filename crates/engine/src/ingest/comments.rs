@@ -6,8 +6,8 @@
 //! ECMA-376 part 1, 18.7 (comments). Open Document Format for Office Applications 1.3, part 3, 14.1 (annotations).
 
 use super::said_unit::said_unit;
+use super::trouble::Trouble;
 use super::unpack::stream_of;
-use super::workbook::Trouble;
 use crate::error::{Failure, shown};
 use groundwall::record;
 use quick_xml::escape::resolve_predefined_entity;

@@ -1,7 +1,5 @@
 //! How delimited text is laid out.
 
-use super::workbook::HEADER_WITHIN;
-
 /// How a file is laid out, so that a part of it can be written the same way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Layout {
@@ -15,6 +13,8 @@ pub struct Layout {
 
 /// Delimiters that are recognised.
 pub const DELIMITERS: [u8; 3] = [b',', b';', b'\t'];
+/// The header is looked for among so many rows.
+pub const HEADER_WITHIN: usize = 40;
 /// A header is not longer than this many bytes.
 const LONGEST_HEADER: usize = 1 << 16;
 pub(super) const BOM: &[u8] = b"\xef\xbb\xbf";

@@ -1,10 +1,12 @@
 //! The bytes of one input as text that rows are read from: unpacked, taken out of a workbook, turned into UTF-8.
 
-use super::delimited::{BOM, Layout};
-use super::layout::CellPlace;
+use super::cell_place::CellPlace;
+use super::delimited::{BOM, HEADER_WITHIN, Layout};
 use super::rows::Rows;
+use super::sheet::{Merged, Sheet, Tall};
+use super::sheet_choice::SheetChoice;
 use super::source::{must_be_a_table, must_be_text};
-use super::workbook::{self, HEADER_WITHIN, Merged, Sheet, SheetChoice, Tall};
+use super::workbook;
 use super::{cells, columnar, encoding, unpack};
 use crate::error::{Failure, shown};
 use encoding_rs::Encoding;

@@ -1,9 +1,9 @@
 //! What came of reading: tests, the ledger of the inputs, and the rows kept out with their reasons.
 
+use super::cell_place::CellPlace;
 use super::columns::Columns;
 use super::delimited::Layout;
 use super::joined::JoinedNames;
-use super::layout::CellPlace;
 use super::rejections::{Rejection, Rejections};
 use super::row_fault::{RowFault, WHOLE_ROW};
 use crate::error::{Status, shown};

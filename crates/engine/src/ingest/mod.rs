@@ -8,6 +8,7 @@ pub mod aliases;
 pub mod arrow;
 mod body;
 pub mod bound_column;
+pub mod cell_place;
 pub mod cells;
 pub mod columnar;
 pub mod columns;
@@ -47,14 +48,20 @@ mod row_fault;
 pub mod rows;
 pub mod said_unit;
 pub mod sample;
+pub mod sheet;
+pub mod sheet_choice;
+mod sheet_grid;
 pub mod source;
 pub mod suggest;
 pub mod timed;
+mod trouble;
 pub mod unit;
 pub mod unit_column;
 pub mod unpack;
 mod verdicts;
 pub mod workbook;
+mod written;
+mod xml_attributes;
 mod xml_cells;
 mod xml_parts;
 
@@ -73,7 +80,7 @@ pub use reading::{Halted, Reading};
 pub use rejections::{Rejection, Rejections};
 pub use row_fault::{RowFault, WHOLE_ROW};
 use rows::Rows;
-use workbook::SheetChoice;
+use sheet_choice::SheetChoice;
 
 /// How histories are to be read.
 #[derive(Clone, Debug, Default, PartialEq)]

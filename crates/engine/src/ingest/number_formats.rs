@@ -8,10 +8,11 @@
 //! ECMA-376 part 1, 18.8.30 and 18.8.31 (numFmt), 18.8.45 (xf), 18.3.1.4 (c), 18.2.19 (sheet). Open Document Format for Office
 //! Applications 1.3, part 3, 16.29 (data styles), 19.348 (display factor), 16.3 (style:map).
 
+use super::trouble::Trouble;
 use super::unit::Unit;
 use super::unpack::stream_of;
-use super::workbook::Trouble;
-use super::{open_document, said_unit, xml_cells};
+use super::xml_attributes::{attribute, column_of};
+use super::{said_unit, xml_cells};
 use groundwall::record::columns::TemperatureScale;
 use groundwall::resistance::ResistanceUnit;
 use quick_xml::events::{BytesStart, Event};
@@ -425,14 +426,6 @@ impl<'a> CellFormats<'a> {
     }
 }
 
-/// The number of the column, from one, in the name of a cell such as `C7`.
-pub(super) fn column_of(place: &str) -> Option<u32> {
-    let letters = place.bytes().take_while(u8::is_ascii_alphabetic);
-    letters
-        .take(4)
-        .try_fold(0_u32, |number, letter| Some(26 * number + u32::from(letter.to_ascii_uppercase() - b'A') + 1))
-}
-
 /// Calls `look` with every tag of a part that begins an element, and with those that end one.
 fn each_tag(
     bytes: &[u8],
@@ -452,10 +445,6 @@ fn each_tag(
             _ => {}
         }
     }
-}
-
-fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, Trouble> {
-    open_document::attribute(tag, name)
 }
 
 fn number(tag: &BytesStart<'_>, name: &str) -> Result<Option<u32>, Trouble> {

@@ -10,7 +10,11 @@
 
 use super::comments::LONGEST;
 use super::number_formats::{self, CellStyles, Shown};
-use super::workbook::{Choice, Grid, LONGEST_CELL, Trouble, UNREADABLE, iso, number};
+use super::sheet_choice::Choice;
+use super::sheet_grid::{Grid, LONGEST_CELL, UNREADABLE};
+use super::trouble::Trouble;
+use super::written::{iso, number};
+use super::xml_attributes::attribute;
 use quick_xml::XmlVersion;
 use quick_xml::escape::resolve_predefined_entity;
 use quick_xml::events::{BytesStart, Event};
@@ -301,12 +305,6 @@ impl Cell {
     }
 }
 
-pub(super) fn attribute(tag: &BytesStart<'_>, name: &str) -> Result<Option<String>, Trouble> {
-    let found = tag.try_get_attribute(name).map_err(|_| Trouble::Damaged)?;
-    let value = found.map(|found| found.normalized_value(XmlVersion::Implicit1_0).map(std::borrow::Cow::into_owned));
-    value.transpose().map_err(|_| Trouble::Damaged)
-}
-
 /// What a style that a tag names shows behind numbers.
 fn style(tag: &BytesStart<'_>, name: &str, styles: &CellStyles) -> Result<Option<Shown>, Trouble> {
     Ok(attribute(tag, name)?.and_then(|name| styles.of(&name)))
@@ -322,7 +320,8 @@ fn repeats(tag: &BytesStart<'_>, name: &str) -> Result<u32, Trouble> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::ingest::workbook::{Left, SheetChoice};
+    use crate::ingest::sheet_choice::SheetChoice;
+    use crate::ingest::sheet_grid::Left;
 
     fn offered(rows: &str) -> Result<String, Trouble> {
         let content = format!("<a><table:table table:name='Sheet'>{rows}</table:table></a>");

@@ -1,13 +1,14 @@
 //! Histories read piece by piece on all cores, and their rows accounted for.
 
 use super::body::{Body, for_each_row};
+use super::cell_place::CellPlace;
 use super::cells::{self, CellTable};
 use super::columnar;
 use super::columns::{Columns, delimiter_hint};
-use super::delimited::Layout;
+use super::delimited::{HEADER_WITHIN, Layout};
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, place};
-use super::layout::{self, Arranged, CellPlace, KnownTest, LabelReader, Limits, SheetName, Unplaced};
+use super::layout::{self, Arranged, KnownTest, LabelReader, Limits, SheetName, Unplaced};
 use super::likely;
 use super::piece::{Parsed, parse};
 use super::piece_rules::PieceRules;
@@ -23,7 +24,6 @@ use super::sample::{self, FirstRows, SAMPLE};
 use super::source::{HEAD, OpenText, must_be_text};
 use super::timed::Timed;
 use super::unit::Unit;
-use super::workbook::HEADER_WITHIN;
 use super::{Ingested, InputLedger, ReadingRules, aliases};
 use crate::digest;
 use crate::error::{Failure, shown};

@@ -2,10 +2,8 @@
 //! the file inside a value.
 //!
 //! Layout: ECMA-376 part 1, 18.3.1.4 (c), 18.3.1.40 (f), 18.3.1.96 (v), 18.18.11 (ST_CellType).
-
-use super::number_formats::column_of;
-use super::open_document::attribute;
-use super::workbook::Trouble;
+use super::trouble::Trouble;
+use super::xml_attributes::{attribute, column_of};
 use quick_xml::events::{BytesStart, Event};
 use quick_xml::reader::Reader;
 use std::collections::{BTreeSet, HashSet};

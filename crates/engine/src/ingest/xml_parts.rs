@@ -5,8 +5,8 @@
 //!
 //! Layout: ECMA-376 part 1, 18.4.9 (sst), 18.4.8 (si), 18.8.39 (styleSheet).
 
+use super::trouble::Trouble;
 use super::unpack::stream_of;
-use super::workbook::Trouble;
 use quick_xml::events::Event;
 use quick_xml::reader::Reader;
 use std::io::BufReader;

@@ -1,6 +1,5 @@
 //! Every cell with something measured, and what is known of it.
 
-use super::CellPlace;
 use super::blocks::Block;
 use super::cells::{is_reading, is_summary, reading_and_date, reads};
 use super::context::is_name;
@@ -13,6 +12,7 @@ use super::titles::{self, Values};
 use super::years;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
+use crate::ingest::cell_place::CellPlace;
 use crate::ingest::dates::{self, Period};
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::NO_UNIT;

@@ -2,11 +2,12 @@
 
 use super::label_reader::LabelReader;
 use crate::ingest::columns::MOST_COLUMNS;
+use crate::ingest::delimited::HEADER_WITHIN;
 use crate::ingest::document::Document;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::rows::Row;
 use crate::ingest::sample::FirstRows;
-use crate::ingest::workbook::{HEADER_WITHIN, Merged};
+use crate::ingest::sheet::Merged;
 
 /// What a sheet of another layout may hold: a larger one is none that people keep, and is read as a plain table or not at all.
 /// A file may have few bytes and many cells, and every cell and test costs memory and time beside its text.

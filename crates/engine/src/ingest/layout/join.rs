@@ -1,12 +1,12 @@
 //! Cells put together into tests.
 
-use super::CellPlace;
 use super::cells::is_reading;
 use super::context::Context;
 use super::entries::{Entry, Of};
 use super::label::Stage;
 use super::table::{Known, Sheet};
 use super::texts::TextId;
+use crate::ingest::cell_place::CellPlace;
 use crate::ingest::columns::same_kind;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;

@@ -26,6 +26,7 @@ mod units;
 mod unnamed;
 mod years;
 
+use super::cell_place::CellPlace;
 use super::dates::{self, DateForms, Period};
 use super::delimited::Layout;
 use super::document::Document;
@@ -47,29 +48,6 @@ pub(super) use open::{describes_machines, says_circumstances};
 use table::{Kind, Outcome};
 use titles::Values;
 use turned::Turned;
-
-/// A cell of a sheet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct CellPlace {
-    /// Line of the file, or row of the sheet, from one.
-    pub line: u64,
-    /// Column, from zero.
-    pub column: usize,
-}
-
-impl CellPlace {
-    /// The cell as spreadsheets name it: `C7`.
-    #[must_use]
-    pub fn name(self) -> String {
-        let (mut letters, mut rest) = (Vec::new(), self.column + 1);
-        while rest > 0 {
-            letters.push(char::from(b'A' + ((rest - 1) % 26) as u8));
-            rest = (rest - 1) / 26;
-        }
-        let letters: String = letters.into_iter().rev().collect();
-        format!("{letters}{}", self.line)
-    }
-}
 
 /// A sheet as a plain table.
 #[derive(Clone, Debug, PartialEq)]
@@ -531,7 +509,7 @@ fn delimited(text: &[u8], layout: Layout) -> Vec<u8> {
 
 /// The first row that can be the header of a plain table.
 fn header_of(rows: &[GridRow], rules: &ReadingRules) -> Option<usize> {
-    rows.iter().take(super::workbook::HEADER_WITHIN).position(|row| rules.fits(&row.cells))
+    rows.iter().take(super::delimited::HEADER_WITHIN).position(|row| rules.fits(&row.cells))
 }
 
 /// Whether a row is the header of tests: it names the column of motors, and that of dates or dates themselves.

@@ -2,6 +2,9 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
 use super::*;
+use crate::ingest::rows::LONGEST_QUOTED;
+use crate::ingest::sheet::Tall;
+use crate::ingest::written::iso;
 
 #[test]
 fn rows_keep_their_number_and_cells_their_digits() {
