@@ -2,9 +2,9 @@
 
 use super::delimited::Layout;
 use super::document::Document;
+use super::pieces::OpenText;
 use super::pieces::{PIECE, Pieces};
 use super::rows::Rows;
-use super::source::OpenText;
 use groundwall::record::Origin;
 use std::collections::BTreeSet;
 use std::io::Read;

@@ -11,9 +11,9 @@
 
 use super::delimited::Layout;
 use super::document::Document;
+use super::pieces::OpenText;
 use super::rows::{LONGEST_QUOTED, line_ends};
 use super::sheet::Tall;
-use super::source::OpenText;
 use super::written::iso;
 use crate::error::{Failure, shown};
 use chrono::{NaiveDate, NaiveDateTime};

@@ -1,7 +1,7 @@
 //! Histories as they are given: bytes, files that are read whole or in chunks, tables of cells.
 
 use super::cells::CellTable;
-use super::source::OpenText;
+use super::pieces::OpenText;
 use super::{Halted, Ingested, Reading, ReadingRules};
 use crate::error::Failure;
 use std::sync::Arc;

@@ -11,6 +11,9 @@ pub const PIECE: usize = 1 << 21;
 /// No row of a table has so many bytes.
 const LONGEST_ROW: usize = 1 << 26;
 
+/// Opens a text from its start, as often as needed.
+pub type OpenText<'r> = Box<dyn Fn() -> io::Result<Box<dyn Read + Send>> + Send + 'r>;
+
 /// A piece of a text.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {

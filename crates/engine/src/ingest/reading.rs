@@ -12,7 +12,7 @@ use super::layout::{self, Arranged, KnownTest, LabelReader, Limits, SheetName, U
 use super::likely;
 use super::piece::{Parsed, parse};
 use super::piece_rules::PieceRules;
-use super::pieces::{PIECE, Piece, Pieces};
+use super::pieces::{OpenText, PIECE, Piece, Pieces};
 use super::places;
 use super::rejections::Rejections;
 use super::repeats;
@@ -21,7 +21,7 @@ use super::row_fault::RowFault;
 use super::rows::Rows;
 use super::said_unit::{said_unit, symbol};
 use super::sample::{self, FirstRows, SAMPLE};
-use super::source::{HEAD, OpenText, must_be_text};
+use super::source::{HEAD, must_be_text};
 use super::timed::Timed;
 use super::unit::Unit;
 use super::{Ingested, InputLedger, ReadingRules, aliases};

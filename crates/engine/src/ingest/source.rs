@@ -6,9 +6,6 @@ use crate::error::Failure;
 use encoding_rs::{Encoding, UTF_8};
 use std::io::{self, Read};
 
-/// Opens a text from its start, as often as needed.
-pub type OpenText<'r> = Box<dyn Fn() -> io::Result<Box<dyn Read + Send>> + Send + 'r>;
-
 /// The first bytes, in which the layout of a text shows.
 pub(super) const HEAD: u64 = 1 << 22;
 
