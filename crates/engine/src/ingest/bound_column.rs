@@ -4,7 +4,7 @@
 //! or a bound. It is for tables whose resistances are numbers. A word that is not understood, or that contradicts the cell beside
 //! it, costs the row: a bound is never read as an exact reading.
 
-use super::columns::same_kind;
+use super::kinds::same_kind;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::{CellRules, Measured};

@@ -2,7 +2,8 @@
 
 use super::aliases::{self, Meaning};
 use super::bound_column::{self, BoundColumn};
-use super::layout;
+use super::header_words;
+use super::kinds::{is_reading, same_kind};
 use super::mapping::Mapping;
 use super::register_heading::describes_a_winding;
 use super::unit_column::{self, Blank, UnitColumn};
@@ -97,14 +98,14 @@ impl Columns {
         let own = columns.known.clone();
         sure.retain(|(_, column)| !own.iter().any(|(_, other)| same_kind(column, other)));
         columns.known.extend(sure);
-        if !columns.known.iter().chain(&likely).any(|(_, column)| is_reading(column)) {
+        if !columns.known.iter().chain(&likely).any(|(_, column)| is_reading(*column)) {
             likely.extend(columns.only_reading_of_a_voltage(mapping));
         }
         let taken = columns.known.clone();
         let candidates = likely.clone();
         // A unit on the right of a reading is that of the reading, and no name of a machine.
         let first_reading =
-            taken.iter().chain(&candidates).filter(|(_, column)| is_reading(column)).map(|(at, _)| *at).min();
+            taken.iter().chain(&candidates).filter(|(_, column)| is_reading(*column)).map(|(at, _)| *at).min();
         // `Result` beside `Insulation (MΩ)` is a verdict.
         let has_unit =
             |place: &usize| aliases::units(&columns.header[*place]).is_some_and(|units| units.ohms.is_some());
@@ -114,7 +115,7 @@ impl Columns {
             !is_unit
                 && !taken.iter().any(|(_, other)| same_kind(column, other))
                 && !candidates.iter().any(|(other, kind)| {
-                    let is_better = is_reading(column) && has_unit(place) && !has_unit(other);
+                    let is_better = is_reading(*column) && has_unit(place) && !has_unit(other);
                     other != place && same_kind(column, kind) && !is_better
                 })
         });
@@ -146,9 +147,7 @@ impl Columns {
     fn only_reading_of_a_voltage(&self, mapping: &Mapping) -> Option<(usize, Column)> {
         let mut found = self.header.iter().enumerate().filter(|(_, name)| mapping.get(name).is_none()).filter_map(
             |(place, name)| match aliases::read(&aliases::without_voltage(name)?)? {
-                Meaning::Sure(column) | Meaning::Likely(column) => {
-                    Some((place, column)).filter(|_| is_reading(&column))
-                }
+                Meaning::Sure(column) | Meaning::Likely(column) => Some((place, column)).filter(|_| is_reading(column)),
                 Meaning::TwoUnits => None,
             },
         );
@@ -177,13 +176,13 @@ impl Columns {
 
     /// Takes free columns for units where their first cells are: a number is not read in another unit than the one beside it.
     pub fn take_for_units(&mut self, first_cells: impl Iterator<Item = (usize, Vec<String>)>) {
-        let mut readings = self.known.iter().filter(|(_, column)| is_reading(column)).peekable();
+        let mut readings = self.known.iter().filter(|(_, column)| is_reading(*column)).peekable();
         let has_unit = |(place, _): &(usize, Column)| {
             aliases::units(&self.header[*place]).is_some_and(|units| units.ohms.is_some())
         };
         let is_said = readings.peek().is_some() && readings.all(has_unit);
         // Of a place, a maker or a colour `GΩ` is not a unit; beside a bare number it stops the run.
-        let may_hold = |place: usize| !layout::describes_machines(&self.header[place]);
+        let may_hold = |place: usize| !header_words::describes_machines(&self.header[place]);
         let first_cells = first_cells.filter(|(place, _)| may_hold(*place));
         let holds_units = |(place, cells): (usize, Vec<String>)| {
             unit_column::holds_units(cells.iter().map(String::as_str), is_said).then_some(place)
@@ -244,13 +243,13 @@ impl Columns {
             let text = match (cell(unit.place), &unit.blank) {
                 ("", Blank::Megohms) => return Some(column),
                 ("", Blank::AsFirst(first)) => first,
-                ("", Blank::Unknown(_)) => return (!is_reading(&column)).then_some(column),
+                ("", Blank::Unknown(_)) => return (!is_reading(column)).then_some(column),
                 (text, _) => text,
             };
             unit.apply(text, column, &self.header[place]).ok()
         })?;
         let text = cell(place);
-        Some((column, if is_reading(&column) { self.with_bound(place, text, cell).ok()? } else { text.into() }))
+        Some((column, if is_reading(column) { self.with_bound(place, text, cell).ok()? } else { text.into() }))
     }
 
     /// A resistance of no time is that after one minute, where no column of times says otherwise.
@@ -392,19 +391,6 @@ impl Columns {
 fn left_alone_name(header: &str, place: usize) -> String {
     let name = header.trim();
     if name.is_empty() { format!("column {} (no name)", place + 1) } else { shown(name) }
-}
-
-fn is_reading(column: &Column) -> bool {
-    matches!(column, Column::Reading(..) | Column::Resistance(_))
-}
-
-/// Whether two columns hold the same thing, be it in different units.
-pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
-    match (one, other) {
-        (Column::Reading(at, _), Column::Reading(when, _)) => at == when,
-        (Column::Procedure(item), Column::Procedure(other)) => item == other,
-        _ => std::mem::discriminant(one) == std::mem::discriminant(other),
-    }
 }
 
 /// Marks that may part the cells of a header that was read as a single cell.

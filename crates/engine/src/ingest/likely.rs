@@ -5,7 +5,7 @@ use super::aliases;
 use super::columns::Columns;
 use super::dates;
 use super::sample::FirstRows;
-use super::{free_form, layout, verdicts};
+use super::{free_form, header_words, layout, verdicts};
 use crate::error::shown;
 use groundwall::record::columns::Column;
 use groundwall::resistance::{CellRules, ResistanceUnit};
@@ -156,7 +156,7 @@ fn names_no_machine(header: &str) -> bool {
     aliases::units(header).is_none_or(|units| units.ohms.is_some() || units.scale.is_some())
         || layout::is_derived(header)
         || verdicts::heads_verdicts(header)
-        || layout::says_circumstances(header)
+        || header_words::says_circumstances(header)
         || lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORK.contains(&word))
 }
 

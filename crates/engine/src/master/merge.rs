@@ -4,7 +4,7 @@ use super::foreign::{Foreign, foreign_columns, same_header};
 use super::row::lacking;
 use super::{Master, read_rows};
 use crate::error::{Failure, shown};
-use crate::ingest::columns::same_kind;
+use crate::ingest::kinds::same_kind;
 use crate::ingest::repeats::difference;
 use crate::ingest::rows::Cells;
 use crate::ingest::said_unit::symbol;

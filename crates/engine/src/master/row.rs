@@ -4,7 +4,7 @@
 //! converted; whether two rows say the same is judged on nine.
 
 use super::form::Form;
-use crate::ingest::columns::same_kind;
+use crate::ingest::kinds::same_kind;
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::{Connection, Event, Item, ItemValue, LeadCheck, Scope, TestRecord, TestedOn};
 use groundwall::resistance::{Measured, ResistanceUnit, TimedReading};

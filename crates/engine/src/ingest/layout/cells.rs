@@ -6,6 +6,7 @@ use super::label_reader::LabelReader;
 use super::phases::{self, Phases};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
+use crate::ingest::kinds::is_reading;
 use crate::ingest::unit::Unit;
 use crate::ingest::verdicts;
 use groundwall::record::Connection;
@@ -543,10 +544,6 @@ pub(super) fn holds_dated_readings(rows: &[GridRow], place: usize) -> bool {
 pub(super) fn holds_clock(rows: &[GridRow], place: usize) -> bool {
     let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).peekable();
     cells.peek().is_some() && cells.all(is_clock)
-}
-
-pub(super) const fn is_reading(column: Column) -> bool {
-    matches!(column, Column::Reading(..) | Column::Resistance(_))
 }
 
 /// Whether most filled cells of a column can be readings.

@@ -14,7 +14,7 @@
 //!
 //! A blank cell of a row of headers stands for the one on its left, and a blank name of a winding for the one above.
 
-use super::cells::{is_number, is_reading, is_summary, says_reading};
+use super::cells::{is_number, is_summary, says_reading};
 use super::context::Context;
 use super::entries::{Entry, Of};
 use super::grid::GridRow;
@@ -26,6 +26,7 @@ use super::{Arranged, Limits, Refused, SheetName};
 use crate::error::{Failure, shown};
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::delimited::HEADER_WITHIN;
+use crate::ingest::kinds::is_reading;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
 use crate::ingest::unit::Unit;

@@ -1,7 +1,7 @@
 //! Every cell with something measured, and what is known of it.
 
 use super::blocks::Block;
-use super::cells::{is_reading, is_summary, reading_and_date, reads};
+use super::cells::{is_summary, reading_and_date, reads};
 use super::context::is_name;
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
@@ -14,6 +14,8 @@ use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::dates::{self, Period};
+use crate::ingest::header_words;
+use crate::ingest::kinds::is_reading;
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::NO_UNIT;
 use crate::ingest::verdicts;
@@ -321,7 +323,7 @@ impl<'a> Sheet<'a> {
                     held.dates.extend(plan.values.iter().map(|(place, _)| (*place, row.cells[*place].clone())));
                 }
                 Some(Field::Column(Column::Note | Column::LeadCheck) | Field::WorkOrder) => {}
-                _ if plan.dates_across && label::names_circumstances(name) => {}
+                _ if plan.dates_across && header_words::names_circumstances(name) => {}
                 _ => return false,
             }
             *self.other_points.entry(name.to_owned()).or_default() +=

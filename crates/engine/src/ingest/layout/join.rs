@@ -1,13 +1,12 @@
 //! Cells put together into tests.
 
-use super::cells::is_reading;
 use super::context::Context;
 use super::entries::{Entry, Of};
 use super::label::Stage;
 use super::table::{Known, Sheet};
 use super::texts::TextId;
 use crate::ingest::cell_place::CellPlace;
-use crate::ingest::columns::same_kind;
+use crate::ingest::kinds::{is_reading, same_kind};
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;

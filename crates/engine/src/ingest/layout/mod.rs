@@ -31,7 +31,7 @@ use super::dates::{self, DateForms, Period};
 use super::delimited::Layout;
 use super::document::Document;
 use super::mapping::Mapping;
-use super::{ReadingRules, aliases, columns::Columns};
+use super::{ReadingRules, aliases, columns::Columns, header_words, kinds};
 use crate::error::{Failure, shown};
 use cells::Names;
 pub(super) use cells::is_derived;
@@ -44,7 +44,6 @@ use groundwall::record::{Item, is_ditto};
 use groundwall::resistance::ResistanceUnit;
 use label::{Field, Label};
 pub use label_reader::LabelReader;
-pub(super) use open::{describes_machines, says_circumstances};
 use table::{Kind, Outcome};
 use titles::Values;
 use turned::Turned;
@@ -366,7 +365,7 @@ fn must_be_understood(
         }
     }
     if let Some(at) = names {
-        let named = open::Named::of(below, (at, &header[at]), tested, of(&cells::is_reading), &DateForms::new(rules));
+        let named = open::Named::of(below, (at, &header[at]), tested, of(&kinds::is_reading), &DateForms::new(rules));
         let columns = free.iter().map(|place| (*place, header[*place].as_str()));
         if let Some(question) = open::of_two_bands(below, (at, tested), &DateForms::new(rules), name) {
             return Err(question.into());
@@ -418,7 +417,7 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
     let at_places = |is: &dyn Fn(Column) -> bool| {
         columns.known.iter().filter(|(_, column)| is(*column)).map(|(place, _)| *place).collect::<Vec<usize>>()
     };
-    let readings = at_places(&cells::is_reading);
+    let readings = at_places(&kinds::is_reading);
     let winding = at_places(&|column| column == Column::Winding).first().copied();
     let is_large = columns.known.iter().any(|(_, column)| {
         matches!(column, Column::Reading(_, unit) | Column::Resistance(unit) if *unit != ResistanceUnit::Ohm)
@@ -435,7 +434,7 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
                 && !cells::is_derived(&header[*place])
                 && (plan::names_readings_by_unit(&rows[at + 1..], *place)
                     && !aliases::names_something_else(&header[*place])
-                    || open::names_a_check(&header[*place])
+                    || header_words::names_a_check(&header[*place])
                         && !aliases::names_a_count(&header[*place])
                         && cells::holds_readings(&rows[at + 1..], *place)))
             || unnamed::may_be_lowest(&rows[at + 1..], *place, &header[*place])
@@ -577,7 +576,7 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let date = columns.known.iter().find(|(_, column)| *column == Column::TestedOn);
     let date = date.filter(|(place, _)| winding.is_some_and(|(winding, _)| place < winding));
     let readings: Vec<usize> =
-        columns.known.iter().filter(|(_, column)| cells::is_reading(*column)).map(|(place, _)| *place).collect();
+        columns.known.iter().filter(|(_, column)| kinds::is_reading(*column)).map(|(place, _)| *place).collect();
     let connection = columns.known.iter().find(|(_, column)| *column == Column::Connection);
     let (forms, day) = (DateForms::new(rules), columns.known.iter().find(|(_, column)| *column == Column::TestedOn));
     let is_later = |row: &GridRow| day.is_some_and(|(place, _)| forms.is_later(&row.cells[*place]));
@@ -627,7 +626,9 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let has_clock = free().any(|place| cells::holds_clock(below, place));
     let is_said = connection.is_some_and(|(place, _)| below_place(*place).next().is_some());
     let has_phases = !is_said
-        && free().any(|place| !open::names_places(&header.cells[place]) && cells::names_phases(below, place, reader));
+        && free().any(|place| {
+            !header_words::names_places(&header.cells[place]) && cells::names_phases(below, place, reader)
+        });
     let has_dittos = named
         .iter()
         .chain(connection.map(|(place, _)| place))

@@ -8,10 +8,10 @@ use super::cells::{is_derived, is_number};
 use super::grid::GridRow;
 use super::label::{self, CUSTOMS, Custom, Label};
 use super::label_reader::LabelReader;
-use super::open;
 use super::titles::{self, Values};
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
+use crate::ingest::header_words;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Whether a cell is the letter, number or colour of a phase and nothing else.
@@ -95,8 +95,8 @@ pub(super) fn may_be_phases(
     if is_derived(header)
         || aliases::units(header).is_some_and(|units| units.ohms.is_some() || units.scale.is_some())
         || titles::values_of(header, reader) == Some(Values::Other)
-        || open::says_circumstances(header)
-        || open::names_places(header)
+        || header_words::says_circumstances(header)
+        || header_words::names_places(header)
         || (is_usual_custom(custom) && day.is_none())
     {
         return None;

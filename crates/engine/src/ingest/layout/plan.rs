@@ -3,7 +3,7 @@
 use super::blocks::Block;
 use super::cells::{
     Names, POINTS_ASKED, are_of_one_series, component_column, holds_clock, holds_readings, is_derived, is_letter,
-    is_number, is_quantity, is_reading, machine_column, name_quantities, names_points, reads, says_reading,
+    is_number, is_quantity, machine_column, name_quantities, names_points, reads, says_reading,
 };
 use super::context::{Context, is_name, is_usual_sheet, may_be_name};
 use super::grid::GridRow;
@@ -19,6 +19,8 @@ use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::dates::Period;
 use crate::ingest::dates::{DateForms, day_of_month};
+use crate::ingest::header_words;
+use crate::ingest::kinds::is_reading;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
 use crate::ingest::verdicts;
@@ -190,7 +192,7 @@ impl Plan {
                 share(cells(), &|cell| (with_points && is_point(cell)) || is_phase(cell)) >= 0.7
             };
             // `Line` with L1 and L2 may be of the plant.
-            let is_place = |at: &usize| self.headers.get(at).is_some_and(|name| open::names_places(name));
+            let is_place = |at: &usize| self.headers.get(at).is_some_and(|name| header_words::names_places(name));
             let candidates = self.labels.iter().filter(|(_, label)| is_free(label));
             self.point = candidates.map(|(at, _)| *at).find(|at| !is_place(at) && names_something(at));
         }
@@ -568,7 +570,7 @@ impl<'a> Sheet<'a> {
                 self.unread_readings.insert(*at, name.clone());
             }
             // Where all other readings are headed by their dates, one that is not is of another day; or by motors, of another motor.
-            let is_check = header.is_none_or(|header| plan.dates_across && open::names_a_check(header));
+            let is_check = header.is_none_or(|header| plan.dates_across && header_words::names_a_check(header));
             if is_open && (plan.dates_across || plan.windings_across) && is_check && holds_readings(rows, *at) {
                 self.unread_readings.insert(*at, name.clone());
             }
@@ -683,7 +685,9 @@ impl<'a> Sheet<'a> {
             self.open_question = noted.or_else(|| {
                 let mut others = free().filter(|at| !is_value(at));
                 // What describes motors differs from motor to motor, as a state of each does.
-                let of = |header: &str| plan.winding.filter(|_| !plan.dates_across || open::describes_machines(header));
+                let of = |header: &str| {
+                    plan.winding.filter(|_| !plan.dates_across || header_words::describes_machines(header))
+                };
                 others.find_map(|place| {
                     let header = header(place);
                     let trouble = open::tells_of_trouble(rows, of(&header), place, name, &header);
@@ -843,7 +847,7 @@ pub(super) fn are_regular(runs: &[usize]) -> bool {
 /// Whether a header is a word for machines and a number.
 fn is_numbered_machine(header: &str) -> bool {
     let is_number = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
-    header.trim().rsplit_once(' ').is_some_and(|(word, number)| is_number(number) && open::names_machines(word))
+    header.trim().rsplit_once(' ').is_some_and(|(word, number)| is_number(number) && header_words::names_machines(word))
 }
 
 /// Whether most cells of a column are numbers with a unit of resistance.

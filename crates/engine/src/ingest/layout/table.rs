@@ -1,7 +1,7 @@
 //! From the cells of a sheet to one row per test.
 
 use super::blocks::{Block, blocks};
-use super::cells::{is_number, is_reading, reading_and_date};
+use super::cells::{is_number, reading_and_date};
 use super::context::Context;
 use super::entries::Entry;
 use super::grid::{GridRow, Limits};
@@ -18,6 +18,7 @@ use crate::error::{Failure, shown};
 use crate::ingest::ReadingRules;
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::dates::DateForms;
+use crate::ingest::kinds::is_reading;
 use groundwall::record::Event;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;

@@ -152,7 +152,9 @@ fn a_unit_in_brackets_is_no_phase() {
          P-1 | 2025-06-24 | 452 | 500 | 60 | 1",
         &["winding tested_on connection r_60s test_volts", "P-1 2025-06-24 452 500"],
     );
-    let reading = |header: &str| Label::read(header, &Mapping::default()).column().filter(|c| cells::is_reading(*c));
+    let reading = |header: &str| {
+        Label::read(header, &Mapping::default()).column().filter(|c| crate::ingest::kinds::is_reading(*c))
+    };
     for header in ["U [V]", "t [s]", "W (V)", "U-V [V]", "I [µA]", "n [rpm]", "P [kW]", "f [Hz]", "dT [K]", "V-W (A)"]
     {
         assert_eq!(reading(header), None, "{header}");

@@ -1,11 +1,12 @@
 //! Sheets with motors in columns and what was measured in rows, turned so that each motor has a row.
 
-use super::cells::{is_number, is_point, is_reading};
+use super::cells::{is_number, is_point};
 use super::context::is_name;
 use super::grid::GridRow;
 use super::label::{self, Field};
 use super::label_reader::LabelReader;
 use crate::ingest::cell_place::CellPlace;
+use crate::ingest::kinds::is_reading;
 use groundwall::record::columns::Column;
 use std::collections::BTreeMap;
 

@@ -1,13 +1,14 @@
 //! Units that texts beside a table name for its readings, and readings that have none.
 
 use super::blocks::Block;
-use super::cells::{is_number, is_reading};
+use super::cells::is_number;
 use super::context::unit_of_title;
 use super::grid::GridRow;
 use super::plan::Plan;
 use super::table::{Known, Sheet};
 use crate::error::{Failure, shown};
 use crate::ingest::cell_place::CellPlace;
+use crate::ingest::kinds::is_reading;
 use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
 use crate::ingest::unit::Unit;
 use groundwall::record::columns::Column;

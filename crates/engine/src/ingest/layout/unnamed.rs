@@ -3,8 +3,8 @@
 
 use super::cells::{POINTS_ASKED, holds_readings, is_derived};
 use super::grid::GridRow;
-use super::{label, open};
 use crate::ingest::aliases;
+use crate::ingest::header_words;
 use crate::ingest::verdicts;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -164,10 +164,10 @@ fn is_open(header: &str) -> bool {
         && !aliases::has_unit_of_something_else(header)
         && !is_derived(header)
         && !verdicts::heads_verdicts(header)
-        && !open::says_circumstances(header)
-        && !open::names_a_life(header)
-        && !open::names_machines(header)
-        && !label::names_circumstances(header)
+        && !header_words::says_circumstances(header)
+        && !header_words::names_a_life(header)
+        && !header_words::names_machines(header)
+        && !header_words::names_circumstances(header)
 }
 
 /// A number that may be a resistance.

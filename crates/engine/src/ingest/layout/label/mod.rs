@@ -5,6 +5,7 @@ mod words;
 
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{self, Period};
+use crate::ingest::kinds::is_reading;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column;
@@ -14,7 +15,7 @@ use groundwall::record::{Connection, Event};
 use groundwall::resistance::ResistanceUnit;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
-use words::{AFTER, BEFORE, CIRCUMSTANCES, FIELDS, IGNORED, IN_AND_OUT, LATEST, OF_OCCASIONS, OTHERS, SEASONS, WORK};
+use words::{AFTER, BEFORE, FIELDS, IGNORED, IN_AND_OUT, LATEST, OF_OCCASIONS, OTHERS, SEASONS, WORK};
 
 /// What a column or a row of a sheet holds.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -120,12 +121,6 @@ pub fn names_ratio(text: &str) -> bool {
     IGNORED[..9].contains(&lower.trim())
 }
 
-/// Whether a text names the people, papers or circumstances of a round.
-#[must_use]
-pub fn names_circumstances(text: &str) -> bool {
-    CIRCUMSTANCES.contains(&text.to_lowercase().trim_end_matches([':', '.']).trim())
-}
-
 /// Whether a text above several columns names a round of tests: `Spring round`, `Winter`, `Shutdown`.
 #[must_use]
 pub fn names_tests(text: &str) -> bool {
@@ -194,7 +189,7 @@ impl Label {
         }
         if let Some((_, unit)) = quantity {
             label.take_field(&format!("{} [{unit}]", words.join(" ")));
-            let is_open = label.unknown || label.column().is_none_or(super::cells::is_reading);
+            let is_open = label.unknown || label.column().is_none_or(is_reading);
             if is_open {
                 (label.field, label.ohms, label.unknown) = (Some(Field::Ignored), None, false);
             }

@@ -1,8 +1,6 @@
 //! What a sheet leaves open and people must settle: a column that tells the tests of a day apart, notes of trouble in a column that is
 //! not read, two machines of one name, temperatures of either scale.
 
-mod words;
-
 use super::SheetName;
 use super::cells::{is_number, reads};
 use super::grid::GridRow;
@@ -10,14 +8,12 @@ use super::label;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::dates::{self, DateForms};
+use crate::ingest::header_words::{is_verdict, names_a_life, names_machines, says_circumstances};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::verdicts;
 use chrono::NaiveDate;
 use groundwall::record::{self, columns::Column};
 use std::collections::{BTreeMap, BTreeSet};
-use words::is_verdict;
-pub(in crate::ingest) use words::{describes_machines, says_circumstances};
-pub(super) use words::{names_a_check, names_a_life, names_machines, names_places};
 
 /// Texts of guidance in the sheet of a round, which comes back filled in.
 const GUIDANCE: [&str; 23] = [

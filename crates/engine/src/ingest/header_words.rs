@@ -1,7 +1,5 @@
-//! The words by which questions are asked or not: verdicts, circumstances, machines and their places.
-
-use super::super::label;
-use crate::ingest::aliases::{self, Meaning};
+//! Words of headers and cells that name no quantity: verdicts, circumstances, machines and their places, looks at a winding.
+use super::aliases::{self, Meaning};
 use groundwall::record::columns::Column;
 
 /// Whether a text says how a test went or what the winding was like.
@@ -80,7 +78,7 @@ pub(super) fn is_verdict(text: &str) -> bool {
 }
 
 /// Whether a header says how a test went, who made it, or under what circumstances.
-pub(in crate::ingest) fn says_circumstances(header: &str) -> bool {
+pub(super) fn says_circumstances(header: &str) -> bool {
     const SAYS: &[&str] = &[
         "esecutore",
         "operatore",
@@ -226,7 +224,7 @@ pub(in crate::ingest) fn says_circumstances(header: &str) -> bool {
         "état",
     ];
     let lower = header.to_lowercase();
-    label::names_circumstances(header) || lower.split(|c: char| !c.is_alphanumeric()).any(|word| SAYS.contains(&word))
+    names_circumstances(header) || lower.split(|c: char| !c.is_alphanumeric()).any(|word| SAYS.contains(&word))
 }
 
 /// Words of headers above the names or numbers of machines, beside those that head the names of windings.
@@ -343,14 +341,14 @@ const PLACES: [&str; 31] = [
 ];
 
 /// Whether a header names places of machines.
-pub(in super::super) fn names_places(header: &str) -> bool {
+pub(super) fn names_places(header: &str) -> bool {
     let lower = header.to_lowercase();
     let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).peekable();
     words.peek().is_some() && words.all(|word| PLACES.contains(&word))
 }
 
 /// Whether a header names machines or their places.
-pub(in super::super) fn names_machines(header: &str) -> bool {
+pub(super) fn names_machines(header: &str) -> bool {
     let names_winding =
         matches!(aliases::read(header), Some(Meaning::Sure(Column::Winding) | Meaning::Likely(Column::Winding)));
     let lower = header.to_lowercase();
@@ -362,7 +360,7 @@ pub(in super::super) fn names_machines(header: &str) -> bool {
 }
 
 /// Whether a header describes machines, whose words may be those of trouble: `burner fan`, `flood pump`.
-pub(in crate::ingest) fn describes_machines(header: &str) -> bool {
+pub(super) fn describes_machines(header: &str) -> bool {
     const DESCRIBES: &[&str] = &[
         "maker",
         "make",
@@ -418,7 +416,7 @@ pub(in crate::ingest) fn describes_machines(header: &str) -> bool {
 }
 
 /// Whether a header names a look at the winding that may have been a test.
-pub(in super::super) fn names_a_check(header: &str) -> bool {
+pub(super) fn names_a_check(header: &str) -> bool {
     const CHECKS: [&str; 36] = [
         "check",
         "hot",
@@ -462,7 +460,7 @@ pub(in super::super) fn names_a_check(header: &str) -> bool {
 }
 
 /// Whether a header is about the life of a machine and not about its tests: `Commissioned`, `Last overhaul`.
-pub(in super::super) fn names_a_life(header: &str) -> bool {
+pub(super) fn names_a_life(header: &str) -> bool {
     const LIFE: [&str; 34] = [
         "install",
         "commission",
@@ -503,3 +501,42 @@ pub(in super::super) fn names_a_life(header: &str) -> bool {
     let mut words = lower.split(|c: char| !c.is_alphanumeric());
     words.any(|word| LIFE.iter().any(|stem| word.starts_with(stem)))
 }
+
+/// Whether a text names the people, papers or circumstances of a round.
+#[must_use]
+pub(super) fn names_circumstances(text: &str) -> bool {
+    CIRCUMSTANCES.contains(&text.to_lowercase().trim_end_matches([':', '.']).trim())
+}
+
+/// Words of rows that name the people, papers and circumstances of a round, and no motor.
+const CIRCUMSTANCES: [&str; 29] = [
+    "tested by",
+    "test by",
+    "done by",
+    "by",
+    "inspector",
+    "operator",
+    "technician",
+    "initials",
+    "signature",
+    "signed",
+    "checked by",
+    "approved by",
+    "geprüft von",
+    "prüfer",
+    "weather",
+    "team",
+    "run hours",
+    "running hours",
+    "operating hours",
+    "hours",
+    "no. of motors",
+    "number of motors",
+    "motors tested",
+    "count",
+    "load",
+    "load current",
+    "current",
+    "speed",
+    "vibration",
+];
