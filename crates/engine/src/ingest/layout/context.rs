@@ -4,7 +4,7 @@ use super::cells::sums_up;
 use super::grid::GridRow;
 use super::label::{self, Field};
 use super::label_reader::LabelReader;
-use super::titles::{Values, values_of};
+use super::titles::{TITLE_WORDS, Values, values_of};
 use super::years::{self, Titled};
 use crate::error::Failure;
 use crate::ingest::aliases;
@@ -14,36 +14,6 @@ use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;
 use std::collections::BTreeSet;
-
-/// Words of titles, which name no motor.
-pub(super) const TITLE_WORDS: [&str; 26] = [
-    "insulation",
-    "resistance",
-    "test",
-    "tests",
-    "testing",
-    "record",
-    "records",
-    "log",
-    "sheet",
-    "report",
-    "results",
-    "readings",
-    "history",
-    "quarterly",
-    "annual",
-    "site",
-    "plant",
-    "department",
-    "page",
-    "rev",
-    "revision",
-    "isolationsmessung",
-    "prüfung",
-    "essais",
-    "date",
-    "values",
-];
 
 /// The unit of resistances that a title row names for all of them, where it is not MΩ: `all values in kOhm`, and not `10 GΩ range`.
 pub(super) fn unit_of_title(row: &GridRow) -> Option<ResistanceUnit> {

@@ -4,6 +4,36 @@ use super::label_reader::LabelReader;
 use crate::ingest::aliases;
 use groundwall::record::columns::{Column, TemperatureScale};
 
+/// Words of titles, which name no motor.
+pub(super) const TITLE_WORDS: [&str; 26] = [
+    "insulation",
+    "resistance",
+    "test",
+    "tests",
+    "testing",
+    "record",
+    "records",
+    "log",
+    "sheet",
+    "report",
+    "results",
+    "readings",
+    "history",
+    "quarterly",
+    "annual",
+    "site",
+    "plant",
+    "department",
+    "page",
+    "rev",
+    "revision",
+    "isolationsmessung",
+    "prüfung",
+    "essais",
+    "date",
+    "values",
+];
+
 /// What values are that no header names.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Values {

@@ -2,9 +2,9 @@
 //! titles and its name say of it, and whether that is certain.
 
 use super::cells::is_point;
-use super::context::TITLE_WORDS;
 use super::label;
 use super::label_reader::LabelReader;
+use super::titles::TITLE_WORDS;
 use crate::error::{Failure, shown};
 use crate::ingest::dates::{DateForms, Period};
 
