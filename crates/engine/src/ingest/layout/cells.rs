@@ -3,7 +3,6 @@
 use super::grid::GridRow;
 use super::label::{self, Field, Label, connection};
 use super::label_reader::LabelReader;
-use super::phases::{self, Phases};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
 use crate::ingest::kinds::is_reading;
@@ -86,30 +85,6 @@ pub(super) fn is_point(cell: &str, reader: &LabelReader<'_>) -> bool {
     is_measured && !label.is_dated() && !is_number(cell)
 }
 
-/// Whether the cells of a column name what each row measures: not resistances alone, and most of them something that is understood, or
-/// a share of them resistances beside words that are not.
-pub(super) fn names_points<'a>(cells: impl Iterator<Item = &'a str>, reader: &LabelReader<'_>) -> bool {
-    let cells: Vec<&str> = cells.take(POINTS_ASKED).collect();
-    // `A` is no ampere, `C` no temperature and `G` no unit where nothing else is measured.
-    let proves = |cell: &&&str| is_point(cell, reader) && !is_letter(cell) && !phases::is_usual(cell);
-    if !cells.iter().any(|cell| proves(&cell)) || phases::are_of_one_custom(cells.iter().copied()) {
-        return false;
-    }
-    let (mut all, mut resistances, mut others, mut unknown) = (0, 0, 0, 0);
-    for cell in cells {
-        all += 1;
-        if is_point(cell, reader) && !is_letter(cell) {
-            let is_resistance = reader.read(cell).column().is_some_and(is_reading);
-            resistances += usize::from(is_resistance);
-            others += usize::from(!is_resistance);
-        } else if !is_number(cell) {
-            unknown += 1;
-        }
-    }
-    (others > 0 && 2 * (resistances + others) >= all)
-        || (resistances > 0 && others + unknown > 0 && 5 * resistances >= all && resistances + others + unknown == all)
-}
-
 /// Whether a cell is a single letter, which may be a mark of the site's own.
 pub(super) fn is_letter(cell: &str) -> bool {
     let mut letters = cell.trim().chars();
@@ -120,14 +95,6 @@ pub(super) fn is_letter(cell: &str) -> bool {
 pub(super) fn is_quantity(cell: &str, reader: &LabelReader<'_>) -> bool {
     let label = reader.read(cell);
     is_point(cell, reader) && !is_letter(cell) && label.phase.is_none() && !label.column().is_some_and(is_reading)
-}
-
-/// Whether so many cells of a column of connections, blank ones among them, name quantities that its rows are those of measuring points; one
-/// may be a slip.
-pub(super) fn name_quantities(rows: &[GridRow], place: usize, reader: &LabelReader<'_>) -> bool {
-    let cells: Vec<&str> = rows.iter().take(POINTS_ASKED).map(|row| row.cells[place].as_str()).collect();
-    let quantities = cells.iter().filter(|cell| !cell.is_empty() && is_quantity(cell, reader)).count();
-    quantities > 0 && 5 * quantities >= cells.len()
 }
 
 /// So many cells tell whether a column names measuring points.
@@ -493,19 +460,6 @@ pub(super) fn machine_column(
     let mut found =
         free.filter(|at| is_of_windings && aliases::names_kind_of_machine(&header(*at)) && has_several(*at));
     found.next().filter(|_| found.next().is_none())
-}
-
-/// Whether the cells of a column prove to be phases or pairs of conductors, whatever its header is.
-pub(super) fn names_phases(rows: &[GridRow], place: usize, reader: &LabelReader<'_>) -> bool {
-    let cells = || rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).take(POINTS_ASKED);
-    let is_text = |cell: &&str| !is_number(cell) && !reads(cell);
-    if !cells().take(3).any(|cell| is_text(&cell)) {
-        return false;
-    }
-    let phases = Phases::of(cells(), false, reader);
-    let is_any =
-        |phases: &Phases| 10 * cells().filter(|cell| phases.has(cell, true, reader)).count() >= 7 * cells().count();
-    phases.is_some_and(|phases| is_any(&phases))
 }
 
 /// A reading and the date that one cell holds: `450 MΩ (14.03.2023)`.

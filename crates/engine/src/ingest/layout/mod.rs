@@ -18,6 +18,7 @@ mod label_reader;
 mod open;
 mod phases;
 mod plan;
+mod points;
 mod table;
 mod texts;
 mod titles;
@@ -557,7 +558,7 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let is_timed = labels.iter().any(|label| matches!(label.column(), Some(Column::Reading(..))));
     let has_quantities = labels.iter().enumerate().any(|(place, label)| {
         let is_connection = label.field == Some(Field::Column(Column::Connection));
-        is_connection && !is_timed && cells::name_quantities(&rows[at + 1..], place, reader)
+        is_connection && !is_timed && points::name_quantities(&rows[at + 1..], place, reader)
     });
     let has_point = has_quantities
         || labels.iter().any(|label| label.field == Some(Field::Point))
@@ -567,7 +568,7 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
                 .any(|place| {
                     let cells =
                         rows[at + 1..].iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
-                    cells::names_points(cells, reader)
+                    points::names_points(cells, reader)
                 }));
     // The same header again, or that of another table.
     let repeats = rows[at + 1..].iter().skip(1).any(|row| row.cells == header.cells || heads_tests(row, reader));
@@ -627,7 +628,7 @@ fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &LabelRea
     let is_said = connection.is_some_and(|(place, _)| below_place(*place).next().is_some());
     let has_phases = !is_said
         && free().any(|place| {
-            !header_words::names_places(&header.cells[place]) && cells::names_phases(below, place, reader)
+            !header_words::names_places(&header.cells[place]) && phases::names_phases(below, place, reader)
         });
     let has_dittos = named
         .iter()

@@ -4,7 +4,7 @@
 //! priorities or motors, and letters of which one is missing prove nothing: where a motor has several of them, people are asked.
 
 use super::SheetName;
-use super::cells::{is_derived, is_number};
+use super::cells::{POINTS_ASKED, is_derived, is_number, reads};
 use super::grid::GridRow;
 use super::label::{self, CUSTOMS, Custom, Label};
 use super::label_reader::LabelReader;
@@ -74,6 +74,19 @@ fn proves_itself(pair: &str) -> bool {
     let Some((one, other)) = lower.split_once(['-', '/', '–', '>', '+']) else { return true };
     let may_be_other = |part: &str| matches!(part.trim(), "a" | "b" | "c" | "1" | "2" | "3");
     !(may_be_other(one) && may_be_other(other))
+}
+
+/// Whether the cells of a column prove to be phases or pairs of conductors, whatever its header is.
+pub(super) fn names_phases(rows: &[GridRow], place: usize, reader: &LabelReader<'_>) -> bool {
+    let cells = || rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).take(POINTS_ASKED);
+    let is_text = |cell: &&str| !is_number(cell) && !reads(cell);
+    if !cells().take(3).any(|cell| is_text(&cell)) {
+        return false;
+    }
+    let phases = Phases::of(cells(), false, reader);
+    let is_any =
+        |phases: &Phases| 10 * cells().filter(|cell| phases.has(cell, true, reader)).count() >= 7 * cells().count();
+    phases.is_some_and(|phases| is_any(&phases))
 }
 
 /// So many rows tell.

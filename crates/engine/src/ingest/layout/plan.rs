@@ -3,7 +3,7 @@
 use super::blocks::Block;
 use super::cells::{
     Names, POINTS_ASKED, are_of_one_series, component_column, holds_clock, holds_readings, is_derived, is_letter,
-    is_number, is_quantity, machine_column, name_quantities, names_points, reads, says_reading,
+    is_number, is_quantity, machine_column, reads, says_reading,
 };
 use super::context::{Context, is_name, is_usual_sheet, may_be_name};
 use super::grid::GridRow;
@@ -11,6 +11,7 @@ use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use super::open;
 use super::phases::{self, Phases};
+use super::points::{name_quantities, names_points};
 use super::table::Sheet;
 use super::titles::{self, Values};
 use super::unnamed::may_be_readings;
