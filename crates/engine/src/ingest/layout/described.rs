@@ -16,11 +16,12 @@
 
 use super::cells::{is_number, is_summary, says_reading};
 use super::context::Context;
-use super::entries::{Entry, Of};
+use super::entry::{Entry, Of};
 use super::grid::GridRow;
 use super::label::{self, Field};
 use super::label_reader::LabelReader;
-use super::table::{Known, Outcome, Sheet};
+use super::sheet::{Known, Sheet};
+use super::table::Outcome;
 use super::texts::TextId;
 use super::{Arranged, Limits, Refused, SheetName};
 use crate::error::{Failure, shown};

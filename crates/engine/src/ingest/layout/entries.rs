@@ -3,10 +3,11 @@
 use super::blocks::Block;
 use super::cells::{is_summary, reading_and_date, reads};
 use super::context::is_name;
+use super::entry::{Entry, Of};
 use super::grid::GridRow;
-use super::label::{self, Field, Label, Stage};
+use super::label::{self, Field, Label};
 use super::plan::{Plan, are_regular, fills_down, runs_of};
-use super::table::{Known, Sheet};
+use super::sheet::{Known, Sheet};
 use super::texts::TextId;
 use super::titles::{self, Values};
 use super::years;
@@ -29,21 +30,6 @@ use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::rc::Rc;
 
-/// A cell with something measured, and what is known of it.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Entry<'a> {
-    pub(super) winding: TextId,
-    pub(super) date: TextId,
-    pub(super) order: TextId,
-    pub(super) connection: TextId,
-    pub(super) stage: Option<Stage>,
-    pub(super) column: Column,
-    pub(super) text: &'a str,
-    pub(super) place: CellPlace,
-    /// The tests it applies to.
-    pub(super) of: Of,
-}
-
 /// A cell that may hold a reading: its place, its text and its test.
 struct Value<'c> {
     place: CellPlace,
@@ -55,17 +41,6 @@ struct Value<'c> {
 fn order_of<'r>(row: &'r GridRow, plan: &Plan) -> &'r str {
     let place = plan.of_field(Field::WorkOrder).filter(|_| !plan.dates_across);
     place.map_or("", |place| row.cells[place].as_str())
-}
-
-/// Of which tests a cell is said that is no reading.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Of {
-    /// Of its own test.
-    Test,
-    /// Of all tests of its row.
-    Row,
-    /// Of all windings tested on its date, as the air temperature of a round is.
-    Round,
 }
 
 /// What rows further up say of the rows below them.

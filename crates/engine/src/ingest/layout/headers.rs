@@ -8,7 +8,7 @@ use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, Stage};
 use super::label_reader::LabelReader;
-use super::table::Sheet;
+use super::sheet::Sheet;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::kinds::is_reading;

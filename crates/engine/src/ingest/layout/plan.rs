@@ -12,7 +12,7 @@ use super::label_reader::LabelReader;
 use super::open;
 use super::phases::{self, Phases};
 use super::points::{name_quantities, names_points};
-use super::table::Sheet;
+use super::sheet::Sheet;
 use super::titles::{self, Values};
 use super::unnamed::may_be_readings;
 use super::years;

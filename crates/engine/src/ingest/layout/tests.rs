@@ -459,7 +459,7 @@ fn a_point_that_is_no_winding_is_no_reading() {
 }
 
 #[test]
-fn timed_readings_of_one_test_belong_together() {
+fn timed_readings_of_draft_belong_together() {
     must_be(
         "Motor: | P-1
          Date:  | 2025-02-12

@@ -5,7 +5,7 @@ use super::cells::is_number;
 use super::context::unit_of_title;
 use super::grid::GridRow;
 use super::plan::Plan;
-use super::table::{Known, Sheet};
+use super::sheet::{Known, Said, Sheet};
 use crate::error::{Failure, shown};
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::kinds::is_reading;
@@ -13,16 +13,6 @@ use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
 use crate::ingest::unit::Unit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
-use groundwall::resistance::ResistanceUnit;
-
-/// A text that names a unit other than MΩ for readings beside it.
-#[derive(Clone, Debug)]
-pub(super) struct Said {
-    /// Its cell; none for the name of the sheet.
-    place: Option<CellPlace>,
-    text: String,
-    unit: Option<ResistanceUnit>,
-}
 
 impl<'a> Sheet<'a> {
     /// Looks for units in the name of the sheet, in titles that are not taken for a unit, and beside or below the rows of tests.
