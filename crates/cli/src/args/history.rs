@@ -8,8 +8,8 @@ use encoding_rs::Encoding;
 use groundwall::record::{Connection, Scope};
 use groundwall::units::{Confidence, Resistance};
 use groundwall_engine::fleet::Wanted;
+use groundwall_engine::ingest::description::Description;
 use groundwall_engine::ingest::joined::OtherName;
-use groundwall_engine::ingest::layout::described::Description;
 use groundwall_engine::ingest::mapping::Mapping;
 
 /// Histories and how to read and judge them.

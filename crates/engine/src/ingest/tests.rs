@@ -1,4 +1,5 @@
 use super::*;
+use chrono::NaiveDate;
 use groundwall::record::{Origin, TestRecord};
 use proptest::prelude::*;
 
