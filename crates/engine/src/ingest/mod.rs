@@ -14,6 +14,7 @@ pub mod columnar;
 pub mod columns;
 mod comments;
 pub mod compound;
+pub mod date_forms;
 pub mod dates;
 pub mod delimited;
 pub mod description;

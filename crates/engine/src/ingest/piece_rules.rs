@@ -1,7 +1,7 @@
 //! How the pieces of a text are read.
 
 use super::columns::Columns;
-use super::dates::DateForms;
+use super::date_forms::DateForms;
 use super::marks::Marks;
 use groundwall::record::validate::TestRules;
 

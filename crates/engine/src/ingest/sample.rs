@@ -2,7 +2,7 @@
 //! name for it. How many rows are asked does not depend on how a text is read.
 
 use super::columns::Columns;
-use super::dates::DateForms;
+use super::date_forms::DateForms;
 use super::mapping::Mapping;
 use super::marks::Marks;
 use super::rows::{Row, Rows};

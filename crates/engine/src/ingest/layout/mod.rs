@@ -31,7 +31,8 @@ mod unnamed;
 mod years;
 
 use super::cell_place::CellPlace;
-use super::dates::{self, DateForms, Period};
+use super::date_forms::DateForms;
+use super::dates::{self, Period};
 use super::delimited::Layout;
 use super::description::Description;
 use super::document::Document;

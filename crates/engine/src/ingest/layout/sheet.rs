@@ -11,7 +11,7 @@ use super::turned::Turned;
 use crate::error::{Failure, shown};
 use crate::ingest::ReadingRules;
 use crate::ingest::cell_place::CellPlace;
-use crate::ingest::dates::DateForms;
+use crate::ingest::date_forms::DateForms;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;

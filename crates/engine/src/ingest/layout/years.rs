@@ -6,7 +6,8 @@ use super::label;
 use super::label_reader::LabelReader;
 use super::titles::TITLE_WORDS;
 use crate::error::{Failure, shown};
-use crate::ingest::dates::{DateForms, Period};
+use crate::ingest::date_forms::DateForms;
+use crate::ingest::dates::Period;
 
 /// A date, a month, a quarter or a year that a title names.
 #[derive(Clone, Debug, PartialEq)]
