@@ -1,6 +1,7 @@
-//! What kind of thing columns hold.
+//! What kind of thing columns and cells hold.
 
 use groundwall::record::columns::Column;
+use groundwall::resistance::CellRules;
 
 /// Whether a column holds resistances.
 pub(super) const fn is_reading(column: Column) -> bool {
@@ -14,4 +15,11 @@ pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
         (Column::Procedure(item), Column::Procedure(other)) => item == other,
         _ => std::mem::discriminant(one) == std::mem::discriminant(other),
     }
+}
+
+/// Whether a cell is a reading by the plain rules, whichever its decimal mark is.
+pub(super) fn reads(cell: &str) -> bool {
+    [false, true]
+        .into_iter()
+        .any(|decimal_comma| matches!(CellRules { decimal_comma, ..CellRules::default() }.read(cell), Ok(Some(_))))
 }

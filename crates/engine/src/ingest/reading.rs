@@ -8,6 +8,7 @@ use super::columns::{Columns, delimiter_hint};
 use super::delimited::{HEADER_WITHIN, Layout};
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, place};
+use super::kinds::reads;
 use super::layout::{self, Arranged, KnownTest, LabelReader, Limits, SheetName, Unplaced};
 use super::likely;
 use super::piece::{Parsed, parse};
@@ -866,7 +867,7 @@ fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
     let (mut with_number, mut has_test, mut is_register, mut seen) = (0, false, false, 0);
     while let Some(row) = rows.next_row() {
         let texts = row.texts();
-        let is_number = |text: &String| layout::is_reading(text.trim());
+        let is_number = |text: &String| reads(text.trim());
         let has_number = texts.iter().any(is_number);
         with_number += usize::from(has_number);
         has_test |= has_number && texts.iter().any(|text| layout::label::is_date(text.trim()));

@@ -1,10 +1,10 @@
 //! A sheet divided into blocks: titles, headers and the rows below them.
 
-use super::cells::{is_header, is_label_row, is_number, reads};
+use super::cells::{is_header, is_label_row, is_number};
 use super::grid::GridRow;
 use super::label::Field;
 use super::label_reader::LabelReader;
-use crate::ingest::kinds::is_reading;
+use crate::ingest::kinds::{is_reading, reads};
 use groundwall::record::columns::Column;
 use groundwall::record::is_ditto;
 

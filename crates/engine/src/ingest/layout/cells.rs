@@ -5,12 +5,12 @@ use super::label::{self, Field, Label, connection};
 use super::label_reader::LabelReader;
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
-use crate::ingest::kinds::is_reading;
+use crate::ingest::kinds::{is_reading, reads};
 use crate::ingest::unit::Unit;
 use crate::ingest::verdicts;
 use groundwall::record::Connection;
 use groundwall::record::columns::Column;
-use groundwall::resistance::{CellRules, ResistanceUnit};
+use groundwall::resistance::ResistanceUnit;
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -49,13 +49,6 @@ pub(super) fn unit_alone(place: usize, cell: &str) -> Option<ResistanceUnit> {
 pub(super) fn is_number(cell: &str) -> bool {
     let is_year = cell.len() == 4 && Period::read(cell).is_some();
     !is_year && cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>' | '-' | '.')) && reads(cell)
-}
-
-/// Whether a cell is a reading by the plain rules, whichever its decimal mark is.
-pub(super) fn reads(cell: &str) -> bool {
-    [false, true]
-        .into_iter()
-        .any(|decimal_comma| matches!(CellRules { decimal_comma, ..CellRules::default() }.read(cell), Ok(Some(_))))
 }
 
 /// No insulation between phases has so few ohms on every day.

@@ -1,7 +1,7 @@
 //! Every cell with something measured, and what is known of it.
 
 use super::blocks::Block;
-use super::cells::{is_summary, reading_and_date, reads};
+use super::cells::{is_summary, reading_and_date};
 use super::context::is_name;
 use super::entry::{Entry, Of};
 use super::grid::GridRow;
@@ -16,7 +16,7 @@ use crate::ingest::aliases;
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::dates::{self, Period};
 use crate::ingest::header_words;
-use crate::ingest::kinds::is_reading;
+use crate::ingest::kinds::{is_reading, reads};
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::NO_UNIT;
 use crate::ingest::verdicts;

@@ -2,7 +2,7 @@
 
 use super::blocks::Block;
 use super::cells::{
-    holds_conductors, holds_dated_readings, holds_readings, is_component, is_header, is_label_row, reads, unit_alone,
+    holds_conductors, holds_dated_readings, holds_readings, is_component, is_header, is_label_row, unit_alone,
 };
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
@@ -11,7 +11,7 @@ use super::label_reader::LabelReader;
 use super::sheet::Sheet;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases::{self, Meaning};
-use crate::ingest::kinds::is_reading;
+use crate::ingest::kinds::{is_reading, reads};
 use crate::ingest::said_unit::{said_unit, symbol};
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::holds_units;

@@ -466,12 +466,6 @@ pub fn suggestion(document: &Document) -> Option<String> {
     described::suggestion(&first_rows_of(document), document.sheet.as_deref())
 }
 
-/// Whether a cell can be a reading by the plain rules, whichever its decimal mark is.
-#[must_use]
-pub fn is_reading(cell: &str) -> bool {
-    cells::reads(cell)
-}
-
 /// The header of a column that says what each row measures.
 #[must_use]
 pub fn point_header(header: &[String], mapping: &Mapping) -> Option<String> {

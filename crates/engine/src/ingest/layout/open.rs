@@ -2,7 +2,7 @@
 //! not read, two machines of one name, temperatures of either scale.
 
 use super::SheetName;
-use super::cells::{is_number, reads};
+use super::cells::is_number;
 use super::grid::GridRow;
 use super::label;
 use crate::error::{Failure, shown};
@@ -10,6 +10,7 @@ use crate::ingest::aliases;
 use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates;
 use crate::ingest::header_words::{is_verdict, names_a_life, names_machines, says_circumstances};
+use crate::ingest::kinds::reads;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::verdicts;
 use chrono::NaiveDate;

@@ -4,7 +4,7 @@
 //! priorities or motors, and letters of which one is missing prove nothing: where a motor has several of them, people are asked.
 
 use super::SheetName;
-use super::cells::{POINTS_ASKED, is_derived, is_number, reads};
+use super::cells::{POINTS_ASKED, is_derived, is_number};
 use super::grid::GridRow;
 use super::label::{self, CUSTOMS, Custom, Label};
 use super::label_reader::LabelReader;
@@ -12,6 +12,7 @@ use super::titles::{self, Values};
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::header_words;
+use crate::ingest::kinds::reads;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Whether a cell is the letter, number or colour of a phase and nothing else.

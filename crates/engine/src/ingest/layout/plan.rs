@@ -3,7 +3,7 @@
 use super::blocks::Block;
 use super::cells::{
     Names, POINTS_ASKED, are_of_one_series, component_column, holds_clock, holds_readings, is_derived, is_letter,
-    is_number, is_quantity, machine_column, reads, says_reading,
+    is_number, is_quantity, machine_column, says_reading,
 };
 use super::context::{Context, is_name, is_usual_sheet, may_be_name};
 use super::grid::GridRow;
@@ -22,7 +22,7 @@ use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates::Period;
 use crate::ingest::dates::day_of_month;
 use crate::ingest::header_words;
-use crate::ingest::kinds::is_reading;
+use crate::ingest::kinds::{is_reading, reads};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
 use crate::ingest::verdicts;
