@@ -1,6 +1,7 @@
 //! What kind of thing columns and cells hold.
 
-use groundwall::record::columns::Column;
+use groundwall::record::Item;
+use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::resistance::CellRules;
 
 /// Whether a column holds resistances.
@@ -15,6 +16,26 @@ pub(crate) fn same_kind(one: &Column, other: &Column) -> bool {
         (Column::Procedure(item), Column::Procedure(other)) => item == other,
         _ => std::mem::discriminant(one) == std::mem::discriminant(other),
     }
+}
+
+/// Whether a column belongs to what tells one test from another.
+pub(super) fn is_key(column: Column) -> bool {
+    matches!(
+        column,
+        Column::Winding
+            | Column::TestedOn
+            | Column::Connection
+            | Column::Scope
+            | Column::TestVolts
+            | Column::Elapsed(_)
+            | Column::Event
+            | Column::Procedure(Item::WorkOrder)
+    )
+}
+
+/// Whether a column holds temperatures in °C.
+pub(super) const fn is_celsius(column: Column) -> bool {
+    matches!(column, Column::WindingTemp(TemperatureScale::Celsius) | Column::AirTemp(TemperatureScale::Celsius))
 }
 
 /// Whether a cell is a reading by the plain rules, whichever its decimal mark is.

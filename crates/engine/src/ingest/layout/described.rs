@@ -1,15 +1,17 @@
 //! Sheets of a layout that the user describes, and the description that a sheet suggests.
 
+use super::arranged::Arranged;
 use super::cells::{is_number, is_summary, says_reading};
 use super::context::Context;
 use super::entry::{Entry, Of};
-use super::grid::GridRow;
+use super::grid::{GridRow, Limits};
 use super::label::{self, Field};
 use super::label_reader::LabelReader;
+use super::refused::Refused;
 use super::sheet::{Known, Sheet};
+use super::sheet_name::SheetName;
 use super::table::Outcome;
 use super::texts::TextId;
-use super::{Arranged, Limits, Refused, SheetName};
 use crate::error::{Failure, shown};
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::delimited::HEADER_WITHIN;

@@ -1,10 +1,10 @@
 //! What a sheet leaves open and people must settle: a column that tells the tests of a day apart, notes of trouble in a column that is
 //! not read, two machines of one name, temperatures of either scale.
 
-use super::SheetName;
 use super::cells::is_number;
 use super::grid::GridRow;
 use super::label;
+use super::sheet_name::SheetName;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::date_forms::DateForms;

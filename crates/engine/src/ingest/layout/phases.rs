@@ -3,11 +3,11 @@
 //! `U`, `V`, `W`, `R`, `S`, `T`, `L1`, `L2`, `L3` and pairs such as `A-G` prove themselves. `A`, `B`, `C` and numbers may be crews,
 //! priorities or motors, and letters of which one is missing prove nothing: where a motor has several of them, people are asked.
 
-use super::SheetName;
 use super::cells::{POINTS_ASKED, is_derived, is_number};
 use super::grid::GridRow;
 use super::label::{self, CUSTOMS, Custom, Label};
 use super::label_reader::LabelReader;
+use super::sheet_name::SheetName;
 use super::titles::{self, Values};
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;

@@ -22,7 +22,7 @@ use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates::Period;
 use crate::ingest::dates::day_of_month;
 use crate::ingest::header_words;
-use crate::ingest::kinds::{is_reading, reads};
+use crate::ingest::kinds::{self, is_reading, reads};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
 use crate::ingest::verdicts;
@@ -618,7 +618,7 @@ impl<'a> Sheet<'a> {
         if self.open_question.is_none() && is_read {
             self.open_question = self.phases_asked(rows, plan);
         }
-        let is_key = |label: &Label| label.is_key() || label.column().is_some_and(super::is_key);
+        let is_key = |label: &Label| label.is_key() || label.column().is_some_and(kinds::is_key);
         let keys: Vec<usize> = plan.labels.iter().filter(|(_, label)| is_key(label)).map(|(at, _)| *at).collect();
         let taken = |at: usize| {
             [plan.winding, plan.point, plan.date, plan.clock].contains(&Some(at)) || plan.components.contains(&at)
@@ -724,7 +724,7 @@ impl<'a> Sheet<'a> {
                 self.open_question = Some(Failure::usage(message).hint(hint));
             }
         }
-        let scaled = |label: &Label| label.scale.is_none() && label.column().is_some_and(super::is_celsius);
+        let scaled = |label: &Label| label.scale.is_none() && label.column().is_some_and(kinds::is_celsius);
         let mut celsius = plan.values.iter().filter(|(_, label)| scaled(label)).map(|(at, _)| *at);
         if self.open_question.is_none() {
             let mapping = self.reader.mapping();

@@ -1,10 +1,10 @@
 //! A sheet on its way into a table: its tests so far, what was seen, and what must be settled.
 
-use super::SheetName;
 use super::draft::Test;
 use super::entry::Entry;
 use super::grid::Limits;
 use super::label_reader::LabelReader;
+use super::sheet_name::SheetName;
 use super::texts::{TextId, Texts};
 use super::titles::Values;
 use super::turned::Turned;

@@ -1,5 +1,6 @@
 //! From the cells of a sheet to one row per test.
 
+use super::arranged::{Arranged, KnownTest, Unplaced};
 use super::blocks::{Block, blocks};
 use super::cells::{is_number, reading_and_date};
 use super::context::Context;
@@ -9,9 +10,9 @@ use super::label::Field;
 use super::label_reader::LabelReader;
 use super::open::{Bands, ROWS_ASKED};
 use super::sheet::{Known, Sheet};
+use super::sheet_name::SheetName;
 use super::titles::Values;
 use super::turned::Turned;
-use super::{Arranged, KnownTest, SheetName, Unplaced};
 use crate::error::{Failure, shown};
 use crate::ingest::ReadingRules;
 use crate::ingest::cell_place::CellPlace;
