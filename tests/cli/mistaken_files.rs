@@ -44,8 +44,8 @@ fn temperatures_under_a_header_of_their_own() {
     let world = World::new(&[("h.csv", text)]);
     let said = "h.csv: there is no column of winding temperatures, so its readings cannot be brought to one temperature; is it \
         Tmp of copper?\n\
-        hint: rename it winding_temp_c or winding_temp_f, or say so under [columns] in the policy file; `groundwall check \
-        --suggest` writes that section\n";
+        hint: if it is that of the winding, say so under [columns] in groundwall.toml or the policy file: \"Tmp of copper\" = \
+        \"winding_temp_c\"; if it is that of the air, say air_temp_c there\n";
     assert_eq!(
         world.run(&["check", "h.csv"]).out,
         format!(

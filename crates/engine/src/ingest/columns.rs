@@ -422,7 +422,10 @@ fn says_last(header: &str) -> bool {
 
 /// Whether a header that is not understood may be that of readings, so that a message may propose it.
 fn may_hold_readings(header: &str) -> bool {
-    aliases::names_a_resistance(header) && !aliases::has_unit_of_something_else(header) && !aliases::says_limit(header)
+    aliases::names_a_resistance(header)
+        && !aliases::has_unit_of_something_else(header)
+        && !aliases::says_limit(header)
+        && !aliases::names_something_else(header)
 }
 
 /// The failure for required columns that are missing: which, what was found instead, the closest names.

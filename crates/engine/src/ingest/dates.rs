@@ -178,10 +178,31 @@ pub fn names_month(text: &str) -> bool {
     tokens(text).iter().any(|token| month_name(token).is_some())
 }
 
-/// A number that may be a day of a month.
+/// A number that may be a day of a month: `12`, `12th`, `Thu 12`.
 #[must_use]
 pub fn day_of_month(text: &str) -> Option<u32> {
-    text.trim().parse().ok().filter(|day| (1..=31).contains(day))
+    let text = text.trim().to_lowercase();
+    let text = text.split_once(' ').filter(|(word, _)| is_weekday(word)).map_or(text.as_str(), |(_, day)| day.trim());
+    let ended = ["st", "nd", "rd", "th", ".", "º", "er"].into_iter().find_map(|end| text.strip_suffix(end));
+    ended.unwrap_or(text).parse().ok().filter(|day| (1..=31).contains(day))
+}
+
+/// A day and a month without a year, with a point after each: `12.3.`. The day comes first in all languages that write so.
+#[must_use]
+pub fn day_with_points(text: &str) -> Option<(u32, u32)> {
+    let (day, month) = text.trim().strip_suffix('.')?.split_once('.')?;
+    let number = |text: &str, most: u32| text.trim().parse().ok().filter(|number| (1..=most).contains(number));
+    Some((number(day, 31)?, number(month, 12)?))
+}
+
+/// Whether a text is a day without its year or month, and no mere number: `12 Feb`, `12.3.`, `12th`.
+#[must_use]
+pub fn is_day_alone(text: &str) -> bool {
+    let has_digit = text.contains(|c: char| c.is_ascii_digit());
+    let is_number = text.bytes().all(|byte| byte.is_ascii_digit());
+    has_digit
+        && !is_number
+        && (is_part_of_year(text) || day_of_month(text).is_some() || day_with_points(text).is_some())
 }
 
 /// Whether a text is a day, a month or a quarter without a year: `12 Feb`, `Jan`, `Q3`.
@@ -205,15 +226,16 @@ pub fn is_part_of_year(text: &str) -> bool {
 /// Longer texts are looked at no further, so that one of a mebibyte costs nothing.
 pub(super) const LONGEST_TEXT: usize = 120;
 
+fn is_weekday(word: &str) -> bool {
+    let word = word.trim_end_matches([',', '.']).to_lowercase();
+    WEEKDAYS.contains(&word.as_str()) || OTHER_WEEKDAYS.contains(&word.as_str())
+}
+
 /// The two numbers before the year of `23/05/2024`, `23.5.24`, `05-23-2024`.
 pub(super) fn day_and_month(text: &str) -> Option<(u32, u32, i32)> {
     if text.len() > LONGEST_TEXT {
         return None;
     }
-    let is_weekday = |word: &str| {
-        let word = word.trim_end_matches([',', '.']).to_lowercase();
-        WEEKDAYS.contains(&word.as_str()) || OTHER_WEEKDAYS.contains(&word.as_str())
-    };
     let text = text.split_once(' ').filter(|(word, _)| is_weekday(word)).map_or(text, |(_, date)| date.trim());
     let mark = text.chars().find(|c| !c.is_ascii_digit())?;
     if !matches!(mark, '/' | '.' | '-' | ' ') {

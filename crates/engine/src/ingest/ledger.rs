@@ -1,5 +1,6 @@
 //! What is said about the reading of histories: counts per file, columns that were ignored, windings that are not in the register.
 
+use super::aliases;
 use super::names::bare;
 use super::register::Register;
 use super::{Ingested, InputLedger};
@@ -7,7 +8,7 @@ use crate::error::{Failure, Problem, shown};
 use chrono::NaiveDate;
 use groundwall::assess::{Code, SeriesAssessment};
 use groundwall::record::Item;
-use groundwall::record::columns::Column;
+use groundwall::record::columns::{Column, TemperatureScale};
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet, HashMap};
 
@@ -111,15 +112,13 @@ pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
         "{}: there is no column of winding temperatures, so its readings cannot be brought to one temperature",
         ledger.name()
     );
-    let like: Vec<&str> = ledger
-        .columns
-        .not_understood
-        .iter()
-        .map(String::as_str)
-        .filter(|name| may_be_winding_temperature(name))
-        .take(MOST_LIKE)
-        .collect();
-    let of_air = ledger.columns.not_understood.iter().find(|name| may_be_air_temperature(name));
+    let mut unread: Vec<&str> = ledger.columns.not_understood.iter().map(String::as_str).collect();
+    unread.extend(
+        ledger.columns.left_alone.iter().map(String::as_str).filter(|name| !unread.contains(name)).collect::<Vec<_>>(),
+    );
+    let like: Vec<&str> =
+        unread.iter().copied().filter(|name| may_be_winding_temperature(name)).take(MOST_LIKE).collect();
+    let of_air = unread.iter().find(|name| may_be_air_temperature(name));
     Some(if let (true, Some(name)) = (like.is_empty(), of_air) {
         format!(
             "{lacks}\nhint: add a column winding_temp_c, or winding_temp_f; if {name} is the temperature of the air, say so under [columns] in \
@@ -128,11 +127,19 @@ pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
     } else if like.is_empty() {
         format!("{lacks}\nhint: add a column winding_temp_c, or winding_temp_f")
     } else {
+        let scale = |name: &str| match aliases::units(name).and_then(|units| units.scale) {
+            Some(TemperatureScale::Fahrenheit) => 'f',
+            Some(TemperatureScale::Celsius) | None => 'c',
+        };
+        let lines: Vec<String> =
+            like.iter().map(|name| format!("\"{name}\" = \"winding_temp_{}\"", scale(name))).collect();
         format!(
             "{lacks}; is it {}?\n\
-             hint: rename it winding_temp_c or winding_temp_f, or say so under [columns] in the policy file; \
-             `groundwall check --suggest` writes that section",
-            like.join(" or ")
+             hint: if it is that of the winding, say so under [columns] in groundwall.toml or the policy file: {}; if it is that of the air, \
+             say air_temp_{} there",
+            like.join(" or "),
+            lines.join(" or "),
+            scale(like[0])
         )
     })
 }

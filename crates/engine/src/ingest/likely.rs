@@ -5,6 +5,8 @@ use super::aliases;
 use super::columns::Columns;
 use super::dates;
 use super::sample::FirstRows;
+use super::unit::Unit;
+use super::unit_column::is_quantity;
 use super::{free_form, header_words, layout, verdicts};
 use crate::error::shown;
 use groundwall::record::columns::Column;
@@ -103,12 +105,12 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
                 let unit = |at: usize| aliases::units(header(at)).and_then(|units| units.ohms);
                 let is_read = |at: usize| {
                     let has_unit = unit(at).is_some() || share(at, &has_ohms);
-                    has_unit
-                        && share(at, &reads)
-                        && !is_of_something_else(at)
-                        && !aliases::names_something_else(header(at))
+                    has_unit && !is_of_something_else(at) && !aliases::names_something_else(header(at))
                 };
-                let at = only(&is_read);
+                // Of several columns none is proposed, though one has few readings.
+                let may_be = |at: usize| is_read(at) && cells[at].iter().any(|cell| reads(cell));
+                let is_winding = |at: &usize| share(*at, &reads) && !aliases::names_a_cable(header(*at));
+                let at = only(&may_be).filter(is_winding);
                 let column = match at.and_then(unit) {
                     Some(ResistanceUnit::Kilohm) => "r_60s_kohm",
                     Some(ResistanceUnit::Gigohm) => "r_60s_gohm",
@@ -161,7 +163,13 @@ fn names_no_machine(header: &str) -> bool {
 }
 
 fn is_text(cell: &str) -> bool {
-    !reads(cell) && !dates::is_date(cell) && !dates::names_month(cell) && cell.chars().count() <= 40
+    !reads(cell)
+        && !dates::is_date(cell)
+        && !dates::is_clock(cell)
+        && !dates::names_month(cell)
+        && !is_quantity(cell)
+        && (Unit::read(cell).is_none() || cell.chars().count() == 1)
+        && cell.chars().count() <= 40
 }
 
 fn reads(cell: &str) -> bool {
@@ -174,7 +182,8 @@ fn reads(cell: &str) -> bool {
 fn has_ohms(cell: &str) -> bool {
     let unit = cell.trim_start_matches(|c: char| !c.is_alphabetic() && !matches!(c, 'Ω' | '\u{2126}'));
     let word = unit.split_whitespace().next().unwrap_or_default();
-    word.chars().count() > 1 && unit.len() < cell.len() && ResistanceUnit::read(word).is_some()
+    let is_unit = word.chars().count() > 1 || matches!(word, "k" | "K" | "M" | "G");
+    is_unit && unit.len() < cell.len() && ResistanceUnit::read(word).is_some()
 }
 
 fn distinct(cells: &[String]) -> usize {

@@ -1,10 +1,12 @@
 //! How histories are to be read, by the policy, the options and the files of a site.
 
 use super::columns::{self, Columns};
+use super::dates::{self, Period};
 use super::delimited::{DELIMITERS, Layout};
 use super::description::Description;
 use super::document::{self, Document};
 use super::joined::JoinedNames;
+use super::kinds;
 use super::mapping::Mapping;
 use super::opening::Opening;
 use super::rows::Rows;
@@ -114,6 +116,9 @@ impl ReadingRules {
     pub fn weight(&self, cells: &[String]) -> usize {
         let is_word = |cell: &&String| cell.chars().any(char::is_alphabetic);
         let words = cells.iter().filter(is_word).count().min(columns::MOST_COLUMNS);
-        Columns::resolve(cells.to_vec(), &self.mapping).known.len() * (columns::MOST_COLUMNS + 1) + words
+        // `210 MΩ` is a reading, and names no column.
+        let is_value = |cell: &String| kinds::reads(cell) || dates::is_date(cell) || Period::read(cell).is_some();
+        let named = cells.iter().map(|cell| if is_value(cell) { String::new() } else { cell.clone() }).collect();
+        Columns::resolve(named, &self.mapping).known.len() * (columns::MOST_COLUMNS + 1) + words
     }
 }

@@ -127,6 +127,14 @@ pub fn holds_units<'a>(cells: impl Iterator<Item = &'a str>, is_said: bool) -> b
     certain && 2 * units >= filled
 }
 
+/// Whether a cell is a number with the unit of a temperature, a voltage or another quantity: `18C`, `500 V`.
+#[must_use]
+pub fn is_quantity(cell: &str) -> bool {
+    let is_number = |c: char| c.is_ascii_digit() || matches!(c, '-' | '+' | '.' | ',' | ' ' | '<' | '>');
+    let unit = cell.trim_start_matches(is_number);
+    unit.len() < cell.len() && (matches!(unit, "C" | "c" | "F" | "f") || Unit::read(unit).is_some())
+}
+
 fn names_ohms(cell: &str) -> bool {
     let has_digit = cell.contains(|c: char| c.is_ascii_digit());
     cell.chars().count() < 8

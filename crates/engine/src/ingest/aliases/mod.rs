@@ -10,8 +10,9 @@ use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
 use words::{
-    AIR_TEMP, BESIDE_FURTHER, FILLERS, FURTHER, HOT, IN_ENGLISH, JOINED, JOINED_TO, LIKELY, MACHINES, MEASURED,
-    MULTIPLIERS, NUMBERED, OF_NAMES, PREFIXES, RESISTANCE, SOME_TEMP, SOMETHING_ELSE, SURE, WINDING_TEMP,
+    AIR_TEMP, BESIDE_FURTHER, CABLES, FILLERS, FURTHER, HOT, IN_ENGLISH, JOINED, JOINED_TO, LIKELY, MACHINES, MEASURED,
+    MINUTES, MULTIPLIERS, NUMBERED, OF_NAMES, PREFIXES, RESISTANCE, SECONDS, SOME_TEMP, SOMETHING_ELSE, SURE,
+    WINDING_TEMP,
 };
 
 /// What a header of somebody else's making means.
@@ -203,6 +204,25 @@ pub fn says_limit(header: &str) -> bool {
     (0..words.len()).any(|at| WORDS.contains(&words[at]) && !(matches!(words[at], "min" | "mini") && is_time(at)))
 }
 
+/// Whether a header says that its column holds what a reading has to reach, and no reading.
+#[must_use]
+pub fn names_a_target(header: &str) -> bool {
+    const WORDS: [&str; 10] = [
+        "soll",
+        "sollwert",
+        "limit",
+        "grenzwert",
+        "mindestwert",
+        "required",
+        "threshold",
+        "target",
+        "seuil",
+        "streefwaarde",
+    ];
+    let lower = header.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
+}
+
 /// Whether a header has a word for the resistance of insulation.
 #[must_use]
 pub fn names_insulation(header: &str) -> bool {
@@ -215,6 +235,13 @@ pub fn names_insulation(header: &str) -> bool {
 pub fn names_something_else(name: &str) -> bool {
     let lower = name.to_lowercase();
     lower.split(|c: char| !c.is_alphanumeric()).any(|word| SOMETHING_ELSE.contains(&word))
+}
+
+/// Whether a name of something measured speaks of a cable.
+#[must_use]
+pub fn names_a_cable(name: &str) -> bool {
+    let lower = name.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| CABLES.contains(&word))
 }
 
 /// Whether a header names what is counted or measured beside a test.
@@ -404,8 +431,8 @@ fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
             "winding" | "stator" | "motor" | "phase" | "test" if says_insulation => {}
             // `S1` is a place or a switch.
             "s" if number.is_none() => return None,
-            "s" | "sec" | "secs" | "second" | "seconds" if time.is_none() => time = Some(ElapsedUnit::Second),
-            "min" | "mins" | "mn" | "minute" | "minutes" if time.is_none() => time = Some(ElapsedUnit::Minute),
+            word if SECONDS.contains(&word) && time.is_none() => time = Some(ElapsedUnit::Second),
+            word if MINUTES.contains(&word) && time.is_none() => time = Some(ElapsedUnit::Minute),
             "elapsed" | "time" if words.ohms.is_empty() => return elapsed(&words.rest),
             digits if number.is_none() && digits.starts_with(|c: char| c.is_ascii_digit()) => {
                 number = Some(digits.parse::<f64>().ok()?);

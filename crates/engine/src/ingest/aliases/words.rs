@@ -774,6 +774,12 @@ pub(super) const JOINED_TO: [&str; 12] =
 pub(super) const FILLERS: [&str; 14] =
     ["d", "de", "du", "del", "dell", "della", "der", "di", "do", "da", "des", "die", "l", "van"];
 
+/// Words for seconds and minutes after the number of a time.
+pub(super) const SECONDS: [&str; 12] =
+    ["s", "sec", "secs", "second", "seconds", "sek", "sekunden", "secondes", "segundos", "secondi", "seconden", "seg"];
+pub(super) const MINUTES: [&str; 12] =
+    ["min", "mins", "mn", "minute", "minutes", "minuten", "minuto", "minutos", "minuti", "minuut", "minutas", "minut"];
+
 pub(super) const RESISTANCE: [&str; 14] = [
     "r",
     "ir",
@@ -822,6 +828,14 @@ pub(super) const BESIDE_FURTHER: [&str; 4] = ["test", "value", "reading", "measu
 
 /// Words for what has insulation too and is not a winding.
 pub(super) const SOMETHING_ELSE: &[&str] = &[
+    "rpe",
+    "rlow",
+    "schutzleiter",
+    "schutzleiterwiderstand",
+    "continuité",
+    "continuidad",
+    "continuità",
+    "durchgang",
     "continuity",
     "bonding",
     "zs",
@@ -829,8 +843,6 @@ pub(super) const SOMETHING_ELSE: &[&str] = &[
     "bearings",
     "heater",
     "heaters",
-    "cable",
-    "cables",
     "rtd",
     "thermistor",
     "ptc",
@@ -838,11 +850,12 @@ pub(super) const SOMETHING_ELSE: &[&str] = &[
     "coupling",
     "lager",
     "heizung",
-    "kabel",
-    "câble",
     "palier",
     "cojinete",
 ];
+
+/// Words for cables, which are tested with the winding or alone.
+pub(super) const CABLES: [&str; 8] = ["cable", "cables", "kabel", "câble", "câbles", "cavo", "cavi", "cabo"];
 
 /// Prefixes of the unit that headers write apart from it.
 pub(super) const PREFIXES: [&str; 13] =

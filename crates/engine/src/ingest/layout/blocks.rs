@@ -47,6 +47,7 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
             && rows[end].line == rows[end - 1].line + 1
             && (is_header(&rows[end], reader)
                 || is_label_row(rows.get(end), reader)
+                || parts_of_dates(&rows[end]).is_some()
                 || heads_below(&rows[end], &rows[start..end], reader))
         {
             end += 1;
@@ -76,6 +77,27 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
         title_from = data_end;
     }
     found
+}
+
+/// The first of three columns side by side that are headed by the letters of a day, a month and a year: `J`, `M`, `A`.
+pub(super) fn parts_of_dates(header: &GridRow) -> Option<usize> {
+    const PARTS: [[&str; 3]; 11] = [
+        ["d", "m", "y"],
+        ["j", "m", "a"],
+        ["t", "m", "j"],
+        ["g", "m", "a"],
+        ["d", "m", "a"],
+        ["d", "m", "j"],
+        ["dd", "mm", "yyyy"],
+        ["tt", "mm", "jjjj"],
+        ["jj", "mm", "aaaa"],
+        ["gg", "mm", "aaaa"],
+        ["dd", "mm", "aaaa"],
+    ];
+    let is_part = |cell: &str, part: &str| cell.trim_end_matches('.').eq_ignore_ascii_case(part);
+    let are =
+        |three: &[String]| PARTS.iter().any(|parts| three.iter().zip(parts).all(|(cell, part)| is_part(cell, part)));
+    header.cells.windows(3).position(are)
 }
 
 /// Whether a text above several columns is a temperature with its scale: `Temperature (°C)`.

@@ -5,12 +5,13 @@ use super::label::{self, Field, Label, connection};
 use super::label_reader::LabelReader;
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};
+use crate::ingest::free_form::{self, Meant};
 use crate::ingest::kinds::{is_reading, reads};
 use crate::ingest::unit::Unit;
 use crate::ingest::verdicts;
 use groundwall::record::Connection;
 use groundwall::record::columns::Column;
-use groundwall::resistance::ResistanceUnit;
+use groundwall::resistance::{CellRules, Measured, ResistanceUnit};
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
@@ -130,7 +131,18 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
     if !years.is_empty() && (has_days || !years.windows(2).all(is_next)) {
         return false;
     }
-    let known = labels.iter().filter(|(_, label)| label.is_known()).count();
+    // `IR 1` and `IR 2` beside `Date 1` and `Date 2` are known by their numbers.
+    let numbers: BTreeSet<&str> = labels
+        .iter()
+        .filter(|(_, label)| label.field == Some(Field::Column(Column::TestedOn)))
+        .filter_map(|(_, label)| label.occasion.as_deref())
+        .collect();
+    let is_numbered = |at: usize| {
+        numbers.len() > 1
+            && label::number_of_test(&row.cells[at])
+                .is_some_and(|(number, rest)| numbers.contains(number) && reader.read(&rest).column().is_some())
+    };
+    let known = labels.iter().filter(|(at, label)| label.is_known() || is_numbered(*at)).count();
     let is_connection = |label: &Label| label.field == Some(Field::Column(Column::Connection));
     let keys = labels.iter().filter(|(_, label)| label.is_key() || is_connection(label)).count();
     let dates: Vec<usize> = labels.iter().filter(|(_, label)| label.is_dated()).map(|(at, _)| *at).collect();
@@ -154,7 +166,11 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
         open.map(|(at, _)| row.cells[*at].as_str()).filter(|cell| !aliases::names_a_count(cell)).collect();
     let are_numbered = open.len() > 1 && known >= 2 && are_of_one_series(open.iter().copied());
     let has_time = labels.iter().any(|(_, label)| is_time(label.field));
+    let has = |is: &dyn Fn(Column) -> bool| labels.iter().any(|(_, label)| label.column().is_some_and(is));
+    let names_all =
+        has(&|column| column == Column::Winding) && has(&|column| column == Column::TestedOn) && has(&is_reading);
     (keys > 0 && known >= 2 && dates.len() != 1 && 2 * known >= labels.len())
+        || names_all && !has_number
         || (keys > 0 && has_time && are_numbered && !has_number)
         || is_across
         || is_one_round
@@ -493,11 +509,38 @@ pub(super) fn holds_clock(rows: &[GridRow], place: usize) -> bool {
     cells.peek().is_some() && cells.all(is_clock)
 }
 
-/// Whether most filled cells of a column can be readings.
+/// What a cell says as a fitter would mean it, whichever its decimal mark is: a resistance, or `None` for what was not done.
+pub(super) fn meant(cell: &str) -> Option<Option<Measured>> {
+    let read = |decimal_comma| {
+        let rules = CellRules { decimal_comma, ..CellRules::default() };
+        if let Ok(read) = rules.read(cell) {
+            return Some(read);
+        }
+        match free_form::read(cell, &rules).ok()? {
+            Meant::NotDone => Some(None),
+            Meant::Reading(cell) | Meant::Noted(cell, _) | Meant::Lower(cell, _) => Some(rules.read(&cell).ok()?),
+        }
+    };
+    read(false).or_else(|| read(true))
+}
+
+/// Longer texts without a number are notes.
+const LONGEST_CODE: usize = 10;
+
+/// Whether most cells of a column can be readings, of those that say something: `n/a`, `ok` and `TBC` do not.
 pub(super) fn holds_readings(rows: &[GridRow], place: usize) -> bool {
-    let cells = || rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty());
-    let readings = cells().filter(|cell| reads(cell)).count();
-    readings > 0 && 10 * readings > 7 * cells().count()
+    let says_nothing =
+        |cell: &str| !cell.contains(|c: char| c.is_ascii_digit()) && cell.chars().count() <= LONGEST_CODE;
+    let (mut readings, mut others) = (0, 0);
+    for cell in rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()) {
+        match meant(cell) {
+            Some(Some(_)) => readings += 1,
+            Some(None) => {}
+            None if says_nothing(cell) => {}
+            None => others += 1,
+        }
+    }
+    3 * readings > 7 * others
 }
 
 /// Whether a header that is not understood speaks of readings all the same: by a date, a pair of conductors, a unit of large resistances.
@@ -510,6 +553,7 @@ pub(super) fn says_reading(header: &str, label: &Label) -> bool {
         && !aliases::names_something_else(header)
         && !aliases::has_unit_of_something_else(header)
         && !is_summary(header)
+        && !aliases::names_a_target(header)
         && (label.is_dated()
             || label.connection.is_some()
             || label.stage.is_some()

@@ -401,7 +401,13 @@ impl<'a> Sheet<'a> {
                 };
             }
         }
-        if dates::is_part_of_year(&date) && !year_text.is_empty() {
+        if let (Some((day, month)), Ok(year)) = (dates::day_with_points(&date), year_text.parse::<u16>()) {
+            if !has_year && self.open_question.is_none() {
+                self.open_question.clone_from(&plan.context.question);
+            }
+            self.seen.sheet_date |= !has_year;
+            date = format!("{year}-{month:02}-{day:02}");
+        } else if dates::is_part_of_year(&date) && !year_text.is_empty() {
             if !has_year && self.open_question.is_none() {
                 self.open_question.clone_from(&plan.context.question);
             }
@@ -508,6 +514,7 @@ impl<'a> Sheet<'a> {
             || matches!(unit_read, Some(Some(Unit::Other)))
             || (!is_point_known && matches!(unit_read, Some(Some(Unit::Degrees(_) | Unit::Volts | Unit::Percent))))
             || aliases::names_something_else(point_text)
+            || aliases::names_a_cable(point_text)
             || (!is_point_known
                 && !matches!(unit_read, Some(Some(Unit::Ohms(_))))
                 && titles::values_of(point_text, self.reader) == Some(Values::Other));

@@ -1,6 +1,6 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
-use super::blocks::Block;
+use super::blocks::{Block, parts_of_dates};
 use super::cells::{
     holds_conductors, holds_dated_readings, holds_readings, is_component, is_header, is_label_row, unit_alone,
 };
@@ -163,6 +163,7 @@ impl<'a> Sheet<'a> {
                 *label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
             }
         }
+        name_parts_of_dates(&mut labels, &block.headers[last]);
         for (place, label) in &mut labels {
             if let Some(component) = headers.get(place).and_then(|text| component_in(text))
                 && label.column().is_none_or(is_reading)
@@ -182,6 +183,7 @@ impl<'a> Sheet<'a> {
             *label = Label { unknown: true, ..Label::default() };
         }
         name_groups_with_dates(&mut labels);
+        name_numbered_tests(&mut labels, &headers, reader);
         name_groups_of_tests(&mut labels, &groups);
         name_date_after(&mut labels, &headers, block.rows);
         name_stages(&mut labels);
@@ -342,8 +344,28 @@ fn component_in(header: &str) -> Option<String> {
             "to" | "earth" | "ground" | "frame" | "e" | "g" | "gegen" | "erde" | "masse" | "terre" | "ir"
         ) || matches!(Unit::read(word), Some(Unit::Ohms(_)))
     };
+    let has_unit = words.iter().any(|word| matches!(Unit::read(word), Some(Unit::Ohms(_))));
     let name = words.into_iter().filter(|word| !is_other(word)).collect::<Vec<_>>().join(" ");
-    is_component(&name).then_some(name)
+    (is_component(&name) || has_unit && is_numbered_part(&name)).then_some(name)
+}
+
+/// Whether a name is the kind of a machine and its number or letter among others of the kind: `Pump 2`, `Fan B`.
+fn is_numbered_part(name: &str) -> bool {
+    name.split_once(' ').is_some_and(|(kind, number)| {
+        let is_number = number.len() < 3 && number.bytes().all(|byte| byte.is_ascii_digit());
+        let is_letter = number.len() == 1 && number.bytes().all(|byte| byte.is_ascii_uppercase());
+        (aliases::names_kind_of_machine(kind) || kind.eq_ignore_ascii_case("motor")) && (is_number || is_letter)
+    })
+}
+
+/// `J`, `M`, `A` side by side are the day, the month and the year of a test.
+fn name_parts_of_dates(labels: &mut [(usize, Label)], header: &GridRow) {
+    let Some(first) = parts_of_dates(header) else { return };
+    for (after, field) in [Field::Column(Column::TestedOn), Field::Month, Field::Year].into_iter().enumerate() {
+        for (_, label) in labels.iter_mut().filter(|(at, label)| *at == first + after && !label.left_out) {
+            *label = Label { field: Some(field), ..Label::default() };
+        }
+    }
 }
 
 /// A period above columns of dates, `Campaign 2024`, is the name of a test, whose day its own column says.
@@ -355,6 +377,27 @@ fn name_groups_with_dates(labels: &mut [(usize, Label)]) {
     for (_, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_none()) {
         if let Some(name) = heading(label).filter(|name| dated.contains(name)) {
             (label.date, label.part, label.occasion) = (None, None, Some(name));
+        }
+    }
+}
+
+/// `Date 1`, `IR 1`, `Date 2`, `IR 2`: where dates and readings are numbered alike, the number says to which test a column belongs.
+fn name_numbered_tests(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>, reader: &LabelReader<'_>) {
+    let is_date = |label: &Label| label.field == Some(Field::Column(Column::TestedOn));
+    let dated: BTreeSet<String> =
+        labels.iter().filter(|(_, label)| is_date(label)).filter_map(|(_, label)| label.occasion.clone()).collect();
+    let numbered = |(at, label): &(usize, Label)| {
+        let (number, rest) = label::number_of_test(headers.get(at)?).filter(|_| !label.left_out)?;
+        let read = reader.read(&rest);
+        let is_one = dated.contains(number) && read.column().is_some() && read.occasion.is_none();
+        is_one.then(|| (*at, Label { occasion: Some(number.to_owned()), ..Label::clone(&read) }))
+    };
+    let found: Vec<(usize, Label)> = labels.iter().filter_map(numbered).collect();
+    let readings = found.iter().filter(|(_, label)| label.column().is_some_and(is_reading));
+    let read: BTreeSet<String> = readings.filter_map(|(_, label)| label.occasion.clone()).collect();
+    if dated.len() > 1 && dated == read {
+        for (at, label) in found {
+            labels.iter_mut().filter(|(place, _)| *place == at).for_each(|(_, own)| *own = label.clone());
         }
     }
 }
@@ -495,7 +538,7 @@ fn by_group(labels: &[(usize, Label)], groups: &BTreeMap<usize, String>, context
     };
     let is_named = labels.iter().any(|(_, label)| label.field == Some(Field::Column(Column::Winding)))
         || context.winding().is_some();
-    let are_components = names.iter().all(|name| is_component(name));
+    let are_components = names.iter().all(|name| is_component(name) || is_named && is_numbered_part(name));
     let are_motors = !is_named && names.iter().all(|name| may_be_name(name));
     if names.len() < 2 || !names.iter().all(has_reading) || !(are_components || are_motors) {
         return None;

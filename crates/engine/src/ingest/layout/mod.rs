@@ -6,10 +6,12 @@
 //! placed is rejected, or said where it holds no measurement.
 
 mod arranged;
+mod bands;
 mod blocks;
 mod cells;
 mod context;
 mod described;
+mod divided;
 mod draft;
 mod entries;
 mod entry;
@@ -26,6 +28,7 @@ mod points;
 mod refused;
 mod sheet;
 mod sheet_name;
+mod signs;
 mod table;
 mod texts;
 mod titles;
@@ -42,6 +45,7 @@ use super::reading_rules::ReadingRules;
 use crate::error::{Failure, shown};
 pub use arranged::{Arranged, KnownTest, Unplaced};
 pub(super) use cells::is_derived;
+use divided::Divided;
 pub use grid::Limits;
 use grid::{GridRow, NoGrid, first_rows_of, rows_of};
 use label::{Field, Label};
@@ -69,7 +73,7 @@ pub fn arrange(
     if rules.plain_only {
         return Ok(None);
     }
-    let rows = match rows_of(document, limits) {
+    let mut rows = match rows_of(document, limits) {
         Ok(rows) => rows,
         Err(NoGrid::TooLarge) if is_other(document, rules) => return Err(Refused::by_size(name, limits)),
         Err(_) => {
@@ -77,6 +81,11 @@ pub fn arrange(
             return Ok(None);
         }
     };
+    let signs =
+        if signs::are_there(&rows) { signs::find(&blocks::blocks(&rows, reader), reader, name)? } else { Vec::new() };
+    signs::join(&mut rows, &signs);
+    let divided = Divided::of(&mut rows, reader);
+    let is_rewritten = !signs.is_empty() || !divided.is_empty();
     let described: Vec<&Description> = rules.layouts.iter().filter(|layout| layout.fits(name.sheet)).collect();
     if !described.is_empty() {
         let mut arranged = described::arrange(&rows, rules, reader, name, limits, &described)?;
@@ -97,13 +106,31 @@ pub fn arrange(
         let header = rows[at].line;
         document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
     });
-    if let Some(at) = header.filter(|at| !reaches_down && !is_filled && is_plain(&rows, *at, rules, reader)) {
+    let may_be_plain = !reaches_down && !is_filled && !is_rewritten;
+    if let Some(at) = header.filter(|at| may_be_plain && is_plain(&rows, *at, rules, reader)) {
         must_be_understood(&rows, at, rules, reader, name)?;
         return Ok(None);
     }
-    let from = if reaches_down { Kind::Filled } else { Kind::Rows };
+    let from = match (is_rewritten, reaches_down) {
+        (true, _) => Kind::Rewritten { signs: !signs.is_empty(), divided: !divided.is_empty() },
+        (false, true) => Kind::Filled,
+        (false, false) => Kind::Rows,
+    };
     match table::arrange(&rows, rules, reader, name, limits, from) {
         Outcome::NoLayout => {
+            if let Some(sign) = signs.first() {
+                return Err(signs::not_read(name, sign).into());
+            }
+            if let Some(column) = divided.first() {
+                let message = format!(
+                    "{}: the cells of column {} hold several readings each, and it is not understood of which tests",
+                    name.place,
+                    column + 1
+                );
+                let hint =
+                    "write one reading in a cell, each below a header of its own such as IR 1 min (MΩ) or U-E (MΩ)";
+                return Err(Failure::usage(message).hint(hint).into());
+            }
             if let Some(at) = header {
                 if let Some(line) = readings_above(&rows, at) {
                     let message = format!(
@@ -125,7 +152,12 @@ pub fn arrange(
             }
             Ok(None)
         }
-        outcome => arranged_of(outcome, document, name, limits).map(Some),
+        outcome => {
+            let mut arranged = arranged_of(outcome, document, name, limits)?;
+            let places = arranged.places.iter_mut().chain(arranged.unplaced.iter_mut().map(|cell| &mut cell.place));
+            places.for_each(|place| place.column = divided.written_in(place.column));
+            Ok(Some(arranged))
+        }
     }
 }
 

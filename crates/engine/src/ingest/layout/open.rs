@@ -12,6 +12,7 @@ use crate::ingest::dates;
 use crate::ingest::header_words::{is_verdict, names_a_life, names_machines, says_circumstances};
 use crate::ingest::kinds::reads;
 use crate::ingest::mapping::Mapping;
+use crate::ingest::unit_column::is_quantity;
 use crate::ingest::verdicts;
 use chrono::NaiveDate;
 use groundwall::record::{self, columns::Column};
@@ -91,92 +92,6 @@ pub(super) fn tells_tests_apart(
          it names windings of one machine, put it into the name of the winding; if it says what was measured, name resistances IR 1 MIN and \
          temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows of a day are then tests made again"
     )))
-}
-
-/// Headings inside a sheet, such as those of two stations, with the days of the tests below them, by motor and connection.
-#[derive(Default)]
-pub(super) struct Bands<'a>(BTreeMap<String, Vec<Band<'a>>>);
-
-/// The tests of one motor below a heading.
-struct Band<'a> {
-    motor: String,
-    heading: &'a str,
-    first: NaiveDate,
-    last: NaiveDate,
-    /// Whether a later test comes below an earlier one.
-    rises: bool,
-}
-
-impl Band<'_> {
-    /// Whether the tests of another band, which comes below, are no round after those of this one, nor before them in a list with the newest
-    /// on top.
-    fn lies_among(&self, below: &Self) -> bool {
-        let overlap = self.first <= below.last && below.first <= self.last;
-        overlap || (below.last < self.first && (self.rises || below.rises))
-    }
-}
-
-impl<'a> Bands<'a> {
-    /// Whether a text may head the tests of a place.
-    pub(super) fn is_heading(text: &str) -> bool {
-        text.chars().any(char::is_alphabetic) && !label::is_date(text) && text.chars().count() <= LONGEST_NAME
-    }
-
-    /// Takes in a test.
-    pub(super) fn add(&mut self, motor: &str, connection: &str, heading: &'a str, day: NaiveDate) {
-        let found = self.0.entry(format!("{}\u{1f}{connection}", motor.trim().to_lowercase())).or_default();
-        match found.iter_mut().find(|own| own.heading == heading) {
-            Some(own) => {
-                own.rises |= day > own.last;
-                (own.first, own.last) = (own.first.min(day), own.last.max(day));
-            }
-            None => {
-                found.push(Band { motor: motor.trim().to_owned(), heading, first: day, last: day, rises: false });
-            }
-        }
-    }
-
-    /// The question about one name below two headings whose tests lie among each other. The tests of rounds follow each other.
-    pub(super) fn question(&self, name: SheetName<'_>) -> Option<Failure> {
-        let (one, other) = self.0.values().find_map(|bands| {
-            let mut pairs =
-                bands.iter().enumerate().flat_map(|(i, one)| bands[i + 1..].iter().map(move |other| (one, other)));
-            pairs.find(|(one, other)| one.lies_among(other))
-        })?;
-        let message = format!(
-            "{}: {} has tests below {} and below {}: one machine or several?",
-            name.place,
-            shown(&one.motor),
-            shown(one.heading),
-            shown(other.heading)
-        );
-        Some(Failure::usage(message).hint(
-            "if they are several, write those lines into a column of their own, such as Station, and make one name of both columns under \
-             [columns] in groundwall.toml or the policy file: \"Station\" = \"winding\" and that of the motors likewise; if it is one, take \
-             the lines out",
-        ))
-    }
-}
-
-/// The question about one name below two headings inside a table.
-pub(super) fn of_two_bands(
-    rows: &[GridRow],
-    (winding, date): (usize, Option<usize>),
-    forms: &DateForms,
-    name: SheetName<'_>,
-) -> Option<Failure> {
-    let mut forms = forms.clone();
-    forms.prove(rows.iter().filter_map(|row| date.map(|at| row.cells[at].as_str())));
-    let day = |row: &GridRow| -> Option<NaiveDate> { forms.read(&row.cells[date?])?.iso.get(..10)?.parse().ok() };
-    let (mut heading, mut bands) = (None, Bands::default());
-    for row in rows.iter().take(ROWS_ASKED) {
-        if let Some((_, text)) = row.only() {
-            heading = Some(text).filter(|text| Bands::is_heading(text)).or(heading);
-        } else if let (Some(heading), Some(day)) = (heading, day(row).filter(|day| forms.is_until(*day))) {
-            bands.add(&row.cells[winding], "", heading, day);
-        }
-    }
-    bands.question(name)
 }
 
 /// The question about a column of days beside columns that are headed by dates, where nobody knows which are those of the tests.
@@ -432,6 +347,11 @@ fn column_name(header: &str, place: usize) -> String {
 /// The first name that has several texts in a column that may be part of it, and two of them.
 fn told_apart(named: &Named<'_>, place: usize, header: &str) -> Option<String> {
     let is_named = names_machines(header);
+    let mut filled =
+        named.rows.values().flatten().map(|row| row.row.cells[place].trim()).filter(|text| !text.is_empty());
+    if filled.all(is_quantity) {
+        return None;
+    }
     let texts = || named.rows.values().flatten().map(|row| row.row.cells[place].trim()).filter(|text| may_name(text));
     let mut seen = BTreeSet::new();
     let come_again = texts().any(|text| !seen.insert(text.to_lowercase()));

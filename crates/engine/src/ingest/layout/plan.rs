@@ -20,7 +20,7 @@ use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates::Period;
-use crate::ingest::dates::day_of_month;
+use crate::ingest::dates::{day_of_month, is_day_alone};
 use crate::ingest::header_words;
 use crate::ingest::kinds::{self, is_reading, reads};
 use crate::ingest::mapping::Mapping;
@@ -208,19 +208,32 @@ impl Plan {
         self.labels.iter().any(|(at, label)| *at == place && is_winding(label))
     }
 
-    /// `Tag` beside `Monat` is a day, and neither the name of a motor nor unknown, and so it is where nothing else is a date.
+    /// `Tag` beside `Monat` is a day, and neither the name of a motor nor unknown, and so it is where nothing else is a date. Without any
+    /// date, a column of days such as `12 Mar` is one, whatever its header.
     fn find_day(&mut self, rows: &[GridRow]) {
-        let Some(day) = self.headers.iter().find(|(_, name)| is_day(name)).map(|(at, _)| *at) else { return };
-        let is_named = || self.labels.iter().any(|(at, _)| *at != day && self.is_winding_at(*at));
-        let has_date = || {
-            self.labels
-                .iter()
-                .any(|(_, label)| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn)))
+        let is_named = |day: usize| {
+            self.labels.iter().any(|(at, _)| *at != day && self.is_winding_at(*at)) || self.context.winding().is_some()
         };
-        let is_alone = || (is_named() || self.context.winding().is_some()) && !has_date();
-        if (self.of_field(Field::Month).is_some() || is_alone())
-            && filled(rows, day).all(|cell| day_of_month(cell).is_some())
-        {
+        let has_date = self
+            .labels
+            .iter()
+            .any(|(_, label)| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn)));
+        let has_month = self.of_field(Field::Month).is_some();
+        let is_of_days = |day: &usize| {
+            let mut cells = filled(rows, *day).peekable();
+            cells.peek().is_some() && cells.all(|cell| day_of_month(cell).is_some() || is_day_alone(cell))
+        };
+        let named = self.headers.iter().find(|(_, name)| is_day(name)).map(|(at, _)| *at);
+        let named = named.filter(|day| (has_month || (is_named(*day) && !has_date)) && is_of_days(day));
+        let by_cells = || {
+            let is_free = |label: &Label| !label.left_out && (!label.is_known() || label.unknown);
+            let free = self.labels.iter().filter(|(_, label)| is_free(label)).map(|(at, _)| *at);
+            let of_days = |at: &usize| share(filled(rows, *at), &is_day_alone) > 0.7;
+            let mut found = free.filter(of_days);
+            let only = found.next().filter(|_| found.next().is_none());
+            only.filter(|_| !has_date && !has_month && self.of_field(Field::Quarter).is_none())
+        };
+        if let Some(day) = named.or_else(by_cells) {
             for (_, label) in self.labels.iter_mut().filter(|(at, label)| *at == day && !label.left_out) {
                 *label = Label { field: Some(Field::Column(Column::TestedOn)), ..Label::default() };
             }
@@ -671,6 +684,17 @@ impl<'a> Sheet<'a> {
                     label.unknown || !label.is_known() || label.field == Some(Field::Column(Column::TestedOn))
                 })
                 .find_map(|(at, _)| open::of_dates_beside_dates(rows, *at, name, &header(*at)));
+        }
+        // A title dates no test whose day stands in a column that is not read.
+        if self.open_question.is_none() && plan.date.is_none() && plan.context.date.is_some() && is_read {
+            let of_days = |at: &usize| share(filled(rows, *at), &is_day_alone) > 0.3;
+            self.open_question = unknown().find(of_days).map(|at| {
+                let column = shown(&header(at));
+                let message = format!("{}: column {column} holds days, and it is not understood whether of the tests", name.place);
+                Failure::usage(message).hint(format!(
+                    "under [columns] in groundwall.toml or the policy file, say \"{column}\" = \"tested_on\" if they are, and \"{column}\" = \"-\" if not"
+                ))
+            });
         }
         // A note in a row of several motors says not of which it is.
         if self.open_question.is_none() && plan.windings_across {

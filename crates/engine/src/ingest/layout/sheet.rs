@@ -32,6 +32,8 @@ pub(super) struct Seen {
     pub(super) title_winding: bool,
     pub(super) blocks: usize,
     pub(super) units: bool,
+    pub(super) signs: bool,
+    pub(super) divided: bool,
     pub(super) filled: bool,
     pub(super) periods: bool,
     pub(super) title_unit: bool,
@@ -71,6 +73,8 @@ impl Seen {
             || self.described
             || self.dates_in_cells
             || self.units
+            || self.signs
+            || self.divided
             || self.filled
             || self.blocks > 1
     }

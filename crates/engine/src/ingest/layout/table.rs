@@ -1,6 +1,7 @@
 //! From the cells of a sheet to one row per test.
 
 use super::arranged::{Arranged, KnownTest, Unplaced};
+use super::bands::{Bands, Headings};
 use super::blocks::{Block, blocks};
 use super::cells::{is_number, reading_and_date};
 use super::context::Context;
@@ -8,7 +9,7 @@ use super::draft::Test;
 use super::grid::{GridRow, Limits};
 use super::label::Field;
 use super::label_reader::LabelReader;
-use super::open::{Bands, ROWS_ASKED};
+use super::open::ROWS_ASKED;
 use super::sheet::{Known, Sheet};
 use super::sheet_name::SheetName;
 use super::titles::Values;
@@ -53,6 +54,8 @@ pub(super) enum Kind<'a> {
     Rows,
     /// Those of the sheet, with values that reach down several of them.
     Filled,
+    /// Those of the sheet, with signs of bounds put before their readings, or with cells of several readings divided.
+    Rewritten { signs: bool, divided: bool },
     /// Its columns as rows.
     Turned(&'a Turned),
 }
@@ -68,6 +71,9 @@ pub(super) fn arrange<'a>(
 ) -> Outcome {
     let mut sheet = Sheet::new(rules, reader, name, *limits);
     sheet.seen.filled = matches!(kind, Kind::Filled);
+    if let Kind::Rewritten { signs, divided } = kind {
+        (sheet.seen.signs, sheet.seen.divided) = (signs, divided);
+    }
     sheet.turned = if let Kind::Turned(turned) = kind { Some(turned) } else { None };
     let found = blocks(rows, reader);
     if reader.is_exhausted() {
@@ -96,8 +102,8 @@ pub(super) fn arrange<'a>(
         sheet.block(block, &context);
     }
     sheet.is_too_large |= reader.is_exhausted();
-    if sheet.open_question.is_none() && found.len() > 1 {
-        sheet.open_question = sheet.bands(&found).question(name);
+    if sheet.open_question.is_none() && sheet.turned.is_none() {
+        sheet.open_question = sheet.bands(rows).question(name);
     }
     sheet.finish(limits)
 }
@@ -141,17 +147,14 @@ fn dates_below(
 }
 
 impl<'a> Sheet<'a> {
-    /// The titles of blocks with the days of the tests below them.
-    fn bands<'b>(&self, blocks: &[Block<'b>]) -> Bands<'b> {
-        let mut bands = Bands::default();
+    /// The headings of its rows with the days of the tests below them.
+    fn bands(&self, rows: &[GridRow]) -> Bands {
+        let (headings, mut bands) = (Headings::of(rows, self.reader), Bands::default());
         for test in self.tests.iter().take(ROWS_ASKED) {
-            let lines = |block: &Block<'_>| Some(block.rows.first()?.line..=block.rows.last()?.line);
-            let block = blocks.iter().find(|block| lines(block).is_some_and(|lines| lines.contains(&test.place.line)));
-            let title = block.and_then(|block| block.titles.iter().rev().find_map(GridRow::only)).map(|(_, text)| text);
             let date = self.forms.read(self.texts.get(test.date)).and_then(|dated| dated.iso.get(..10)?.parse().ok());
             let date = date.filter(|date| self.forms.is_until(*date));
-            if let (Some(title), Some(date)) = (title.filter(|title| Bands::is_heading(title)), date) {
-                bands.add(self.texts.get(test.key.winding), self.texts.get(test.key.connection), title, date);
+            if let (Some(heading), Some(date)) = (headings.of_line(test.place.line), date) {
+                bands.add(self.texts.get(test.key.winding), self.texts.get(test.key.connection), heading, date);
             }
         }
         bands
@@ -321,6 +324,8 @@ impl<'a> Sheet<'a> {
             (seen.timed, "one timed reading a row"),
             (seen.clock, "the time of day in a column"),
             (seen.units, "units in a column"),
+            (seen.divided, "several readings in a cell"),
+            (seen.signs, "the sign of a bound in a column of its own"),
             (seen.names_above, "the motor in a row above its tests"),
             (seen.dates_above, "the date in a row above its tests"),
             (seen.filled, "names and dates once for several rows"),

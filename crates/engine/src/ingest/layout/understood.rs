@@ -5,7 +5,7 @@ use super::grid::GridRow;
 use super::label_reader::LabelReader;
 use super::refused::Refused;
 use super::sheet_name::SheetName;
-use super::{blocks, open, phases, plan, unnamed};
+use super::{bands, blocks, open, phases, plan, signs, unnamed};
 use crate::error::{Failure, shown};
 use crate::ingest::columns::Columns;
 use crate::ingest::date_forms::DateForms;
@@ -37,13 +37,20 @@ pub(super) fn must_be_understood(
                     milli or mega";
         return Err(Failure::usage(message).hint(hint).into());
     }
+    let block = blocks::Block { titles: &[], headers: header, rows: &rows[at + 1..] };
+    if let Some(sign) = signs::find(&[block], reader, name)?.first() {
+        return Err(signs::not_read(name, sign).into());
+    }
     let unread = unread_readings(rows, at, rules, reader);
     if !unread.is_empty() {
         return Err(Refused::by_columns(name, &unread));
     }
     let header = &rows[at].cells;
     let below = &rows[at + 1..];
-    let columns = Columns::resolve(header.clone(), &rules.mapping);
+    let mut columns = Columns::resolve(header.clone(), &rules.mapping);
+    let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
+    let cells = |place: usize| below.iter().map(|row| row.cells[place].clone()).collect();
+    columns.take_for_units(free.map(|place| (place, cells(place))).collect::<Vec<_>>().into_iter());
     let keys = columns.known.iter().filter(|(_, column)| is_key(*column)).map(|(place, _)| *place).collect::<Vec<_>>();
     let of =
         |is: &dyn Fn(Column) -> bool| columns.known.iter().find(|(_, column)| is(*column)).map(|(place, _)| *place);
@@ -69,7 +76,7 @@ pub(super) fn must_be_understood(
     if let Some(at) = names {
         let named = open::Named::of(below, (at, &header[at]), tested, of(&kinds::is_reading), &DateForms::new(rules));
         let columns = free.iter().map(|place| (*place, header[*place].as_str()));
-        if let Some(question) = open::of_two_bands(below, (at, tested), &DateForms::new(rules), name) {
+        if let Some(question) = bands::of_two_bands(below, (at, tested), (&DateForms::new(rules), reader), name) {
             return Err(question.into());
         }
         if let Some(question) = open::of_two_machines(&named, columns, name) {

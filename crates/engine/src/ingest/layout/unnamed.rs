@@ -1,7 +1,7 @@
 //! Columns of numbers that are not read and may be readings all the same: the lowest of several, or numbers under a header that nobody
 //! understands.
 
-use super::cells::{POINTS_ASKED, holds_readings, is_derived};
+use super::cells::{POINTS_ASKED, holds_readings, is_derived, meant};
 use super::grid::GridRow;
 use crate::ingest::aliases;
 use crate::ingest::header_words;
@@ -172,8 +172,9 @@ fn is_open(header: &str) -> bool {
 
 /// A number that may be a resistance.
 fn number(cell: &str) -> Option<f64> {
-    let number = cell.trim().trim_start_matches(['<', '>', '~', ' ']).replace(',', ".");
-    number.parse::<f64>().ok().filter(|number| *number > 0.0 && number.is_finite())
+    let plain = cell.trim().replace(',', ".").parse::<f64>().ok();
+    let meant = || Some(meant(cell)??.resistance()?.as_megohms());
+    plain.or_else(meant).filter(|number| *number > 0.0 && number.is_finite())
 }
 
 /// Whether numbers are years, numbers of rows or numbers of orders.

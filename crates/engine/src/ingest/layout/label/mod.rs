@@ -111,6 +111,17 @@ fn is_ordinal(word: &str) -> bool {
     WORDS.contains(&lower.as_str()) || ended.is_some_and(is_number)
 }
 
+/// The number by which a header tells one of several tests, and the rest of it: `IR 2 (MΩ)`.
+#[must_use]
+pub fn number_of_test(text: &str) -> Option<(&str, String)> {
+    let words = || text.split([' ', '_']).filter(|word| !word.is_empty());
+    let is_number = |word: &&str| word.len() < 3 && word.bytes().all(|byte| byte.is_ascii_digit());
+    let mut numbers = words().filter(is_number);
+    let (number, None) = (numbers.next()?, numbers.next()) else { return None };
+    let rest: Vec<&str> = words().filter(|word| *word != number).collect();
+    (!rest.is_empty()).then(|| (number, rest.join(" ")))
+}
+
 /// More words have no header that tells one of several tests.
 const MOST_WORDS: usize = 8;
 
@@ -172,7 +183,10 @@ impl Label {
         // The unit of another quantity is no phase: `U [V]`, `t [s]`.
         let quantity = aliases::unit_in_brackets(text);
         let mut words = words_of(quantity.as_ref().map_or(text, |(name, _)| *name));
-        if let Some(label) = Self::of_an_occasion(&words, mapping).or_else(|| Self::of_in_or_out(&words, mapping)) {
+        if let Some(label) = Self::of_an_occasion(&words, mapping)
+            .or_else(|| Self::of_in_or_out(&words, mapping))
+            .or_else(|| Self::of_numbered_date(text, mapping))
+        {
             return label;
         }
         if aliases::names_a_conductor(text) {
@@ -249,6 +263,14 @@ impl Label {
         }
         let is_a_group = rest.iter().all(|word| OF_OCCASIONS.contains(&word.to_lowercase().as_str()));
         is_a_group.then(|| Self { occasion, unknown: true, ..Self::default() })
+    }
+
+    /// `Date 2`, the day of one of several tests.
+    fn of_numbered_date(text: &str, mapping: &Mapping) -> Option<Self> {
+        let (number, rest) = number_of_test(text).filter(|_| text.split_whitespace().count() <= MOST_WORDS)?;
+        let is_date = Self::read(&rest, mapping).field == Some(Field::Column(Column::TestedOn));
+        let field = Some(Field::Column(Column::TestedOn));
+        is_date.then(|| Self { field, occasion: Some(number.to_owned()), ..Self::default() })
     }
 
     /// `Date in` and `Date out` of a workshop, `IR out`. `IR in` may be followed by its unit.

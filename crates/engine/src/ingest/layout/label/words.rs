@@ -227,7 +227,7 @@ pub(super) const OTHERS: [&str; 16] = [
 ];
 
 /// Words beside them in a row of groups: `Previous test`.
-pub(super) const OF_OCCASIONS: [&str; 20] = [
+pub(super) const OF_OCCASIONS: [&str; 25] = [
     "test",
     "tests",
     "round",
@@ -248,6 +248,11 @@ pub(super) const OF_OCCASIONS: [&str; 20] = [
     "prueba",
     "prova",
     "meting",
+    "visit",
+    "visite",
+    "visita",
+    "besuch",
+    "bezoek",
 ];
 
 /// Words of rounds that are called by their season or occasion.
