@@ -20,6 +20,7 @@ use crate::units::{Decades, Resistance, Temperature, TemperatureDifference, Volt
 use crate::voltage::{guide_for, is_same_voltage};
 use chrono::{Datelike, Days, NaiveDate};
 use std::borrow::Borrow;
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Temperatures between which a winding of unknown temperature is taken to have been, °C: a cold store room to the
@@ -485,6 +486,12 @@ impl Case {
     pub(super) fn on_one_day(&self) -> bool {
         let mut days = self.counted().map(|at| self.tests[at].tested_on.date);
         days.next().is_none_or(|first| days.all(|day| day == first))
+    }
+
+    /// Days of the stretch with an exact reading.
+    pub(super) fn exact_days(&self) -> usize {
+        let exact = self.counted().filter(|at| matches!(self.tests[*at].corrected, Some(Measured::Exact(_))));
+        exact.map(|at| self.tests[at].tested_on.date).collect::<BTreeSet<NaiveDate>>().len()
     }
 
     /// Usual interval between tests, days.

@@ -22,6 +22,7 @@ mod laws;
 mod learning;
 mod learnt;
 mod not_as_learnt;
+mod otherwise;
 mod outlook;
 mod phases;
 pub mod result;

@@ -19,6 +19,8 @@ const LONGEST_HALVING_YEARS: f64 = 1000.0;
 #[derive(Clone, Debug)]
 pub(super) struct Outlook {
     pub(super) summary: TrendSummary,
+    /// Days with an exact reading.
+    pub(super) exact_days: usize,
     pub(super) forecast: Forecast,
     pub(super) p_below_today: f64,
     /// Probability of getting below the minimum inside the horizons looked ahead for `shorten`.
@@ -41,9 +43,9 @@ impl Outlook {
         self.summary.rests_on_readings()
     }
 
-    /// Whether there are exact readings enough to judge a trend by.
+    /// Whether there are days with exact readings enough to judge a trend by: a test made again on its day says nothing new of it.
     pub(super) fn judges_a_trend(&self, terms: &Terms) -> bool {
-        self.summary.exact >= terms.policy.trend_exact_readings as usize
+        self.exact_days >= terms.policy.trend_exact_readings as usize
     }
 
     /// What the trend says; `as_it_stands` leaves what it fitted of the law's error out of today's level and of falls.
@@ -91,6 +93,7 @@ impl Outlook {
         };
         Self {
             summary,
+            exact_days: case.exact_days(),
             forecast,
             p_below_today: p_below(0.0),
             p_below_in_shorten: p_below(horizon * policy.shorten_horizons),

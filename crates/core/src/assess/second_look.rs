@@ -41,7 +41,7 @@ pub(super) fn urgency(judgement: &Judgement) -> (Action, bool, bool) {
 }
 
 /// The finding that leads to a more urgent answer than the one that is given. That there are later tests is no reason for any.
-fn more_urgent<'j>(other: &'j Judgement, standing: &Judgement) -> Option<&'j Finding> {
+pub(super) fn more_urgent<'j>(other: &'j Judgement, standing: &Judgement) -> Option<&'j Finding> {
     let mut reasons = other.assessment.findings.iter().filter(|finding| finding.code != Code::FutureTest);
     reasons.next().filter(|_| urgency(other) < urgency(standing))
 }

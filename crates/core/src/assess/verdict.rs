@@ -9,6 +9,7 @@ use super::group_prior::GroupPrior;
 use super::inputs::Terms;
 use super::judgement::{Background, Judgement};
 use super::laws::{self, LawAnswer};
+use super::otherwise::of_otherwise;
 use super::outlook::Outlook;
 use super::phases::{Leads, PhaseStanding};
 use super::result::{Action, Forecast, Latest, SeriesAssessment, SinceReason, TestRatios};
@@ -70,6 +71,10 @@ pub(super) fn judge(
         standing = again(case.series.clone(), &found);
     }
     if let Some(finding) = second_look::of_rows_kept_out(&case.series, &standing, terms.as_of, once_more) {
+        found.push(finding);
+        standing = again(case.series.clone(), &found);
+    }
+    if let Some(finding) = of_otherwise(&case.series, &standing, terms.as_of, once_more) {
         found.push(finding);
         standing = again(case.series.clone(), &found);
     }

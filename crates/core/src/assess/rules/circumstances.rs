@@ -163,7 +163,9 @@ pub(super) fn tester_output(view: &View<'_>) -> Option<Finding> {
 /// The test voltage beside the guide for what was tested.
 pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
-    let volts = record.test_volts?;
+    // A test without its voltage is taken to be made as those before it.
+    let before = || view.case.tests[..view.case.latest()?].iter().rev().find_map(|test| test.test_volts);
+    let volts = record.test_volts.or_else(before)?;
     let rated = view.case.nameplate.rated_voltage?;
     let guide = guide_for(&view.case.nameplate)?;
     if guide.allows(volts) {
@@ -188,10 +190,12 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
         Some(Construction::Cable) => "cable",
         _ => "winding",
     };
-    let message = format!(
-        "The test of {} was made at {volts}; the guide for a {what} rated {rated} is {range}{so}.",
-        latest.tested_on.date
-    );
+    let on = latest.tested_on.date;
+    let made = match record.test_volts {
+        Some(_) => format!("The test of {on} was made at {volts}"),
+        None => format!("The test of {on} has no voltage, and those before it were made at {volts}"),
+    };
+    let message = format!("{made}; the guide for a {what} rated {rated} is {range}{so}.");
     let finding = Finding::new(Code::VoltageOutsideGuide, message, guide_source(&view.case.nameplate))
         .with("test_volts", volts.as_volts())
         .with("guide_least_volts", guide.least.as_volts())

@@ -219,13 +219,21 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     let needed = view.terms.policy.trend_exact_readings as usize;
     view.case.latest()?;
     let (tests, exact) = view.outlook.map_or((0, 0), |outlook| (outlook.summary.tests, outlook.summary.exact));
+    let days = view.outlook.map_or(0, |outlook| outlook.exact_days);
     if exact >= needed && view.case.on_one_day() {
         let message = format!("All {tests} readings of the stretch were taken on one day, so no trend can be fitted.");
         let finding = Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64);
         return Some(finding.asking(Asks::Readings));
     }
-    if exact >= needed || beyond_the_scale_throughout(view) {
+    if days >= needed || beyond_the_scale_throughout(view) {
         return None;
+    }
+    if exact >= needed {
+        let message = format!(
+            "The {exact} exact readings of the stretch were taken on {days} days; a trend needs those of at least {needed} days."
+        );
+        let finding = Finding::new(Code::FewReadings, message, "policy decision.trend_exact_readings");
+        return Some(finding.asking(Asks::Readings).with("exact", exact as f64).with("days", days as f64));
     }
     let bounds = tests - exact;
     let has = match (exact, bounds) {

@@ -103,6 +103,7 @@ pub(super) fn findings(view: &View<'_>) -> Vec<Finding> {
         found.retain(|finding| finding.code != still_below.code);
         found.push(still_below);
     }
+    found.extend(reading::still_wet(view, &found));
     if found.iter().any(|finding| finding.code == Code::Drying) {
         // Next to a winding that is drying out, nothing says that a reading is enough or that work is done.
         let reassures =

@@ -161,6 +161,25 @@ pub(super) fn still_below(view: &View<'_>, found: &[Finding]) -> Option<Finding>
     )
 }
 
+/// A good reading that cannot be relied on does not show that a winding is dry.
+pub(super) fn still_wet(view: &View<'_>, found: &[Finding]) -> Option<Finding> {
+    let case = view.case;
+    let latest = case.latest()?;
+    let drying = case.drying.as_ref().filter(|drying| drying.ended_by_a_test && drying.rows.end == latest + 1)?;
+    let doubt = found.iter().find(|finding| doubts_a_good_reading(finding))?;
+    let message = format!(
+        "The winding {} {}, and the test of {} does not clear it ({}): hold it until a test that can be relied on shows that it is dry.",
+        if drying.flooded { "was flooded on" } else { "has been drying since" },
+        drying.since,
+        case.tests[latest].tested_on.date,
+        doubt.code.word().replace('-', " ")
+    );
+    let finding = Finding::new(Code::Drying, message, "common practice: drying out; cold test before release")
+        .with("since", drying.since.to_string())
+        .with("tests", drying.rows.len() as f64);
+    Some(finding.asking_before_use(Asks::Hold))
+}
+
 /// Whether a finding says that a good latest reading cannot be relied on.
 fn doubts_a_good_reading(finding: &Finding) -> bool {
     match finding.code {
@@ -173,10 +192,14 @@ fn doubts_a_good_reading(finding: &Finding) -> bool {
         | Code::BatteryLow
         | Code::NotProvedDead
         | Code::CalibrationExpired
-        | Code::VoltageOutsideGuide => finding.asks != Asks::Nothing,
-        Code::DampTest | Code::TemperatureMissing | Code::TemperatureOutsideLaw | Code::TemperatureImplausible => {
-            finding.before_use
-        }
+        | Code::VoltageOutsideGuide
+        | Code::CellUnread
+        | Code::NoteOfFailure
+        | Code::NoteOfWater
+        | Code::DampTest
+        | Code::TemperatureMissing
+        | Code::TemperatureOutsideLaw
+        | Code::TemperatureImplausible => finding.asks != Asks::Nothing,
         _ => false,
     }
 }
