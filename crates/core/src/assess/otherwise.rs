@@ -1,7 +1,7 @@
 //! Tests that a series is judged without, or in another light, so that no row makes an answer milder: work that did not help, readings
 //! lower than the latest, several rows of one day, rows whose temperature or reading is not known.
 
-use super::finding::{Code, Finding};
+use super::finding::{Asks, Code, Finding};
 use super::judgement::Judgement;
 use super::result::{Action, CorrectedTest, LeftOut};
 use super::rules::fall::BEFORE_FALL;
@@ -19,6 +19,8 @@ use std::collections::BTreeSet;
 
 /// Work after which a winding is the one that it was.
 const KEEPS_THE_WINDING: [Event; 5] = [Event::Cleaned, Event::Dried, Event::Repaired, Event::Flooded, Event::Drying];
+/// Work has helped where the first reading after it is higher by this factor.
+const BETTER_AFTER_WORK: f64 = 1.25;
 /// Earlier readings that are lower than the latest by this factor are no part of a decline to it.
 const LOWER_THAN_THE_LATEST: f64 = 2.0;
 /// A latest reading that is lower than usual by this factor may be a fall.
@@ -56,7 +58,8 @@ pub(super) fn of_otherwise(
     lights.extend(tests.with_unread_readings());
     let found = lights.into_iter().filter_map(|light| {
         let other = judge(Series { tests: light.tests, ..series.clone() });
-        let cause = more_urgent(&other, standing)?;
+        // Fewer tests are too few by themselves.
+        let cause = more_urgent(&other, standing).filter(|cause| cause.asks < Asks::Readings)?;
         let message = format!("{} the answer is {}. {}", light.reason, other.assessment.action, cause.message);
         let mut finding = cause.clone();
         finding.message = message;
@@ -106,7 +109,7 @@ impl Tests<'_> {
         rows.map(|(_, record)| record.clone()).collect()
     }
 
-    /// Work that keeps the winding begins a new stretch. Where the winding reads less now than before the work, the earlier readings
+    /// Work that keeps the winding begins a new stretch. Where it read no better after the work, and reads less now, the earlier readings
     /// still say what it was.
     fn without_work_that_did_not_help(&self) -> Option<Otherwise> {
         let latest = self.latest()?;
@@ -114,7 +117,10 @@ impl Tests<'_> {
         let reads_less = |at: usize| {
             let before = (0..at).rev().filter(|before| self.counts(*before)).take(BEFORE_FALL);
             let usual = median(before.filter_map(|at| self.level(at)).collect());
-            usual.is_some_and(|usual| now.log10_megohms() < usual)
+            let first = (at..=latest).find(|since| self.counts(*since)).and_then(|since| self.level(since));
+            usual.zip(first).is_some_and(|(usual, first)| {
+                now.log10_megohms() < usual && first < usual + libm::log10(BETTER_AFTER_WORK)
+            })
         };
         let did_not_help: Vec<usize> = (1..=latest)
             .filter(|at| self.tests[*at].event.is_some_and(|event| KEEPS_THE_WINDING.contains(&event)))

@@ -45,7 +45,7 @@ impl Outlook {
 
     /// Whether there are days with exact readings enough to judge a trend by: a test made again on its day says nothing new of it.
     pub(super) fn judges_a_trend(&self, terms: &Terms) -> bool {
-        self.exact_days >= terms.policy.trend_exact_readings as usize
+        self.summary.exact.min(self.exact_days) >= terms.policy.trend_exact_readings as usize
     }
 
     /// What the trend says; `as_it_stands` leaves what it fitted of the law's error out of today's level and of falls.

@@ -165,7 +165,7 @@ pub(super) fn voltage_outside_guide(view: &View<'_>) -> Option<Finding> {
     let (latest, record) = view.latest()?;
     // A test without its voltage is taken to be made as those before it.
     let before = || view.case.tests[..view.case.latest()?].iter().rev().find_map(|test| test.test_volts);
-    let volts = record.test_volts.or_else(before)?;
+    let volts = record.test_volts.or_else(|| before().filter(|_| record.output_volts.is_none()))?;
     let rated = view.case.nameplate.rated_voltage?;
     let guide = guide_for(&view.case.nameplate)?;
     if guide.allows(volts) {

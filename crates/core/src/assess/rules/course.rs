@@ -219,7 +219,7 @@ pub(super) fn few_readings(view: &View<'_>) -> Option<Finding> {
     let needed = view.terms.policy.trend_exact_readings as usize;
     view.case.latest()?;
     let (tests, exact) = view.outlook.map_or((0, 0), |outlook| (outlook.summary.tests, outlook.summary.exact));
-    let days = view.outlook.map_or(0, |outlook| outlook.exact_days);
+    let days = view.outlook.map_or(0, |outlook| outlook.exact_days.min(exact));
     if exact >= needed && view.case.on_one_day() {
         let message = format!("All {tests} readings of the stretch were taken on one day, so no trend can be fitted.");
         let finding = Finding::new(Code::FewReadings, message, "a trend needs time").with("exact", exact as f64);

@@ -62,6 +62,7 @@ impl ByHand {
             ..result::Forecast::without_reading()
         };
         let outlook = Outlook {
+            exact_days: usize::MAX,
             summary,
             forecast,
             p_below_today: 0.0,
