@@ -14,6 +14,7 @@ mod copies;
 mod course;
 mod decisions;
 mod minimum;
+mod otherwise;
 mod outlook;
 mod parts;
 mod phases;
