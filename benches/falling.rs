@@ -2,6 +2,7 @@
 
 use std::error::Error;
 
+use crate::dice::Dice;
 use chrono::{Days, NaiveDate};
 use groundwall::assess::Register;
 use groundwall::nameplate::{Construction, Insulation, Nameplate};
@@ -36,7 +37,7 @@ pub(crate) fn fleet(series: usize, readings: usize, bounds: bool) -> Result<(Vec
     let step = 0.25_f64.min(YEARS / readings as f64);
     let mut tests = Vec::with_capacity(series * readings);
     let mut register = Register::new();
-    let mut dice = Dice(0x9E37_79B9_7F4A_7C15);
+    let mut dice = Dice::new(1, 0);
     for number in 0..series {
         let name = format!("P-{number:03}");
         register.insert(name.clone(), nameplate.clone());
@@ -47,7 +48,7 @@ pub(crate) fn fleet(series: usize, readings: usize, bounds: bool) -> Result<(Vec
             // K_T of IEEE Std 43-2013 cl. 6.3 below 40 °C (from memory).
             let to_40 = -1245.0 * (1.0 / (celsius + 273.0) - 1.0 / 313.0) * std::f64::consts::LOG10_E;
             let level = LAST_LEVEL - DECADES_A_YEAR * years;
-            let mohm = 10f64.powf(level + SCATTER * dice.bell() - to_40);
+            let mohm = 10f64.powf(level + SCATTER * dice.normal() - to_40);
             let scale = 10f64.powf(LAST_LEVEL - DECADES_A_YEAR * step * readings as f64 / 2.0);
             let over = bounds && reading < readings / 2;
             let cell = if over { format!(">{scale:.3}") } else { format!("{mohm:.3}") };
@@ -58,21 +59,4 @@ pub(crate) fn fleet(series: usize, readings: usize, bounds: bool) -> Result<(Vec
         }
     }
     Ok((Series::collect(tests), register))
-}
-
-/// Random numbers: xorshift of Marsaglia (2003).
-struct Dice(u64);
-
-impl Dice {
-    fn uniform(&mut self) -> f64 {
-        self.0 ^= self.0 << 13;
-        self.0 ^= self.0 >> 7;
-        self.0 ^= self.0 << 17;
-        (self.0 >> 11) as f64 / (1_u64 << 53) as f64
-    }
-
-    /// Near enough to a standard normal: the sum of twelve uniforms less six.
-    fn bell(&mut self) -> f64 {
-        (0..12).map(|_| self.uniform()).sum::<f64>() - 6.0
-    }
 }

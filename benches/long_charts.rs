@@ -8,6 +8,7 @@
 
 #![allow(clippy::print_stdout, reason = "the table is what this program is for")]
 
+mod dice;
 mod falling;
 mod rounds;
 

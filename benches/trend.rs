@@ -9,6 +9,9 @@
 
 #![allow(clippy::print_stdout, reason = "the table is what this program is for")]
 
+mod dice;
+
+use dice::Dice;
 use groundwall::resistance::Bound;
 use groundwall::trend::{NoiseWeights, Priors, Reading, Stretch, StretchFit, Summary, solve};
 use groundwall::units::{Confidence, Probability, Resistance, TemperatureDifference, Years};
@@ -26,22 +29,16 @@ const MINIMUM: f64 = 0.7;
 
 /// A series of quarterly or hourly tests; with `bounds` the earlier half is beyond the scale.
 fn stretch(n: usize, seed: u64, bounds: bool) -> Result<Stretch, Box<dyn Error>> {
-    let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1;
-    let mut next = || {
-        state ^= state << 13;
-        state ^= state >> 7;
-        state ^= state << 17;
-        (state >> 11) as f64 / (1u64 << 53) as f64
-    };
-    let slope = -0.05 - 0.3 * next();
+    let mut dice = Dice::new(1, seed);
+    let slope = -0.05 - 0.3 * dice.uniform();
     let step = if n < HOURLY_FROM { 0.25 } else { 1.0 / 8766.0 };
     let readings = (0..n).map(|k| {
         let t = -step * (n - 1 - k) as f64 - 0.1;
-        let noise: f64 = (0..6).map(|_| next() - 0.5).sum::<f64>() * 0.11;
+        let noise = 0.08 * dice.normal();
         let above = bounds && k < n / 2;
         let log10 = if above { 2.0 } else { 1.6 + slope * t.max(-20.0) + noise };
         let bound = if above { Bound::Above } else { Bound::Exact };
-        let above_reference = TemperatureDifference::from_kelvins(25.0 * next() - 22.0)?;
+        let above_reference = TemperatureDifference::from_kelvins(25.0 * dice.uniform() - 22.0)?;
         let reading = Reading::new(Years::from_years(t)?, bound, Resistance::from_log10_megohms(log10));
         Ok::<_, Box<dyn Error>>(reading.at_temperature(above_reference))
     });

@@ -15,7 +15,7 @@ mod build;
 mod card;
 #[path = "make/cautions.rs"]
 mod cautions;
-#[path = "make/dice.rs"]
+#[path = "../benches/dice.rs"]
 mod dice;
 #[path = "make/dirty.rs"]
 mod dirty;

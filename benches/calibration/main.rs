@@ -15,6 +15,7 @@ mod baseline;
 mod chance;
 mod conductances;
 mod curves;
+#[path = "../dice.rs"]
 mod dice;
 mod history;
 mod kind;

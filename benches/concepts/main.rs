@@ -10,6 +10,8 @@
 
 mod cell;
 mod correction;
+#[path = "../dice.rs"]
+mod dice;
 mod ratios;
 #[path = "../rounds.rs"]
 mod rounds;

@@ -12,6 +12,7 @@
 
 #![allow(clippy::print_stderr, reason = "how large the files became is said beside them")]
 
+#[path = "../dice.rs"]
 mod dice;
 mod groups;
 mod life;
@@ -34,7 +35,7 @@ const BUFFER: usize = 1 << 20;
 fn main() -> Result<(), Box<dyn Error>> {
     let options = Options::read(std::env::args().skip(1))?;
     let start = Instant::now();
-    let mut dice = Dice::new(options.seed);
+    let mut dice = Dice::new(options.seed, 0);
     let fleet: Vec<Winding> = (0..options.windings).map(|number| Winding::new(number, &options, &mut dice)).collect();
     if let Some(path) = &options.register {
         let mut out = BufWriter::with_capacity(BUFFER, File::create(path)?);

@@ -1,6 +1,6 @@
 //! A history of any bytes, read, judged and filed as in the mutation bench: the same rules must hold.
 
-#[path = "../mutation/dice.rs"]
+#[path = "../dice.rs"]
 mod dice;
 #[path = "../mutation/trial.rs"]
 mod trial;

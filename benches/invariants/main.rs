@@ -11,7 +11,7 @@
 
 #![allow(clippy::print_stdout, reason = "the account is what this program is for")]
 
-#[path = "../mutation/dice.rs"]
+#[path = "../dice.rs"]
 mod dice;
 mod plant;
 mod trial;

@@ -9,7 +9,7 @@
 
 #![allow(clippy::print_stdout, reason = "the account is what this program is for")]
 
-#[path = "../mutation/dice.rs"]
+#[path = "../dice.rs"]
 #[allow(dead_code, reason = "the other bench uses all of it")]
 mod dice;
 mod trial;

@@ -11,6 +11,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr, reason = "the account is what this program is for")]
 
 mod archive;
+#[path = "../dice.rs"]
 mod dice;
 mod mutate;
 mod seeds;

@@ -9,7 +9,7 @@
 
 #![allow(clippy::print_stdout, reason = "the tables are what this program is for")]
 
-#[path = "../calibration/dice.rs"]
+#[path = "../dice.rs"]
 #[allow(dead_code, reason = "the dice of both benches; this one throws fewer")]
 mod dice;
 

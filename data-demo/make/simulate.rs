@@ -2,6 +2,7 @@
 
 use chrono::{Datelike, Days, NaiveDate};
 
+use crate::SEED;
 use crate::dice::Dice;
 use crate::physics::{Absorption, dew_point, significant};
 use crate::plant::{Area, Round, Series, Shape, Tester, Timing, Twist, Winding};
@@ -48,14 +49,14 @@ pub(crate) fn history(windings: &[Winding]) -> Vec<Test> {
         .iter()
         .enumerate()
         .map(|(i, _)| {
-            let mut dice = Dice::new(1000 + i as u64);
+            let mut dice = Dice::new(SEED, 1000 + i as u64);
             rounds.iter().map(|&round| visit(&mut dice, round)).collect()
         })
         .collect();
     let mut tests = Vec::new();
     for (i, winding) in windings.iter().enumerate() {
         let area = Area::ALL.iter().position(|&a| a == winding.area).unwrap_or(0);
-        let (mut dice, mut curve) = (Dice::new(i as u64), Dice::new(2000 + i as u64));
+        let (mut dice, mut curve) = (Dice::new(SEED, i as u64), Dice::new(SEED, 2000 + i as u64));
         for (k, &round) in rounds.iter().enumerate() {
             test_round((&mut dice, &mut curve), winding, round, visits[area][k], &mut tests);
         }

@@ -11,7 +11,7 @@ mod chance;
 mod conductances;
 #[path = "../../benches/calibration/curves.rs"]
 mod curves;
-#[path = "../../benches/calibration/dice.rs"]
+#[path = "../../benches/dice.rs"]
 mod dice;
 #[path = "../../benches/calibration/history.rs"]
 mod history;

@@ -1,7 +1,7 @@
 //! Random plants through every command of the program: documented status, no panic, readable data, and the same bytes for one
 //! thread and for two.
 
-#[path = "../../benches/mutation/dice.rs"]
+#[path = "../../benches/dice.rs"]
 mod dice;
 #[path = "../../benches/invariants/plant.rs"]
 mod plant;

@@ -3,7 +3,7 @@
 //! The long run is `cargo run --release -p groundwall-engine --example invariants -- --runs 100000 --seed 1`; its figures are in
 //! `benches/README.md`.
 
-#[path = "../../benches/mutation/dice.rs"]
+#[path = "../../benches/dice.rs"]
 mod dice;
 #[path = "../../benches/invariants/plant.rs"]
 mod plant;

@@ -5,7 +5,7 @@
 
 #[path = "../../benches/mutation/archive.rs"]
 mod archive;
-#[path = "../../benches/mutation/dice.rs"]
+#[path = "../../benches/dice.rs"]
 mod dice;
 #[path = "../../benches/mutation/mutate.rs"]
 mod mutate;
