@@ -91,7 +91,7 @@ fn boiler_house() -> Vec<Winding> {
             .twists(&[Twist::Tester((2026, 3), TESTER_4, -0.12)])
             .story(
                 "steady; tester 4 instead of tester 1 since July 2026 reads 0.12 decades lower",
-                "the step belongs to the tester: said, not taken for a fall",
+                "the step belongs to the tester: said, not read as a fall",
             ),
     ]
 }
