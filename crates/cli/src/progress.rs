@@ -12,7 +12,7 @@ mod bar;
 use crate::console::{Console, MessageFormat};
 use crate::files::Input;
 use bar::Bar;
-use groundwall::assess::InEach;
+use groundwall::assess::Spread;
 use groundwall_engine::spread::AllCores;
 use std::io::IsTerminal;
 use std::sync::atomic::{AtomicU64, Ordering};
@@ -35,16 +35,16 @@ impl Watched {
     }
 }
 
-impl InEach for Watched {
-    fn in_each<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
-        let Some(bar) = &self.bar else { return AllCores.in_each(things, f) };
+impl Spread for Watched {
+    fn map<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
+        let Some(bar) = &self.bar else { return AllCores.map(things, f) };
         bar.begin(1 + self.passes.fetch_add(1, Ordering::Relaxed), things.len() as u64);
         let watched = |thing| {
             let result = f(thing);
             bar.step();
             result
         };
-        AllCores.in_each(things, watched)
+        AllCores.map(things, watched)
     }
 }
 
@@ -75,7 +75,7 @@ mod tests {
     fn the_results_are_those_without_it_in_their_order() {
         for bar in [None, Some(Bar::counting())] {
             let watched = Watched { bar, passes: AtomicU64::new(0) };
-            let squares = watched.in_each((0..1000_u64).collect(), |i| i * i);
+            let squares = watched.map((0..1000_u64).collect(), |i| i * i);
             assert_eq!(squares, (0..1000_u64).map(|i| i * i).collect::<Vec<_>>());
             assert!(watched.bar.as_ref().is_none_or(|bar| bar.position() == (1000, Some(1000))));
         }

@@ -6,7 +6,7 @@
 #![allow(clippy::print_stdout, reason = "an example shows what it finds")]
 
 use chrono::{Days, NaiveDate};
-use groundwall::assess::{Action, InEach, Register, Terms, assess_fleet};
+use groundwall::assess::{Action, Register, Spread, Terms, assess_fleet};
 use groundwall::nameplate::{Construction, Insulation, Nameplate};
 use groundwall::policy::Policy;
 use groundwall::record::{Origin, TestRecord, TestedOn};
@@ -18,8 +18,8 @@ use std::error::Error;
 /// Spreads the work over threads; the results stay in the order of the series.
 struct OnThreads;
 
-impl InEach for OnThreads {
-    fn in_each<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
+impl Spread for OnThreads {
+    fn map<T: Send, R: Send>(&self, things: Vec<T>, f: impl Fn(T) -> R + Sync + Send) -> Vec<R> {
         let f = &f;
         std::thread::scope(|scope| {
             let running: Vec<_> = things.into_iter().map(|thing| scope.spawn(move || f(thing))).collect();

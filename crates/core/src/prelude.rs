@@ -6,8 +6,8 @@
 //! ```
 
 pub use crate::assess::{
-    Action, Code, CrossingDates, Finding, Forecast, InEach, InTurn, Judgement, Latest, NextTest, Register,
-    SeriesAssessment, SinceReason, Terms, TrendSummary, assess, assess_fleet,
+    Action, Code, CrossingDates, Finding, Forecast, InTurn, Judgement, Latest, NextTest, Register, SeriesAssessment,
+    SinceReason, Spread, Terms, TrendSummary, assess, assess_fleet,
 };
 pub use crate::nameplate::{Construction, Insulation, Nameplate};
 pub use crate::policy::Policy;

@@ -5,7 +5,7 @@ use crate::ingest::Ingested;
 use crate::ingest::register::Register;
 use crate::ingest::repeats::leave_out_rows_of_no_weight;
 use crate::priors::Priors;
-use groundwall::assess::{self, InEach, Judgement, Learnt, SeriesAssessment, Survey, Terms, assess_fleet, assess_part};
+use groundwall::assess::{self, Judgement, Learnt, SeriesAssessment, Spread, Survey, Terms, assess_fleet, assess_part};
 use groundwall::record::{Connection, Scope};
 use groundwall::series::{Series, SeriesKey};
 use groundwall::table::SeriesTable;
@@ -85,12 +85,12 @@ impl<'p> Fleet<'p> {
     }
 
     /// Judges every series. `finish` says what is kept of each judgement; the results are in the order of the series.
-    pub fn judge<R: Send>(&self, cores: &impl InEach, finish: impl Fn(Judgement) -> R + Sync + Send) -> Vec<R> {
+    pub fn judge<R: Send>(&self, cores: &impl Spread, finish: impl Fn(Judgement) -> R + Sync + Send) -> Vec<R> {
         assess_fleet(&self.series, &self.register, &self.terms, cores, finish)
     }
 
     /// What has to be known of every series before one is judged.
-    pub fn survey(&self, cores: &impl InEach) -> Survey {
+    pub fn survey(&self, cores: &impl Spread) -> Survey {
         Survey::of(&self.series, &self.register, self.terms.as_of, cores)
     }
 
@@ -99,7 +99,7 @@ impl<'p> Fleet<'p> {
     /// # Errors
     ///
     /// A [`Failure`] of ours: what was just surveyed is there.
-    pub fn learn(&self, cores: &impl InEach) -> Result<Learnt, Failure> {
+    pub fn learn(&self, cores: &impl Spread) -> Result<Learnt, Failure> {
         let learnt = self.survey(cores).choose().learn(&self.series, &self.register, &self.terms, cores);
         learnt.map_err(|error| Failure::internal(error.to_string()))
     }
@@ -112,7 +112,7 @@ impl<'p> Fleet<'p> {
     pub fn judge_under<R: Send>(
         &self,
         priors: &Priors,
-        cores: &impl InEach,
+        cores: &impl Spread,
         finish: impl Fn(Judgement) -> R + Sync + Send,
     ) -> Result<Vec<R>, Failure> {
         assess_part(&self.series, &self.register, &priors.learnt, &self.terms, cores, finish)
@@ -125,7 +125,7 @@ impl<'p> Fleet<'p> {
     /// # Errors
     ///
     /// A [`Failure`] when no series fits; it names the nearest ones.
-    pub fn of_winding(&self, cores: &impl InEach, wanted: &Wanted) -> Result<Vec<Judged>, Failure> {
+    pub fn of_winding(&self, cores: &impl Spread, wanted: &Wanted) -> Result<Vec<Judged>, Failure> {
         let table = &self.series;
         let wanted = &self.whole_name(wanted);
         let places = (0..table.len()).filter(|i| wanted.fits(&table.key(*i)));

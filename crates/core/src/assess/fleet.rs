@@ -6,7 +6,7 @@
 //!
 //! Each step is public, so that a fleet that does not fit into one process is surveyed and judged in parts, to the same answers. Winding
 //! after winding is judged and forgotten, so that a fleet of any size needs no more memory than its readings. The work can be spread over threads through
-//! [`InEach`]; whatever is summed up is summed in the order of the series, so the result does not depend on the threads.
+//! [`Spread`]; whatever is summed up is summed in the order of the series, so the result does not depend on the threads.
 
 use super::case::{Case, rewound_in};
 use super::group_prior::{GroupPrior, Prepared};
@@ -14,7 +14,7 @@ use super::inputs::{Register, SeriesSource, Terms};
 use super::judgement::Judgement;
 use super::learnt::{Choice, Learnt, NotAsLearnt};
 use super::phases;
-use super::spread::InEach;
+use super::spread::Spread;
 use super::survey::Scan;
 use super::verdict::{self, Beside};
 use super::whole;
@@ -34,7 +34,7 @@ pub fn assess_fleet<R: Send>(
     series: impl SeriesSource,
     register: &Register,
     terms: &Terms,
-    spread: &impl InEach,
+    spread: &impl Spread,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Vec<R> {
     assess_in_turn(series, register, terms, spread, each(finish))
@@ -46,7 +46,7 @@ pub fn assess_windings<R: Send>(
     series: impl SeriesSource,
     register: &Register,
     terms: &Terms,
-    spread: &impl InEach,
+    spread: &impl Spread,
     finish: impl Fn(Vec<Judgement>) -> Vec<R> + Sync + Send,
 ) -> Vec<R> {
     assess_in_turn(series, register, terms, spread, |judged| finish(judged.collect()))
@@ -57,7 +57,7 @@ fn assess_in_turn<R: Send>(
     series: impl SeriesSource,
     register: &Register,
     terms: &Terms,
-    spread: &impl InEach,
+    spread: &impl Spread,
     finish: impl Fn(&mut dyn Iterator<Item = Judgement>) -> Vec<R> + Sync + Send,
 ) -> Vec<R> {
     let order = by_key(&series);
@@ -103,7 +103,7 @@ pub fn assess_part<R: Send>(
     register: &Register,
     learnt: &Learnt,
     terms: &Terms,
-    spread: &impl InEach,
+    spread: &impl Spread,
     finish: impl Fn(Judgement) -> R + Sync + Send,
 ) -> Result<Vec<R>, NotAsLearnt> {
     learnt.must_fit(&series, register, terms)?;
@@ -151,12 +151,12 @@ fn judge_windings<S: SeriesSource, R: Send>(
     register: &Register,
     learnt: &Learnt,
     terms: &Terms,
-    spread: &impl InEach,
+    spread: &impl Spread,
     finish: impl Fn(&mut dyn Iterator<Item = Judgement>) -> Vec<R> + Sync + Send,
 ) -> Vec<R> {
     let ready = Ready::of(series, register, terms);
     let untrained = GroupPrior::default();
-    let judged = spread.in_each(windings(series, &ready.order), |of_one: &[usize]| {
+    let judged = spread.map(windings(series, &ready.order), |of_one: &[usize]| {
         let are_held = of_one.len() <= MOST_HELD;
         let mut solved: Vec<(&GroupPrior, Case, Option<Solved>)> = (of_one.iter().copied())
             .map(|i| {

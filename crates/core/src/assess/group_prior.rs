@@ -5,7 +5,7 @@
 
 use super::case::Case;
 use super::inputs::Terms;
-use super::spread::InEach;
+use super::spread::Spread;
 use crate::temperature::learnt::{CommonLaw, LawEvidence};
 use crate::trend::{self, NoiseWeights, Priors, Solved, Stretch, StretchFit, Summary};
 use std::collections::BTreeMap;
@@ -121,7 +121,7 @@ pub(super) fn learn(
     groups: Vec<Group>,
     prepare: impl Fn(usize) -> Prepared + Sync,
     terms: &Terms,
-    spread: &impl InEach,
+    spread: &impl Spread,
 ) -> BTreeMap<String, GroupPrior> {
     let mut learnt = BTreeMap::new();
     let mut waiting = groups.into_iter().peekable();
@@ -141,12 +141,12 @@ fn learn_together(
     groups: Vec<Group>,
     prepare: &(impl Fn(usize) -> Prepared + Sync),
     terms: &Terms,
-    spread: &impl InEach,
+    spread: &impl Spread,
 ) -> Vec<(String, GroupPrior)> {
     let members =
         groups.iter().enumerate().flat_map(|(at, group)| group.training.iter().map(move |series| (at, *series)));
     let members: Vec<Member> =
-        spread.in_each(members.collect(), |(group, series)| Member::of(group, series, prepare(series), terms));
+        spread.map(members.collect(), |(group, series)| Member::of(group, series, prepare(series), terms));
     let mut by_law: Vec<BTreeMap<&str, Vec<LawEvidence>>> = vec![BTreeMap::new(); groups.len()];
     for member in &members {
         by_law[member.group].entry(&member.law).or_default().extend(member.evidence);
@@ -155,7 +155,7 @@ fn learn_together(
         by_law.into_iter().map(|(name, evidence)| (name.to_owned(), CommonLaw::of(evidence))).collect()
     };
     let laws: Vec<BTreeMap<String, CommonLaw>> = by_law.into_iter().map(of_one).collect();
-    let members = spread.in_each(members, |member| {
+    let members = spread.map(members, |member| {
         let common = laws[member.group].get(&member.law);
         member.learn_law(common, prepare, terms)
     });
@@ -164,7 +164,7 @@ fn learn_together(
         summaries[member.group].extend(member.summary);
     }
     let priors: Vec<Priors> = summaries.iter().map(|summaries| Priors::learn(summaries)).collect();
-    let noise_evidence = spread.in_each(members, |member| {
+    let noise_evidence = spread.map(members, |member| {
         let stretch = member.stretch.as_ref()?;
         Some((member.group, trend::solve(stretch, &priors[member.group]).noise_evidence()?))
     });

@@ -6,7 +6,7 @@ use super::group_prior::{self, Group};
 use super::inputs::{Register, SeriesSource, Terms};
 use super::learnt::{Choice, Learnt, counted, must_have, rules};
 use super::not_as_learnt::NotAsLearnt;
-use super::spread::InEach;
+use super::spread::Spread;
 use crate::series::SeriesKey;
 use std::collections::BTreeMap;
 
@@ -21,7 +21,7 @@ impl Choice {
         series: &S,
         register: &Register,
         terms: &Terms,
-        spread: &impl InEach,
+        spread: &impl Spread,
     ) -> Result<Learnt, NotAsLearnt> {
         if terms.as_of != self.as_of {
             return Err(NotAsLearnt::OtherDay { then: self.as_of, now: terms.as_of });
@@ -40,7 +40,7 @@ impl Choice {
         series: &S,
         register: &Register,
         terms: &Terms,
-        spread: &impl InEach,
+        spread: &impl Spread,
     ) -> Learnt {
         let mut places: BTreeMap<&SeriesKey, Option<usize>> = self.keys().map(|key| (key, None)).collect();
         for i in 0..series.count() {

@@ -58,6 +58,6 @@ pub use result::{
 };
 pub use rules::plausibility::looks_like_fahrenheit;
 pub(crate) use rules::ratios::{least_polarization_index, not_meaningful};
-pub use spread::{InEach, InTurn};
+pub use spread::{InTurn, Spread};
 pub use survey::{Survey, Surveyed};
 pub use urgency::Urgency;

@@ -5,7 +5,7 @@ use super::case::latest_that_counts;
 use super::copies::{LatestValue, telling_value};
 use super::inputs::{Register, SeriesSource};
 use super::not_as_learnt::NotAsLearnt;
-use super::spread::InEach;
+use super::spread::Spread;
 use crate::nameplate::Nameplate;
 use crate::record::{Scope, TestRecord};
 use crate::series::SeriesKey;
@@ -56,8 +56,8 @@ pub struct Survey {
 impl Survey {
     /// Surveys series as of a day.
     #[must_use]
-    pub fn of(series: &impl SeriesSource, register: &Register, as_of: NaiveDate, spread: &impl InEach) -> Self {
-        let surveyed = spread.in_each((0..series.count()).collect(), |i| {
+    pub fn of(series: &impl SeriesSource, register: &Register, as_of: NaiveDate, spread: &impl Spread) -> Self {
+        let surveyed = spread.map((0..series.count()).collect(), |i| {
             let (tests, latest) = tests_and_latest(series, i, as_of);
             let key = series.key(i);
             let group = group_of(register.get(&key.winding), key.scope);
@@ -154,9 +154,9 @@ impl Scan {
         order: &[usize],
         register: &Register,
         as_of: NaiveDate,
-        spread: &impl InEach,
+        spread: &impl Spread,
     ) -> Self {
-        let seen = spread.in_each(order.to_vec(), |i| tests_and_latest(series, i, as_of));
+        let seen = spread.map(order.to_vec(), |i| tests_and_latest(series, i, as_of));
         let mut scan = Self::default();
         for (i, (tests, latest)) in order.iter().zip(seen) {
             let key = series.key(*i);

@@ -27,7 +27,7 @@ mod watch;
 
 pub use tally::{Calibration, Crossings, EDGES, NextReadings, ProbabilityBin, Share, Skill, Tally};
 
-use crate::assess::{InEach, Judgement, Register, SeriesSource, Terms, assess_fleet};
+use crate::assess::{Judgement, Register, SeriesSource, Spread, Terms, assess_fleet};
 use crate::series::{Series, SeriesKey};
 use chrono::{Days, NaiveDate};
 use std::collections::BTreeMap;
@@ -87,7 +87,7 @@ pub fn replay<S: SeriesSource + ?Sized>(
     register: &Register,
     terms: &Terms,
     every_days: u32,
-    spread: &impl InEach,
+    spread: &impl Spread,
 ) -> Replay {
     let days: Vec<Vec<NaiveDate>> = (0..series.count()).map(|i| days(&series.series(i))).collect();
     let cuts = cuts(&days, terms.as_of, every_days.max(1));

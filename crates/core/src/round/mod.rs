@@ -22,7 +22,7 @@ pub use expect::{Expectation, ExpectedReading, StopValue};
 pub use likely::{LikelyFrom, LikelyTemperature};
 pub use line::{LastTest, Line, Round};
 
-use crate::assess::{InEach, Judgement, NextTest, Register, SeriesAssessment, Terms, assess_windings};
+use crate::assess::{Judgement, NextTest, Register, SeriesAssessment, Spread, Terms, assess_windings};
 use crate::minimum;
 use crate::nameplate::Nameplate;
 use crate::record::{Connection, Scope};
@@ -89,7 +89,7 @@ pub fn plan_round(
     register: &Register,
     terms: &Terms,
     until: NaiveDate,
-    spread: &impl InEach,
+    spread: &impl Spread,
 ) -> Round {
     let tested: BTreeSet<String> = series.iter().map(|series| series.key.winding.clone()).collect();
     let habits: Vec<(SeriesKey, Habits)> =
