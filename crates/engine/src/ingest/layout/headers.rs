@@ -1,11 +1,10 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::{Block, parts_of_dates};
-use super::cells::{
-    holds_conductors, holds_dated_readings, holds_readings, is_component, is_header, is_label_row, unit_alone,
-};
+use super::cells::{holds_conductors, holds_dated_readings, holds_readings, is_component, unit_alone};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
+use super::header_rows::HeaderRows;
 use super::label::{self, Field, Label, Stage};
 use super::label_reader::LabelReader;
 use super::sheet::Sheet;
@@ -22,160 +21,18 @@ use std::collections::{BTreeMap, BTreeSet};
 
 impl<'a> Sheet<'a> {
     pub(super) fn block(&mut self, block: &Block<'a>, context: &Context) {
-        let reader = self.reader;
         let mut context = context.clone();
-        let width = block.headers.first().map_or(0, |row| row.cells.len());
-        let last = block.headers.len() - 1;
-        let mut labels: Vec<(usize, Label)> = Vec::new();
-        let mut headers: BTreeMap<usize, String> = BTreeMap::new();
-        let mut groups: BTreeMap<usize, String> = BTreeMap::new();
-        // Columns whose own header is not understood below one that is.
-        let mut half_known: BTreeSet<usize> = BTreeSet::new();
-        let texts = || block.headers.iter().flat_map(|row| &row.cells);
-        let has_names = texts().any(|text| reader.read(text).field == Some(Field::Column(Column::Winding)));
-        let names_its_columns =
-            |text: &str| is_component(text) || if has_names { is_name(text) } else { may_be_name(text) };
-        let earths = letters_to_earth(block.headers);
-        for place in 0..width {
-            let mut label = Label::default();
-            let mut parts: Vec<&str> = Vec::new();
-            let mut is_other = false;
-            // Whether its unit cannot be told, and all that its rows say.
-            let (mut is_unclear, mut said): (bool, Vec<&str>) = (false, Vec::new());
-            for (i, row) in block.headers.iter().enumerate() {
-                let own = row.cells[place].as_str();
-                let mut text = earths.get(own).map_or(own, String::as_str);
-                if text.is_empty()
-                    && i < last
-                    && block.headers[i + 1..].iter().any(|below| !below.cells[place].is_empty())
-                {
-                    text = group_of(&row.cells, place, reader);
-                }
-                if text.is_empty() || parts.last() == Some(&text) {
-                    continue;
-                }
-                let read = reader.read(text);
-                let is_open = read.unknown && !read.is_known();
-                is_unclear |= is_open && aliases::names_unknown_ohms(text);
-                is_unclear |= is_open
-                    && i > 0
-                    && label.column().is_some_and(is_reading)
-                    && !(is_header(row, reader) || is_label_row(Some(row), reader));
-                said.push(text);
-                // With nothing below it, a text of its own is the header.
-                let is_group = row.cells[place].is_empty()
-                    || block.headers[i + 1..].iter().any(|below| !below.cells[place].is_empty());
-                if i < last && is_open && is_group {
-                    groups.insert(place, text.to_owned());
-                    // `Limit` above a unit says that the column holds something else.
-                    is_other |= !row.cells[place].is_empty() && !names_its_columns(text) && !label::names_tests(text);
-                    continue;
-                }
-                // `Phase to earth` above U, V and W is a group, and no column of phases.
-                if (read.connection.is_some() || read.phase.is_some()) && label.names_what_is_tested() {
-                    label = Label { field: None, ..label };
-                }
-                if !parts.is_empty() && read.unknown && !read.is_known() && read.phase.is_none() {
-                    half_known.insert(place);
-                }
-                // `Room` below `Temperature (°C)` is no winding.
-                let is_word = is_open && text.contains(char::is_alphabetic);
-                let scale = label.scale.filter(|_| is_word && matches!(label.column(), Some(Column::WindingTemp(_))));
-                label = match scale.map(|scale| (scale, reader.read(&format!("{text} temp")).column())) {
-                    Some((scale, Some(Column::AirTemp(_)))) => {
-                        Label { field: Some(Field::Column(Column::AirTemp(scale))), ..label }
-                    }
-                    Some(_) => Label { unknown: true, ..Label::default() },
-                    None if parts.is_empty() => Label::clone(&read),
-                    None => label.with(&read),
-                };
-                parts.push(text);
-            }
-            // `t` above `s`.
-            if let [name, unit] = parts[..]
-                && let Some(header) = as_unit_in_brackets(name, unit)
-                && block.headers[1..].iter().any(names_units)
-            {
-                label = Label::clone(&reader.read(&header));
-            }
-            // A question names the header as a whole, and so may the answer.
-            let whole = if is_unclear { said.join(" ") } else { parts.join(" ") };
-            let is_named = reader.mapping().get(&whole).is_some();
-            if parts.len() > 1 && is_named || is_unclear {
-                label = Label::clone(&reader.read(&whole));
-            }
-            let is_scale_alone = parts.len() == 1 && matches!(Unit::read(parts[0]), Some(Unit::Degrees(_)));
-            if is_other && (label.field.is_none() && label.ohms.is_some() || is_scale_alone)
-                || is_unclear && !is_named && label.column().is_some_and(is_reading)
-            {
-                label = Label { unknown: true, ..Label::default() };
-            }
-            if !whole.is_empty() {
-                headers.insert(place, whole);
-            }
-            // `Obs.` below a resistance is what was observed, and no note; below nothing but a common header it is no test of its own.
-            if label.field == Some(Field::Column(Column::Note)) && label.ohms.is_some() {
-                label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
-            }
-            if last > 0 && block.headers[last].cells[place].is_empty() && label.ohms.is_some() {
-                half_known.insert(place);
-            }
-            labels.push((place, label));
-        }
-        let mut readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).peekable();
-        let is_said = readings.peek().is_some() && readings.all(|(_, label)| label.ohms.is_some());
-        for (place, label) in &mut labels {
-            let cells = block.rows.iter().map(|row| row.cells[*place].as_str());
-            if !label.is_known() && holds_units(cells, is_said) {
-                *label = Label { field: Some(Field::Unit), ..Label::default() };
-            }
-        }
-        // A unit that is all of its row, in a column of names or dates, is that of all readings.
-        for (place, text) in block.headers[1..].iter().filter_map(GridRow::only) {
-            let heads_a_key = labels.iter().any(|(at, label)| *at == place && label.is_key());
-            if let Some(unit) = unit_alone(place, text).filter(|_| heads_a_key) {
-                context.unit = Some(unit);
-            }
-        }
-        // `kΩ` on the right of a title, above a column of something else.
-        for row in &block.headers[..last] {
-            let heads_reading =
-                |at: usize| labels.iter().any(|(own, label)| *own == at && label.column().is_some_and(is_reading));
-            // A letter alone may be the symbol of a quantity.
-            let is_unit = |text: &str| text.chars().count() > 1 || matches!(text, "\u{3a9}" | "\u{2126}");
-            let named = |(place, text): (usize, &str)| {
-                let certain = || said_unit(text).filter(|said| said.is_certain)?.unit;
-                unit_alone(place, text).filter(|_| is_unit(text)).or_else(certain)
-            };
-            let said = row.filled().filter(|(place, _)| !heads_reading(*place));
-            if let Some(unit) = said.filter_map(named).next() {
-                context.unit = context.unit.or(Some(unit));
-            }
-        }
+        let HeaderRows { mut labels, headers, mut groups, half_known } = HeaderRows::of(block.headers, self.reader);
+        name_units(&mut labels, block.rows);
+        take_units_above(&labels, block.headers, &mut context);
         self.ask_about_title_unit(&labels, &headers, &context);
         let context = &context;
         resolve_phases(&mut labels);
-        if labels.iter().filter(|(_, label)| label.connection.is_some()).count() > 1 {
-            // `U`, `V`, `W`, `IP` below `Insulation (MΩ)`: what is no phase is no test of the whole winding.
-            let is_open =
-                |(place, label): &&mut (usize, Label)| half_known.contains(place) && label.connection.is_none();
-            for (_, label) in labels.iter_mut().filter(is_open) {
-                *label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
-            }
+        leave_half_known(&mut labels, &half_known);
+        if let Some(header) = block.headers.last() {
+            name_parts_of_dates(&mut labels, header);
         }
-        name_parts_of_dates(&mut labels, &block.headers[last]);
-        for (place, label) in &mut labels {
-            if let Some(component) = headers.get(place).and_then(|text| component_in(text))
-                && label.column().is_none_or(is_reading)
-                && !label.left_out
-                && holds_readings(block.rows, *place)
-            {
-                groups.entry(*place).or_insert(component);
-                let unit = label.ohms.unwrap_or_default();
-                label.field = label.field.filter(|_| !label.unknown).or(Some(Field::Column(Column::Resistance(unit))));
-                label.unknown = false;
-            }
-        }
+        name_components(&mut labels, &headers, &mut groups, block.rows);
         leave_verdicts(&mut labels, &headers, block.rows);
         leave_conductors(&mut labels, block.rows);
         let readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).count();
@@ -183,23 +40,11 @@ impl<'a> Sheet<'a> {
             *label = Label { unknown: true, ..Label::default() };
         }
         name_groups_with_dates(&mut labels);
-        name_numbered_tests(&mut labels, &headers, reader);
+        name_numbered_tests(&mut labels, &headers, self.reader);
         name_groups_of_tests(&mut labels, &groups);
         name_date_after(&mut labels, &headers, block.rows);
         name_stages(&mut labels);
-        let is_day = |label: &Label| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn));
-        if !labels.iter().any(|(_, label)| is_day(label)) {
-            for (place, label) in &mut labels {
-                let is_open = label.unknown || !label.is_known() || label.column().is_some_and(is_reading);
-                if is_open && holds_dated_readings(block.rows, *place) {
-                    let unit = label.ohms.unwrap_or_default();
-                    let column = label.column().filter(|column| is_reading(*column));
-                    label.field = Some(Field::Column(column.unwrap_or(Column::Resistance(unit))));
-                    (label.unknown, label.occasion) = (false, None);
-                    self.seen.dates_in_cells = true;
-                }
-            }
-        }
+        self.seen.dates_in_cells |= name_dated_readings(&mut labels, block.rows);
         if let Some(occasions) = by_occasion(&mut labels) {
             self.seen.occasions_across = true;
             let not_done = self.not_done;
@@ -213,11 +58,25 @@ impl<'a> Sheet<'a> {
             self.not_done = not_done;
             return;
         }
+        for (labels, own) in self.ranges(block, &labels, (&headers, &groups), context) {
+            self.columns(block, labels, &headers, own);
+        }
+    }
+
+    /// The columns of a block that are read together, with what is said of them: tables side by side, parts and groups of a motor.
+    fn ranges(
+        &mut self,
+        block: &Block<'a>,
+        labels: &[(usize, Label)],
+        (headers, groups): (&BTreeMap<usize, String>, &BTreeMap<usize, String>),
+        context: &Context,
+    ) -> Vec<(Vec<(usize, Label)>, Context)> {
+        let width = block.headers.first().map_or(0, |row| row.cells.len());
         let mut ranges: Vec<(Vec<(usize, Label)>, Context)> = Vec::new();
-        let beside = side_by_side(&labels, width);
-        self.seen.tables_beside |= are_tables_beside(&beside, &labels);
+        let beside = side_by_side(labels, width);
+        self.seen.tables_beside |= are_tables_beside(&beside, labels);
         // `Motor`, then `Date` and `IR` several times: several tests of a motor.
-        let of_all = if self.seen.tables_beside { Vec::new() } else { named_once(&labels, &beside) };
+        let of_all = if self.seen.tables_beside { Vec::new() } else { named_once(labels, &beside) };
         self.seen.occasions_across |= !of_all.is_empty();
         let are_several = beside.len() > 1 && of_all.is_empty();
         for range in beside {
@@ -235,14 +94,12 @@ impl<'a> Sheet<'a> {
             ranges.push((labels.iter().filter(|(at, _)| is_own(*at)).cloned().collect(), own));
         }
         if ranges.len() == 1
-            && let Some(grouped) = by_part(&labels, &groups, &headers, (context, block.rows))
-                .or_else(|| by_group(&labels, &groups, context))
+            && let Some(grouped) =
+                by_part(labels, groups, headers, (context, block.rows)).or_else(|| by_group(labels, groups, context))
         {
             ranges = grouped;
         }
-        for (labels, own) in ranges {
-            self.columns(block, labels, &headers, own);
-        }
+        ranges
     }
 
     /// Keeps the question about a title that names another unit than all headers of readings do.
@@ -282,19 +139,92 @@ impl<'a> Sheet<'a> {
     }
 }
 
-/// Headers of A, B and C against T, which is earth where all three are: as they would be with E.
-fn letters_to_earth(headers: &[GridRow]) -> BTreeMap<String, String> {
-    let mut found: BTreeMap<String, String> = BTreeMap::new();
-    let mut seen: BTreeSet<char> = BTreeSet::new();
-    for (_, cell) in headers.iter().flat_map(GridRow::filled) {
-        let word = cell.split([' ', '(', '[']).next().unwrap_or_default();
-        if let [letter @ (b'A' | b'B' | b'C'), b'-' | b'/', b'T'] = word.as_bytes() {
-            let letter = char::from(*letter);
-            seen.insert(letter);
-            found.insert(cell.to_owned(), format!("{letter}-E{}", &cell[word.len()..]));
+/// Columns whose cells are units.
+fn name_units(labels: &mut [(usize, Label)], rows: &[GridRow]) {
+    let mut readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).peekable();
+    let is_said = readings.peek().is_some() && readings.all(|(_, label)| label.ohms.is_some());
+    for (place, label) in labels {
+        let cells = rows.iter().map(|row| row.cells[*place].as_str());
+        if !label.is_known() && holds_units(cells, is_said) {
+            *label = Label { field: Some(Field::Unit), ..Label::default() };
         }
     }
-    if seen.len() == 3 { found } else { BTreeMap::new() }
+}
+
+/// Units that stand alone in a row of the header, or on the right of a title.
+fn take_units_above(labels: &[(usize, Label)], rows: &[GridRow], context: &mut Context) {
+    // A unit that is all of its row, in a column of names or dates, is that of all readings.
+    for (place, text) in rows[1..].iter().filter_map(GridRow::only) {
+        let heads_a_key = labels.iter().any(|(at, label)| *at == place && label.is_key());
+        if let Some(unit) = unit_alone(place, text).filter(|_| heads_a_key) {
+            context.unit = Some(unit);
+        }
+    }
+    // `kΩ` on the right of a title, above a column of something else.
+    for row in &rows[..rows.len() - 1] {
+        let heads_reading =
+            |at: usize| labels.iter().any(|(own, label)| *own == at && label.column().is_some_and(is_reading));
+        // A letter alone may be the symbol of a quantity.
+        let is_unit = |text: &str| text.chars().count() > 1 || matches!(text, "\u{3a9}" | "\u{2126}");
+        let named = |(place, text): (usize, &str)| {
+            let certain = || said_unit(text).filter(|said| said.is_certain)?.unit;
+            unit_alone(place, text).filter(|_| is_unit(text)).or_else(certain)
+        };
+        let said = row.filled().filter(|(place, _)| !heads_reading(*place));
+        if let Some(unit) = said.filter_map(named).next() {
+            context.unit = context.unit.or(Some(unit));
+        }
+    }
+}
+
+/// `U`, `V`, `W`, `IP` below `Insulation (MΩ)`: what is no phase is no test of the whole winding.
+fn leave_half_known(labels: &mut [(usize, Label)], half_known: &BTreeSet<usize>) {
+    if labels.iter().filter(|(_, label)| label.connection.is_some()).count() > 1 {
+        let is_open = |(place, label): &&mut (usize, Label)| half_known.contains(place) && label.connection.is_none();
+        for (_, label) in labels.iter_mut().filter(is_open) {
+            *label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
+        }
+    }
+}
+
+/// Readings below the name of a winding of the motor are those of that winding.
+fn name_components(
+    labels: &mut [(usize, Label)],
+    headers: &BTreeMap<usize, String>,
+    groups: &mut BTreeMap<usize, String>,
+    rows: &[GridRow],
+) {
+    for (place, label) in labels {
+        if let Some(component) = headers.get(place).and_then(|text| component_in(text))
+            && label.column().is_none_or(is_reading)
+            && !label.left_out
+            && holds_readings(rows, *place)
+        {
+            groups.entry(*place).or_insert(component);
+            let unit = label.ohms.unwrap_or_default();
+            label.field = label.field.filter(|_| !label.unknown).or(Some(Field::Column(Column::Resistance(unit))));
+            label.unknown = false;
+        }
+    }
+}
+
+/// Where no column is one of days, cells that hold a reading and its date; whether there are any.
+fn name_dated_readings(labels: &mut [(usize, Label)], rows: &[GridRow]) -> bool {
+    let is_day = |label: &Label| label.is_dated() || label.field == Some(Field::Column(Column::TestedOn));
+    let mut are_dated = false;
+    if !labels.iter().any(|(_, label)| is_day(label)) {
+        for (place, label) in labels {
+            let is_open = label.unknown || !label.is_known() || label.column().is_some_and(is_reading);
+            if is_open && holds_dated_readings(rows, *place) {
+                let unit = label.ohms.unwrap_or_default();
+                let column = label.column().filter(|column| is_reading(*column));
+                label.field = Some(Field::Column(column.unwrap_or(Column::Resistance(unit))));
+                (label.unknown, label.occasion) = (false, None);
+                are_dated = true;
+            }
+        }
+    }
+    are_dated
 }
 
 /// `Result` above `Pass` is a verdict, and no reading.
@@ -320,17 +250,6 @@ fn leave_conductors(labels: &mut [(usize, Label)], rows: &[GridRow]) {
             *label = Label { field: Some(Field::Ignored), left_out: true, ..Label::default() };
         }
     }
-}
-
-/// A name above a unit as one header, `t [s]`, where the unit is none of resistance or temperature.
-fn as_unit_in_brackets(name: &str, unit: &str) -> Option<String> {
-    let header = format!("{name} [{}]", unit.trim_matches(['(', ')', '[', ']']));
-    aliases::unit_in_brackets(&header).is_some().then_some(header)
-}
-
-/// Whether a row of headers has a unit of resistance, so that its letters are units too.
-fn names_units(row: &GridRow) -> bool {
-    row.filled().any(|(place, cell)| unit_alone(place, cell).is_some())
 }
 
 /// The winding of a machine that a header of readings names: `Stator to earth`, `Rotor (MΩ)`.
@@ -598,16 +517,6 @@ fn by_part(
         (own, Context { name: Some((*name).clone()), component: part, ..context.clone() })
     };
     Some(parts.iter().flat_map(|(name, places)| places.iter().map(move |at| (name, at))).map(range).collect())
-}
-
-/// The text of a row of groups that belongs to a column on the right of it.
-pub(super) fn group_of<'a>(cells: &'a [String], place: usize, reader: &LabelReader<'_>) -> &'a str {
-    let group = cells[..place].iter().rev().find(|cell| !cell.is_empty()).map_or("", String::as_str);
-    let label = reader.read(group);
-    let is_key = label.is_key() || matches!(label.field, Some(Field::Unit | Field::WorkOrder));
-    let is_group = label::names_ratio(group) || aliases::names_a_conductor(group);
-    let is_number_of_row = label.field == Some(Field::Ignored) && !is_group;
-    if is_key || is_number_of_row { "" } else { group }
 }
 
 /// Letters of phases count where all three of a custom stand in a header; then they are what the voltage was applied between.

@@ -16,6 +16,7 @@ mod draft;
 mod entries;
 mod entry;
 mod grid;
+mod header_rows;
 mod headers;
 mod join;
 pub mod label;
