@@ -6,6 +6,7 @@
 //! placed is rejected, or said where it holds no measurement.
 
 mod arranged;
+mod ask;
 mod bands;
 mod blocks;
 mod cells;
@@ -26,6 +27,7 @@ mod phases;
 mod plain;
 mod plan;
 mod points;
+mod range;
 mod refused;
 mod sheet;
 mod sheet_name;

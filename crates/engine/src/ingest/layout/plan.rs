@@ -1,28 +1,22 @@
 //! Which column of a block holds what.
 
-use super::blocks::Block;
 use super::cells::{
-    Names, POINTS_ASKED, are_of_one_series, component_column, holds_clock, holds_readings, is_derived, is_letter,
-    is_number, is_quantity, machine_column, says_reading,
+    Names, POINTS_ASKED, are_of_one_series, component_column, holds_clock, is_letter, is_number, is_quantity,
+    machine_column,
 };
-use super::context::{Context, is_name, is_usual_sheet, may_be_name};
+use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
-use super::open;
 use super::phases::{self, Phases};
 use super::points::{name_quantities, names_points};
-use super::sheet::Sheet;
 use super::titles::{self, Values};
-use super::unnamed::may_be_readings;
-use super::years;
-use crate::error::{Failure, shown};
 use crate::ingest::aliases;
 use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates::Period;
 use crate::ingest::dates::{day_of_month, is_day_alone};
 use crate::ingest::header_words;
-use crate::ingest::kinds::{self, is_reading, reads};
+use crate::ingest::kinds::{is_reading, reads};
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit_column::Blank;
 use crate::ingest::verdicts;
@@ -30,7 +24,7 @@ use groundwall::record::columns::{Column, ElapsedUnit};
 use groundwall::record::{Item, is_ditto};
 use groundwall::resistance::ResistanceUnit;
 use std::borrow::Cow;
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeMap;
 use std::rc::Rc;
 
 /// What the cell of a measuring point says: what is measured, or between what the voltage was applied.
@@ -47,7 +41,7 @@ pub(super) struct Plan {
     /// Names of motors.
     pub(super) winding: Option<usize>,
     /// Columns that may hold them, where no header says so.
-    may_name: Vec<usize>,
+    pub(super) may_name: Vec<usize>,
     /// What follows it in the name of the winding: stator, rotor, or what the site says.
     pub(super) components: Vec<usize>,
     /// What each row measures.
@@ -63,7 +57,7 @@ pub(super) struct Plan {
     /// Times of timed readings, one a row.
     pub(super) elapsed: Option<(usize, ElapsedUnit)>,
     /// Columns of units, and what a blank cell of them means.
-    units: Vec<(usize, Blank)>,
+    pub(super) units: Vec<(usize, Blank)>,
     /// Columns with something measured.
     pub(super) values: Vec<(usize, Label)>,
     /// Whether columns are headed by dates or periods.
@@ -78,7 +72,7 @@ pub(super) struct Plan {
 }
 
 impl Plan {
-    fn of(
+    pub(super) fn of(
         rows: &[GridRow],
         labels: Vec<(usize, Label)>,
         headers: BTreeMap<usize, String>,
@@ -362,7 +356,11 @@ impl Plan {
 
     /// A row that says left of its values that they are no resistances, where no column is that of measuring points: its line and what it
     /// says. In a column that nobody understands two rows of different quantities say so.
-    fn of_other_quantities<'r>(&self, rows: &'r [GridRow], reader: &LabelReader<'_>) -> Option<(u64, &'r str)> {
+    pub(super) fn of_other_quantities<'r>(
+        &self,
+        rows: &'r [GridRow],
+        reader: &LabelReader<'_>,
+    ) -> Option<(u64, &'r str)> {
         if self.point.is_some() {
             return None;
         }
@@ -476,347 +474,18 @@ fn is_day(header: &str) -> bool {
     )
 }
 
-fn filled(rows: &[GridRow], place: usize) -> impl Iterator<Item = &str> {
+pub(super) fn filled(rows: &[GridRow], place: usize) -> impl Iterator<Item = &str> {
     rows.iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty())
 }
 
 /// The share of cells that pass a test.
-fn share<'a>(cells: impl Iterator<Item = &'a str>, test: &dyn Fn(&str) -> bool) -> f64 {
+pub(super) fn share<'a>(cells: impl Iterator<Item = &'a str>, test: &dyn Fn(&str) -> bool) -> f64 {
     let (mut all, mut fit) = (0_u32, 0_u32);
     for cell in cells {
         all += 1;
         fit += u32::from(test(cell));
     }
     if all == 0 { 0.0 } else { f64::from(fit) / f64::from(all) }
-}
-
-impl<'a> Sheet<'a> {
-    /// Reads one block, or one of several side by side.
-    pub(super) fn range(
-        &mut self,
-        block: &Block<'a>,
-        labels: Vec<(usize, Label)>,
-        headers: BTreeMap<usize, String>,
-        context: Context,
-    ) {
-        let mut plan = Plan::of(block.rows, labels, headers, context, self.reader);
-        self.seen.windings_across |= plan.windings_across;
-        for first in plan
-            .units
-            .iter()
-            .filter_map(|(_, blank)| if let Blank::AsFirst(first) = blank { Some(first) } else { None })
-        {
-            self.remarks.push(format!(
-                "{}: a column of units has {} in its first row and nothing below, so the rows below are read in that unit too",
-                self.name.place,
-                shown(first)
-            ));
-        }
-        self.name_from_sheet(&mut plan);
-        self.ask_about(block, &plan);
-        let entries = self.entries(block, &plan);
-        if let Some((Values::Temperatures(_), title)) = &plan.context.values {
-            // They belong to tests of other blocks.
-            let (readings, others): (Vec<_>, Vec<_>) = entries.into_iter().partition(|entry| is_reading(entry.column));
-            self.no_resistances = plan.context.values.clone();
-            self.deferred.extend(others.into_iter().map(|entry| (entry, title.clone())));
-            self.join(readings, false, plan.dates_across, &plan.context);
-        } else {
-            self.join(entries, plan.point.is_some() && !plan.dates_across, plan.dates_across, &plan.context);
-        }
-        self.note_ignored(block.rows, &plan);
-        self.seen.header_rows |= block.headers.len() > 1;
-        self.seen.dates_across |= plan.dates_across;
-        self.seen.points |= plan.point.is_some();
-        self.seen.clock |= plan.clock.is_some();
-        self.seen.timed |= plan.elapsed.is_some();
-        let is_own =
-            |(at, name): (&usize, &String)| Some(*at) != plan.winding && Column::read(name) == Some(Column::Winding);
-        self.seen.machines |= plan.components.is_empty() && plan.winding.is_some() && plan.headers.iter().any(is_own);
-        self.seen.components |= !plan.components.is_empty() || plan.context.component.is_some();
-        self.seen.units |= !plan.units.is_empty();
-        let connections: BTreeSet<&String> =
-            plan.values.iter().filter_map(|(_, label)| label.connection.as_ref()).collect();
-        self.seen.phases_across |= connections.len() > 1;
-        self.seen.stages_across |= plan.values.iter().any(|(_, label)| label.stage.is_some());
-    }
-
-    /// Columns that were not read, by their headers, and those of them that seem to hold readings.
-    fn note_ignored(&mut self, rows: &[GridRow], plan: &Plan) {
-        let elapsed = plan.elapsed.map(|(at, _)| at);
-        let keys = [plan.winding, plan.point, plan.date, plan.clock, elapsed];
-        let values: BTreeMap<usize, &Label> = plan.values.iter().map(|(at, label)| (*at, label)).collect();
-        for (at, label) in &plan.labels {
-            let is_used = match label.field {
-                Some(Field::Column(Column::Connection | Column::Scope))
-                | Some(Field::Year | Field::Quarter | Field::Month | Field::Unit) => true,
-                Some(Field::WorkOrder) => !plan.dates_across,
-                _ => false,
-            };
-            // Numbers under a header of connections are none.
-            let is_used = is_used && !(label.names_what_is_tested() && holds_measured(rows, *at));
-            if is_used
-                || keys.contains(&Some(*at))
-                || plan.components.contains(at)
-                || values.contains_key(at)
-                || (plan.verdicts.contains(at) && !holds_readings(rows, *at))
-            {
-                continue;
-            }
-            let header = plan.headers.get(at);
-            let name = match header {
-                Some(header) => shown(header),
-                None if filled(rows, *at).any(reads) => format!("column {} (no name)", at + 1),
-                None => continue,
-            };
-            let connections = values.values().filter(|label| label.connection.is_some()).count();
-            let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
-            let is_open = !label.left_out && (!label.is_known() || label.unknown);
-            if is_open && names_readings_by_unit(rows, *at) && !aliases::names_something_else(&name) {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            let of_values: Vec<usize> =
-                values.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).map(|(at, _)| *at).collect();
-            if is_open
-                && !label.left_out
-                && !plan.dates_across
-                && may_be_readings(rows, plan.winding, &of_values, *at, header.map_or("", String::as_str))
-            {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            // Where all other readings are headed by their dates, one that is not is of another day; or by motors, of another motor.
-            let is_check = header.is_none_or(|header| plan.dates_across && header_words::names_a_check(header));
-            if is_open && (plan.dates_across || plan.windings_across) && is_check && holds_readings(rows, *at) {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            if let Some(header) = header
-                && !label.left_out
-                && (says_reading(header, label)
-                    || label.names_what_is_tested()
-                    || (connections > 1 && label::begins_with_phase(header)))
-                && !(is_derived(header) && is_beside())
-                && holds_readings(rows, *at)
-            {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            if !self.ignored.contains(&name) {
-                self.ignored.push(name);
-            }
-        }
-    }
-
-    /// Keeps the first question that must be settled before the block can be read.
-    fn ask_about(&mut self, block: &Block<'_>, plan: &Plan) {
-        let (rows, name) = (block.rows, self.name);
-        let is_read = plan.values.iter().any(|(_, label)| label.column().is_some_and(is_reading));
-        let nameless = plan.winding.is_none() && plan.context.winding().is_none() && !plan.windings_across && is_read;
-        if let (true, true, Some(row)) = (nameless, self.has_blocks, rows.first()) {
-            let message = format!("{}: no motor is named for the tests in row {} and below", name.place, row.line);
-            let hint = "write its name above their header, such as Motor: P-101";
-            self.open_question.get_or_insert_with(|| Failure::usage(message).hint(hint));
-        }
-        if is_read && self.open_question.is_none() {
-            self.open_question = plan.of_other_quantities(rows, self.reader).map(|(line, quantity)| {
-                let message = format!(
-                    "{}: row {line} says that it measures {}, and its numbers would be read as resistances",
-                    name.place,
-                    shown(quantity)
-                );
-                let hint = "write one row per test, with the motor, the date and the readings in columns, or call the column that says \
-                            what each row measures Quantity";
-                Failure::usage(message).hint(hint)
-            });
-        }
-        let header = |place: usize| plan.headers.get(&place).cloned().unwrap_or_default();
-        if self.open_question.is_none() && is_read {
-            self.open_question = self.phases_asked(rows, plan);
-        }
-        let is_key = |label: &Label| label.is_key() || label.column().is_some_and(kinds::is_key);
-        let keys: Vec<usize> = plan.labels.iter().filter(|(_, label)| is_key(label)).map(|(at, _)| *at).collect();
-        let taken = |at: usize| {
-            [plan.winding, plan.point, plan.date, plan.clock].contains(&Some(at)) || plan.components.contains(&at)
-        };
-        let unknown = || plan.labels.iter().filter(|(at, label)| !label.is_known() && !taken(*at)).map(|(at, _)| *at);
-        // A number of the row, or of a position, unless the site leaves it out.
-        let is_ignored = |(at, label): &&(usize, Label)| {
-            label.field == Some(Field::Ignored) && self.reader.mapping().get(&header(*at)).is_none()
-        };
-        let ignored = || plan.labels.iter().filter(is_ignored).map(|(at, _)| *at);
-        let may_name: Vec<(usize, String)> = plan.may_name.iter().map(|at| (*at, header(*at))).collect();
-        if let (None, true) = (&self.open_question, is_read) {
-            self.open_question = open::of_several_names(rows, &may_name, name);
-        }
-        let dated =
-            plan.date.is_some() && plan.point.is_none() && (plan.winding.is_some() || plan.context.winding().is_some());
-        if self.open_question.is_none() && dated {
-            self.open_question =
-                unknown().find_map(|place| open::tells_tests_apart(rows, &keys, place, name, &header(place)));
-        }
-        if let (None, Some(winding), false) = (&self.open_question, plan.winding, plan.windings_across) {
-            let is_read = |label: &Label| label.column().is_some_and(is_reading);
-            let reading = plan.values.iter().find(|(_, label)| is_read(label)).map(|(at, _)| *at);
-            let named = open::Named::of(rows, (winding, &header(winding)), plan.date, reading, &self.forms)
-                .wide(plan.dates_across && plan.point.is_none());
-            let headers: Vec<(usize, String)> =
-                unknown().chain(ignored()).map(|place| (place, header(place))).collect();
-            let columns = headers.iter().map(|(place, header)| (*place, header.as_str()));
-            self.open_question = open::of_two_machines(&named, columns, name);
-        }
-        let free = || {
-            let is_free = |label: &Label| !label.is_known() || label.unknown;
-            plan.labels.iter().filter(move |(at, label)| is_free(label) && !taken(*at)).map(|(at, _)| *at)
-        };
-        let is_value = |at: &usize| plan.values.iter().any(|(own, _)| own == at);
-        // Where each row holds all tests of a winding, a note and a state are of none of them and are not read either.
-        let of_none = plan.labels.iter().filter(|(_, label)| {
-            plan.dates_across
-                && matches!(label.field, Some(Field::Column(Column::Event | Column::Procedure(Item::EquipmentState))))
-                && !label.is_dated()
-                && !label.left_out
-        });
-        let of_none: Vec<usize> = of_none.map(|(at, _)| *at).collect();
-        if self.open_question.is_none() && plan.dates_across && is_read {
-            self.open_question = plan
-                .labels
-                .iter()
-                .filter(|(at, label)| !label.left_out && !label.is_dated() && !taken(*at) || Some(*at) == plan.date)
-                .filter(|(_, label)| {
-                    label.unknown || !label.is_known() || label.field == Some(Field::Column(Column::TestedOn))
-                })
-                .find_map(|(at, _)| open::of_dates_beside_dates(rows, *at, name, &header(*at)));
-        }
-        // A title dates no test whose day stands in a column that is not read.
-        if self.open_question.is_none() && plan.date.is_none() && plan.context.date.is_some() && is_read {
-            let of_days = |at: &usize| share(filled(rows, *at), &is_day_alone) > 0.3;
-            self.open_question = unknown().find(of_days).map(|at| {
-                let column = shown(&header(at));
-                let message = format!("{}: column {column} holds days, and it is not understood whether of the tests", name.place);
-                Failure::usage(message).hint(format!(
-                    "under [columns] in groundwall.toml or the policy file, say \"{column}\" = \"tested_on\" if they are, and \"{column}\" = \"-\" if not"
-                ))
-            });
-        }
-        // A note in a row of several motors says not of which it is.
-        if self.open_question.is_none() && plan.windings_across {
-            let is_note = |(at, label): &&(usize, Label)| {
-                label.field == Some(Field::Column(Column::Note))
-                    || !label.left_out && !label.is_known() && !is_value(at) && !taken(*at)
-            };
-            let notes = plan.labels.iter().filter(is_note);
-            self.open_question =
-                notes.map(|(at, _)| *at).find_map(|at| open::note_of_several(rows, at, name, &header(at)));
-        }
-        if self.open_question.is_none() {
-            let noted = of_none.iter().find_map(|at| open::tells_of_trouble(rows, None, *at, name, &header(*at)));
-            self.open_question = noted.or_else(|| {
-                let mut others = free().filter(|at| !is_value(at));
-                // What describes motors differs from motor to motor, as a state of each does.
-                let of = |header: &str| {
-                    plan.winding.filter(|_| !plan.dates_across || header_words::describes_machines(header))
-                };
-                others.find_map(|place| {
-                    let header = header(place);
-                    let trouble = open::tells_of_trouble(rows, of(&header), place, name, &header);
-                    trouble.or_else(|| open::of_factors(rows, place, name, &header))
-                })
-            });
-        }
-        // Periods that nobody understands put all tests of a year on one day.
-        if let (None, None, Some(year), Some(winding), None, None) = (
-            &self.open_question,
-            plan.date,
-            plan.of_field(Field::Year),
-            plan.winding,
-            plan.of_field(Field::Quarter),
-            plan.of_field(Field::Month),
-        ) && !plan.dates_across
-        {
-            let mut seen = BTreeSet::new();
-            let mut named = rows.iter().filter(|row| !row.cells[winding].is_empty() && !row.cells[year].is_empty());
-            let key = |row: &GridRow| {
-                let connection = plan.of_field(Field::Column(Column::Connection)).or(plan.point);
-                (row.cells[winding].clone(), row.cells[year].clone(), connection.map(|at| row.cells[at].clone()))
-            };
-            if let Some(row) = named.find(|row| !seen.insert(key(row))) {
-                let message = format!(
-                    "{}: {} has several tests in {}, and no column says in which quarter or month",
-                    name.place,
-                    shown(&row.cells[winding]),
-                    shown(&row.cells[year])
-                );
-                let hint = "name the column of periods Quarter or Month, or give each test its date";
-                self.open_question = Some(Failure::usage(message).hint(hint));
-            }
-        }
-        let scaled = |label: &Label| label.scale.is_none() && label.column().is_some_and(kinds::is_celsius);
-        let mut celsius = plan.values.iter().filter(|(_, label)| scaled(label)).map(|(at, _)| *at);
-        if self.open_question.is_none() {
-            let mapping = self.reader.mapping();
-            self.open_question =
-                celsius.find_map(|place| open::of_either_scale(rows, place, name, &header(place), mapping));
-            let texts = || block.titles.iter().chain(rows);
-            let unscaled = plan.values.iter().find(|(_, label)| scaled(label)).map(|(at, _)| header(*at));
-            self.open_question =
-                self.open_question.take().or_else(|| open::of_other_scale(texts(), name, &unscaled?, mapping));
-        }
-    }
-
-    /// The question about a column of letters or numbers that may be phases.
-    fn phases_asked(&self, rows: &[GridRow], plan: &Plan) -> Option<Failure> {
-        let connection = plan.of_field(Field::Column(Column::Connection));
-        let said = [plan.point, connection].into_iter().flatten();
-        let same: Vec<usize> = plan.components.iter().copied().chain(said).collect();
-        // Of dates across, each row holds all days.
-        let day = if plan.dates_across { plan.winding } else { plan.date };
-        let taken = [plan.winding, plan.date, plan.clock, plan.elapsed.map(|(at, _)| at)];
-        let is_taken = |at: usize| same.contains(&at) || taken.contains(&Some(at));
-        let is_value = |at: usize| plan.values.iter().any(|(own, _)| *own == at);
-        let is_free = |label: &Label| !label.left_out && (!label.is_known() || label.field == Some(Field::Ignored));
-        let free = plan.labels.iter().filter(|(at, label)| is_free(label) && !is_taken(*at) && !is_value(*at));
-        free.map(|(at, _)| *at).find_map(|at| {
-            let header = plan.headers.get(&at).map_or("", String::as_str);
-            phases::may_be_phases(rows, (plan.winding, &same, day), at, self.name, header, self.reader)
-        })
-    }
-
-    /// The name of the motor from the title or the sheet, and the date from the sheet, where no column has them.
-    fn name_from_sheet(&mut self, plan: &mut Plan) {
-        if plan.winding.is_none() && plan.context.winding().is_none() && !plan.windings_across {
-            let sheet = self.name.sheet.filter(|sheet| !label::is_date(sheet) && !is_usual_sheet(sheet));
-            let sheet = sheet.filter(|sheet| self.name.several || sheet.contains(|c: char| c.is_ascii_digit()));
-            let title = plan.context.title.clone().filter(|_| self.has_blocks);
-            if let Some(name) = plan.context.name.clone().or(title) {
-                self.seen.title_winding = true;
-                plan.context.columns.push((Column::Winding, name));
-            } else if let Some(sheet) = sheet {
-                self.seen.sheet_winding = true;
-                plan.context.columns.push((Column::Winding, sheet.to_owned()));
-            }
-        } else if let (None, Some(title)) = (plan.winding, plan.context.winding()) {
-            self.seen.title_winding = true;
-            // A sheet that was copied and given another name, but not another title.
-            if let Some(sheet) =
-                self.name.sheet.filter(|sheet| form_of(sheet) == form_of(title) && !is_same(sheet, title))
-            {
-                self.two_names = Some((sheet.to_owned(), title.to_owned()));
-            }
-        }
-        let label = self.name.sheet.map(|sheet| self.reader.read(sheet));
-        let part = label.and_then(|label| label.part.clone());
-        let of_sheet = self.name.sheet.and_then(|sheet| Some((sheet, years::of_title(sheet, self.reader)?.date)));
-        let (explicit, titles) = (plan.context.date.take(), &plan.context.titled);
-        let said = years::said(self.name.place, explicit, titles, of_sheet, &self.forms);
-        plan.context.date = match (&said.date, part) {
-            // A sheet `January` with the year in its title.
-            (Some(year), Some(part)) if year.len() == 4 => Some(format!("{part} {year}")),
-            (date, _) => date.clone(),
-        };
-        (plan.context.year, plan.context.question) = (said.year, said.question);
-        if let (None, Some(sheet)) = (&plan.context.values, self.name.sheet) {
-            let values = titles::values_of(sheet, self.reader);
-            plan.context.values = values.map(|values| (values, sheet.to_owned()));
-        }
-    }
 }
 
 /// The columns that the site says hold parts of the name of a winding, where there are several.
@@ -885,24 +554,4 @@ pub(super) fn names_readings_by_unit(rows: &[GridRow], place: usize) -> bool {
             && ResistanceUnit::read(unit).is_some()
     };
     share(filled(rows, place), &names_ohms) > 0.5
-}
-
-/// Whether the cells of a column are numbers other than those of phases.
-fn holds_measured(rows: &[GridRow], place: usize) -> bool {
-    let is_measured = |cell: &str| is_number(cell) && !matches!(cell, "1" | "2" | "3");
-    share(filled(rows, place), &is_measured) > 0.5
-}
-
-/// The form of a name: `P-1` and `P-27` are both a letter, a hyphen and a number.
-fn form_of(name: &str) -> Vec<char> {
-    let kind = |c: char| if c.is_ascii_digit() { '9' } else { c.to_lowercase().next().unwrap_or(c) };
-    let mut form: Vec<char> = name.trim().chars().map(kind).collect();
-    form.dedup_by(|one, other| *one == '9' && *other == '9');
-    form
-}
-
-/// Whether two names differ at most by case and blanks.
-fn is_same(one: &str, other: &str) -> bool {
-    let bare = |name: &str| name.to_lowercase().split_whitespace().collect::<String>();
-    bare(one) == bare(other)
 }

@@ -1,0 +1,257 @@
+//! The questions that a block leaves open, in the order in which they are asked.
+
+use super::blocks::Block;
+use super::grid::GridRow;
+use super::label::{Field, Label};
+use super::plan::{Plan, filled, share};
+use super::sheet::Sheet;
+use super::{open, phases};
+use crate::error::{Failure, shown};
+use crate::ingest::dates::is_day_alone;
+use crate::ingest::header_words;
+use crate::ingest::kinds::{self, is_reading};
+use groundwall::record::Item;
+use groundwall::record::columns::Column;
+use std::collections::BTreeSet;
+
+/// The first question that must be settled before the block can be read.
+pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option<Failure> {
+    let is_read = plan.values.iter().any(|(_, label)| label.column().is_some_and(is_reading));
+    let asked = Asked { sheet, block, plan, is_read };
+    asked
+        .no_name()
+        .or_else(|| asked.other_quantities())
+        .or_else(|| asked.phases())
+        .or_else(|| asked.several_names())
+        .or_else(|| asked.tests_of_a_day())
+        .or_else(|| asked.two_machines())
+        .or_else(|| asked.dates_beside_dates())
+        .or_else(|| asked.days_unread())
+        .or_else(|| asked.note_of_several())
+        .or_else(|| asked.trouble())
+        .or_else(|| asked.tests_of_a_year())
+        .or_else(|| asked.scale())
+}
+
+/// A block with its plan.
+struct Asked<'q, 's> {
+    sheet: &'q Sheet<'s>,
+    block: &'q Block<'q>,
+    plan: &'q Plan,
+    /// Whether it has readings.
+    is_read: bool,
+}
+
+impl Asked<'_, '_> {
+    fn header(&self, place: usize) -> String {
+        self.plan.headers.get(&place).cloned().unwrap_or_default()
+    }
+
+    /// Whether a column has the name, the point or the time of its tests.
+    fn is_taken(&self, at: usize) -> bool {
+        let plan = self.plan;
+        [plan.winding, plan.point, plan.date, plan.clock].contains(&Some(at)) || plan.components.contains(&at)
+    }
+
+    fn is_value(&self, at: usize) -> bool {
+        self.plan.values.iter().any(|(own, _)| *own == at)
+    }
+
+    fn has_name(&self) -> bool {
+        self.plan.winding.is_some() || self.plan.context.winding().is_some()
+    }
+
+    /// Columns whose headers say nothing.
+    fn unknown(&self) -> impl Iterator<Item = usize> {
+        self.plan.labels.iter().filter(|(at, label)| !label.is_known() && !self.is_taken(*at)).map(|(at, _)| *at)
+    }
+
+    fn no_name(&self) -> Option<Failure> {
+        let nameless = !self.has_name() && !self.plan.windings_across && self.is_read;
+        let row = self.block.rows.first().filter(|_| nameless && self.sheet.has_blocks)?;
+        let message =
+            format!("{}: no motor is named for the tests in row {} and below", self.sheet.name.place, row.line);
+        Some(Failure::usage(message).hint("write its name above their header, such as Motor: P-101"))
+    }
+
+    fn other_quantities(&self) -> Option<Failure> {
+        if !self.is_read {
+            return None;
+        }
+        let (line, quantity) = self.plan.of_other_quantities(self.block.rows, self.sheet.reader)?;
+        let message = format!(
+            "{}: row {line} says that it measures {}, and its numbers would be read as resistances",
+            self.sheet.name.place,
+            shown(quantity)
+        );
+        let hint = "write one row per test, with the motor, the date and the readings in columns, or call the column that says \
+                    what each row measures Quantity";
+        Some(Failure::usage(message).hint(hint))
+    }
+
+    /// A column of letters or numbers that may be phases.
+    fn phases(&self) -> Option<Failure> {
+        if !self.is_read {
+            return None;
+        }
+        let plan = self.plan;
+        let connection = plan.of_field(Field::Column(Column::Connection));
+        let said = [plan.point, connection].into_iter().flatten();
+        let same: Vec<usize> = plan.components.iter().copied().chain(said).collect();
+        // Of dates across, each row holds all days.
+        let day = if plan.dates_across { plan.winding } else { plan.date };
+        let taken = [plan.winding, plan.date, plan.clock, plan.elapsed.map(|(at, _)| at)];
+        let is_taken = |at: usize| same.contains(&at) || taken.contains(&Some(at));
+        let is_free = |label: &Label| !label.left_out && (!label.is_known() || label.field == Some(Field::Ignored));
+        let free = plan.labels.iter().filter(|(at, label)| is_free(label) && !is_taken(*at) && !self.is_value(*at));
+        free.map(|(at, _)| *at).find_map(|at| {
+            let header = plan.headers.get(&at).map_or("", String::as_str);
+            let keys = (plan.winding, same.as_slice(), day);
+            phases::may_be_phases(self.block.rows, keys, at, self.sheet.name, header, self.sheet.reader)
+        })
+    }
+
+    fn several_names(&self) -> Option<Failure> {
+        if !self.is_read {
+            return None;
+        }
+        let may_name: Vec<(usize, String)> = self.plan.may_name.iter().map(|at| (*at, self.header(*at))).collect();
+        open::of_several_names(self.block.rows, &may_name, self.sheet.name)
+    }
+
+    fn tests_of_a_day(&self) -> Option<Failure> {
+        let plan = self.plan;
+        if plan.date.is_none() || plan.point.is_some() || !self.has_name() {
+            return None;
+        }
+        let is_key = |label: &Label| label.is_key() || label.column().is_some_and(kinds::is_key);
+        let keys: Vec<usize> = plan.labels.iter().filter(|(_, label)| is_key(label)).map(|(at, _)| *at).collect();
+        let apart = |at| open::tells_tests_apart(self.block.rows, &keys, at, self.sheet.name, &self.header(at));
+        self.unknown().find_map(apart)
+    }
+
+    fn two_machines(&self) -> Option<Failure> {
+        let (plan, sheet) = (self.plan, self.sheet);
+        let winding = plan.winding.filter(|_| !plan.windings_across)?;
+        // A number of the row, or of a position, unless the site leaves it out.
+        let is_ignored = |(at, label): &&(usize, Label)| {
+            label.field == Some(Field::Ignored) && sheet.reader.mapping().get(&self.header(*at)).is_none()
+        };
+        let ignored = plan.labels.iter().filter(is_ignored).map(|(at, _)| *at);
+        let is_read = |label: &Label| label.column().is_some_and(is_reading);
+        let reading = plan.values.iter().find(|(_, label)| is_read(label)).map(|(at, _)| *at);
+        let named =
+            open::Named::of(self.block.rows, (winding, &self.header(winding)), plan.date, reading, &sheet.forms)
+                .wide(plan.dates_across && plan.point.is_none());
+        let headers: Vec<(usize, String)> =
+            self.unknown().chain(ignored).map(|place| (place, self.header(place))).collect();
+        let columns = headers.iter().map(|(place, header)| (*place, header.as_str()));
+        open::of_two_machines(&named, columns, sheet.name)
+    }
+
+    fn dates_beside_dates(&self) -> Option<Failure> {
+        let plan = self.plan;
+        if !plan.dates_across || !self.is_read {
+            return None;
+        }
+        plan.labels
+            .iter()
+            .filter(|(at, label)| !label.left_out && !label.is_dated() && !self.is_taken(*at) || Some(*at) == plan.date)
+            .filter(|(_, label)| {
+                label.unknown || !label.is_known() || label.field == Some(Field::Column(Column::TestedOn))
+            })
+            .find_map(|(at, _)| open::of_dates_beside_dates(self.block.rows, *at, self.sheet.name, &self.header(*at)))
+    }
+
+    /// A title dates no test whose day stands in a column that is not read.
+    fn days_unread(&self) -> Option<Failure> {
+        let plan = self.plan;
+        if plan.date.is_some() || plan.context.date.is_none() || !self.is_read {
+            return None;
+        }
+        let of_days = |at: &usize| share(filled(self.block.rows, *at), &is_day_alone) > 0.3;
+        self.unknown().find(of_days).map(|at| {
+            let (name, column) = (self.sheet.name, shown(&self.header(at)));
+            let message =
+                format!("{}: column {column} holds days, and it is not understood whether of the tests", name.place);
+            Failure::usage(message).hint(format!(
+                "under [columns] in groundwall.toml or the policy file, say \"{column}\" = \"tested_on\" if they are, and \"{column}\" = \"-\" if not"
+            ))
+        })
+    }
+
+    /// A note in a row of several motors says not of which it is.
+    fn note_of_several(&self) -> Option<Failure> {
+        if !self.plan.windings_across {
+            return None;
+        }
+        let is_note = |(at, label): &&(usize, Label)| {
+            label.field == Some(Field::Column(Column::Note))
+                || !label.left_out && !label.is_known() && !self.is_value(*at) && !self.is_taken(*at)
+        };
+        let mut notes = self.plan.labels.iter().filter(is_note).map(|(at, _)| *at);
+        notes.find_map(|at| open::note_of_several(self.block.rows, at, self.sheet.name, &self.header(at)))
+    }
+
+    /// Columns that are not read and may tell of trouble, or by which readings are multiplied.
+    fn trouble(&self) -> Option<Failure> {
+        let (plan, rows, name) = (self.plan, self.block.rows, self.sheet.name);
+        // Where each row holds all tests of a winding, a note and a state are of none of them and are not read either.
+        let mut of_none = plan.labels.iter().filter(|(_, label)| {
+            plan.dates_across
+                && matches!(label.field, Some(Field::Column(Column::Event | Column::Procedure(Item::EquipmentState))))
+                && !label.is_dated()
+                && !label.left_out
+        });
+        let noted = of_none.find_map(|(at, _)| open::tells_of_trouble(rows, None, *at, name, &self.header(*at)));
+        noted.or_else(|| {
+            let is_free = |label: &Label| !label.is_known() || label.unknown;
+            let free = plan.labels.iter().filter(|(at, label)| is_free(label) && !self.is_taken(*at));
+            let mut others = free.map(|(at, _)| *at).filter(|at| !self.is_value(*at));
+            // What describes motors differs from motor to motor, as a state of each does.
+            let of =
+                |header: &str| plan.winding.filter(|_| !plan.dates_across || header_words::describes_machines(header));
+            others.find_map(|place| {
+                let header = self.header(place);
+                let trouble = open::tells_of_trouble(rows, of(&header), place, name, &header);
+                trouble.or_else(|| open::of_factors(rows, place, name, &header))
+            })
+        })
+    }
+
+    /// Periods that nobody understands put all tests of a year on one day.
+    fn tests_of_a_year(&self) -> Option<Failure> {
+        let plan = self.plan;
+        let (year, winding) = (plan.of_field(Field::Year)?, plan.winding?);
+        let is_part_known = plan.of_field(Field::Quarter).is_some() || plan.of_field(Field::Month).is_some();
+        if plan.date.is_some() || is_part_known || plan.dates_across {
+            return None;
+        }
+        let mut seen = BTreeSet::new();
+        let is_named = |row: &&GridRow| !row.cells[winding].is_empty() && !row.cells[year].is_empty();
+        let key = |row: &GridRow| {
+            let connection = plan.of_field(Field::Column(Column::Connection)).or(plan.point);
+            (row.cells[winding].clone(), row.cells[year].clone(), connection.map(|at| row.cells[at].clone()))
+        };
+        let row = self.block.rows.iter().filter(is_named).find(|row| !seen.insert(key(row)))?;
+        let message = format!(
+            "{}: {} has several tests in {}, and no column says in which quarter or month",
+            self.sheet.name.place,
+            shown(&row.cells[winding]),
+            shown(&row.cells[year])
+        );
+        let hint = "name the column of periods Quarter or Month, or give each test its date";
+        Some(Failure::usage(message).hint(hint))
+    }
+
+    /// Temperatures that may be of either scale.
+    fn scale(&self) -> Option<Failure> {
+        let (plan, rows, name, mapping) = (self.plan, self.block.rows, self.sheet.name, self.sheet.reader.mapping());
+        let scaled = |label: &Label| label.scale.is_none() && label.column().is_some_and(kinds::is_celsius);
+        let mut celsius = plan.values.iter().filter(|(_, label)| scaled(label)).map(|(at, _)| *at);
+        let unscaled = celsius.clone().next().map(|at| self.header(at));
+        celsius
+            .find_map(|place| open::of_either_scale(rows, place, name, &self.header(place), mapping))
+            .or_else(|| open::of_other_scale(self.block.titles.iter().chain(rows), name, &unscaled?, mapping))
+    }
+}
