@@ -1,7 +1,8 @@
 //! What single cells and rows look like: numbers, names of quantities, headers, rows of labels.
 
 use super::grid::GridRow;
-use super::label::{self, Field, Label, connection};
+use super::label::conductors::connection;
+use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{Period, is_clock};

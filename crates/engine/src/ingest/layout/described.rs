@@ -5,7 +5,7 @@ use super::cells::{is_number, is_summary, says_reading};
 use super::context::Context;
 use super::entry::{Entry, Of};
 use super::grid::{GridRow, Limits};
-use super::label::{self, Field};
+use super::label::{self, Field, conductors};
 use super::label_reader::LabelReader;
 use super::refused::Refused;
 use super::sheet::{Known, Sheet};
@@ -301,7 +301,7 @@ impl<'a> Sheet<'a> {
             connection: if connection.is_empty() {
                 TextId::EMPTY
             } else {
-                self.texts.id(&label::connection(connection, false))
+                self.texts.id(&conductors::connection(connection, false))
             },
             stage: None,
             column,

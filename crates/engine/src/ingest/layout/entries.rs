@@ -5,7 +5,7 @@ use super::cells::{is_summary, reading_and_date};
 use super::context::is_name;
 use super::entry::{Entry, Of};
 use super::grid::GridRow;
-use super::label::{self, Field, Label};
+use super::label::{self, Field, Label, conductors};
 use super::plan::{Plan, are_regular, fills_down, runs_of};
 use super::sheet::{Known, Sheet};
 use super::texts::TextId;
@@ -185,7 +185,7 @@ impl<'a> Sheet<'a> {
                         None => self.date_of(label, *place, (says.date, &says.year), plan, &held),
                     },
                     connection: connection
-                        .map_or(TextId::EMPTY, |text| self.texts.id(&label::connection(text, yellow))),
+                        .map_or(TextId::EMPTY, |text| self.texts.id(&conductors::connection(text, yellow))),
                     column: None,
                 };
                 let Some(column) = self.column_of(&merged, &says, plan, unit, &Value { place: at, text, known }) else {

@@ -5,7 +5,8 @@
 
 use super::cells::{POINTS_ASKED, is_derived, is_number};
 use super::grid::GridRow;
-use super::label::{self, CUSTOMS, Custom, Label};
+use super::label::conductors::{CUSTOMS, Custom};
+use super::label::{self, Label};
 use super::label_reader::LabelReader;
 use super::sheet_name::SheetName;
 use super::titles::{self, Values};

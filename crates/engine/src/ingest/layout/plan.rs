@@ -6,6 +6,7 @@ use super::cells::{
 };
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
+use super::label::conductors::Custom;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use super::phases::{self, Phases};
@@ -47,7 +48,7 @@ pub(super) struct Plan {
     /// What each row measures.
     pub(super) point: Option<usize>,
     /// The letters by which its cells call phases.
-    point_phases: Option<&'static label::Custom>,
+    point_phases: Option<&'static Custom>,
     /// Whether its other cells are connections.
     point_connections: bool,
     /// Dates of tests.

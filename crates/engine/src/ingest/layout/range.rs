@@ -5,6 +5,7 @@ use super::blocks::Block;
 use super::cells::{holds_readings, is_derived, is_number, says_reading};
 use super::context::{Context, is_usual_sheet};
 use super::grid::GridRow;
+use super::label::conductors::begins_with_phase;
 use super::label::{self, Field, Label};
 use super::plan::{Plan, filled, names_readings_by_unit, share};
 use super::sheet::Sheet;
@@ -161,7 +162,7 @@ impl<'a> Sheet<'a> {
                 && !label.left_out
                 && (says_reading(header, label)
                     || label.names_what_is_tested()
-                    || (connections > 1 && label::begins_with_phase(header)))
+                    || (connections > 1 && begins_with_phase(header)))
                 && !(is_derived(header) && is_beside())
                 && holds_readings(rows, *at)
             {

@@ -1,6 +1,8 @@
 //! What a header, or the name of a measuring point, says: what is measured, when, between what, in which unit, before or
 //! after which work.
 
+pub mod conductors;
+mod field;
 mod words;
 
 use crate::ingest::aliases::{self, Meaning};
@@ -9,34 +11,15 @@ use crate::ingest::kinds::is_reading;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column;
+use conductors::{CUSTOMS, Custom, is_connection, is_earth, is_phase, is_word_of_phases};
+pub use field::Field;
+use groundwall::record::Event;
 use groundwall::record::Item;
 use groundwall::record::columns::{Column, TemperatureScale};
-use groundwall::record::{Connection, Event};
 use groundwall::resistance::ResistanceUnit;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
 use words::{AFTER, BEFORE, FIELDS, IGNORED, IN_AND_OUT, LATEST, OF_OCCASIONS, OTHERS, SEASONS, WORK};
-
-/// What a column or a row of a sheet holds.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Field {
-    /// A column of a history.
-    Column(Column),
-    /// Years, beside quarters or months.
-    Year,
-    /// Quarters of a year.
-    Quarter,
-    /// Months of a year.
-    Month,
-    /// Names of measuring points, one row each.
-    Point,
-    /// Units of measure.
-    Unit,
-    /// Numbers of work orders.
-    WorkOrder,
-    /// What follows from the readings or is no part of a test, and is not read.
-    Ignored,
-}
 
 /// Before or after some work.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -612,22 +595,6 @@ impl Label {
     }
 }
 
-/// Three letters by which phases are called.
-pub type Custom = [&'static str; 3];
-
-/// The customs of phases.
-pub const CUSTOMS: [Custom; 9] = [
-    ["u", "v", "w"],
-    ["r", "s", "t"],
-    ["r", "y", "b"],
-    ["a", "b", "c"],
-    ["l1", "l2", "l3"],
-    ["t1", "t2", "t3"],
-    ["u1", "v1", "w1"],
-    ["1", "2", "3"],
-    ["red", "yellow", "blue"],
-];
-
 /// The letters of phases of which all three stand in a header.
 #[must_use]
 pub fn custom_of<L: Borrow<Label>>(labels: impl Iterator<Item = L>) -> Option<&'static Custom> {
@@ -649,27 +616,6 @@ fn words_of(text: &str) -> Vec<String> {
     text.split(gaps).filter(|word| !word.is_empty()).map(str::to_owned).collect()
 }
 
-/// Whether a header begins with the letter of a phase, and goes on with something else than a quantity: `W-PEE`.
-#[must_use]
-pub fn begins_with_phase(header: &str) -> bool {
-    let is_gap = |c: char| c.is_whitespace() || matches!(c, '-' | '/' | '_' | '–');
-    let other = ["a", "amp", "amps", "current", "v", "volt", "volts", "voltage", "hz", "kw"];
-    let is_quantity = aliases::unit_in_brackets(header).is_some();
-    header.split_once(is_gap).filter(|_| !is_quantity).is_some_and(|(first, rest)| {
-        is_phase(first) && !rest.to_lowercase().split(is_gap).any(|word| other.contains(&word))
-    })
-}
-
-/// A word used beside the letter of a phase.
-fn is_word_of_phases(word: &str) -> bool {
-    let lower = word.to_lowercase();
-    matches!(
-        lower.trim_end_matches([':', '.']),
-        "phase" | "ph" | "fase" | "faz" | "wdg" | "winding" | "wicklung" | "strang" | "leg" | "lead" | "terminal"
-    )
-}
-
-/// Takes away what does not tell which test a reading belongs to: `at 500 V DC`, `retest`, marks of footnotes.
 /// Words before the date of a column: `Messung vom 12.03.2024`.
 const BEFORE_DATES: [&str; 28] = [
     "tested",
@@ -702,6 +648,7 @@ const BEFORE_DATES: [&str; 28] = [
     "van",
 ];
 
+/// Takes away what does not tell which test a reading belongs to: `at 500 V DC`, `retest`, marks of footnotes.
 fn without_circumstances(words: &mut Vec<String>) {
     let is_of_volts = |word: &str| {
         let digits = word.trim_end_matches("dc").trim_end_matches('v').trim_end_matches('k');
@@ -728,99 +675,4 @@ fn without_circumstances(words: &mut Vec<String>) {
         }
     }
     *words = kept;
-}
-
-/// Whether a word is earth, what is joined to it, or the neutral in a pair of conductors.
-fn is_earth(word: &str) -> bool {
-    word == "n" || Connection::is_earth_word(word)
-}
-
-/// Whether a word is the letter of a phase.
-#[must_use]
-pub fn is_phase(word: &str) -> bool {
-    matches!(
-        word.to_lowercase().as_str(),
-        "red"
-            | "yellow"
-            | "blue"
-            | "u"
-            | "v"
-            | "w"
-            | "r"
-            | "s"
-            | "t"
-            | "y"
-            | "a"
-            | "b"
-            | "c"
-            | "l1"
-            | "l2"
-            | "l3"
-            | "t1"
-            | "t2"
-            | "t3"
-            | "u1"
-            | "v1"
-            | "w1"
-    )
-}
-
-/// Whether a word is two conductors, such as `R-E`, `L1-PE`, `U/V`, `A-G`, `RS`.
-fn is_connection(word: &str) -> bool {
-    let lower = word.to_lowercase();
-    let is_all = |part: &str| matches!(part, "all" | "uvw" | "rst" | "abc" | "3ph" | "l1l2l3");
-    if let Some((one, other)) = lower.split_once(['-', '/', '–', '>', '+']) {
-        // `N-1` is the name of a motor.
-        let is_numbered = |part: &str| is_phase(part) || matches!(part, "1" | "2" | "3");
-        let phases = is_numbered(one) && is_numbered(other) && one != other && is_custom(one, other);
-        return phases
-            || (is_numbered(one) && is_earth(other))
-            || (matches!(one, "f1" | "f2" | "f3") && matches!(other, "tierra" | "terra" | "terre" | "massa" | "masa"))
-            || (is_earth(one) && is_phase(other))
-            // T is earth beside other letters than R and S.
-            || (other == "t" && is_phase(one) && one.starts_with(['u', 'v', 'w', 'l']))
-            || (is_all(one) && is_earth(other))
-            || (is_earth(one) && is_all(other));
-    }
-    // `L1PE`.
-    let letter = lower.strip_suffix("pe").or_else(|| lower.strip_suffix("gnd"));
-    if letter.is_some_and(|letter| letter.len() == 2 && is_phase(letter)) {
-        return true;
-    }
-    matches!(
-        lower.as_str(),
-        "rs" | "st" | "tr" | "uv" | "vw" | "wu" | "ry" | "yb" | "br" | "re" | "se" | "te" | "ue" | "ve" | "we"
-    ) && word.chars().all(char::is_uppercase)
-}
-
-/// Whether two letters of phases belong to one custom: `U-1` is the name of a motor.
-fn is_custom(one: &str, other: &str) -> bool {
-    CUSTOMS.iter().any(|custom| custom.contains(&one) && custom.contains(&other))
-}
-
-/// A connection by the letters U, V and W. `yellow` says that the sheet's phases are red, yellow and blue.
-#[must_use]
-pub fn connection(text: &str, yellow: bool) -> String {
-    let mut text = text.replace(['–', '>', '+'], "-");
-    let lower = text.to_lowercase();
-    // `L1PE`.
-    if let Some(letter) =
-        ["pe", "gnd"].into_iter().find_map(|earth| lower.strip_suffix(earth)).filter(|_| !text.contains(['-', '/']))
-    {
-        text = format!("{letter}-E");
-    }
-    if yellow {
-        let lower = text.to_lowercase();
-        let parts = lower.split(['-', '/']).map(|part| match part {
-            "r" => "U",
-            "y" => "V",
-            "b" => "W",
-            other => other,
-        });
-        text = parts.collect::<Vec<_>>().join("-");
-    }
-    match Connection::read(&text) {
-        Connection::Other(text) => text,
-        known => known.to_string(),
-    }
 }

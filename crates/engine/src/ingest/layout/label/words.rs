@@ -1,6 +1,6 @@
 //! The usual words of labels: quantities, work, and which of several tests.
 
-use super::Field;
+use super::field::Field;
 use groundwall::record::Event;
 
 pub(super) const FIELDS: &[(&str, Field)] = &[

@@ -1,0 +1,135 @@
+//! Phases by their letters, and pairs of conductors.
+
+use crate::ingest::aliases;
+use groundwall::record::Connection;
+
+/// Three letters by which phases are called.
+pub type Custom = [&'static str; 3];
+
+/// The customs of phases.
+pub const CUSTOMS: [Custom; 9] = [
+    ["u", "v", "w"],
+    ["r", "s", "t"],
+    ["r", "y", "b"],
+    ["a", "b", "c"],
+    ["l1", "l2", "l3"],
+    ["t1", "t2", "t3"],
+    ["u1", "v1", "w1"],
+    ["1", "2", "3"],
+    ["red", "yellow", "blue"],
+];
+
+/// Whether two letters of phases belong to one custom: `U-1` is the name of a motor.
+fn is_custom(one: &str, other: &str) -> bool {
+    CUSTOMS.iter().any(|custom| custom.contains(&one) && custom.contains(&other))
+}
+
+/// Whether a word is the letter of a phase.
+#[must_use]
+pub fn is_phase(word: &str) -> bool {
+    matches!(
+        word.to_lowercase().as_str(),
+        "red"
+            | "yellow"
+            | "blue"
+            | "u"
+            | "v"
+            | "w"
+            | "r"
+            | "s"
+            | "t"
+            | "y"
+            | "a"
+            | "b"
+            | "c"
+            | "l1"
+            | "l2"
+            | "l3"
+            | "t1"
+            | "t2"
+            | "t3"
+            | "u1"
+            | "v1"
+            | "w1"
+    )
+}
+
+/// A word used beside the letter of a phase.
+pub(super) fn is_word_of_phases(word: &str) -> bool {
+    let lower = word.to_lowercase();
+    matches!(
+        lower.trim_end_matches([':', '.']),
+        "phase" | "ph" | "fase" | "faz" | "wdg" | "winding" | "wicklung" | "strang" | "leg" | "lead" | "terminal"
+    )
+}
+
+/// Whether a header begins with the letter of a phase, and goes on with something else than a quantity: `W-PEE`.
+#[must_use]
+pub fn begins_with_phase(header: &str) -> bool {
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, '-' | '/' | '_' | '–');
+    let other = ["a", "amp", "amps", "current", "v", "volt", "volts", "voltage", "hz", "kw"];
+    let is_quantity = aliases::unit_in_brackets(header).is_some();
+    header.split_once(is_gap).filter(|_| !is_quantity).is_some_and(|(first, rest)| {
+        is_phase(first) && !rest.to_lowercase().split(is_gap).any(|word| other.contains(&word))
+    })
+}
+
+/// Whether a word is earth, what is joined to it, or the neutral in a pair of conductors.
+pub(super) fn is_earth(word: &str) -> bool {
+    word == "n" || Connection::is_earth_word(word)
+}
+
+/// Whether a word is two conductors, such as `R-E`, `L1-PE`, `U/V`, `A-G`, `RS`.
+pub(super) fn is_connection(word: &str) -> bool {
+    let lower = word.to_lowercase();
+    let is_all = |part: &str| matches!(part, "all" | "uvw" | "rst" | "abc" | "3ph" | "l1l2l3");
+    if let Some((one, other)) = lower.split_once(['-', '/', '–', '>', '+']) {
+        // `N-1` is the name of a motor.
+        let is_numbered = |part: &str| is_phase(part) || matches!(part, "1" | "2" | "3");
+        let phases = is_numbered(one) && is_numbered(other) && one != other && is_custom(one, other);
+        return phases
+            || (is_numbered(one) && is_earth(other))
+            || (matches!(one, "f1" | "f2" | "f3") && matches!(other, "tierra" | "terra" | "terre" | "massa" | "masa"))
+            || (is_earth(one) && is_phase(other))
+            // T is earth beside other letters than R and S.
+            || (other == "t" && is_phase(one) && one.starts_with(['u', 'v', 'w', 'l']))
+            || (is_all(one) && is_earth(other))
+            || (is_earth(one) && is_all(other));
+    }
+    // `L1PE`.
+    let letter = lower.strip_suffix("pe").or_else(|| lower.strip_suffix("gnd"));
+    if letter.is_some_and(|letter| letter.len() == 2 && is_phase(letter)) {
+        return true;
+    }
+    matches!(
+        lower.as_str(),
+        "rs" | "st" | "tr" | "uv" | "vw" | "wu" | "ry" | "yb" | "br" | "re" | "se" | "te" | "ue" | "ve" | "we"
+    ) && word.chars().all(char::is_uppercase)
+}
+
+/// A connection by the letters U, V and W. `yellow` says that the sheet's phases are red, yellow and blue.
+#[must_use]
+pub fn connection(text: &str, yellow: bool) -> String {
+    let mut text = text.replace(['–', '>', '+'], "-");
+    let lower = text.to_lowercase();
+    // `L1PE`.
+    if let Some(letter) =
+        ["pe", "gnd"].into_iter().find_map(|earth| lower.strip_suffix(earth)).filter(|_| !text.contains(['-', '/']))
+    {
+        text = format!("{letter}-E");
+    }
+    if yellow {
+        let lower = text.to_lowercase();
+        let parts = lower.split(['-', '/']).map(|part| match part {
+            "r" => "U",
+            "y" => "V",
+            "b" => "W",
+            other => other,
+        });
+        text = parts.collect::<Vec<_>>().join("-");
+    }
+    match Connection::read(&text) {
+        Connection::Other(text) => text,
+        known => known.to_string(),
+    }
+}
