@@ -8,24 +8,25 @@ use super::columns::{Columns, delimiter_hint};
 use super::delimited::{HEADER_WITHIN, Layout};
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, place};
-use super::kinds::reads;
 use super::layout::{self, Arranged, KnownTest, LabelReader, Limits, SheetName, Unplaced};
 use super::likely;
+use super::no_tests::{holds_no_tests, skip_hint};
 use super::piece::{Parsed, parse};
 use super::piece_rules::PieceRules;
 use super::pieces::{OpenText, PIECE, Piece, Pieces};
 use super::places;
 use super::rejections::Rejections;
+use super::remarks;
 use super::repeats;
 use super::rewrite::{self, Liberties};
 use super::row_fault::RowFault;
 use super::rows::Rows;
-use super::said_unit::{said_unit, symbol};
+use super::said_beside::{SaidBeside, said_above, said_by_name, said_in, units_of_headers};
+use super::said_unit::symbol;
 use super::sample::{self, FirstRows, SAMPLE};
 use super::source::{HEAD, must_be_text};
 use super::timed::Timed;
-use super::unit::Unit;
-use super::{Ingested, InputLedger, ReadingRules, aliases};
+use super::{Ingested, InputLedger, ReadingRules};
 use crate::digest;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
@@ -474,7 +475,7 @@ impl<'r> Reading<'r> {
             1 => remarks.push(format!("{name}: 1 row has no reading and is left out as not done")),
             count => remarks.push(format!("{name}: {count} rows have no reading and are left out as not done")),
         }
-        remarks.extend(remark_fahrenheit(&name, counts.like_fahrenheit));
+        remarks.extend(remarks::of_fahrenheit(&name, counts.like_fahrenheit));
         let at = |origin: Origin| {
             let cell = usize::try_from(origin.line)
                 .ok()
@@ -599,8 +600,8 @@ impl<'r> Reading<'r> {
             let found = look_up(&self.bodies, &self.inputs, &series, rejected);
             self.rejections = if self.rejections.is_empty() { found } else { self.rejections.merged(&found) };
         }
-        remark_off_scale(&mut self.inputs, &series);
-        remark_work_in_notes(&mut self.inputs, &series);
+        remarks::of_scale_ends(&mut self.inputs, &series);
+        remarks::of_work_in_notes(&mut self.inputs, &series);
         let (names, other_names) = (self.rules.names.clone(), self.other_names);
         Ingested { series, inputs: self.inputs, rejections: self.rejections, names, other_names }
     }
@@ -660,53 +661,6 @@ fn look_up(
     found
 }
 
-/// Says of each input how many of its readings are over range with no known end of the scale.
-fn remark_off_scale(inputs: &mut [InputLedger], series: &SeriesTable) {
-    let mut counts = vec![0; inputs.len()];
-    for place in series.off_scale() {
-        counts[place.input as usize] += 1;
-    }
-    for (ledger, count) in inputs.iter_mut().zip(counts) {
-        let readings = match count {
-            0 => continue,
-            1 => "1 reading is over range and nobody wrote where the scale ends, so it counts for nothing".to_owned(),
-            _ => {
-                format!(
-                    "{count} readings are over range and nobody wrote where the scale ends, so they count for nothing"
-                )
-            }
-        };
-        let name = ledger.name();
-        let text = format!(
-            "{name}: {readings}\n\
-             hint: name the largest value that the tester can show: --full-scale 1000 (MΩ), or a column full_scale"
-        );
-        ledger.remarks.push(text);
-    }
-}
-
-/// Proposes an event for each kind of work that notes of an input seem to name: none is ever set by a note.
-fn remark_work_in_notes(inputs: &mut [InputLedger], series: &SeriesTable) {
-    let mut found: BTreeMap<(u32, &'static str), (u64, Origin, &str)> = BTreeMap::new();
-    for (origin, note) in series.notes_without_event(|note| rewrite::work_in_note(note).is_some()) {
-        let Some(event) = rewrite::work_in_note(note) else { continue };
-        found.entry((origin.input, event.word())).or_insert((0, origin, note)).0 += 1;
-    }
-    let mut found: Vec<_> = found.into_iter().collect();
-    found.sort_unstable_by_key(|(_, (_, origin, _))| *origin);
-    for ((input, event), (count, origin, note)) in found {
-        let Some(ledger) = inputs.get_mut(input as usize) else { continue };
-        let more = if count == 1 { String::new() } else { format!(" ({count} notes like this)") };
-        let text = format!(
-            "{}: note is {}; it seems to name work, and no event is set{more}\n\
-             hint: write {event} under event if that was done before the test; the trend then starts afresh",
-            ledger.place(origin.line),
-            shown(note)
-        );
-        ledger.remarks.push(text);
-    }
-}
-
 #[derive(Default)]
 struct Counts {
     rows: u64,
@@ -722,120 +676,6 @@ struct Counts {
     said_below: Option<(u64, String, Option<ResistanceUnit>)>,
 }
 
-/// A text beside readings that names a unit other than MΩ for them.
-struct SaidBeside {
-    /// Where it is; none where it is a name of the sheet or a header that is not read.
-    line: Option<u64>,
-    text: String,
-    unit: Option<ResistanceUnit>,
-}
-
-impl SaidBeside {
-    /// The reason why a file is not read in which a column of readings has no unit of its own.
-    fn refusal(&self, name: &str, header: &str, column: Column) -> Failure {
-        let place = self.line.map_or_else(|| name.to_owned(), |line| format!("{name}:{line}"));
-        let (unit, header) = (symbol(self.unit), header.trim());
-        let others: &[&str] = if self.unit.is_none() { &["MΩ", "kΩ"] } else { &[unit] };
-        let is_own = Column::read(header).is_some();
-        let with = |unit: &&str| {
-            let in_unit = ResistanceUnit::read(unit).map(|unit| in_unit(column, unit).to_string());
-            in_unit.filter(|_| is_own).unwrap_or_else(|| format!("{header} ({unit})"))
-        };
-        let names: Vec<String> = others.iter().map(with).collect();
-        Failure::usage(format!(
-            "{place}: “{}” names {unit}, and nothing gives the readings under {} a unit; they would be read in MΩ",
-            shown(&self.text),
-            shown(header)
-        ))
-        .hint(format!(
-            "write the unit into the header, such as {}; or take the text out if it speaks of something else",
-            names.join(" or ")
-        ))
-    }
-}
-
-/// A column of readings in another unit.
-const fn in_unit(column: Column, unit: ResistanceUnit) -> Column {
-    match column {
-        Column::Reading(at, _) => Column::Reading(at, unit),
-        Column::Resistance(_) => Column::Resistance(unit),
-        other => other,
-    }
-}
-
-/// Rows of a sheet in which a text about all readings or a header is looked for.
-const ROWS_OF_TEXTS: usize = 200;
-
-/// The first rows of a sheet.
-fn first_texts(document: &Document) -> Vec<String> {
-    let mut rows = document.rows();
-    let mut texts = Vec::new();
-    for _ in 0..ROWS_OF_TEXTS {
-        let Some(row) = rows.next_row() else { break };
-        texts.extend(row.texts().into_iter().map(|text| text.trim().to_owned()).filter(|text| !text.is_empty()));
-    }
-    texts
-}
-
-/// The units of resistance that texts of a sheet name, none of them behind a number.
-fn units_of_headers(document: &Document) -> Vec<ResistanceUnit> {
-    let texts = first_texts(document);
-    let headers = texts.iter().filter(|text| !text.starts_with(|c: char| c.is_ascii_digit()));
-    headers.filter_map(|text| aliases::units(text)?.ohms).collect()
-}
-
-/// A text of a sheet that names a unit other than MΩ and says nothing else: `All readings in kΩ`.
-fn said_in(document: &Document) -> Option<SaidBeside> {
-    first_texts(document).into_iter().find_map(|text| {
-        let said = said_unit(&text).filter(|said| said.is_certain)?;
-        Some(SaidBeside { line: None, unit: said.unit, text })
-    })
-}
-
-/// The first text above the header that names a unit for readings.
-fn said_above(text: &[u8], delimiter: u8, above: usize, place: &dyn Fn(u64) -> u64) -> Option<SaidBeside> {
-    let mut rows = Rows::new(text, delimiter, 1);
-    for _ in 0..above {
-        let row = rows.next_row()?;
-        let said = row.texts().into_iter().find_map(|text| Some((said_unit(&text)?.unit, text)));
-        if let Some((unit, text)) = said {
-            return Some(SaidBeside { line: Some(place(row.line)), text: text.trim().to_owned(), unit });
-        }
-    }
-    None
-}
-
-/// What the name of the sheet says of units, or a header that is no column: `All readings in kΩ`.
-fn said_by_name(sheet: Option<&str>, columns: &Columns) -> Option<SaidBeside> {
-    let is_free = |place: &usize| {
-        !columns.known.iter().any(|(known, _)| known == place) && !columns.units.iter().any(|unit| unit.place == *place)
-    };
-    let headers = (0..columns.width).filter(is_free).map(|place| columns.header[place].as_str());
-    let headers = headers
-        .filter(|header| aliases::read(header).is_none() && said_unit(header).is_some_and(|said| said.is_certain));
-    let text = sheet.into_iter().chain(headers).find(|text| said_unit(text).is_some())?;
-    Some(SaidBeside { line: None, text: text.trim().to_owned(), unit: said_unit(text)?.unit })
-}
-
-/// The name of a file without its folders and ending.
-fn stem(file: &str) -> Option<&str> {
-    std::path::Path::new(file).file_stem()?.to_str()
-}
-
-/// Tests with both temperatures without which nothing is said of the column.
-const LEAST_TEMPERATURES: u64 = 3;
-
-/// Says of a whole input that its winding temperatures look like °F under a header of °C.
-fn remark_fahrenheit(name: &str, (like, all): (u64, u64)) -> Option<String> {
-    (all >= LEAST_TEMPERATURES && 2 * like > all).then(|| {
-        format!(
-            "{name}: in {like} of {all} tests the winding is 30 °C and more above the air, as a column of °F under a header of °C would \
-             have it\n\
-             hint: if it is in °F, name the column winding_temp_f"
-        )
-    })
-}
-
 /// An input that cannot be read as a history.
 struct Unread {
     failure: Failure,
@@ -843,45 +683,13 @@ struct Unread {
     without_tests: bool,
 }
 
-/// How to leave a sheet out.
-fn skip_hint(name: &str, file: &str) -> String {
-    let sheet = name.strip_prefix(file).unwrap_or(name).trim_start_matches(':');
-    format!("if the sheet holds no tests, leave it out: --skip-sheet \"{sheet}\"")
-}
-
-/// Whether a sentence tells of a test: `K-8: 0.8 MΩ (10 Oct 2026)`.
-fn tells_a_test(text: &str) -> bool {
-    let is_year = |word: &str| {
-        word.len() == 4 && (word.starts_with("19") || word.starts_with("20")) && word.parse::<u16>().is_ok()
-    };
-    text.split(|c: char| !c.is_alphanumeric()).any(is_year)
-        && text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | ',' | ';')).any(|word| {
-            matches!(Unit::read(word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.')), Some(Unit::Ohms(_)))
-                && word.chars().count() > 1
-        })
-}
-
-/// Whether a sheet is a register, or has fewer than two rows with a number in them, and none with a date beside it.
-fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
-    let mut rows = document.rows();
-    let (mut with_number, mut has_test, mut is_register, mut seen) = (0, false, false, 0);
-    while let Some(row) = rows.next_row() {
-        let texts = row.texts();
-        let is_number = |text: &String| reads(text.trim());
-        let has_number = texts.iter().any(is_number);
-        with_number += usize::from(has_number);
-        has_test |= has_number && texts.iter().any(|text| layout::label::is_date(text.trim()));
-        has_test |= texts.iter().any(|text| tells_a_test(text));
-        if seen < HEADER_WITHIN {
-            is_register |= Columns::resolve(texts, &rules.mapping).nameplate_headers().is_some();
-        }
-        seen += 1;
-    }
-    is_register || (with_number < 2 && !has_test)
-}
-
 fn too_many(full: TableFull) -> Failure {
     Failure::usage(full.to_string()).hint("judge the sites one after the other, each from files of its own")
+}
+
+/// The name of a file without its folders and ending.
+fn stem(file: &str) -> Option<&str> {
+    std::path::Path::new(file).file_stem()?.to_str()
 }
 
 /// The pieces in which the header must stand, as one.

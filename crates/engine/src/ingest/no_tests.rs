@@ -1,0 +1,46 @@
+//! Sheets that hold no tests, such as explanations and registers.
+
+use super::columns::Columns;
+use super::delimited::HEADER_WITHIN;
+use super::document::Document;
+use super::kinds::reads;
+use super::layout::label;
+use super::reading_rules::ReadingRules;
+use super::unit::Unit;
+
+/// Whether a sheet is a register, or has fewer than two rows with a number in them, and none with a date beside it.
+pub(super) fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
+    let mut rows = document.rows();
+    let (mut with_number, mut has_test, mut is_register, mut seen) = (0, false, false, 0);
+    while let Some(row) = rows.next_row() {
+        let texts = row.texts();
+        let is_number = |text: &String| reads(text.trim());
+        let has_number = texts.iter().any(is_number);
+        with_number += usize::from(has_number);
+        has_test |= has_number && texts.iter().any(|text| label::is_date(text.trim()));
+        has_test |= texts.iter().any(|text| tells_a_test(text));
+        if seen < HEADER_WITHIN {
+            is_register |= Columns::resolve(texts, &rules.mapping).nameplate_headers().is_some();
+        }
+        seen += 1;
+    }
+    is_register || (with_number < 2 && !has_test)
+}
+
+/// Whether a sentence tells of a test: `K-8: 0.8 MΩ (10 Oct 2026)`.
+fn tells_a_test(text: &str) -> bool {
+    let is_year = |word: &str| {
+        word.len() == 4 && (word.starts_with("19") || word.starts_with("20")) && word.parse::<u16>().is_ok()
+    };
+    text.split(|c: char| !c.is_alphanumeric()).any(is_year)
+        && text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | ',' | ';')).any(|word| {
+            matches!(Unit::read(word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.')), Some(Unit::Ohms(_)))
+                && word.chars().count() > 1
+        })
+}
+
+/// How to leave a sheet out.
+pub(super) fn skip_hint(name: &str, file: &str) -> String {
+    let sheet = name.strip_prefix(file).unwrap_or(name).trim_start_matches(':');
+    format!("if the sheet holds no tests, leave it out: --skip-sheet \"{sheet}\"")
+}
