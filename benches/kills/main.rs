@@ -10,7 +10,6 @@
 #![allow(clippy::print_stdout, reason = "the account is what this program is for")]
 
 #[path = "../dice.rs"]
-#[allow(dead_code, reason = "the other bench uses all of it")]
 mod dice;
 mod trial;
 

@@ -10,7 +10,6 @@
 #![allow(clippy::print_stdout, reason = "the tables are what this program is for")]
 
 #[path = "../dice.rs"]
-#[allow(dead_code, reason = "the dice of both benches; this one throws fewer")]
 mod dice;
 
 mod cold;

@@ -6,7 +6,6 @@
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
 #[path = "../../benches/dice.rs"]
-#[allow(dead_code, reason = "the other bench uses all of it")]
 mod dice;
 #[path = "../../benches/kills/trial.rs"]
 mod trial;
