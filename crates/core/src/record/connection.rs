@@ -88,6 +88,9 @@ impl Connection {
     pub fn read(text: &str) -> Self {
         let text = text.trim();
         let lower = text.to_lowercase();
+        if text.contains('?') || in_doubt_between_two(&lower) {
+            return Self::Other(text.to_owned());
+        }
         let says_phase =
             ["ph", "fase", "strang", "lead", "leg", "leiter", "coil"].iter().any(|word| lower.contains(word));
         let says_lead = WORDS_FOR_A_PHASE[4..].iter().any(|word| lower.contains(word));
@@ -119,7 +122,7 @@ impl Connection {
                 && phases[2] != phases[0]
         };
         match words.as_slice() {
-            [] if !text.contains('?') && !says_lead => Self::AllEarth,
+            [] if !says_lead => Self::AllEarth,
             _ if matches!(lower.as_str(), "n/a" | "na" | "none" | "nil") => Self::AllEarth,
             [one] if all(one) || (earth(one) && one.len() > 2) => Self::AllEarth,
             // `phase 3`
@@ -257,7 +260,7 @@ impl Connection {
                 && text.chars().all(char::is_alphanumeric)
                 && !terminals.contains(&text.to_lowercase().as_str());
         // `#REF!` is an error of a spreadsheet.
-        if says_nothing || text.contains('?') || text.starts_with('#') {
+        if says_nothing || text.contains('?') || text.starts_with('#') || in_doubt_between_two(&lower) {
             return true;
         }
         let mut words =
@@ -286,6 +289,11 @@ impl Connection {
             _ => None,
         }
     }
+}
+
+/// Whether a connection is one of two: `12 or 13`.
+fn in_doubt_between_two(lower: &str) -> bool {
+    lower.split_whitespace().any(|word| matches!(word, "or" | "oder" | "ou"))
 }
 
 /// Two phases, one after the other.
@@ -594,6 +602,10 @@ mod tests {
             "3",
             "x?y",
             "?",
+            "red-blue?",
+            "all-earth?",
+            "12 or 13",
+            "U-E or V-E",
             "X",
             "WX",
             "12",

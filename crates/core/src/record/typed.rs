@@ -209,7 +209,11 @@ const PARTS: [&str; 56] = [
 const SHORT_REMARKS: [&str; 14] =
     ["ok", "no", "nil", "na", "pm", "ppm", "cbm", "ir", "pi", "dar", "svc", "insp", "tst", "mtce"];
 /// Words whose every likeness is looked at: one letter apart, two in the longer ones.
-const TARGETS: [&str; 10] = [
+const TARGETS: [&str; 14] = [
+    "flood",
+    "water",
+    "hosed",
+    "underwater",
     "flooded",
     "flooding",
     "submerged",
@@ -221,6 +225,10 @@ const TARGETS: [&str; 10] = [
     "replacement",
     "drying",
 ];
+
+/// Words of their own that are a letter away from one of them.
+const NOT_MEANT: [&str; 12] =
+    ["floor", "floors", "floored", "blood", "later", "wafer", "waters", "waiter", "hose", "hoses", "housed", "nosed"];
 
 /// What a cell under `event` that is not an event may mean.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -362,6 +370,9 @@ fn nearly(word: &str) -> Option<&'static str> {
         })
         .collect();
     let allowed = |target: &str| if target.len() >= 8 { 2 } else { 1 };
+    if NOT_MEANT.contains(&letters.as_str()) {
+        return None;
+    }
     TARGETS.into_iter().find(|target| strsim::osa_distance(&letters, target) <= allowed(target))
 }
 
@@ -394,6 +405,10 @@ mod tests {
         for text in [
             "fl00ded",
             "floded",
+            "flod",
+            "under watr",
+            "wter in motor",
+            "hosed down",
             "submerdged",
             "x",
             "1",
@@ -418,6 +433,8 @@ mod tests {
             "new bearings fitted",
             "greased",
             "routine test",
+            "floor painted",
+            "retest later",
             "ok",
             "fan replaced",
             "aligned",
