@@ -5,6 +5,7 @@ use super::finding::{Asks, Code, Finding};
 use super::judgement::Judgement;
 use super::result::{Action, CorrectedTest, LeftOut};
 use super::rules::fall::BEFORE_FALL;
+use super::rules::reading::doubts_a_good_reading;
 use super::second_look::{more_urgent, urgency};
 use crate::absorption::one_minute_resistance;
 use crate::record::{Event, KeptOut, TestRecord};
@@ -21,10 +22,17 @@ use std::collections::BTreeSet;
 const KEEPS_THE_WINDING: [Event; 5] = [Event::Cleaned, Event::Dried, Event::Repaired, Event::Flooded, Event::Drying];
 /// Work has helped where the first reading after it is higher by this factor.
 const BETTER_AFTER_WORK: f64 = 1.25;
+/// However well it helped, a winding that reads less than before by this factor has fallen.
+const LOWER_THAN_BEFORE_WORK: f64 = 2.5;
+/// Tests so many days apart are of one round.
+const OF_ONE_ROUND_DAYS: i64 = 3;
 /// Earlier readings that are lower than the latest by this factor are no part of a decline to it.
 const LOWER_THAN_THE_LATEST: f64 = 2.0;
 /// A latest reading that is lower than usual by this factor may be a fall.
 const MAY_BE_A_FALL: f64 = 1.5;
+/// In few readings, one that is lower than the best by this factor has fallen, whatever was read before the best.
+const FALLEN_FROM_BEST: f64 = 2.5;
+const SHORT_HISTORY: usize = 6;
 /// Tests that show what is usual, two years of quarters.
 const USUAL: usize = 8;
 /// So many rows of the latest day are tried, each alone.
@@ -56,6 +64,10 @@ pub(super) fn of_otherwise(
     lights.extend(tests.of_one_a_day());
     lights.extend(tests.without_unknown_temperatures());
     lights.extend(tests.with_unread_readings());
+    lights.extend(tests.without_earlier_bounds());
+    lights.extend(tests.of_one_a_round());
+    lights.extend(tests.without_lower_than_the_highest());
+    lights.extend(tests.without_a_doubtful_latest(&standing.assessment.findings));
     let found = lights.into_iter().filter_map(|light| {
         let other = judge(Series { tests: light.tests, ..series.clone() });
         // Fewer tests are too few by themselves.
@@ -119,7 +131,9 @@ impl Tests<'_> {
             let usual = median(before.filter_map(|at| self.level(at)).collect());
             let first = (at..=latest).find(|since| self.counts(*since)).and_then(|since| self.level(since));
             usual.zip(first).is_some_and(|(usual, first)| {
-                now.log10_megohms() < usual && first < usual + libm::log10(BETTER_AFTER_WORK)
+                let far_lower = usual - now.log10_megohms() >= libm::log10(LOWER_THAN_BEFORE_WORK);
+                let is_lower = usual - now.log10_megohms() >= libm::log10(MAY_BE_A_FALL);
+                is_lower && (far_lower || first < usual + libm::log10(BETTER_AFTER_WORK))
             })
         };
         let did_not_help: Vec<usize> = (1..=latest)
@@ -255,5 +269,81 @@ impl Tests<'_> {
             ),
         };
         Some(Otherwise { tests, reason, code: Some(Code::RowKeptOut) })
+    }
+
+    /// Where the tester's scale ended earlier, or a reading was below it, the readings between them still show a fall.
+    fn without_earlier_bounds(&self) -> Option<Otherwise> {
+        let latest = self.latest()?;
+        let is_exact = |at: usize| matches!(self.value(at), Some(Measured::Exact(_)));
+        if !is_exact(latest) || !self.may_have_fallen(latest, is_exact) {
+            return None;
+        }
+        let counts = |at: &usize| matches!(self.tests[*at].left_out, None | Some(LeftOut::BeforeStretch));
+        let gone: BTreeSet<usize> =
+            (0..latest).filter(counts).filter(|at| self.value(*at).is_some() && !is_exact(*at)).collect();
+        let last = self.tests[*gone.last()?].tested_on.date;
+        let reason = match gone.len() {
+            1 => format!("The reading of {last} is a bound; without it"),
+            more => format!("{more} earlier readings, the last of {last}, are bounds; without them"),
+        };
+        Some(Otherwise { tests: self.without(&gone), reason, code: None })
+    }
+
+    /// A test that is made again within days says nothing new of a trend: of each such round the last test alone is taken.
+    fn of_one_a_round(&self) -> Option<Otherwise> {
+        let latest = self.latest()?;
+        let counts: Vec<usize> =
+            (0..=latest).filter(|at| self.counts(*at) && self.tests[*at].left_out != Some(LeftOut::Drying)).collect();
+        let is_one_round = |one: &usize, next: &usize| {
+            let (one, next) = (&self.records[*one], &self.records[*next]);
+            let days = next.tested_on.date.signed_duration_since(one.tested_on.date).num_days();
+            let same_volts = one.test_volts.zip(next.test_volts).is_none_or(|(a, b)| is_same_voltage(a, b));
+            days <= OF_ONE_ROUND_DAYS && next.event.is_none() && same_volts
+        };
+        let rounds: Vec<&[usize]> = counts.chunk_by(is_one_round).filter(|round| round.len() > 1).collect();
+        let gone: BTreeSet<usize> = rounds.iter().flat_map(|round| &round[..round.len() - 1]).copied().collect();
+        let last = self.tests[*rounds.last()?.last()?].tested_on.date;
+        let reason = format!(
+            "The winding was tested more than once in the days up to {last}; with the last of these tests alone"
+        );
+        Some(Otherwise { tests: self.without(&gone), reason, code: Some(Code::TestedTwice) })
+    }
+
+    /// A low reading before the highest one does not show that the fall since then is usual.
+    fn without_lower_than_the_highest(&self) -> Option<Otherwise> {
+        let latest = self.latest()?;
+        let counts: Vec<usize> = (0..latest).rev().filter(|at| self.counts(*at)).take(USUAL).collect();
+        let level = |at: &usize| self.level(*at).unwrap_or(f64::NEG_INFINITY);
+        let highest = counts.iter().copied().max_by(|one, other| level(one).total_cmp(&level(other)))?;
+        if counts.len() > SHORT_HISTORY || self.level(highest)? - self.level(latest)? < libm::log10(FALLEN_FROM_BEST) {
+            return None;
+        }
+        let most = self.level(highest)? - libm::log10(LOWER_THAN_THE_LATEST);
+        // Work explains that it has been lower.
+        let from = (0..=highest).rev().find(|at| self.tests[*at].event.is_some()).unwrap_or(0);
+        let gone: BTreeSet<usize> = (from..highest).filter(|at| self.counts(*at)).collect();
+        // Where it has read as much before, it is scatter.
+        if gone.iter().any(|at| level(at) > most) {
+            return None;
+        }
+        let last = self.tests[*gone.last()?].tested_on.date;
+        let reason = format!(
+            "Since the test of {last} the winding read {} on {}, so it has been better; without what it read before that",
+            self.tests[highest].as_read?, self.tests[highest].tested_on.date
+        );
+        Some(Otherwise { tests: self.without(&gone), reason, code: None })
+    }
+
+    /// A latest test that cannot be relied on takes back nothing that was found before it.
+    fn without_a_doubtful_latest(&self, findings: &[Finding]) -> Option<Otherwise> {
+        let latest = self.latest().filter(|at| self.tests[*at].event.is_none())?;
+        let doubt = findings.iter().find(|finding| doubts_a_good_reading(finding))?;
+        (0..latest).find(|at| self.counts(*at))?;
+        let reason = format!(
+            "The test of {} cannot be relied on ({}); without it",
+            self.tests[latest].tested_on.date,
+            doubt.code.word().replace('-', " ")
+        );
+        Some(Otherwise { tests: self.without(&BTreeSet::from([latest])), reason, code: None })
     }
 }

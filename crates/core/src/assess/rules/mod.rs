@@ -9,7 +9,7 @@ pub(super) mod plausibility;
 mod procedure;
 mod process;
 pub(super) mod ratios;
-mod reading;
+pub(super) mod reading;
 mod repeated;
 mod since_event;
 mod unit_slip;

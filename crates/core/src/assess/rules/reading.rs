@@ -181,7 +181,7 @@ pub(super) fn still_wet(view: &View<'_>, found: &[Finding]) -> Option<Finding> {
 }
 
 /// Whether a finding says that a good latest reading cannot be relied on.
-fn doubts_a_good_reading(finding: &Finding) -> bool {
+pub(in crate::assess) fn doubts_a_good_reading(finding: &Finding) -> bool {
     match finding.code {
         Code::OffScale
         | Code::TesterOutput

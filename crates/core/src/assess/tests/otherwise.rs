@@ -194,3 +194,48 @@ fn a_test_without_its_voltage_is_taken_to_be_made_as_those_before_it() {
          5000 V; so far below that a test proves little: do not start it until the test is repeated at the guide's voltage."
     );
 }
+
+#[test]
+fn bounds_repeats_and_older_readings_hide_no_fall() {
+    let row = |on: &str, r60: &str, celsius: &str| {
+        test(&[("tested_on", on), ("r_60s", r60), ("winding_temp_c", celsius), ("test_volts", "500")])
+    };
+    let of = |tests: Vec<TestRecord>| judge(tests).action;
+    // A row above the scale among readings that fall.
+    let decline = quarterly(&DECLINE);
+    for at in [4, 5, 8, 10] {
+        let mut tests = decline.clone();
+        let on = tests[at].tested_on.date.to_string();
+        tests[at] = row(&on, ">2000", "25");
+        assert_eq!(of(tests), Action::Plan, "{at}");
+    }
+    // A bound below among three tests before a fall.
+    let mut tests = quarterly(&[92.0, 92.0, 90.0, 21.8, 21.9]);
+    tests[2] = row(&tests[2].tested_on.date.to_string(), "<81.7", "25");
+    assert_eq!(of(tests), Action::Plan);
+    // The test of a fall made again on the next day.
+    let fallen = || quarterly(&[steady(5400.0, 9), vec![1680.0, 1580.0, 1640.0]].concat());
+    assert_eq!(of(fallen()), Action::Plan);
+    assert_eq!(of([fallen(), vec![row("2026-10-21", "1600", "25")]].concat()), Action::Plan);
+    // One more test in front.
+    assert_eq!(of(quarterly(&[101.0, 26.3, 21.9])), Action::Plan);
+    for more in [30.0, 20.0] {
+        assert_eq!(of(quarterly(&[more, 101.0, 26.3, 21.9])), Action::Plan, "{more}");
+    }
+}
+
+/// What was found before a test that cannot be relied on is not taken back by it.
+#[test]
+fn a_doubtful_latest_test_takes_no_fall_back() {
+    let later = [("tested_on", "2026-11-10"), ("r_60s", "320"), ("winding_temp_c", "25"), ("battery", "low")];
+    let result = judge([quarterly(&DECLINE), vec![test(&later)]].concat());
+    assert_eq!(
+        (result.action, message(&result, Code::ReachesMinimum)),
+        (
+            Action::Plan,
+            "The test of 2026-11-10 cannot be relied on (battery low); without it the answer is plan. The level may reach the minimum of 5 MΩ \
+             inside 3 planning horizons of 365 days (almost certain, over 99 in 100): between 2027-08-20 and 2028-12-09, most likely about \
+             2028-04-17."
+        )
+    );
+}

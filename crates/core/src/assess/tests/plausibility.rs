@@ -381,7 +381,8 @@ fn one_temperature_in_fahrenheit_among_others_is_not_passed() {
         judge(usual.chain([test(&row)]).collect())
     };
     let slipped = of("59", "16", "");
-    assert_eq!(slipped.action, Action::Recheck);
+    // Without that test the level is close to the minimum.
+    assert_eq!((slipped.action, slipped.must_not_be_energised()), (Action::Plan, true));
     assert_eq!(
         message(&slipped, Code::TemperatureImplausible),
         "In 1 of 1 tests the winding is recorded as 30 K and more above the air, as if a °F column had been labelled °C: \
