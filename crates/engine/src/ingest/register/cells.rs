@@ -159,6 +159,9 @@ pub(super) fn cell_into(
     Ok(())
 }
 
+/// How many times the lower of two rated voltages the higher one is: star and delta, series and parallel, with room for rounding.
+const OF_ONE_WINDING: [RangeInclusive<f64>; 2] = [1.6..=1.85, 1.9..=2.1];
+
 /// A rated voltage: one number, `3x400` or `3~400` for three phases, or the two of a winding that is joined in star or in
 /// delta, `400/690`. Of two the higher is taken: it asks for the higher minimum.
 fn rated_voltage(heading: Heading, text: &str, decimal_comma: bool) -> Result<Voltage, (String, String)> {
@@ -180,7 +183,12 @@ fn rated_voltage(heading: Heading, text: &str, decimal_comma: bool) -> Result<Vo
         None => read(text),
         Some((one, other)) => {
             let (one, other) = (read(one)?, read(other)?);
-            Ok(if one < other { other } else { one })
+            let (low, high) = if one < other { (one, other) } else { (other, one) };
+            if !OF_ONE_WINDING.iter().any(|range| range.contains(&(high.as_volts() / low.as_volts()))) {
+                let rule = "two rated voltages of one winding are 1.73 times or twice each other, as in star and delta";
+                return Err((rule.to_owned(), "write the voltage that it is connected for, such as 400".to_owned()));
+            }
+            Ok(high)
         }
     }
 }
@@ -206,6 +214,11 @@ fn quantity<Q>(
     let lower = text.to_lowercase();
     let found = units.iter().find_map(|(unit, times)| Some((lower.strip_suffix(unit)?.trim_end(), *times)));
     let (bare, times) = found.unwrap_or((&lower, if heading.in_thousands() { 1000.0 } else { 1.0 }));
+    let mark = if decimal_comma { ',' } else { '.' };
+    if let Some((small, large)) = thousands_or_decimals(bare, mark) {
+        let rule = format!("the mark in it may separate thousands, so it may be {small} or {large}");
+        return Err((rule, format!("write {large} without a mark, or {small}")));
+    }
     let number = read_decimal(bare, decimal_comma).map_err(|_| {
         let names = units.iter().rev().map(|(unit, _)| shown_unit(unit)).collect::<Vec<_>>().join(" or ");
         let hint = "write digits only, such as 6600, with no mark between thousands";

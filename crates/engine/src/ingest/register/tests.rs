@@ -215,7 +215,11 @@ fn numbers_are_read_as_nameplates_and_spreadsheets_write_them() {
         let read = nameplate(&format!("winding,rated_volts\nP-1,{cell}\n"));
         assert_eq!((read.rated_voltage.map(Voltage::as_volts), read.unread.len()), (Some(volts), 0), "{cell}");
     }
-    for cell in ["400/", "400/x", "4OO", "3 400", "6.6/11", "100 hp"] {
+    for cell in ["12.000", "8.500"] {
+        let read = nameplate(&format!("winding,rated_kw\nP-1,{cell}\n"));
+        assert_eq!((read.rated_power, read.unread), (None, vec![format!("rated_kw {cell}")]));
+    }
+    for cell in ["400/", "400/x", "4OO", "3 400", "6.6/11", "100 hp", "1968/2011", "400/500", "11.000"] {
         let read = nameplate(&format!("winding,rated_volts\nP-1,{cell}\n"));
         assert_eq!((read.rated_voltage, read.unread), (None, vec![format!("rated_volts {cell}")]));
     }
