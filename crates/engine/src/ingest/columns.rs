@@ -421,6 +421,26 @@ fn says_last(header: &str) -> bool {
 }
 
 /// Whether a header that is not understood may be that of readings, so that a message may propose it.
+/// Whether a header speaks of other upkeep than a test.
+fn is_of_upkeep(header: &str) -> bool {
+    const WORDS: [&str; 12] = [
+        "greased",
+        "serviced",
+        "oiled",
+        "lubricated",
+        "cleaned",
+        "overhauled",
+        "replaced",
+        "calibrated",
+        "started",
+        "run",
+        "graissage",
+        "geschmiert",
+    ];
+    let lower = header.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
+}
+
 fn may_hold_readings(header: &str) -> bool {
     aliases::names_a_resistance(header)
         && !aliases::has_unit_of_something_else(header)
@@ -448,7 +468,10 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
         .filter_map(|name| {
             let free = unknown.iter().map(String::as_str).filter(|name| !aliases::says_limit(name));
             // `Last checked` is a day, whatever its letters are like.
-            let last: Vec<&str> = free.clone().filter(|header| *name == "tested_on" && says_last(header)).collect();
+            let last: Vec<&str> = free
+                .clone()
+                .filter(|header| *name == "tested_on" && says_last(header) && !is_of_upkeep(header))
+                .collect();
             let alike = || {
                 closest(
                     name,

@@ -319,6 +319,13 @@ pub(super) fn tokens(text: &str) -> Vec<String> {
 }
 
 fn together(token: &str) -> Option<(String, String)> {
+    // `1T26`: a quarter of Romance languages.
+    if let [b'1'..=b'4', b't', year @ ..] = token.as_bytes()
+        && matches!(year.len(), 2 | 4)
+        && year.iter().all(u8::is_ascii_digit)
+    {
+        return Some((format!("q{}", &token[..1]), token[2..].to_owned()));
+    }
     let at = token.find('q').filter(|_| token.is_ascii())?;
     let (before, after) = (&token[..at], &token[at + 1..]);
     let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());

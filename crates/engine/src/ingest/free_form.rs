@@ -272,6 +272,23 @@ pub const OTHER_NUMBER: Unclear = Unclear {
     rule: "the text beside the number holds another number, which may be another reading",
     hint: "write one reading in the cell, and a repeat into a row of its own",
 };
+/// Why a reading of something else is refused.
+pub const OF_ANOTHER: Unclear = Unclear {
+    rule: "the text beside the number says that it is of something else than this winding",
+    hint: "write it into a row of its own with its connection and scope, or leave the cell empty",
+};
+
+/// Whether a remark says that a reading is of another motor, of a part, or of a cable, or that it is multiplied.
+fn is_of_another(note: &str) -> bool {
+    const WORDS: [&str; 10] = ["only", "nur", "seul", "seulement", "solo", "sólo", "apenas", "alleen", "wrong", "void"];
+    const ALONE: [&str; 8] = ["leads", "cable", "kabel", "câble", "cavo", "rotor", "other motor", "other"];
+    let lower = note.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    let is_factor =
+        lower.strip_prefix(['x', '×', '*']).is_some_and(|rest| rest.trim().starts_with(|c: char| c.is_ascii_digit()));
+    is_factor || ALONE.contains(&lower.trim()) || words.any(|word| WORDS.contains(&word))
+}
+
 /// Why another unit beside a reading is refused.
 pub const OTHER_UNIT: Unclear = Unclear {
     rule: "the text beside the number names a unit, and the reading may be in that unit or in its own",
@@ -356,6 +373,9 @@ fn one(text: &str, rules: &CellRules) -> Result<Meant, Unclear> {
         Meant::NotDone => Err(NO_NUMBER),
     };
     let remarked = |cell: &str, note: &str| {
+        if is_of_another(note) {
+            return Err(OF_ANOTHER);
+        }
         if has_other_number(note) {
             return Err(OTHER_NUMBER);
         }

@@ -112,12 +112,9 @@ pub fn lacks_temperatures(ledger: &InputLedger) -> Option<String> {
         "{}: there is no column of winding temperatures, so its readings cannot be brought to one temperature",
         ledger.name()
     );
-    let mut unread: Vec<&str> = ledger.columns.not_understood.iter().map(String::as_str).collect();
-    unread.extend(
-        ledger.columns.left_alone.iter().map(String::as_str).filter(|name| !unread.contains(name)).collect::<Vec<_>>(),
-    );
+    let unread = &ledger.columns.not_understood;
     let like: Vec<&str> =
-        unread.iter().copied().filter(|name| may_be_winding_temperature(name)).take(MOST_LIKE).collect();
+        unread.iter().map(String::as_str).filter(|name| may_be_winding_temperature(name)).take(MOST_LIKE).collect();
     let of_air = unread.iter().find(|name| may_be_air_temperature(name));
     Some(if let (true, Some(name)) = (like.is_empty(), of_air) {
         format!(

@@ -241,6 +241,7 @@ impl<'r> Reading<'r> {
         let input = u32::try_from(self.inputs.len() - 1).unwrap_or(u32::MAX);
         let Some(ledger) = self.inputs.last_mut() else { return Ok(()) };
         ledger.columns.left_alone.extend(arranged.ignored);
+        ledger.columns.not_understood.extend(arranged.not_understood);
         ledger.not_done += arranged.not_done;
         let count = arranged.unplaced.len() as u64;
         ledger.rows += count;

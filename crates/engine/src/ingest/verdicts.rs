@@ -72,7 +72,29 @@ const VERDICTS: [&str; 65] = [
     "goedgekeurd",
 ];
 /// What says below them that it failed; elsewhere it may say anything.
-const DENIED: [&str; 25] = [
+const DENIED: &[&str] = &[
+    "✗",
+    "✘",
+    "✕",
+    "nc",
+    "mal",
+    "malo",
+    "fout",
+    "scarso",
+    "poor",
+    "suspect",
+    "abnormal",
+    "alarm",
+    "unsafe",
+    "unserviceable",
+    "do not use",
+    "retest required",
+    "retest",
+    "à revoir",
+    "revoir",
+    "nicht best",
+    "niet akk",
+    "r",
     "no",
     "n",
     "f",
@@ -143,6 +165,39 @@ const FAILURES: [&str; 34] = [
     "afgekeurd",
     "storing",
 ];
+/// Headers that name water or a void test, of which a cell says whether it was so.
+const TROUBLES: &[&str] = &[
+    "wet",
+    "damp",
+    "was it wet",
+    "under water",
+    "underwater",
+    "submerged",
+    "water in box",
+    "water ingress",
+    "water inside",
+    "water",
+    "inondé",
+    "mouillé",
+    "humide",
+    "allagato",
+    "bagnato",
+    "inundado",
+    "mojado",
+    "molhado",
+    "überflutet",
+    "nass",
+    "feucht",
+    "overstroomd",
+    "nat",
+    "smoke",
+    "void",
+    "disregard",
+    "superseded",
+    "bad test",
+    "invalid",
+    "do not use",
+];
 /// What says below them that there was one.
 const AFFIRMED: [&str; 18] =
     ["yes", "y", "x", "1", "true", "ja", "j", "oui", "o", "sí", "si", "sì", "s", "sim", "wahr", "vrai", "✓", "✔"];
@@ -161,7 +216,8 @@ pub(super) fn heads_failures(header: &str) -> bool {
     let lower = header.to_lowercase();
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let is_named = words.iter().any(|word| FAILURES.iter().any(|stem| word.starts_with(stem)));
-    is_named || lower.contains("out of service")
+    let whole = words.join(" ");
+    is_named || lower.contains("out of service") || TROUBLES.contains(&whole.as_str())
 }
 
 /// Whether a cell below a header says that the test failed.

@@ -15,6 +15,8 @@ pub struct Arranged {
     pub unplaced: Vec<Unplaced>,
     /// Headers of columns that were not read.
     pub ignored: Vec<String>,
+    /// Those of them that the site does not leave out.
+    pub not_understood: Vec<String>,
     /// How many rows hold no test by what they say of themselves.
     pub not_done: u64,
     /// Sentences about how it was read.

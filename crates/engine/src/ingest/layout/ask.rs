@@ -7,7 +7,7 @@ use super::plan::{Plan, filled, share};
 use super::sheet::Sheet;
 use super::{open, phases};
 use crate::error::{Failure, shown};
-use crate::ingest::dates::is_day_alone;
+use crate::ingest::dates::{Period, is_day_alone};
 use crate::ingest::header_words;
 use crate::ingest::kinds::{self, is_reading};
 use groundwall::record::Item;
@@ -27,11 +27,16 @@ pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option
         .or_else(|| asked.two_machines())
         .or_else(|| asked.dates_beside_dates())
         .or_else(|| asked.days_unread())
+        .or_else(|| asked.remarks_as_names())
+        .or_else(|| asked.year_or_day())
         .or_else(|| asked.note_of_several())
         .or_else(|| asked.trouble())
         .or_else(|| asked.tests_of_a_year())
         .or_else(|| asked.scale())
 }
+
+/// A month so many years from all other dates of a header may be a day.
+const FAR_YEARS: i32 = 4;
 
 /// A block with its plan.
 struct Asked<'q, 's> {
@@ -161,6 +166,40 @@ impl Asked<'_, '_> {
                 label.unknown || !label.is_known() || label.field == Some(Field::Column(Column::TestedOn))
             })
             .find_map(|(at, _)| open::of_dates_beside_dates(self.block.rows, *at, self.sheet.name, &self.header(*at)))
+    }
+
+    /// A row named by a remark is a test of the motor above it, or of none.
+    fn remarks_as_names(&self) -> Option<Failure> {
+        let winding = self.plan.winding.filter(|_| self.plan.components.is_empty() && self.plan.point.is_none())?;
+        let readings = self.plan.values.iter().filter(|(_, label)| label.column().is_some_and(is_reading));
+        let readings: Vec<usize> = readings.map(|(at, _)| *at).collect();
+        open::of_remarks_as_names(self.block.rows, winding, &readings, self.sheet.name)
+    }
+
+    /// `Oct 13` beside days of 2025 and 2026 may be a day of October, and not the year 2013.
+    fn year_or_day(&self) -> Option<Failure> {
+        let dated = || self.plan.labels.iter().filter_map(|(at, label)| Some((*at, label.date.as_deref()?)));
+        let year = |text: &str| match Period::read(text) {
+            Some(Period::Month(year, _)) => Some(year),
+            _ => text
+                .split(|c: char| !c.is_ascii_digit())
+                .filter(|word| word.len() == 4)
+                .find_map(|word| word.parse().ok()),
+        };
+        let may_be_a_day = |text: &str| {
+            let number = text.rsplit([' ', '-', '.', '\'']).next().unwrap_or_default();
+            matches!(Period::read(text), Some(Period::Month(..)))
+                && number.len() < 3
+                && number.parse().is_ok_and(|day: u32| (1..=31).contains(&day))
+        };
+        let is_far = |(at, text): &(usize, &str)| {
+            let own = year(text);
+            let mut others = dated().filter(|(other, _)| other != at).filter_map(|(_, other)| year(other)).peekable();
+            others.peek().is_some() && own.is_some_and(|own| others.all(|other| (own - other).abs() >= FAR_YEARS))
+        };
+        let (_, text) = dated().filter(|(_, text)| may_be_a_day(text)).find(is_far)?;
+        let message = format!("{}: the header {} may be a day or a year", self.sheet.name.place, shown(text));
+        Some(Failure::usage(message).hint("write the date with its year, such as 2026-10-13"))
     }
 
     /// A title dates no test whose day stands in a column that is not read.

@@ -49,7 +49,7 @@ impl Headings {
 }
 
 /// The place that a text alone in its row names, without the round and its day: `North` of `North - round of 2025-01-13`.
-fn place_in(text: &str, reader: &LabelReader<'_>) -> Option<String> {
+pub(super) fn place_in(text: &str, reader: &LabelReader<'_>) -> Option<String> {
     if let Some((name, _)) = text.split_once(':')
         && (reader.read(name).is_known() || says_circumstances(name) || names_circumstances(name))
     {

@@ -155,6 +155,12 @@ impl Context {
         self.columns.iter().find(|(column, _)| *column == Column::Winding).map(|(_, value)| value.as_str())
     }
 
+    /// The same without the name of a motor.
+    pub(super) fn without_winding(mut self) -> Self {
+        self.columns.retain(|(column, _)| *column != Column::Winding);
+        self
+    }
+
     /// What the top of the sheet says, where this block does not say it; the name of a motor is each block's own.
     pub(super) fn after(mut self, shared: &Self) -> Self {
         for (column, value) in &shared.columns {

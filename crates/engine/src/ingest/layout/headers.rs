@@ -5,7 +5,7 @@ use super::cells::{holds_conductors, holds_dated_readings, holds_readings, is_co
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::header_rows::HeaderRows;
-use super::label::{self, Field, Label, Stage};
+use super::label::{self, Field, Label, Stage, conductors};
 use super::label_reader::LabelReader;
 use super::sheet::Sheet;
 use crate::error::{Failure, shown};
@@ -15,6 +15,7 @@ use crate::ingest::said_unit::{said_unit, symbol};
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::holds_units;
 use crate::ingest::verdicts;
+use groundwall::record::Connection;
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;
 use std::collections::{BTreeMap, BTreeSet};
@@ -30,6 +31,7 @@ impl<'a> Sheet<'a> {
         resolve_phases(&mut labels);
         leave_half_known(&mut labels, &half_known);
         if let Some(header) = block.headers.last() {
+            name_third_phase(&mut labels, &headers);
             name_parts_of_dates(&mut labels, header);
         }
         name_components(&mut labels, &headers, &mut groups, block.rows);
@@ -277,6 +279,32 @@ fn is_numbered_part(name: &str) -> bool {
     })
 }
 
+/// `C` beside `A-G` and `B-G` is a phase where another column has the temperature, and asked about where none has.
+fn name_third_phase(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>) {
+    let letter = |label: &Label| {
+        let connection = label.connection.as_deref()?;
+        let is_to_earth = Connection::read(&conductors::connection(connection, false)).phase_to_earth().is_some();
+        connection.split(['-', '/']).next().map(str::to_lowercase).filter(|_| is_to_earth)
+    };
+    let named: BTreeSet<String> = labels.iter().filter_map(|(_, label)| letter(label)).collect();
+    let ohms = labels.iter().find(|(_, label)| letter(label).is_some()).and_then(|(_, label)| label.ohms);
+    let third = conductors::CUSTOMS.iter().find_map(|custom| {
+        let (own, others): (Vec<&str>, Vec<&str>) = custom.iter().partition(|letter| named.contains(**letter));
+        if let ([_, _], [third]) = (&own[..], &others[..]) { Some(*third) } else { None }
+    });
+    let Some(third) = third.filter(|_| named.len() == 2) else { return };
+    let is_third = |at: &usize| headers.get(at).is_some_and(|header| header.trim().eq_ignore_ascii_case(third));
+    let is_temperature = |label: &Label| matches!(label.column(), Some(Column::WindingTemp(_) | Column::AirTemp(_)));
+    let has_temperature = labels.iter().any(|(at, label)| !is_third(at) && is_temperature(label));
+    for (_, label) in labels.iter_mut().filter(|(at, label)| is_third(at) && !label.left_out) {
+        *label = if has_temperature {
+            Label { connection: Some(format!("{third}-E")), ohms, ..Label::default() }
+        } else {
+            Label { unknown: true, ohms: ohms.or(Some(ResistanceUnit::Megohm)), ..Label::default() }
+        };
+    }
+}
+
 /// `J`, `M`, `A` side by side are the day, the month and the year of a test.
 fn name_parts_of_dates(labels: &mut [(usize, Label)], header: &GridRow) {
     let Some(first) = parts_of_dates(header) else { return };
@@ -411,9 +439,13 @@ fn by_occasion(labels: &mut [(usize, Label)]) -> Option<Vec<Vec<(usize, Label)>>
     for (_, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_some()) {
         if is_dated_latest && latest.contains(&label.occasion) {
             label.occasion = None;
-        } else if !dated.contains(&label.occasion) && label.is_of_the_latest() && is_a_reading(label) {
-            // The latest reading beside another that is read may be the test.
-            *label = Label { unknown: true, ohms: label.ohms, ..Label::default() };
+        } else if !dated.contains(&label.occasion) && !label.is_of_an_earlier() && is_a_reading(label) {
+            // The latest reading beside another that is read, or one made again, may be the test.
+            let unit = match label.column() {
+                Some(Column::Reading(_, unit) | Column::Resistance(unit)) => Some(unit),
+                _ => label.ohms,
+            };
+            *label = Label { unknown: true, ohms: unit, ..Label::default() };
         } else if !dated.contains(&label.occasion) {
             *label = Label { field: Some(Field::Ignored), ..Label::default() };
         }

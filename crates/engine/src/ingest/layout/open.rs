@@ -1,6 +1,7 @@
 //! What a sheet leaves open and people must settle: a column that tells the tests of a day apart, notes of trouble in a column that is
 //! not read, two machines of one name, temperatures of either scale.
 
+use super::blocks::Block;
 use super::cells::is_number;
 use super::grid::GridRow;
 use super::label;
@@ -12,6 +13,7 @@ use crate::ingest::dates;
 use crate::ingest::header_words::{is_verdict, names_a_life, names_machines, says_circumstances};
 use crate::ingest::kinds::reads;
 use crate::ingest::mapping::Mapping;
+use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::is_quantity;
 use crate::ingest::verdicts;
 use chrono::NaiveDate;
@@ -88,9 +90,10 @@ pub(super) fn tells_tests_apart(
         "{place}: column {header} tells rows of one motor and day apart, such as {one} and {other}, and it is not understood what it says"
     );
     Some(Failure::usage(message).hint(format!(
-        "if it says between what was measured, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \"connection\"; if \
-         it names windings of one machine, put it into the name of the winding; if it says what was measured, name resistances IR 1 MIN and \
-         temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows of a day are then tests made again"
+        "if it is part of the motor's name, or names windings of one machine, say so under [columns] in groundwall.toml or the policy file: \
+         \"{header}\" = \"winding\" and that of the motors likewise; if it says between what was measured, \"{header}\" = \"connection\"; if it \
+         says what was measured, name resistances IR 1 MIN and temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows \
+         of a day are then tests made again"
     )))
 }
 
@@ -161,6 +164,91 @@ pub(super) fn tells_of_trouble(
         "if it holds notes, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \"note\"; \"{header}\" = \"-\" leaves \
          it out"
     )))
+}
+
+/// The question about a line of trouble below the first header that is in no test: below the tests of a block, above the next header.
+pub(super) fn of_trouble_outside(rows: &[GridRow], blocks: &[Block<'_>], name: SheetName<'_>) -> Option<Failure> {
+    let first = blocks.first()?.headers.first()?.line;
+    let is_inside = |row: &GridRow| blocks.iter().any(|block| block.rows.iter().any(|own| own.line == row.line));
+    let mut lines = rows.iter().filter(|row| row.line > first).filter_map(|row| Some((row, row.only()?.1)));
+    let (row, text) = lines.find(|(row, text)| is_of_a_test(text) && !is_inside(row))?;
+    Some(line_of_trouble(row, text, name))
+}
+
+/// The question about a line of trouble below the header of a plain table.
+pub(super) fn of_trouble_below(rows: &[GridRow], name: SheetName<'_>) -> Option<Failure> {
+    let mut lines = rows.iter().take(ROWS_ASKED).filter_map(|row| Some((row, row.only()?.1)));
+    lines.find(|(_, text)| is_of_a_test(text)).map(|(row, text)| line_of_trouble(row, text, name))
+}
+
+/// Whether a line tells of trouble, or of a reading on a day. The end of a scale has no day.
+fn is_of_a_test(text: &str) -> bool {
+    let has_day = || text.split_whitespace().any(|word| label::is_date(word.trim_matches(['(', ')', ',', ';', '.'])));
+    verdicts::is_note_of_trouble(text) && (record::tells_of_trouble(text) || has_day())
+}
+
+fn line_of_trouble(row: &GridRow, text: &str, name: SheetName<'_>) -> Failure {
+    let message = format!("{}: row {} holds no test, and it says {}", name.place, row.line, shown(text));
+    Failure::usage(message).hint(
+        "write it into a column of notes beside the test that it speaks of, or take it out if it speaks of something else",
+    )
+}
+
+/// The question about a row that a remark names in the place of a motor: `retest`, `(2)`, `MΩ`.
+pub(super) fn of_remarks_as_names(
+    rows: &[GridRow],
+    winding: usize,
+    readings: &[usize],
+    name: SheetName<'_>,
+) -> Option<Failure> {
+    const REMARKS: [&str; 22] = [
+        "retest",
+        "re-test",
+        "repeat",
+        "repeated",
+        "again",
+        "wet",
+        "dry",
+        "damp",
+        "after rain",
+        "with cable",
+        "without cable",
+        "rotor",
+        "stator",
+        "nachmessung",
+        "wiederholung",
+        "wiederholt",
+        "2nd reading",
+        "second reading",
+        "2nd",
+        "contre-mesure",
+        "ripetizione",
+        "repetición",
+    ];
+    let is_remark = |text: &str| {
+        let lower = text.to_lowercase();
+        REMARKS.contains(&lower.trim_matches(['(', ')', '.', ':', ' ']))
+            || matches!(Unit::read(text), Some(Unit::Ohms(_))) && text.chars().count() > 1
+            || lower
+                .strip_prefix('(')
+                .is_some_and(|rest| rest.trim_end_matches(')').bytes().all(|byte| byte.is_ascii_digit()))
+    };
+    let names: BTreeSet<&str> = rows.iter().take(ROWS_ASKED).map(|row| row.cells[winding].trim()).collect();
+    // A site may call all its machines so.
+    if names.iter().filter(|text| is_remark(text)).count() * 2 > names.len() {
+        return None;
+    }
+    let has_reading = |row: &&GridRow| readings.iter().any(|at| reads(&row.cells[*at]));
+    let row = rows.iter().take(ROWS_ASKED).filter(has_reading).find(|row| is_remark(row.cells[winding].trim()))?;
+    let message = format!(
+        "{}: row {} has {} in the place of a motor's name",
+        name.place,
+        row.line,
+        shown(row.cells[winding].trim())
+    );
+    Some(Failure::usage(message).hint(
+        "write the name of the motor there, and the remark into a column of notes; a test made again is a row of its own with its date",
+    ))
 }
 
 /// The question about a text of trouble in a row with tests of several motors.

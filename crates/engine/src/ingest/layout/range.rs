@@ -10,7 +10,7 @@ use super::label::{self, Field, Label};
 use super::plan::{Plan, filled, names_readings_by_unit, share};
 use super::sheet::Sheet;
 use super::titles::{self, Values};
-use super::unnamed::may_be_readings;
+use super::unnamed::{self, may_be_readings};
 use super::years;
 use crate::error::shown;
 use crate::ingest::aliases;
@@ -158,6 +158,22 @@ impl<'a> Sheet<'a> {
             if is_open && (plan.dates_across || plan.windings_across) && is_check && holds_readings(rows, *at) {
                 self.unread_readings.insert(*at, name.clone());
             }
+            // A test made again without a date of its own may be the latest.
+            if header.is_some_and(|header| names_a_repeat(header)) && !label.left_out && holds_readings(rows, *at) {
+                self.unread_readings.insert(*at, name.clone());
+            }
+            // Beside dates, a header that nobody understands may be the newest of them.
+            let first = plan.labels.iter().find(|(_, label)| label.is_dated()).map(|(at, _)| *at);
+            let is_after_dates = plan.dates_across && first.is_some_and(|first| first < *at) && !label.left_out;
+            let is_of_something_else = label.column().is_some_and(|column| !is_reading(column));
+            if is_after_dates
+                && !is_of_something_else
+                && header.is_some_and(|header| unnamed::is_open(header))
+                && holds_readings(rows, *at)
+                && filled(rows, *at).collect::<BTreeSet<_>>().len() > 1
+            {
+                self.unread_readings.insert(*at, name.clone());
+            }
             if let Some(header) = header
                 && !label.left_out
                 && (says_reading(header, label)
@@ -167,6 +183,9 @@ impl<'a> Sheet<'a> {
                 && holds_readings(rows, *at)
             {
                 self.unread_readings.insert(*at, name.clone());
+            }
+            if !label.left_out && !self.not_understood.contains(&name) {
+                self.not_understood.push(name.clone());
             }
             if !self.ignored.contains(&name) {
                 self.ignored.push(name);
@@ -179,6 +198,13 @@ impl<'a> Sheet<'a> {
 fn holds_measured(rows: &[GridRow], place: usize) -> bool {
     let is_measured = |cell: &str| is_number(cell) && !matches!(cell, "1" | "2" | "3");
     share(filled(rows, place), &is_measured) > 0.5
+}
+
+/// Whether a header says that a test was made again.
+fn names_a_repeat(header: &str) -> bool {
+    const WORDS: [&str; 6] = ["retest", "recheck", "repeat", "repeated", "nachmessung", "repetición"];
+    let lower = header.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
 }
 
 /// The form of a name: `P-1` and `P-27` are both a letter, a hyphen and a number.

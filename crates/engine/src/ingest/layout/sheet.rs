@@ -109,6 +109,7 @@ pub(super) struct Sheet<'a> {
     pub(super) tests: Vec<Test<'a>>,
     pub(super) unplaced: Vec<(CellPlace, String, Fault, Option<Known>)>,
     pub(super) ignored: Vec<String>,
+    pub(super) not_understood: Vec<String>,
     /// Columns that seem to hold readings and are not understood, by their places.
     pub(super) unread_readings: BTreeMap<usize, String>,
     /// The name of the sheet and the motor that its title names, where they are alike and differ.
@@ -150,6 +151,7 @@ impl<'a> Sheet<'a> {
             tests: Vec::new(),
             unplaced: Vec::new(),
             ignored: Vec::new(),
+            not_understood: Vec::new(),
             unread_readings: BTreeMap::new(),
             two_names: None,
             other_points: BTreeMap::new(),

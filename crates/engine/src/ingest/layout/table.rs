@@ -1,15 +1,15 @@
 //! From the cells of a sheet to one row per test.
 
 use super::arranged::{Arranged, KnownTest, Unplaced};
-use super::bands::{Bands, Headings};
+use super::bands::{self, Bands, Headings};
 use super::blocks::{Block, blocks};
-use super::cells::{is_number, reading_and_date};
+use super::cells::{is_component, is_number, reading_and_date};
 use super::context::Context;
 use super::draft::Test;
 use super::grid::{GridRow, Limits};
 use super::label::Field;
 use super::label_reader::LabelReader;
-use super::open::ROWS_ASKED;
+use super::open::{self, ROWS_ASKED};
 use super::sheet::{Known, Sheet};
 use super::sheet_name::SheetName;
 use super::titles::Values;
@@ -91,17 +91,28 @@ pub(super) fn arrange<'a>(
     sheet.open_question = dates_below(rows, &found, reader, name);
     let top = found.first().map(|block| Context::of(block.titles, reader)).unwrap_or_default();
     let shared = Context { name: None, ..top };
+    // Where blocks have titles of their own, one whose title is not understood is not of the first motor.
+    let names_itself = |block: &Block<'_>| Context::of(block.titles, reader).winding().is_some();
+    let are_named = found.iter().filter(|block| names_itself(block)).count() > 1;
+    let may_be_of_another = |block: &Block<'_>| {
+        let mut titles = block.titles.iter().filter_map(GridRow::only).map(|(_, text)| text);
+        are_named || titles.any(|text| bands::place_in(text, reader).is_some() && !is_component(text))
+    };
+    let nameless = shared.clone().without_winding();
     for (i, block) in found.iter().enumerate() {
         if !sheet.may_hold(|left| &mut left.values, VALUES_A_BLOCK) {
             break;
         }
         let mut context = Context::of(block.titles, reader);
         if i > 0 {
-            context = context.after(&shared);
+            context = context.after(if may_be_of_another(block) { &nameless } else { &shared });
         }
         sheet.block(block, &context);
     }
     sheet.is_too_large |= reader.is_exhausted();
+    if sheet.open_question.is_none() {
+        sheet.open_question = open::of_trouble_outside(rows, &found, name);
+    }
     if sheet.open_question.is_none() && sheet.turned.is_none() {
         sheet.open_question = sheet.bands(rows).question(name);
     }
@@ -295,7 +306,8 @@ impl<'a> Sheet<'a> {
             1 => remarks.push(format!("{place}: 1 row that sums up others is not read")),
             count => remarks.push(format!("{place}: {count} rows that sum up others are not read")),
         }
-        Outcome::Arranged(Arranged { text, places, unplaced, ignored: self.ignored, not_done: self.not_done, remarks })
+        let Self { ignored, not_understood, not_done, .. } = self;
+        Outcome::Arranged(Arranged { text, places, unplaced, ignored, not_understood, not_done, remarks })
     }
 
     /// The layout in words.

@@ -1285,9 +1285,9 @@ fn a_column_that_tells_the_tests_of_a_day_apart_is_understood_or_asked_about() {
     }
     let hint = |header: &str| {
         format!(
-            "hint: if it says between what was measured, say so under [columns] in groundwall.toml or the policy file: \"{header}\" = \
-             \"connection\"; if it names windings of one machine, put it into the name of the winding; if it says what was measured, name resistances \
-             IR 1 MIN and temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows of a day are then tests made again"
+            "hint: if it is part of the motor's name, or names windings of one machine, say so under [columns] in groundwall.toml or the policy \
+             file: \"{header}\" = \"winding\" and that of the motors likewise; if it says between what was measured, \"{header}\" = \
+             \"connection\"; if it says what was measured, name resistances IR 1 MIN and temperatures WDG TEMP there; \"{header}\" = \"-\" leaves it out, and the rows of a day are then tests made again"
         )
     };
     assert_eq!(
@@ -2346,4 +2346,262 @@ fn numbers_of_cars_beside_names_of_motors_are_asked_about() {
     )
     .0;
     assert!(found[0].contains("one machine or several?") && found[0].contains("\"Wagen\" = \"winding\""), "{found:?}");
+}
+
+#[test]
+fn a_third_letter_alone_is_a_phase_beside_a_temperature() {
+    must_be(
+        "Motor | Date | A-G | B-G | C | Winding temp (°C)\n P-1 | 2025-02-12 | 410 | 420 | 1.4 | 22",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "P-1 2025-02-12 U-earth 410 22",
+            "P-1 2025-02-12 V-earth 420 22",
+            "P-1 2025-02-12 W-earth 1.4 22",
+        ],
+    );
+    let found = arranged("Motor | Date | A-G | B-G | C\n P-1 | 2025-02-12 | 410 | 420 | 1.4", None).0.swap_remove(0);
+    assert!(found.starts_with("sheet: column C seems to hold readings, and it is not understood which\n"), "{found}");
+}
+
+#[test]
+fn a_block_with_another_title_is_not_of_the_first_motor() {
+    for title in ["RG Dorp", "RG Dorp:", "Pump: RG Dorp", "Moter: RG Dorp", "Retest RG Dorp", "Spare"] {
+        let block = |title: &str, r60: &str| format!("{title}\n Date | MΩ\n 2025-01-13 | {r60}\n\n");
+        let sheet = block("Motor: RG Haven", "550") + &block("Motor: RG Molen", "540") + &block(title, "1.4");
+        let (found, _) = arranged(&sheet, None);
+        assert!(found.iter().all(|row| !row.contains("RG Haven 2025-01-13 1.4")), "{title}: {found:?}");
+        let is_asked = found[0].starts_with("sheet: no motor is named for the tests in row ");
+        assert!(is_asked || found.iter().any(|row| row.contains("2025-01-13 1.4")), "{title}: {found:?}");
+    }
+}
+
+#[test]
+fn numbers_after_dates_are_asked_about_whatever_their_header_says() {
+    for header in ["13/10", "~13/10/2026", "Herbst", "aktuell", "this time", "8th", "Follow-up", "2nd", "Special"] {
+        let sheet = format!(
+            "Motor | 2025-01-13 | 2025-04-14 | {header}\n P-1 | 550 | 551 | 552\n P-2 | 540 | 541 | 1.4\n P-3 | 530 | 531 | 532"
+        );
+        let found = arranged(&sheet, None).0;
+        assert!(found[0].starts_with("sheet: ") && found[0].contains(header), "{header}: {found:?}");
+    }
+    let found = arranged("Motor | 2025-01-13 | 2025-04-14 | Oct 13\n P-1 | 550 | 551 | 1.4", None).0;
+    assert_eq!(
+        found,
+        ["sheet: the header Oct 13 may be a day or a year\nhint: write the date with its year, such as 2026-10-13"]
+    );
+    // What is no reading stays out.
+    must_be(
+        "Motor | 2025-01-13 | 2025-04-14 | kW | Limit\n P-1 | 550 | 551 | 75 | 5\n P-2 | 540 | 541 | 11 | 100",
+        &[
+            "winding tested_on connection r_60s",
+            "P-1 2025-01-13 550",
+            "P-1 2025-04-14 551",
+            "P-2 2025-01-13 540",
+            "P-2 2025-04-14 541",
+        ],
+    );
+}
+
+#[test]
+fn a_test_made_again_without_a_date_of_its_own_is_asked_about() {
+    let sheet = "Motor | Date | Spot test (MΩ) | | Retest (MΩ) |
+                 | | 1 min | 10 min | 1 min | 10 min
+                 P-1 | 2025-02-12 | 550 | 900 | 1.4 | 2
+                 P-1 | 2025-03-12 | 551 | 910 | 540 | 890";
+    let found = arranged(sheet, None).0.swap_remove(0);
+    assert!(found.contains("Retest (MΩ) 1 min") && found.starts_with("sheet: column"), "{found}");
+}
+
+#[test]
+fn a_remark_in_the_place_of_a_name_is_asked_about() {
+    for remark in ["retest", "after rain", "Nachmessung", "(2)", "MΩ", "with cable"] {
+        let sheet = format!(
+            "Motor | Date | MΩ\n P-1 | 2025-02-12 | 550\n {remark} | 2025-02-13 | 1.4\n P-2 | 2025-02-12 | 540"
+        );
+        assert_eq!(
+            arranged(&sheet, None).0,
+            [format!(
+                "sheet: row 3 has {remark} in the place of a motor's name\n\
+                 hint: write the name of the motor there, and the remark into a column of notes; a test made again is a row of its own with its date"
+            )]
+        );
+    }
+}
+
+#[test]
+fn a_line_of_trouble_outside_the_tests_is_asked_about() {
+    let said = |row: u64| {
+        format!(
+            "sheet: row {row} holds no test, and it says P-1 flooded on 2025-10-20\n\
+             hint: write it into a column of notes beside the test that it speaks of, or take it out if it speaks of something else"
+        )
+    };
+    let line = "P-1 flooded on 2025-10-20";
+    assert_eq!(arranged(&format!("Motor | Date | MΩ\n P-1 | 2025-02-12 | 550\n {line}"), None).0, [said(3)]);
+    let block = |title: &str| format!("Motor: {title}\n Date | MΩ\n 2025-02-12 | 550\n");
+    let blocks = block("P-1") + line + "\n\n" + &block("P-2");
+    assert_eq!(arranged(&blocks, None).0, [said(4)]);
+}
+
+/// Source of the forms: sheets with several rounds side by side, as planners keep them.
+#[test]
+fn dates_and_readings_of_one_number_are_one_test() {
+    let rows = [
+        "winding tested_on connection r_60s winding_temp_c",
+        "P-1 2024-03-12 850 21",
+        "P-1 2024-09-10 790 22",
+        "P-2 2024-03-12 450 21",
+    ];
+    must_be(
+        "Motor | Date 1 | IR 1 (MΩ) | Temp 1 | Date 2 | IR 2 (MΩ) | Temp 2
+         P-1 | 2024-03-12 | 850 | 21 | 2024-09-10 | 790 | 22
+         P-2 | 2024-03-12 | 450 | 21 | | |",
+        &rows,
+    );
+    must_be(
+        "Motor | Visit 1 date | Visit 2 date | Visit 1 MΩ | Visit 2 MΩ | Visit 1 temp | Visit 2 temp
+         P-1 | 2024-03-12 | 2024-09-10 | 850 | 790 | 21 | 22
+         P-2 | 2024-03-12 | | 450 | | 21 |",
+        &rows,
+    );
+}
+
+#[test]
+fn one_name_below_two_areas_is_asked_about_whatever_else_is_above_it() {
+    let tests = |days: [&str; 2], level: &str| format!("P-1 | {level}\n{}\nP-1 | {level}\n", days[1]);
+    let (north, south) = (["2025-01-13", "2025-04-14"], ["2025-01-15", "2025-04-16"]);
+    let dates_inside = format!(
+        "Motor | MΩ\n North |\n {}\n{} South |\n {}\n{}",
+        north[0],
+        tests(north, "300"),
+        south[0],
+        tests(south, "550")
+    );
+    let block = |title: &str, day: &str, level: &str| format!("{title}\nRound {day}\nMotor | MΩ\nP-1 | {level}\n");
+    let rounds: String = (0..2)
+        .map(|at| block("North", north[at], "300") + &block("South", south[at], "550"))
+        .collect::<Vec<_>>()
+        .join("");
+    let titles: String = (0..2)
+        .map(|at| {
+            format!(
+                "North - round of {}\nMotor | MΩ\nP-1 | 300\nSouth - round of {}\nMotor | MΩ\nP-1 | 550\n",
+                north[at], south[at]
+            )
+        })
+        .collect();
+    let nested = format!(
+        "Motor | Date | MΩ\n North\n Line 1\n P-1 | {} | 300\n P-1 | {} | 280\n South\n Line 1\n P-1 | {} | 550\n P-1 | {} | 551",
+        north[0], north[1], south[0], south[1]
+    );
+    for (sheet, headings) in [
+        (dates_inside, "below North and below South"),
+        (rounds, "below North and below South"),
+        (titles, "below North - round and below South - round"),
+        (nested, "below North, Line 1 and below South, Line 1"),
+    ] {
+        let found = arranged(&sheet, None).0.swap_remove(0);
+        assert!(found.starts_with(&format!("sheet: P-1 has tests {headings}: one machine or several?\n")), "{found}");
+    }
+}
+
+#[test]
+fn readings_beside_a_word_in_every_third_row_are_readings_still() {
+    for text in
+        ["n/a", "-", "N/T", "k.A.", "open", "out", "2000+", "~600", "600*", "580/620", "1 200", "?", "ok", "TBC"]
+    {
+        for header in ["Recheck", "Pump 2 (MΩ)", "Rotor", "With cable (MΩ)", "Motor + Kabel (MΩ)"] {
+            let row = |day: &str, last: &str| {
+                format!("P-1 | {day} | 551 | 601\n P-2 | {day} | 550 | {text}\n P-3 | {day} | 552 | {last}\n")
+            };
+            let rows = row("2025-01-13", "640") + &row("2025-04-14", "1.4");
+            let found = arranged(&format!("Motor | Date | IR (MΩ) | {header}\n{rows}"), None).0.swap_remove(0);
+            let is_asked = found.starts_with(&format!("sheet: column {header} seems to hold readings"));
+            assert!(is_asked || found == "winding tested_on connection r_60s note", "{header}, {text}: {found}");
+        }
+    }
+}
+
+#[test]
+fn a_sign_in_a_column_of_its_own_is_put_before_its_reading() {
+    for (header, below, above) in [
+        ("Sign", "<", ">"),
+        ("Prefix", "<", ">"),
+        ("Note", "≤", "≥"),
+        ("Operator", "below", "above"),
+        ("x", "<=", ">="),
+    ] {
+        must_be(
+            &format!(
+                "Motor | Date | {header} | IR (MΩ)
+                 P-1 | 2025-01-13 | | 550
+                 P-1 | 2025-04-14 | {below} | 500
+                 P-2 | 2025-04-14 | {above} | 2000"
+            ),
+            &[
+                "winding tested_on connection r_60s",
+                "P-1 2025-01-13 550",
+                "P-1 2025-04-14 <500",
+                "P-2 2025-04-14 >2000",
+            ],
+        );
+    }
+    let two = "Motor | Date | Sign | Weather | IR 1 min (MΩ) | IR 10 min (MΩ)\n P-1 | 2025-04-14 | < | dry | 500 | 900";
+    assert_eq!(
+        arranged(two, None).0,
+        ["sheet: row 2 has < in column 3, and it is not understood of which reading\n\
+          hint: write the sign before the number that it belongs to, such as >1000 or <0.5"]
+    );
+}
+
+#[test]
+fn a_cell_with_several_readings_is_divided() {
+    let phases = [
+        "winding tested_on connection r_60s",
+        "P-1 2025-02-12 U-earth 210",
+        "P-1 2025-02-12 V-earth 205 MΩ",
+        "P-1 2025-02-12 W-earth >2000",
+    ];
+    for cell in ["L1-E 210, L2-E 205 MΩ, L3-E >2000", "U: 210 V: 205 MΩ W: >2000", "U=210; V=205 MΩ; W=>2000"] {
+        must_be(&format!("Motor | Date | IR (MΩ)\n P-1 | 2025-02-12 | {cell}"), &phases);
+    }
+    must_be("Motor | Date | U/V/W (MΩ)\n P-1 | 2025-02-12 | 210 / 205 MΩ / >2000", &phases);
+    for header in ["1 min / 10 min (MΩ)", "IR 1 / 10 min (MΩ)"] {
+        must_be(
+            &format!("Motor | Date | {header}\n P-1 | 2025-02-12 | 410 / 1180\n P-2 | 2025-02-12 | 55/-"),
+            &["winding tested_on connection r_600s r_60s", "P-1 2025-02-12 1180 410", "P-2 2025-02-12 - 55"],
+        );
+    }
+    // Of two readings under a header of one the lower counts, which the plain reader says.
+    must_be("Motor | Date | IR (MΩ)\n P-1 | 2025-02-12 | 580/620", &["plain"]);
+}
+
+#[test]
+fn days_without_a_year_are_those_of_the_tests_whatever_their_header() {
+    let rows = ["winding tested_on connection r_60s", "P-1 2025-03-12 33", "P-2 2025-03-14 18.5"];
+    for (header, one, other) in [("When", "12 Mar", "14 Mar"), ("Tag", "12.3.", "14.3."), ("Visit", "12-Mar", "14-Mar")]
+    {
+        must_be(&format!("Year: 2025\n Motor | {header} | IR (MΩ)\n P-1 | {one} | 33\n P-2 | {other} | 18.5"), &rows);
+    }
+    must_be("Motor | J | M | A | MΩ\n P-1 | 12 | 3 | 2025 | 33\n P-2 | 14 | 3 | 2025 | 18.5", &rows);
+    let two = "Year: 2025\n Motor | Done | Due | IR (MΩ)\n P-1 | 12 Mar | 14 Apr | 33\n P-2 | 14 Mar | 16 Apr | 18.5";
+    assert_eq!(
+        arranged(two, None).0,
+        ["sheet: column Done holds days, and it is not understood whether of the tests\n\
+          hint: under [columns] in groundwall.toml or the policy file, say \"Done\" = \"tested_on\" if they are, and \"Done\" = \"-\" if not"]
+    );
+}
+
+#[test]
+fn pumps_of_a_station_in_columns_are_windings_of_their_own() {
+    must_be(
+        "Machine | Date | Pump 1 (MΩ) | Pump 2 (MΩ)\n East | 2025-01-13 | 55 | 61\n West | 2025-01-14 | 38 | n/a",
+        &[
+            "winding tested_on connection r_60s",
+            "East Pump 1 2025-01-13 55",
+            "East Pump 2 2025-01-13 61",
+            "West Pump 1 2025-01-14 38",
+            "West Pump 2 2025-01-14 n/a",
+        ],
+    );
 }

@@ -73,7 +73,15 @@ pub(super) fn must_be_understood(
             return Err(question.into());
         }
     }
+    if let Some(question) = open::of_trouble_below(below, name) {
+        return Err(question.into());
+    }
     if let Some(at) = names {
+        let readings: Vec<usize> =
+            columns.known.iter().filter(|(_, column)| kinds::is_reading(*column)).map(|(place, _)| *place).collect();
+        if let Some(question) = open::of_remarks_as_names(below, at, &readings, name) {
+            return Err(question.into());
+        }
         let named = open::Named::of(below, (at, &header[at]), tested, of(&kinds::is_reading), &DateForms::new(rules));
         let columns = free.iter().map(|place| (*place, header[*place].as_str()));
         if let Some(question) = bands::of_two_bands(below, (at, tested), (&DateForms::new(rules), reader), name) {

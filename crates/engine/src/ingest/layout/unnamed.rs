@@ -157,7 +157,7 @@ const MOST_MACHINES: f64 = 20.0;
 const LEAST_ORDER: f64 = 10_000.0;
 
 /// Whether a header tells nothing of what its numbers are.
-fn is_open(header: &str) -> bool {
+pub(super) fn is_open(header: &str) -> bool {
     !aliases::names_a_count(header)
         && !aliases::says_limit(header)
         && !aliases::names_something_else(header)
