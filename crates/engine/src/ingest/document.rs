@@ -130,15 +130,17 @@ pub fn find_header(
     weight: &dyn Fn(&[String]) -> usize,
 ) -> Result<Header, Failure> {
     let mut best: Option<(usize, Header)> = None;
-    let mut open_quote = None;
+    let mut unsplit = None;
     for above in 0..HEADER_WITHIN {
         let Some(row) = rows.next_row() else { break };
         let line = place(row.line);
-        let Some(cells) = row.cells else {
-            open_quote.get_or_insert(line);
-            continue;
+        let mut cells = match row.cells {
+            Ok(cells) => cells.texts(),
+            Err(why) => {
+                unsplit.get_or_insert((line, why));
+                continue;
+            }
         };
-        let mut cells = cells.texts();
         cells.iter_mut().for_each(clip);
         let found = fits(&cells);
         let weight = if found { usize::MAX } else { weight(&cells) };
@@ -149,11 +151,11 @@ pub fn find_header(
             break;
         }
     }
-    match (best, open_quote) {
+    match (best, unsplit) {
         (Some((usize::MAX, header)), _) => Ok(header),
-        (_, Some(line)) => {
-            Err(Failure::usage(format!("{file}:{line}: a quote is opened in the header and never closed"))
-                .hint("close the quote or take it out"))
+        (_, Some((line, why))) => {
+            let (found, rule, hint) = why.said();
+            Err(Failure::usage(format!("{file}:{line}: the header has {found}; {rule}")).hint(hint))
         }
         (Some((_, header)), None) => Ok(header),
         (None, None) => Err(Failure::usage(format!("{file}: the file has no header"))),

@@ -28,7 +28,9 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
     let known_day = columns.known.iter().find(|(_, column)| *column == Column::TestedOn).map(|(place, _)| *place);
     let mut days: Vec<String> = Vec::new();
     rows.each(|row| {
-        let Some(found) = row.cells.filter(|_| cells.first().is_some_and(|cells| cells.len() < ROWS)) else { return };
+        let Some(found) = row.cells.ok().filter(|_| cells.first().is_some_and(|cells| cells.len() < ROWS)) else {
+            return;
+        };
         days.extend(known_day.map(|place| found.text(place).unwrap_or_default().trim().to_owned()));
         for (cells, place) in cells.iter_mut().zip(&free) {
             cells.push(found.text(*place).unwrap_or_default().trim().to_owned());

@@ -77,19 +77,19 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
         last_faulty = None;
         let plain = judge_row(&rules.tests, rules.columns, &row, origin, &mut draft);
         let outcome = match (plain, row.cells) {
-            (Ok(test), Some(cells))
+            (Ok(test), Ok(cells))
                 if plain_cells && !test.note().is_some_and(names_unit) && !says_failed(rules.columns, cells) =>
             {
                 Outcome::Test(test)
             }
             // A row of a test not done has no date, so it is found among the faulty ones only.
             (Err(_), _) if is_not_done(rules.columns, &row) => Outcome::NotDone,
-            (Err(faults), Some(_)) if faults.iter().any(is_of_the_row) => Outcome::Faulty(faults),
-            (plain, Some(cells)) => {
+            (Err(faults), Ok(_)) if faults.iter().any(is_of_the_row) => Outcome::Faulty(faults),
+            (plain, Ok(cells)) => {
                 let faults = plain.err().unwrap_or_default();
                 rewrite::read(rules, cells, origin, &mut draft, faults, &mut parsed.liberties)
             }
-            (plain, None) => Outcome::Faulty(plain.err().unwrap_or_default()),
+            (plain, Err(_)) => Outcome::Faulty(plain.err().unwrap_or_default()),
         };
         if may_name && parsed.said_below.is_none() && !matches!(outcome, Outcome::Test(_)) {
             parsed.said_below = row_of_units(rules.columns, &row).map(|(text, unit)| (origin.line, text, Some(unit)));
@@ -151,7 +151,7 @@ fn says_failed(columns: &Columns, cells: Cells<'_>) -> bool {
 /// A unit that stands in place of a reading, other than the one that the column is read in: a row of units below the header.
 #[cold]
 fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, ResistanceUnit)> {
-    let cells = row.cells?;
+    let cells = row.cells.ok()?;
     let is_dated = |(place, column): &(usize, Column)| {
         *column == Column::TestedOn
             && cells.text(*place).is_ok_and(|text| dates::is_date(text) || Period::read(text).is_some())
@@ -173,7 +173,7 @@ fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, Resista
 /// those of readings and units.
 #[cold]
 fn said_beside(columns: &Columns, row: &Row<'_, '_>, is_test: bool) -> Option<(String, Option<ResistanceUnit>)> {
-    let cells = row.cells.filter(|_| may_name_ohms(row.raw))?;
+    let cells = row.cells.ok().filter(|_| may_name_ohms(row.raw))?;
     let is_asked = |place: &usize| {
         let known = columns.known.iter().find(|(at, _)| at == place).map(|(_, column)| *column);
         let is_unit = columns.units.iter().any(|unit| unit.place == *place);
@@ -197,7 +197,7 @@ fn without_faulty_cells(
     origin: Origin,
     faults: &[Fault],
 ) -> Option<(TestRecord, KeptOut)> {
-    let cells = row.cells?;
+    let cells = row.cells.ok()?;
     let is_of_row = faults.iter().any(|fault| fault.column == WHOLE_ROW);
     let names_the_test =
         |column: &Column| matches!(column, Column::Winding | Column::TestedOn | Column::Connection | Column::Scope);
@@ -241,7 +241,7 @@ fn is_of_the_row(fault: &Fault) -> bool {
 /// every other cell that would be read is blank. Cells of other columns do not matter. One cell more, be it a temperature or
 /// a note, and somebody was there: then what is missing is a fault.
 fn is_not_done(columns: &Columns, row: &Row<'_, '_>) -> bool {
-    let Some(cells) = row.cells else { return false };
+    let Ok(cells) = row.cells else { return false };
     let blank = |cell: Option<&[u8]>| cell.is_none_or(|cell| cell.trim_ascii().is_empty());
     cells.len() >= columns.width
         && cells.iter().skip(columns.width).all(|cell| blank(Some(cell)))
@@ -261,13 +261,10 @@ fn judge_row<'d>(
     origin: Origin,
     draft: &'d mut RowBuffer,
 ) -> Result<&'d TestRecord, Vec<Fault>> {
-    let Some(cells) = row.cells else {
-        return Err(vec![row_fault(
-            "a quote that is opened and never closed".to_owned(),
-            "a quoted cell ends with a quote".to_owned(),
-            "close the quote or take it out",
-        )]);
-    };
+    let cells = row.cells.map_err(|why| {
+        let (found, rule, hint) = why.said();
+        vec![row_fault(found, rule, hint)]
+    })?;
     let wanted = columns.width;
     // Separators at the end of a line hold nothing and do no harm; a cell too few may stand in any place.
     if cells.len() < wanted || cells.iter().skip(wanted).any(|cell| !cell.trim_ascii().is_empty()) {

@@ -12,6 +12,9 @@ use std::ops::Range;
 /// A quoted cell that has not ended so many bytes behind the start of its row was never meant to be closed.
 pub const LONGEST_QUOTED: usize = 1 << 16;
 
+/// The most cells of a row, as many as a sheet of a workbook has columns. Nobody keeps more, and each costs memory.
+pub const MOST_CELLS: usize = 1 << 14;
+
 /// So many bytes are searched for a quote at once.
 const SEARCHED_AT_ONCE: usize = 1 << 14;
 
@@ -96,19 +99,47 @@ impl<'r> Cells<'r> {
     }
 }
 
-/// One row as it stands in the file.
+/// Why a row has no cells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unsplit {
+    /// A quote is opened and never closed.
+    OpenQuote,
+    /// It has [more cells](MOST_CELLS) than a row may have.
+    TooManyCells,
+}
+
+impl Unsplit {
+    /// What was found, the rule, and what to do.
+    #[must_use]
+    pub fn said(self) -> (String, String, &'static str) {
+        match self {
+            Self::OpenQuote => (
+                "a quote that is opened and never closed".to_owned(),
+                "a quoted cell ends with a quote".to_owned(),
+                "close the quote or take it out",
+            ),
+            Self::TooManyCells => (
+                format!("more than {MOST_CELLS} cells"),
+                format!("a row has at most {MOST_CELLS}"),
+                "take out the delimiters that follow the last cell, or divide the row",
+            ),
+        }
+    }
+}
+
+/// One row of the file.
 #[derive(Clone, Copy, Debug)]
 pub struct Row<'a, 'r> {
     /// Line on which the row starts, from one.
     pub line: u64,
     /// Its bytes without the line ending.
     pub raw: &'a [u8],
-    /// Its cells; `None` where a quote is opened and never closed.
-    pub cells: Option<Cells<'r>>,
+    /// Its cells, or why there are none.
+    pub cells: Result<Cells<'r>, Unsplit>,
 }
 
 impl Row<'_, '_> {
-    /// Its cells as texts; none where a quote is never closed.
+    /// Its cells as texts; none where it could not be divided into cells.
     #[must_use]
     pub fn texts(&self) -> Vec<String> {
         self.cells.map(Cells::texts).unwrap_or_default()
@@ -170,7 +201,7 @@ impl<'a> Rows<'a> {
             let end = if in_place { Some(first.len()) } else { end_of_quoted(rest, self.delimiter) };
             let Some(end) = end else {
                 self.place += first.len();
-                return Some(Row { line, raw: first, cells: None });
+                return Some(Row { line, raw: first, cells: Err(Unsplit::OpenQuote) });
             };
             let raw = &rest[..end];
             self.place += end;
@@ -178,8 +209,12 @@ impl<'a> Rows<'a> {
                 self.line += line_ends(raw);
                 self.unquote(raw);
             }
-            if !self.cells(in_place, start).are_blank() {
-                return Some(Row { line, raw, cells: Some(self.cells(in_place, start)) });
+            if self.spans.len() > MOST_CELLS {
+                if !is_blank(raw, self.delimiter) {
+                    return Some(Row { line, raw, cells: Err(Unsplit::TooManyCells) });
+                }
+            } else if !self.cells(in_place, start).are_blank() {
+                return Some(Row { line, raw, cells: Ok(self.cells(in_place, start)) });
             }
         }
     }
@@ -210,7 +245,7 @@ impl<'a> Rows<'a> {
         (&self.bytes[self.place..], self.line)
     }
 
-    /// Finds the cells of a row without quotes, eight bytes at a time.
+    /// Finds the cells of a row without quotes, eight bytes at a time; of a row that has too many, hardly more than are allowed.
     fn split(&mut self, raw: &[u8]) {
         const LOW_BITS: u64 = u64::from_ne_bytes([0x7f; 8]);
         let delimiters = u64::from_ne_bytes([self.delimiter; 8]);
@@ -218,6 +253,9 @@ impl<'a> Rows<'a> {
         let (eights, rest) = raw.as_chunks::<8>();
         let mut start = 0;
         for (first, eight) in (0..).step_by(8).zip(eights) {
+            if self.spans.len() > MOST_CELLS {
+                return;
+            }
             // Zero in every byte that is a delimiter; then a single bit in those and none in the others.
             let other = u64::from_le_bytes(*eight) ^ delimiters;
             let mut found = !(((other & LOW_BITS) + LOW_BITS) | other | LOW_BITS);
@@ -241,7 +279,7 @@ impl<'a> Rows<'a> {
         self.spans.clear();
         // The library that reads all other rows passes over a mark at the start of one.
         let (mut start, mut is_last) = (0, raw.starts_with(BOM));
-        while !is_last {
+        while !is_last && self.spans.len() <= MOST_CELLS {
             let rest = &raw[start..];
             let (opening, closing) = match rest {
                 [b'"', inner @ ..] => match memchr(b'"', inner) {
@@ -264,7 +302,7 @@ impl<'a> Rows<'a> {
     fn unquote(&mut self, raw: &[u8]) {
         // No cell is longer than its text, and there are fewer cells than bytes.
         self.unquoted.resize(raw.len(), 0);
-        self.ends.resize(raw.len() + 1, 0);
+        self.ends.resize((raw.len() + 1).min(MOST_CELLS + 1), 0);
         let new = || csv_core::ReaderBuilder::new().delimiter(self.delimiter).build();
         let reader = self.reader.get_or_insert_with(new);
         reader.reset();
@@ -279,6 +317,11 @@ impl<'a> Rows<'a> {
         let starts = [0].into_iter().chain(self.ends.iter().copied());
         self.spans.extend(starts.zip(self.ends.iter().copied()).take(cells));
     }
+}
+
+/// Whether a row holds nothing but delimiters, quotes and blanks.
+fn is_blank(raw: &[u8], delimiter: u8) -> bool {
+    raw.iter().all(|byte| *byte == delimiter || *byte == b'"' || byte.is_ascii_whitespace())
 }
 
 /// Where text may be cut: the start of the first row at or behind `least`, if it is certain. It is not where what follows could

@@ -42,7 +42,7 @@ impl<'a> FirstRows<'a> {
             let Some(row) = self.rows.next_row() else { break };
             read += row.raw.len() + 1;
             let is_later = self.dates.is_some_and(|(place, forms)| {
-                row.cells.and_then(|cells| cells.text(place).ok()).is_some_and(|text| forms.is_later(text))
+                row.cells.ok().and_then(|cells| cells.text(place).ok()).is_some_and(|text| forms.is_later(text))
             });
             if !is_later {
                 look(&row);
@@ -63,7 +63,7 @@ pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: FirstRows<'_>)
     }
     let mut cells: Vec<Vec<String>> = vec![Vec::new(); free.len()];
     rows.each(|row| {
-        let Some(found) = row.cells else { return };
+        let Ok(found) = row.cells else { return };
         for (cells, place) in cells.iter_mut().zip(&free) {
             let text = found.text(*place).unwrap_or_default().trim();
             // A text as long as this is not a unit; how many there are still counts.
@@ -80,7 +80,7 @@ pub fn blank_units(name: &str, columns: &mut Columns, rows: FirstRows<'_>) -> Ve
     }
     let mut cells: Vec<Vec<String>> = vec![Vec::new(); columns.units.len()];
     rows.each(|row| {
-        let Some(found) = row.cells else { return };
+        let Ok(found) = row.cells else { return };
         for (cells, unit) in cells.iter_mut().zip(&columns.units) {
             let text = found.text(unit.place).unwrap_or_default().trim();
             cells.push(text.chars().take(LONGEST_UNIT).collect());
@@ -114,7 +114,7 @@ pub fn without_unit(columns: &Columns, rows: FirstRows<'_>, decimal_comma: bool)
         .collect();
     let mut found = None;
     rows.each(|row| {
-        let Some(cells) = row.cells.filter(|_| found.is_none()) else { return };
+        let Some(cells) = row.cells.ok().filter(|_| found.is_none()) else { return };
         let needs_unit = |(place, _): &&(usize, Column)| {
             cells.text(*place).is_ok_and(|text| said_unit::needs_unit(text.trim(), decimal_comma))
         };
@@ -130,7 +130,7 @@ pub fn has_bare(columns: &Columns, rows: FirstRows<'_>, decimal_comma: bool) -> 
         columns.known.iter().filter(|(_, column)| is_reading(column)).map(|(place, _)| *place).collect();
     let mut found = false;
     rows.each(|row| {
-        let Some(cells) = row.cells.filter(|_| !found) else { return };
+        let Some(cells) = row.cells.ok().filter(|_| !found) else { return };
         found = places
             .iter()
             .any(|place| cells.text(*place).is_ok_and(|text| said_unit::needs_unit(text.trim(), decimal_comma)));
@@ -150,7 +150,7 @@ pub fn marks(columns: &Columns, rows: FirstRows<'_>) -> Marks {
         .collect();
     let mut cells: Vec<String> = Vec::new();
     rows.each(|row| {
-        let Some(found) = row.cells else { return };
+        let Ok(found) = row.cells else { return };
         let texts = readings.iter().filter_map(|place| found.text(*place).ok());
         // A number without marks proves nothing.
         cells.extend(texts.filter(|text| text.contains(['.', ','])).map(|text| text.trim().to_owned()));
@@ -165,7 +165,7 @@ pub fn has_points(columns: &Columns, rows: FirstRows<'_>) -> bool {
         columns.known.iter().filter(|(_, column)| is_asked(column)).map(|(place, _)| *place).collect();
     let mut found = false;
     rows.each(|row| {
-        let Some(cells) = row.cells.filter(|_| !found) else { return };
+        let Some(cells) = row.cells.ok().filter(|_| !found) else { return };
         found = places.iter().any(|place| cells.text(*place).is_ok_and(|text| text.contains('.')));
     });
     found
@@ -184,7 +184,7 @@ pub fn date_forms(
     let (Some(column), true) = (date_place(columns), forms.given.is_empty()) else { return forms };
     let mut texts = Vec::new();
     rows.each(|row| {
-        let text = row.cells.and_then(|cells| cells.text(column).ok()).unwrap_or_default();
+        let text = row.cells.ok().and_then(|cells| cells.text(column).ok()).unwrap_or_default();
         // Plain dates prove nothing.
         if !text.is_empty() && text.as_bytes().get(4) != Some(&b'-') {
             texts.push((place(row.line), text.to_owned()));

@@ -208,6 +208,24 @@ fn one_test_claimed_by_every_row_does_not_cost_the_square_of_the_file() {
 }
 
 #[test]
+fn a_row_of_too_many_cells_is_rejected_and_one_of_delimiters_alone_is_none() {
+    let many = ",".repeat(20_000);
+    let quoted = "\"\",".repeat(20_000);
+    let text = format!(
+        "winding,tested_on,r_60s\n{many}\n{quoted}\nP-1,2026-01-06,5{many}\nP-1,2026-01-07,\"5\"{quoted}\"a\"\"b\"\nP-2,2026-01-09,5\n"
+    );
+    let ingested = read(&[("a.csv", &text)]);
+    let rejected = |line: u64| format!("a.csv:{line}: the row has more than 16384 cells; a row has at most 16384");
+    assert_eq!(messages(&ingested), [rejected(4), rejected(5)]);
+    assert_eq!(counts(&ingested), [(3, 1, 0, 2)]);
+    assert_eq!(
+        refusal(format!("winding,tested_on,r_60s{many}\nP-1,2026-01-06,5\n").as_bytes()),
+        "a.csv:1: the header has more than 16384 cells; a row has at most 16384\n\
+         hint: take out the delimiters that follow the last cell, or divide the row"
+    );
+}
+
+#[test]
 fn what_is_no_history_is_refused_with_what_to_do() {
     for (bytes, message) in [
         (&b"\xef\xbb\xbf"[..], "a.csv: the file has no header"),
@@ -217,7 +235,7 @@ fn what_is_no_history_is_refused_with_what_to_do() {
         ),
         (
             b"\"winding,tested_on,r_60s\nP-1,2026-01-05,5\n",
-            "a.csv:1: a quote is opened in the header and never closed\nhint: close the quote or take it out",
+            "a.csv:1: the header has a quote that is opened and never closed; a quoted cell ends with a quote\nhint: close the quote or take it out",
         ),
     ] {
         assert_eq!(refusal(bytes), message);

@@ -59,7 +59,7 @@ impl Foreign {
         let mut by_row: BTreeMap<u64, Vec<String>> = BTreeMap::new();
         while let Some(row) = rows.next_row() {
             let line = document.line(row.line);
-            let Some(cells) = row.cells.filter(|_| rows_wanted.contains(&line)) else { continue };
+            let Some(cells) = row.cells.ok().filter(|_| rows_wanted.contains(&line)) else { continue };
             let texts: Vec<String> = places
                 .iter()
                 .map(|(place, _)| String::from_utf8_lossy(cells.get(*place).unwrap_or_default()).into_owned())

@@ -75,7 +75,7 @@ impl Form {
         let (mut points, mut commas) = (0_usize, 0_usize);
         let mut rows = document.rows();
         while let Some(row) = rows.next_row() {
-            let Some(cells) = row.cells.filter(|_| document.line(row.line) > header.line) else { continue };
+            let Some(cells) = row.cells.ok().filter(|_| document.line(row.line) > header.line) else { continue };
             for (place, column) in &columns.known {
                 let text = String::from_utf8_lossy(cells.get(*place).unwrap_or_default());
                 let text = text.trim();

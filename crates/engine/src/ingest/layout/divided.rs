@@ -80,9 +80,11 @@ impl Divided {
 
 /// A test that the cells of most sheets fail.
 fn may_hold_several(cell: &str, reader: &LabelReader<'_>) -> bool {
-    let digits = |part: &str| part.contains(|c: char| c.is_ascii_digit());
+    let digits = |part: &str| part.bytes().any(|byte| byte.is_ascii_digit());
+    let has_parts = |byte: u8| matches!(byte, b' ' | b'\t' | b':' | b'=' | b';' | b'|' | b'/') || !byte.is_ascii();
     digits(cell)
         && cell.len() <= LONGEST_CELL
+        && cell.bytes().any(has_parts)
         && (cell.split_once('/').is_some_and(|(one, other)| digits(one) && digits(other) && !label::is_date(cell))
             || in_cell(cell, reader).is_some())
 }

@@ -135,7 +135,7 @@ pub(super) fn first_rows_of(document: &Document) -> Vec<GridRow> {
 
 fn grid_row(row: &Row<'_, '_>, document: &Document) -> Option<GridRow> {
     std::str::from_utf8(row.raw).ok()?;
-    let mut cells: Vec<String> = row.cells?.texts().iter().map(|cell| one_line(cell)).collect();
+    let mut cells: Vec<String> = row.cells.ok()?.texts().iter().map(|cell| one_line(cell)).collect();
     cells.truncate(cells.iter().rposition(|cell| !cell.is_empty()).map_or(0, |last| last + 1));
     Some(GridRow { line: document.line(row.line), cells })
 }

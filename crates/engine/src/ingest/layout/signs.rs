@@ -55,7 +55,7 @@ impl Sign {
 pub(super) fn are_there(rows: &[GridRow]) -> bool {
     let may_be = |cell: &str| {
         cell.len() <= LONGEST_WORD
-            && !cell.starts_with(|c: char| c.is_ascii_digit())
+            && !cell.bytes().any(|byte| byte.is_ascii_digit())
             && (Sign::read(cell).is_some() || Sign::word(cell).is_some())
     };
     rows.iter().flat_map(GridRow::filled).any(|(_, cell)| may_be(cell))

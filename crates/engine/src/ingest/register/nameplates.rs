@@ -55,10 +55,13 @@ impl RowRules<'_> {
             message: format!("{file}:{line}: {message}"),
             hint: Some(hint.to_owned()),
         };
-        let Some(cells) = row.cells else {
-            let message = "the row has a quote that is opened and never closed".to_owned();
-            problems.push(problem(message, "close the quote or take it out"));
-            return read;
+        let cells = match row.cells {
+            Ok(cells) => cells,
+            Err(why) => {
+                let (found, rule, hint) = why.said();
+                problems.push(problem(format!("the row has {found}; {rule}"), hint));
+                return read;
+            }
         };
         if cells.len() < header.len() || cells.iter().skip(header.len()).any(|cell| !cell.trim_ascii().is_empty()) {
             let plural = if cells.len() == 1 { "cell" } else { "cells" };
