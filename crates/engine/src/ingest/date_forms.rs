@@ -4,7 +4,9 @@
 //! Day and month are never guessed. A date with a number above twelve is certain by itself; it also proves the order of the
 //! other dates of its column, unless another one proves the opposite.
 
-use super::dates::{Dated, LONGEST_TEXT, Period, YEARS, certain_day, day_and_month, month_name, split_time, tokens};
+use super::dates::{
+    Dated, LONGEST_TEXT, Period, YEARS, certain_day, day_and_month, iso_day, month_name, split_time, tokens,
+};
 use super::reading_rules::ReadingRules;
 use chrono::{Datelike, NaiveDate};
 use groundwall::record::validate::date_by_form;
@@ -129,7 +131,7 @@ impl DateForms {
     #[must_use]
     pub fn open(&self, text: &str) -> Option<Open> {
         let (date, _) = split_time(text.trim());
-        if !self.given.is_empty() {
+        if !self.given.is_empty() || iso_day(date).is_some() {
             return None;
         }
         if is_day_number(date) {
@@ -219,31 +221,44 @@ fn possible_days(text: &str) -> Vec<NaiveDate> {
     orders.into_iter().flatten().filter_map(|(year, month, day)| NaiveDate::from_ymd_opt(year, month, day)).collect()
 }
 
-/// Whether the dates of a column of three numbers of two digits have the year last: one of them cannot have it first, or the last
-/// numbers vary less than the first, as years do beside days.
+/// Whether the dates of a column of three numbers of two digits have the year last: one of them cannot have it first, or the last numbers
+/// are recent years and the first ones can hardly be years. A single date in the future proves nothing: it may be a slip, or a test after
+/// the as-of date.
 fn is_year_last(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
-    let (mut first, mut last) = (Vec::new(), Vec::new());
+    /// The last test of a history is hardly older.
+    const RECENT: i32 = 5;
+    /// Days of a month differ more than years do, by this factor.
+    const MORE: i32 = 3;
+    /// Days of tests that were made all over a year lie so far apart.
+    const SPREAD: i32 = 12;
+    /// One date, or a tenth of them, may be a slip or of a test to come.
+    const MOST_SLIPS: usize = 1;
+    let (mut first, mut last): (Vec<i32>, Vec<i32>) = (Vec::new(), Vec::new());
+    let mut to_come = 0;
     for text in texts {
         let date = split_time(text).0;
         let Some((one, other, year)) = day_and_month(date) else { continue };
-        match three_numbers(date) {
-            Some(numbers) => {
-                let year_first =
-                    two_digit_year(numbers[0]).and_then(|year| NaiveDate::from_ymd_opt(year, numbers[1], numbers[2]));
-                let year_last =
-                    [(other, one), (one, other)].into_iter().find_map(|(m, d)| NaiveDate::from_ymd_opt(year, m, d));
-                let is_past = |day: Option<NaiveDate>| day.is_some_and(|day| as_of.is_none_or(|as_of| day <= as_of));
-                if !is_past(year_first) && is_past(year_last) {
-                    return true;
-                }
-                first.push(numbers[0]);
-                last.push(numbers[2]);
+        let day = [(other, one), (one, other)].into_iter().find_map(|(m, d)| NaiveDate::from_ymd_opt(year, m, d));
+        let is_past = day.is_some_and(|day| as_of.is_none_or(|as_of| day <= as_of));
+        match three_numbers(date).and_then(|[year, ..]| two_digit_year(year)) {
+            None if is_past => return true,
+            None => {}
+            Some(_) if !is_past => to_come += 1,
+            Some(number) => {
+                first.push(number);
+                last.push(year);
             }
-            None => return true,
         }
     }
-    let spread = |numbers: &[u32]| numbers.iter().max().zip(numbers.iter().min()).map_or(0, |(max, min)| max - min);
-    spread(&last) < spread(&first)
+    let (Some(as_of), Some(newest), Some(newest_first)) = (as_of, last.iter().max(), first.iter().max()) else {
+        return false;
+    };
+    let spread = |years: &[i32]| years.iter().max().zip(years.iter().min()).map_or(0, |(max, min)| max - min);
+    let is_recent = |year: i32| as_of.year() - year <= RECENT;
+    let are_ahead = first.len() > MOST_SLIPS && first.iter().all(|year| *year > as_of.year() + 1);
+    let differ_more = spread(&first) >= (MORE * spread(&last)).max(1);
+    let are_days = differ_more && (spread(&first) >= SPREAD || !is_recent(*newest_first));
+    is_recent(*newest) && to_come <= MOST_SLIPS.max(first.len() / 10) && (are_ahead || are_days)
 }
 
 /// A month in letters beside a number of two digits that may be a day or a year: `May 12`, and not `May 2012`, `May 45`, `May '12`.
@@ -480,6 +495,16 @@ mod tests {
     #[test]
     fn the_year_of_three_short_numbers_is_proved_or_asked_for() {
         let read = |days: &[&str]| days.iter().map(|day| Some((*day).to_owned())).collect::<Vec<_>>();
+        // A date to come, or a slip, is no proof that the first numbers are days.
+        let years = ["24-01-20", "24-07-10", "25-04-11", "26-10-02"];
+        let unread = vec![None; 4];
+        assert_eq!(column(&years), unread);
+        for to_come in ["26-12-05", "27-03-04", "28-03-04", "24-02-30"] {
+            assert_eq!(column(&[&years[..], &[to_come]].concat())[..4], unread, "{to_come}");
+        }
+        assert_eq!(column(&["28-03-04"]), [None]);
+        let always_on_the_first = ["24-01-01", "24-07-01", "25-01-01", "26-01-01"];
+        assert_eq!(column(&always_on_the_first), unread);
         // The first numbers vary as years do.
         assert_eq!(column(&["25/07/26", "25/10/26", "26/01/25", "26/10/13"]), [None, None, None, None]);
         assert_eq!(column(&["23.05.24"]), [None]);

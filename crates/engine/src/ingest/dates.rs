@@ -247,8 +247,22 @@ pub(super) fn day_and_month(text: &str) -> Option<(u32, u32, i32)> {
     Some((number(one)?, number(other)?, Period::year(year)?))
 }
 
+/// A day as ISO 8601 writes it, `2026-01-13`, which is most of them and settled without a look at anything else.
+pub(super) fn iso_day(text: &str) -> Option<NaiveDate> {
+    let [y @ .., b'-', m1, m2, b'-', d1, d2] = text.as_bytes() else { return None };
+    let number = |digits: &[u8]| {
+        let is_number = digits.iter().all(u8::is_ascii_digit);
+        is_number.then(|| digits.iter().fold(0, |number, digit| 10 * number + u32::from(digit - b'0')))
+    };
+    let year = number(y).filter(|_| y.len() == 4).and_then(|year| i32::try_from(year).ok())?;
+    NaiveDate::from_ymd_opt(year, number(&[*m1, *m2])?, number(&[*d1, *d2])?).filter(|_| YEARS.contains(&year))
+}
+
 /// A day that leaves no doubt: the year first, or the month in letters.
 pub(super) fn certain_day(text: &str) -> Option<NaiveDate> {
+    if let Some(day) = iso_day(text) {
+        return Some(day);
+    }
     let tokens = tokens(text);
     let mut tokens: Vec<&str> = tokens.iter().map(String::as_str).collect();
     tokens.retain(|token| !WEEKDAYS.contains(token) && !matches!(*token, "de" | "of"));
