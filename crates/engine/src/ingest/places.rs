@@ -17,37 +17,58 @@ const LEAST_SHARED: usize = 2;
 /// The tests of one name on one sheet.
 #[derive(Default)]
 struct OnSheet {
-    days: Vec<NaiveDate>,
+    days: BTreeSet<NaiveDate>,
     read: Vec<f64>,
 }
 
-impl OnSheet {
-    fn median(&self) -> Option<f64> {
-        let mut read = self.read.clone();
-        read.sort_by(f64::total_cmp);
-        read.get(read.len() / 2).copied()
-    }
+/// What matters of several tests of one name on one sheet.
+struct Tests<'t> {
+    input: u32,
+    days: &'t BTreeSet<NaiveDate>,
+    first: NaiveDate,
+    last: NaiveDate,
+    median: f64,
+}
 
+impl OnSheet {
+    fn several(&mut self, input: u32) -> Option<Tests<'_>> {
+        self.read.sort_by(f64::total_cmp);
+        let median = *self.read.get(self.read.len() / 2).filter(|_| self.read.len() >= LEAST_TESTS)?;
+        Some(Tests { input, days: &self.days, first: *self.days.first()?, last: *self.days.last()?, median })
+    }
+}
+
+impl Tests<'_> {
     /// Whether the periods of two sheets overlap.
     fn come_by_turns(&self, other: &Self) -> bool {
-        let first = |sheet: &Self| sheet.days.iter().min().copied();
-        let last = |sheet: &Self| sheet.days.iter().max().copied();
-        let overlap = first(self) < last(other) && first(other) < last(self);
-        overlap && self.read.len() >= LEAST_TESTS && other.read.len() >= LEAST_TESTS
-    }
-
-    /// Whether the two sheets have no day in common.
-    fn has_other_days(&self, other: &Self) -> bool {
-        !self.days.iter().any(|day| other.days.contains(day))
+        self.first < other.last && other.first < self.last
     }
 
     /// Whether the periods of two sheets overlap and their readings are far apart.
     fn is_of_another(&self, other: &Self) -> bool {
-        let far = self
-            .median()
-            .zip(other.median())
-            .is_some_and(|(one, other)| one.max(other) >= OF_TWO_MACHINES * one.min(other));
-        self.come_by_turns(other) && far
+        let (one, other_median) = (self.median, other.median);
+        self.come_by_turns(other) && one.max(other_median) >= OF_TWO_MACHINES * one.min(other_median)
+    }
+}
+
+/// What the name of a sheet says.
+#[derive(PartialEq, Eq)]
+enum SheetKind {
+    Place,
+    /// One of several with this word.
+    Numbered(String),
+    Other,
+}
+
+impl SheetKind {
+    fn of(name: &str) -> Option<Self> {
+        if label::is_date(name) || label::names_tests(name) {
+            return None;
+        }
+        if !name.contains(|c: char| c.is_ascii_digit()) {
+            return Some(Self::Place);
+        }
+        Some(numbered_word(name).map_or(Self::Other, Self::Numbered))
     }
 }
 
@@ -60,33 +81,42 @@ pub(super) fn question<'s>(
     sheet: impl Fn(u32) -> Option<&'s str>,
 ) -> Option<Failure> {
     let mut named: BTreeMap<(String, String), BTreeMap<u32, OnSheet>> = BTreeMap::new();
+    let mut kinds: BTreeMap<u32, Option<SheetKind>> = BTreeMap::new();
     for test in tests.filter(|test| as_of.is_none_or(|as_of| test.tested_on().date <= as_of)) {
         let input = test.origin().input;
-        if !sheet(input).is_some_and(|name| !label::is_date(name) && !label::names_tests(name)) {
+        if kinds.entry(input).or_insert_with(|| SheetKind::of(sheet(input)?)).is_none() {
             continue;
         }
         let read = test.readings().iter().filter_map(|reading| reading.value.resistance()).map(Resistance::as_megohms);
         let key = (test.winding().to_owned(), test.connection().to_string());
         let on_sheet = named.entry(key).or_default().entry(input).or_default();
         if let Some(read) = read.reduce(f64::min) {
-            on_sheet.days.push(test.tested_on().date);
+            on_sheet.days.insert(test.tested_on().date);
             on_sheet.read.push(read);
         }
     }
     let mut by_turns: BTreeMap<(u32, u32), BTreeSet<&str>> = BTreeMap::new();
+    let is_place = |input: u32| {
+        kinds.get(&input).is_some_and(|kind| *kind == Some(SheetKind::Place)) && sheet(input).is_some_and(is_area)
+    };
+    let areas = of_areas(&named, is_place);
     let mut far = None;
-    for ((winding, _), sheets) in &named {
-        let sheets: Vec<(u32, &OnSheet)> = sheets.iter().map(|(input, sheet)| (*input, sheet)).collect();
-        for (i, (one, of_one)) in sheets.iter().enumerate() {
-            for (other, of_other) in &sheets[i + 1..] {
-                let are = |is: &dyn Fn(&str, &str) -> bool| {
-                    sheet(*one).zip(sheet(*other)).is_some_and(|(one, other)| is(one, other))
-                };
-                if are(&|one, other| may_be_a_place(one) && may_be_a_place(other)) && of_one.is_of_another(of_other) {
-                    far = far.or(Some((winding.as_str(), *one, *other)));
+    for ((winding, _), sheets) in &mut named {
+        let sheets: Vec<Tests<'_>> = sheets.iter_mut().filter_map(|(input, sheet)| sheet.several(*input)).collect();
+        for (i, one) in sheets.iter().enumerate() {
+            let kind = kinds.get(&one.input).and_then(Option::as_ref);
+            for other in &sheets[i + 1..] {
+                if !one.come_by_turns(other) || kinds.get(&other.input).and_then(Option::as_ref) != kind {
+                    continue;
                 }
-                if are(&are_numbered) && of_one.come_by_turns(of_other) && of_one.has_other_days(of_other) {
-                    by_turns.entry((*one, *other)).or_default().insert(winding);
+                match kind {
+                    Some(SheetKind::Place) if far.is_none() && one.is_of_another(other) => {
+                        far = Some((winding.as_str(), one.input, other.input));
+                    }
+                    Some(SheetKind::Numbered(_)) if one.days.is_disjoint(other.days) => {
+                        by_turns.entry((one.input, other.input)).or_default().insert(winding);
+                    }
+                    _ => {}
                 }
             }
         }
@@ -94,39 +124,95 @@ pub(super) fn question<'s>(
     // Several numbered machines with the same parts: `Generator` on `WEA 1` and on `WEA 2`.
     let shared = by_turns.iter().filter(|(_, names)| names.len() >= LEAST_SHARED);
     let shared = shared.filter_map(|((one, other), names)| Some((*names.first()?, *one, *other))).next();
-    let is_far = far.is_some();
-    let (winding, one, other) = far.or(shared)?;
-    let so = if is_far { "they read far from each other" } else { "so have others of their names" };
+    let so = if far.is_some() {
+        "by turns, and they read far from each other"
+    } else {
+        "by turns, and so have others of their names"
+    };
+    let found = far.or(shared).map(|(winding, one, other)| (winding.to_owned(), one, other, so));
+    let areas =
+        areas.map(|(winding, one, other)| (winding, one, other, "on other days, and so have others of their names"));
+    let (winding, one, other, so) = found.or(areas)?;
     let (one, other) = (shown(sheet(one)?), shown(sheet(other)?));
     Some(
         Failure::usage(format!(
-            "{file}: {} has tests on the sheets {one} and {other} by turns, and {so}: one machine or several?",
-            shown(winding)
+            "{file}: {} has tests on the sheets {one} and {other} {so}: one machine or several?",
+            shown(&winding)
         ))
         .hint(format!(
             "if they are several, give them names of their own, such as {one} {name} and {other} {name}, or read one sheet alone: --sheet \
              \"{one}\"; if it is one, put its tests on one sheet",
-            name = shown(winding)
+            name = shown(&winding)
         )),
     )
 }
 
-/// Whether the names of two sheets are one word with two numbers, as people call machines, and no numbers of pages.
-fn are_numbered(one: &str, other: &str) -> bool {
+/// Two sheets of areas with several common names, and the first of those.
+fn of_areas(
+    named: &BTreeMap<(String, String), BTreeMap<u32, OnSheet>>,
+    is_place: impl Fn(u32) -> bool,
+) -> Option<(String, u32, u32)> {
+    let mut shared: BTreeMap<(u32, u32), BTreeSet<&str>> = BTreeMap::new();
+    for ((winding, _), sheets) in named.iter().filter(|((winding, _), _)| is_common(winding)) {
+        let places = sheets.iter().filter(|(input, _)| is_place(**input)).take(MOST_PLACES);
+        let places: Vec<(u32, &OnSheet)> = places.map(|(input, own)| (*input, own)).collect();
+        for (i, (one, of_one)) in places.iter().enumerate() {
+            for (other, of_other) in &places[i + 1..] {
+                if of_one.days.is_disjoint(&of_other.days) {
+                    shared.entry((*one, *other)).or_default().insert(winding);
+                }
+            }
+        }
+    }
+    let ((one, other), names) = shared.into_iter().find(|(_, names)| names.len() >= LEAST_SHARED)?;
+    Some(((*names.first()?).to_owned(), one, other))
+}
+
+/// Sheets of areas that are compared with each other.
+const MOST_PLACES: usize = 100;
+
+/// Whether a name is one that machines of several areas may have: `Pump`, and not `P-101`.
+fn is_common(winding: &str) -> bool {
+    !winding.contains(|c: char| c.is_ascii_digit())
+}
+
+/// Whether the name of a sheet may be that of an area, and is none of a place to keep old tests in.
+fn is_area(sheet: &str) -> bool {
+    const OF_TIME: [&str; 20] = [
+        "archive",
+        "archives",
+        "archiv",
+        "archivo",
+        "archivio",
+        "arquivo",
+        "archief",
+        "old",
+        "alt",
+        "alte",
+        "new",
+        "neu",
+        "history",
+        "historie",
+        "historique",
+        "current",
+        "log",
+        "data",
+        "results",
+        "tests",
+    ];
+    !sheet.to_lowercase().split(|c: char| !c.is_alphanumeric()).any(|word| OF_TIME.contains(&word))
+}
+
+/// The word of a name that is a word and a number, as people call machines, and no number of a page.
+fn numbered_word(name: &str) -> Option<String> {
     const PAGES: [&str; 18] = [
         "sheet", "page", "tabelle", "blatt", "seite", "feuil", "feuille", "hoja", "página", "foglio", "pagina",
         "folha", "planilha", "blad", "part", "teil", "partie", "list",
     ];
-    let word = |name: &str| name.trim().trim_end_matches(|c: char| c.is_ascii_digit()).trim_end().to_lowercase();
-    let own = word(one);
-    own.chars().any(char::is_alphabetic)
-        && own.len() < one.trim().len()
-        && own == word(other)
-        && !PAGES.contains(&own.as_str())
-}
-
-fn may_be_a_place(sheet: &str) -> bool {
-    !label::is_date(sheet) && !label::names_tests(sheet) && !sheet.contains(|c: char| c.is_ascii_digit())
+    let word = name.trim().trim_end_matches(|c: char| c.is_ascii_digit());
+    let own = word.trim_end().to_lowercase();
+    let is_numbered = own.chars().any(char::is_alphabetic) && word.len() < name.trim().len();
+    (is_numbered && !PAGES.contains(&own.as_str())).then_some(own)
 }
 
 #[cfg(test)]
@@ -169,6 +255,34 @@ mod tests {
         let later = ["2027-01-15", "2027-07-14"];
         let after = [generator(0, one), motor(0, one), generator(1, later), motor(1, later)].concat();
         assert_eq!(asked(["WEA 1", "WEA 2"], after), None);
+    }
+
+    #[test]
+    fn machines_of_several_areas_with_common_names_are_asked_about() {
+        let round = |input, day: &'static str| {
+            let next = if input == 0 { "2026-03-09" } else { "2026-03-10" };
+            [
+                on_sheet(input, "Fan", [(day, 300.0), (next, 310.0)]),
+                on_sheet(input, "Pump", [(day, 30.0), (next, 31.0)]),
+            ]
+            .concat()
+        };
+        let both = || [round(0, "2025-03-09"), round(1, "2026-03-11")].concat();
+        let expected = "a.xlsx: Fan has tests on the sheets Boiler house and Annexe on other days, and so have others of their names: one machine \
+                        or several?";
+        let asked_of = |sheets| asked(sheets, both());
+        assert!(asked_of(["Boiler house", "Annexe"]).is_some_and(|message| message.starts_with(expected)));
+        assert_eq!(asked_of(["Tests", "Archive"]), None);
+        // A name with a number is that of one machine wherever it is listed.
+        let numbered = [
+            on_sheet(0, "P-1", [("2025-03-09", 30.0), ("2025-06-09", 31.0)]),
+            on_sheet(0, "P-2", [("2025-03-09", 30.0), ("2025-06-09", 31.0)]),
+        ];
+        let later = [
+            on_sheet(1, "P-1", [("2026-03-09", 30.0), ("2026-06-09", 31.0)]),
+            on_sheet(1, "P-2", [("2026-03-09", 30.0), ("2026-06-09", 31.0)]),
+        ];
+        assert_eq!(asked(["Boiler house", "Annexe"], [numbered.concat(), later.concat()].concat()), None);
     }
 
     #[test]
