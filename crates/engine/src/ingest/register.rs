@@ -91,7 +91,7 @@ impl Register {
         let known = |name: &str| resolve(&[name.to_owned()]).count() > 0;
         let document = Document::open_one(given, bytes.to_vec(), &opening, &known, &fits)?;
         let typed = document.sheet.is_some() || columnar::is_columnar(bytes);
-        let numbers = Digits { decimal_comma, typed };
+        let numbers = Digits { decimal_comma, certain: typed };
         Self::read(given, &document, sha256(bytes), delimiter, numbers, mapping)
     }
 
@@ -109,7 +109,7 @@ impl Register {
     ) -> Result<Self, Failure> {
         cell_table::must_be_usable(name, table)?;
         let document = cell_table::document(name, table, decimal_comma)?;
-        Self::read(name, &document, sha256(&document.text), None, Digits { decimal_comma, typed: true }, mapping)
+        Self::read(name, &document, sha256(&document.text), None, Digits { decimal_comma, certain: true }, mapping)
     }
 
     fn read(
@@ -158,6 +158,11 @@ impl Register {
             first += line_ends(&rest[..at]);
             rest = &rest[at..];
         }
+        let certain = digits.certain || {
+            let below = Rows::new(rows.rest().0, document.layout.delimiter, 1);
+            headings.show_decimals(below, if decimal_comma { ',' } else { '.' })
+        };
+        let digits = Digits { certain, ..digits };
         let judge = RowRules { file, header: &header, headings: &headings, digits };
         let line_of = |line| document.line(line);
         let read: Vec<Vec<NameplateRow>> = pieces

@@ -5,6 +5,7 @@
 use super::aliases::{self, Meaning};
 use super::mapping::Mapping;
 use super::register_columns::COLUMNS;
+use super::rows::Rows;
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;
@@ -62,6 +63,11 @@ impl Heading {
     /// Whether the column names the windings.
     pub(super) fn is_winding(self) -> bool {
         COLUMNS[self.place] == "winding"
+    }
+
+    /// Whether the column holds numbers that may have decimals.
+    pub(super) fn is_number(self) -> bool {
+        matches!(COLUMNS[self.place], "rated_volts" | "rated_kw" | "minimum_mohm")
     }
 
     /// Whether the column holds other names of the windings.
@@ -222,7 +228,32 @@ pub(super) struct Headings {
     pub(super) near: Vec<(String, &'static str)>,
 }
 
+/// Whether a cell shows that a mark is that of decimals, and not that of thousands: `400.5`, and not `1.500`.
+fn shows_decimals(text: &str, mark: char) -> bool {
+    let number = text.trim_end_matches(|c: char| !c.is_ascii_digit());
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    number.split_once(mark).is_some_and(|(whole, decimals)| digits(whole) && digits(decimals) && decimals.len() != 3)
+}
+
 impl Headings {
+    /// Whether any cell of a number shows that a mark is that of decimals.
+    pub(super) fn show_decimals(&self, mut rows: Rows<'_>, mark: char) -> bool {
+        let numbers: Vec<usize> = self
+            .known
+            .iter()
+            .enumerate()
+            .filter(|(_, heading)| heading.is_some_and(Heading::is_number))
+            .map(|(at, _)| at)
+            .collect();
+        while let Some(row) = rows.next_row() {
+            let Ok(cells) = row.cells else { continue };
+            if numbers.iter().any(|at| cells.text(*at).is_ok_and(|cell| shows_decimals(cell.trim(), mark))) {
+                return true;
+            }
+        }
+        false
+    }
+
     /// What can be understood of a row, if it were the header. Surer words go before others; of two that are as sure neither is
     /// taken, unless both are our own names.
     pub(super) fn resolve(header: &[String], mapping: &Mapping) -> Self {

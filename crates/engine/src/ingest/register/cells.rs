@@ -65,8 +65,8 @@ const LEAST_BARE_VOLTS: f64 = 24.0;
 pub(super) struct Digits {
     /// Whether `,` is the decimal point.
     pub(super) decimal_comma: bool,
-    /// Whether a program wrote them from cells that hold numbers, as those of a workbook do.
-    pub(super) typed: bool,
+    /// Whether that is certain: a program wrote them from cells that hold numbers, as those of a workbook do, or other cells show it.
+    pub(super) certain: bool,
 }
 
 /// Whether a cell says nothing.
@@ -320,7 +320,7 @@ fn is_drive_fed(text: &str) -> Option<bool> {
 fn limit(
     heading: Heading,
     text: &str,
-    Digits { decimal_comma, typed }: Digits,
+    Digits { decimal_comma, certain }: Digits,
 ) -> Result<Resistance, (String, String)> {
     let unit = match heading.numbers {
         Numbers::NotUnderstood => {
@@ -333,7 +333,8 @@ fn limit(
         Numbers::In(unit) => unit,
         Numbers::AsNamed | Numbers::InThousands => ResistanceUnit::Megohm,
     };
-    if let Some((small, large)) = thousands_or_decimals(text, if decimal_comma { ',' } else { '.' }).filter(|_| !typed)
+    if let Some((small, large)) =
+        thousands_or_decimals(text, if decimal_comma { ',' } else { '.' }).filter(|_| !certain)
     {
         return Err((
             format!("this may be {small} or {large}"),

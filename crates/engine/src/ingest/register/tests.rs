@@ -421,6 +421,23 @@ fn a_minimum_is_read_in_the_unit_of_its_column_or_not_at_all() {
 }
 
 #[test]
+fn another_number_with_decimals_settles_the_mark() {
+    for text in [
+        "winding,rated_volts,minimum_mohm\nP-1,400.5,29.125\n",
+        "winding,minimum_mohm\nP-1,29.125\nP-2,5.25\n",
+        "winding;rated_kw;minimum_mohm\nP-1;7,5;29,125\n",
+    ] {
+        let read = nameplate(text);
+        assert_eq!((read.unread.len(), read.minimum.map(|limit| limit.as_megohms())), (0, Some(29.125)), "{text}");
+    }
+    // A number of thousands, and words, settle nothing.
+    for other in ["13.800", "P.5", "1.2.3"] {
+        let text = format!("winding,rated_volts,minimum_mohm\nP-1,,29.125\nP-2,{other},\n");
+        assert_eq!(nameplate(&text).unread.len(), 1, "{text}");
+    }
+}
+
+#[test]
 fn a_minimum_whose_mark_may_be_that_of_thousands_is_asked_about() {
     assert_eq!(
         unread("winding,minimum_mohm\nP-1,1.500\n").map(|[said, _]| said),
