@@ -264,3 +264,19 @@ fn what_a_layout_says_of_its_tests_is_no_foreign_column() {
                   P-1,2025-01-15,W-earth,1190,hot,x\nP-1,2025-07-22,W-earth,1190,,x\n";
     assert_eq!(world.read("m.csv"), master);
 }
+
+/// The lock holds nothing, and whoever may write the master must be able to open it.
+#[cfg(unix)]
+#[test]
+fn a_lock_made_under_a_strict_mask_shuts_nobody_out() {
+    use std::os::unix::fs::PermissionsExt;
+    let rows = "winding,tested_on,r_60s\nP-1,2026-01-05,500\n";
+    let world = World::new(&[("m.csv", rows), ("n.csv", &rows.replace("2026-01", "2026-04"))]);
+    let script = "umask 077; exec \"$0\" add n.csv --to m.csv --as-of 2026-11-25";
+    let program = env!("CARGO_BIN_EXE_groundwall");
+    let output =
+        std::process::Command::new("sh").args(["-c", script, program]).current_dir(world.path("")).output().unwrap();
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    let mode = std::fs::metadata(world.path(".m.csv.lock")).unwrap().permissions().mode();
+    assert_eq!(mode & 0o444, 0o444, "{mode:o}");
+}

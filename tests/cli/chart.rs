@@ -220,7 +220,7 @@ fn pictures_in_a_folder_replace_pictures_of_ours_alone() {
     };
     // The second page is in the way; the first is not written either.
     std::fs::write(world.path("p/fleet_2.png"), "a photo").unwrap();
-    let words = "p/fleet_2.png: this file exists and is not an unchanged result of the same kind; nothing was written\n\
+    let words = "p/fleet_2.png: this file exists and is not a result of the same kind; nothing was written\n\
                  hint: give another folder, or use --force, which keeps a copy of the old file\n";
     assert!(chart(&[]).words.ends_with(words), "{}", chart(&[]).words);
     assert_eq!(chart(&["-q"]), Outcome::refused(2, words));

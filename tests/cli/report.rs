@@ -254,7 +254,7 @@ fn one_page_holds_everything_and_asks_for_no_other_file() {
         let option = if file.ends_with("pdf") { "--pdf" } else { "--single" };
         let args = ["report", "h.csv", "-r", "r.csv", "--as-of", "2026-11-25", "-q", option, file];
         let refused = format!(
-            "{file}: this file exists and is not an unchanged result of the same kind; nothing was written\n\
+            "{file}: this file exists and is not a result of the same kind; nothing was written\n\
              hint: give another name, or use --force, which keeps a copy of the old file\n"
         );
         assert_eq!(world.run(&args), Outcome::refused(2, &refused));

@@ -70,3 +70,9 @@ fn ranges_are_told() {
         assert!(first.ends_with(rule), "{first}");
     }
 }
+
+#[test]
+fn a_test_that_is_void_keeps_its_temperature() {
+    let outcome = World::new(&[]).run(&["spot", "-q", "--r60", "200", "--at", "20", "--zero-check", "failed"]);
+    assert!(outcome.out.contains("\nreading   200 MΩ at 20 °C\n"), "{}", outcome.out);
+}

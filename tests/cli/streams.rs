@@ -70,8 +70,8 @@ fn a_full_disk_is_said_of_every_kind_of_output() {
         ["round h.csv --as-of 2026-11-25 -q --format csv --out o.csv", "check h.csv -q --register-template o.csv"]
     {
         let run = world.run_on_a_full_disk(0, &format!("{args} >/dev/null"));
-        let words = "o.csv: cannot be written: the disk is full\n\
-                     hint: make room or give a path on another disk; nothing was left half-written\n";
+        let words = "o.csv: cannot be written: it would be larger than files may be\n\
+                     hint: raise the limit for the size of files; nothing was left half-written\n";
         assert_eq!((run.status, run.words.as_str()), (1, words), "{args}");
         assert_eq!(world.names(), ["h.csv"]);
     }

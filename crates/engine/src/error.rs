@@ -3,7 +3,7 @@
 //! A [`Failure`] is one or more [`Problem`]s (place, thing, value found, rule; then what to do) and the [`Status`] the program
 //! ends with. Nothing else ends a run: a rejected row is data, not a failure.
 
-use crate::legible::steers;
+use crate::legible::{UNREADABLE, steers};
 use std::fmt;
 use std::io::{self, Write};
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -184,7 +184,11 @@ impl Failure {
     #[must_use]
     pub fn unprintable(error: &io::Error) -> Self {
         match error.kind() {
-            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+            io::ErrorKind::FileTooLarge => {
+                Self::internal("standard output: cannot be written: it would be larger than files may be")
+                    .hint("what was printed is incomplete; raise the limit for the size of files")
+            }
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
                 Self::internal("standard output: cannot be written: the disk is full")
                     .hint("what was printed is incomplete; free some space, or print to another place")
             }
@@ -214,7 +218,11 @@ impl Failure {
                 Self::usage(format!("{place}: cannot be written: you may not write there"))
                     .hint("give a path in a folder of your own")
             }
-            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+            io::ErrorKind::FileTooLarge => {
+                Self::internal(format!("{place}: cannot be written: it would be larger than files may be"))
+                    .hint("raise the limit for the size of files; nothing was left half-written")
+            }
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => {
                 Self::internal(format!("{place}: cannot be written: the disk is full"))
                     .hint("make room or give a path on another disk; nothing was left half-written")
             }
@@ -252,6 +260,8 @@ pub fn caught<T>(work: impl FnOnce() -> Result<T, Failure>) -> Result<T, Failure
 #[must_use]
 pub fn shown(text: &str) -> String {
     const LONGEST: usize = 60;
+    // A cell that cannot be read has no text of its own.
+    let text = if text == UNREADABLE { text.trim_end_matches(char::is_control) } else { text };
     let mut line = String::new();
     for (count, c) in text.chars().enumerate() {
         if count == LONGEST {

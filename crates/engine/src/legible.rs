@@ -14,8 +14,11 @@ use std::io::{self, Write};
 /// Bold on and off: all that this program itself ever sends to a terminal.
 pub const BOLD: [&str; 2] = ["\u{1b}[1m", "\u{1b}[0m"];
 
-/// Whether a character must be shown as an escape: one that controls or is invisible, such as the blank of Braille. Line ends and tabs
-/// need none.
+/// What takes the place of a cell of a workbook that holds an error or cannot be read. No cell of a person holds its last character.
+pub(crate) const UNREADABLE: &str = "unreadable\u{7f}";
+
+/// Whether a character must be shown as an escape: one that controls or is invisible, such as the blank of Braille, or one of nobody or of
+/// private use. Line ends and tabs need none.
 #[must_use]
 pub fn steers(c: char) -> bool {
     c.is_control() && !matches!(c, '\n' | '\t')
@@ -23,7 +26,8 @@ pub fn steers(c: char) -> bool {
             '\u{ad}' | '\u{34f}' | '\u{61c}' | '\u{115f}' | '\u{1160}' | '\u{17b4}' | '\u{17b5}' | '\u{180b}'..='\u{180f}'
             | '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{206f}' | '\u{2800}' | '\u{3164}' | '\u{fe00}'..='\u{fe0f}'
             | '\u{feff}' | '\u{ffa0}' | '\u{fff0}'..='\u{fffb}' | '\u{1bca0}'..='\u{1bca3}' | '\u{1d173}'..='\u{1d17a}'
-            | '\u{e0000}'..='\u{e0fff}')
+            | '\u{e000}'..='\u{f8ff}' | '\u{fdd0}'..='\u{fdef}' | '\u{e0000}'..='\u{e0fff}' | '\u{f0000}'..='\u{10ffff}')
+        || u32::from(c) & 0xfffe == 0xfffe
 }
 
 /// The text with every character that [`steers`] shown as an escape, such as `\u{1b}`.
@@ -129,6 +133,7 @@ mod tests {
         let parts = ["P-1\u{1b}[2J\u{202e}x", "\u{200b}é\t°C\r\nΩ ", "\u{9b}1m end"];
         assert!(written(Legible::new(&mut out, false), &parts));
         assert_eq!(legible("P-1\u{2800}\u{3164}"), "P-1\\u{2800}\\u{3164}");
+        assert_eq!(legible("\u{ffff}\u{e000}\u{1ffff}é\u{20000}"), "\\u{ffff}\\u{e000}\\u{1ffff}é\u{20000}");
         assert_eq!(String::from_utf8_lossy(&out), "P-1\\u{1b}[2J\\u{202e}x\\u{200b}é\t°C\\r\nΩ \\u{9b}1m end");
     }
 

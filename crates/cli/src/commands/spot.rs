@@ -34,7 +34,8 @@ pub fn run(args: &SpotArgs, console: &mut Console<'_>) -> Result<Status, Failure
                 (Some(at), Some(value)) => {
                     writeln!(out, "reading   {as_read} at {at}, {value} at {}", judgement.reference)?;
                 }
-                _ => writeln!(out, "reading   {as_read}, winding temperature not given")?,
+                (Some(at), None) => writeln!(out, "reading   {as_read} at {at}")?,
+                (None, _) => writeln!(out, "reading   {as_read}, winding temperature not given")?,
             }
             writeln!(out, "law       {}", judgement.law)?;
             if let Some(minimum) = minimum {

@@ -80,14 +80,40 @@ pub(crate) fn open(given: &Path, place: &Path) -> Result<Opened, Failure> {
         Err(_) => OpenOptions::new().create_new(true).write(true).open(&path),
     };
     let is_new = is_missing && opened.is_ok();
+    if let (true, Ok(file)) = (is_new, &opened) {
+        let_all_read(file);
+    }
     let opened = match opened {
         // Another run has just made it.
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => OpenOptions::new().write(true).open(&path),
         Err(error) if error.kind() == io::ErrorKind::PermissionDenied && path.is_file() => File::open(&path),
         opened => opened,
     };
-    opened.map(|file| Opened { path, file, is_new }).map_err(|error| Failure::unwritable(given, &error))
+    match opened {
+        Ok(file) => Ok(Opened { path, file, is_new }),
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied && path.is_file() => {
+            let (given, path) = (given.display(), path.display());
+            let message = format!("{given}: cannot be written: its lock {path} may not be read by you");
+            Err(Failure::usage(message).hint("ask its owner for the right to read it; it holds nothing"))
+        }
+        Err(error) => Err(Failure::unwritable(given, &error)),
+    }
 }
+
+/// Lets everybody read a lock that was just made, whatever the mask of rights is: it holds nothing, and who may write the master must be
+/// able to open it.
+#[cfg(unix)]
+fn let_all_read(file: &File) {
+    use std::os::unix::fs::PermissionsExt;
+    if let Ok(found) = file.metadata() {
+        let mode = found.permissions().mode() | 0o444;
+        // Without it the lock works for its owner alone, who is told so by the message of the others.
+        let _ = file.set_permissions(std::fs::Permissions::from_mode(mode));
+    }
+}
+
+#[cfg(not(unix))]
+const fn let_all_read(_: &File) {}
 
 /// Whether a lock that fails so is not needed: in a browser the files are in the memory of one run.
 pub(crate) fn is_alone(error: &io::Error) -> bool {

@@ -10,7 +10,7 @@ use std::io;
 use std::path::Path;
 
 /// Writes these files into a folder, which is made if it is not there, and gives what is to be said of it. A file of such a name is replaced if
-/// it is an unchanged result of the same kind; any other by `force` alone, which keeps a copy of it. Where it holds the same already, and
+/// it is a result of the same kind; any other by `force` alone, which keeps a copy of it. Where it holds the same already, and
 /// under other names, nothing changes.
 ///
 /// All are on the disk before the first takes its name. If one cannot be written, or the run is ended by a signal, what was made is

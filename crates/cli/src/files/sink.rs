@@ -65,7 +65,7 @@ impl Target {
         }
     }
 
-    /// As [`Target::write`], but a file that is not an unchanged result of the same kind is replaced by `force` alone, which keeps a copy of it and
+    /// As [`Target::write`], but a file that is not a result of the same kind is replaced by `force` alone, which keeps a copy of it and
     /// says so.
     ///
     /// # Errors
@@ -137,7 +137,7 @@ pub(super) fn kept(path: &Path, copy: &Path) -> String {
 /// A file is where a result was to be written, and may be anybody's.
 pub(super) fn not_replaced(path: &Path) -> Failure {
     Failure::usage(format!(
-        "{}: this file exists and is not an unchanged result of the same kind; nothing was written",
+        "{}: this file exists and is not a result of the same kind; nothing was written",
         path.display()
     ))
 }

@@ -189,7 +189,10 @@ fn notes(readings: &[TimedReading], polarization_index: Option<Ratio>) -> Vec<St
         ));
     }
     if polarization_index.is_none() {
-        notes.push("no polarization index: it needs readings at, or on both sides of, 1 and 10 minutes".to_owned());
+        notes.push(
+            "no polarization index: it needs readings, and no bounds, at or on both sides of 1 and 10 minutes"
+                .to_owned(),
+        );
     } else {
         notes.push("a random-wound stator is not judged by its polarization index (IEEE Std 43 cl. 5.4)".to_owned());
     }

@@ -11,10 +11,11 @@
 use super::comments::LONGEST;
 use super::number_formats::{self, CellStyles, Shown};
 use super::sheet_choice::Choice;
-use super::sheet_grid::{Grid, LONGEST_CELL, UNREADABLE};
+use super::sheet_grid::{Grid, LONGEST_CELL};
 use super::trouble::Trouble;
 use super::written::{iso, number};
 use super::xml_attributes::attribute;
+use crate::legible::UNREADABLE;
 use quick_xml::XmlVersion;
 use quick_xml::escape::resolve_predefined_entity;
 use quick_xml::events::{BytesStart, Event};

@@ -6,6 +6,7 @@ use super::number_formats::{self, Format, Formatted, Shown};
 use super::rows::{LONGEST_QUOTED, is_line_end};
 use super::sheet::{Sheet, Tall};
 use super::trouble::Trouble;
+use crate::legible::UNREADABLE;
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
@@ -17,9 +18,6 @@ pub(super) const LONGEST_CELL: usize = 1 << 20;
 pub(super) const LONG_TEXT: usize = 1000;
 
 const LONG_TEXTS: u64 = 4 << 20;
-
-/// What stands for a cell that cannot be read. It has a control character, which no name has.
-pub(super) const UNREADABLE: &str = "unreadable\u{7f}";
 
 /// Cells are marked as unreadable in so many rows at once; where more are in doubt, the workbook is damaged.
 const MOST_ROWS_MARKED: u32 = 100;
