@@ -4,7 +4,7 @@ use crate::files::path;
 use std::process::Command;
 
 /// Each sheet, and the plain table that holds the same tests.
-const SHEETS: [(&str, &str); 74] = [
+const SHEETS: [(&str, &str); 77] = [
     ("dates-across.csv", "plain"),
     ("dates-across-day-first.csv", "plain"),
     ("quarters-across.csv", "plain"),
@@ -45,6 +45,9 @@ const SHEETS: [(&str, &str); 74] = [
     ("blocks.csv", "plain-temp"),
     ("blocks-side-by-side.csv", "plain-temp"),
     ("motors-across.csv", "plain"),
+    ("forms.csv", "plain-temp"),
+    ("checks.csv", "plain"),
+    ("pivot.csv", "plain"),
     ("german.csv", "plain-temp"),
     ("french.csv", "plain-temp"),
     ("spanish.csv", "plain-temp"),

@@ -3,28 +3,37 @@
 use super::columns::Columns;
 use super::delimited::HEADER_WITHIN;
 use super::document::Document;
-use super::kinds::reads;
-use super::layout::label;
+use super::kinds::{is_reading, reads};
+use super::layout::{LabelReader, label};
 use super::reading_rules::ReadingRules;
 use super::unit::Unit;
+use groundwall::record;
 
-/// Whether a sheet is a register, or has fewer than two rows with a number in them, and none with a date beside it.
-pub(super) fn holds_no_tests(document: &Document, rules: &ReadingRules) -> bool {
+/// Whether a sheet is a register, or has fewer than two rows with a number in them, and none with a date beside it. A number beside the
+/// label of a resistance is a test where there is a date anywhere, and so is a failure with its date.
+pub(super) fn holds_no_tests(document: &Document, rules: &ReadingRules, reader: &LabelReader<'_>) -> bool {
     let mut rows = document.rows();
     let (mut with_number, mut has_test, mut is_register, mut seen) = (0, false, false, 0);
+    let (mut has_date, mut has_labelled) = (false, false);
+    let is_label = |text: &String| reader.read(text.trim()).column().is_some_and(is_reading);
     while let Some(row) = rows.next_row() {
         let texts = row.texts();
         let is_number = |text: &String| reads(text.trim());
         let has_number = texts.iter().any(is_number);
         with_number += usize::from(has_number);
-        has_test |= has_number && texts.iter().any(|text| label::is_date(text.trim()));
+        let dated = texts.iter().any(|text| label::is_date(text.trim()));
+        has_date |= dated;
+        has_labelled |= has_number && texts.iter().any(is_label);
+        has_test |= has_number && dated;
+        // A list of failures holds none, and says of which motors the tests say too little.
+        has_test |= dated && texts.iter().any(|text| record::says_failed(text) || record::tells_of_trouble(text));
         has_test |= texts.iter().any(|text| tells_a_test(text));
         if seen < HEADER_WITHIN {
             is_register |= Columns::resolve(texts, &rules.mapping).nameplate_headers().is_some();
         }
         seen += 1;
     }
-    is_register || (with_number < 2 && !has_test)
+    is_register || (with_number < 2 && !has_test && !(has_date && has_labelled))
 }
 
 /// Whether a sentence tells of a test: `K-8: 0.8 MΩ (10 Oct 2026)`.

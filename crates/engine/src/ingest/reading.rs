@@ -127,6 +127,7 @@ impl<'r> Reading<'r> {
         let rows_before = self.table.len();
         let named: Vec<Vec<ResistanceUnit>> = documents.iter().map(units_of_headers).collect();
         let mut said_apart = None;
+        let mut titled: BTreeMap<String, String> = BTreeMap::new();
         for (at, document) in documents.into_iter().enumerate() {
             let name = document.name(file);
             let said = said_in(&document).filter(|said| {
@@ -136,7 +137,16 @@ impl<'r> Reading<'r> {
                 !named.iter().enumerate().any(is_named)
             });
             match self.add_document(file, document, several, &reader, &mut limits) {
-                Ok(()) => {}
+                Ok(None) => {}
+                Ok(Some(motor)) => match titled.insert(motor.clone(), name.clone()) {
+                    Some(other) if several => {
+                        failure = Some(match failure {
+                            Some(earlier) => earlier.and(one_title(&other, &name, &motor)),
+                            None => one_title(&other, &name, &motor),
+                        });
+                    }
+                    _ => {}
+                },
                 Err(Unread { without_tests: true, failure: why }) if several => {
                     said_apart = said_apart.or_else(|| Some((name.clone(), said?)));
                     passed_over.push((name, why));
@@ -188,7 +198,7 @@ impl<'r> Reading<'r> {
         Ok(())
     }
 
-    /// Reads a text or a sheet.
+    /// Reads a text or a sheet, and gives what its title may call the motor where nothing says that it does.
     fn add_document(
         &mut self,
         file: &str,
@@ -196,7 +206,7 @@ impl<'r> Reading<'r> {
         several: bool,
         reader: &LabelReader<'_>,
         limits: &mut Limits,
-    ) -> Result<(), Unread> {
+    ) -> Result<Option<String>, Unread> {
         let name = document.name(file);
         let sheet = SheetName { place: &name, sheet: document.sheet.as_deref(), several };
         let mut arranged = layout::arrange(&document, self.rules, reader, sheet, limits)
@@ -215,24 +225,30 @@ impl<'r> Reading<'r> {
             places: document.places.clone(),
         };
         let decimal_comma = self.rules.decimal_comma(document.layout);
+        let sheet_of = document.sheet.clone();
         let tests = TestRules { decimal_comma, workbook: document.days, ..self.rules.tests.clone() };
         let mut pieces = Pieces::new(document.bare(), document.layout.delimiter, self.piece);
         let before = self.table.len();
         match self.read(opened, &mut pieces, &|line| document.line(line), false) {
             Ok(()) => {}
             Err(Halted::Failed(failure)) => {
-                let without_tests = self.table.len() == before && holds_no_tests(&document, self.rules);
+                let without_tests = self.table.len() == before && holds_no_tests(&document, self.rules, reader);
                 return Err(Unread { failure, without_tests });
             }
             // Rows of a held text that are not UTF-8 are rejected one by one.
             Err(Halted::NotPlain) => {}
         }
-        if let Some(arranged) = arranged {
+        let mut title_name = None;
+        if let Some(mut arranged) = arranged {
+            title_name = arranged.title_name.take();
             self.add_unplaced(arranged, &tests)
                 .map_err(|full| Unread { failure: too_many(full), without_tests: false })?;
         }
         self.bodies.push(Body::Held(document));
-        Ok(())
+        // Sheets of years and rounds are of one motor.
+        Ok(title_name.filter(|_| {
+            !sheet_of.is_some_and(|sheet| layout::label::is_date(&sheet) || layout::label::names_tests(&sheet))
+        }))
     }
 
     /// Cells of an arranged sheet that belong to no test are rejected rows of their own. What is known of their tests counts for nothing,
@@ -708,4 +724,12 @@ fn first_rows<R: Read>(pieces: &mut Pieces<R>, delimiter: u8) -> std::io::Result
         }
     }
     Ok(start)
+}
+
+/// The question about two sheets whose titles may name one motor.
+fn one_title(one: &str, other: &str, motor: &str) -> Failure {
+    let motor = shown(motor);
+    let message =
+        format!("{other}: the motor is taken from its title, {motor}, and so it is on {one}: one motor or several?");
+    Failure::usage(message).hint("write Motor: and its name above the table of each sheet")
 }

@@ -19,10 +19,10 @@ pub enum Unit {
 }
 
 /// Units of quantities that are no part of a test.
-const OTHERS: [&str; 35] = [
+const OTHERS: [&str; 37] = [
     "µa", "ua", "kv", "a", "amp", "amps", "ma", "hz", "rpm", "mm/s", "in/s", "ips", "um", "µm", "mil", "mils", "bar",
     "psi", "kpa", "kw", "kwh", "kva", "h", "hr", "hrs", "hours", "nf", "uf", "µf", "pf", "db", "l/min", "m3/h", "pc",
-    "ppm",
+    "ppm", "km", "miles",
 ];
 
 impl Unit {

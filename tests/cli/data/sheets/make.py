@@ -143,6 +143,16 @@ side = lambda a, b: [[a, "", "", b, "", ""], ["Date", "MΩ", "°C"] * 2, *[[d, x
 text("blocks-side-by-side.csv", [*side("P-101", "P-102"), [], *side("F-201", "C-301")])
 text("motors-across.csv", [["Date", *MOTORS], *[[d, *[v[i] for v in MOTORS.values()]] for i, d in enumerate(iso)]])
 
+# A form of each motor, lists of checks of a round, and a pivot table.
+text("forms.csv", [row for motor, day, value, temp in each() for row in [
+    ["Motor", motor, ""], ["Date", day, ""], ["Insulation resistance", value, "MΩ"], ["Winding temp", temp, "°C"], ["", "", ""]]])
+text("checks.csv", [row for i, day in enumerate(iso) for row in [
+    ["Check", *MOTORS], ["Date done", *[day] * len(MOTORS)], ["Terminal box clean", *["Y"] * len(MOTORS)],
+    ["IR (MΩ)", *[values[i] for values in MOTORS.values()]], ["", *[""] * len(MOTORS)]]])
+text("pivot.csv", [["Average of Megohms", "Column Labels", "", "", "", ""], ["Row Labels", *iso, "Grand Total"],
+     *[[motor, *values, round(sum(values) / len(values), 2)] for motor, values in MOTORS.items()],
+     ["Grand Total", *[round(sum(v[i] for v in MOTORS.values()) / len(MOTORS), 2) for i in range(4)], ""]])
+
 # Header words of other languages.
 for name, header, form in [
     ("german", ["Maschine", "Datum", "Isolationswiderstand (MΩ)", "Wicklungstemperatur °C"], "%d.%m.%Y"),

@@ -19,6 +19,8 @@ pub struct Arranged {
     pub not_understood: Vec<String>,
     /// How many rows hold no test by what they say of themselves.
     pub not_done: u64,
+    /// What its title may call the motor, where nothing says that it does.
+    pub title_name: Option<String>,
     /// Sentences about how it was read.
     pub remarks: Vec<String>,
 }

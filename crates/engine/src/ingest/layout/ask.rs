@@ -1,15 +1,17 @@
 //! The questions that a block leaves open, in the order in which they are asked.
 
 use super::blocks::Block;
+use super::cells::is_number;
 use super::grid::GridRow;
 use super::label::{Field, Label};
-use super::plan::{Plan, filled, share};
+use super::plan::{Plan, filled, is_whole_date, share};
 use super::sheet::Sheet;
 use super::{open, phases};
 use crate::error::{Failure, shown};
 use crate::ingest::dates::{Period, is_day_alone};
 use crate::ingest::header_words;
-use crate::ingest::kinds::{self, is_reading};
+use crate::ingest::kinds::{self, is_reading, reads};
+use crate::ingest::unit::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use std::collections::BTreeSet;
@@ -17,6 +19,9 @@ use std::collections::BTreeSet;
 /// The first question that must be settled before the block can be read.
 pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option<Failure> {
     let is_read = plan.values.iter().any(|(_, label)| label.column().is_some_and(is_reading));
+    let until = open::until_as_of(block.rows, plan.date, &sheet.forms);
+    let rows = until.as_deref().unwrap_or(block.rows);
+    let block = &Block { titles: block.titles, headers: block.headers, rows };
     let asked = Asked { sheet, block, plan, is_read };
     asked
         .no_name()
@@ -25,6 +30,10 @@ pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option
         .or_else(|| asked.several_names())
         .or_else(|| asked.tests_of_a_day())
         .or_else(|| asked.two_machines())
+        .or_else(|| asked.factor_in_a_title())
+        .or_else(|| asked.unit_written_once())
+        .or_else(|| asked.names_above_dates())
+        .or_else(|| asked.texts_beside_motors())
         .or_else(|| asked.dates_beside_dates())
         .or_else(|| asked.days_unread())
         .or_else(|| asked.remarks_as_names())
@@ -47,7 +56,7 @@ struct Asked<'q, 's> {
     is_read: bool,
 }
 
-impl Asked<'_, '_> {
+impl<'q> Asked<'q, '_> {
     fn header(&self, place: usize) -> String {
         self.plan.headers.get(&place).cloned().unwrap_or_default()
     }
@@ -121,7 +130,7 @@ impl Asked<'_, '_> {
             return None;
         }
         let may_name: Vec<(usize, String)> = self.plan.may_name.iter().map(|at| (*at, self.header(*at))).collect();
-        open::of_several_names(self.block.rows, &may_name, self.sheet.name)
+        open::of_several_names(self.sheet.of_header(self.block), &may_name, self.sheet.name)
     }
 
     fn tests_of_a_day(&self) -> Option<Failure> {
@@ -145,13 +154,108 @@ impl Asked<'_, '_> {
         let ignored = plan.labels.iter().filter(is_ignored).map(|(at, _)| *at);
         let is_read = |label: &Label| label.column().is_some_and(is_reading);
         let reading = plan.values.iter().find(|(_, label)| is_read(label)).map(|(at, _)| *at);
-        let named =
-            open::Named::of(self.block.rows, (winding, &self.header(winding)), plan.date, reading, &sheet.forms)
-                .wide(plan.dates_across && plan.point.is_none());
+        let named = open::Named::of(
+            sheet.of_header(self.block),
+            (winding, &self.header(winding)),
+            plan.date,
+            reading,
+            &sheet.forms,
+        )
+        .wide(plan.dates_across && plan.point.is_none());
         let headers: Vec<(usize, String)> =
             self.unknown().chain(ignored).map(|place| (place, self.header(place))).collect();
         let columns = headers.iter().map(|(place, header)| (*place, header.as_str()));
         open::of_two_machines(&named, columns, sheet.name)
+    }
+
+    /// `Insulation MΩ (÷1000)` above the readings.
+    fn factor_in_a_title(&self) -> Option<Failure> {
+        let texts = || self.block.titles.iter().flat_map(GridRow::filled);
+        let names_ohms = |text: &str| {
+            let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']' | ',' | '÷'));
+            words.any(|word| word.chars().count() > 1 && matches!(Unit::read(word), Some(Unit::Ohms(_))))
+        };
+        let (_, text) = texts().find(|(_, text)| names_ohms(text) && names_factor(text))?;
+        let message = format!(
+            "{}: a title says {}, and the readings below it may have to be multiplied",
+            self.sheet.name.place,
+            shown(text)
+        );
+        Some(Failure::usage(message).hint("write the readings multiplied, and take the factor out of the title"))
+    }
+
+    fn unit_written_once(&self) -> Option<Failure> {
+        let plan = self.plan;
+        if !plan.units.is_empty() || plan.context.unit.is_some() {
+            return None;
+        }
+        let readings =
+            plan.values.iter().filter(|(_, label)| label.is_dated() || label.column().is_some_and(is_reading));
+        let headers: Vec<(usize, String, Option<_>)> =
+            readings.map(|(at, label)| (*at, self.header(*at), label.ohms)).collect();
+        let readings: Vec<_> = headers.iter().map(|(at, header, unit)| (*at, header.as_str(), *unit)).collect();
+        open::of_a_unit_written_once(self.block.rows, &readings, self.sheet.name)
+    }
+
+    /// Texts in the row above dates may name a motor each, where the title names one for all.
+    fn names_above_dates(&self) -> Option<Failure> {
+        let plan = self.plan;
+        if !plan.dates_across || plan.winding.is_some() || !self.is_read {
+            return None;
+        }
+        let reader = self.sheet.reader;
+        let header = self.block.headers.first()?;
+        let title = self.block.titles.last().filter(|row| row.line + 1 == header.line);
+        let has_date = |row: &GridRow| row.filled().any(|(_, cell)| reader.read(cell).is_dated());
+        let is_open = |cell: &str| !cell.is_empty() && !reader.read(cell).is_known() && !is_number(cell);
+        let dated = || plan.labels.iter().filter(|(_, label)| label.is_dated()).map(|(at, _)| *at);
+        let texts = |row: &'q GridRow| {
+            let texts: BTreeSet<&str> = dated().map(|at| row.cells[at].as_str()).filter(|cell| is_open(cell)).collect();
+            (texts.len() > 1).then_some((row, texts))
+        };
+        let mut rows = title.into_iter().chain(self.block.headers).filter(|row| !has_date(row));
+        let (above, texts) = rows.find_map(texts)?;
+        let texts: Vec<String> = texts.into_iter().take(3).map(shown).collect();
+        let message = format!(
+            "{}: row {} has {} above dates, and it is not understood what they name",
+            self.sheet.name.place,
+            above.line,
+            texts.join(", ")
+        );
+        Some(Failure::usage(message).hint("write Motor before them if they are motors, or take that row out"))
+    }
+
+    /// Texts beside motors in columns may name the machines that the motors belong to.
+    fn texts_beside_motors(&self) -> Option<Failure> {
+        let plan = self.plan;
+        if !plan.windings_across && !plan.context.group {
+            return None;
+        }
+        let first = plan.values.iter().map(|(at, _)| *at).min()?;
+        let names = |at: usize| {
+            let is_text = |cell: &str| !reads(cell) && !is_number(cell) && !crate::ingest::dates::is_date(cell);
+            let texts: BTreeSet<&str> = filled(self.block.rows, at).filter(|cell| is_text(cell)).collect();
+            texts.len() > 1 && share(filled(self.block.rows, at), &is_text) > 0.7
+        };
+        let at = self
+            .unknown()
+            .find(|at| *at < first && !header_words::says_circumstances(&self.header(*at)) && names(*at))?;
+        let (header, cell) = (shown(&self.header(at)), filled(self.block.rows, at).next().map(shown)?);
+        let place = self.sheet.name.place;
+        if header.is_empty() {
+            let message = format!(
+                "{place}: column {} (no name) has {cell} beside motors in columns, and it is not understood what it says",
+                at + 1
+            );
+            return Some(Failure::usage(message).hint("give the column a header, such as Tested by, or take it out"));
+        }
+        let message = format!(
+            "{place}: column {header} has {cell} beside motors in columns: are the motors of each text others?"
+        );
+        Some(Failure::usage(message).hint(format!(
+            "if they are, write one row per test with the whole name of the motor; if not, leave the column out under [columns] in \
+             groundwall.toml or the policy file: \"{header}\" = \"-\""
+        )))
     }
 
     fn dates_beside_dates(&self) -> Option<Failure> {
@@ -205,11 +309,16 @@ impl Asked<'_, '_> {
     /// A title dates no test whose day stands in a column that is not read.
     fn days_unread(&self) -> Option<Failure> {
         let plan = self.plan;
-        if plan.date.is_some() || plan.context.date.is_none() || !self.is_read {
+        if plan.date.is_some() || (plan.context.date.is_none() && plan.year().is_none()) || !self.is_read {
             return None;
         }
-        let of_days = |at: &usize| share(filled(self.block.rows, *at), &is_day_alone) > 0.3;
-        self.unknown().find(of_days).map(|at| {
+        let is_day = |cell: &str| is_day_alone(cell) || is_whole_date(cell);
+        let of_days = |at: &usize| share(filled(self.block.rows, *at), &is_day) > 0.3;
+        // `Last test` is understood beside others, and alone it is not read.
+        let occasions = plan.labels.iter().filter(|(at, label)| {
+            label.occasion.is_some() && label.column().is_none() && !label.left_out && !self.is_taken(*at)
+        });
+        self.unknown().chain(occasions.map(|(at, _)| *at)).find(of_days).map(|at| {
             let (name, column) = (self.sheet.name, shown(&self.header(at)));
             let message =
                 format!("{}: column {column} holds days, and it is not understood whether of the tests", name.place);
@@ -293,4 +402,21 @@ impl Asked<'_, '_> {
             .find_map(|place| open::of_either_scale(rows, place, name, &self.header(place), mapping))
             .or_else(|| open::of_other_scale(self.block.titles.iter().chain(rows), name, &unscaled?, mapping))
     }
+}
+
+/// Whether a text has a factor in it: `÷1000`, `x 0.001`, `/ 1000`, `x10-3`, `mal 0,001`.
+fn names_factor(text: &str) -> bool {
+    let lower = text.to_lowercase().replace(',', ".");
+    let is_digit = |c: char| c.is_ascii_digit();
+    let begins_with_power = |rest: &str| {
+        let digits: String = rest.trim_start().chars().take_while(|c| is_digit(*c) || *c == '.').collect();
+        digits.starts_with("0.") || digits.strip_prefix("10").is_some_and(|rest| rest.chars().all(|c| c == '0'))
+    };
+    let follows = |mark: &str| {
+        lower.match_indices(mark).any(|(at, _)| {
+            let is_own = !lower[..at].ends_with(|c: char| c.is_alphanumeric()) || mark == "÷";
+            is_own && begins_with_power(&lower[at + mark.len()..])
+        })
+    };
+    ["÷", "×", "*", "x", "/", "mal", "times", "por", "per"].into_iter().any(follows)
 }

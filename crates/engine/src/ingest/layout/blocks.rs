@@ -156,9 +156,10 @@ fn names_motor(row: &GridRow, headers: &[GridRow], reader: &LabelReader<'_>) -> 
     !is_named && row.filled().count() == 2 && row.filled().next().is_some_and(|(_, cell)| heads_names(cell))
 }
 
-/// Whether a row of several cells is a title: `Motor No:` beside its value.
+/// Whether a row of several cells is a title: `Motor No:` beside its value, or `Autumn round`, `Date:` and a day.
 pub(super) fn is_title(row: &GridRow, reader: &LabelReader<'_>) -> bool {
-    row.filled()
-        .next()
-        .is_some_and(|(_, cell)| cell.split_once(':').is_some_and(|(name, _)| reader.read(name).field.is_some()))
+    let is_label = |name: &str| reader.read(name).field.is_some();
+    let begins =
+        row.filled().next().is_some_and(|(_, cell)| cell.split_once(':').is_some_and(|(name, _)| is_label(name)));
+    begins || row.filled().any(|(_, cell)| cell.strip_suffix(':').is_some_and(|name| is_label(name.trim())))
 }

@@ -116,9 +116,10 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
     if (1..cells.len()).any(is_value) {
         return false;
     }
-    // Dates down and motors across; the names of motors may be numbers.
+    // Dates down and motors across; the names of motors may be numbers. Something else, such as a crew, may be on the left of the dates.
+    let begins = |at: usize| labels.get(at).is_some_and(|(_, label)| is_time(label.field));
     let is_across = labels.len() > 2
-        && is_time(labels[0].1.field)
+        && (begins(0) || (begins(1) && !labels[0].1.is_known() && labels.len() > 3))
         && labels.iter().filter(|(_, label)| is_time(label.field)).count() == 1
         && row.filled().all(|(_, cell)| !cell.contains(':'));
     if !is_across && has_number {
@@ -307,7 +308,35 @@ pub(super) fn sums_up(word: &str) -> bool {
 pub(super) fn is_summary(text: &str) -> bool {
     let lower = text.to_lowercase().replace('\u{2126}', "ω");
     let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-    words.iter().any(|word| sums_up(word)) && words.iter().all(|word| sums_up(word) || BESIDE_SUMMARIES.contains(word))
+    let is_beside = |word: &&str| sums_up(word) || BESIDE_SUMMARIES.contains(word);
+    is_total(text) || (words.iter().any(|word| sums_up(word)) && words.iter().all(is_beside))
+}
+
+/// Whether a header is that of totals or means of the columns before it, as pivot tables have them. The lowest of them is none.
+pub(super) fn is_total(header: &str) -> bool {
+    const WORDS: [&str; 20] = [
+        "total",
+        "grand total",
+        "total general",
+        "total général",
+        "total geral",
+        "totale complessivo",
+        "eindtotaal",
+        "gesamtergebnis",
+        "gesamt",
+        "average",
+        "avg",
+        "mean",
+        "mittelwert",
+        "moyenne",
+        "promedio",
+        "media",
+        "média",
+        "gemiddelde",
+        "gemiddeld",
+        "durchschnitt",
+    ];
+    WORDS.contains(&header.trim().to_lowercase().as_str())
 }
 
 /// Names of the windings of one machine.

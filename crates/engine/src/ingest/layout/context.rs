@@ -68,6 +68,8 @@ pub(super) struct Context {
     pub(super) component: Option<String>,
     /// A text above the block that may be the name of a motor.
     pub(super) name: Option<String>,
+    /// Whether that text is above some of its columns, and names the motor of those.
+    pub(super) group: bool,
     /// The last text above the block that may name a motor where every block has one.
     pub(super) title: Option<String>,
 }
@@ -155,6 +157,21 @@ impl Context {
         self.columns.iter().find(|(column, _)| *column == Column::Winding).map(|(_, value)| value.as_str())
     }
 
+    /// The same without what other blocks say of themselves, such as the date of each round: it is of the first block alone.
+    pub(super) fn without_own_of(mut self, others: &[Self]) -> Self {
+        let are_rounds = others.iter().any(|other| other.date.is_some());
+        if are_rounds {
+            self.date = None;
+        }
+        let is_own = |column: &Column| {
+            let is_of_a_round = matches!(column, Column::WindingTemp(_) | Column::AirTemp(_) | Column::Humidity);
+            (are_rounds && is_of_a_round)
+                || others.iter().any(|other| other.columns.iter().any(|(own, _)| own == column))
+        };
+        self.columns.retain(|(column, _)| *column == Column::Winding || !is_own(column));
+        self
+    }
+
     /// The same without the name of a motor.
     pub(super) fn without_winding(mut self) -> Self {
         self.columns.retain(|(column, _)| *column != Column::Winding);
@@ -201,6 +218,24 @@ fn names_rating(name: &str) -> bool {
         )
     };
     lower.split(|c: char| !c.is_alphanumeric()).any(is_rating)
+}
+
+/// A number before a unit of one letter is a quantity from here on.
+const LEAST_QUANTITY: f64 = 24.0;
+
+/// Whether a text has a number with a unit that is no part of a name: `90 kW, 400 V`.
+fn says_quantity(words: &[&str]) -> bool {
+    let is_unit = |text: &str| text.chars().count() < 5 && matches!(Unit::read(text), Some(Unit::Volts | Unit::Other));
+    // `3 V` may be the end of a name.
+    let is_number = |text: &str, unit: &str| {
+        text.parse().is_ok_and(|number: f64| unit.chars().count() > 1 || number >= LEAST_QUANTITY)
+    };
+    let words: Vec<&str> = words.iter().copied().filter(|word| !word.is_empty()).collect();
+    let parts = |word: &'_ str| {
+        let unit = word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.');
+        is_unit(unit) && is_number(&word[..word.len() - unit.len()], unit)
+    };
+    words.windows(2).any(|two| is_unit(two[1]) && is_number(two[0], two[1])) || words.into_iter().any(parts)
 }
 
 /// Words for the sheet of one motor.
@@ -282,6 +317,7 @@ pub(super) fn is_name(text: &str) -> bool {
     let words: Vec<&str> = lower.split(|c: char| !(c.is_alphanumeric() || matches!(c, '-' | '/' | '.'))).collect();
     !label::is_date(text)
         && !text.contains(':')
+        && !says_quantity(&words)
         && !words.iter().any(|word| TITLE_WORDS.contains(word))
         && text.contains(|c: char| c.is_ascii_digit())
         && text.chars().any(char::is_alphabetic)

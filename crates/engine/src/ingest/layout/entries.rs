@@ -128,7 +128,7 @@ impl<'a> Sheet<'a> {
         self.seen.periods |= [Field::Year, Field::Quarter, Field::Month].into_iter().any(|f| of_field(f).is_some());
         self.seen.title_unit |= plan.context.unit.is_some();
         let scope = of_field(Field::Column(Column::Scope));
-        let yellow = plan.has_yellow_phase();
+        let yellow = plan.has_yellow_phase(block.rows);
         let mut held = Held::default();
         let mut entries = Vec::new();
         for row in block.rows {
@@ -517,7 +517,8 @@ impl<'a> Sheet<'a> {
             || aliases::names_a_cable(point_text)
             || (!is_point_known
                 && !matches!(unit_read, Some(Some(Unit::Ohms(_))))
-                && titles::values_of(point_text, self.reader) == Some(Values::Other));
+                && (aliases::has_unit_of_something_else(point_text)
+                    || titles::values_of(point_text, self.reader) == Some(Values::Other)));
         if measures_something_else {
             let name = if point_text.is_empty() { unit.unwrap_or_default() } else { point_text };
             *self.other_points.entry(name.to_owned()).or_default() += 1;

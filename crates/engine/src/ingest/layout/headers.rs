@@ -1,12 +1,13 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::{Block, parts_of_dates};
-use super::cells::{holds_conductors, holds_dated_readings, holds_readings, is_component, unit_alone};
+use super::cells::{holds_conductors, holds_dated_readings, holds_readings, is_component, is_number, unit_alone};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
 use super::header_rows::HeaderRows;
 use super::label::{self, Field, Label, Stage, conductors};
 use super::label_reader::LabelReader;
+use super::plan::{filled, share};
 use super::sheet::Sheet;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases::{self, Meaning};
@@ -37,6 +38,7 @@ impl<'a> Sheet<'a> {
         name_components(&mut labels, &headers, &mut groups, block.rows);
         leave_verdicts(&mut labels, &headers, block.rows);
         leave_conductors(&mut labels, block.rows);
+        leave_names(&mut labels, block.rows);
         let readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).count();
         for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
             *label = Label { unknown: true, ..Label::default() };
@@ -78,7 +80,12 @@ impl<'a> Sheet<'a> {
         let beside = side_by_side(labels, width);
         self.seen.tables_beside |= are_tables_beside(&beside, labels);
         // `Motor`, then `Date` and `IR` several times: several tests of a motor.
-        let of_all = if self.seen.tables_beside { Vec::new() } else { named_once(labels, &beside) };
+        let of_all = if self.seen.tables_beside {
+            Vec::new()
+        } else {
+            let named = named_once(labels, &beside);
+            self.names_beside_tests(block, labels, (headers, groups), &beside).unwrap_or(named)
+        };
         self.seen.occasions_across |= !of_all.is_empty();
         let are_several = beside.len() > 1 && of_all.is_empty();
         for range in beside {
@@ -87,7 +94,7 @@ impl<'a> Sheet<'a> {
             let titled = context.windings.iter().rev().find(|(at, _)| range.contains(at)).filter(|_| are_several);
             if let Some(name) = group.next().filter(|name| is_name(name) || (are_several && may_be_name(name))) {
                 own.columns.retain(|(column, _)| *column != Column::Winding);
-                own.name = Some(name.clone());
+                (own.name, own.group) = (Some(name.clone()), of_all.is_empty());
             } else if let Some((_, name)) = titled {
                 own.columns.retain(|(column, _)| *column != Column::Winding);
                 own.columns.push((Column::Winding, name.clone()));
@@ -102,6 +109,54 @@ impl<'a> Sheet<'a> {
             ranges = grouped;
         }
         ranges
+    }
+
+    /// Columns of names under a header that nobody understands, on the left of several tests that each have a date: `Cell`, then `Date` and
+    /// `IR` several times. What the tests are called may be the names of motors as well, which is asked.
+    fn names_beside_tests(
+        &mut self,
+        block: &Block<'a>,
+        labels: &[(usize, Label)],
+        (headers, groups): (&BTreeMap<usize, String>, &BTreeMap<usize, String>),
+        ranges: &[std::ops::Range<usize>],
+    ) -> Option<Vec<usize>> {
+        let is = |label: &Label, column: Column| label.field == Some(Field::Column(column));
+        let dates = labels.iter().filter(|(_, label)| is(label, Column::TestedOn)).map(|(at, _)| *at);
+        let dates: Vec<usize> = dates.collect();
+        let first = *dates.first().filter(|_| ranges.len() > 1 && dates.len() == ranges.len())?;
+        if labels.iter().any(|(_, label)| is(label, Column::Winding)) {
+            return None;
+        }
+        let is_name = |cell: &str| !is_number(cell) && !label::is_date(cell) && !reads(cell);
+        let names = |at: usize| {
+            let texts: BTreeSet<&str> = filled(block.rows, at).filter(|cell| is_name(cell)).collect();
+            texts.len() > 1 && share(filled(block.rows, at), &is_name) > 0.7
+        };
+        let left = labels.iter().filter(|(at, label)| *at < first && !label.left_out);
+        let name = left.clone().find(|(at, label)| !label.is_known() && names(*at)).map(|(at, _)| *at)?;
+        let called: BTreeSet<&str> = dates.iter().filter_map(|at| groups.get(at)).map(String::as_str).collect();
+        if called.len() > 1 && self.open_question.is_none() {
+            let header = shown(headers.get(&name).map_or("", String::as_str));
+            let tests: Vec<String> = called.iter().map(|text| shown(text)).collect();
+            let message = format!(
+                "{}: column {} names {}, and its tests are called {}: which are the motors?",
+                self.name.place,
+                if header.is_empty() { format!("{} (no name)", name + 1) } else { header.clone() },
+                shown(filled(block.rows, name).next().unwrap_or_default()),
+                tests.join(", ")
+            );
+            let hint = if header.is_empty() {
+                "if that column names them, write Motor above it; if not, take the column out".to_owned()
+            } else {
+                format!(
+                    "under [columns] in groundwall.toml or the policy file, say \"{header}\" = \"winding\" if that column names them, and \
+                     \"{header}\" = \"-\" if not"
+                )
+            };
+            self.open_question = Some(Failure::usage(message).hint(hint));
+        }
+        let is_measured = |label: &Label| label.column().is_some_and(|column| column != Column::Connection);
+        Some(left.filter(|(_, label)| !is_measured(label)).map(|(at, _)| *at).collect())
     }
 
     /// Keeps the question about a title that names another unit than all headers of readings do.
@@ -175,6 +230,18 @@ fn take_units_above(labels: &[(usize, Label)], rows: &[GridRow], context: &mut C
         let said = row.filled().filter(|(place, _)| !heads_reading(*place));
         if let Some(unit) = said.filter_map(named).next() {
             context.unit = context.unit.or(Some(unit));
+        }
+    }
+}
+
+/// Words below a header of readings, on the left of dates, are names: `Average of megohms` above the names of a pivot table.
+fn leave_names(labels: &mut [(usize, Label)], rows: &[GridRow]) {
+    let Some(first) = labels.iter().find(|(_, label)| label.is_dated()).map(|(at, _)| *at) else { return };
+    let is_word = |cell: &str| !reads(cell) && cell.contains(char::is_alphabetic);
+    let is_measured = |label: &Label| label.ohms.is_some() || label.column().is_some_and(is_reading);
+    for (at, label) in labels.iter_mut().filter(|(at, label)| *at < first && is_measured(label)) {
+        if share(filled(rows, *at), &is_word) > 0.9 {
+            *label = Label { unknown: true, ..Label::default() };
         }
     }
 }
@@ -499,7 +566,7 @@ fn by_group(labels: &[(usize, Label)], groups: &BTreeMap<usize, String>, context
         if are_components {
             own.component = Some((*name).clone());
         } else {
-            own.name = Some((*name).clone());
+            (own.name, own.group) = (Some((*name).clone()), true);
         }
         (of_group(name), own)
     };
@@ -546,7 +613,7 @@ fn by_part(
             Label { field: Some(Field::Column(Column::Resistance(ResistanceUnit::Megohm))), ..Label::default() };
         let mut own = shared.clone();
         own.push((*at, label));
-        (own, Context { name: Some((*name).clone()), component: part, ..context.clone() })
+        (own, Context { name: Some((*name).clone()), group: true, component: part, ..context.clone() })
     };
     Some(parts.iter().flat_map(|(name, places)| places.iter().map(move |at| (name, at))).map(range).collect())
 }

@@ -38,7 +38,7 @@ impl<'m> LabelReader<'m> {
     }
 
     /// As [`Label::read`].
-    pub(super) fn read(&self, text: &str) -> Rc<Label> {
+    pub(in crate::ingest) fn read(&self, text: &str) -> Rc<Label> {
         let mut kept = self.kept.borrow_mut();
         if let Some(label) = kept.get(text) {
             return Rc::clone(label);

@@ -13,11 +13,13 @@ use crate::ingest::dates;
 use crate::ingest::header_words::{is_verdict, names_a_life, names_machines, says_circumstances};
 use crate::ingest::kinds::reads;
 use crate::ingest::mapping::Mapping;
+use crate::ingest::said_unit::symbol;
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::is_quantity;
 use crate::ingest::verdicts;
 use chrono::NaiveDate;
 use groundwall::record::{self, columns::Column};
+use groundwall::resistance::ResistanceUnit;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Texts of guidance in the sheet of a round, which comes back filled in.
@@ -249,6 +251,38 @@ pub(super) fn of_remarks_as_names(
     Some(Failure::usage(message).hint(
         "write the name of the motor there, and the remark into a column of notes; a test made again is a row of its own with its date",
     ))
+}
+
+/// The question about readings without a unit beside others whose header names one that is not MΩ: a unit may be written once for all. They
+/// are given by place, header and unit.
+pub(super) fn of_a_unit_written_once(
+    rows: &[GridRow],
+    readings: &[(usize, &str, Option<ResistanceUnit>)],
+    name: SheetName<'_>,
+) -> Option<Failure> {
+    let (at, header, unit) =
+        readings.iter().find(|(.., unit)| unit.is_some_and(|unit| unit != ResistanceUnit::Megohm))?;
+    let is_bare = |place: usize| rows.iter().take(ROWS_ASKED).any(|row| row.cells[place].parse::<f64>().is_ok());
+    let (bare, other, _) = readings.iter().find(|(place, _, unit)| unit.is_none() && is_bare(*place))?;
+    let message = format!(
+        "{}: {} is in {}, and {} names no unit",
+        name.place,
+        column_name(header, *at),
+        symbol(*unit),
+        column_name(other, *bare)
+    );
+    Some(
+        Failure::usage(message)
+            .hint("write the unit into the header of each column of readings, such as IR 1 min (MΩ)"),
+    )
+}
+
+/// The rows but for those that are certainly of days after the as-of date, where there are any: what is planned or wrong there raises no
+/// question.
+pub(super) fn until_as_of(rows: &[GridRow], date: Option<usize>, forms: &DateForms) -> Option<Vec<GridRow>> {
+    let date = date?;
+    let is_later = |row: &GridRow| forms.is_later(&row.cells[date]);
+    rows.iter().any(is_later).then(|| rows.iter().filter(|row| !is_later(row)).cloned().collect())
 }
 
 /// The question about a text of trouble in a row with tests of several motors.

@@ -62,6 +62,11 @@ impl Phases {
         (is_any && (are_points || labels.iter().any(is_sure))).then_some(Self { custom })
     }
 
+    /// Whether the letters are hardly ever names of anything else, as `A`, `B`, `C` and numbers may be.
+    pub(super) fn are_certain(&self) -> bool {
+        self.custom.is_some_and(|custom| !is_usual_custom(custom))
+    }
+
     /// Whether a cell is one of them. Letters count where another column names the motor, `is_named`.
     pub(super) fn has(&self, cell: &str, is_named: bool, reader: &LabelReader<'_>) -> bool {
         let label = reader.read(cell);

@@ -73,8 +73,9 @@ pub(super) struct Plan {
 }
 
 impl Plan {
+    /// `of_header` are the rows of all blocks with this header.
     pub(super) fn of(
-        rows: &[GridRow],
+        (rows, of_header): (&[GridRow], &[GridRow]),
         labels: Vec<(usize, Label)>,
         headers: BTreeMap<usize, String>,
         context: Context,
@@ -106,7 +107,7 @@ impl Plan {
         };
         plan.find_point(rows, reader);
         plan.find_day(rows);
-        plan.find_winding(rows, reader.mapping());
+        plan.find_winding(of_header, reader.mapping());
         // A header of temperatures or readings whose cells name something is no column of values.
         plan.date = plan.of_field(Field::Column(Column::TestedOn)).filter(|at| Some(*at) != plan.point);
         plan.elapsed = plan.labels.iter().find_map(|(at, label)| match label.field {
@@ -115,13 +116,13 @@ impl Plan {
         });
         plan.has_own_dates = plan.date.is_some_and(|at| filled(rows, at).any(is_whole_date));
         plan.find_values();
-        plan.find_free_winding(rows);
         plan.find_windings_across(rows);
+        plan.find_free_winding(of_header);
         let free: Vec<usize> = plan.labels.iter().filter(|(_, label)| !label.is_known()).map(|(at, _)| *at).collect();
         let free = || free.iter().copied().filter(|at| Some(*at) != plan.point && Some(*at) != plan.winding);
         plan.clock = free().find(|at| holds_clock(rows, *at));
         if let (Some(winding), true) = (plan.winding, plan.components.is_empty()) {
-            plan.components.extend(component_column(rows, winding, free()));
+            plan.components.extend(component_column(of_header, winding, free()));
         }
         let taken = [plan.winding, plan.point, plan.date, plan.clock];
         let is_taken = |at: usize| taken.contains(&Some(at)) || plan.components.contains(&at);
@@ -141,6 +142,7 @@ impl Plan {
             label.date.is_none()
                 && (label.field.is_some_and(|field| matches!(field, Field::Column(_) | Field::Ignored))
                     || label.ohms.is_some()
+                    || aliases::has_unit_of_something_else(cell)
                     || titles::values_of(cell, reader) == Some(Values::Other))
                 && !is_number(cell)
                 && !is_letter(cell)
@@ -184,8 +186,10 @@ impl Plan {
                 // Names of motors may be letters too.
                 let may_be = !is_said && (is_named(*at) || !self.is_winding_at(*at));
                 let phases = Phases::of(cells(), with_points, reader).filter(|_| may_be);
+                // Rows of `U`, `V` and `W` below dates are of the motor that the title or the sheet names.
+                let are_letters = |phases: &Phases| is_named(*at) || (self.dates_across && phases.are_certain());
                 let is_phase =
-                    |cell: &str| phases.as_ref().is_some_and(|phases| phases.has(cell, is_named(*at), reader));
+                    |cell: &str| phases.as_ref().is_some_and(|phases| phases.has(cell, are_letters(phases), reader));
                 share(cells(), &|cell| (with_points && is_point(cell)) || is_phase(cell)) >= 0.7
             };
             // `Line` with L1 and L2 may be of the plant.
@@ -275,7 +279,7 @@ impl Plan {
 
     /// Names under a header that nobody understands, on the left of all values.
     fn find_free_winding(&mut self, rows: &[GridRow]) {
-        if self.winding.is_some() || self.context.winding().is_some() {
+        if self.winding.is_some() || self.context.winding().is_some() || self.windings_across || self.context.group {
             return;
         }
         let first_value = self.values.iter().map(|(at, _)| *at).min().unwrap_or(usize::MAX);
@@ -429,10 +433,19 @@ impl Plan {
         }
     }
 
-    /// Whether the phases are red, yellow and blue.
-    pub(super) fn has_yellow_phase(&self) -> bool {
-        let is_yellow = |text: &String| text.to_lowercase().split(['-', '/']).any(|part| part == "y" || part == "yb");
-        self.values.iter().any(|(_, label)| label.connection.as_ref().is_some_and(is_yellow))
+    /// Whether the phases are red, yellow and blue: by the headers, or by the cells that name them.
+    pub(super) fn has_yellow_phase(&self, rows: &[GridRow]) -> bool {
+        let has = |text: &str, letters: [&str; 2]| {
+            text.to_lowercase().split(['-', '/', ' ']).any(|part| letters.contains(&part))
+        };
+        let is_yellow = |text: &str| has(text, ["y", "yb"]);
+        let places = [self.point, self.of_field(Field::Column(Column::Connection))];
+        let cells = |at: usize| filled(rows, at).take(POINTS_ASKED);
+        self.values.iter().any(|(_, label)| label.connection.as_deref().is_some_and(is_yellow))
+            || places.into_iter().flatten().any(|at| {
+                cells(at).any(is_yellow)
+                    && (cells(at).any(|text| has(text, ["r", "ry"])) || cells(at).any(|text| has(text, ["b", "br"])))
+            })
     }
 
     /// The date of a column, with the year of the row, the title or the sheet where the column names only a part of it.
@@ -463,7 +476,7 @@ fn are_dates_across(labels: &[(usize, Label)]) -> bool {
 }
 
 /// Whether a text is a date that needs no other text.
-fn is_whole_date(text: &str) -> bool {
+pub(super) fn is_whole_date(text: &str) -> bool {
     label::is_date(text) && Period::read(text).is_none()
 }
 

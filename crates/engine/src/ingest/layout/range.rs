@@ -2,7 +2,7 @@
 
 use super::ask;
 use super::blocks::Block;
-use super::cells::{holds_readings, is_derived, is_number, says_reading};
+use super::cells::{holds_readings, is_derived, is_number, is_total, says_reading};
 use super::context::{Context, is_usual_sheet};
 use super::grid::GridRow;
 use super::label::conductors::begins_with_phase;
@@ -16,6 +16,7 @@ use crate::error::shown;
 use crate::ingest::aliases;
 use crate::ingest::header_words;
 use crate::ingest::kinds::{is_reading, reads};
+use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::Blank;
 use groundwall::record::columns::Column;
 use std::collections::{BTreeMap, BTreeSet};
@@ -29,7 +30,7 @@ impl<'a> Sheet<'a> {
         headers: BTreeMap<usize, String>,
         context: Context,
     ) {
-        let mut plan = Plan::of(block.rows, labels, headers, context, self.reader);
+        let mut plan = Plan::of((block.rows, self.of_header(block)), labels, headers, context, self.reader);
         self.seen.windings_across |= plan.windings_across;
         for first in plan
             .units
@@ -79,6 +80,7 @@ impl<'a> Sheet<'a> {
             let title = plan.context.title.clone().filter(|_| self.has_blocks);
             if let Some(name) = plan.context.name.clone().or(title) {
                 self.seen.title_winding = true;
+                self.title_name = Some(name.clone()).filter(|_| !plan.context.group).or(self.title_name.take());
                 plan.context.columns.push((Column::Winding, name));
             } else if let Some(sheet) = sheet {
                 self.seen.sheet_winding = true;
@@ -122,6 +124,16 @@ impl<'a> Sheet<'a> {
                 Some(Field::WorkOrder) => !plan.dates_across,
                 _ => false,
             };
+            // `Date` after columns that are headed by dates, with readings below it, is the newest of them.
+            let first = plan.labels.iter().find(|(_, label)| label.is_dated()).map(|(at, _)| *at);
+            if plan.dates_across
+                && Some(*at) == plan.date
+                && first.is_some_and(|first| first < *at)
+                && holds_readings(rows, *at)
+                && let Some(header) = plan.headers.get(at)
+            {
+                self.unread_readings.insert(*at, shown(header));
+            }
             // Numbers under a header of connections are none.
             let is_used = is_used && !(label.names_what_is_tested() && holds_measured(rows, *at));
             if is_used
@@ -158,19 +170,35 @@ impl<'a> Sheet<'a> {
             if is_open && (plan.dates_across || plan.windings_across) && is_check && holds_readings(rows, *at) {
                 self.unread_readings.insert(*at, name.clone());
             }
+            // Beside motors in columns, numbers are those of another motor unless they are known as something else.
+            if (plan.windings_across || plan.context.group)
+                && !label.left_out
+                && label.column().is_none_or(is_reading)
+                && header.is_some_and(|header| {
+                    // `Hours` is a count, and `Speed winder` a machine.
+                    let mut words = header.split_whitespace();
+                    let is_alone =
+                        words.clone().count() == 1 || words.next_back().is_some_and(|unit| Unit::read(unit).is_some());
+                    let is_count = is_alone && aliases::names_a_count(header);
+                    !is_count && !aliases::has_unit_of_something_else(header) && !is_total(header)
+                })
+                && holds_readings(rows, *at)
+            {
+                self.unread_readings.insert(*at, name.clone());
+            }
             // A test made again without a date of its own may be the latest.
             if header.is_some_and(|header| names_a_repeat(header)) && !label.left_out && holds_readings(rows, *at) {
                 self.unread_readings.insert(*at, name.clone());
             }
             // Beside dates, a header that nobody understands may be the newest of them.
-            let first = plan.labels.iter().find(|(_, label)| label.is_dated()).map(|(at, _)| *at);
             let is_after_dates = plan.dates_across && first.is_some_and(|first| first < *at) && !label.left_out;
             let is_of_something_else = label.column().is_some_and(|column| !is_reading(column));
             if is_after_dates
                 && !is_of_something_else
+                && !header.is_some_and(|header| is_total(header))
                 && header.is_some_and(|header| unnamed::is_open(header))
                 && holds_readings(rows, *at)
-                && filled(rows, *at).collect::<BTreeSet<_>>().len() > 1
+                && (filled(rows, *at).count() == 1 || filled(rows, *at).collect::<BTreeSet<_>>().len() > 1)
             {
                 self.unread_readings.insert(*at, name.clone());
             }

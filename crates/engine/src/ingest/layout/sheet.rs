@@ -1,8 +1,9 @@
 //! A sheet on its way into a table: its tests so far, what was seen, and what must be settled.
 
+use super::blocks::Block;
 use super::draft::Test;
 use super::entry::Entry;
-use super::grid::Limits;
+use super::grid::{GridRow, Limits};
 use super::label_reader::LabelReader;
 use super::sheet_name::SheetName;
 use super::texts::{TextId, Texts};
@@ -133,6 +134,10 @@ pub(super) struct Sheet<'a> {
     pub(super) bare_described: Vec<(CellPlace, Column)>,
     /// What must be settled before the sheet can be read.
     pub(super) open_question: Option<Failure>,
+    /// What its title may call the motor, where nothing says that it does.
+    pub(super) title_name: Option<String>,
+    /// The first rows of all blocks with the header of the one that is read, where there are several.
+    pub(super) of_header: Vec<GridRow>,
     /// Whether it has several blocks, of which each is of a motor.
     pub(super) has_blocks: bool,
     /// How its columns became rows.
@@ -140,6 +145,11 @@ pub(super) struct Sheet<'a> {
 }
 
 impl<'a> Sheet<'a> {
+    /// The rows that tell what the columns of a block hold: its own, and those of others with its header.
+    pub(super) fn of_header<'r>(&'r self, block: &Block<'r>) -> &'r [GridRow] {
+        if self.of_header.is_empty() { block.rows } else { &self.of_header }
+    }
+
     /// A sheet of which nothing is read yet.
     pub(super) fn new(rules: &'a ReadingRules, reader: &'a LabelReader<'a>, name: SheetName<'a>, left: Limits) -> Self {
         Self {
@@ -167,6 +177,8 @@ impl<'a> Sheet<'a> {
             bare: None,
             bare_described: Vec::new(),
             open_question: None,
+            title_name: None,
+            of_header: Vec::new(),
             has_blocks: false,
             turned: None,
         }

@@ -90,7 +90,8 @@ pub(super) fn arrange<'a>(
     sheet.find_said_units(&found);
     sheet.open_question = dates_below(rows, &found, reader, name);
     let top = found.first().map(|block| Context::of(block.titles, reader)).unwrap_or_default();
-    let shared = Context { name: None, ..top };
+    let later: Vec<Context> = found.iter().skip(1).map(|block| Context::of(block.titles, reader)).collect();
+    let shared = Context { name: None, ..top }.without_own_of(&later);
     // Where blocks have titles of their own, one whose title is not understood is not of the first motor.
     let names_itself = |block: &Block<'_>| Context::of(block.titles, reader).winding().is_some();
     let are_named = found.iter().filter(|block| names_itself(block)).count() > 1;
@@ -99,6 +100,7 @@ pub(super) fn arrange<'a>(
         are_named || titles.any(|text| bands::place_in(text, reader).is_some() && !is_component(text))
     };
     let nameless = shared.clone().without_winding();
+    let of_headers = rows_by_header(&found);
     for (i, block) in found.iter().enumerate() {
         if !sheet.may_hold(|left| &mut left.values, VALUES_A_BLOCK) {
             break;
@@ -107,6 +109,7 @@ pub(super) fn arrange<'a>(
         if i > 0 {
             context = context.after(if may_be_of_another(block) { &nameless } else { &shared });
         }
+        sheet.of_header = of_headers.get(&header_cells(block)).cloned().unwrap_or_default();
         sheet.block(block, &context);
     }
     sheet.is_too_large |= reader.is_exhausted();
@@ -117,6 +120,22 @@ pub(super) fn arrange<'a>(
         sheet.open_question = sheet.bands(rows).question(name);
     }
     sheet.finish(limits)
+}
+
+/// The cells of the header of a block.
+fn header_cells<'b>(block: &Block<'b>) -> Vec<&'b [String]> {
+    block.headers.iter().map(|row| row.cells.as_slice()).collect()
+}
+
+/// The first rows of blocks that have the same header, such as the parts of a table on several pages, which tell together what its columns
+/// hold.
+fn rows_by_header<'b>(blocks: &[Block<'b>]) -> BTreeMap<Vec<&'b [String]>, Vec<GridRow>> {
+    let mut found: BTreeMap<Vec<&[String]>, Vec<&Block<'_>>> = BTreeMap::new();
+    for block in blocks {
+        found.entry(header_cells(block)).or_default().push(block);
+    }
+    let rows = |blocks: Vec<&Block<'_>>| blocks.iter().flat_map(|block| block.rows).take(ROWS_ASKED).cloned().collect();
+    found.into_iter().filter(|(_, blocks)| blocks.len() > 1).map(|(header, blocks)| (header, rows(blocks))).collect()
 }
 
 /// The question about readings whose dates seem to be in the row below them, where they would be taken for those of the next motor.
@@ -184,12 +203,14 @@ impl<'a> Sheet<'a> {
         if let (false, Some((values, title))) = (found, self.no_resistances.take()) {
             return Outcome::NoResistances(values, title);
         }
-        if !(self.seen.is_a_layout() || self.turned.is_some()) || !found {
-            // Where rows of one test contradict each other, none may be left.
-            let is_conflict =
-                |(.., test): &(_, _, _, Option<Known>)| test.is_some_and(|test| test.column.is_some_and(is_reading));
+        // Where rows of one test contradict each other, none may be left; where most do, their tests are not understood.
+        let is_conflict =
+            |(.., test): &&(_, _, _, Option<Known>)| test.is_some_and(|test| test.column.is_some_and(is_reading));
+        let conflicts = self.unplaced.iter().filter(is_conflict).count();
+        let is_layout = self.seen.is_a_layout() || self.turned.is_some();
+        if !is_layout || !found || conflicts > self.tests.len() {
             if self.seen.is_a_layout()
-                && let Some((place, text, fault, _)) = self.unplaced.iter().find(|one| is_conflict(one))
+                && let Some((place, text, fault, _)) = self.unplaced.iter().find(is_conflict)
             {
                 let message = format!(
                     "{}:{}: {} is {}; {}",
@@ -306,8 +327,8 @@ impl<'a> Sheet<'a> {
             1 => remarks.push(format!("{place}: 1 row that sums up others is not read")),
             count => remarks.push(format!("{place}: {count} rows that sum up others are not read")),
         }
-        let Self { ignored, not_understood, not_done, .. } = self;
-        Outcome::Arranged(Arranged { text, places, unplaced, ignored, not_understood, not_done, remarks })
+        let Self { ignored, not_understood, not_done, title_name, .. } = self;
+        Outcome::Arranged(Arranged { text, places, unplaced, ignored, not_understood, not_done, title_name, remarks })
     }
 
     /// The layout in words.

@@ -29,7 +29,7 @@ fn arranged_by(
 ) -> (Vec<String>, Vec<String>) {
     let text = sheet.lines().map(str::trim).collect::<Vec<_>>().join("\n");
     let document = Document::of_text(text.into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
-    let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 1, 1), ..rules };
+    let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 12, 31), ..rules };
     let name = SheetName { place: "sheet", sheet: named, several: named.is_some() };
     match arrange(&document, &rules, &limits.label_reader(&rules.mapping), name, limits) {
         Ok(Some(arranged)) => {
@@ -163,6 +163,366 @@ fn a_unit_in_brackets_is_no_phase() {
     for header in ["IR (V)", "Phase 2 (V)", "R 60 (s)", "R (S)", "MΩ (min)", "IR 1 min (MΩ)", "R (K)"] {
         assert!(!aliases::has_unit_of_something_else(header), "{header}");
     }
+}
+
+#[test]
+fn names_above_dates_are_motors_whatever_the_corner_says() {
+    for corner in ["Check", "Task", "Beschreibung"] {
+        must_be(
+            &format!(
+                "Shutdown 2026 | | |
+                 {corner} | CV-101 | CV-102 | EL-201
+                 Date done | 2025-03-10 | 2025-03-11 | 2025-03-12
+                 Terminal box clean | Y | Y | N
+                 Bearings quiet | Y | Y | Y
+                 IR (MΩ) | 1.2 | 750 | 880
+                 Done by | PW | PW | SN"
+            ),
+            &[
+                "winding tested_on connection r_60s tested_by",
+                "CV-101 2025-03-10 1.2 PW",
+                "CV-102 2025-03-11 750 PW",
+                "EL-201 2025-03-12 880 SN",
+            ],
+        );
+    }
+    assert_eq!(
+        arranged(
+            "PM-7 | | |
+             Round | North belt | South belt | Elevator
+             Date | 2025-03-10 | 2025-03-11 | 2025-03-12
+             IR (MΩ) | 1.2 | 750 | 880",
+            None
+        )
+        .0,
+        ["sheet: row 2 has Elevator, North belt, South belt above dates, and it is not understood what they name\n\
+          hint: write Motor before them if they are motors, or take that row out"]
+    );
+}
+
+#[test]
+fn names_under_an_unknown_header_go_with_all_tests_of_their_row() {
+    must_be(
+        "Cell | HP | Date | 60 sec (MΩ) | Date | 60 sec (MΩ)
+         CT-A | 50 | 2025-04-06 | 205 | 2025-10-05 | 200
+         CT-B | 50 | 2025-04-06 | 190 | 2025-10-05 | 0.44",
+        &[
+            "winding tested_on connection r_60s",
+            "CT-A 2025-04-06 205",
+            "CT-A 2025-10-05 200",
+            "CT-B 2025-04-06 190",
+            "CT-B 2025-10-05 0.44",
+        ],
+    );
+    assert_eq!(
+        arranged(
+            "Cell | HP | Spring | Spring | Autumn | Autumn
+             Cell | HP | Date | 60 sec (MΩ) | Date | 60 sec (MΩ)
+             CT-A | 50 | 2025-04-06 | 205 | 2025-10-05 | 200
+             CT-B | 50 | 2025-04-06 | 190 | 2025-10-05 | 0.44",
+            None
+        )
+        .0,
+        ["sheet: column Cell names CT-A, and its tests are called Autumn, Spring: which are the motors?\n\
+          hint: under [columns] in groundwall.toml or the policy file, say \"Cell\" = \"winding\" if that column names them, and \
+          \"Cell\" = \"-\" if not"]
+    );
+}
+
+#[test]
+fn a_column_of_days_goes_before_the_year_of_the_title() {
+    for header in ["Visited", "Last test", "Keuring"] {
+        assert_eq!(
+            arranged(
+                &format!(
+                    "Motor tests 2025 | | \n Motor | {header} | IR (MΩ)\n P-1 | 2025-02-10 | 900\n P-2 | 2025-03-10 | 3"
+                ),
+                None
+            )
+            .0,
+            [format!(
+                "sheet: column {header} holds days, and it is not understood whether of the tests\n\
+                 hint: under [columns] in groundwall.toml or the policy file, say \"{header}\" = \"tested_on\" if they are, and \
+                 \"{header}\" = \"-\" if not"
+            )]
+        );
+    }
+}
+
+#[test]
+fn phases_and_quantities_below_dates_are_of_the_motor_of_their_sheet() {
+    let phases = "Insulation MΩ | |\n Date | 2024-06-11 | 2025-06-10\n U | 1000 | 3\n V | 1000 | 980\n W | 990 | 970";
+    assert_eq!(
+        arranged(phases, Some("BFP-A")).0,
+        [
+            "winding tested_on connection r_60s",
+            "BFP-A 2024-06-11 U-earth 1000",
+            "BFP-A 2025-06-10 U-earth 3",
+            "BFP-A 2024-06-11 V-earth 1000",
+            "BFP-A 2025-06-10 V-earth 980",
+            "BFP-A 2024-06-11 W-earth 990",
+            "BFP-A 2025-06-10 W-earth 970",
+        ]
+    );
+    let (rows, unplaced) = arranged(
+        "BFP-A | |\n Date | 2024-06-11 | 2025-06-10\n IR | 1000 | 3\n Leakage µA | 4.5 | 4.7\n Capacitance nF | 120 | 121",
+        Some("BFP-A"),
+    );
+    assert_eq!(rows, ["winding tested_on connection r_60s", "BFP-A 2024-06-11 1000", "BFP-A 2025-06-10 3"]);
+    assert_eq!(unplaced, [""; 0]);
+}
+
+#[test]
+fn the_parts_of_a_table_on_several_pages_have_names_in_one_column() {
+    must_be(
+        "Machine | Motor | Date | IR (MΩ)
+         Dryer | TR-M1 | 2025-02-03 | 2100
+         Dryer | TR-M2 | 2025-02-03 | 0.9
+         Machine | Motor | Date | IR (MΩ)
+         Press | PR-M1 | 2025-02-04 | 1300
+         Dryer | TR-M1 | 2025-02-17 | 1880",
+        &[
+            "winding tested_on connection r_60s",
+            "TR-M1 2025-02-03 2100",
+            "TR-M2 2025-02-03 0.9",
+            "PR-M1 2025-02-04 1300",
+            "TR-M1 2025-02-17 1880",
+        ],
+    );
+}
+
+#[test]
+fn a_text_beside_motors_in_columns_is_asked_about() {
+    assert_eq!(
+        arranged(
+            "Fans, MΩ | | |\n Line | Date | P-101 | P-102\n A | 2025-01-13 | 120 | 3\n B | 2025-04-14 | 118 | 86",
+            None
+        )
+        .0,
+        ["sheet: column Line has A beside motors in columns: are the motors of each text others?\n\
+          hint: if they are, write one row per test with the whole name of the motor; if not, leave the column out under [columns] in \
+          groundwall.toml or the policy file: \"Line\" = \"-\""]
+    );
+}
+
+#[test]
+fn rows_after_the_as_of_date_raise_no_question() {
+    let sheet = |day: &str| {
+        format!(
+            "Motor | Date | IR (MΩ)\n P-1 | 2025-02-10 | 900\n P-2 | 2025-02-10 | 800\n (retest) | {day} | 4\n P-1 | 2025-08-10 | 880"
+        )
+    };
+    must_be(&sheet("2027-03-10"), &["plain"]);
+    assert_eq!(
+        arranged(&sheet("2025-03-10"), None).0,
+        ["sheet: row 4 has (retest) in the place of a motor's name\n\
+          hint: write the name of the motor there, and the remark into a column of notes; a test made again is a row of its own with its date"]
+    );
+}
+
+#[test]
+fn rounds_with_a_date_each_keep_it() {
+    let sheet = |second: &str| {
+        format!(
+            "Spring round | Date: | 2025-04-07 | Air temp (°C): | 9
+             Motor | IR (MΩ) | Remarks
+             GP-1 | 140 |
+
+             Autumn round | {second} | |
+             Motor | IR (MΩ) | Remarks
+             GP-1 | 0.9 |"
+        )
+    };
+    must_be(
+        &sheet("Date: | 2025-10-06"),
+        &["winding tested_on connection air_temp_c r_60s", "GP-1 2025-04-07 9 140", "GP-1 2025-10-06 0.9"],
+    );
+}
+
+#[test]
+fn a_rating_is_no_name_of_a_motor() {
+    for title in ["90 kW, 400 V", "Leistung 90 kW", "75 HP 1480 rpm"] {
+        assert!(!context::is_name(title), "{title}");
+    }
+    for name in ["P-101", "Pump 3 V", "M4711"] {
+        assert!(context::is_name(name), "{name}");
+    }
+}
+
+#[test]
+fn another_motor_beside_motors_in_columns_is_asked_about() {
+    for (title, headers) in [
+        ("Motors, MΩ", "Pump 1 | Pump 2 | Line 1"),
+        ("Motors", "Pump 1 (MΩ) | Pump 2 (MΩ) | Mixer"),
+        ("Motors, MΩ", "Pump 1 | Pump 2 | Speed winder"),
+    ] {
+        let found = arranged(
+            &format!("{title} | | |\n Date | {headers}\n 2025-01-13 | 120 | 88 | 0.5\n 2025-04-14 | 118 | 86 | 0.4"),
+            None,
+        )
+        .0;
+        let last = headers.rsplit(" | ").next().unwrap_or_default();
+        assert!(
+            found[0]
+                .starts_with(&format!("sheet: column {last} seems to hold readings, and it is not understood which")),
+            "{found:?}"
+        );
+    }
+}
+
+#[test]
+fn a_unit_that_is_written_once_is_asked_about() {
+    for (sheet, with, without) in [
+        (
+            "Motor | Date | U-E | V-E | W-E (kOhm)\n P-1 | 2025-01-13 | 1200 | 880 | 300",
+            "column W-E (kOhm)",
+            "column U-E",
+        ),
+        ("Motor | 2024-11-05 (kΩ) | 2025-05-05\n P-1 | 1200 | 880", "column 2024-11-05 (kΩ)", "column 2025-05-05"),
+        (
+            "Motor | Date | IR 1 min | IR 10 min (kΩ)\n P-1 | 2025-01-13 | 1200 | 880",
+            "column IR 10 min (kΩ)",
+            "column IR 1 min",
+        ),
+    ] {
+        assert_eq!(
+            arranged(sheet, None).0,
+            [format!(
+                "sheet: {with} is in kΩ, and {without} names no unit\n\
+                 hint: write the unit into the header of each column of readings, such as IR 1 min (MΩ)"
+            )]
+        );
+    }
+}
+
+#[test]
+fn red_yellow_and_blue_in_rows_are_three_phases() {
+    must_be(
+        "Motor | Date | Phase | IR (MΩ)\n P-1 | 2025-01-13 | R | 120\n P-1 | 2025-01-13 | Y | 110\n P-1 | 2025-01-13 | B | 90",
+        &["plain"],
+    );
+    must_be(
+        "Motors, MΩ | | |\n Date | Phase | M-1 | M-2\n 2025-01-13 | R | 120 | 10\n 2025-01-13 | Y | 110 | 11\n 2025-01-13 | B | 90 | 12",
+        &[
+            "winding tested_on connection r_60s",
+            "M-1 2025-01-13 U-earth 120",
+            "M-2 2025-01-13 U-earth 10",
+            "M-1 2025-01-13 V-earth 110",
+            "M-2 2025-01-13 V-earth 11",
+            "M-1 2025-01-13 W-earth 90",
+            "M-2 2025-01-13 W-earth 12",
+        ],
+    );
+}
+
+#[test]
+fn a_factor_in_a_title_is_asked_about() {
+    for factor in ["(÷1000)", "x 0.001", "/ 1000", "x10-3", "mal 0,001", "× 100"] {
+        let title = format!("Insulation MΩ {factor}");
+        assert_eq!(
+            arranged(&format!("{title} |\n Motor | 2025-01-13 | 2025-07-14\n P-1 | 1200 | 880"), None).0,
+            [format!(
+                "sheet: a title says {title}, and the readings below it may have to be multiplied\n\
+                 hint: write the readings multiplied, and take the factor out of the title"
+            )]
+        );
+    }
+    for title in ["Insulation MΩ, 10/2025", "MΩ at 500 V / 1 min", "Insulation resistance (MΩ) - 3 x 400 V motors"] {
+        assert_eq!(
+            arranged(&format!("{title} |\n Motor | 2025-01-13 | 2025-07-14\n P-1 | 1200 | 880"), None).0.len(),
+            3,
+            "{title}"
+        );
+    }
+}
+
+#[test]
+fn a_column_after_dates_that_holds_one_reading_is_asked_about() {
+    for header in ["20.11.", "?", "Date"] {
+        let found = arranged(
+            &format!("Insulation MΩ | | |\n Motor | 2025-01-13 | 2025-07-14 | {header}\n P-1 | 1200 | 880 | 0.5\n P-2 | 1100 | 980 |"),
+            None,
+        )
+        .0;
+        assert!(found[0].starts_with("sheet: column"), "{header}: {found:?}");
+    }
+}
+
+#[test]
+fn a_pivot_table_has_names_totals_and_dates() {
+    must_be(
+        "Average of Megohms | Column Labels | | |
+         Row Labels | 1/14/2025 | 4/15/2025 | 7/16/2025 | Grand Total
+         AHU-1 Supply | 210 | 205 | 198 | 204.3
+         AHU-1 Return | 185 | 180 | | 182.5
+         Grand Total | 197.5 | 192.5 | 198 | 193.4",
+        &[
+            "winding tested_on connection r_60s",
+            "AHU-1 Supply 2025-01-14 210",
+            "AHU-1 Supply 2025-04-15 205",
+            "AHU-1 Supply 2025-07-16 198",
+            "AHU-1 Return 2025-01-14 185",
+            "AHU-1 Return 2025-04-15 180",
+        ],
+    );
+    must_be(
+        "Moteur | Date | Ph1/T (GΩ) | Ph2/T (GΩ) | Ph3/T (GΩ)\n M-1 | 2025-02-10 | 1.2 | 1.1 | 0.9",
+        &[
+            "winding tested_on connection r_60s_gohm",
+            "M-1 2025-02-10 U-earth 1.2",
+            "M-1 2025-02-10 V-earth 1.1",
+            "M-1 2025-02-10 W-earth 0.9",
+        ],
+    );
+}
+
+#[test]
+fn a_form_of_one_motor_is_turned() {
+    must_be(
+        "Retest record |
+         Motor | RG Dorp
+         Date | 20/10/2026
+         IR (MΩ) | 1.4",
+        &["winding tested_on connection r_60s", "RG Dorp 2026-10-20 1.4"],
+    );
+    // With units in a column of their own, notes that are no measurement, and several forms on a sheet.
+    must_be(
+        "Motor no. | RG Dorp |
+         Date | 20/10/2026 |
+         Tested by | AB |
+         Insulation resistance 1 min | 1400 | kΩ
+         Insulation resistance 10 min | 1.9 | MΩ
+         Winding temp | 20 | °C
+
+         Motor no. | RG Haven |
+         Date | 21/10/2026 |
+         Insulation resistance 1 min | 0.6 | GΩ",
+        &[
+            "winding tested_on connection r_600s r_60s_gohm r_60s_kohm tested_by winding_temp_c",
+            "RG Dorp 2026-10-20 1.9 1400 AB 20",
+            "RG Haven 2026-10-21 0.6",
+        ],
+    );
+    // Several days of one motor.
+    must_be(
+        "Motor | P-1 | |
+         Date | 2025-01-21 | 2026-01-21 | 2026-07-21
+         1 min | 300 | 310 | 95",
+        &["winding tested_on connection r_60s", "P-1 2025-01-21 300", "P-1 2026-01-21 310", "P-1 2026-07-21 95"],
+    );
+    // A table below a title is none.
+    must_be(
+        "Motor | P-1 |
+         Date | 2025-01-21 |
+         Phase | IR 1 min (MΩ) | IR 10 min (MΩ)
+         U-E | 300 | 900
+         V-E | 310 | 920",
+        &[
+            "winding tested_on connection r_600s r_60s",
+            "P-1 2025-01-21 U-earth 900 300",
+            "P-1 2025-01-21 V-earth 920 310",
+        ],
+    );
 }
 
 #[test]
@@ -1959,7 +2319,7 @@ fn one_name_below_two_stations_is_asked_about_and_one_below_two_rounds_is_not() 
         blocks("EAST", "WEST")
     );
     // Tests after the as-of date ask nothing.
-    must_be(&sheet("EAST", "WEST", ["2020-03-01", "2026-05-01", "2026-03-01", "2026-04-01"]), &["plain"]);
+    must_be(&sheet("EAST", "WEST", ["2020-03-01", "2027-05-01", "2027-03-01", "2027-04-01"]), &["plain"]);
     must_be(&sheet("Newest", "Older", ["2021-03-02", "2021-03-01", "2020-03-02", "2020-03-01"]), &["plain"]);
     must_be(&sheet("Round one", "Round two", ["2020-03-01", "2020-03-02", "2021-03-01", "2021-03-02"]), &["plain"]);
 }

@@ -1,4 +1,5 @@
-//! Sheets with motors in columns and what was measured in rows, turned so that each motor has a row.
+//! Sheets with motors in columns and what was measured in rows, turned so that each motor has a row; forms of one motor too, with what was
+//! measured beside its label.
 
 use super::cells::{is_number, is_point};
 use super::context::is_name;
@@ -7,6 +8,7 @@ use super::label::{self, Field};
 use super::label_reader::LabelReader;
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::kinds::is_reading;
+use crate::ingest::unit::Unit;
 use groundwall::record::columns::Column;
 use std::collections::BTreeMap;
 
@@ -24,6 +26,8 @@ struct Part<'a> {
     names: &'a GridRow,
     corner: usize,
     rows: &'a [GridRow],
+    /// The column of the units of a form, after its values.
+    units: Option<usize>,
 }
 
 impl Turned {
@@ -55,13 +59,17 @@ impl Turned {
         let is_named = reader.read(corner).field == Some(Field::Column(Column::Winding));
         let quantities = part.rows.iter().map(|row| {
             let cell = row.cells[part.corner].as_str();
-            seconds(cell).map_or_else(|| cell.to_owned(), |seconds| format!("{seconds} s"))
+            let label = seconds(cell).map_or_else(|| cell.to_owned(), |seconds| format!("{seconds} s"));
+            match part.units.map_or("", |at| row.cells[at].as_str()) {
+                "" => label,
+                unit => format!("{label} ({unit})"),
+            }
         });
         let header = if is_named { corner.clone() } else { "Motor".to_owned() };
         self.push(std::iter::once(header).chain(quantities).collect(), *line);
         let dates = part.rows.iter().find(|row| reader.read(&row.cells[part.corner]).field == Some(DATE));
         let mut name = "";
-        for column in part.corner + 1..part.names.cells.len() {
+        for column in (part.corner + 1..part.names.cells.len()).filter(|at| Some(*at) != part.units) {
             let own = part.names.cells[column].as_str();
             // Several tests of a motor, with its name above the first of them.
             let is_of_the_name = dates.is_some_and(|row| label::is_date(&row.cells[column]));
@@ -106,16 +114,25 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
     let corner = if is_headed { first } else { below };
     let is_own = |name: &str| {
         let label = reader.read(name);
-        let is_other = label.field.is_some() || label.ohms.is_some() || label.connection.is_some() || label.is_dated();
+        // `RG Dorp` after `Motor` is a name, although it begins as a connection does.
+        let is_connection = label.connection.is_some() && !(is_headed && name.contains(' '));
+        let is_other = label.field.is_some() || label.ohms.is_some() || is_connection || label.is_dated();
         !is_other && (is_headed || is_name(name))
     };
     let across: Vec<&str> = names.filled().filter(|(place, _)| *place > corner).map(|(_, name)| name).collect();
+    let is_dated = |row: &GridRow| {
+        let mut days = row.filled().filter(|(place, _)| *place > corner).map(|(_, cell)| cell).peekable();
+        reader.read(&row.cells[corner]).field == Some(DATE) && days.peek().is_some() && days.all(label::is_date)
+    };
+    // `Check | CV-101 | CV-102` above `Date | 10/03/2026 | 11/03/2026`: names above dates are those of motors, whatever the corner says.
+    let heads_dates = first == corner && is_dated(&rows[at + 1]) && !reader.read(text).is_known();
     // `Motor: | P-101 | Rated: | 6 kV` is a title.
     let is_title = |name: &&str| name.ends_with(':');
-    if across.len() < 2
+    let is_form = is_headed && across.len() == 1;
+    if (across.len() < 2 && !is_form)
         || across.iter().any(is_title)
         || !across.iter().all(|name| is_own(name))
-        || (!is_headed && first == corner)
+        || (!is_headed && first == corner && !heads_dates)
     {
         return None;
     }
@@ -135,10 +152,6 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
         return None;
     }
     let cells = || rows.iter().map(|row| row.cells[corner].as_str());
-    let is_dated = |row: &GridRow| {
-        let mut days = row.filled().filter(|(place, _)| *place > corner).map(|(_, cell)| cell).peekable();
-        reader.read(&row.cells[corner]).field == Some(DATE) && days.peek().is_some() && days.all(label::is_date)
-    };
     let is_ohms = |cell: &str| {
         let label = reader.read(cell);
         label.ohms.is_some() || label.column().is_some_and(is_reading)
@@ -149,7 +162,35 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
     let is_known = |cell: &str| reader.read(cell).is_known() || seconds(cell).is_some();
     let unknown = cells().filter(|cell| !is_known(cell)).count();
     let has_date = rows.iter().any(is_dated);
-    (readings > 0 && (has_date || others > 0) && 2 * unknown <= rows.len()).then_some(Part { names, corner, rows })
+    let units = units_of(rows, corner);
+    if is_form {
+        // Of several days, those of the readings are in a row above them.
+        let several =
+            rows.iter().any(|row| row.filled().filter(|(at, _)| *at > corner && Some(*at) != units).count() > 1);
+        let of_readings = rows.iter().position(|row| is_ohms(&row.cells[corner]));
+        if several && of_readings < rows.iter().position(is_dated) {
+            return None;
+        }
+        // What is measured in the columns of a table below a title is no value.
+        let values = || rows.iter().flat_map(|row| row.filled().filter(|(at, _)| *at > corner && Some(*at) != units));
+        let is_header = |(_, cell): (usize, &str)| is_ohms(cell) && !is_number(cell) && !label::is_date(cell);
+        if !has_date || values().any(is_header) {
+            return None;
+        }
+    }
+    (readings > 0 && (has_date || others > 0) && (heads_dates || 2 * unknown <= rows.len())).then_some(Part {
+        names,
+        corner,
+        rows,
+        units,
+    })
+}
+
+/// The column after the values of a form in which there are units and nothing else.
+fn units_of(rows: &[GridRow], corner: usize) -> Option<usize> {
+    let last = rows.iter().filter_map(|row| row.filled().last()).map(|(at, _)| at).max()?;
+    let mut units = rows.iter().map(|row| row.cells[last].as_str()).filter(|cell| !cell.is_empty());
+    (last > corner + 1 && units.all(|cell| Unit::read(cell).is_some())).then_some(last)
 }
 
 /// A time after the voltage was applied, in minutes and seconds: `0:15`, `10:00`.

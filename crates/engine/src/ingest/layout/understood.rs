@@ -57,8 +57,20 @@ pub(super) fn must_be_understood(
     let names = of(&|column| column == Column::Winding);
     let tested = of(&|column| column == Column::TestedOn);
     let dated = names.filter(|_| tested.is_some());
+    let until = open::until_as_of(below, tested, &DateForms::new(rules));
+    let below = until.as_deref().unwrap_or(below);
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
     let free: Vec<usize> = free.filter(|place| !open::is_guidance(&header[*place], header)).collect();
+    let readings = columns
+        .known
+        .iter()
+        .filter(|(place, column)| kinds::is_reading(*column) && Column::read(header[*place].trim()).is_none());
+    let readings: Vec<_> =
+        readings.map(|(place, _)| (*place, header[*place].trim(), reader.read(&header[*place]).ohms)).collect();
+    let unit = open::of_a_unit_written_once(below, &readings, name).filter(|_| columns.units.is_empty());
+    if let Some(question) = unit {
+        return Err(question.into());
+    }
     for place in free.iter().copied() {
         let header = &header[place];
         let phases = || {

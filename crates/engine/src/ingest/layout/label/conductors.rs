@@ -90,6 +90,7 @@ pub(super) fn is_connection(word: &str) -> bool {
         return phases
             || (is_numbered(one) && is_earth(other))
             || (matches!(one, "f1" | "f2" | "f3") && matches!(other, "tierra" | "terra" | "terre" | "massa" | "masa"))
+            || (numbered_phase(one).is_some() && (is_earth(other) || matches!(other, "t" | "m")))
             || (is_earth(one) && is_phase(other))
             // T is earth beside other letters than R and S.
             || (other == "t" && is_phase(one) && one.starts_with(['u', 'v', 'w', 'l']))
@@ -107,6 +108,12 @@ pub(super) fn is_connection(word: &str) -> bool {
     ) && word.chars().all(char::is_uppercase)
 }
 
+/// The number of a phase in a word such as `Ph1`.
+fn numbered_phase(word: &str) -> Option<&str> {
+    let number = word.strip_prefix("phase").or_else(|| word.strip_prefix("ph"))?;
+    matches!(number, "1" | "2" | "3").then_some(number)
+}
+
 /// A connection by the letters U, V and W. `yellow` says that the sheet's phases are red, yellow and blue.
 #[must_use]
 pub fn connection(text: &str, yellow: bool) -> String {
@@ -117,6 +124,10 @@ pub fn connection(text: &str, yellow: bool) -> String {
         ["pe", "gnd"].into_iter().find_map(|earth| lower.strip_suffix(earth)).filter(|_| !text.contains(['-', '/']))
     {
         text = format!("{letter}-E");
+    }
+    // `Ph1/T`.
+    if let Some(number) = text.to_lowercase().split_once(['-', '/']).and_then(|(one, _)| numbered_phase(one)) {
+        text = format!("L{number}-E");
     }
     if yellow {
         let lower = text.to_lowercase();
