@@ -14,11 +14,11 @@ use std::io::{self, Write};
 /// Bold on and off: all that this program itself ever sends to a terminal.
 pub const BOLD: [&str; 2] = ["\u{1b}[1m", "\u{1b}[0m"];
 
-/// What takes the place of a cell of a workbook that holds an error or cannot be read. No cell of a person holds its last character.
+/// What takes the place of a cell of a workbook that holds an error or cannot be read. Nobody types its last character.
 pub(crate) const UNREADABLE: &str = "unreadable\u{7f}";
 
-/// Whether a character must be shown as an escape: one that controls or is invisible, such as the blank of Braille, or one of nobody or of
-/// private use. Line ends and tabs need none.
+/// Whether a character must be shown as an escape: one that controls or is invisible, such as the blank of Braille, or one that is not
+/// assigned, or of private use. Line ends and tabs need none.
 #[must_use]
 pub fn steers(c: char) -> bool {
     c.is_control() && !matches!(c, '\n' | '\t')

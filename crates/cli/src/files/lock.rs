@@ -93,7 +93,7 @@ pub(crate) fn open(given: &Path, place: &Path) -> Result<Opened, Failure> {
         Ok(file) => Ok(Opened { path, file, is_new }),
         Err(error) if error.kind() == io::ErrorKind::PermissionDenied && path.is_file() => {
             let (given, path) = (given.display(), path.display());
-            let message = format!("{given}: cannot be written: its lock {path} may not be read by you");
+            let message = format!("{given}: cannot be written: you may not read its lock {path}");
             Err(Failure::usage(message).hint("ask its owner for the right to read it; it holds nothing"))
         }
         Err(error) => Err(Failure::unwritable(given, &error)),

@@ -233,7 +233,11 @@ fn is_year_last(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
     const SPREAD: i32 = 12;
     /// One date, or a tenth of them, may be a slip or of a test to come.
     const MOST_SLIPS: usize = 1;
+    const SHARE_OF_SLIPS: usize = 10;
+    /// No history is so many years long.
+    const LONG: i32 = 20;
     let (mut first, mut last): (Vec<i32>, Vec<i32>) = (Vec::new(), Vec::new());
+    let (mut days_first, mut days_last): (Vec<NaiveDate>, Vec<NaiveDate>) = (Vec::new(), Vec::new());
     let mut to_come = 0;
     for text in texts {
         let date = split_time(text).0;
@@ -247,6 +251,10 @@ fn is_year_last(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
             Some(number) => {
                 first.push(number);
                 last.push(year);
+                days_last.extend(day);
+                days_first.extend(
+                    three_numbers(date).and_then(|[_, month, day]| NaiveDate::from_ymd_opt(number, month, day)),
+                );
             }
         }
     }
@@ -255,10 +263,16 @@ fn is_year_last(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
     };
     let spread = |years: &[i32]| years.iter().max().zip(years.iter().min()).map_or(0, |(max, min)| max - min);
     let is_recent = |year: i32| as_of.year() - year <= RECENT;
-    let are_ahead = first.len() > MOST_SLIPS && first.iter().all(|year| *year > as_of.year() + 1);
+    // In the order of the rows: tests always on one day of the month rise with the years alone.
+    let rise = |days: &[NaiveDate]| days.windows(2).all(|two| two[0] <= two[1]);
+    if days_first.len() > 2 && rise(&days_first) && !rise(&days_last) {
+        return false;
+    }
+    let are_ahead = first.len() > 1 && first.iter().all(|year| *year > as_of.year() + 1);
     let differ_more = spread(&first) >= (MORE * spread(&last)).max(1);
-    let are_days = differ_more && (spread(&first) >= SPREAD || !is_recent(*newest_first));
-    is_recent(*newest) && to_come <= MOST_SLIPS.max(first.len() / 10) && (are_ahead || are_days)
+    let are_days = (differ_more && (spread(&first) >= SPREAD || !is_recent(*newest_first)))
+        || (spread(&first) >= LONG && 2 * spread(&first) >= MORE * spread(&last));
+    is_recent(*newest) && to_come <= MOST_SLIPS.max(first.len() / SHARE_OF_SLIPS) && (are_ahead || are_days)
 }
 
 /// A month in letters beside a number of two digits that may be a day or a year: `May 12`, and not `May 2012`, `May 45`, `May '12`.
@@ -503,6 +517,11 @@ mod tests {
             assert_eq!(column(&[&years[..], &[to_come]].concat())[..4], unread, "{to_come}");
         }
         assert_eq!(column(&["28-03-04"]), [None]);
+        let always_on_the_25th = ["10-12-25", "12-03-25", "14-04-25", "18-03-25", "22-03-25", "26-03-25"];
+        assert_eq!(column(&always_on_the_25th), vec![None; 6]);
+        // Twelve years of days.
+        let long = ["05/03/14", "28/04/16", "11/06/18", "30/09/20", "17/02/22", "31/05/24", "08/07/26"];
+        assert!(column(&long).iter().all(Option::is_some));
         let always_on_the_first = ["24-01-01", "24-07-01", "25-01-01", "26-01-01"];
         assert_eq!(column(&always_on_the_first), unread);
         // The first numbers vary as years do.

@@ -1,5 +1,6 @@
 //! One name on several sheets of a workbook: the tests of a machine that comes by turns with those of another of its name.
 
+use super::dates::is_part_of_year;
 use super::layout::label;
 use crate::error::{Failure, shown};
 use chrono::NaiveDate;
@@ -62,7 +63,7 @@ enum SheetKind {
 
 impl SheetKind {
     fn of(name: &str) -> Option<Self> {
-        if label::is_date(name) || label::names_tests(name) {
+        if label::is_date(name) || is_part_of_year(name) || label::names_tests(name) {
             return None;
         }
         if !name.contains(|c: char| c.is_ascii_digit()) {
@@ -273,6 +274,7 @@ mod tests {
         let asked_of = |sheets| asked(sheets, both());
         assert!(asked_of(["Boiler house", "Annexe"]).is_some_and(|message| message.starts_with(expected)));
         assert_eq!(asked_of(["Tests", "Archive"]), None);
+        assert_eq!(asked_of(["Janeiro", "Abril"]), None);
         // A name with a number is that of one machine wherever it is listed.
         let numbered = [
             on_sheet(0, "P-1", [("2025-03-09", 30.0), ("2025-06-09", 31.0)]),

@@ -5,6 +5,7 @@ use super::cell_place::CellPlace;
 use super::cells::{self, CellTable};
 use super::columnar;
 use super::columns::{Columns, delimiter_hint};
+use super::dates::is_part_of_year;
 use super::delimited::{HEADER_WITHIN, Layout};
 use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, place};
@@ -247,7 +248,10 @@ impl<'r> Reading<'r> {
         self.bodies.push(Body::Held(document));
         // Sheets of years and rounds are of one motor.
         Ok(title_name.filter(|_| {
-            !sheet_of.is_some_and(|sheet| layout::label::is_date(&sheet) || layout::label::names_tests(&sheet))
+            let is_of_a_time = |sheet: String| {
+                layout::label::is_date(&sheet) || is_part_of_year(&sheet) || layout::label::names_tests(&sheet)
+            };
+            !sheet_of.is_some_and(is_of_a_time)
         }))
     }
 

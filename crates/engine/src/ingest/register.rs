@@ -159,8 +159,9 @@ impl Register {
             rest = &rest[at..];
         }
         let certain = digits.certain || {
-            let below = Rows::new(rows.rest().0, document.layout.delimiter, 1);
-            headings.show_decimals(below, if decimal_comma { ',' } else { '.' })
+            let below = || Rows::new(rows.rest().0, document.layout.delimiter, 1);
+            let (mark, other) = if decimal_comma { (',', '.') } else { ('.', ',') };
+            headings.show_decimals(below(), mark) && !headings.show_decimals(below(), other)
         };
         let digits = Digits { certain, ..digits };
         let judge = RowRules { file, header: &header, headings: &headings, digits };

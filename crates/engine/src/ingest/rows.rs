@@ -279,7 +279,10 @@ impl<'a> Rows<'a> {
         self.spans.clear();
         // The library that reads all other rows passes over a mark at the start of one.
         let (mut start, mut is_last) = (0, raw.starts_with(BOM));
-        while !is_last && self.spans.len() <= MOST_CELLS {
+        while !is_last {
+            if self.spans.len() > MOST_CELLS {
+                return false;
+            }
             let rest = &raw[start..];
             let (opening, closing) = match rest {
                 [b'"', inner @ ..] => match memchr(b'"', inner) {

@@ -11,7 +11,6 @@ use crate::error::{Failure, shown};
 use crate::ingest::dates::{Period, is_day_alone};
 use crate::ingest::header_words;
 use crate::ingest::kinds::{self, is_reading, reads};
-use crate::ingest::unit::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
 use std::collections::BTreeSet;
@@ -168,20 +167,8 @@ impl<'q> Asked<'q, '_> {
         open::of_two_machines(&named, columns, sheet.name)
     }
 
-    /// `Insulation MΩ (÷1000)` above the readings.
     fn factor_in_a_title(&self) -> Option<Failure> {
-        let texts = || self.block.titles.iter().flat_map(GridRow::filled);
-        let names_ohms = |text: &str| {
-            let mut words = text.split(|c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']' | ',' | '÷'));
-            words.any(|word| word.chars().count() > 1 && matches!(Unit::read(word), Some(Unit::Ohms(_))))
-        };
-        let (_, text) = texts().find(|(_, text)| names_ohms(text) && names_factor(text))?;
-        let message = format!(
-            "{}: a title says {}, and the readings below it may have to be multiplied",
-            self.sheet.name.place,
-            shown(text)
-        );
-        Some(Failure::usage(message).hint("write the readings multiplied, and take the factor out of the title"))
+        open::of_a_factor_in_a_title(self.block.titles, self.sheet.name)
     }
 
     fn unit_written_once(&self) -> Option<Failure> {
@@ -250,7 +237,7 @@ impl<'q> Asked<'q, '_> {
             return Some(Failure::usage(message).hint("give the column a header, such as Tested by, or take it out"));
         }
         let message = format!(
-            "{place}: column {header} has {cell} beside motors in columns: are the motors of each text others?"
+            "{place}: column {header} has {cell} beside motors in columns: do its texts name machines whose motors have the same names?"
         );
         Some(Failure::usage(message).hint(format!(
             "if they are, write one row per test with the whole name of the motor; if not, leave the column out under [columns] in \
@@ -402,21 +389,4 @@ impl<'q> Asked<'q, '_> {
             .find_map(|place| open::of_either_scale(rows, place, name, &self.header(place), mapping))
             .or_else(|| open::of_other_scale(self.block.titles.iter().chain(rows), name, &unscaled?, mapping))
     }
-}
-
-/// Whether a text has a factor in it: `÷1000`, `x 0.001`, `/ 1000`, `x10-3`, `mal 0,001`.
-fn names_factor(text: &str) -> bool {
-    let lower = text.to_lowercase().replace(',', ".");
-    let is_digit = |c: char| c.is_ascii_digit();
-    let begins_with_power = |rest: &str| {
-        let digits: String = rest.trim_start().chars().take_while(|c| is_digit(*c) || *c == '.').collect();
-        digits.starts_with("0.") || digits.strip_prefix("10").is_some_and(|rest| rest.chars().all(|c| c == '0'))
-    };
-    let follows = |mark: &str| {
-        lower.match_indices(mark).any(|(at, _)| {
-            let is_own = !lower[..at].ends_with(|c: char| c.is_alphanumeric()) || mark == "÷";
-            is_own && begins_with_power(&lower[at + mark.len()..])
-        })
-    };
-    ["÷", "×", "*", "x", "/", "mal", "times", "por", "per"].into_iter().any(follows)
 }

@@ -157,11 +157,13 @@ impl Context {
         self.columns.iter().find(|(column, _)| *column == Column::Winding).map(|(_, value)| value.as_str())
     }
 
-    /// The same without what other blocks say of themselves, such as the date of each round: it is of the first block alone.
+    /// The same without what other blocks say of themselves, such as the date of each round: what the first block says is of that block.
     pub(super) fn without_own_of(mut self, others: &[Self]) -> Self {
-        let are_rounds = others.iter().any(|other| other.date.is_some());
+        let names_day = |titled: &Titled| label::is_date(&titled.date) && titled.date.len() > 4;
+        let are_rounds = others.iter().any(|other| other.date.is_some() || other.titled.iter().any(names_day));
         if are_rounds {
             self.date = None;
+            self.titled.retain(|titled| !names_day(titled));
         }
         let is_own = |column: &Column| {
             let is_of_a_round = matches!(column, Column::WindingTemp(_) | Column::AirTemp(_) | Column::Humidity);
@@ -225,7 +227,11 @@ const LEAST_QUANTITY: f64 = 24.0;
 
 /// Whether a text has a number with a unit that is no part of a name: `90 kW, 400 V`.
 fn says_quantity(words: &[&str]) -> bool {
-    let is_unit = |text: &str| text.chars().count() < 5 && matches!(Unit::read(text), Some(Unit::Volts | Unit::Other));
+    // `Pump 101 A` is one of two pumps.
+    let is_letter = |text: &str| text.chars().count() == 1 && !text.eq_ignore_ascii_case("v");
+    let is_unit = |text: &str| {
+        !is_letter(text) && text.chars().count() < 5 && matches!(Unit::read(text), Some(Unit::Volts | Unit::Other))
+    };
     // `3 V` may be the end of a name.
     let is_number = |text: &str, unit: &str| {
         text.parse().is_ok_and(|number: f64| unit.chars().count() > 1 || number >= LEAST_QUANTITY)

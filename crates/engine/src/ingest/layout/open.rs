@@ -262,7 +262,8 @@ pub(super) fn of_a_unit_written_once(
 ) -> Option<Failure> {
     let (at, header, unit) =
         readings.iter().find(|(.., unit)| unit.is_some_and(|unit| unit != ResistanceUnit::Megohm))?;
-    let is_bare = |place: usize| rows.iter().take(ROWS_ASKED).any(|row| row.cells[place].parse::<f64>().is_ok());
+    let has_no_unit = |cell: &str| reads(cell) && !cell.contains(char::is_alphabetic);
+    let is_bare = |place: usize| rows.iter().take(ROWS_ASKED).any(|row| has_no_unit(&row.cells[place]));
     let (bare, other, _) = readings.iter().find(|(place, _, unit)| unit.is_none() && is_bare(*place))?;
     let message = format!(
         "{}: {} is in {}, and {} names no unit",
@@ -275,6 +276,44 @@ pub(super) fn of_a_unit_written_once(
         Failure::usage(message)
             .hint("write the unit into the header of each column of readings, such as IR 1 min (MΩ)"),
     )
+}
+
+/// The question about a factor in a title of readings: `Insulation MΩ (÷1000)`.
+pub(super) fn of_a_factor_in_a_title(titles: &[GridRow], name: SheetName<'_>) -> Option<Failure> {
+    let mut texts = titles.iter().flat_map(GridRow::filled).map(|(_, text)| text);
+    let text = texts.find(|text| names_factor(text))?;
+    let message = format!(
+        "{}: a title says {}, and the readings below it may have to be multiplied or divided",
+        name.place,
+        shown(text)
+    );
+    Some(Failure::usage(message).hint("write the readings in MΩ, and take the factor out of the title"))
+}
+
+/// Whether a unit of resistance has a factor after it, which ends the text or its brackets: `MΩ (÷1000)`, `MΩ x 0.001`, `MΩ x10-3`.
+fn names_factor(text: &str) -> bool {
+    const MARKS: [&str; 7] = ["÷", "×", "*", "x", "/", "mal", "times"];
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | '[' | ']');
+    let lower = text.to_lowercase().replace(',', ".");
+    let ends_with_ohms = |before: &str| {
+        let word = before.trim_end_matches(is_gap).rsplit(is_gap).next().unwrap_or_default();
+        word.chars().count() > 1 && matches!(Unit::read(word), Some(Unit::Ohms(_)))
+    };
+    let is_power = |after: &str| {
+        let number = after.trim_matches(is_gap);
+        let (base, exponent) = number.split_once('-').unwrap_or((number, ""));
+        let is_exponent = exponent.bytes().all(|byte| byte.is_ascii_digit());
+        is_exponent
+            && (base.starts_with("0.") && base.parse::<f64>().is_ok()
+                || base.strip_prefix("10").is_some_and(|zeros| zeros.bytes().all(|byte| byte == b'0')))
+    };
+    let upper = text.replace(',', ".");
+    MARKS.iter().any(|mark| {
+        lower.match_indices(mark).any(|(at, _)| {
+            // The case of letters matters in units; lower case may have other bytes.
+            upper.get(..at).is_some_and(ends_with_ohms) && is_power(&lower[at + mark.len()..])
+        })
+    })
 }
 
 /// The rows but for those that are certainly of days after the as-of date, where there are any: what is planned or wrong there raises no

@@ -180,7 +180,10 @@ impl<'a> Sheet<'a> {
                     let is_alone =
                         words.clone().count() == 1 || words.next_back().is_some_and(|unit| Unit::read(unit).is_some());
                     let is_count = is_alone && aliases::names_a_count(header);
-                    !is_count && !aliases::has_unit_of_something_else(header) && !is_total(header)
+                    !is_count
+                        && !aliases::has_unit_of_something_else(header)
+                        && !is_total(header)
+                        && !counts_rows(rows, *at)
                 })
                 && holds_readings(rows, *at)
             {
@@ -220,6 +223,13 @@ impl<'a> Sheet<'a> {
             }
         }
     }
+}
+
+/// Whether the cells of a column count the rows.
+fn counts_rows(rows: &[GridRow], place: usize) -> bool {
+    let mut numbers = filled(rows, place).map(|cell| cell.trim_end_matches('.').parse::<u32>().ok());
+    let Some(Some(first)) = numbers.next() else { return false };
+    numbers.zip(first + 1..).all(|(number, expected)| number == Some(expected)) && first < 2
 }
 
 /// Whether the cells of a column are numbers other than those of phases.

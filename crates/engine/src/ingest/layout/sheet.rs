@@ -17,6 +17,7 @@ use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
 use std::collections::{BTreeMap, HashMap};
+use std::rc::Rc;
 
 /// What was seen on the way, for the sentence that says how the sheet was read.
 #[derive(Default)]
@@ -137,7 +138,7 @@ pub(super) struct Sheet<'a> {
     /// What its title may call the motor, where nothing says that it does.
     pub(super) title_name: Option<String>,
     /// The first rows of all blocks with the header of the one that is read, where there are several.
-    pub(super) of_header: Vec<GridRow>,
+    pub(super) of_header: Option<Rc<[GridRow]>>,
     /// Whether it has several blocks, of which each is of a motor.
     pub(super) has_blocks: bool,
     /// How its columns became rows.
@@ -147,7 +148,7 @@ pub(super) struct Sheet<'a> {
 impl<'a> Sheet<'a> {
     /// The rows that tell what the columns of a block hold: its own, and those of others with its header.
     pub(super) fn of_header<'r>(&'r self, block: &Block<'r>) -> &'r [GridRow] {
-        if self.of_header.is_empty() { block.rows } else { &self.of_header }
+        self.of_header.as_deref().filter(|rows| rows.len() > block.rows.len()).unwrap_or(block.rows)
     }
 
     /// A sheet of which nothing is read yet.
@@ -178,7 +179,7 @@ impl<'a> Sheet<'a> {
             bare_described: Vec::new(),
             open_question: None,
             title_name: None,
-            of_header: Vec::new(),
+            of_header: None,
             has_blocks: false,
             turned: None,
         }

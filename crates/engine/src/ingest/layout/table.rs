@@ -22,6 +22,10 @@ use groundwall::record::Event;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
 use std::collections::{BTreeMap, HashSet};
+use std::rc::Rc;
+
+/// So many rows are looked at for the blocks of one header, all of them together.
+const ROWS_OF_HEADERS: usize = 40_000;
 
 /// A block costs as much as so many values.
 const VALUES_A_BLOCK: usize = 40;
@@ -109,7 +113,7 @@ pub(super) fn arrange<'a>(
         if i > 0 {
             context = context.after(if may_be_of_another(block) { &nameless } else { &shared });
         }
-        sheet.of_header = of_headers.get(&header_cells(block)).cloned().unwrap_or_default();
+        sheet.of_header = of_headers.get(&header_cells(block)).cloned();
         sheet.block(block, &context);
     }
     sheet.is_too_large |= reader.is_exhausted();
@@ -129,13 +133,17 @@ fn header_cells<'b>(block: &Block<'b>) -> Vec<&'b [String]> {
 
 /// The first rows of blocks that have the same header, such as the parts of a table on several pages, which tell together what its columns
 /// hold.
-fn rows_by_header<'b>(blocks: &[Block<'b>]) -> BTreeMap<Vec<&'b [String]>, Vec<GridRow>> {
+fn rows_by_header<'b>(blocks: &[Block<'b>]) -> BTreeMap<Vec<&'b [String]>, Rc<[GridRow]>> {
     let mut found: BTreeMap<Vec<&[String]>, Vec<&Block<'_>>> = BTreeMap::new();
     for block in blocks {
         found.entry(header_cells(block)).or_default().push(block);
     }
-    let rows = |blocks: Vec<&Block<'_>>| blocks.iter().flat_map(|block| block.rows).take(ROWS_ASKED).cloned().collect();
-    found.into_iter().filter(|(_, blocks)| blocks.len() > 1).map(|(header, blocks)| (header, rows(blocks))).collect()
+    // Each block looks at all of them.
+    let rows = |blocks: &[&Block<'_>]| {
+        let most = (ROWS_OF_HEADERS / blocks.len()).min(ROWS_ASKED);
+        blocks.iter().flat_map(|block| block.rows).take(most).cloned().collect()
+    };
+    found.into_iter().filter(|(_, blocks)| blocks.len() > 1).map(|(header, blocks)| (header, rows(&blocks))).collect()
 }
 
 /// The question about readings whose dates seem to be in the row below them, where they would be taken for those of the next motor.

@@ -167,6 +167,14 @@ fn a_unit_in_brackets_is_no_phase() {
 
 #[test]
 fn names_above_dates_are_motors_whatever_the_corner_says() {
+    // Where a title names the motor, or the corner is no word for a list of checks, they may be permits, meters or rounds.
+    for (title, corner) in [("Motor: P-101", "Check"), ("Motor: P-101", "Permit"), ("Pumps", "Ref")] {
+        let (found, _) = arranged(
+            &format!("{title} | | \n {corner} | T-001 | T-002\n Date | 2025-01-13 | 2025-04-14\n IR (MΩ) | 420 | 2"),
+            None,
+        );
+        assert!(!found.iter().any(|row| row.starts_with("T-001")), "{title} {corner}: {found:?}");
+    }
     for corner in ["Check", "Task", "Beschreibung"] {
         must_be(
             &format!(
@@ -299,9 +307,11 @@ fn a_text_beside_motors_in_columns_is_asked_about() {
             None
         )
         .0,
-        ["sheet: column Line has A beside motors in columns: are the motors of each text others?\n\
+        [
+            "sheet: column Line has A beside motors in columns: do its texts name machines whose motors have the same names?\n\
           hint: if they are, write one row per test with the whole name of the motor; if not, leave the column out under [columns] in \
-          groundwall.toml or the policy file: \"Line\" = \"-\""]
+          groundwall.toml or the policy file: \"Line\" = \"-\""
+        ]
     );
 }
 
@@ -340,11 +350,30 @@ fn rounds_with_a_date_each_keep_it() {
 }
 
 #[test]
+fn a_round_without_a_date_has_not_that_of_another() {
+    let (found, _) = arranged(
+        "Date: 2024-02-15 |
+         Motor | IR (MΩ)
+         P-102 | 400
+
+         Date: 2024-08-15 |
+         Motor | IR (MΩ)
+         P-102 | 390
+
+         Last round |
+         Motor | IR (MΩ)
+         P-102 | 1",
+        None,
+    );
+    assert!(!found.iter().any(|row| row.starts_with("P-102 2024") && row.ends_with(" 1")), "{found:?}");
+}
+
+#[test]
 fn a_rating_is_no_name_of_a_motor() {
     for title in ["90 kW, 400 V", "Leistung 90 kW", "75 HP 1480 rpm"] {
         assert!(!context::is_name(title), "{title}");
     }
-    for name in ["P-101", "Pump 3 V", "M4711"] {
+    for name in ["P-101", "Pump 3 V", "Pump 101 A", "M4711"] {
         assert!(context::is_name(name), "{name}");
     }
 }
@@ -371,12 +400,30 @@ fn another_motor_beside_motors_in_columns_is_asked_about() {
 }
 
 #[test]
+fn numbers_of_rows_beside_motors_in_columns_are_none() {
+    for header in ["No.", "Nr.", "#", "Pos"] {
+        let (found, _) = arranged(
+            &format!(
+                "Motors, MΩ | | |\n {header} | Date | P-101 | P-102\n 1 | 2025-01-13 | 120 | 88\n 2 | 2025-04-14 | 118 | 86"
+            ),
+            None,
+        );
+        assert_eq!(found.len(), 5, "{header}: {found:?}");
+    }
+}
+
+#[test]
 fn a_unit_that_is_written_once_is_asked_about() {
     for (sheet, with, without) in [
         (
             "Motor | Date | U-E | V-E | W-E (kOhm)\n P-1 | 2025-01-13 | 1200 | 880 | 300",
             "column W-E (kOhm)",
             "column U-E",
+        ),
+        (
+            "Motor | Date | IR 1 min | IR 10 min (kΩ)\n P-1 | 2025-01-13 | 850,5 | 900,5",
+            "column IR 10 min (kΩ)",
+            "column IR 1 min",
         ),
         ("Motor | 2024-11-05 (kΩ) | 2025-05-05\n P-1 | 1200 | 880", "column 2024-11-05 (kΩ)", "column 2025-05-05"),
         (
@@ -422,12 +469,19 @@ fn a_factor_in_a_title_is_asked_about() {
         assert_eq!(
             arranged(&format!("{title} |\n Motor | 2025-01-13 | 2025-07-14\n P-1 | 1200 | 880"), None).0,
             [format!(
-                "sheet: a title says {title}, and the readings below it may have to be multiplied\n\
-                 hint: write the readings multiplied, and take the factor out of the title"
+                "sheet: a title says {title}, and the readings below it may have to be multiplied or divided\n\
+                 hint: write the readings in MΩ, and take the factor out of the title"
             )]
         );
     }
-    for title in ["Insulation MΩ, 10/2025", "MΩ at 500 V / 1 min", "Insulation resistance (MΩ) - 3 x 400 V motors"] {
+    for title in [
+        "Insulation MΩ - 1 min / 10 min",
+        "IR in MΩ at 500 V / 1000 V",
+        "(MΩ) Sheet 1 / 10",
+        "Insulation MΩ, 10/2025",
+        "MΩ at 500 V / 1 min",
+        "Insulation resistance (MΩ) - 3 x 400 V motors",
+    ] {
         assert_eq!(
             arranged(&format!("{title} |\n Motor | 2025-01-13 | 2025-07-14\n P-1 | 1200 | 880"), None).0.len(),
             3,
@@ -503,6 +557,19 @@ fn a_form_of_one_motor_is_turned() {
             "RG Haven 2026-10-21 0.6",
         ],
     );
+    // Phases are no motors, however they are written.
+    for corner in ["Point", "Motor"] {
+        let (found, _) = arranged(
+            &format!(
+                "Motor: P-101 | |\n {corner} | U to earth | V - E\n Date | 2025-01-13 | 2025-01-13\n IR (MΩ) | 420 | 7"
+            ),
+            None,
+        );
+        assert!(!found.iter().any(|row| row.starts_with("U to earth")), "{corner}: {found:?}");
+    }
+    // A unit in the label and another beside it.
+    let (found, _) = arranged("Motor | P-1 |\n Date | 2025-01-13 |\n IR (MΩ) | 4 | GΩ", None);
+    assert!(!found.iter().any(|row| row.starts_with("P-1")), "{found:?}");
     // Several days of one motor.
     must_be(
         "Motor | P-1 | |

@@ -2,9 +2,9 @@
 //! measured beside its label.
 
 use super::cells::{is_number, is_point};
-use super::context::is_name;
+use super::context::{Context, is_name};
 use super::grid::GridRow;
-use super::label::{self, Field};
+use super::label::{self, Field, conductors};
 use super::label_reader::LabelReader;
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::kinds::is_reading;
@@ -61,7 +61,7 @@ impl Turned {
             let cell = row.cells[part.corner].as_str();
             let label = seconds(cell).map_or_else(|| cell.to_owned(), |seconds| format!("{seconds} s"));
             match part.units.map_or("", |at| row.cells[at].as_str()) {
-                "" => label,
+                unit if unit.is_empty() || has_unit(cell, reader) => label,
                 unit => format!("{label} ({unit})"),
             }
         });
@@ -114,8 +114,10 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
     let corner = if is_headed { first } else { below };
     let is_own = |name: &str| {
         let label = reader.read(name);
-        // `RG Dorp` after `Motor` is a name, although it begins as a connection does.
-        let is_connection = label.connection.is_some() && !(is_headed && name.contains(' '));
+        // `RG Dorp` after `Motor` is a name, although it begins as a connection does, and `U to earth` is none.
+        let is_word = |word: &str| word.chars().count() > 2 && !conductors::is_earth(&word.to_lowercase());
+        let may_be = field == Some(Field::Column(Column::Winding)) && name.split_whitespace().any(is_word);
+        let is_connection = label.connection.is_some() && !may_be;
         let is_other = label.field.is_some() || label.ohms.is_some() || is_connection || label.is_dated();
         !is_other && (is_headed || is_name(name))
     };
@@ -124,8 +126,11 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
         let mut days = row.filled().filter(|(place, _)| *place > corner).map(|(_, cell)| cell).peekable();
         reader.read(&row.cells[corner]).field == Some(DATE) && days.peek().is_some() && days.all(label::is_date)
     };
-    // `Check | CV-101 | CV-102` above `Date | 10/03/2026 | 11/03/2026`: names above dates are those of motors, whatever the corner says.
-    let heads_dates = first == corner && is_dated(&rows[at + 1]) && !reader.read(text).is_known();
+    // `Check | CV-101 | CV-102` above `Date | 10/03/2026 | 11/03/2026`: the motors of a list of checks, where no title names one.
+    let heads_dates = first == corner
+        && is_dated(&rows[at + 1])
+        && heads_checks(text)
+        && Context::of(&rows[..at.min(HEADER_WITHIN)], reader).winding().is_none();
     // `Motor: | P-101 | Rated: | 6 kV` is a title.
     let is_title = |name: &&str| name.ends_with(':');
     let is_form = is_headed && across.len() == 1;
@@ -163,6 +168,18 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
     let unknown = cells().filter(|cell| !is_known(cell)).count();
     let has_date = rows.iter().any(is_dated);
     let units = units_of(rows, corner);
+    // `IR (MΩ)` with GΩ beside it is understood neither way.
+    let differ = |row: &GridRow| {
+        let label = reader.read(&row.cells[corner]);
+        match units.and_then(|at| Unit::read(&row.cells[at])) {
+            Some(Unit::Ohms(unit)) => label.ohms.is_some_and(|own| own != unit),
+            Some(Unit::Degrees(scale)) => label.scale.is_some_and(|own| own != scale),
+            _ => false,
+        }
+    };
+    if rows.iter().any(differ) {
+        return None;
+    }
     if is_form {
         // Of several days, those of the readings are in a row above them.
         let several =
@@ -184,6 +201,49 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
         rows,
         units,
     })
+}
+
+/// Whether a label says its unit itself.
+fn has_unit(label: &str, reader: &LabelReader<'_>) -> bool {
+    let label = reader.read(label);
+    label.ohms.is_some() || label.scale.is_some()
+}
+
+/// Whether a text heads the lines of a list of checks.
+fn heads_checks(text: &str) -> bool {
+    const WORDS: [&str; 30] = [
+        "check",
+        "checks",
+        "task",
+        "tasks",
+        "step",
+        "inspection",
+        "description",
+        "test",
+        "tests",
+        "activity",
+        "operation",
+        "prüfung",
+        "prüfpunkt",
+        "tätigkeit",
+        "beschreibung",
+        "arbeit",
+        "contrôle",
+        "opération",
+        "tâche",
+        "tarea",
+        "actividad",
+        "comprobación",
+        "attività",
+        "controllo",
+        "descrizione",
+        "taak",
+        "omschrijving",
+        "tarefa",
+        "atividade",
+        "descrição",
+    ];
+    WORDS.contains(&text.trim().to_lowercase().as_str())
 }
 
 /// The column after the values of a form in which there are units and nothing else.

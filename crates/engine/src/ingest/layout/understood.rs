@@ -67,6 +67,9 @@ pub(super) fn must_be_understood(
         .filter(|(place, column)| kinds::is_reading(*column) && Column::read(header[*place].trim()).is_none());
     let readings: Vec<_> =
         readings.map(|(place, _)| (*place, header[*place].trim(), reader.read(&header[*place]).ohms)).collect();
+    if let Some(question) = open::of_a_factor_in_a_title(&rows[..at], name) {
+        return Err(question.into());
+    }
     let unit = open::of_a_unit_written_once(below, &readings, name).filter(|_| columns.units.is_empty());
     if let Some(question) = unit {
         return Err(question.into());

@@ -430,6 +430,8 @@ fn another_number_with_decimals_settles_the_mark() {
         let read = nameplate(text);
         assert_eq!((read.unread.len(), read.minimum.map(|limit| limit.as_megohms())), (0, Some(29.125)), "{text}");
     }
+    // Two marks contradict each other.
+    assert_eq!(nameplate("winding,rated_kw,minimum_mohm\nP-1,\"7,5\",29.125\nP-2,5.5,\n").unread.len(), 2);
     // A number of thousands, and words, settle nothing.
     for other in ["13.800", "P.5", "1.2.3"] {
         let text = format!("winding,rated_volts,minimum_mohm\nP-1,,29.125\nP-2,{other},\n");

@@ -75,7 +75,7 @@ pub fn begins_with_phase(header: &str) -> bool {
 }
 
 /// Whether a word is earth, what is joined to it, or the neutral in a pair of conductors.
-pub(super) fn is_earth(word: &str) -> bool {
+pub(in crate::ingest::layout) fn is_earth(word: &str) -> bool {
     word == "n" || Connection::is_earth_word(word)
 }
 
@@ -90,7 +90,9 @@ pub(super) fn is_connection(word: &str) -> bool {
         return phases
             || (is_numbered(one) && is_earth(other))
             || (matches!(one, "f1" | "f2" | "f3") && matches!(other, "tierra" | "terra" | "terre" | "massa" | "masa"))
-            || (numbered_phase(one).is_some() && (is_earth(other) || matches!(other, "t" | "m")))
+            || numbered_phase(one).is_some_and(|number| {
+                is_earth_of_numbered(other) || numbered_phase(other).is_some_and(|other| other != number)
+            })
             || (is_earth(one) && is_phase(other))
             // T is earth beside other letters than R and S.
             || (other == "t" && is_phase(one) && one.starts_with(['u', 'v', 'w', 'l']))
@@ -106,6 +108,11 @@ pub(super) fn is_connection(word: &str) -> bool {
         lower.as_str(),
         "rs" | "st" | "tr" | "uv" | "vw" | "wu" | "ry" | "yb" | "br" | "re" | "se" | "te" | "ue" | "ve" | "we"
     ) && word.chars().all(char::is_uppercase)
+}
+
+/// Whether a word is earth beside `Ph1`: `T` and `M` too, for terre, tierra and masse.
+fn is_earth_of_numbered(word: &str) -> bool {
+    is_earth(word) || matches!(word, "t" | "m")
 }
 
 /// The number of a phase in a word such as `Ph1`.
@@ -126,8 +133,14 @@ pub fn connection(text: &str, yellow: bool) -> String {
         text = format!("{letter}-E");
     }
     // `Ph1/T`.
-    if let Some(number) = text.to_lowercase().split_once(['-', '/']).and_then(|(one, _)| numbered_phase(one)) {
-        text = format!("L{number}-E");
+    if let Some((one, other)) = text.to_lowercase().split_once(['-', '/'])
+        && let Some(number) = numbered_phase(one)
+    {
+        match numbered_phase(other) {
+            Some(other) => text = format!("L{number}-L{other}"),
+            None if is_earth_of_numbered(other) => text = format!("L{number}-E"),
+            None => {}
+        }
     }
     if yellow {
         let lower = text.to_lowercase();
@@ -142,5 +155,20 @@ pub fn connection(text: &str, yellow: bool) -> String {
     match Connection::read(&text) {
         Connection::Other(text) => text,
         known => known.to_string(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbered_phases_are_pairs_with_earth_or_with_each_other() {
+        for (written, read) in [("Ph1/T", "U-earth"), ("Ph2-E", "V-earth"), ("Ph1-Ph2", "U-V"), ("Phase3/M", "W-earth")]
+        {
+            assert!(is_connection(written), "{written}");
+            assert_eq!(connection(written, false), read);
+        }
+        assert!(!is_connection("Ph1-Ph1"));
     }
 }
