@@ -100,14 +100,13 @@ pub(crate) fn open(given: &Path, place: &Path) -> Result<Opened, Failure> {
     }
 }
 
-/// Lets everybody read a lock that was just made, whatever the mask of rights is: it holds nothing, and who may write the master must be
-/// able to open it.
+/// Lets everybody read a new lock, whatever the umask is. The lock is empty, and everyone who may write the master must be able to open it.
 #[cfg(unix)]
 fn let_all_read(file: &File) {
     use std::os::unix::fs::PermissionsExt;
     if let Ok(found) = file.metadata() {
         let mode = found.permissions().mode() | 0o444;
-        // Without it the lock works for its owner alone, who is told so by the message of the others.
+        // If the rights cannot be changed, only the owner can use the lock; the error that others get names it.
         let _ = file.set_permissions(std::fs::Permissions::from_mode(mode));
     }
 }

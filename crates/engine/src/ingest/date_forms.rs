@@ -222,19 +222,19 @@ fn possible_days(text: &str) -> Vec<NaiveDate> {
 }
 
 /// Whether the dates of a column of three numbers of two digits have the year last: one of them cannot have it first, or the last numbers
-/// are recent years and the first ones can hardly be years. A single date in the future proves nothing: it may be a slip, or a test after
+/// are recent years and the first ones can hardly be years. A single date in the future proves nothing: it may be a typing error, or a test after
 /// the as-of date.
 fn is_year_last(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
-    /// The last test of a history is hardly older.
+    /// The last test of a history is rarely older than this, in years.
     const RECENT: i32 = 5;
-    /// Days of a month differ more than years do, by this factor.
+    /// Days of a month spread over a wider range than years, by this factor.
     const MORE: i32 = 3;
-    /// Days of tests that were made all over a year lie so far apart.
+    /// The days of tests made throughout a year spread at least this far.
     const SPREAD: i32 = 12;
-    /// One date, or a tenth of them, may be a slip or of a test to come.
+    /// One date, or a tenth of them, may be a typing error or a future test.
     const MOST_SLIPS: usize = 1;
     const SHARE_OF_SLIPS: usize = 10;
-    /// No history is so many years long.
+    /// Histories are shorter than this, in years.
     const LONG: i32 = 20;
     let (mut first, mut last): (Vec<i32>, Vec<i32>) = (Vec::new(), Vec::new());
     let (mut days_first, mut days_last): (Vec<NaiveDate>, Vec<NaiveDate>) = (Vec::new(), Vec::new());
@@ -263,7 +263,7 @@ fn is_year_last(texts: &[&str], as_of: Option<NaiveDate>) -> bool {
     };
     let spread = |years: &[i32]| years.iter().max().zip(years.iter().min()).map_or(0, |(max, min)| max - min);
     let is_recent = |year: i32| as_of.year() - year <= RECENT;
-    // In the order of the rows: tests always on one day of the month rise with the years alone.
+    // Tests that are always made on one day of the month are in order only if the first number is the year.
     let rise = |days: &[NaiveDate]| days.windows(2).all(|two| two[0] <= two[1]);
     if days_first.len() > 2 && rise(&days_first) && !rise(&days_last) {
         return false;

@@ -247,7 +247,7 @@ pub(super) fn day_and_month(text: &str) -> Option<(u32, u32, i32)> {
     Some((number(one)?, number(other)?, Period::year(year)?))
 }
 
-/// A day as ISO 8601 writes it, `2026-01-13`, which is most of them and settled without a look at anything else.
+/// A day as ISO 8601 writes it, `2026-01-13`, the commonest form; no other form needs to be tried.
 pub(super) fn iso_day(text: &str) -> Option<NaiveDate> {
     let [y @ .., b'-', m1, m2, b'-', d1, d2] = text.as_bytes() else { return None };
     let number = |digits: &[u8]| {

@@ -25,7 +25,7 @@ pub(super) fn holds_no_tests(document: &Document, rules: &ReadingRules, reader: 
         has_date |= dated;
         has_labelled |= has_number && texts.iter().any(is_label);
         has_test |= has_number && dated;
-        // A list of failures holds none, and says of which motors the tests say too little.
+        // A list of failures must not be skipped: it concerns motors whose tests may look good.
         has_test |= dated && texts.iter().any(|text| record::says_failed(text) || record::tells_of_trouble(text));
         has_test |= texts.iter().any(|text| tells_a_test(text));
         if seen < HEADER_WITHIN {

@@ -22,7 +22,7 @@ struct OnSheet {
     read: Vec<f64>,
 }
 
-/// What matters of several tests of one name on one sheet.
+/// A summary of several tests of one name on one sheet.
 struct Tests<'t> {
     input: u32,
     days: &'t BTreeSet<NaiveDate>,
@@ -56,7 +56,7 @@ impl Tests<'_> {
 #[derive(PartialEq, Eq)]
 enum SheetKind {
     Place,
-    /// One of several with this word.
+    /// A numbered sheet, with the word before the number.
     Numbered(String),
     Other,
 }
@@ -169,15 +169,15 @@ fn of_areas(
     Some(((*names.first()?).to_owned(), one, other))
 }
 
-/// Sheets of areas that are compared with each other.
+/// The most sheets of areas that are compared with each other.
 const MOST_PLACES: usize = 100;
 
-/// Whether a name is one that machines of several areas may have: `Pump`, and not `P-101`.
+/// Whether machines in several areas may share a name: `Pump`, but not `P-101`.
 fn is_common(winding: &str) -> bool {
     !winding.contains(|c: char| c.is_ascii_digit())
 }
 
-/// Whether the name of a sheet may be that of an area, and is none of a place to keep old tests in.
+/// Whether the name of a sheet may be an area, and not a place where old tests are kept.
 fn is_area(sheet: &str) -> bool {
     const OF_TIME: [&str; 20] = [
         "archive",

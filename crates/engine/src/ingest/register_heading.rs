@@ -228,7 +228,7 @@ pub(super) struct Headings {
     pub(super) near: Vec<(String, &'static str)>,
 }
 
-/// Whether a cell shows that a mark is that of decimals, and not that of thousands: `400.5`, and not `1.500`.
+/// Whether a cell shows that a mark separates decimals, not thousands: `400.5`, and not `1.500`.
 fn shows_decimals(text: &str, mark: char) -> bool {
     let number = text.trim_end_matches(|c: char| !c.is_ascii_digit());
     let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
@@ -236,7 +236,7 @@ fn shows_decimals(text: &str, mark: char) -> bool {
 }
 
 impl Headings {
-    /// Whether any cell of a number shows that a mark is that of decimals.
+    /// Whether any cell in a column of numbers shows that a mark separates decimals.
     pub(super) fn show_decimals(&self, mut rows: Rows<'_>, mark: char) -> bool {
         let numbers: Vec<usize> = self
             .known

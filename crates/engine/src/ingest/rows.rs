@@ -12,7 +12,7 @@ use std::ops::Range;
 /// A quoted cell that has not ended so many bytes behind the start of its row was never meant to be closed.
 pub const LONGEST_QUOTED: usize = 1 << 16;
 
-/// The most cells of a row, as many as a sheet of a workbook has columns. Nobody keeps more, and each costs memory.
+/// The most cells of a row, as many as a worksheet has columns. Each cell costs memory.
 pub const MOST_CELLS: usize = 1 << 14;
 
 /// So many bytes are searched for a quote at once.
@@ -245,7 +245,7 @@ impl<'a> Rows<'a> {
         (&self.bytes[self.place..], self.line)
     }
 
-    /// Finds the cells of a row without quotes, eight bytes at a time; of a row that has too many, hardly more than are allowed.
+    /// Finds the cells of a row without quotes, eight bytes at a time; stops soon after the most that are allowed.
     fn split(&mut self, raw: &[u8]) {
         const LOW_BITS: u64 = u64::from_ne_bytes([0x7f; 8]);
         let delimiters = u64::from_ne_bytes([self.delimiter; 8]);

@@ -312,7 +312,7 @@ pub(super) fn is_summary(text: &str) -> bool {
     is_total(text) || (words.iter().any(|word| sums_up(word)) && words.iter().all(is_beside))
 }
 
-/// Whether a header is that of totals or means of the columns before it, as pivot tables have them. A lowest value is no total.
+/// Whether a header names totals or means of the columns before it, as in pivot tables. `Lowest` is not one of them.
 pub(super) fn is_total(header: &str) -> bool {
     const WORDS: [&str; 20] = [
         "total",

@@ -68,7 +68,7 @@ pub(super) struct Context {
     pub(super) component: Option<String>,
     /// A text above the block that may be the name of a motor.
     pub(super) name: Option<String>,
-    /// Whether that text is above some of its columns, and names the motor of those.
+    /// Whether that text is above some of the columns only, and names the motor they belong to.
     pub(super) group: bool,
     /// The last text above the block that may name a motor where every block has one.
     pub(super) title: Option<String>,
@@ -222,12 +222,12 @@ fn names_rating(name: &str) -> bool {
     lower.split(|c: char| !c.is_alphanumeric()).any(is_rating)
 }
 
-/// A number before a unit of one letter is a quantity from here on.
+/// The smallest number that makes a unit of one letter a quantity: `400 V`, but not `Pump 3 V`.
 const LEAST_QUANTITY: f64 = 24.0;
 
-/// Whether a text has a number with a unit that is no part of a name: `90 kW, 400 V`.
+/// Whether a text contains a number with a unit, which no name has: `90 kW, 400 V`.
 fn says_quantity(words: &[&str]) -> bool {
-    // `Pump 101 A` is one of two pumps.
+    // `Pump 101 A` is the name of a pump.
     let is_letter = |text: &str| text.chars().count() == 1 && !text.eq_ignore_ascii_case("v");
     let is_unit = |text: &str| {
         !is_letter(text) && text.chars().count() < 5 && matches!(Unit::read(text), Some(Unit::Volts | Unit::Other))

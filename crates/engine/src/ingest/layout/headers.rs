@@ -112,7 +112,7 @@ impl<'a> Sheet<'a> {
     }
 
     /// Columns of names under a header that nobody understands, on the left of several tests that each have a date: `Cell`, then `Date` and
-    /// `IR` several times. What the tests are called may be the names of motors as well, which is asked.
+    /// `IR` several times. The headings above the tests may be motors too; then the user is asked.
     fn names_beside_tests(
         &mut self,
         block: &Block<'a>,

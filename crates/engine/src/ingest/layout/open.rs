@@ -310,14 +310,13 @@ fn names_factor(text: &str) -> bool {
     let upper = text.replace(',', ".");
     MARKS.iter().any(|mark| {
         lower.match_indices(mark).any(|(at, _)| {
-            // The case of letters matters in units; lower case may have other bytes.
+            // Units are case-sensitive; lower-case text can have other byte offsets.
             upper.get(..at).is_some_and(ends_with_ohms) && is_power(&lower[at + mark.len()..])
         })
     })
 }
 
-/// The rows but for those that are certainly of days after the as-of date, where there are any: what is planned or wrong there raises no
-/// question.
+/// The rows without those that are certainly dated after the as-of date; `None` if there are none. Such rows raise no question.
 pub(super) fn until_as_of(rows: &[GridRow], date: Option<usize>, forms: &DateForms) -> Option<Vec<GridRow>> {
     let date = date?;
     let is_later = |row: &GridRow| forms.is_later(&row.cells[date]);

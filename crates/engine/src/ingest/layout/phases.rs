@@ -62,7 +62,7 @@ impl Phases {
         (is_any && (are_points || labels.iter().any(is_sure))).then_some(Self { custom })
     }
 
-    /// Whether the letters are hardly ever names of anything else, as `A`, `B`, `C` and numbers may be.
+    /// Whether the letters can only be phases; `A`, `B`, `C` and numbers may name other things.
     pub(super) fn are_certain(&self) -> bool {
         self.custom.is_some_and(|custom| !is_usual_custom(custom))
     }

@@ -24,7 +24,7 @@ use groundwall::record::validate::Fault;
 use std::collections::{BTreeMap, HashSet};
 use std::rc::Rc;
 
-/// So many rows are looked at for the blocks of one header, all of them together.
+/// The most rows looked at for all blocks that share one header, counted once per block.
 const ROWS_OF_HEADERS: usize = 40_000;
 
 /// A block costs as much as so many values.
@@ -131,14 +131,14 @@ fn header_cells<'b>(block: &Block<'b>) -> Vec<&'b [String]> {
     block.headers.iter().map(|row| row.cells.as_slice()).collect()
 }
 
-/// The first rows of blocks that have the same header, such as the parts of a table on several pages, which tell together what its columns
-/// hold.
+/// The first rows of blocks that have the same header, such as the parts of a table on several pages. Together they show what its
+/// columns hold.
 fn rows_by_header<'b>(blocks: &[Block<'b>]) -> BTreeMap<Vec<&'b [String]>, Rc<[GridRow]>> {
     let mut found: BTreeMap<Vec<&[String]>, Vec<&Block<'_>>> = BTreeMap::new();
     for block in blocks {
         found.entry(header_cells(block)).or_default().push(block);
     }
-    // Each block looks at all of them.
+    // Every block looks at all of these rows.
     let rows = |blocks: &[&Block<'_>]| {
         let most = (ROWS_OF_HEADERS / blocks.len()).min(ROWS_ASKED);
         blocks.iter().flat_map(|block| block.rows).take(most).cloned().collect()
@@ -211,7 +211,7 @@ impl<'a> Sheet<'a> {
         if let (false, Some((values, title))) = (found, self.no_resistances.take()) {
             return Outcome::NoResistances(values, title);
         }
-        // Where rows of one test contradict each other, none may be left; where most do, their tests are not understood.
+        // Where rows of one test contradict each other, none may be left; where most rows do, the layout is not understood.
         let is_conflict =
             |(.., test): &&(_, _, _, Option<Known>)| test.is_some_and(|test| test.column.is_some_and(is_reading));
         let conflicts = self.unplaced.iter().filter(is_conflict).count();

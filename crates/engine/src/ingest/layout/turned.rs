@@ -114,7 +114,7 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
     let corner = if is_headed { first } else { below };
     let is_own = |name: &str| {
         let label = reader.read(name);
-        // `RG Dorp` after `Motor` is a name, although it begins as a connection does, and `U to earth` is none.
+        // `RG Dorp` after `Motor` is a name, although it begins like a connection; `U to earth` is a connection.
         let is_word = |word: &str| word.chars().count() > 2 && !conductors::is_earth(&word.to_lowercase());
         let may_be = field == Some(Field::Column(Column::Winding)) && name.split_whitespace().any(is_word);
         let is_connection = label.connection.is_some() && !may_be;
@@ -168,7 +168,7 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
     let unknown = cells().filter(|cell| !is_known(cell)).count();
     let has_date = rows.iter().any(is_dated);
     let units = units_of(rows, corner);
-    // `IR (MΩ)` with GΩ beside it is understood neither way.
+    // `IR (MΩ)` with GΩ beside it contradicts itself.
     let differ = |row: &GridRow| {
         let label = reader.read(&row.cells[corner]);
         match units.and_then(|at| Unit::read(&row.cells[at])) {
@@ -181,14 +181,14 @@ fn part<'a>(rows: &'a [GridRow], at: usize, reader: &LabelReader<'_>) -> Option<
         return None;
     }
     if is_form {
-        // Of several days, those of the readings are in a row above them.
+        // With several days, the dates must be above the readings.
         let several =
             rows.iter().any(|row| row.filled().filter(|(at, _)| *at > corner && Some(*at) != units).count() > 1);
         let of_readings = rows.iter().position(|row| is_ohms(&row.cells[corner]));
         if several && of_readings < rows.iter().position(is_dated) {
             return None;
         }
-        // What is measured in the columns of a table below a title is no value.
+        // A header among the values means that this is a table below a title.
         let values = || rows.iter().flat_map(|row| row.filled().filter(|(at, _)| *at > corner && Some(*at) != units));
         let is_header = |(_, cell): (usize, &str)| is_ohms(cell) && !is_number(cell) && !label::is_date(cell);
         if !has_date || values().any(is_header) {
