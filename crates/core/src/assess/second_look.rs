@@ -25,6 +25,9 @@ const MAY_BE_AN_OUTLIER: f64 = 0.1;
 /// Levels that a higher reading is tried at lie so far apart, decades. They are the same for every latest reading, so that a lower one is
 /// tried at all levels of a higher one.
 const STEP: f64 = 0.05;
+/// So much of a step below the usual level is the first of them: no drop that the rules compare with, such as 0.4 decades, is then met
+/// exactly, where the rounding of a logarithm would decide.
+const FIRST_BELOW: f64 = 0.01;
 /// So many of them below the usual level.
 const MOST_TRIED: usize = 20;
 /// So many rows that contradict each other are tried.
@@ -79,7 +82,7 @@ fn higher_readings(standing: &Judgement, at: usize) -> Vec<f64> {
     let before = standing.tests[..at].iter().rev().filter(counts).filter_map(level).take(BEFORE_FALL).collect();
     let Some((usual, now)) = median(before).zip(level(test)) else { return Vec::new() };
     // Counted from what was usual, so that they do not depend on the unit of the readings, nor on the latest of them.
-    let levels = (0..MOST_TRIED).map(|down| usual - down as f64 * STEP);
+    let levels = (0..MOST_TRIED).map(|down| usual - (down as f64 + FIRST_BELOW) * STEP);
     levels.filter(|level| *level > now).map(|level| libm::exp10(level - now)).collect()
 }
 
