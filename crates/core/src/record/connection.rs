@@ -83,6 +83,7 @@ impl Connection {
     /// assert_eq!(Connection::read("all to frame").to_string(), "all-earth");
     /// assert_eq!(Connection::read("phase B").to_string(), "V-earth");
     /// assert_eq!(Connection::read("N-earth").to_string(), "N-earth");
+    /// assert_eq!(Connection::read("Ph-Ph").to_string(), "phase-phase");
     /// ```
     #[must_use]
     pub fn read(text: &str) -> Self {
@@ -90,6 +91,9 @@ impl Connection {
         let lower = text.to_lowercase();
         if text.contains('?') || in_doubt_between_two(&lower) {
             return Self::Other(text.to_owned());
+        }
+        if is_between_any_phases(&lower) {
+            return Self::Other(BETWEEN_PHASES.to_owned());
         }
         let says_phase =
             ["ph", "fase", "strang", "lead", "leg", "leiter", "coil"].iter().any(|word| lower.contains(word));
@@ -124,7 +128,7 @@ impl Connection {
         match words.as_slice() {
             [] if !says_lead => Self::AllEarth,
             _ if matches!(lower.as_str(), "n/a" | "na" | "none" | "nil") => Self::AllEarth,
-            [one] if all(one) || (earth(one) && one.len() > 2) => Self::AllEarth,
+            [one] if all(one) || (earth(one) && (one.len() > 2 || says_phase)) => Self::AllEarth,
             // `phase 3`
             [one] if says_phase && Phase::read(one).is_some() => {
                 Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
@@ -151,6 +155,10 @@ impl Connection {
             [one, other] if earth(one) || earth(other) => {
                 let phase = Phase::read(if earth(one) { other } else { one });
                 phase.map_or_else(|| Self::Other(text.to_owned()), Self::PhaseEarth)
+            }
+            // Beside the number of a phase, T and M are earth: `Ph1/T`, `Phase 2 - M`.
+            [one @ ("1" | "2" | "3"), "t" | "m"] if says_phase => {
+                Phase::read(one).map_or(Self::AllEarth, Self::PhaseEarth)
             }
             // Beside U, V, W or L the letter T is earth: `U1-T`, tierra.
             [one, "t"] | ["t", one] if one.starts_with(['u', 'v', 'w', 'l']) && Phase::read(one).is_some() => {
@@ -183,7 +191,8 @@ impl Connection {
 
     /// Whether none of its words is one by which parts of a machine, phases or earth are called.
     pub(crate) fn is_unusual(&self) -> bool {
-        const USUAL: [&str; 34] = [
+        const USUAL: [&str; 35] = [
+            "phase",
             "rotor",
             "stator",
             "field",
@@ -289,6 +298,21 @@ impl Connection {
             _ => None,
         }
     }
+}
+
+/// Between phases, which of them is not said.
+const BETWEEN_PHASES: &str = "phase-phase";
+
+/// Whether a connection is one phase against another, and neither is named: `phase to phase`, `Ph-Ph`, `entre phases`.
+fn is_between_any_phases(lower: &str) -> bool {
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let is_phase = |word: &&&str| WORDS_FOR_A_PHASE.contains(word) || matches!(**word, "p" | "fasen");
+    let says_between = words
+        .iter()
+        .any(|word| matches!(*word, "between" | "across" | "inter" | "zwischen" | "entre" | "tra" | "fra" | "tussen"));
+    let phases = words.iter().filter(is_phase).count();
+    let is_named = words.iter().any(|word| Phase::read(word).is_some() || is_earth(word) || is_metal(word));
+    !is_named && (phases > 1 || (phases == 1 && says_between) || words == ["interphase"])
 }
 
 /// Whether a connection is one of two: `12 or 13`.
