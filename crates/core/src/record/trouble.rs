@@ -617,6 +617,8 @@ const NOW: &[&str] = &[
     "nu",
     "gezakt",
 ];
+/// A test made again.
+const AGAIN: &[&str] = &["then", "recheck", "rechecked", "retest", "retested", "repeat"];
 /// What may come between such a word and its number.
 const TO: &[&str] = &["to", "at", "about", "approx", "noch", "auf", "ca", "à", "a", "para", "naar", "op"];
 
@@ -636,6 +638,8 @@ const AFTER: &[&str] = &[
 /// let now = lowest_resistance("350 kΩ after rain, 2 MΩ dry");
 /// assert_eq!(now.map(|found| found.as_megohms()), Some(0.35));
 /// assert_eq!(lowest_resistance("reads 0.4 after wash down").map(|found| found.as_megohms()), Some(0.4));
+/// assert_eq!(lowest_resistance("T3-E 500k").map(|found| found.as_megohms()), Some(0.5));
+/// assert_eq!(lowest_resistance("0.5 on recheck").map(|found| found.as_megohms()), Some(0.5));
 /// assert_eq!(lowest_resistance("limit 1 MΩ"), None);
 /// assert_eq!(lowest_resistance("only 2 phases"), None);
 /// ```
@@ -668,11 +672,35 @@ pub fn lowest_resistance(text: &str) -> Option<Resistance> {
         let unit: String = after.chars().take_while(|c| c.is_alphabetic()).collect();
         let before = last_words(&text[..text.len() - from.len()]);
         let said = before.iter().rev().find(|word| !TO.contains(&word.as_str()));
-        let is_read = said.is_some_and(|word| NOW.contains(&word.as_str()));
+        let is_decimal = from[..end].trim_end_matches(['.', ',']).contains(['.', ',']);
+        // `L3 0.5`, `T3-E 500k`, `0.5 on recheck`, `0.5 M next day`
+        let is_of_a_phase = match &before[..] {
+            [.., lead, earth] if matches!(earth.as_str(), "e" | "pe") => is_lead(lead),
+            [.., lead] => is_lead(lead),
+            [] => false,
+        };
+        let is_again = |word: &str| AGAIN.contains(&word.to_lowercase().as_str());
+        let is_made_again = is_decimal
+            && (said.is_some_and(|word| is_again(word))
+                || after.strip_prefix("on ").is_some_and(|rest| rest.split_whitespace().next().is_some_and(is_again)));
+        // `1.5 M cable` is a length.
+        let after_mega = after.strip_prefix('M').map(str::trim_start);
+        let is_mega = is_decimal
+            && after_mega.is_some_and(|rest| {
+                let next = rest.split_whitespace().next().unwrap_or_default().to_lowercase();
+                rest.is_empty()
+                    || rest.starts_with([',', ';', '.', '!', ')'])
+                    || next == "next"
+                    || AFTER.contains(&&*next)
+            });
+        let is_read = is_made_again
+            || is_mega
+            || (is_of_a_phase && (is_decimal || unit.eq_ignore_ascii_case("k")))
+            || said.is_some_and(|word| NOW.contains(&word.as_str()));
         let is_bare =
             after.is_empty() || after.starts_with([',', ';', '.', '!', ')']) || AFTER.contains(&&*unit.to_lowercase());
         let unit = match unit.chars().count() {
-            _ if is_read && is_bare => Some(ResistanceUnit::Megohm),
+            _ if is_read && (is_bare || is_made_again) => Some(ResistanceUnit::Megohm),
             0 => None,
             1 if !is_read => None,
             _ => ResistanceUnit::read(&unit),
@@ -686,6 +714,11 @@ pub fn lowest_resistance(text: &str) -> Option<Resistance> {
         rest = &from[end..];
     }
     lowest
+}
+
+/// Whether a word, in small letters, is the lead of a phase: `L3`, `T3`.
+fn is_lead(word: &str) -> bool {
+    matches!(word, "l1" | "l2" | "l3" | "t1" | "t2" | "t3" | "u1" | "v1" | "w1")
 }
 
 /// The words at the end of a text, in small letters.

@@ -184,9 +184,10 @@ pub(super) fn note_of_failure(view: &View<'_>) -> Option<Finding> {
     )
 }
 
-/// The note as people wrote it, without the cells that could not be read and are kept in it.
+/// The note as people wrote it. Cells that could not be read are kept in notes too; of these, what was written under event counts here.
 fn written_note(record: &TestRecord) -> String {
-    let is_of_a_cell = |part: &&str| record.procedure().unread.iter().any(|cell| part.ends_with(&cell.text));
+    let others = || record.procedure().unread.iter().filter(|cell| cell.column != Column::Event);
+    let is_of_a_cell = |part: &&str| others().any(|cell| part.ends_with(&cell.text));
     let note = record.note.as_deref().unwrap_or_default();
     note.split("; ").filter(|part| !is_of_a_cell(part)).collect::<Vec<_>>().join("; ")
 }

@@ -104,7 +104,14 @@ fn a_note_of_a_failure_or_of_a_lower_reading_is_not_passed_over() {
         "now only 0.4",
         "reads 0.4 after wash down",
         "dropped to 3",
+        "then 0.5",
+        "recheck 0.5",
+        "0.5 on recheck",
+        "0.5 M next day",
+        "L3 0.5",
+        "T3-E 500k",
         "n.i.O.",
+        "fail",
         "NON OK",
         "verdict failed, Pass?: No",
         "phase V à la masse",
@@ -138,6 +145,11 @@ fn a_note_of_a_failure_or_of_a_lower_reading_is_not_passed_over() {
         "minimum 5 MΩ",
         "305 MΩ at 25 °C",
         "limit 1 MOhm",
+        "L3 500 V",
+        "L3 tightened to 12.5 Nm",
+        "Recheck 2",
+        "1.5 M cable",
+        "5.0 M from door",
         "burnt 2019",
         "short test",
         "R phase, 5 m cable",
@@ -171,4 +183,21 @@ fn a_connection_that_is_a_slip_hides_no_low_reading() {
         let all_earth = judged.iter().find(|series| series.connection == "all-earth").unwrap();
         assert_eq!(all_earth.action, action, "{connection}: {:?}", all_earth.findings);
     }
+}
+
+#[test]
+fn a_reading_under_event_is_looked_at_as_one_in_a_note() {
+    let text = "0.5 MΩ on recheck";
+    let mut tests = quarterly(&[300.0, 310.0, 295.0, 305.0]);
+    tests[3].note = Some(text.to_owned());
+    tests[3].procedure.get_or_insert_default().unread.push(UnreadCell::new(Column::Event, text));
+    let found = judge(tests);
+    assert_eq!(
+        (found.action, message(&found, Code::NoteOfFailure)),
+        (
+            Action::Recheck,
+            "The note for 2026-10-20 mentions a lower resistance: “0.5 MΩ on recheck”. The reading may be from before it, or another one: \
+             write what was read into a row of its own, and repeat the test before the winding is energised."
+        )
+    );
 }
