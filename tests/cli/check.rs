@@ -152,7 +152,7 @@ fn options_say_what_is_not_guessed() {
     assert_eq!(outcome.status, 2);
     assert!(outcome.words.starts_with(
         "error: invalid value 'dd/mm/yyyy' for '--date-format <FORM>': \
-         a form of date holds day, month and year as in %d/%m/%Y or %m/%d/%Y or %d.%m.%y\n"
+         a form of date holds day, month and year as in %d/%m/%Y or %m/%d/%Y or %d.%m.%y, or month and year as in %Y%m\n"
     ));
 }
 

@@ -61,7 +61,7 @@ fn a_form_of_date_that_the_file_does_not_have_leads_to_the_right_one() {
     assert_eq!(
         check("3/4/25", "%d/%m/%Y"),
         format!(
-            "{counts}h.csv:2: tested_on is 3/4/25; the year of a test lies between 1900 and 2199\n\
+            "{counts}h.csv:2: tested_on is 3/4/25; the year of a test lies between 1950 and 2199\n\
              hint: a year of two digits is %y: give --date-format %d/%m/%y\n"
         )
     );

@@ -5,7 +5,7 @@ use super::columns::Column;
 use super::fault::Fault;
 use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
 
-const FIRST_YEAR: i32 = 1900;
+const FIRST_YEAR: i32 = 1950;
 const LAST_YEAR: i32 = 2199;
 
 pub(super) fn iso_date(text: &str) -> Result<TestedOn, Fault> {

@@ -20,7 +20,7 @@ mod unread;
 pub mod validate;
 mod words;
 
-use crate::resistance::{Measured, TimedReadings};
+use crate::resistance::{Measured, TimedReading, TimedReadings};
 use crate::units::{Elapsed, RelativeHumidity, Resistance, Temperature, Voltage};
 pub use builder::{TestBuilder, TestError};
 use chrono::{NaiveDate, NaiveDateTime, NaiveTime};
@@ -430,6 +430,30 @@ impl TestRecord {
             && self.note == other.note
     }
 
+    /// Whether another row of the same test says all that this one says, and perhaps more: this one may be a copy that leaves cells out.
+    #[must_use]
+    pub fn says_no_more_than(&self, other: &Self) -> bool {
+        fn within<T: PartialEq>(one: Option<&T>, other: Option<&T>) -> bool {
+            one.is_none() || one == other
+        }
+        let numbers = self.single_numbers().into_iter().zip(other.single_numbers());
+        let has = |reading: &TimedReading| {
+            let said = other.reading_at(reading.elapsed);
+            said.is_some_and(|said| {
+                let megohms = |value: Measured| value.resistance().map(Resistance::as_megohms);
+                same_kind(reading.value, said) && agree(megohms(reading.value), megohms(said))
+            })
+        };
+        self.same_test(other)
+            && self.readings.iter().all(has)
+            && numbers.into_iter().all(|(one, other)| one.is_none() || agree(one, other))
+            && within(self.instrument.as_ref(), other.instrument.as_ref())
+            && within(self.lead_check.as_ref(), other.lead_check.as_ref())
+            && within(self.event.as_ref(), other.event.as_ref())
+            && within(self.note.as_ref(), other.note.as_ref())
+            && (self.procedure.is_none() || self.procedure().same_content(other.procedure()))
+    }
+
     /// A digest of everything that the row says, its place left out. Rows of one test with one digest say the same to the
     /// letter.
     #[must_use]
@@ -445,20 +469,24 @@ impl TestRecord {
         hasher.finish()
     }
 
-    /// Every number of the row, in a fixed order; what is missing is none.
-    fn numbers(&self) -> Vec<Option<f64>> {
-        let single = [
+    /// Every number of the row but those of its readings, in a fixed order; what is missing is none.
+    fn single_numbers(&self) -> [Option<f64>; 6] {
+        [
             self.test_volts.map(Voltage::as_volts),
             self.output_volts.map(Voltage::as_volts),
             self.winding_temp.map(above_absolute_zero),
             self.air_temp.map(above_absolute_zero),
             self.humidity.map(RelativeHumidity::as_percent),
             self.full_scale.map(Resistance::as_megohms),
-        ];
+        ]
+    }
+
+    /// Every number of the row, in a fixed order.
+    fn numbers(&self) -> Vec<Option<f64>> {
         let timed = self.readings.iter().flat_map(|reading| {
             [Some(reading.elapsed.as_seconds()), reading.value.resistance().map(Resistance::as_megohms)]
         });
-        single.into_iter().chain(timed).collect()
+        self.single_numbers().into_iter().chain(timed).collect()
     }
 }
 

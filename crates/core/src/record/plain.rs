@@ -122,7 +122,7 @@ mod tests {
 
     #[test]
     fn usual_dates_are_read_at_once_and_others_are_not() {
-        for text in ["2026-04-03", "1900-01-01T00:00", "2199-12-31 23:59:59", "2024-02-29"] {
+        for text in ["2026-04-03", "1950-01-01T00:00", "2199-12-31 23:59:59", "2024-02-29"] {
             assert_eq!(plain_date(text), iso_date(text).ok(), "{text}");
             assert!(plain_date(text).is_some(), "{text}");
         }

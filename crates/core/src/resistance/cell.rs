@@ -30,6 +30,9 @@ pub enum ResistanceUnit {
     Teraohm,
 }
 
+/// The ohm in English and other languages, longer forms first.
+const OHM: [&str; 4] = ["ohmios", "ohmio", "ohms", "ohm"];
+
 impl ResistanceUnit {
     /// How many megohms one of this unit is.
     #[must_use]
@@ -57,12 +60,13 @@ impl ResistanceUnit {
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
         let text = text.trim().replace(['\u{2126}', '\u{3a9}'], "ohm");
-        let lower = text.to_lowercase();
-        let prefix = ["ohms", "ohm"].iter().find_map(|word| lower.strip_suffix(word)).unwrap_or(&lower).trim_end();
-        let has_ohm = prefix.len() < lower.trim_end().len();
-        match prefix {
+        let lower = text.to_lowercase().replace('é', "e");
+        let before = OHM.iter().find_map(|word| lower.strip_suffix(word));
+        let has_ohm = before.is_some();
+        match before.unwrap_or(&lower).trim_end_matches([' ', '-']) {
             "" if has_ohm => Some(Self::Ohm),
             "k" | "kil" | "kilo" => Some(Self::Kilohm),
+            "quil" | "quilo" | "chil" | "chilo" if has_ohm => Some(Self::Kilohm),
             "m" if text.starts_with('M') => Some(Self::Megohm),
             "meg" | "mega" => Some(Self::Megohm),
             "g" | "gig" | "giga" => Some(Self::Gigohm),

@@ -69,6 +69,15 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
             None => kept.push((said, candidate)),
         }
     }
+    // A copy that leaves cells out, such as the data of a chart on another sheet, says nothing else.
+    let is_copy = |(one, test): &(KeptRow, TestRecord)| {
+        let may_be_of =
+            |other: &KeptRow| one.row != other.row && !one.inputs.iter().any(|input| other.inputs.contains(input));
+        kept.iter().any(|(other, whole)| may_be_of(other) && test.says_no_more_than(whole))
+    };
+    let copies: Vec<usize> = kept.iter().filter(|row| is_copy(row)).map(|(one, _)| one.row).collect();
+    kept.retain(|(one, _)| !copies.contains(&one.row));
+    settled.repeats.extend(copies);
     for (one, test) in &kept {
         let contradicting =
             kept.iter().find(|(other, another)| other.row != one.row && !are_two_tests((one, test), (other, another)));

@@ -54,7 +54,7 @@ fn each_bad_cell_is_named_with_its_rule() {
             "03/04/2025",
             "a date is written year-month-day, such as 2026-04-03; day and month are never guessed",
         ),
-        ("tested_on", "0025-03-04", "the year of a test lies between 1900 and 2199"),
+        ("tested_on", "0025-03-04", "the year of a test lies between 1950 and 2199"),
         (
             "event",
             "inspected",
