@@ -114,7 +114,11 @@ impl Plan {
     pub fn rules_by(&self, args: &HistoryArgs) -> ReadingRules {
         let tests = TestRules {
             decimal_comma: args.decimal_comma,
-            date_format: if let [only] = args.date_format.as_slice() { Some(only.clone()) } else { None },
+            // A form of months is one of periods, which have no day.
+            date_format: match args.date_format.as_slice() {
+                [only] if !crate::values::is_month_form(only) => Some(only.clone()),
+                _ => None,
+            },
             zero_means_below: self.policy.zero_means_below,
             full_scale: args.full_scale.or(self.policy.full_scale),
             workbook: None,

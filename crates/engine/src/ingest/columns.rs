@@ -472,13 +472,12 @@ pub fn missing_columns(file: &str, line: u64, missing: &[&str], header: &[String
                 .clone()
                 .filter(|header| *name == "tested_on" && says_last(header) && !is_of_upkeep(header))
                 .collect();
-            let alike = || {
-                closest(
-                    name,
-                    free.filter(|header| *name != "r_60s" || !aliases::has_unit_of_something_else(header)),
-                    0.6,
-                )
+            let may_be = |header: &&str| match *name {
+                "winding" => !aliases::names_ohms_or_degrees(header),
+                "r_60s" => !aliases::has_unit_of_something_else(header) && !aliases::names_index(header),
+                _ => true,
             };
+            let alike = || closest(name, free.filter(may_be), 0.6);
             let like = if last.is_empty() { alike() } else { last };
             let like: Vec<&str> = like.into_iter().take(2).collect();
             (!like.is_empty()).then(|| format!("closest to {name}: {}", like.join(", ")))

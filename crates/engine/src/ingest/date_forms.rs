@@ -11,6 +11,7 @@ use super::reading_rules::ReadingRules;
 use chrono::{Datelike, NaiveDate};
 use groundwall::record::validate::date_by_form;
 use std::collections::BTreeMap;
+use std::fmt::Write as _;
 
 /// Which of day and month is written first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -153,6 +154,9 @@ impl DateForms {
             let timed = || Some(format!("{}T{}", by_form(date, form)?, time.as_ref()?));
             if let Some(iso) = by_form(text, form).or_else(timed) {
                 return day(iso);
+            }
+            if let Some(month) = month_by_form(text, form) {
+                return month.dated(self.as_of);
             }
         }
         if self.open(text).is_some() {
@@ -328,6 +332,29 @@ fn by_form(text: &str, form: &str) -> Option<String> {
     })
 }
 
+/// Whether a `strftime` pattern names a month and its year, and no day: `%Y%m`.
+#[must_use]
+pub fn is_month_form(form: &str) -> bool {
+    let written = |month, day| {
+        let mut text = String::new();
+        let date = NaiveDate::from_ymd_opt(2026, month, day)?;
+        // Writing fails where the form has a mark that is unknown.
+        write!(text, "{}", date.format(form)).ok().map(|()| text)
+    };
+    let (Some(first), Some(last)) = (written(11, 1), written(11, 23)) else { return false };
+    first == last && month_in(&first, form) == Some(Period::Month(2026, 11))
+}
+
+/// The month that a text of such a pattern names.
+fn month_by_form(text: &str, form: &str) -> Option<Period> {
+    (text.len() <= LONGEST_TEXT && is_month_form(form)).then(|| month_in(text, form))?
+}
+
+fn month_in(text: &str, form: &str) -> Option<Period> {
+    let date = NaiveDate::parse_from_str(&format!("{text} 01"), &format!("{form} %d")).ok()?;
+    YEARS.contains(&date.year()).then(|| Period::Month(date.year(), date.month()))
+}
+
 /// Three numbers of two digits of which the first may be the year: `26/10/13`, and not `23/05/2024`, `05/23/24`, `10/13/45`.
 fn three_numbers(text: &str) -> Option<[u32; 3]> {
     let (first, month, _) = day_and_month(split_time(text).0)?;
@@ -349,6 +376,16 @@ mod tests {
         let as_of = NaiveDate::from_ymd_opt(2026, 11, 3);
         let forms = DateForms { order, as_of, year_is_last: true, months_have_years: true, ..DateForms::default() };
         forms.read(text).map(|dated| dated.iso)
+    }
+
+    #[test]
+    fn a_form_of_months_reads_months() {
+        let given = vec!["%Y%m".to_owned()];
+        let forms = DateForms { given, as_of: NaiveDate::from_ymd_opt(2026, 11, 3), ..DateForms::default() };
+        let found = forms.read("202603").and_then(|dated| dated.period);
+        assert_eq!(found, Some(Period::Month(2026, 3)));
+        assert_eq!(forms.read("202613"), None);
+        assert!(is_month_form("%m/%Y") && !is_month_form("%d/%m/%Y") && !is_month_form("%m") && !is_month_form("%Q"));
     }
 
     #[test]

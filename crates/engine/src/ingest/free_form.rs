@@ -88,7 +88,23 @@ const NOT_DONE: &[&str] = &[
     "non misurato",
     "niet gemeten",
 ];
-const OVER_RANGE: [&str; 13] = [
+const OVER_RANGE: [&str; 33] = [
+    "over scale",
+    "fuori scala",
+    "fuori portata",
+    "fondo scala",
+    "außer bereich",
+    "hors échelle",
+    "hors gamme",
+    "hors plage",
+    "hors calibre",
+    "fuera de escala",
+    "fuera de rango",
+    "fora de escala",
+    "buiten bereik",
+    "messbereichsüberschreitung",
+    "messbereich überschritten",
+    "bereichsüberschreitung",
     "o/l",
     "o.r.",
     "o/r",
@@ -99,6 +115,10 @@ const OVER_RANGE: [&str; 13] = [
     "offscale",
     "out of range",
     "infinite",
+    "infinito",
+    "infini",
+    "unendlich",
+    "oneindig",
     ">ol",
     "full scale",
     "max range",
@@ -141,7 +161,7 @@ const APPROXIMATELY: [&str; 17] = [
 ];
 const POINTERS: [&str; 6] = ["see ", "ref ", "refer ", "siehe ", "voir ", "ver "];
 /// Words that a fitter writes after a number without meaning a unit.
-const REMARKS: [&str; 42] = [
+const REMARKS: [&str; 47] = [
     "dry",
     "wet",
     "damp",
@@ -165,8 +185,13 @@ const REMARKS: [&str; 42] = [
     "approx",
     "approx.",
     "ok",
+    "i.o.",
+    "n.i.o.",
     "good",
     "pass",
+    "passed",
+    "fail",
+    "failed",
     "poor",
     "low",
     "high",
@@ -478,7 +503,8 @@ fn without_thousands(text: &str, decimal_comma: bool) -> Option<String> {
     };
     let mut groups = whole.split(mark);
     let digits = |group: &str| !group.is_empty() && group.bytes().all(|byte| byte.is_ascii_digit());
-    let first = groups.next().filter(|first| digits(first) && first.len() <= 3)?;
+    // `0'500` is no five hundred.
+    let first = groups.next().filter(|first| digits(first) && first.len() <= 3 && !first.starts_with('0'))?;
     let rest: Vec<&str> = groups.collect();
     if rest.is_empty() || !rest.iter().all(|group| digits(group) && group.len() == 3) || !decimals.is_none_or(digits) {
         return None;
@@ -510,12 +536,20 @@ mod tests {
             ("620 / 580 kΩ", "580 kΩ", Some("620 / 580 kΩ")),
             ("O/L", "OL", Some("O/L")),
             ("open", "OL", Some("open")),
+            ("fuori scala", "OL", Some("fuori scala")),
+            ("Hors échelle", "OL", Some("Hors échelle")),
+            ("fuera de escala", "OL", Some("fuera de escala")),
+            ("buiten bereik", "OL", Some("buiten bereik")),
+            ("Messbereichsüberschreitung", "OL", Some("Messbereichsüberschreitung")),
             ("short", "0", Some("short")),
             ("1 250", "1250", None),
             ("1.250,5", "1250.5", None),
             ("1,250.5 kΩ", "1250.5 kΩ", None),
             ("550 MΩ dry", "550 MΩ", Some("dry")),
             ("550 after cleaning", "550", Some("after cleaning")),
+            ("250 i.O.", "250", Some("i.O.")),
+            ("1.2 n.i.O.", "1.2", Some("n.i.O.")),
+            ("infinito", "OL", Some("infinito")),
             ("850 (kΩ)", "850 kΩ", None),
             ("450 (kOhm, damp)", "450 kΩ", Some("kOhm, damp")),
             ("450 damp kΩ", "450 kΩ", Some("damp kΩ")),
@@ -531,6 +565,9 @@ mod tests {
                 Some(note) => Meant::Noted(cell.to_owned(), note.to_owned()),
             };
             assert_eq!(read(text, &rules), Ok(expected), "{text}");
+        }
+        for text in ["0'500", "0 500", "00'500", "0\u{202f}500"] {
+            assert!(read(text, &rules).is_err(), "{text}");
         }
         for text in ["N/T", "not tested", "n/a", "-"] {
             assert_eq!(read(text, &rules), Ok(Meant::NotDone), "{text}");

@@ -76,7 +76,8 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
             "winding" => {
                 // Names come again at every test, and have numbers in them.
                 let is_name = |at: usize| {
-                    share(at, &|cell| is_text(cell) && cell.contains(|c: char| c.is_ascii_digit()))
+                    !aliases::names_ohms_or_degrees(header(at))
+                        && share(at, &|cell| is_text(cell) && cell.contains(|c: char| c.is_ascii_digit()))
                         && distinct(&cells[at]) > 1
                 };
                 let Some(at) = only(&is_name) else {
@@ -89,6 +90,7 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
                         is_full(at)
                             && share(*at, &is_text)
                             && distinct(&cells[*at]) > 1
+                            && !aliases::names_ohms_or_degrees(header(*at))
                             && !names_no_machine(header(*at))
                     };
                     let mut parts: Vec<usize> = (0..free.len()).filter(may_name).collect();
@@ -107,7 +109,10 @@ pub(super) fn lines(columns: &Columns, missing: &[&str], rows: FirstRows<'_>) ->
                 let unit = |at: usize| aliases::units(header(at)).and_then(|units| units.ohms);
                 let is_read = |at: usize| {
                     let has_unit = unit(at).is_some() || share(at, &has_ohms);
-                    has_unit && !is_of_something_else(at) && !aliases::names_something_else(header(at))
+                    has_unit
+                        && !is_of_something_else(at)
+                        && !aliases::names_something_else(header(at))
+                        && !layout::is_derived(header(at))
                 };
                 // Of several columns none is proposed, though one has few readings.
                 let may_be = |at: usize| is_read(at) && cells[at].iter().any(|cell| reads(cell));
@@ -219,6 +224,8 @@ mod tests {
             "one of them is enough"
         );
         assert_eq!(proposed(&text.replace("Contrôlé le", "Next due")).len(), 2, "a day to come");
+        let units = "Pompe;Date;Isolement / T° bobinage (MΩ / °C)\nF 1;2026-03-01;420 / 23\nF 2;2026-03-02;95 / 24\n";
+        assert_eq!(proposed(units), ["\"Pompe\" = \"winding\""], "what has a unit names nothing");
         let two = text.replace(";kW", ";Rés. autre (MΩ)");
         assert_eq!(proposed(&two).len(), 2, "two readings");
         assert_eq!(proposed(&text.replace(" (kΩ)", "")).len(), 2, "a number without a unit may be anything");

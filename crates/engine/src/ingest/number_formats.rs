@@ -50,7 +50,7 @@ fn stored(text: &str, thousands: usize) -> Option<Shown> {
             }
         }
     };
-    let Some(unit) = unit else { return Some(said_unit::symbol(None)) };
+    let Some(unit) = unit else { return Some("mΩ") };
     let place = UNITS.iter().position(|own| *own == unit)?;
     let Some(unit) = place.checked_sub(thousands).map(|place| UNITS[place]) else { return Some(UNCLEAR) };
     Some(said_unit::symbol(Some(unit)))

@@ -8,7 +8,7 @@ use super::rejections::Rejections;
 use super::rewrite::{self, Liberties, Outcome};
 use super::row_fault::{RowFault, WHOLE_ROW};
 use super::rows::{Cells, Row, Rows};
-use super::said_unit::{may_name_ohms, said_unit};
+use super::said_unit::{self, UnitCell, may_name_ohms, said_unit};
 use super::unit::Unit;
 use super::verdicts;
 use groundwall::assess::looks_like_fahrenheit;
@@ -92,7 +92,7 @@ pub fn parse(piece: &Piece, rules: &PieceRules<'_>) -> Result<Parsed, TableFull>
             (plain, Err(_)) => Outcome::Faulty(plain.err().unwrap_or_default()),
         };
         if may_name && parsed.said_below.is_none() && !matches!(outcome, Outcome::Test(_)) {
-            parsed.said_below = row_of_units(rules.columns, &row).map(|(text, unit)| (origin.line, text, Some(unit)));
+            parsed.said_below = row_of_units(rules.columns, &row).map(|(text, unit)| (origin.line, text, unit));
         }
         if may_name && parsed.said_below.is_none() && matches!(outcome, Outcome::NotDone) {
             let of_readings = |unit: Option<ResistanceUnit>| {
@@ -150,7 +150,7 @@ fn says_failed(columns: &Columns, cells: Cells<'_>) -> bool {
 
 /// A unit that stands in place of a reading, other than the one that the column is read in: a row of units below the header.
 #[cold]
-fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, ResistanceUnit)> {
+fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, Option<ResistanceUnit>)> {
     let cells = row.cells.ok()?;
     let is_dated = |(place, column): &(usize, Column)| {
         *column == Column::TestedOn
@@ -159,11 +159,15 @@ fn row_of_units(columns: &Columns, row: &Row<'_, '_>) -> Option<(String, Resista
     if columns.known.iter().any(is_dated) {
         return None;
     }
+    let texts = || (0..cells.len()).filter_map(|at| Some((at, cells.text(at).ok()?.trim())));
+    let units = said_unit::row_of_units(texts().filter(|(_, text)| !text.is_empty())).filter(|units| units.len() > 1);
+    let is_unclear = |place: usize| units.as_ref().is_some_and(|units| units.contains(&(place, UnitCell::Ohms(None))));
     columns.known.iter().find_map(|(place, column)| {
         let (Column::Reading(_, own) | Column::Resistance(own)) = column else { return None };
         let text = cells.text(*place).ok()?;
-        match Unit::read(text)? {
-            Unit::Ohms(unit) if unit != *own => Some((text.trim().to_owned(), unit)),
+        match Unit::read(text) {
+            Some(Unit::Ohms(unit)) if unit != *own => Some((text.trim().to_owned(), Some(unit))),
+            None if is_unclear(*place) => Some((text.trim().to_owned(), None)),
             _ => None,
         }
     })

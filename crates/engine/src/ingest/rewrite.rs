@@ -176,6 +176,7 @@ impl Rewritten<'_> {
         let (Column::Reading(_, unit) | Column::Resistance(unit)) = column else { return None };
         let tests = &self.rules.tests;
         if let Some(said) = self.note_names(unit, texts).filter(|_| said_unit::needs_unit(text, tests.decimal_comma)) {
+            let example = said_unit::symbol(said.or(Some(ResistanceUnit::Megohm)));
             let said = said_unit::symbol(said);
             self.faults.push(Fault {
                 column: column.to_string(),
@@ -184,10 +185,7 @@ impl Rewritten<'_> {
                     "the note beside it names {said}, and a number without a unit would be read in {}",
                     said_unit::symbol(Some(unit))
                 ),
-                hint: format!(
-                    "write the unit after the number, such as {text} {}",
-                    if said == "mΩ" { "MΩ" } else { said }
-                ),
+                hint: format!("write the unit after the number, such as {text} {example}"),
             });
             return None;
         }

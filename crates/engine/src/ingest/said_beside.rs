@@ -4,7 +4,7 @@ use super::aliases;
 use super::columns::Columns;
 use super::document::Document;
 use super::rows::Rows;
-use super::said_unit::{said_unit, symbol};
+use super::said_unit::{said_unit, symbol, unit_of_row};
 use crate::error::{Failure, shown};
 use groundwall::record::columns::Column;
 use groundwall::resistance::ResistanceUnit;
@@ -70,8 +70,11 @@ pub(super) fn said_above(text: &[u8], delimiter: u8, above: usize, place: &dyn F
     let mut rows = Rows::new(text, delimiter, 1);
     for _ in 0..above {
         let row = rows.next_row()?;
-        let said = row.texts().into_iter().find_map(|text| Some((said_unit(&text)?.unit, text)));
-        if let Some((unit, text)) = said {
+        let texts = row.texts();
+        let filled = || texts.iter().map(String::as_str).enumerate().filter(|(_, text)| !text.trim().is_empty());
+        let of_row = unit_of_row(filled()).filter(|(_, unit)| *unit != Some(ResistanceUnit::Megohm));
+        let said = of_row.map(|(place, unit)| (unit, &texts[place]));
+        if let Some((unit, text)) = said.or_else(|| texts.iter().find_map(|text| Some((said_unit(text)?.unit, text)))) {
             return Some(SaidBeside { line: Some(place(row.line)), text: text.trim().to_owned(), unit });
         }
     }

@@ -1,5 +1,6 @@
 //! Days, years, and the forms in which other files write days.
 
+use crate::ingest::date_forms::is_month_form;
 use chrono::{Datelike, NaiveDate, NaiveDateTime, NaiveTime};
 use std::fmt::Write as _;
 
@@ -26,13 +27,17 @@ pub fn year(text: &str) -> Result<i32, String> {
     year.ok_or_else(|| "a year of make is a whole number from 1880 to 2199".to_owned())
 }
 
-/// A form of date that holds day, month and year.
+/// A form of date that holds day, month and year, or month and year.
 ///
 /// # Errors
 ///
 /// The rule that the text breaks.
 pub fn date_format(text: &str) -> Result<String, String> {
-    let rule = "a form of date holds day, month and year as in %d/%m/%Y or %m/%d/%Y or %d.%m.%y";
+    let rule =
+        "a form of date holds day, month and year as in %d/%m/%Y or %m/%d/%Y or %d.%m.%y, or month and year as in %Y%m";
+    if is_month_form(text) {
+        return Ok(text.to_owned());
+    }
     let sample = NaiveDate::from_ymd_opt(2026, 4, 23).unwrap_or_default();
     let at = NaiveDateTime::new(sample, NaiveTime::MIN);
     let mut written = String::new();
@@ -67,7 +72,10 @@ mod tests {
         for form in ["%d/%m/%Y", "%m/%d/%y", "%d %b %Y", "%Y-%m-%d %H:%M", "%d.%m.%Y %H:%M:%S"] {
             assert_eq!(date_format(form), Ok(form.to_owned()));
         }
-        for form in ["dd/mm/yyyy", "%d/%m", "%Q", "%d/%m/%Y %z", "%", ""] {
+        for form in ["%Y%m", "%m/%Y", "%b %y"] {
+            assert_eq!(date_format(form), Ok(form.to_owned()));
+        }
+        for form in ["%m", "%Y", "dd/mm/yyyy", "%d/%m", "%Q", "%d/%m/%Y %z", "%", ""] {
             assert!(date_format(form).is_err(), "{form}");
         }
     }

@@ -5,6 +5,7 @@ mod calendar;
 mod quantity;
 mod word;
 
+pub use crate::ingest::date_forms::is_month_form;
 pub use calendar::{date, date_format, year};
 pub use quantity::{
     Reading, activation, confidence, halving, humidity, plain_resistance, positive, reading, resistance, temperature,

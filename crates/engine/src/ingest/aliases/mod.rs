@@ -5,6 +5,7 @@
 
 mod words;
 
+use super::said_unit::names_factor;
 use super::unit::Unit;
 use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
@@ -230,6 +231,62 @@ pub fn names_insulation(header: &str) -> bool {
     Words::of(header).is_some_and(|words| words.rest.iter().any(is_word))
 }
 
+/// Whether a header names a ratio of readings in full or in short: `Índice de polarización`, `Ind. pol.`, `Ind. de abs.`
+#[must_use]
+pub fn names_index(header: &str) -> bool {
+    const INDEX: [&str; 8] = ["ind", "index", "indice", "índice", "indeks", "rapport", "coef", "coefficient"];
+    let lower = header.to_lowercase();
+    let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+    let is_of = |word: &&str| ["pol", "abs", "assorb"].iter().any(|stem| word.starts_with(stem));
+    let is_one = |word: &&str| word.starts_with("polari") && word.ends_with("index");
+    let has_unit = words.iter().any(|word| word.contains("ohm") || word.contains(['ω', '\u{2126}']));
+    !has_unit && (words.iter().any(is_one) || words.iter().any(|word| INDEX.contains(word)) && words.iter().any(is_of))
+}
+
+/// Whether a header has a unit of resistance or of temperature, understood or not: what is below it is measured and names nothing.
+#[must_use]
+pub fn names_ohms_or_degrees(header: &str) -> bool {
+    let lower = header.to_lowercase();
+    names_ohms(header) || ["°c", "°f", "° c", "° f", "ºc", "ºf"].iter().any(|scale| lower.contains(scale))
+}
+
+/// Whether a header has a unit of resistance, understood or not.
+fn names_ohms(header: &str) -> bool {
+    let lower = header.to_lowercase().replace(['\u{2126}', 'ω'], "ohm");
+    let mut words = lower.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| ["ohm", "ohms", "ohmio", "ohmios"].iter().any(|ohm| word.ends_with(ohm)))
+}
+
+/// A header without the scale of the instrument after it, where it has its unit before: `Isolamento MΩ (scala 2000 MΩ)`.
+fn without_scale(header: &str) -> Option<&str> {
+    const SCALES: [&str; 17] = [
+        "scala",
+        "fondo scala",
+        "portata",
+        "scale",
+        "full scale",
+        "range",
+        "messbereich",
+        "bereich",
+        "skala",
+        "échelle",
+        "gamme",
+        "calibre",
+        "escala",
+        "fondo de escala",
+        "fundo de escala",
+        "bereik",
+        "meetbereik",
+    ];
+    let inside = header.trim_end().strip_suffix(')')?;
+    let (before, scale) = inside.rsplit_once('(')?;
+    let at = scale.find(|c: char| c.is_ascii_digit())?;
+    let name = scale[..at].trim().trim_end_matches(':').to_lowercase();
+    let unit = scale[at..].trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | ' '));
+    let has_unit = matches!(Unit::read(unit), Some(Unit::Ohms(_)));
+    (has_unit && SCALES.contains(&name.as_str()) && names_ohms(before)).then_some(before)
+}
+
 /// Whether a name of something measured speaks of what is no winding.
 #[must_use]
 pub fn names_something_else(name: &str) -> bool {
@@ -378,6 +435,22 @@ pub fn units(header: &str) -> Option<Units> {
 }
 
 fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
+    const AIR: [&str; 13] = [
+        "air",
+        "ambient",
+        "room",
+        "outside",
+        "outdoor",
+        "hall",
+        "hal",
+        "locale",
+        "local",
+        "atelier",
+        "sala",
+        // `Umgebungs-` and `temperatur` on two lines.
+        "umgebungs",
+        "luft",
+    ];
     let scale = words.scales.first().copied();
     let has = |word: &&String, list: &[&str]| list.contains(&word.as_str());
     // Words around those that count, in any order: `motor winding temperature`, `temp ambient`.
@@ -393,7 +466,7 @@ fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
     };
     let column = if WINDING_TEMP.contains(&rest) || (scale.is_some() && HOT.contains(&rest)) || is_of(&HOT) {
         Column::WindingTemp
-    } else if AIR_TEMP.contains(&rest) || is_of(&["air", "ambient", "room", "outside", "outdoor", "hall", "hal"]) {
+    } else if AIR_TEMP.contains(&rest) || is_of(&AIR) {
         Column::AirTemp
     } else if SOME_TEMP.contains(&rest) || (rest.is_empty() && scale.is_some()) {
         return Some(Meaning::Likely(Column::WindingTemp(scale.unwrap_or(TemperatureScale::Celsius))));
@@ -409,7 +482,22 @@ fn temperature(words: &Words, rest: &str) -> Option<Meaning> {
 fn resistance(words: &Words, rest: &str) -> Option<Meaning> {
     let unit = words.ohms.first().copied();
     let or_megohm = unit.unwrap_or_default();
-    if matches!(rest, "full scale" | "max range" | "range max" | "tester range" | "instrument range" | "meter range") {
+    let is_full_scale = matches!(
+        rest,
+        "full scale"
+            | "max range"
+            | "range max"
+            | "tester range"
+            | "instrument range"
+            | "meter range"
+            | "fondo scala"
+            | "fondo escala"
+            | "fundo escala"
+            | "messbereichsendwert"
+    );
+    // Without a unit of resistance these are ranges of voltage and currents, and the flow of a pump.
+    let is_range = matches!(rest, "messbereich" | "meetbereik" | "portata" | "calibre");
+    if is_full_scale || is_range && unit.is_some() {
         return Some(Meaning::Sure(Column::FullScale(or_megohm)));
     }
     let says_insulation = words.rest.iter().any(|word| matches!(word.as_str(), "ir" | "insulation" | "riso" | "meg"));
@@ -495,10 +583,14 @@ impl Words {
         if header.chars().count() > 80 {
             return None;
         }
+        let header = without_scale(header).unwrap_or(header);
         let header = header.replace(['\u{2126}', '\u{3a9}'], "ohm");
         let header = ["N°", "n°", "Nº", "nº"].iter().fold(header, |header, number| header.replace(number, "no "));
         let header = with_primes(&header.replace(['°', 'º'], " deg"));
         let (header, thousands) = without_multiplier(joined_prefixes(&header));
+        if names_factor(&header) {
+            return None;
+        }
         let mut words = Self::default();
         let is_gap = |c: char| !(c.is_alphanumeric() || matches!(c, '%' | '.'));
         for token in header.split(is_gap).flat_map(parts).map(|token| token.trim_matches('.')) {
@@ -514,11 +606,7 @@ impl Words {
                 "f" | "degf" | "fahrenheit" => words.scales.push(TemperatureScale::Fahrenheit),
                 "v" | "vdc" => words.volts = true,
                 "volt" | "volts" if words.rest.last().is_some_and(|word| word == "test") => words.volts = true,
-                word if word.contains("ohm") => {
-                    // `Mégohms`, `Megaohmios`
-                    let plain = token.replace(['é', 'É'], "e").replace("ohmios", "ohms").replace("ohmio", "ohm");
-                    words.ohms.push(ResistanceUnit::read(&plain)?);
-                }
+                word if word.contains("ohm") => words.ohms.push(ResistanceUnit::read(token)?),
                 word => {
                     let word = &*word.replace('ß', "ss");
                     let translated =
@@ -614,9 +702,9 @@ fn with_primes(header: &str) -> String {
 
 /// A header with `Meg Ohms`, `k-Ohm` and the like in one word.
 fn joined_prefixes(header: &str) -> String {
-    let lower = header.to_lowercase();
     // Some capitals have small letters of other lengths; no header of units has them.
-    if lower.len() != header.len() || !lower.contains("ohm") {
+    let changes = |c: char| c.to_lowercase().map(char::len_utf8).sum::<usize>() != c.len_utf8();
+    if header.contains(changes) || !header.to_lowercase().contains("ohm") {
         return header.to_owned();
     }
     let (mut joined, mut rest) = (String::new(), header);
@@ -694,6 +782,22 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_ratio_and_a_scale_are_no_readings() {
+        for header in
+            ["Ind. pol.", "Ind. de pol.", "Índice de polarización", "Polarisationsindex", "Indice d'absorption"]
+        {
+            assert!(names_index(header), "{header}");
+        }
+        for header in ["Index", "Ind. fan", "Pole pump", "Indice pol. R600 (MΩ)"] {
+            assert!(!names_index(header), "{header}");
+        }
+        assert_eq!(read("Isolamento MΩ (scala 2000 MΩ)"), read("Isolamento MΩ"));
+        assert_eq!(read("IR GΩ (range 200 GΩ)"), read("IR GΩ"));
+        assert_eq!(read("Portata"), None, "the flow of a pump");
+        assert!(names_unknown_ohms("IR (10^3 ohm)") && names_unknown_ohms("IR (1000 Ω)"));
+    }
+
+    #[test]
     fn words_in_one_and_in_two_languages_are_understood() {
         for (header, column) in [
             ("Motornr.", "winding"),
@@ -757,6 +861,21 @@ mod tests {
             ("Test voltage (V)", "test_volts"),
             ("Test V DC", "test_volts"),
             ("Full scale GΩ", "full_scale_gohm"),
+            ("Meetbereik (MΩ)", "full_scale"),
+            ("Messbereich (GΩ)", "full_scale_gohm"),
+            ("Calibre (MΩ)", "full_scale"),
+            ("Portata (MΩ)", "full_scale"),
+            ("Fondo scala", "full_scale"),
+            ("Fondo de escala (MΩ)", "full_scale"),
+            ("Lufttemp. (°C)", "air_temp_c"),
+            ("Umgebungs- temperatur °C", "air_temp_c"),
+            ("T locale (°C)", "air_temp_c"),
+            ("T° atelier °C", "air_temp_c"),
+            ("Temp. sala (°C)", "air_temp_c"),
+            ("Ri 1' (MΩ)", "r_60s"),
+            ("Ri 10' (MΩ)", "r_600s"),
+            ("Resistencia 1 min (kilohmios)", "r_60s_kohm"),
+            ("Isolamento 1 min (quilo-ohms)", "r_60s_kohm"),
             ("Remarks", "note"),
             ("Motor-Nr.", "winding"),
             ("N° moteur", "winding"),

@@ -245,6 +245,14 @@ pub(super) const SURE: &[(&str, Column)] = &[
     ("job number", Column::Procedure(Item::WorkOrder)),
     ("w o", Column::Procedure(Item::WorkOrder)),
     ("job card", Column::Procedure(Item::WorkOrder)),
+    ("n° ot", Column::Procedure(Item::WorkOrder)),
+    ("no ot", Column::Procedure(Item::WorkOrder)),
+    ("ordre de travail", Column::Procedure(Item::WorkOrder)),
+    ("n° bt", Column::Procedure(Item::WorkOrder)),
+    ("bon de travail", Column::Procedure(Item::WorkOrder)),
+    ("orden de trabajo", Column::Procedure(Item::WorkOrder)),
+    ("ordem de serviço", Column::Procedure(Item::WorkOrder)),
+    ("ordine di lavoro", Column::Procedure(Item::WorkOrder)),
     ("equipment state", Column::Procedure(Item::EquipmentState)),
     ("machine state", Column::Procedure(Item::EquipmentState)),
     ("equipment status", Column::Procedure(Item::EquipmentState)),
@@ -355,6 +363,10 @@ pub(super) const AIR_TEMP: &[&str] = &[
     "ambient temperature",
     "room temp",
     "temp ambient",
+    "t locale",
+    "t local",
+    "t atelier",
+    "t sala",
 ];
 
 pub(super) const SOME_TEMP: [&str; 3] = ["temp", "temperature", "t"];
@@ -639,6 +651,9 @@ const TRANSLATED: &[(&str, &str)] = &[
     ("wikkelingtemperatuur", "winding temp"),
     ("wikkelingstemp", "winding temp"),
     ("umgebungstemp", "air temp"),
+    ("lufttemp", "air temp"),
+    ("raumtemp", "air temp"),
+    ("hallentemp", "air temp"),
     ("omgevingstemp", "air temp"),
     ("pumpe", "pump"),
     ("pompe", "pump"),
@@ -862,8 +877,10 @@ pub(super) const SOMETHING_ELSE: &[&str] = &[
 pub(super) const CABLES: [&str; 8] = ["cable", "cables", "kabel", "câble", "câbles", "cavo", "cavi", "cabo"];
 
 /// Prefixes of the unit that headers write apart from it.
-pub(super) const PREFIXES: [&str; 13] =
-    ["k", "kil", "kilo", "M", "meg", "mega", "még", "méga", "G", "gig", "giga", "ter", "tera"];
+pub(super) const PREFIXES: [&str; 17] = [
+    "k", "kil", "kilo", "quil", "quilo", "chil", "chilo", "M", "meg", "mega", "még", "méga", "G", "gig", "giga", "ter",
+    "tera",
+];
 
 /// What a header multiplies its unit by, and by how many thousands that is.
 pub(super) const MULTIPLIERS: [(&str, u32); 14] = [
