@@ -4,7 +4,7 @@ use std::fmt;
 use std::ops::RangeInclusive;
 
 /// Years in which tests were made.
-pub(super) const YEARS: RangeInclusive<i32> = 1900..=2199;
+pub(super) const YEARS: RangeInclusive<i32> = 1950..=2199;
 /// Years that a bare number of four digits is taken for.
 const BARE_YEARS: RangeInclusive<i32> = 1950..=2100;
 
@@ -108,6 +108,13 @@ impl Period {
             }
             None => Some(Self::Year(year)),
         }
+    }
+
+    /// The week of a cell of years and one of weeks: `2024` and `46`, `2024` and `KW 46`.
+    #[must_use]
+    pub fn of_week_column(year: &str, week: &str) -> Option<Self> {
+        let number = week.trim().trim_start_matches(|c: char| !c.is_ascii_digit());
+        Self::of_week(Self::year(year.trim())?, week_number(number)?)
     }
 
     /// A week that the year has.
@@ -276,6 +283,9 @@ pub(super) fn certain_day(text: &str) -> Option<NaiveDate> {
             .filter(|day| is_compact && BARE_YEARS.contains(&day.year()));
     }
     let [a, b, c] = tokens.as_slice() else { return None };
+    if c.len() == 2 && ends_in_two_days(text) {
+        return None;
+    }
     let number = |part: &str| {
         let digits = ["st", "nd", "rd", "th", "er", "º"].iter().find_map(|end| part.strip_suffix(end)).unwrap_or(part);
         digits.parse::<u32>().ok().filter(|_| digits.len() <= 2)
@@ -288,6 +298,16 @@ pub(super) fn certain_day(text: &str) -> Option<NaiveDate> {
         (None, None) => return None,
     };
     NaiveDate::from_ymd_opt(Period::year(year)?, month, day)
+}
+
+/// Whether a text ends in the days of a range, and no year: `Nov 14-16`.
+fn ends_in_two_days(text: &str) -> bool {
+    let is_digit = |c: char| c.is_ascii_digit();
+    let before = text.trim_end().trim_end_matches(is_digit).strip_suffix(['-', '–', '/']);
+    before.is_some_and(|before| {
+        let rest = before.trim_end_matches(is_digit);
+        rest.len() < before.len() && rest.ends_with(char::is_whitespace)
+    })
 }
 
 /// A date and its time of day, where one follows.

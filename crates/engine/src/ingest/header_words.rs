@@ -130,6 +130,7 @@ pub(super) fn says_circumstances(header: &str) -> bool {
         "engineer",
         "engr",
         "entered",
+        "equipa",
         "equipe",
         "equipo",
         "ergebnis",
@@ -540,3 +541,59 @@ const CIRCUMSTANCES: [&str; 29] = [
     "speed",
     "vibration",
 ];
+
+/// Whether a header says that a test was made again.
+pub(super) fn names_a_repeat(header: &str) -> bool {
+    const WORDS: [&str; 6] = ["retest", "recheck", "repeat", "repeated", "nachmessung", "repetición"];
+    let lower = header.to_lowercase();
+    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
+}
+
+/// Whether a header beside one of years may be that of a part of the year, `KW`, `Period`, `Hj.`: it begins with such a word.
+pub(super) fn may_name_a_part_of_a_year(header: &str) -> bool {
+    const PARTS: [&str; 36] = [
+        "kw",
+        "wk",
+        "week",
+        "woche",
+        "kal",
+        "sem",
+        "semaine",
+        "semana",
+        "sett",
+        "settimana",
+        "semestre",
+        "semester",
+        "period",
+        "periode",
+        "période",
+        "periodo",
+        "período",
+        "half",
+        "hj",
+        "halbjahr",
+        "qu",
+        "qtr",
+        "mth",
+        "mon",
+        "month",
+        "monat",
+        "mois",
+        "mes",
+        "mese",
+        "mês",
+        "day",
+        "tag",
+        "round",
+        "ronda",
+        "runde",
+        "season",
+    ];
+    // `kW` is a power, `W` and `Q` are quantities.
+    let lower = header.to_lowercase();
+    !header.contains("kW")
+        && lower
+            .split(|c: char| !c.is_alphanumeric())
+            .find(|word| !word.is_empty())
+            .is_some_and(|word| PARTS.contains(&word))
+}

@@ -16,6 +16,7 @@ mod comments;
 pub mod compound;
 pub mod date_forms;
 pub mod dates;
+mod day_ranges;
 pub mod delimited;
 pub mod description;
 pub mod document;

@@ -11,7 +11,7 @@ use super::document::{Document, Header, find_header};
 use super::ingested::{FIRST_ARRANGED, place};
 use super::layout::{self, Arranged, KnownTest, LabelReader, Limits, SheetName, Unplaced};
 use super::likely;
-use super::no_tests::{holds_no_tests, skip_hint};
+use super::no_tests::{holds_no_tests, skip_hint, trouble_without_tests};
 use super::piece::{Parsed, parse};
 use super::piece_rules::PieceRules;
 use super::pieces::{OpenText, PIECE, Piece, Pieces};
@@ -169,7 +169,8 @@ impl<'r> Reading<'r> {
             let message = format!(
                 "{name}: this sheet holds no tests and says “{text}”, and no header of the other sheets names {unit}: are their readings in it?"
             );
-            let hint = format!("write the unit into the headers of the readings, such as IR ({unit}) or IR (MΩ)");
+            let example = symbol(said.unit.or(Some(ResistanceUnit::Kilohm)));
+            let hint = format!("write the unit into the headers of the readings, such as IR ({example}) or IR (MΩ)");
             return Err(Failure::usage(message).hint(hint).also(&skip_hint(&name, file)));
         }
         if several {
@@ -234,6 +235,18 @@ impl<'r> Reading<'r> {
             Ok(()) => {}
             Err(Halted::Failed(failure)) => {
                 let without_tests = self.table.len() == before && holds_no_tests(&document, self.rules, reader);
+                if let Some(text) =
+                    trouble_without_tests(&document, self.rules, reader).filter(|_| without_tests && several)
+                {
+                    let message = format!(
+                        "{}: this sheet holds no tests, and it says {}: of which test?",
+                        document.name(file),
+                        shown(&text)
+                    );
+                    let failure = Failure::usage(message)
+                        .hint("write it into a column of notes beside the test that it speaks of, with its date");
+                    return Err(Unread { failure, without_tests: false });
+                }
                 return Err(Unread { failure, without_tests });
             }
             // Rows of a held text that are not UTF-8 are rejected one by one.

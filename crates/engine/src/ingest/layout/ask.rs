@@ -1,19 +1,20 @@
 //! The questions that a block leaves open, in the order in which they are asked.
 
 use super::blocks::Block;
-use super::cells::is_number;
+use super::cells::{is_number, is_summary, is_total};
 use super::grid::GridRow;
 use super::label::{Field, Label};
 use super::plan::{Plan, filled, is_whole_date, share};
 use super::sheet::Sheet;
-use super::{open, phases};
+use super::unnamed::number;
+use super::{open, phases, years};
 use crate::error::{Failure, shown};
 use crate::ingest::dates::{Period, is_day_alone};
 use crate::ingest::header_words;
 use crate::ingest::kinds::{self, is_reading, reads};
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The first question that must be settled before the block can be read.
 pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option<Failure> {
@@ -27,6 +28,7 @@ pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option
         .or_else(|| asked.other_quantities())
         .or_else(|| asked.phases())
         .or_else(|| asked.several_names())
+        .or_else(|| asked.numbers_as_names())
         .or_else(|| asked.tests_of_a_day())
         .or_else(|| asked.two_machines())
         .or_else(|| asked.factor_in_a_title())
@@ -37,9 +39,11 @@ pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option
         .or_else(|| asked.days_unread())
         .or_else(|| asked.remarks_as_names())
         .or_else(|| asked.year_or_day())
+        .or_else(|| asked.parts_of_two_years())
         .or_else(|| asked.note_of_several())
         .or_else(|| asked.trouble())
         .or_else(|| asked.tests_of_a_year())
+        .or_else(|| asked.low_total())
         .or_else(|| asked.scale())
 }
 
@@ -354,14 +358,136 @@ impl<'q> Asked<'q, '_> {
         })
     }
 
+    /// `Oct`, `Dec`, `Feb` below the title of a year.
+    fn parts_of_two_years(&self) -> Option<Failure> {
+        let year = self.plan.year()?;
+        let parts = self.plan.labels.iter().filter(|(_, label)| label.date.is_none() && label.part.is_some());
+        let day = |label: &Label| self.sheet.forms.read(&self.plan.dated(label, "")?).map(|dated| dated.iso);
+        let (texts, days): (Vec<&str>, Vec<String>) =
+            parts.filter_map(|(_, label)| Some((label.part.as_deref()?, day(label)?))).unzip();
+        let (Some(first), Some(last)) = (texts.first(), texts.last()) else { return None };
+        let place = self.sheet.name.place;
+        let days: Vec<&str> = days.iter().map(String::as_str).collect();
+        (!years::are_in_order(&days)).then(|| years::of_two_years(place, "the columns", [first, last], &year))
+    }
+
+    /// A total or a mean is no lower than all that it sums up, in rows or in columns; a number that is may be a reading.
+    fn low_total(&self) -> Option<Failure> {
+        let (plan, rows) = (self.plan, self.block.rows);
+        let readings = plan.values.iter().filter(|(_, label)| label.column().is_some_and(is_reading));
+        let readings: Vec<usize> = readings.map(|(at, _)| *at).collect();
+        let name_of = |row: &'q GridRow| row.filled().next().map_or("", |(_, cell)| cell);
+        let (totals, tests): (Vec<&GridRow>, Vec<&GridRow>) = rows.iter().partition(|row| is_total(name_of(row)));
+        if totals.is_empty() && !plan.headers.values().any(|header| is_total(header) || is_summary(header)) {
+            return None;
+        }
+        // How many there are is a total too.
+        let is_count = |total: f64| total.fract() == 0.0 && total <= rows.len() as f64;
+        let least = |numbers: &mut dyn Iterator<Item = f64>| {
+            let (lowest, count) =
+                numbers.fold((f64::INFINITY, 0), |(lowest, count), number| (lowest.min(number), count + 1));
+            Some(lowest).filter(|_| count > 1)
+        };
+        let least_of: BTreeMap<usize, f64> = readings
+            .iter()
+            .filter_map(|at| Some((*at, least(&mut tests.iter().filter_map(|test| number(&test.cells[*at])))?)))
+            .collect();
+        let mut in_rows = totals.iter().flat_map(|row| least_of.iter().map(move |(at, least)| (*row, *at, *least)));
+        let is_low = |row: &GridRow, at: usize, least: f64| {
+            number(&row.cells[at]).is_some_and(|own| own < least && !is_count(own))
+        };
+        let low_row = in_rows.find(|(row, at, least)| is_low(row, *at, *least));
+        let least_in = |row: &GridRow| least(&mut readings.iter().filter_map(|at| number(&row.cells[*at])));
+        // A minimum that is allowed is lower in all rows, the lowest reading in none.
+        let sums_up = |at: usize, least: &[(&'q GridRow, f64)]| {
+            least.iter().any(|(row, least)| number(&row.cells[at]).is_some_and(|own| own >= *least))
+        };
+        let low_cell = || {
+            let least: Vec<(&GridRow, f64)> = tests.iter().filter_map(|row| Some((*row, least_in(row)?))).collect();
+            let is_open = |(at, header): &(&usize, &String)| {
+                !readings.contains(at) && (is_total(header) || (is_summary(header) && sums_up(**at, &least)))
+            };
+            let (at, header, row) = plan.headers.iter().filter(is_open).find_map(|(at, header)| {
+                let low = least.iter().find(|(row, least)| is_low(row, *at, *least));
+                low.map(|(row, _)| (*at, header.as_str(), *row))
+            })?;
+            Some((header, row, at))
+        };
+        let (called, row, at) = low_row.map(|(row, at, _)| (name_of(row), row, at)).or_else(low_cell)?;
+        let message = format!(
+            "{}: row {} has {} under {}, and it is lower than all the readings that it may be made of",
+            self.sheet.name.place,
+            row.line,
+            shown(&row.cells[at]),
+            shown(called)
+        );
+        Some(
+            Failure::usage(message)
+                .hint("if it is a reading, give it the name of its motor and its date; if it is none, take it out"),
+        )
+    }
+
+    /// Numbers beside columns headed by motors are names or the readings of another motor, where none of them comes again.
+    fn numbers_as_names(&self) -> Option<Failure> {
+        let (plan, rows) = (self.plan, self.block.rows);
+        let (winding, date) = plan.winding.filter(|_| plan.windings_across).zip(plan.date)?;
+        let are_once = |at: usize| {
+            let cells: Vec<&str> = filled(rows, at).collect();
+            cells.len() > 1 && cells.iter().collect::<BTreeSet<_>>().len() == cells.len()
+        };
+        let numbers: Option<Vec<f64>> = filled(rows, winding).map(|cell| cell.parse().ok()).collect();
+        // Names in order: `401`, `402`.
+        let may_be_readings = numbers.is_some_and(|numbers| !numbers.windows(2).all(|two| two[0] < two[1]));
+        (may_be_readings && are_once(winding) && are_once(date)).then(|| {
+            let (name, column) = (self.sheet.name, shown(&self.header(winding)));
+            let message = format!(
+                "{}: column {column} holds numbers beside columns headed by motors: are they names of motors, or readings?",
+                name.place
+            );
+            Failure::usage(message).hint(
+                "if they are names, write them with a letter, such as M-101; if they are readings, head the column with the name of its motor, such as Motor 1",
+            )
+        })
+    }
+
     /// Periods that nobody understands put all tests of a year on one day.
     fn tests_of_a_year(&self) -> Option<Failure> {
         let plan = self.plan;
-        let (year, winding) = (plan.of_field(Field::Year)?, plan.winding?);
-        let is_part_known = plan.of_field(Field::Quarter).is_some() || plan.of_field(Field::Month).is_some();
-        if plan.date.is_some() || is_part_known || plan.dates_across {
+        let year = plan.of_field(Field::Year)?;
+        let is_part_known =
+            [Field::Quarter, Field::Month, Field::Week].into_iter().any(|field| plan.of_field(field).is_some());
+        if plan.date.is_some() || is_part_known {
             return None;
         }
+        // `Sett.` may be September and a week.
+        let is_only_part = plan.labels.iter().filter(|(_, label)| label.part.is_some()).count() == 1;
+        let open = plan.labels.iter().filter(|(at, label)| {
+            let is_free = label.unknown
+                || !label.is_known()
+                || label.field == Some(Field::Ignored)
+                || (is_only_part && label.part.is_some());
+            is_free && !label.left_out && !self.is_taken(*at)
+        });
+        let is_part = |cell: &str| cell.parse::<u32>().map_or(cell.len() < 8, |number| (1..=53).contains(&number));
+        let may_be_a_part = |at: &usize| {
+            let mut cells = filled(self.block.rows, *at).peekable();
+            header_words::may_name_a_part_of_a_year(&self.header(*at))
+                && cells.peek().is_some()
+                && cells.all(|cell| {
+                    cell.contains(|c: char| c.is_ascii_digit()) && is_part(cell) && !cell.contains(['.', ','])
+                })
+        };
+        if let Some(at) = open.map(|(at, _)| *at).find(may_be_a_part).filter(|_| is_only_part || !plan.dates_across) {
+            let column = shown(&self.header(at));
+            let message = format!(
+                "{}: the tests have a year, and column {column} may say in which part of it",
+                self.sheet.name.place
+            );
+            return Some(Failure::usage(message).hint(format!(
+                "name that column Quarter, Month or Week, or give each test its date; if it says something else, leave the column out under [columns] in groundwall.toml or the policy file: \"{column}\" = \"-\""
+            )));
+        }
+        let winding = plan.winding.filter(|_| !plan.dates_across)?;
         let mut seen = BTreeSet::new();
         let is_named = |row: &&GridRow| !row.cells[winding].is_empty() && !row.cells[year].is_empty();
         let key = |row: &GridRow| {
@@ -375,7 +501,7 @@ impl<'q> Asked<'q, '_> {
             shown(&row.cells[winding]),
             shown(&row.cells[year])
         );
-        let hint = "name the column of periods Quarter or Month, or give each test its date";
+        let hint = "name the column of periods Quarter, Month or Week, or give each test its date";
         Some(Failure::usage(message).hint(hint))
     }
 

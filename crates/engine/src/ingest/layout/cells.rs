@@ -102,7 +102,10 @@ pub(super) fn is_header(row: &GridRow, reader: &LabelReader<'_>) -> bool {
     }
     let has_number = row.filled().any(|(_, cell)| is_number(cell) && Period::read(cell).is_none());
     let is_time = |field: Option<Field>| {
-        matches!(field, Some(Field::Column(Column::TestedOn) | Field::Quarter | Field::Month | Field::Year))
+        matches!(
+            field,
+            Some(Field::Column(Column::TestedOn) | Field::Quarter | Field::Month | Field::Week | Field::Year)
+        )
     };
     // Most rows are rows of tests: their cells need not be read as labels.
     let begins_with_time = || row.filled().next().is_some_and(|(_, cell)| is_time(reader.read(cell).field));
@@ -337,6 +340,24 @@ pub(super) fn is_total(header: &str) -> bool {
         "durchschnitt",
     ];
     WORDS.contains(&header.trim().to_lowercase().as_str())
+}
+
+/// Whether one reading has a column in each of two units, `IR (MΩ)` and `IR (GΩ)`, of which every row fills one.
+pub(super) fn are_in_two_units<'l>(rows: &[GridRow], labels: impl Iterator<Item = (usize, &'l Label)>) -> bool {
+    let is_bare = |label: &Label| {
+        label.connection.is_none() && label.stage.is_none() && label.occasion.is_none() && !label.is_dated()
+    };
+    let of = |(at, label): (usize, &Label)| match label.column().filter(|_| is_bare(label) && label.ohms.is_some())? {
+        Column::Reading(time, unit) => Some((at, Some(time), unit)),
+        Column::Resistance(unit) => Some((at, None, unit)),
+        _ => None,
+    };
+    let readings: Vec<_> = labels.filter_map(of).collect();
+    let [(one, time, unit), (other, other_time, other_unit)] = readings[..] else { return false };
+    let is_filled = |row: &GridRow, at: usize| !row.cells[at].is_empty();
+    let fills = |at: usize| rows.iter().any(|row| is_filled(row, at));
+    let fills_both = || rows.iter().any(|row| is_filled(row, one) && is_filled(row, other));
+    time == other_time && unit != other_unit && fills(one) && fills(other) && !fills_both()
 }
 
 /// Names of the windings of one machine.
@@ -683,5 +704,7 @@ pub(in crate::ingest) fn is_derived(header: &str) -> bool {
     let lower = header.to_lowercase();
     // `IR at 40 °C`
     let is_at_reference = aliases::units(header).is_some_and(|units| units.scale.is_some());
-    is_at_reference || lower.split(|c: char| !c.is_alphanumeric()).any(|word| DERIVED.contains(&word) || sums_up(word))
+    is_at_reference
+        || aliases::names_index(header)
+        || lower.split(|c: char| !c.is_alphanumeric()).any(|word| DERIVED.contains(&word) || sums_up(word))
 }

@@ -8,7 +8,7 @@ use super::titles::{TITLE_WORDS, Values, values_of};
 use super::years::{self, Titled};
 use crate::error::Failure;
 use crate::ingest::aliases;
-use crate::ingest::said_unit::said_unit;
+use crate::ingest::said_unit::{said_unit, unit_of_row};
 use crate::ingest::unit::Unit;
 use groundwall::record::Item;
 use groundwall::record::columns::Column;
@@ -17,13 +17,25 @@ use std::collections::BTreeSet;
 
 /// The unit of resistances that a title row names for all of them, where it is not MΩ: `all values in kOhm`, and not `10 GΩ range`.
 pub(super) fn unit_of_title(row: &GridRow) -> Option<ResistanceUnit> {
+    if let Some((_, unit)) = unit_of_row(row.filled()) {
+        return unit.filter(|unit| unit.in_megohms() < 1.0);
+    }
     row.filled().find_map(|(_, cell)| {
         // A text that says nothing else, of a unit that makes no answer milder.
-        let alone = said_unit(cell).filter(|said| said.is_certain).and_then(|said| said.unit);
+        let said = said_unit(cell);
+        if said.is_some_and(|said| said.unit.is_none()) {
+            return None;
+        }
+        let alone = said.filter(|said| said.is_certain).and_then(|said| said.unit);
         if let Some(unit) = alone.filter(|unit| unit.in_megohms() < 1.0) {
             return Some(unit);
         }
         let words: Vec<&str> = cell.split_whitespace().collect();
+        if let [.., "in" | "en" | "em", "k"] = words[..]
+            && aliases::names_a_resistance(cell)
+        {
+            return Some(ResistanceUnit::Kilohm);
+        }
         let at = words.iter().position(|word| {
             let word = word.trim_matches(['(', ')', '[', ']', ',', ';']);
             !word.contains(|c: char| c.is_ascii_digit())
@@ -31,11 +43,17 @@ pub(super) fn unit_of_title(row: &GridRow) -> Option<ResistanceUnit> {
                 && matches!(Unit::read(word), Some(Unit::Ohms(_)))
         })?;
         let before = at.checked_sub(1).map_or("", |before| words[before]);
-        let is_of = before.eq_ignore_ascii_case("in") || said_unit(cell).is_some_and(|said| said.is_certain);
+        let is_of = before.eq_ignore_ascii_case("in") || said.is_some_and(|said| said.is_certain);
         let may_be_of = !before.ends_with(|c: char| c.is_ascii_digit()) && aliases::names_a_resistance(cell);
         match Unit::read(words[at].trim_matches([',', ';'])) {
             // A greater unit may be that of a range, and would make the answer milder.
             Some(Unit::Ohms(unit)) if unit.in_megohms() > 1.0 => is_of.then_some(unit),
+            // `k ohms` in two words.
+            Some(Unit::Ohms(ResistanceUnit::Ohm))
+                if said.is_some_and(|said| said.unit != Some(ResistanceUnit::Ohm)) =>
+            {
+                said.and_then(|said| said.unit).filter(|unit| may_be_of && unit.in_megohms() < 1.0)
+            }
             Some(Unit::Ohms(unit)) if unit != ResistanceUnit::Megohm => (is_of || may_be_of).then_some(unit),
             _ => None,
         }
@@ -57,6 +75,8 @@ pub(super) struct Context {
     pub(super) year: Option<String>,
     /// The question about that date and year, where they are not certain.
     pub(super) question: Option<Failure>,
+    /// The question about that date alone.
+    pub(super) question_of_day: Option<Failure>,
     /// Dates and years that titles name.
     pub(super) titled: Vec<Titled>,
     pub(super) unit: Option<ResistanceUnit>,
@@ -101,7 +121,7 @@ impl Context {
                 let is_year = value.len() == 4 && label::is_date(value);
                 if label.field == Some(Field::Year) && is_year {
                     let text = format!("{}: {value}", name.trim());
-                    context.titled.push(Titled { date: value.to_owned(), text, is_certain: true });
+                    context.titled.push(Titled::alone(value, text));
                 }
                 is_nameplate |= names_rating(name);
                 let column = match label.field {
@@ -119,6 +139,7 @@ impl Context {
                         context.windings.push((*at, value.to_owned()));
                     }
                     match column {
+                        Column::TestedOn if years::names_another_day(name) => {}
                         Column::TestedOn => context.date = Some(value.to_owned()),
                         Column::Resistance(_) | Column::Reading(..) => {}
                         _ => match context.columns.iter_mut().find(|(other, _)| *other == column) {

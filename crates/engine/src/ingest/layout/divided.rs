@@ -102,16 +102,28 @@ impl Division {
                 let is_part = |part: &String| part.is_empty() || meant(part).is_some();
                 (parts.len() == names.len() && parts.iter().all(is_part)).then_some(parts)
             };
-            let rows: Vec<(u64, Vec<String>)> =
-                filled().filter_map(|(line, cell)| Some((line, parts(cell)?))).collect();
-            return are_most(rows.len()).then_some(Self { place, header: header.line, names, rows });
+            let divided = filled().filter(|(_, cell)| parts(cell).is_some()).count();
+            let heads_reading = |name: &String| reader.read(name).column().is_none_or(is_reading);
+            let first = names.iter().position(heads_reading);
+            // A cell that is not divided is the reading, and the others of that row are missing.
+            let whole = |cell: &str| {
+                let mut texts = vec![String::new(); names.len()];
+                cell.clone_into(texts.get_mut(first?)?);
+                Some(texts)
+            };
+            let of_row = |(line, cell): (u64, &str)| Some((line, parts(cell).or_else(|| whole(cell))?));
+            let rows: Option<Vec<(u64, Vec<String>)>> = filled().map(of_row).collect();
+            return Some(Self { place, header: header.line, rows: rows.filter(|_| are_most(divided))?, names });
         }
         if !reader.read(own).column().is_some_and(is_reading) {
             return None;
         }
         let found: Vec<(u64, Named)> =
             filled().filter_map(|(line, cell)| Some((line, in_cell(cell, reader)?))).collect();
-        if !are_most(found.len()) {
+        // A number without the name of its part would be lost.
+        let has_digit = |cell: &str| cell.contains(|c: char| c.is_ascii_digit());
+        let numbers = filled().filter(|(_, cell)| has_digit(cell)).count();
+        if !are_most(found.len()) || found.len() < numbers {
             return None;
         }
         let mut parts: Vec<String> = Vec::new();
@@ -136,6 +148,10 @@ fn in_header(header: &str, reader: &LabelReader<'_>) -> Option<Vec<String>> {
         Some((name, unit)) => (name.trim(), format!(" ({unit})")),
         None => (header, String::new()),
     };
+    let qualified = of_units(header, reader);
+    if qualified.is_some() {
+        return qualified;
+    }
     let parts: Vec<&str> = name.split('/').map(str::trim).collect();
     if !(2..=MOST_PARTS).contains(&parts.len()) || parts.iter().any(|part| part.is_empty()) {
         return None;
@@ -162,6 +178,29 @@ fn in_header(header: &str, reader: &LabelReader<'_>) -> Option<Vec<String>> {
         labels.iter().filter_map(of).collect::<BTreeSet<String>>().len() == names.len()
     };
     (differ(&time) || differ(&phase)).then_some(names)
+}
+
+/// The headers of a reading and what was measured beside it, `IR / winding temp (MΩ / °C)`, or of two temperatures, `Temp °F (amb/wdg)`.
+fn of_units(header: &str, reader: &LabelReader<'_>) -> Option<Vec<String>> {
+    let (name, inside) = header.strip_suffix([')', ']'])?.rsplit_once(['(', '['])?;
+    let (name, inside) = (name.trim(), inside.split('/').map(str::trim).collect::<Vec<_>>());
+    let parts: Vec<&str> = name.split('/').map(str::trim).collect();
+    let names: Vec<String> = if parts.len() == inside.len() {
+        parts.iter().zip(&inside).map(|(part, unit)| format!("{part} ({unit})")).collect()
+    } else if parts.len() == 1 {
+        inside.iter().map(|part| format!("{part} {name}")).collect()
+    } else {
+        return None;
+    };
+    let is_measured = |column: Column| {
+        is_reading(column) || matches!(column, Column::WindingTemp(_) | Column::AirTemp(_) | Column::Humidity)
+    };
+    let columns: BTreeSet<String> = names
+        .iter()
+        .filter_map(|name| reader.read(name).column().filter(|column| is_measured(*column)))
+        .map(|column| column.to_string())
+        .collect();
+    (names.len() > 1 && columns.len() == names.len()).then_some(names)
 }
 
 /// The readings of a cell with the connection before each: `L1-E 210, L2-E 205`.

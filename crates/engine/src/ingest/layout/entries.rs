@@ -6,7 +6,8 @@ use super::context::is_name;
 use super::entry::{Entry, Of};
 use super::grid::GridRow;
 use super::label::{self, Field, Label, conductors};
-use super::plan::{Plan, are_regular, fills_down, runs_of};
+use super::open;
+use super::plan::{Plan, are_regular, fills_down, is_whole_date, runs_of};
 use super::sheet::{Known, Sheet};
 use super::texts::TextId;
 use super::titles::{self, Values};
@@ -52,12 +53,27 @@ struct Held {
     named: String,
     /// The name of a motor in a row of its own.
     winding: Option<String>,
+    /// Whether such rows say what they name: `Equipment: P-101`. Other rows of that form, `Tests: 2`, then name none.
+    has_labels: bool,
     /// Such a row that may be none of a motor, by its line, until tests come below it.
     heading: Option<(u64, String)>,
     /// A date in a row of its own.
     date: Option<String>,
+    /// Days of years that not every row says, by winding and connection.
+    yearless: BTreeMap<[String; 2], Vec<PartOfYear>>,
     /// Dates of columns, in a row below the periods that head them.
     dates: BTreeMap<usize, String>,
+}
+
+/// A day without its year.
+struct PartOfYear {
+    /// As written.
+    text: String,
+    /// As it is read.
+    day: String,
+    year: String,
+    /// Whether its row says the year.
+    says_year: bool,
 }
 
 /// Which columns are written once for several rows.
@@ -68,6 +84,7 @@ struct Fills {
     year: bool,
     quarter: bool,
     month: bool,
+    week: bool,
 }
 
 /// What a row says of all its cells.
@@ -84,6 +101,17 @@ struct RowSays<'a> {
 }
 
 impl Held {
+    /// The question about tests of a winding that are not in the order of the one year that is named.
+    fn question_of_years(&self, place: &str) -> Option<Failure> {
+        self.yearless.iter().find_map(|([winding, _], parts)| {
+            let days: Vec<&str> = parts.iter().map(|part| part.day.as_str()).collect();
+            let is_open = parts.iter().any(|part| !part.says_year) && !years::are_in_order(&days);
+            let (first, last) = parts.first().zip(parts.last())?;
+            let whose = format!("the tests of {}", shown(winding));
+            is_open.then(|| years::of_two_years(place, &whose, [&first.text, &last.text], &last.year))
+        })
+    }
+
     fn text(&mut self, row: &GridRow, place: Option<usize>, fill: bool) -> String {
         let Some(place) = place else { return String::new() };
         let text = &row.cells[place];
@@ -121,14 +149,17 @@ impl<'a> Sheet<'a> {
             year: fills(of_field(Field::Year)),
             quarter: fills(of_field(Field::Quarter)),
             month: fills(of_field(Field::Month)),
+            week: fills(of_field(Field::Week)),
         };
         self.seen.filled |= fills.winding || fills.date || fills.connection;
         self.seen.filled |=
             [plan.winding, plan.date, of_field(Field::Column(Column::Connection))].into_iter().any(has_dittos);
-        self.seen.periods |= [Field::Year, Field::Quarter, Field::Month].into_iter().any(|f| of_field(f).is_some());
+        self.seen.periods |=
+            [Field::Year, Field::Quarter, Field::Month, Field::Week].into_iter().any(|f| of_field(f).is_some());
         self.seen.title_unit |= plan.context.unit.is_some();
         let scope = of_field(Field::Column(Column::Scope));
         let yellow = plan.has_yellow_phase(block.rows);
+        self.seen.colours |= yellow && !self.seen.phases_across && plan.point.is_none();
         let mut held = Held::default();
         let mut entries = Vec::new();
         for row in block.rows {
@@ -236,7 +267,12 @@ impl<'a> Sheet<'a> {
                 entries.extend(said.map(|(column, text)| Entry { column, text, ..all }));
             }
         }
+        self.open_question = self.open_question.take().or_else(|| held.question_of_years(self.name.place));
         entries
+    }
+
+    fn names_windings(&self, label: &str) -> bool {
+        self.reader.read(label).field == Some(Field::Column(Column::Winding))
     }
 
     /// Keeps the question about a text above tests of a motor that a title names: another motor, or a remark.
@@ -246,7 +282,13 @@ impl<'a> Sheet<'a> {
             "{}: row {line} says {} above tests of {}: another motor, or a remark?",
             self.name.place,
             shown(&text),
-            shown(plan.context.winding().unwrap_or_default())
+            shown(
+                held.winding
+                    .as_deref()
+                    .filter(|_| plan.context.winding().is_none())
+                    .or(plan.context.winding())
+                    .unwrap_or_default()
+            )
         );
         let hint = "put the tests of another motor below a header of their own, with its name above it such as Motor: P-102; write a remark into \
                     a column of notes";
@@ -255,7 +297,8 @@ impl<'a> Sheet<'a> {
 
     /// Keeps the question about a text that tells of trouble in a row that holds no test: a footnote, or notes of a round.
     fn ask_about_text(&mut self, row: &GridRow, plan: &Plan) {
-        let is_note = |cell: &str| verdicts::is_note_of_trouble(cell) || record::says_failed(cell);
+        let is_note =
+            |cell: &str| verdicts::is_note_of_trouble(cell) || record::says_failed(cell) || open::tells_of_a_test(cell);
         let name = plan.winding.map_or("", |at| row.cells[at].as_str());
         let field = self.reader.read(name).field;
         let is_of_round = plan.dates_across && matches!(field, Some(Field::Column(Column::Note)));
@@ -306,6 +349,11 @@ impl<'a> Sheet<'a> {
             self.other_points.retain(|_, count| *count > 0);
             return true;
         }
+        // The day of the tests below it, or of one that was not done.
+        let is_day = |at: &usize| label::is_date(&row.cells[*at]) || dates::is_day_alone(&row.cells[*at]);
+        if let Some(date) = plan.date.filter(is_day) {
+            held.cells.insert(date, row.cells[date].clone());
+        }
         match row.only() {
             Some((_, text))
                 if label::is_date(text)
@@ -313,10 +361,31 @@ impl<'a> Sheet<'a> {
             {
                 held.date = Some(text.to_owned());
             }
+            // In another column than the dates.
+            Some((_, text)) if is_whole_date(text) => {
+                held.cells.extend(plan.date.map(|date| (date, text.to_owned())));
+            }
             Some((_, text)) if plan.winding.is_none() => {
+                let labelled = text.split_once(':').filter(|(_, value)| !value.trim().is_empty());
+                if let Some((name, value)) = labelled.filter(|(name, _)| held.has_labels || self.names_windings(name)) {
+                    if self.names_windings(name) {
+                        (held.has_labels, held.heading) = (true, None);
+                        held.winding = Some(value.trim().to_owned());
+                    } else {
+                        held.heading = Some((row.line, text.to_owned()));
+                    }
+                    return true;
+                }
                 held.heading = (plan.context.winding().is_some() && (!is_name(text) || label::names_tests(text)))
                     .then(|| (row.line, text.to_owned()));
                 held.winding = Some(text.to_owned());
+            }
+            // `P-102`, `Feed pump` may name the next motor.
+            None if plan.winding.is_none()
+                && held.winding.is_some()
+                && !plan.date.is_some_and(|at| label::is_date(&row.cells[at])) =>
+            {
+                held.heading = Some((row.line, first.to_owned()));
             }
             _ if plan.winding.is_some_and(|at| !row.cells[at].is_empty()) => {
                 held.text(row, plan.winding, true);
@@ -381,24 +450,35 @@ impl<'a> Sheet<'a> {
         let mut date = held.text(row, plan.date, fills.date);
         let (year_text, quarter_text) = (held.text(row, year, fills.year), held.text(row, quarter, fills.quarter));
         let month_text = held.text(row, month, fills.month);
+        let week = at(Field::Week);
+        let week_text = held.text(row, week, fills.week);
+        let says_year = year.is_some_and(|at| !row.cells[at].is_empty());
+        let mut part = None;
         let has_year = !year_text.is_empty();
         let year_text = if has_year { year_text } else { plan.year().unwrap_or_default() };
-        if year.is_some() || quarter.is_some() || month.is_some() {
+        if [year, quarter, month, week].into_iter().any(|place| place.is_some()) {
             if !has_year && self.open_question.is_none() {
                 self.open_question.clone_from(&plan.context.question);
             }
             let day = dates::day_of_month(&date);
             if date.is_empty() || day.is_some() {
-                let written = if quarter_text.is_empty() { month_text.clone() } else { quarter_text.clone() };
+                let written = [&quarter_text, &month_text, &week_text].into_iter().find(|text| !text.is_empty());
+                let written = written.cloned().unwrap_or_default();
                 let whole = Period::read(&written).filter(|_| year.is_none());
-                let of_parts =
-                    || Period::of_columns(&year_text, Some(&quarter_text), month.map(|_| month_text.as_str()));
+                let of_parts = || {
+                    if week_text.is_empty() || !(quarter_text.is_empty() && month_text.is_empty()) {
+                        Period::of_columns(&year_text, Some(&quarter_text), month.map(|_| month_text.as_str()))
+                    } else {
+                        Period::of_week_column(&year_text, &week_text)
+                    }
+                };
                 date = match (whole.or_else(of_parts), day) {
                     (Some(Period::Month(year, month)), Some(day)) => format!("{year}-{month:02}-{day:02}"),
                     (Some(period), None) => period.to_string(),
                     (_, Some(day)) => format!("{day} {written} {year_text}"),
-                    (None, None) => written,
+                    (None, None) => written.clone(),
                 };
+                part = Some(written).filter(|written| !year_text.is_empty() && date != *written);
             }
         }
         if let (Some((day, month)), Ok(year)) = (dates::day_with_points(&date), year_text.parse::<u16>()) {
@@ -406,13 +486,14 @@ impl<'a> Sheet<'a> {
                 self.open_question.clone_from(&plan.context.question);
             }
             self.seen.sheet_date |= !has_year;
-            date = format!("{year}-{month:02}-{day:02}");
+            part = Some(std::mem::replace(&mut date, format!("{year}-{month:02}-{day:02}")));
         } else if dates::is_part_of_year(&date) && !year_text.is_empty() {
             if !has_year && self.open_question.is_none() {
                 self.open_question.clone_from(&plan.context.question);
             }
             self.seen.sheet_date |= !has_year;
-            date = format!("{date} {year_text}");
+            let whole = format!("{date} {year_text}");
+            part = Some(std::mem::replace(&mut date, whole));
         } else if let Some(day) = dates::day_of_month(&date) {
             // `14` below `January 2026`, or on a sheet of that month.
             let month = |text: &Option<String>| match Period::read(text.as_deref()?) {
@@ -427,6 +508,11 @@ impl<'a> Sheet<'a> {
                 self.seen.sheet_date = true;
                 date = dated;
             }
+        }
+        if let (Some(text), Some(dated)) = (part, self.forms.read(&date)) {
+            let of = at(Field::Column(Column::Connection)).or(plan.point).map_or("", |place| row.cells[place].as_str());
+            let part = PartOfYear { text, day: dated.iso, year: year_text.clone(), says_year };
+            held.yearless.entry([winding.clone(), of.to_owned()]).or_default().push(part);
         }
         if date.is_empty() && plan.date.is_none() {
             self.seen.dates_above |= held.date.is_some();
@@ -480,10 +566,13 @@ impl<'a> Sheet<'a> {
         let of_column = below.map(|date| Cow::Borrowed(date.as_str())).or_else(|| plan.dated(label, year_of_row));
         if below.is_none() && year_of_row.is_empty() {
             let is_part = label.date.is_none() && label.part.is_some();
+            let is_of_sheet = of_column.is_none() && of_row.is_empty();
             let question = match (is_part, plan.year(), label.part.as_deref()) {
                 (true, None, Some(part)) => Some(years::without_year(self.name.place, part)),
-                _ => plan.context.question.clone().filter(|_| is_part || (of_column.is_none() && of_row.is_empty())),
+                _ => plan.context.question.clone().filter(|_| is_part || is_of_sheet),
             };
+            let of_day = || plan.context.question_of_day.clone().filter(|_| is_of_sheet && !plan.has_own_dates);
+            let question = question.or_else(of_day);
             self.open_question = self.open_question.take().or(question);
         }
         match (of_column, &plan.context.date) {

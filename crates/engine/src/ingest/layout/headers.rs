@@ -39,6 +39,8 @@ impl<'a> Sheet<'a> {
         leave_verdicts(&mut labels, &headers, block.rows);
         leave_conductors(&mut labels, block.rows);
         leave_names(&mut labels, block.rows);
+        leave_machines(&mut labels, &headers, block.rows);
+        name_weeks(&mut labels, &headers, block.rows);
         let readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).count();
         for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
             *label = Label { unknown: true, ..Label::default() };
@@ -246,6 +248,49 @@ fn leave_names(labels: &mut [(usize, Label)], rows: &[GridRow]) {
     }
 }
 
+/// `KW` beside years holds weeks where it changes from test to test of a motor, as no power does.
+fn name_weeks(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>, rows: &[GridRow]) {
+    let place = |field: Field| labels.iter().find(|(_, label)| label.field == Some(field)).map(|(at, _)| *at);
+    let is_known = [Field::Column(Column::TestedOn), Field::Quarter, Field::Month, Field::Week]
+        .into_iter()
+        .any(|field| place(field).is_some());
+    let (Some(_), Some(winding), false) = (place(Field::Year), place(Field::Column(Column::Winding)), is_known) else {
+        return;
+    };
+    let Some(week) = headers.iter().find(|(_, header)| header.trim_end_matches('.') == "KW").map(|(at, _)| *at) else {
+        return;
+    };
+    let mut of_motors: BTreeMap<&str, BTreeSet<&str>> = BTreeMap::new();
+    for row in rows.iter().filter(|row| !row.cells[week].is_empty()) {
+        of_motors.entry(&row.cells[winding]).or_default().insert(&row.cells[week]);
+    }
+    let is_week = |cell: &str| cell.parse().is_ok_and(|week: u32| (1..=53).contains(&week));
+    // A motor may have been replaced by a stronger one.
+    let changes = of_motors.len() > 1 && of_motors.values().all(|cells| cells.len() > 1);
+    if changes && of_motors.values().flatten().all(|cell| is_week(cell)) {
+        let weeks = labels.iter_mut().filter(|(at, label)| *at == week && !label.left_out);
+        weeks.for_each(|(_, label)| *label = Label { field: Some(Field::Week), ..Label::default() });
+    }
+}
+
+/// A machine that heads a column of readings, `Main pump` beside `Fan 1`, heads no names.
+fn leave_machines(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>, rows: &[GridRow]) {
+    let has_reading = labels.iter().any(|(_, label)| label.column().is_some_and(is_reading));
+    let is_bound = |cell: &str| cell.starts_with(['<', '>', '≥', '≤']) && reads(cell);
+    // Names may be numbers, and numbers with points where the readings are in another column.
+    let is_no_name = |cell: &str| is_bound(cell) || (!has_reading && cell.contains(['.', ',']));
+    let is_winding = |label: &Label| label.field == Some(Field::Column(Column::Winding));
+    // `Machine 1`, `Machine 2`
+    let is_numbered = |at: &usize| headers.get(at).is_some_and(|header| label::number_of_test(header).is_some());
+    let are_several = labels.iter().filter(|(at, label)| is_winding(label) && is_numbered(at)).count() > 1;
+    for (at, label) in labels.iter_mut().filter(|(_, label)| is_winding(label)) {
+        let is_one_of_several = !has_reading && are_several && is_numbered(at);
+        if share(filled(rows, *at), &reads) > 0.7 && (is_one_of_several || filled(rows, *at).any(is_no_name)) {
+            *label = Label { unknown: true, ..Label::default() };
+        }
+    }
+}
+
 /// `U`, `V`, `W`, `IP` below `Insulation (MΩ)`: what is no phase is no test of the whole winding.
 fn leave_half_known(labels: &mut [(usize, Label)], half_known: &BTreeSet<usize>) {
     if labels.iter().filter(|(_, label)| label.connection.is_some()).count() > 1 {
@@ -350,7 +395,8 @@ fn is_numbered_part(name: &str) -> bool {
 fn name_third_phase(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>) {
     let letter = |label: &Label| {
         let connection = label.connection.as_deref()?;
-        let is_to_earth = Connection::read(&conductors::connection(connection, false)).phase_to_earth().is_some();
+        let is_read = |yellow| Connection::read(&conductors::connection(connection, yellow)).phase_to_earth().is_some();
+        let is_to_earth = is_read(false) || is_read(true);
         connection.split(['-', '/']).next().map(str::to_lowercase).filter(|_| is_to_earth)
     };
     let named: BTreeSet<String> = labels.iter().filter_map(|(_, label)| letter(label)).collect();

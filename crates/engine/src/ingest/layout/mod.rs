@@ -104,13 +104,17 @@ pub fn arrange(
     // Merged cells are filled in the grid only, so a table with values that reach down several rows is no plain one.
     let header = header_of(&rows, rules);
     // A header in cells that are merged down is one of several rows, and the plain reading would begin at another.
-    let is_filled = header_of(&first_rows_of(document), rules) != header;
+    let as_written = header_of(&first_rows_of(document), rules);
+    let is_filled = as_written != header;
     let reaches_down = header.is_some_and(|at| {
         let header = rows[at].line;
         document.merged.iter().any(|merged| merged.rows.0 > header && merged.rows.1 > merged.rows.0)
     });
     let may_be_plain = !reaches_down && !is_filled && !is_rewritten;
     if let Some(at) = header.filter(|at| may_be_plain && is_plain(&rows, *at, rules, reader)) {
+        if let Some(question) = open::of_a_merged_header(&rows, at, &document.merged, reader, name) {
+            return Err(question.into());
+        }
         must_be_understood(&rows, at, rules, reader, name)?;
         return Ok(None);
     }
@@ -133,6 +137,12 @@ pub fn arrange(
                 let hint =
                     "write one reading in a cell, each below a header of its own such as IR 1 min (MΩ) or U-E (MΩ)";
                 return Err(Failure::usage(message).hint(hint).into());
+            }
+            let read_at = header.or(as_written);
+            if let Some(question) =
+                read_at.and_then(|at| open::of_a_merged_header(&rows, at, &document.merged, reader, name))
+            {
+                return Err(question.into());
             }
             if let Some(at) = header {
                 if let Some(line) = readings_above(&rows, at) {

@@ -5,15 +5,19 @@ use super::blocks::Block;
 use super::cells::is_number;
 use super::grid::GridRow;
 use super::label;
+use super::label_reader::LabelReader;
 use super::sheet_name::SheetName;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases;
+use crate::ingest::cell_place::CellPlace;
 use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates;
 use crate::ingest::header_words::{is_verdict, names_a_life, names_machines, says_circumstances};
+use crate::ingest::kinds::is_reading;
 use crate::ingest::kinds::reads;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::said_unit::symbol;
+use crate::ingest::sheet::Merged;
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::is_quantity;
 use crate::ingest::verdicts;
@@ -183,8 +187,36 @@ pub(super) fn of_trouble_below(rows: &[GridRow], name: SheetName<'_>) -> Option<
     lines.find(|(_, text)| is_of_a_test(text)).map(|(row, text)| line_of_trouble(row, text, name))
 }
 
+/// Whether a line says that tests are void or were mixed up, or gives a number of a test made again or of a day: `A retested 20 Nov 2026: 0.4`.
+pub(super) fn tells_of_a_test(text: &str) -> bool {
+    const AGAIN: [&str; 8] =
+        ["retest", "retested", "recheck", "rechecked", "repeated", "nachmessung", "wiederholt", "repetido"];
+    const MIXED_UP: [&str; 7] = ["void", "swapped", "interchanged", "ungültig", "vertauscht", "annulé", "invertidos"];
+    const OF_OTHERS: [&str; 14] = [
+        "rev", "form", "limit", "next", "ambient", "legend", "printed", "stand", "druck", "voltage", "minimum",
+        "issue", "version", "page",
+    ];
+    let lower = text.to_lowercase();
+    let is_gap = |c: char| c.is_whitespace() || matches!(c, '(' | ')' | ':' | ';');
+    let words: Vec<&str> =
+        lower.split(is_gap).map(|word| word.trim_end_matches(['.', ','])).filter(|word| !word.is_empty()).collect();
+    let has = |list: &[&str]| words.iter().any(|word| list.contains(word));
+    // `0.4`, and neither `11.2026` nor `22.5 °C`.
+    let is_reading = |at: usize| {
+        let is_decimal = words[at].contains(['.', ',']) && words[at].replace(',', ".").parse::<f64>().is_ok();
+        let is_of_ohms = |unit: &&str| !matches!(Unit::read(unit), Some(unit) if !matches!(unit, Unit::Ohms(_)));
+        is_decimal && !label::is_date(words[at]) && words.get(at + 1).is_none_or(is_of_ohms)
+    };
+    let has_day = (1..=3).any(|length| words.windows(length).any(|phrase| dates::is_date(&phrase.join(" "))));
+    let has_reading = (0..words.len()).any(is_reading);
+    words.len() > 1 && (has(&MIXED_UP) || (has_reading && !has(&OF_OTHERS) && (has(&AGAIN) || has_day)))
+}
+
 /// Whether a line tells of trouble, or of a reading on a day. The end of a scale has no day.
 fn is_of_a_test(text: &str) -> bool {
+    if tells_of_a_test(text) {
+        return true;
+    }
     let has_day = || text.split_whitespace().any(|word| label::is_date(word.trim_matches(['(', ')', ',', ';', '.'])));
     verdicts::is_note_of_trouble(text) && (record::tells_of_trouble(text) || has_day())
 }
@@ -194,6 +226,51 @@ fn line_of_trouble(row: &GridRow, text: &str, name: SheetName<'_>) -> Failure {
     Failure::usage(message).hint(
         "write it into a column of notes beside the test that it speaks of, or take it out if it speaks of something else",
     )
+}
+
+/// The question about a header that is merged over several columns, where they hold different things.
+pub(super) fn of_a_merged_header(
+    rows: &[GridRow],
+    at: usize,
+    merged: &[Merged],
+    reader: &LabelReader<'_>,
+    name: SheetName<'_>,
+) -> Option<Failure> {
+    let header = &rows[at];
+    let is_over = |merged: &&Merged| {
+        merged.rows.0 <= header.line && header.line <= merged.rows.1 && merged.columns.0 < merged.columns.1
+    };
+    merged.iter().filter(is_over).find_map(|merged| {
+        let (first, last) = merged.columns;
+        let text = header.cells.get(first).filter(|text| !text.is_empty())?;
+        let others = |row: &'_ GridRow| -> Vec<String> { row.cells.iter().take(last + 1).skip(first + 1).cloned().collect() };
+        let differs = |row: &GridRow| others(row).iter().any(|cell| !cell.is_empty() && *cell != row.cells[first]);
+        let column = reader.read(text).column();
+        // A name and its description, unless one name has several.
+        let tells_apart = || {
+            let mut seen: BTreeMap<&str, Vec<String>> = BTreeMap::new();
+            let mut named = rows[at + 1..].iter().take(ROWS_ASKED).filter(|row| !row.cells[first].is_empty());
+            named.any(|row| *seen.entry(&row.cells[first]).or_insert_with(|| others(row)) != others(row))
+        };
+        let is_open = match column {
+            Some(Column::Winding) => tells_apart(),
+            Some(column) => (is_reading(column) || column == Column::TestedOn) && rows[at + 1..].iter().any(differs),
+            None => false,
+        };
+        let cell = |column: usize| CellPlace { line: header.line, column }.name();
+        is_open.then(|| {
+            let message = format!(
+                "{}: the header {} is merged over {} to {}, and it is not understood what each of these columns holds",
+                name.place,
+                shown(text),
+                cell(first),
+                cell(last)
+            );
+            Failure::usage(message).hint(
+                "undo the merge and give each column a header of its own, such as R (MΩ), S (MΩ) and T (MΩ), or Test date and Due date",
+            )
+        })
+    })
 }
 
 /// The question about a row that a remark names in the place of a motor: `retest`, `(2)`, `MΩ`.
@@ -446,7 +523,7 @@ pub(super) fn of_two_machines<'h>(
     name: SheetName<'_>,
 ) -> Option<Failure> {
     let asked: Vec<(&str, String)> = columns
-        .filter(|(_, header)| !says_circumstances(header))
+        .filter(|(_, header)| !says_circumstances(header) && !aliases::names_ohms_or_degrees(header))
         .filter_map(|(place, header)| Some((header.trim(), told_apart(named, place, header)?)))
         .take(COLUMNS_ASKED)
         .collect();

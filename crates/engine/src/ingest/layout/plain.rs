@@ -40,9 +40,11 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
         let is_connection = label.field == Some(Field::Column(Column::Connection));
         is_connection && !is_timed && points::name_quantities(&rows[at + 1..], place, reader)
     });
+    let readings: Vec<usize> =
+        columns.known.iter().filter(|(_, column)| kinds::is_reading(*column)).map(|(place, _)| *place).collect();
     let has_point = has_quantities
         || labels.iter().any(|label| label.field == Some(Field::Point))
-        || (is_generic
+        || ((is_generic || readings.is_empty())
             && (0..header.cells.len())
                 .filter(|place| !is_own(*place) && !header.cells[*place].is_empty() && !labels[*place].left_out)
                 .any(|place| {
@@ -56,8 +58,6 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
     // Names written once for several rows, or dates on the left of them.
     let date = columns.known.iter().find(|(_, column)| *column == Column::TestedOn);
     let date = date.filter(|(place, _)| winding.is_some_and(|(winding, _)| place < winding));
-    let readings: Vec<usize> =
-        columns.known.iter().filter(|(_, column)| kinds::is_reading(*column)).map(|(place, _)| *place).collect();
     let connection = columns.known.iter().find(|(_, column)| *column == Column::Connection);
     let (forms, day) = (DateForms::new(rules), columns.known.iter().find(|(_, column)| *column == Column::TestedOn));
     let is_later = |row: &GridRow| day.is_some_and(|(place, _)| forms.is_later(&row.cells[*place]));
@@ -91,7 +91,8 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
         let mut texts = below_place(*place).filter(|text| Period::read(text).is_none()).peekable();
         texts.peek().is_some() && texts.all(is_part)
     });
-    let has_parts_of_dates = (has(Field::Year) && (has(Field::Month) || has(Field::Quarter))) || has_days_alone;
+    let has_parts_of_dates =
+        (has(Field::Year) && [Field::Month, Field::Quarter, Field::Week].into_iter().any(has)) || has_days_alone;
     let free = || (0..header.cells.len()).filter(|place| !labels[*place].is_known());
     let is_winding = |place: &usize| labels[*place].field == Some(Field::Column(Column::Winding));
     let named: Vec<usize> = (0..header.cells.len()).filter(is_winding).collect();
@@ -110,6 +111,8 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
         && free().any(|place| {
             !header_words::names_places(&header.cells[place]) && phases::names_phases(below, place, reader)
         });
+    let has_two_units = cells::are_in_two_units(below, labels.iter().enumerate().map(|(at, label)| (at, &**label)));
+    let has_yellow = connection.is_some_and(|(place, _)| plan::name_red_yellow_and_blue(below, *place));
     let has_dittos = named
         .iter()
         .chain(connection.map(|(place, _)| place))
@@ -131,6 +134,8 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
         && !has_components
         && !has_clock
         && !has_phases
+        && !has_yellow
+        && !has_two_units
         && !has_dittos
         && !cells::is_label_row(rows.get(at + 1), reader)
         && !rows.get(at + 1).is_some_and(|row| blocks::heads_below(row, std::slice::from_ref(header), reader))

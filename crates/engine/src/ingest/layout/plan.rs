@@ -116,7 +116,7 @@ impl Plan {
         });
         plan.has_own_dates = plan.date.is_some_and(|at| filled(rows, at).any(is_whole_date));
         plan.find_values();
-        plan.find_windings_across(rows);
+        plan.find_windings_across(rows, reader);
         plan.find_free_winding(of_header);
         let free: Vec<usize> = plan.labels.iter().filter(|(_, label)| !label.is_known()).map(|(at, _)| *at).collect();
         let free = || free.iter().copied().filter(|at| Some(*at) != plan.point && Some(*at) != plan.winding);
@@ -153,7 +153,9 @@ impl Plan {
         self.point = self.of_field(Field::Point).or_else(|| connections.filter(has_quantities));
         let generic =
             self.labels.iter().any(|(_, label)| matches!(label.field, Some(Field::Column(Column::Resistance(_)))));
-        if self.point.is_none() && generic && !self.dates_across {
+        // Dates down and motors across, with rows for resistances and temperatures.
+        let has_reading = self.labels.iter().any(|(_, label)| label.column().is_some_and(is_reading));
+        if self.point.is_none() && (generic || !has_reading) && !self.dates_across {
             let names =
                 self.labels.iter().filter(|(_, label)| label.field == Some(Field::Column(Column::Winding))).count();
             let candidates = self.labels.iter().filter(|(_, label)| !label.left_out).filter(|(_, label)| {
@@ -230,7 +232,11 @@ impl Plan {
             let of_days = |at: &usize| share(filled(rows, *at), &is_day_alone) > 0.7;
             let mut found = free.filter(of_days);
             let only = found.next().filter(|_| found.next().is_none());
-            only.filter(|_| !has_date && !has_month && self.of_field(Field::Quarter).is_none())
+            only.filter(|_| {
+                !has_date
+                    && !has_month
+                    && [Field::Quarter, Field::Week].into_iter().all(|field| self.of_field(field).is_none())
+            })
         };
         if let Some(day) = named.or_else(by_cells) {
             for (_, label) in self.labels.iter_mut().filter(|(at, label)| *at == day && !label.left_out) {
@@ -291,16 +297,21 @@ impl Plan {
                 && Some(*at) != self.point
                 && *at < first_value
         });
-        let named: Vec<usize> = free.map(|(at, _)| *at).filter(|at| share(filled(rows, *at), &is_text) > 0.7).collect();
+        // Rows without values, such as `Equipment: P-101` above its tests, name the motor of the rows below them.
+        let is_beside_values = |at: &usize| rows.iter().any(|row| !row.cells[*at].is_empty() && self.has_values(row));
+        let named = free.map(|(at, _)| *at).filter(|at| share(filled(rows, *at), &is_text) > 0.7);
+        let named: Vec<usize> = named.filter(is_beside_values).collect();
         self.winding = named.first().copied();
         self.may_name = named;
         self.date = self.date.filter(|at| Some(*at) != self.winding);
     }
 
     /// Columns headed by names of motors, where the rows have dates and nothing else is read.
-    fn find_windings_across(&mut self, rows: &[GridRow]) {
+    fn find_windings_across(&mut self, rows: &[GridRow], reader: &LabelReader<'_>) {
         let has_dates = self.date.is_some()
-            || [Field::Quarter, Field::Month, Field::Year].into_iter().any(|field| self.of_field(field).is_some());
+            || [Field::Quarter, Field::Month, Field::Week, Field::Year]
+                .into_iter()
+                .any(|field| self.of_field(field).is_some());
         let has_readings = self.values.iter().any(|(_, label)| label.column().is_some_and(is_reading));
         if !has_dates || has_readings {
             return;
@@ -312,6 +323,7 @@ impl Plan {
             .filter(|(_, label)| label.unknown)
             .filter_map(|(at, _)| Some((*at, self.headers.get(at)?.as_str())))
             .filter(|(_, name)| !aliases::names_a_count(name) && !aliases::has_unit_of_something_else(name))
+            .filter(|(_, name)| !is_of_one_motor(name, reader))
             .filter(|(at, _)| share(filled(rows, *at), &reads) > 0.7)
             .collect();
         let is_all = |test: fn(&str) -> bool| across.iter().all(|(_, name)| test(name));
@@ -321,7 +333,9 @@ impl Plan {
         // Below a title that gives the unit of all numbers, or where most are pumps, fans and the like, they need no digits in their names.
         let is_kind = |name: &str| name.split_whitespace().any(aliases::names_kind_of_machine);
         let kinds = across.iter().filter(|(_, name)| is_kind(name)).count();
-        let are_called = || is_all(may_be_name) && (self.context.unit.is_some() || 2 * kinds >= across.len());
+        let says_insulation = matches!(self.context.values, Some((Values::Resistances, _)));
+        let has_unit = self.context.unit.is_some() || self.point.is_some() || says_insulation;
+        let are_called = || is_all(may_be_name) && (has_unit || 2 * kinds >= across.len());
         let are_motors = || is_all(is_name) || is_all(is_number_of_motor) || are_called();
         if across.len() > 1 && if has_name { are_numbered() } else { are_motors() } {
             self.windings_across = true;
@@ -435,17 +449,9 @@ impl Plan {
 
     /// Whether the phases are red, yellow and blue: by the headers, or by the cells that name them.
     pub(super) fn has_yellow_phase(&self, rows: &[GridRow]) -> bool {
-        let has = |text: &str, letters: [&str; 2]| {
-            text.to_lowercase().split(['-', '/', ' ']).any(|part| letters.contains(&part))
-        };
-        let is_yellow = |text: &str| has(text, ["y", "yb"]);
         let places = [self.point, self.of_field(Field::Column(Column::Connection))];
-        let cells = |at: usize| filled(rows, at).take(POINTS_ASKED);
-        self.values.iter().any(|(_, label)| label.connection.as_deref().is_some_and(is_yellow))
-            || places.into_iter().flatten().any(|at| {
-                cells(at).any(is_yellow)
-                    && (cells(at).any(|text| has(text, ["r", "ry"])) || cells(at).any(|text| has(text, ["b", "br"])))
-            })
+        self.values.iter().any(|(_, label)| label.connection.as_deref().is_some_and(names_yellow))
+            || places.into_iter().flatten().any(|at| name_red_yellow_and_blue(rows, at))
     }
 
     /// The date of a column, with the year of the row, the title or the sheet where the column names only a part of it.
@@ -461,6 +467,33 @@ impl Plan {
     pub(super) fn year(&self) -> Option<String> {
         self.context.year.clone()
     }
+}
+
+/// Whether the text of a connection has one of some letters or pairs.
+fn has_letters(text: &str, letters: [&str; 2]) -> bool {
+    text.to_lowercase().split(['-', '/', ' ']).any(|part| letters.contains(&part))
+}
+
+fn names_yellow(text: &str) -> bool {
+    has_letters(text, ["y", "yb"])
+}
+
+/// Whether the cells of a column of connections call the phases red, yellow and blue by their letters.
+pub(super) fn name_red_yellow_and_blue(rows: &[GridRow], place: usize) -> bool {
+    let cells = || filled(rows, place).take(POINTS_ASKED);
+    let (has_red, has_blue) =
+        (cells().any(|text| has_letters(text, ["r", "ry"])), cells().any(|text| has_letters(text, ["b", "br"])));
+    // `R` and `B` are of no other custom.
+    (cells().any(names_yellow) && (has_red || has_blue)) || (has_red && has_blue)
+}
+
+/// Whether a header names one of several readings of a motor, and no motor: `Reading 2`, `U-PE 1`, `Fan 1 retest`.
+fn is_of_one_motor(header: &str, reader: &LabelReader<'_>) -> bool {
+    let is_reading_of = |rest: &str| {
+        let label = reader.read(rest);
+        label.connection.is_some() || label.column().is_some_and(is_reading)
+    };
+    header_words::names_a_repeat(header) || label::number_of_test(header).is_some_and(|(_, rest)| is_reading_of(&rest))
 }
 
 /// Whether columns are headed by dates: by several, or all readings by the only one.

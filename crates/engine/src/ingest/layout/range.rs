@@ -2,7 +2,7 @@
 
 use super::ask;
 use super::blocks::Block;
-use super::cells::{holds_readings, is_derived, is_number, is_total, says_reading};
+use super::cells::{are_in_two_units, holds_readings, is_derived, is_number, is_total, says_reading};
 use super::context::{Context, is_usual_sheet};
 use super::grid::GridRow;
 use super::label::conductors::begins_with_phase;
@@ -69,6 +69,7 @@ impl<'a> Sheet<'a> {
         let connections: BTreeSet<&String> =
             plan.values.iter().filter_map(|(_, label)| label.connection.as_ref()).collect();
         self.seen.phases_across |= connections.len() > 1;
+        self.seen.units_across |= are_in_two_units(block.rows, plan.values.iter().map(|(at, label)| (*at, label)));
         self.seen.stages_across |= plan.values.iter().any(|(_, label)| label.stage.is_some());
     }
 
@@ -97,7 +98,7 @@ impl<'a> Sheet<'a> {
         }
         let label = self.name.sheet.map(|sheet| self.reader.read(sheet));
         let part = label.and_then(|label| label.part.clone());
-        let of_sheet = self.name.sheet.and_then(|sheet| Some((sheet, years::of_title(sheet, self.reader)?.date)));
+        let of_sheet = self.name.sheet.and_then(|sheet| Some((sheet, years::of_title(sheet, self.reader)?)));
         let (explicit, titles) = (plan.context.date.take(), &plan.context.titled);
         let said = years::said(self.name.place, explicit, titles, of_sheet, &self.forms);
         plan.context.date = match (&said.date, part) {
@@ -106,6 +107,7 @@ impl<'a> Sheet<'a> {
             (date, _) => date.clone(),
         };
         (plan.context.year, plan.context.question) = (said.year, said.question);
+        plan.context.question_of_day = said.question_of_day;
         if let (None, Some(sheet)) = (&plan.context.values, self.name.sheet) {
             let values = titles::values_of(sheet, self.reader);
             plan.context.values = values.map(|values| (values, sheet.to_owned()));
@@ -120,7 +122,7 @@ impl<'a> Sheet<'a> {
         for (at, label) in &plan.labels {
             let is_used = match label.field {
                 Some(Field::Column(Column::Connection | Column::Scope))
-                | Some(Field::Year | Field::Quarter | Field::Month | Field::Unit) => true,
+                | Some(Field::Year | Field::Quarter | Field::Month | Field::Week | Field::Unit) => true,
                 Some(Field::WorkOrder) => !plan.dates_across,
                 _ => false,
             };
@@ -150,69 +152,7 @@ impl<'a> Sheet<'a> {
                 None if filled(rows, *at).any(reads) => format!("column {} (no name)", at + 1),
                 None => continue,
             };
-            let connections = values.values().filter(|label| label.connection.is_some()).count();
-            let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
-            let is_open = !label.left_out && (!label.is_known() || label.unknown);
-            if is_open && names_readings_by_unit(rows, *at) && !aliases::names_something_else(&name) {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            let of_values: Vec<usize> =
-                values.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).map(|(at, _)| *at).collect();
-            if is_open
-                && !label.left_out
-                && !plan.dates_across
-                && may_be_readings(rows, plan.winding, &of_values, *at, header.map_or("", String::as_str))
-            {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            // Where all other readings are headed by their dates, one that is not is of another day; or by motors, of another motor.
-            let is_check = header.is_none_or(|header| plan.dates_across && header_words::names_a_check(header));
-            if is_open && (plan.dates_across || plan.windings_across) && is_check && holds_readings(rows, *at) {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            // Beside motors in columns, numbers are those of another motor unless they are known as something else.
-            if (plan.windings_across || plan.context.group)
-                && !label.left_out
-                && label.column().is_none_or(is_reading)
-                && header.is_some_and(|header| {
-                    // `Hours` is a count, and `Speed winder` a machine.
-                    let mut words = header.split_whitespace();
-                    let is_alone =
-                        words.clone().count() == 1 || words.next_back().is_some_and(|unit| Unit::read(unit).is_some());
-                    let is_count = is_alone && aliases::names_a_count(header);
-                    !is_count
-                        && !aliases::has_unit_of_something_else(header)
-                        && !is_total(header)
-                        && !counts_rows(rows, *at)
-                })
-                && holds_readings(rows, *at)
-            {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            // A test made again without a date of its own may be the latest.
-            if header.is_some_and(|header| names_a_repeat(header)) && !label.left_out && holds_readings(rows, *at) {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            // Beside dates, a header that nobody understands may be the newest of them.
-            let is_after_dates = plan.dates_across && first.is_some_and(|first| first < *at) && !label.left_out;
-            let is_of_something_else = label.column().is_some_and(|column| !is_reading(column));
-            if is_after_dates
-                && !is_of_something_else
-                && !header.is_some_and(|header| is_total(header))
-                && header.is_some_and(|header| unnamed::is_open(header))
-                && holds_readings(rows, *at)
-                && (filled(rows, *at).count() == 1 || filled(rows, *at).collect::<BTreeSet<_>>().len() > 1)
-            {
-                self.unread_readings.insert(*at, name.clone());
-            }
-            if let Some(header) = header
-                && !label.left_out
-                && (says_reading(header, label)
-                    || label.names_what_is_tested()
-                    || (connections > 1 && begins_with_phase(header)))
-                && !(is_derived(header) && is_beside())
-                && holds_readings(rows, *at)
-            {
+            if !label.left_out && seems_to_hold_readings(rows, plan, &values, (*at, label)) {
                 self.unread_readings.insert(*at, name.clone());
             }
             if !label.left_out && !self.not_understood.contains(&name) {
@@ -223,6 +163,60 @@ impl<'a> Sheet<'a> {
             }
         }
     }
+}
+
+/// Whether a column that is not read, and not left out, seems to hold readings. `values` are the columns that are read.
+fn seems_to_hold_readings(
+    rows: &[GridRow],
+    plan: &Plan,
+    values: &BTreeMap<usize, &Label>,
+    (at, label): (usize, &Label),
+) -> bool {
+    let header = plan.headers.get(&at).map(String::as_str);
+    let is_headed = |is: &dyn Fn(&str) -> bool| header.is_some_and(is);
+    let is_open = !label.is_known() || label.unknown;
+    let of_values: Vec<usize> =
+        values.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).map(|(at, _)| *at).collect();
+    if (is_open && names_readings_by_unit(rows, at) && !is_headed(&aliases::names_something_else))
+        || (is_open
+            && !plan.dates_across
+            && may_be_readings(rows, plan.winding, &of_values, at, header.unwrap_or_default()))
+    {
+        return true;
+    }
+    // Where all other readings are headed by their dates, one that is not is of another day; or by motors, of another motor.
+    let is_check = header.is_none_or(|header| plan.dates_across && header_words::names_a_check(header));
+    let is_of_another = is_open && (plan.dates_across || plan.windings_across) && is_check;
+    // Beside motors in columns, numbers are those of another motor unless they are known as something else.
+    let is_beside_motors = (plan.windings_across || plan.context.group)
+        && label.column().is_none_or(is_reading)
+        && is_headed(&|header| {
+            // `Hours` is a count, and `Speed winder` a machine.
+            let mut words = header.split_whitespace();
+            let is_alone =
+                words.clone().count() == 1 || words.next_back().is_some_and(|unit| Unit::read(unit).is_some());
+            let is_count = is_alone && aliases::names_a_count(header);
+            !is_count && !aliases::has_unit_of_something_else(header) && !is_total(header) && !counts_rows(rows, at)
+        });
+    // Beside dates, a header that nobody understands may be the newest of them.
+    let is_after_dates = plan.dates_across && plan.labels.iter().any(|(other, label)| label.is_dated() && *other < at);
+    let may_be_newest = is_after_dates
+        && label.column().is_none_or(is_reading)
+        && is_headed(&|header| !is_total(header) && unnamed::is_open(header))
+        && (filled(rows, at).count() == 1 || filled(rows, at).collect::<BTreeSet<_>>().len() > 1);
+    let is_said = || {
+        let connections = values.values().filter(|label| label.connection.is_some()).count();
+        let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
+        is_headed(&|header| {
+            let says = says_reading(header, label)
+                || label.names_what_is_tested()
+                || (connections > 1 && begins_with_phase(header));
+            says && !(is_derived(header) && is_beside())
+        })
+    };
+    // A test made again without a date of its own may be the latest.
+    let is_again = || is_headed(&header_words::names_a_repeat);
+    (is_of_another || is_beside_motors || may_be_newest || is_again() || is_said()) && holds_readings(rows, at)
 }
 
 /// Whether the cells of a column count the rows.
@@ -236,13 +230,6 @@ fn counts_rows(rows: &[GridRow], place: usize) -> bool {
 fn holds_measured(rows: &[GridRow], place: usize) -> bool {
     let is_measured = |cell: &str| is_number(cell) && !matches!(cell, "1" | "2" | "3");
     share(filled(rows, place), &is_measured) > 0.5
-}
-
-/// Whether a header says that a test was made again.
-fn names_a_repeat(header: &str) -> bool {
-    const WORDS: [&str; 6] = ["retest", "recheck", "repeat", "repeated", "nachmessung", "repetición"];
-    let lower = header.to_lowercase();
-    lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
 }
 
 /// The form of a name: `P-1` and `P-27` are both a letter, a hyphen and a number.

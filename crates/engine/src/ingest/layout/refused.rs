@@ -77,6 +77,15 @@ impl Refused {
             }
         };
         let message = format!("{place}: {which}");
+        // Of a cable with its motor the scope must be said: they are not the winding alone.
+        if let Some(first) = headers.iter().find(|header| aliases::names_a_cable(header)) {
+            return Failure::usage(message)
+                .hint(format!(
+                    "readings of a winding with its cable need rows of their own with winding+cable in a column scope; what holds no \
+                     readings of the insulation is left out under [columns] in groundwall.toml or the policy file: \"{first}\" = \"-\""
+                ))
+                .into();
+        }
         // What may be a limit is never proposed as a reading.
         let Some(first) = headers.iter().find(|header| !aliases::says_limit(header)) else {
             let first = headers.first().map_or("", String::as_str);

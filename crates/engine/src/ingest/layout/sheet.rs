@@ -24,7 +24,10 @@ use std::rc::Rc;
 pub(super) struct Seen {
     pub(super) dates_across: bool,
     pub(super) phases_across: bool,
+    /// Rows call the phases red, yellow and blue by their letters.
+    pub(super) colours: bool,
     pub(super) stages_across: bool,
+    pub(super) units_across: bool,
     pub(super) occasions_across: bool,
     pub(super) windings_across: bool,
     pub(super) tables_beside: bool,
@@ -55,7 +58,9 @@ impl Seen {
     pub(super) const fn is_a_layout(&self) -> bool {
         self.dates_across
             || self.phases_across
+            || self.colours
             || self.stages_across
+            || self.units_across
             || self.occasions_across
             || self.windings_across
             || self.tables_beside

@@ -358,6 +358,8 @@ impl<'a> Sheet<'a> {
             (seen.tables_beside, "tables side by side"),
             (seen.dates_across, "one column per date"),
             (seen.phases_across, "one column per connection"),
+            (seen.colours, "the phases R, Y and B as red, yellow and blue"),
+            (seen.units_across, "one column per unit"),
             (seen.stages_across, "columns before and after work"),
             (seen.occasions_across, "columns of several tests of a motor, each with its date"),
             (seen.components, "the windings of a motor told apart by a column or header of their own"),

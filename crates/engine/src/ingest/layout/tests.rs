@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::ingest::aliases;
+use crate::ingest::sheet::Merged;
 use chrono::NaiveDate;
 
 /// A sheet drawn with `|` between its cells, arranged: the rows of the plain table, their cells delimited by blanks.
@@ -57,6 +58,56 @@ fn must_be(sheet: &str, rows: &[&str]) {
         (rows.to_vec(), Vec::new()),
         "{sheet}"
     );
+}
+
+/// Units in other words than `kΩ`, and units that are not clear, wherever they are: none is read as MΩ.
+#[test]
+fn units_around_a_table_are_understood_or_asked_about() {
+    let table =
+        "Motor | Fecha | Aislamiento | Temp. devanado (°C)\n P-1 | 2025-01-13 | 900 | 30\n P-2 | 2025-01-13 | 800 | 30";
+    for above in ["kiloohmios", "kohmios", "quilohms", "chiloohm", "kilo", "k"] {
+        let found = arranged(&format!(" | | {above} | °C\n {table}"), None).0;
+        assert!(found[0].contains("r_60s_kohm") && found[1].contains(" 900 "), "{above}: {found:?}");
+    }
+    for title in ["Aislamiento de motores en kiloohmios", "Isolamento em quiloohms", "Aislamiento en k"] {
+        let found = arranged(&format!("{title} | | |\n {table}"), None).0;
+        assert!(found[0].contains("r_60s_kohm") && found[1].contains(" 900 "), "{title}: {found:?}");
+    }
+    let asked = |place: &str, text: &str, unit: &str, example: &str, bare: &str| {
+        vec![format!(
+            "sheet:{place}: “{text}” names {unit}, and nothing gives the reading at {bare} a unit; it would be read in MΩ\n\
+             hint: write the unit into the header of the readings, or above the table: all readings in {example}; or take the text out \
+             if it speaks of something else"
+        )]
+    };
+    // Two tests in a row make it no plain table.
+    let wide = "Motor | 2025-02-12 | 2025-05-14\n P-1 | 840 | 835\n P-2 | 95 | 80";
+    for text in ["Valores en 1000 ohmios", "x 1000 ohm", "10^3 ohm", "Werte in Tausend Ohm", "values in milliohm"] {
+        assert_eq!(
+            arranged(&format!("{wide}\n{text}"), None).0,
+            asked("A4", text, "an unclear unit", "MΩ", "B2"),
+            "{text}"
+        );
+    }
+    assert_eq!(arranged(&format!(" | GΩ | \n{wide}"), None).0, asked("B1", "GΩ", "GΩ", "GΩ", "B3"));
+}
+
+/// The message names what cannot be a reading of the winding alone, and never proposes it as one.
+#[test]
+fn readings_with_a_cable_are_not_proposed_as_those_of_the_winding() {
+    assert_eq!(
+        arranged(
+            "Motor | Date | IR (MΩ) | Motor + cable (MΩ)\n P-1 | 2025-01-13 | 900 | 1\n P-2 | 2025-01-13 | 800 | 30",
+            None
+        )
+        .0,
+        ["sheet: column Motor + cable (MΩ) seems to hold readings, and it is not understood which\n\
+             hint: readings of a winding with its cable need rows of their own with winding+cable in a column scope; what holds no readings \
+             of the insulation is left out under [columns] in groundwall.toml or the policy file: \"Motor + cable (MΩ)\" = \"-\""]
+    );
+    let temperatures =
+        "Motor | Date | IR (MΩ) | Oven °F (set/read)\n P-1 | 2025-01-13 | 900 | 70/95\n P-1 | 2026-01-13 | 800 | 71/96";
+    assert_eq!(arranged(temperatures, None).0, ["plain"], "no machine is named by what has a unit");
 }
 
 #[test]
@@ -445,8 +496,26 @@ fn a_unit_that_is_written_once_is_asked_about() {
 #[test]
 fn red_yellow_and_blue_in_rows_are_three_phases() {
     must_be(
-        "Motor | Date | Phase | IR (MΩ)\n P-1 | 2025-01-13 | R | 120\n P-1 | 2025-01-13 | Y | 110\n P-1 | 2025-01-13 | B | 90",
-        &["plain"],
+        "Motor | Date | Phase | IR (MΩ)\n P-1 | 2025-01-13 | R | 120\n P-1 | 2025-01-13 | Y | 110\n P-1 | 2025-01-13 | B-E | 90\n P-1 | 2025-01-13 | B-R | 80",
+        &[
+            "winding tested_on connection r_60s",
+            "P-1 2025-01-13 U-earth 120",
+            "P-1 2025-01-13 V-earth 110",
+            "P-1 2025-01-13 W-earth 90",
+            "P-1 2025-01-13 W-U 80",
+        ],
+    );
+    must_be(
+        "Motor | Date | R | Y | B\n P-1 | 2025-01-13 | 120 | 110 | 90\n P-2 | 2025-01-13 | 12 | 11 | 9",
+        &[
+            "winding tested_on connection r_60s",
+            "P-1 2025-01-13 U-earth 120",
+            "P-1 2025-01-13 V-earth 110",
+            "P-1 2025-01-13 W-earth 90",
+            "P-2 2025-01-13 U-earth 12",
+            "P-2 2025-01-13 V-earth 11",
+            "P-2 2025-01-13 W-earth 9",
+        ],
     );
     must_be(
         "Motors, MΩ | | |\n Date | Phase | M-1 | M-2\n 2025-01-13 | R | 120 | 10\n 2025-01-13 | Y | 110 | 11\n 2025-01-13 | B | 90 | 12",
@@ -1924,9 +1993,9 @@ fn what_would_make_an_answer_milder_is_asked_about() {
          \"Motor\" = \"winding\" and \"Zone\" = \"winding\", and leave out those that are not: \"Zone\" = \"-\""
     );
     assert_eq!(
-        first("Motor | Year | Period | MΩ\n B-1 | 2025 | 1 | 167\n B-1 | 2025 | 2 | 152"),
+        first("Motor | Year | MΩ\n B-1 | 2025 | 167\n B-1 | 2025 | 152"),
         "sheet: B-1 has several tests in 2025, and no column says in which quarter or month\n\
-         hint: name the column of periods Quarter or Month, or give each test its date"
+         hint: name the column of periods Quarter, Month or Week, or give each test its date"
     );
     starts(
         "Motor | Date | IR | Multiplier\n B-1 | 2025-05-13 | 840 | 0.001",
@@ -3043,5 +3112,522 @@ fn pumps_of_a_station_in_columns_are_windings_of_their_own() {
             "West Pump 1 2025-01-14 38",
             "West Pump 2 2025-01-14 n/a",
         ],
+    );
+}
+
+#[test]
+fn a_machine_that_heads_readings_heads_no_names() {
+    for (machine, cell) in [("Hauptmotor", ">500"), ("Ölpumpe", "0.5"), ("Motor", "0.5")] {
+        must_be(
+            &format!(
+                "Insulation MΩ | | |\n Date | Fan 1 | {machine} | Fan 2\n 2025-01-13 | 800 | {cell} | 700\n 2025-07-14 | 790 | 0.7 | 690"
+            ),
+            &[
+                "winding tested_on connection r_60s",
+                "Fan 1 2025-01-13 800",
+                &format!("{machine} 2025-01-13 {cell}"),
+                "Fan 2 2025-01-13 700",
+                "Fan 1 2025-07-14 790",
+                &format!("{machine} 2025-07-14 0.7"),
+                "Fan 2 2025-07-14 690",
+            ],
+        );
+    }
+    assert_eq!(
+        arranged("Insulation MΩ | | |\n Date | Fan 1 | Motor | Fan 2\n 2025-01-13 | 800 | 500 | 700\n 2025-07-14 | 790 | 480 | 690", None).0,
+        [
+            "sheet: column Motor holds numbers beside columns headed by motors: are they names of motors, or readings?\n\
+             hint: if they are names, write them with a letter, such as M-101; if they are readings, head the column with the name of its motor, \
+             such as Motor 1"
+        ]
+    );
+}
+
+#[test]
+fn several_readings_of_a_motor_are_no_motors() {
+    // The plain reading says then that there is no column of readings.
+    for headers in ["Reading 1 | Reading 2", "Messwert 1 | Messwert 2"] {
+        must_be(
+            &format!("Motor | Date | {headers}\n A | 2025-01-13 | 800 | 0.5\n A | 2025-07-14 | 790 | 0.4"),
+            &["plain"],
+        );
+    }
+    let found = arranged("Insulation MΩ | | |\n Date | Fan 1 | Fan 2 | Fan 1 retest\n 2025-01-13 | 800 | 700 |\n 2025-07-14 | 790 | 690 | 0.5", None).0;
+    assert!(found[0].starts_with("sheet: column Fan 1 retest seems to hold readings"), "{found:?}");
+}
+
+#[test]
+fn a_date_on_a_line_of_its_own_dates_the_tests_below_it() {
+    let last = ["M1 2025-07-14 0.5", "M2 2025-07-14 0.4"];
+    for line in ["2025-07-14 | |", " | 2025-07-14 | ", "2025-07-14 | second round |"] {
+        must_be(
+            &format!(
+                "Date | Motor | IR (MΩ)\n 2024-01-13 | M1 | 800\n  | M2 | 700\n 2025-01-13 | M1 | 800\n  | M2 | 700\n{line}\n  | M1 | 0.5\n  | M2 | 0.4"
+            ),
+            &[
+                "winding tested_on connection r_60s",
+                "M1 2024-01-13 800",
+                "M2 2024-01-13 700",
+                "M1 2025-01-13 800",
+                "M2 2025-01-13 700",
+                last[0],
+                last[1],
+            ],
+        );
+    }
+}
+
+#[test]
+fn weeks_in_a_column_beside_years_are_read_or_asked_about() {
+    for week in ["Week", "Woche", "Semaine"] {
+        must_be(
+            &format!("Year | {week} | Motor | IR (MΩ)\n 2024 | 11 | A | 800\n 2025 | KW 11 | A | 790"),
+            &["winding tested_on connection r_60s", "A 2024-03-14 800", "A 2025-03-13 790"],
+        );
+    }
+    for column in ["KW", "Sett.", "Period", "Hj.", "Month no", "Mon", "Round"] {
+        assert_eq!(
+            arranged(&format!("Year | {column} | Motor | IR (MΩ)\n 2024 | 11 | A | 800\n 2025 | 11 | A | 790"), None).0,
+            [format!(
+                "sheet: the tests have a year, and column {column} may say in which part of it\n\
+                 hint: name that column Quarter, Month or Week, or give each test its date; if it says something else, leave the column out \
+                 under [columns] in groundwall.toml or the policy file: \"{column}\" = \"-\""
+            )]
+        );
+    }
+}
+
+#[test]
+fn the_last_day_of_a_range_dates_a_sheet() {
+    let sheet = "Motor | IR (MΩ)\n A | 800\n B | 700";
+    for (name, day) in [
+        ("Nov 14-16 26", "2026-11-16"),
+        ("Nov 14 & 15 26", "2026-11-15"),
+        ("Nov 3-5, 2026", "2026-11-05"),
+        ("Oct 30-Nov 2 2026", "2026-11-02"),
+        ("28-30 Sep 2026", "2026-09-30"),
+        ("Shut 1st/2nd November 2026", "2026-11-02"),
+    ] {
+        for (sheet, named) in [(sheet.to_owned(), Some(name)), (format!("Insulation tests {name} |\n{sheet}"), None)] {
+            let (found, _) = arranged(&sheet, named);
+            assert_eq!(found[1..], [format!("A {day} 800"), format!("B {day} 700")], "{name}");
+        }
+    }
+    must_be(
+        "Insulation MΩ | |\n Motor | 1-3 Nov 2026 | 5 May 2026\n A | 0.5 | 800",
+        &["winding tested_on connection r_60s", "A 2026-11-03 0.5", "A 2026-05-05 800"],
+    );
+}
+
+#[test]
+fn a_date_that_is_understood_in_part_is_asked_about() {
+    for (name, says) in [
+        ("November shut 2026", "2026"),
+        ("Round 3 2026", "2026"),
+        ("Hall 7 2026", "2026"),
+        ("Autumn 2026", "2026"),
+        ("14.11 2026", "2026"),
+        ("Outage 2026 (Nov 14)", "2026"),
+    ] {
+        assert_eq!(
+            arranged("Motor | IR (MΩ)\n A | 800\n B | 700", Some(name)).0,
+            [format!(
+                "sheet: the name of the sheet, {name}, says {says} and more that may be a part of the date: when were the tests made?\n\
+                 hint: write the date into a cell above the table, Date: and beside it such as 2026-05-14, or give the table a column Date"
+            )]
+        );
+    }
+    let dated = "Date: 2026-11-14 |\n Motor | IR (MΩ)\n A | 800\n B | 700";
+    assert_eq!(arranged(dated, Some("Autumn 2026")).0[1], "A 2026-11-14 800");
+    let own = "Motor | Date | IR (MΩ)\n A | 2026-11-14 | 800\n B | 2026-11-14 | 700";
+    assert_eq!(arranged(own, Some("Autumn 2026")).0, ["plain"]);
+    let months = "Motor | Jan | Mar\n A | 800 | 790";
+    assert_eq!(arranged(months, Some("Hall 7 2026")).0[1], "A 2026-01-16 800");
+    for paper in ["Report no. 7/2026", "Bericht Nr. 3/2026"] {
+        let found = arranged(&format!("{paper} |\n Motor | IR (MΩ)\n A | 800\n B | 700"), None).0;
+        assert!(!found.iter().any(|row| row.contains("2026-0")), "{paper}: {found:?}");
+    }
+}
+
+#[test]
+fn quantities_in_rows_below_motors_across_are_read() {
+    must_be(
+        "Datum | Grootheid | Koelwaterpomp 1 | Spoelband\n 2026-01-13 | Isolatie (MΩ) | 140 | 12\n  | Wikkeling (°C) | 19 | 17\n 2026-05-12 | Isolatie (MΩ) | 133 | 9.5\n  | Wikkeling (°C) | 24 | 22",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "Koelwaterpomp 1 2026-01-13 140 19",
+            "Spoelband 2026-01-13 12 17",
+            "Koelwaterpomp 1 2026-05-12 133 24",
+            "Spoelband 2026-05-12 9.5 22",
+        ],
+    );
+}
+
+#[test]
+fn tests_of_a_cold_and_a_hot_winding_are_two() {
+    must_be(
+        "Motor | Test date | Cold | | Hot |\n  | | MΩ | Winding °C | MΩ | Winding °C\n Pump A | 2026-03-10 | 310 | 18 | 88 | 61\n Fan 1 | 2026-03-11 | 46 | 12 | 15 | 48",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "Pump A 2026-03-10T00:00 310 18",
+            "Pump A 2026-03-10T23:59 88 61",
+            "Fan 1 2026-03-11T00:00 46 12",
+            "Fan 1 2026-03-11T23:59 15 48",
+        ],
+    );
+    must_be(
+        "Insulation MΩ | |\n Date | Hot well pump 1 | Cold well pump 1\n 2026-01-13 | 140 | 12\n 2026-05-12 | 133 | 9.5",
+        &[
+            "winding tested_on connection r_60s",
+            "Hot well pump 1 2026-01-13 140",
+            "Cold well pump 1 2026-01-13 12",
+            "Hot well pump 1 2026-05-12 133",
+            "Cold well pump 1 2026-05-12 9.5",
+        ],
+    );
+}
+
+#[test]
+fn acceptance_and_annual_tests_have_dates_of_their_own() {
+    must_be(
+        "Equipment | Acceptance test date | Acceptance IR (MΩ) | Annual test date | Annual IR (MΩ)\n CT-FAN-2 | 2025-03-12 | 720 | 2026-03-12 | 0.7",
+        &["winding tested_on connection r_60s", "CT-FAN-2 2025-03-12 720", "CT-FAN-2 2026-03-12 0.7"],
+    );
+}
+
+#[test]
+fn a_reading_and_a_temperature_in_one_cell_are_divided() {
+    for (header, cell) in [("Isolement / T° bobinage (MΩ / °C)", "420 / 23"), ("IR / winding temp (MΩ/°C)", "420/23")]
+    {
+        must_be(
+            &format!("Pompe | Date | {header}\n F-1 | 2026-03-05 | {cell}\n F-2 | 2026-03-05 | {cell}"),
+            &["winding tested_on connection r_60s winding_temp_c", "F-1 2026-03-05 420 23", "F-2 2026-03-05 420 23"],
+        );
+    }
+    must_be(
+        "Equip | Date | Megohms | Temp °F (amb/wdg)\n W-1 | 2026-01-20 | 85 | 72/95\n W-2 | 2026-01-20 | 1.8 | 72/90",
+        &[
+            "winding tested_on connection air_temp_f r_60s winding_temp_f",
+            "W-1 2026-01-20 72 85 95",
+            "W-2 2026-01-20 72 1.8 90",
+        ],
+    );
+}
+
+#[test]
+fn kw_beside_years_holds_weeks_where_it_changes() {
+    must_be(
+        "Jahr | KW | Motor | MΩ\n 2026 | 8 | A | 410\n 2026 | 8 | B | 77\n 2026 | 34 | A | 395\n 2026 | 34 | B | 70",
+        &[
+            "winding tested_on connection r_60s",
+            "A 2026-02-19 410",
+            "B 2026-02-19 77",
+            "A 2026-08-20 395",
+            "B 2026-08-20 70",
+        ],
+    );
+}
+
+#[test]
+fn rows_that_say_what_they_name_name_the_tests_below_them() {
+    must_be(
+        "| Data | R isol. (MΩ) | Temp. enrol. (°C)\n Equipamento: MO-201 Moenda 1 | | |\n | 2026-01-14 | 95 | 38\n | 2026-07-15 | 92.5 | 35\n Qtd. de ensaios: 2 | | |\n Equipamento: MO-202 | | |\n | 2026-07-15 | 1.7 | 33\n Qtd. de ensaios: 1 | | |\n Total geral: 3 | | |",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "MO-201 Moenda 1 2026-01-14 95 38",
+            "MO-201 Moenda 1 2026-07-15 92.5 35",
+            "MO-202 2026-07-15 1.7 33",
+        ],
+    );
+}
+
+#[test]
+fn a_total_that_is_lower_than_all_its_parts_is_asked_about() {
+    for (sheet, row, number, called) in [
+        ("Motor | 2025-01-13 | 2025-07-14\n A | 800 | 790\n B | 700 | 690\n Gesamt | 750 | 0.5", 4, "0.5", "Gesamt"),
+        ("Motor | 2025-01-13 | 2025-07-14 | Average\n A | 800 | 790 | 795\n B | 700 | 690 | 0.5", 3, "0.5", "Average"),
+    ] {
+        assert_eq!(
+            arranged(&format!("Insulation MΩ | | |\n {sheet}"), None).0,
+            [format!(
+                "sheet: row {} has {number} under {called}, and it is lower than all the readings that it may be made of\n\
+                 hint: if it is a reading, give it the name of its motor and its date; if it is none, take it out",
+                row + 1
+            )]
+        );
+    }
+    let found = arranged(
+        "Insulation MΩ | | |\n Motor | 2025-01-13 | 2025-07-14 | Mean\n A | 800 | 790 | 795\n Mean | 800 | 790 | 795",
+        None,
+    )
+    .0;
+    assert_eq!(found[1..], ["A 2025-01-13 800", "A 2025-07-14 790"]);
+}
+
+#[test]
+fn a_column_for_each_of_two_units_is_read() {
+    must_be(
+        "Tag | Date | IR (MΩ) | IR (GΩ) | Winding (°C)\n A | 2025-03-11 | | 1.5 | 20\n A | 2026-03-11 | 850 | | 21",
+        &["winding tested_on connection r_60s r_60s_gohm winding_temp_c", "A 2025-03-11 1.5 20", "A 2026-03-11 850 21"],
+    );
+    must_be("Tag | Date | IR (MΩ) | IR (GΩ)\n A | 2025-03-11 | 1500 | 1.5\n A | 2026-03-11 | 850 |", &["plain"]);
+}
+
+#[test]
+fn parts_of_two_years_below_one_year_are_asked_about() {
+    let asked = |whose: &str, first: &str, last: &str| {
+        [format!(
+            "sheet: {whose} from {first} to {last} are not in the order of one year, and only 2025 is named: of which years are they?\n\
+             hint: write the year to each of them, such as Feb 2026"
+        )]
+    };
+    for (columns, first, last) in [
+        ("Apr | Oct | Jan", "Apr", "Jan"),
+        ("Q2 | Q4 | Q1", "Q2", "Q1"),
+        ("5 Oct | 5 Dec | 5 Feb", "5 Oct", "5 Feb"),
+        ("Nov | Feb", "Nov", "Feb"),
+    ] {
+        let cells = columns.split('|').map(|_| "800").collect::<Vec<_>>().join(" | ");
+        let sheet = format!("IR MΩ 2025 | |\n Motor | {columns}\n A | {cells}\n B | {cells}");
+        assert_eq!(arranged(&sheet, None).0, asked("the columns", first, last), "{columns}");
+    }
+    for rows in ["A | 5 Oct | 800\n A | 5 Dec | 790\n A | 5 Feb | 0.5", "A | 5 Oct | 800\n A | 5 Feb | 0.5"] {
+        let sheet = format!("IR tests 2025 | |\n Motor | Date | MΩ\n {rows}");
+        assert_eq!(arranged(&sheet, None).0, asked("the tests of A", "5 Oct", "5 Feb"), "{rows}");
+    }
+    assert_eq!(
+        arranged("Motor | Year | Month | MΩ\n A | 2025 | Oct | 800\n | | Jan | 790\n | | Apr | 0.5", None).0,
+        asked("the tests of A", "Oct", "Apr")
+    );
+    for title in ["Financial year 2025", "FY 2025", "Geschäftsjahr 2025"] {
+        let found = arranged(&format!("{title} | |\n Motor | Q1 | Q2\n A | 800 | 790"), None).0;
+        assert!(
+            found[0].ends_with(
+                "write the year alone into a cell above the table, such as 2025, or into each header, such as Q1 2025"
+            ),
+            "{found:?}"
+        );
+    }
+    let newest_first = "IR MΩ 2025 | |\n Motor | Dec | Aug | Jan\n A | 800 | 790 | 780";
+    assert_eq!(arranged(newest_first, None).0.len(), 4);
+}
+
+#[test]
+fn a_sheet_of_one_row_or_a_lowest_column_is_no_less_than_a_test() {
+    let found = arranged(
+        "Insulation MΩ | | |\n Motor | 2025-01-13 | 2025-07-14 | Min\n A | 800 | 790 | 790\n B | 700 | 690 | 0.5",
+        None,
+    )
+    .0;
+    assert!(
+        found[0].starts_with(
+            "sheet: row 4 has 0.5 under Min, and it is lower than all the readings that it may be made of"
+        ),
+        "{found:?}"
+    );
+    let allowed = arranged(
+        "Insulation MΩ | | |\n Motor | 2025-01-13 | 2025-07-14 | Min\n A | 800 | 790 | 5\n B | 700 | 690 | 5",
+        None,
+    )
+    .0;
+    assert_eq!(allowed.len(), 5);
+}
+
+#[test]
+fn lines_below_the_tests_that_tell_of_a_test_are_asked_about() {
+    for line in [
+        "A retested 20 Nov 2026: 0.4",
+        "20/11/2026 A 0.4",
+        "Retest A 0.4",
+        "Readings of 5/11/2026 void",
+        "A and B swapped",
+    ] {
+        let sheet = format!("Motor | Date | IR (MΩ)\n A | 2025-01-13 | 800\n B | 2025-01-13 | 700\n {line} | |");
+        assert_eq!(
+            arranged(&sheet, None).0,
+            [format!(
+                "sheet: row 4 holds no test, and it says {line}\n\
+                 hint: write it into a column of notes beside the test that it speaks of, or take it out if it speaks of something else"
+            )]
+        );
+    }
+    for line in ["Printed 20/11/2026", "Tested by NB, 20 Nov 2026", "Page 1 of 2", "500 V d.c., 1 min"] {
+        let sheet = format!("Motor | Date | IR (MΩ)\n A | 2025-01-13 | 800\n B | 2025-01-13 | 700\n {line} | |");
+        must_be(&sheet, &["plain"]);
+    }
+}
+
+#[test]
+fn a_header_that_is_merged_over_different_columns_is_asked_about() {
+    let asked = |sheet: &str, merged: &[Merged]| {
+        let text = sheet.lines().map(str::trim).collect::<Vec<_>>().join("\n");
+        let mut document = Document::of_text(text.into_bytes(), Layout { delimiter: b'|', crlf: false, bom: false });
+        document.merged = merged.to_vec();
+        let rules = ReadingRules { as_of: NaiveDate::from_ymd_opt(2026, 12, 31), ..ReadingRules::default() };
+        let name = SheetName { place: "sheet", sheet: None, several: false };
+        let limits = &mut Limits::of_bytes(0, 8);
+        let found = arrange(&document, &rules, &limits.label_reader(&rules.mapping), name, limits);
+        found.err().map(|refused| refused.failure.to_string())
+    };
+    let over = |columns| Merged { rows: (1, 1), columns };
+    let down = |column| Merged { rows: (1, 2), columns: (column, column) };
+    let message = |header: &str, cells: &str| {
+        Some(format!(
+            "sheet: the header {header} is merged over {cells}, and it is not understood what each of these columns holds\n\
+             hint: undo the merge and give each column a header of its own, such as R (MΩ), S (MΩ) and T (MΩ), or Test date and Due date"
+        ))
+    };
+    let three = "A | 2025-01-13 | 894 | 884 | 0.5\n A | 2025-07-14 | 893 | 883 | 0.4";
+    assert_eq!(
+        asked(&format!("Motor | Date | IR (MΩ) | |\n {three}"), &[over((2, 4))]),
+        message("IR (MΩ)", "C1 to E1")
+    );
+    assert_eq!(
+        asked(&format!("Motor | Date | IR (MΩ) | |\n  | | I | II | III\n {three}"), &[down(0), down(1), over((2, 4))]),
+        message("IR (MΩ)", "C1 to E1")
+    );
+    assert_eq!(
+        asked("Motor | Date | | IR (MΩ)\n A | 2024-12-13 | 2025-01-13 | 0.5", &[over((1, 2))]),
+        message("Date", "B1 to C1")
+    );
+    assert_eq!(asked("Motor | Date | IR (MΩ) | \n A | 2025-01-13 | 894 |", &[over((2, 3))]), None);
+}
+
+#[test]
+fn between_phases_and_phases_to_earth_are_two_connections() {
+    for (pair, earth) in [
+        ("Entre phases (MΩ)", "Phases / masse (MΩ)"),
+        ("Ph-Ph (MΩ)", "Ph-E (MΩ)"),
+        ("Phase to phase (MΩ)", "Phase to earth (MΩ)"),
+        ("Leiter-Leiter (MΩ)", "Leiter gegen Erde (MΩ)"),
+    ] {
+        must_be(
+            &format!("Moteur | Date | {pair} | {earth} | T° enroulement (°C)\n P-1 | 2025-01-13 | 900 | 0.7 | 24"),
+            &[
+                "winding tested_on connection r_60s winding_temp_c",
+                "P-1 2025-01-13 phase-phase 900 24",
+                "P-1 2025-01-13 all-earth 0.7 24",
+            ],
+        );
+    }
+}
+
+#[test]
+fn numbered_machines_across_are_no_names() {
+    must_be(
+        "Widerstände in MΩ (Revision) | | |\n Jahr | Maschine 1 | Maschine 2 | Eigenbedarf\n 2025 | 410 | 395 | 88\n 2026 | 400 | 380 | 0.9",
+        &[
+            "winding tested_on connection r_60s",
+            "Maschine 1 2025-07-02 410",
+            "Maschine 2 2025-07-02 395",
+            "Eigenbedarf 2025-07-02 88",
+            "Maschine 1 2026-07-02 400",
+            "Maschine 2 2026-07-02 380",
+            "Eigenbedarf 2026-07-02 0.9",
+        ],
+    );
+}
+
+#[test]
+fn no_reading_of_a_divided_column_is_lost() {
+    must_be(
+        "Pump | Date | IR / winding temp (MΩ / °C)\n F-1 | 2025-03-05 | 820 / 30\n F-1 | 2025-09-05 | 815 / 31\n F-1 | 2026-03-05 | 812 / 30\n F-1 | 2026-11-20 | 0.4",
+        &[
+            "winding tested_on connection r_60s winding_temp_c",
+            "F-1 2025-03-05 820 30",
+            "F-1 2025-09-05 815 31",
+            "F-1 2026-03-05 812 30",
+            "F-1 2026-11-20 0.4",
+        ],
+    );
+}
+
+#[test]
+fn rows_that_may_name_another_motor_are_asked_about() {
+    for (heading, says) in [("P-102 | Feed pump | |", "P-102"), ("Agitator: AG-102 | | |", "Agitator: AG-102")] {
+        let sheet = format!(
+            "| Date | IR (MΩ) | °C\n Motor: P-101 | | |\n | 2026-01-14 | 28 | 38\n {heading}\n | 2026-07-15 | 502 | 33"
+        );
+        assert_eq!(
+            arranged(&sheet, None).0,
+            [format!(
+                "sheet: row 4 says {says} above tests of P-101: another motor, or a remark?\n\
+                 hint: put the tests of another motor below a header of their own, with its name above it such as Motor: P-102; write a remark \
+                 into a column of notes"
+            )]
+        );
+    }
+}
+
+#[test]
+fn what_is_read_as_before() {
+    for (sheet, rows) in [
+        // A week beside a month is one of the month.
+        (
+            "Motor | Year | Month | Week | MΩ\n A | 2026 | Nov | 1 | 3\n A | 2026 | Sep | 2 | 800",
+            &["A 2026-11-16 3", "A 2026-09-16 800"][..],
+        ),
+        (
+            "Motor | Date | IR cold (MΩ)\n A | 2026-11-02 | 3\n A | 2026-09-02 | 800",
+            &["A 2026-11-02 3", "A 2026-09-02 800"],
+        ),
+        (
+            "Generator insulation tests 14 Nov 2026 | |\n Motor | MΩ\n A | 3\n B | 4",
+            &["A 2026-11-14 3", "B 2026-11-14 4"],
+        ),
+        ("Planned outage 14 Nov 2026 | |\n Motor | MΩ\n A | 3\n B | 4", &["A 2026-11-14 3", "B 2026-11-14 4"]),
+        (
+            "Date | Motor | MΩ\n 2026-11-02 | A | 3\n | B | 4\n continued | |\n | C | 5\n 2026-11-03 | A | 3\n | B | 4\n | C | 5",
+            &[
+                "A 2026-11-02 3",
+                "B 2026-11-02 4",
+                "C 2026-11-02 5",
+                "A 2026-11-03 3",
+                "B 2026-11-03 4",
+                "C 2026-11-03 5",
+            ],
+        ),
+        ("Motor | Month | MΩ\n A | 2026-03 | 3\n A | 2025-09 | 4", &["A 2026-03-16 3", "A 2025-09-16 4"]),
+        (
+            "Motor | Year | Month | MΩ\n A | 2025 | Nov | 3\n A | | May | 4\n A | 2024 | Nov | 5\n A | | May | 6",
+            &["A 2025-11-16 3", "A 2025-05-16 4", "A 2024-11-16 5", "A 2024-05-16 6"],
+        ),
+        ("Motor | kW | Year | MΩ\n A | 11 | 2025 | 3\n A | 15 | 2026 | 4", &["A 2025-07-02 3", "A 2026-07-02 4"]),
+        (
+            "Insulation MΩ | | |\n Motor | 2025-01-13 | 2025-07-14 | Total\n A | 800 | 790 | 2\n B | 700 | 690 | 2",
+            &["A 2025-01-13 800", "A 2025-07-14 790", "B 2025-01-13 700", "B 2025-07-14 690"],
+        ),
+    ] {
+        let (found, unplaced) = arranged(sheet, None);
+        assert_eq!(
+            (&found[1.min(found.len())..], unplaced.len()),
+            (&rows.iter().map(|row| (*row).to_owned()).collect::<Vec<_>>()[..], 0),
+            "{sheet}"
+        );
+    }
+    for name in ["Nov 2026 Hall 3", "Area 2 - Nov 2026"] {
+        assert_eq!(arranged("Motor | IR (MΩ)\n A | 800\n B | 700", Some(name)).0[1], "A 2026-11-16 800", "{name}");
+    }
+    assert_eq!(arranged("Motor | IR (MΩ)\n A | 800\n B | 700", Some("Tests 2026 (2)")).0[1], "A 2026-07-02 800");
+    for line in [
+        "Stand: 11.2026",
+        "Rev 2.1 14 May 2026",
+        "Ambient 22.5 °C on 14 Nov 2026",
+        "Next test 14 May 2027, limit 1.0 MΩ",
+        "Test voltage 0.5 kV; Nov 2026",
+        "Retest after 12 months",
+    ] {
+        must_be(
+            &format!("Motor | Date | IR (MΩ)\n A | 2025-01-13 | 800\n B | 2025-01-13 | 700\n {line} | |"),
+            &["plain"],
+        );
+    }
+}
+
+#[test]
+fn red_and_blue_without_yellow_are_the_first_and_the_last() {
+    must_be(
+        "Motor | Date | Phase | IR (MΩ)\n P-1 | 2025-01-13 | R | 120\n P-1 | 2025-01-13 | B | 90",
+        &["winding tested_on connection r_60s", "P-1 2025-01-13 U-earth 120", "P-1 2025-01-13 W-earth 90"],
     );
 }

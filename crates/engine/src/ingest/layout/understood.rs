@@ -151,7 +151,7 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
                         && !aliases::names_a_count(&header[*place])
                         && cells::holds_readings(&rows[at + 1..], *place)))
             || unnamed::may_be_lowest(&rows[at + 1..], *place, &header[*place])
-            || (label.unknown || !label.is_known())
+            || (label.unknown || !label.is_known() || label.column().is_some_and(kinds::is_reading))
                 && unnamed::may_be_readings(&rows[at + 1..], winding, &readings, *place, &header[*place])
     };
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());

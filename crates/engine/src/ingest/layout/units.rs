@@ -9,10 +9,11 @@ use super::sheet::{Known, Said, Sheet};
 use crate::error::{Failure, shown};
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::kinds::is_reading;
-use crate::ingest::said_unit::{needs_unit, said_unit, symbol};
+use crate::ingest::said_unit::{needs_unit, said_unit, symbol, unit_of_row};
 use crate::ingest::unit::Unit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::Fault;
+use groundwall::resistance::ResistanceUnit;
 
 impl<'a> Sheet<'a> {
     /// Looks for units in the name of the sheet, in titles that are not taken for a unit, and beside or below the rows of tests.
@@ -31,6 +32,11 @@ impl<'a> Sheet<'a> {
     }
 
     fn said_in(&self, row: &GridRow, is_title: bool) -> Option<Said> {
+        let of_row = unit_of_row(row.filled()).filter(|(_, unit)| *unit != Some(ResistanceUnit::Megohm));
+        if let Some((column, unit)) = of_row.filter(|_| is_title || row.only().is_none()) {
+            let place = Some(CellPlace { line: row.line, column });
+            return Some(Said { place, text: row.cells[column].clone(), unit });
+        }
         let mut cells = row.filled().filter(|(_, cell)| said_unit(cell).is_some()).peekable();
         cells.peek()?;
         // In a row of tests the name of a measuring point has its unit, and a column of units only units.

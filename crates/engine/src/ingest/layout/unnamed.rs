@@ -109,11 +109,15 @@ pub(super) fn may_be_readings(
     place: usize,
     header: &str,
 ) -> bool {
-    if !is_open(header) || !holds_readings(rows, place) {
+    let is_of_words = !is_open(header);
+    if is_of_words && !heads_words(header) || !holds_readings(rows, place) {
         return false;
     }
     let of_tests =
         rows.iter().take(POINTS_ASKED).filter(|row| readings.iter().any(|at| number(&row.cells[*at]).is_some()));
+    if is_of_words && follows_from_readings(of_tests.clone(), readings, place) {
+        return false;
+    }
     let mut tests: BTreeMap<&str, Vec<(f64, f64)>> = BTreeMap::new();
     let mut count = 0_usize;
     for row in of_tests {
@@ -132,6 +136,14 @@ pub(super) fn may_be_readings(
     if filled < 2 && filled == count {
         return false;
     }
+    let alike = tests.values().flatten().filter(|(read, value)| (read / value).log10().abs() <= ALIKE).count();
+    if is_of_words {
+        let is_lower = tests.values().flatten().any(|(read, value)| value < read);
+        let may_be_measured = 2 * alike >= filled || 2 * filled < count || names_ohms(header);
+        if !is_lower || !may_be_measured || values().all(|value| RATIOS.contains(&value)) && !names_ohms(header) {
+            return false;
+        }
+    }
     if 2 * filled < count || filled < 2 {
         // A test made again has a number here and there.
         return tests.values().flatten().any(|(read, value)| LOWER * value <= *read);
@@ -141,7 +153,6 @@ pub(super) fn may_be_readings(
             && !tests.values().all(|of_one| rises(of_one));
     }
     let distinct: BTreeSet<u64> = values().map(f64::to_bits).collect();
-    let alike = tests.values().flatten().filter(|(read, value)| (read / value).log10().abs() <= ALIKE).count();
     2 * distinct.len() > filled && 10 * alike >= 7 * filled
 }
 
@@ -170,8 +181,79 @@ pub(super) fn is_open(header: &str) -> bool {
         && !header_words::names_circumstances(header)
 }
 
+/// Ratios, grades and codes under headers of words lie within it.
+const RATIOS: std::ops::RangeInclusive<f64> = 0.8..=10.0;
+
+/// Whether a header is usually one of words, codes, sums or ratios, whatever its unit of resistance: `Result`, `damp`, `Total (MΩ)`.
+fn heads_words(header: &str) -> bool {
+    const WORDS: [&str; 28] = [
+        "total",
+        "grand",
+        "general",
+        "général",
+        "geral",
+        "gesamt",
+        "gesamtergebnis",
+        "summe",
+        "somme",
+        "suma",
+        "soma",
+        "som",
+        "sum",
+        "totaal",
+        "totale",
+        "checked",
+        "action",
+        "weather",
+        "wetter",
+        "météo",
+        "weer",
+        "code",
+        "index",
+        "trend",
+        "test",
+        "earth",
+        "ground",
+        "of",
+    ];
+    let lower = header.to_lowercase();
+    let is_gap = |c: char| !(c.is_alphanumeric() || c == '\u{2126}');
+    let mut words = lower.split(is_gap).filter(|word| !word.is_empty()).peekable();
+    words.peek().is_some()
+        && (verdicts::heads_failures(header)
+            || words.all(|word| WORDS.contains(&word) || verdicts::heads_verdicts(word) || is_unit_of_ohms(word)))
+        && !aliases::has_unit_of_something_else(header)
+}
+
+/// Whether a word in small letters is a unit of resistance.
+fn is_unit_of_ohms(word: &str) -> bool {
+    word.chars().count() > 1 && word.ends_with(['ω', '\u{2126}']) || word.ends_with("ohm") || word.ends_with("ohms")
+}
+
+/// Whether a header has a unit of resistance.
+fn names_ohms(header: &str) -> bool {
+    aliases::units(header).is_some_and(|units| units.ohms.is_some())
+}
+
+/// Whether the numbers of a column are sums, means, the highest or the lowest of the readings beside them.
+fn follows_from_readings<'r>(rows: impl Iterator<Item = &'r GridRow>, readings: &[usize], place: usize) -> bool {
+    let mut rows = rows
+        .filter_map(|row| {
+            let read: Vec<f64> = readings.iter().filter_map(|at| number(&row.cells[*at])).collect();
+            Some((number(&row.cells[place])?, read))
+        })
+        .peekable();
+    let is = |value: f64, other: f64| (value - other).abs() <= 0.01 * other;
+    rows.peek().is_some()
+        && rows.all(|(value, read)| {
+            let sum: f64 = read.iter().sum();
+            let mean = sum / read.len() as f64;
+            is(value, sum) || is(value, mean) || read.iter().any(|read| is(value, *read))
+        })
+}
+
 /// A number that may be a resistance.
-fn number(cell: &str) -> Option<f64> {
+pub(super) fn number(cell: &str) -> Option<f64> {
     let plain = cell.trim().replace(',', ".").parse::<f64>().ok();
     let meant = || Some(meant(cell)??.resistance()?.as_megohms());
     plain.or_else(meant).filter(|number| *number > 0.0 && number.is_finite())
@@ -218,12 +300,69 @@ mod tests {
     fn numbers_that_change_from_test_to_test_may_be_readings() {
         let of_one = [("P-1", "420", "9"), ("P-1", "410", "6"), ("P-1", "415", "0.4")];
         assert!(may_be("Aux", &of_one) && may_be("Brake", &of_one) && may_be("", &of_one));
-        for header in
-            ["Hours", "RH %", "kW", "Amps", "Bearing", "Vibration mm/s", "PI", "Grade", "Min. MΩ", "Voltage", "No."]
-        {
+        for header in [
+            "Hours",
+            "Amps A",
+            "RH %",
+            "kW",
+            "Amps",
+            "Bearing",
+            "Vibration mm/s",
+            "PI",
+            "Grade",
+            "Min. MΩ",
+            "Voltage",
+            "No.",
+        ] {
             assert!(!may_be(header, &of_one), "{header}");
         }
         assert!(!may_be("Aux", &[("P-1", "420", "9"), ("P-1", "410", "9")]), "the same each time");
+        let below_words = [("P-1", "420", "390"), ("P-1", "410", "300"), ("P-1", "415", "0.4")];
+        for header in [
+            "Result",
+            "Status",
+            "Condition",
+            "Pass",
+            "Fault",
+            "Earth fault",
+            "Checked",
+            "Action",
+            "Weather",
+            "Total",
+            "Sum",
+            "Code",
+            "Index",
+            "Trend",
+            "nass",
+            "damp",
+            "flooded",
+            "water",
+            "humide",
+            "mouillé",
+            "bagnato",
+            "nat",
+            "Gesamt (MΩ)",
+            "Total (MΩ)",
+            "Totaal",
+        ] {
+            assert!(may_be(header, &below_words), "{header}");
+        }
+        for header in ["Hours", "rpm", "kW", "PI", "DAR", "Amps", "Cost", "Total hours", "Total (h)", "Week", "Order"] {
+            assert!(!may_be(header, &below_words), "{header}");
+        }
+        let with = |values: [&'static str; 3]| {
+            let reads = ["420", "410", "415"];
+            [0, 1, 2].map(|at| ("P-1", reads[at], values[at]))
+        };
+        for (values, reason) in [
+            (["2.1", "2.4", "1.9"], "ratios"),
+            (["1", "2", "3"], "codes"),
+            (["900", "880", "910"], "never lower than what is read"),
+            (["420", "410", "415"], "the readings themselves"),
+            (["390", "390", "390"], "the same each time"),
+        ] {
+            assert!(!may_be("Result", &with(values)), "{reason}");
+        }
         let once = [("P-1", "420", ""), ("P-1", "410", ""), ("P-1", "410", ""), ("P-1", "410", "0.4")];
         assert!(may_be("Nameting", &once) && may_be("", &once));
         assert!(!may_be("Zähler", &[("P-1", "420", "12000"), ("P-1", "410", "12800")]), "a counter");

@@ -63,6 +63,41 @@ pub(super) fn is_word_of_phases(word: &str) -> bool {
     )
 }
 
+/// Words of connections beside those for phases and earth.
+const JOINTS: [&str; 24] = [
+    "between", "across", "inter", "entre", "zwischen", "tra", "fra", "tussen", "to", "and", "gegen", "vs", "contre",
+    "contra", "tegen", "le", "les", "la", "las", "a", "à", "e", "et", "all",
+];
+
+/// Whether a word of a header is one for phases in general.
+pub(super) fn names_phases(word: &str) -> bool {
+    let lower = word.to_lowercase();
+    lower.split(['-', '/', '–']).any(|part| {
+        matches!(part, "phase" | "phases" | "ph" | "phasen" | "fase" | "fases" | "fasi" | "fasen" | "leiter")
+    })
+}
+
+/// What a header says of phases in general, `Ph-Ph`, `Entre phases`, `Phases / masse`; the words that say it are taken away.
+pub(super) fn of_any_phases(words: &mut Vec<String>) -> Option<String> {
+    let says = |word: &String| {
+        let lower = word.to_lowercase();
+        let is_part = |part: &str| part.is_empty() || names_phases(part) || is_earth(part) || JOINTS.contains(&part);
+        lower.split(['-', '/', '–']).all(is_part)
+    };
+    let said: Vec<&str> = words.iter().filter(|word| says(word)).map(String::as_str).collect();
+    let is_pair = said.iter().flat_map(|word| word.split(['-', '/', '–'])).filter(|part| !part.is_empty()).count() > 1;
+    let connection = match Connection::read(&said.join(" ")) {
+        _ if !is_pair => None,
+        found @ Connection::AllEarth => Some(found.to_string()),
+        Connection::Other(text) if text == "phase-phase" => Some(text),
+        _ => None,
+    };
+    if connection.is_some() {
+        words.retain(|word| !says(word));
+    }
+    connection
+}
+
 /// Whether a header begins with the letter of a phase, and goes on with something else than a quantity: `W-PEE`.
 #[must_use]
 pub fn begins_with_phase(header: &str) -> bool {
@@ -132,16 +167,6 @@ pub fn connection(text: &str, yellow: bool) -> String {
     {
         text = format!("{letter}-E");
     }
-    // `Ph1/T`.
-    if let Some((one, other)) = text.to_lowercase().split_once(['-', '/'])
-        && let Some(number) = numbered_phase(one)
-    {
-        match numbered_phase(other) {
-            Some(other) => text = format!("L{number}-L{other}"),
-            None if is_earth_of_numbered(other) => text = format!("L{number}-E"),
-            None => {}
-        }
-    }
     if yellow {
         let lower = text.to_lowercase();
         let parts = lower.split(['-', '/']).map(|part| match part {
@@ -170,5 +195,6 @@ mod tests {
             assert_eq!(connection(written, false), read);
         }
         assert!(!is_connection("Ph1-Ph1"));
+        assert_eq!(Connection::read("phase 3 / M").to_string(), "W-earth");
     }
 }

@@ -13,6 +13,8 @@ pub enum Field {
     Quarter,
     /// Months of a year.
     Month,
+    /// Calendar weeks of a year.
+    Week,
     /// Names of measuring points, one row each.
     Point,
     /// Units of measure.

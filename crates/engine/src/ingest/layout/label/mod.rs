@@ -7,11 +7,12 @@ mod words;
 
 use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::dates::{self, Period};
+use crate::ingest::day_ranges::last_day;
 use crate::ingest::kinds::is_reading;
 use crate::ingest::mapping::Mapping;
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column;
-use conductors::{CUSTOMS, Custom, is_connection, is_earth, is_phase, is_word_of_phases};
+use conductors::{CUSTOMS, Custom, is_connection, is_earth, is_phase, is_word_of_phases, names_phases, of_any_phases};
 pub use field::Field;
 use groundwall::record::Event;
 use groundwall::record::Item;
@@ -19,7 +20,10 @@ use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
-use words::{AFTER, BEFORE, FIELDS, IGNORED, IN_AND_OUT, LATEST, OF_OCCASIONS, OTHERS, SEASONS, WORK};
+use words::{
+    AFTER, BEFORE, COLD_AND_HOT, FIELDS, IGNORED, IN_AND_OUT, KINDS_OF_TESTS, LATEST, OF_OCCASIONS, OTHERS, SEASONS,
+    WORK,
+};
 
 /// Before or after some work.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -112,7 +116,7 @@ const MOST_WORDS: usize = 8;
 #[must_use]
 pub fn names_ratio(text: &str) -> bool {
     let lower = text.to_lowercase();
-    IGNORED[..9].contains(&lower.trim())
+    IGNORED[..9].contains(&lower.trim()) || aliases::names_index(text)
 }
 
 /// Whether a text above several columns names a round of tests: `Spring round`, `Winter`, `Shutdown`.
@@ -127,6 +131,15 @@ pub fn names_tests(text: &str) -> bool {
 #[must_use]
 pub fn is_date(text: &str) -> bool {
     dates::is_date(text) || Period::read(text).is_some()
+}
+
+/// Whether words of a longer text are a date: `Round 3 2026` names no month.
+#[must_use]
+pub fn is_date_in_a_text(phrase: &str) -> bool {
+    let has_digit = phrase.contains(|c: char| c.is_ascii_digit());
+    let are_numbers =
+        |(one, other): (&str, &str)| [one, other].iter().all(|word| word.bytes().all(|byte| byte.is_ascii_digit()));
+    has_digit && is_date(phrase) && !phrase.split_once(' ').is_some_and(are_numbers)
 }
 
 impl Label {
@@ -157,6 +170,10 @@ impl Label {
             let is_order = column == Column::Procedure(Item::WorkOrder);
             return of_field(if is_order { Field::WorkOrder } else { Field::Column(column) });
         }
+        if is_date(text) {
+            return Self { date: Some(text.to_owned()), ..Self::default() };
+        }
+        let text = &*last_day(text);
         if is_date(text) {
             return Self { date: Some(text.to_owned()), ..Self::default() };
         }
@@ -218,7 +235,7 @@ impl Label {
         }
         let is_occasion = |word: &String| {
             let word = word.to_lowercase();
-            LATEST.contains(&word.as_str()) || OTHERS.contains(&word.as_str())
+            [&LATEST[..], &OTHERS, &KINDS_OF_TESTS].iter().any(|words| words.contains(&word.as_str()))
         };
         // `Test 2 date` is one of several too.
         let is_number = |word: &String| word.len() < 3 && word.bytes().all(|byte| byte.is_ascii_digit());
@@ -299,7 +316,7 @@ impl Label {
             }
             return;
         }
-        if IGNORED.contains(&lower) || IGNORED.contains(&text.to_lowercase().as_str()) {
+        if aliases::names_index(text) || IGNORED.contains(&lower) || IGNORED.contains(&text.to_lowercase().as_str()) {
             self.field = Some(Field::Ignored);
             return;
         }
@@ -337,6 +354,20 @@ impl Label {
             if let Some(at) = (0..words.len()).find(is_said) {
                 self.stage = Some(Stage { after, event: None });
                 words.drain(at..at + spelt.len());
+                return;
+            }
+        }
+        // `Hot well pump` is a machine.
+        let warmth = |word: &String| COLD_AND_HOT.iter().find(|(said, _)| *said == word.to_lowercase());
+        if let Some((at, (_, after))) = words.iter().enumerate().find_map(|(at, word)| Some((at, warmth(word)?))) {
+            let rest: Vec<&str> =
+                words.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, word)| word.as_str()).collect();
+            let mut measured = Self::default();
+            measured.take_field(&rest.join(" "));
+            let is_measured = measured.column().is_some_and(is_reading);
+            if rest.is_empty() || is_measured {
+                self.stage = Some(Stage { after: *after, event: None });
+                words.remove(at);
                 return;
             }
         }
@@ -410,7 +441,7 @@ impl Label {
         for length in (1..=3).rev() {
             for start in 0..(words.len() + 1).saturating_sub(length) {
                 let phrase = words[start..start + length].join(" ");
-                if phrase.contains(|c: char| c.is_ascii_digit()) && is_date(&phrase) {
+                if is_date_in_a_text(&phrase) {
                     self.date = Some(phrase);
                     words.drain(start..start + length);
                     return;
@@ -437,6 +468,10 @@ impl Label {
         }) {
             self.connection = Some(format!("{}-{}", words[at], words[at + 2]));
             words.drain(at..at + 3);
+        }
+        let names_one = |word: &String| is_phase(word) || matches!(word.as_str(), "1" | "2" | "3");
+        if self.connection.is_none() && words.iter().any(|word| names_phases(word)) && !words.iter().any(names_one) {
+            self.connection = of_any_phases(words);
         }
         if self.connection.is_none()
             && let Some(at) = words.windows(2).position(|two| {
@@ -588,6 +623,7 @@ impl Label {
                 Field::Column(Column::Winding | Column::TestedOn | Column::Elapsed(_))
                     | Field::Year
                     | Field::Quarter
+                    | Field::Week
                     | Field::Month
                     | Field::Point
             )

@@ -21,6 +21,17 @@ pub(super) const FIELDS: &[(&str, Field)] = &[
     ("trim", Field::Quarter),
     ("quart", Field::Quarter),
     ("kwart", Field::Quarter),
+    ("week", Field::Week),
+    ("week no", Field::Week),
+    ("week number", Field::Week),
+    ("calendar week", Field::Week),
+    ("wk", Field::Week),
+    ("woche", Field::Week),
+    ("kalenderwoche", Field::Week),
+    ("semaine", Field::Week),
+    ("semana", Field::Week),
+    ("settimana", Field::Week),
+    ("weeknummer", Field::Week),
     ("month", Field::Month),
     ("monat", Field::Month),
     ("mois", Field::Month),
@@ -135,6 +146,46 @@ pub(super) const IN_AND_OUT: &[(&str, bool)] = &[
     ("returned", true),
     ("dispatched", true),
     ("outgoing", true),
+];
+
+/// A test of a cold winding and one of a warm winding of one day. The machine was tested cold before it ran.
+pub(super) const COLD_AND_HOT: [(&str, bool); 14] = [
+    ("cold", false),
+    ("hot", true),
+    ("kalt", false),
+    ("warm", true),
+    ("froid", false),
+    ("chaud", true),
+    ("frío", false),
+    ("caliente", true),
+    ("freddo", false),
+    ("caldo", true),
+    ("frio", false),
+    ("quente", true),
+    ("koud", false),
+    ("heet", true),
+];
+
+/// What tests are for which a motor has once in its life or once a year: `Acceptance IR`, `Annual IR`.
+pub(super) const KINDS_OF_TESTS: [&str; 18] = [
+    "acceptance",
+    "commissioning",
+    "baseline",
+    "factory",
+    "annual",
+    "yearly",
+    "routine",
+    "abnahme",
+    "réception",
+    "annuel",
+    "annuelle",
+    "recepción",
+    "anual",
+    "collaudo",
+    "annuale",
+    "receção",
+    "oplevering",
+    "jaarlijkse",
 ];
 
 pub(super) const WORK: [(&str, Event); 38] = [
