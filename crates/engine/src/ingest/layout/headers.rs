@@ -41,6 +41,7 @@ impl<'a> Sheet<'a> {
         leave_names(&mut labels, block.rows);
         leave_machines(&mut labels, &headers, block.rows);
         name_weeks(&mut labels, &headers, block.rows);
+        name_hot_temperatures(&mut labels, &headers);
         let readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).count();
         for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
             *label = Label { unknown: true, ..Label::default() };
@@ -245,6 +246,20 @@ fn leave_names(labels: &mut [(usize, Label)], rows: &[GridRow]) {
         if share(filled(rows, *at), &is_word) > 0.9 {
             *label = Label { unknown: true, ..Label::default() };
         }
+    }
+}
+
+/// One temperature beside a cold and a hot reading is that of the hot one: a cold reading corrected from it would be too good.
+fn name_hot_temperatures(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>) {
+    let is_cold = |(at, label): &(usize, Label)| {
+        label.stage.is_some_and(|stage| !stage.after) && headers.get(at).is_some_and(|header| label::says_cold(header))
+    };
+    if !labels.iter().any(is_cold) {
+        return;
+    }
+    let is_temperature = |label: &Label| matches!(label.column(), Some(Column::WindingTemp(_)));
+    for (_, label) in labels.iter_mut().filter(|(_, label)| label.stage.is_none() && is_temperature(label)) {
+        label.stage = Some(Stage { after: true, event: None });
     }
 }
 

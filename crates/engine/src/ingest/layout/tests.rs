@@ -3275,6 +3275,16 @@ fn tests_of_a_cold_and_a_hot_winding_are_two() {
             "Fan 1 2026-03-11T23:59 15 48",
         ],
     );
+    for headers in ["IR cold (MΩ) | IR hot (MΩ)", "Cold (MΩ) | Hot (MΩ)"] {
+        must_be(
+            &format!("Motor | Date | {headers} | Winding temp (°C)\n B | 2025-02-15 | 310 | 88 | 61"),
+            &[
+                "winding tested_on connection r_60s winding_temp_c",
+                "B 2025-02-15T00:00 310",
+                "B 2025-02-15T23:59 88 61",
+            ],
+        );
+    }
     must_be(
         "Insulation MΩ | |\n Date | Hot well pump 1 | Cold well pump 1\n 2026-01-13 | 140 | 12\n 2026-05-12 | 133 | 9.5",
         &[

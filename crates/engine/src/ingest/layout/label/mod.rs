@@ -127,6 +127,14 @@ pub fn names_tests(text: &str) -> bool {
     words.any(|word| SEASONS.contains(&word) || OF_OCCASIONS.contains(&word))
 }
 
+/// Whether a header says that it is of a cold winding.
+#[must_use]
+pub fn says_cold(header: &str) -> bool {
+    let lower = header.to_lowercase();
+    let is_cold = |word: &str| COLD_AND_HOT.iter().any(|(said, is_hot)| *said == word && !is_hot);
+    lower.split(|c: char| !c.is_alphanumeric()).any(is_cold)
+}
+
 /// Whether a text is a date, a month, a quarter or a year.
 #[must_use]
 pub fn is_date(text: &str) -> bool {
