@@ -690,8 +690,7 @@ pub fn lowest_resistance(text: &str) -> Option<Resistance> {
                 let next = rest.split_whitespace().next().unwrap_or_default().to_lowercase();
                 rest.is_empty()
                     || rest.starts_with([',', ';', '.', '!', ')'])
-                    || next == "next"
-                    || AFTER.contains(&&*next)
+                    || matches!(next.as_str(), "next" | "today" | "after" | "when")
             });
         let is_read = is_made_again
             || is_mega
