@@ -191,8 +191,7 @@ impl Connection {
 
     /// Whether none of its words is one by which parts of a machine, phases or earth are called.
     pub(crate) fn is_unusual(&self) -> bool {
-        const USUAL: [&str; 35] = [
-            "phase",
+        const USUAL: [&str; 34] = [
             "rotor",
             "stator",
             "field",
@@ -229,6 +228,9 @@ impl Connection {
             "induzido",
         ];
         let Self::Other(text) = self else { return false };
+        if text == BETWEEN_PHASES {
+            return false;
+        }
         let lower = text.to_lowercase();
         let words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
         let is_usual =
@@ -310,9 +312,14 @@ fn is_between_any_phases(lower: &str) -> bool {
     let says_between = words
         .iter()
         .any(|word| matches!(*word, "between" | "across" | "inter" | "zwischen" | "entre" | "tra" | "fra" | "tussen"));
-    let phases = words.iter().filter(is_phase).count();
+    let phases: Vec<&&str> = words.iter().filter(is_phase).collect();
+    // `Phase lead` is one lead.
+    let are_two = phases
+        .iter()
+        .enumerate()
+        .any(|(at, one)| phases[at + 1..].iter().any(|other| other.bytes().next() == one.bytes().next()));
     let is_named = words.iter().any(|word| Phase::read(word).is_some() || is_earth(word) || is_metal(word));
-    !is_named && (phases > 1 || (phases == 1 && says_between) || words == ["interphase"])
+    !is_named && (are_two || (!phases.is_empty() && says_between) || words == ["interphase"])
 }
 
 /// Whether a connection is one of two: `12 or 13`.
@@ -518,6 +525,15 @@ mod tests {
         {
             assert_eq!(Connection::read(text).to_string(), said, "{text}");
         }
+        for text in ["Phase-Phase", "Ph-Ph", "phase to phase", "Entre phases", "Leiter-Leiter", "P-P", "interphase"] {
+            let read = Connection::read(text);
+            assert_eq!((read.to_string().as_str(), read.is_unusual()), ("phase-phase", false), "{text}");
+        }
+        for text in ["phase leads", "phase xyzzy", "phase to earth", "Ph-E", "L1 phase to L2 phase", "phases to frame"]
+        {
+            assert_ne!(Connection::read(text).to_string(), "phase-phase", "{text}");
+        }
+        assert!(Connection::read("phase xyzzy").is_unusual());
         let both = [
             "motor + cable",
             "motor + drop cable",

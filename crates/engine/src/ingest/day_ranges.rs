@@ -1,6 +1,6 @@
 //! Days that a text gives as a range: `1-3 November 2026`, `Oct 30-Nov 2 2026`. The tests were made until the last of them.
 
-use super::dates::{LONGEST_TEXT, month_name};
+use super::dates::{LONGEST_TEXT, YEARS, month_name};
 use std::borrow::Cow;
 use std::ops::Range;
 
@@ -20,7 +20,7 @@ enum Kind {
 struct Token {
     kind: Kind,
     start: usize,
-    /// Whether it is a word.
+    /// Whether it is a word or a number.
     is_word: bool,
 }
 
@@ -97,7 +97,7 @@ fn kind_of(word: &str) -> Kind {
     let number = digits.parse::<u32>().ok().filter(|_| digits.bytes().all(|byte| byte.is_ascii_digit()));
     match (number, word) {
         (Some(1..=31), _) if digits.len() <= 2 => Kind::Day,
-        (Some(1950..=2199), _) => Kind::Year,
+        (Some(year), _) if i32::try_from(year).is_ok_and(|year| YEARS.contains(&year)) => Kind::Year,
         (Some(_), _) => Kind::Other,
         (_, "-" | "–" | "/" | "+" | "&") => Kind::Joins,
         (_, "and" | "to" | "until" | "und" | "bis" | "et" | "au" | "y" | "e" | "al" | "a" | "en" | "tot") => {

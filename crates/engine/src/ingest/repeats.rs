@@ -70,14 +70,19 @@ pub fn settle(rows: &[usize], test: impl Fn(usize) -> TestRecord) -> Settled {
         }
     }
     // A copy that leaves cells out, such as the data of a chart on another sheet, says nothing else.
-    let is_copy = |(one, test): &(KeptRow, TestRecord)| {
-        let may_be_of =
-            |other: &KeptRow| one.row != other.row && !one.inputs.iter().any(|input| other.inputs.contains(input));
-        kept.iter().any(|(other, whole)| may_be_of(other) && test.says_no_more_than(whole))
+    let whole_of = |at: usize| {
+        let (one, test) = &kept[at];
+        let is_apart = |other: &KeptRow| !one.inputs.iter().any(|input| other.inputs.contains(input));
+        kept.iter().position(|(other, whole)| is_apart(other) && test.says_no_more_than(whole))
     };
-    let copies: Vec<usize> = kept.iter().filter(|row| is_copy(row)).map(|(one, _)| one.row).collect();
-    kept.retain(|(one, _)| !copies.contains(&one.row));
-    settled.repeats.extend(copies);
+    let copies: Vec<(usize, usize)> = (0..kept.len()).filter_map(|at| Some((at, whole_of(at)?))).collect();
+    for (copy, whole) in &copies {
+        let inputs = kept[*copy].0.inputs.clone();
+        kept[*whole].0.inputs.extend(inputs);
+    }
+    for (copy, _) in copies.into_iter().rev() {
+        settled.repeats.push(kept.remove(copy).0.row);
+    }
     for (one, test) in &kept {
         let contradicting =
             kept.iter().find(|(other, another)| other.row != one.row && !are_two_tests((one, test), (other, another)));
@@ -248,6 +253,43 @@ mod tests {
             assert_eq!((settled.repeats.len(), settled.contradictions.len()), (1, 0), "{rows:?}");
         }
         assert_eq!(settle(&[0, 3], test).contradictions, [(0, 3), (3, 0)]);
+    }
+
+    /// The data of a chart repeat the tests without their temperatures; another reading, or a note of its own, is no copy.
+    #[test]
+    fn a_row_of_another_input_that_only_leaves_cells_out_is_a_repeat() {
+        let said = [
+            ("800", "30", "", 0),
+            ("800", "", "", 1),
+            ("800", "31", "", 1),
+            ("799", "", "", 1),
+            ("800", "", "wet", 1),
+            ("60", "", "", 1),
+        ];
+        let test = |row: usize| {
+            let (reading, celsius, note, input) = said[row];
+            let cells = [
+                ("winding", "P-1"),
+                ("tested_on", "2026-01-05"),
+                ("r_60s", reading),
+                ("winding_temp_c", celsius),
+                ("note", note),
+            ];
+            let cells = cells.map(|(header, text)| (Column::read(header).unwrap_or(Column::Note), text));
+            let origin = Origin { input, line: row as u64 };
+            TestRules::default().validate(cells, origin).unwrap_or_else(|faults| unreachable!("{faults}"))
+        };
+        for rows in [[0, 1], [1, 0]] {
+            assert_eq!(settle(&rows, test), Settled { repeats: vec![1], contradictions: Vec::new() });
+        }
+        for other in [2, 3, 4] {
+            assert_eq!(
+                (settle(&[0, other], test).repeats, settle(&[0, other], test).contradictions.len()),
+                (Vec::new(), 2)
+            );
+        }
+        // Its second test of the day stays one.
+        assert_eq!(settle(&[0, 1, 5], test), Settled { repeats: vec![1], contradictions: Vec::new() });
     }
 
     #[test]
