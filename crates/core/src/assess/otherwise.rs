@@ -249,9 +249,12 @@ impl Tests<'_> {
         let latest = self.latest()?;
         let is_unread = |at: &usize| {
             let record = &self.records[*at];
-            matches!(record.kept_out, Some(KeptOut::Unread | KeptOut::Rejected))
-                && record.tested_on.date <= self.as_of
-                && one_minute_resistance(&record.readings).is_none()
+            let is_missing = match record.kept_out {
+                Some(KeptOut::Unread) => true,
+                Some(KeptOut::Rejected) => one_minute_resistance(&record.readings).is_none(),
+                _ => false,
+            };
+            is_missing && record.tested_on.date <= self.as_of
         };
         let unread: Vec<usize> = (0..latest).filter(is_unread).collect();
         let last = self.tests[*unread.last()?].tested_on.date;

@@ -287,7 +287,9 @@ fn rows_to_believe(series: &Series, as_of: NaiveDate) -> Vec<(Vec<usize>, bool)>
     // Of a row without its reading the work still counts.
     let says_something = |at: &usize| {
         let test = &series.tests[*at];
-        test.kept_out != Some(KeptOut::Unread) || test.event.is_some()
+        test.kept_out != Some(KeptOut::Unread)
+            || test.event.is_some()
+            || one_minute_resistance(&test.readings).is_some()
     };
     let rejected: Vec<usize> = rejected.into_iter().filter(says_something).collect();
     let contradicted = kept_out(series, as_of, |why| why == KeptOut::Contradicted);

@@ -42,7 +42,7 @@ pub(super) struct Unnamed {
 
 /// A connection with no more tests than these may be a slip beside one that has so many times as many.
 const FEW: usize = 2;
-const MANY_MORE: usize = 4;
+const MANY_MORE: usize = 3;
 
 /// For every series of one winding the tests under connections that are not understood and that are not older than its own latest.
 pub(super) fn unnamed(cases: &[&Case]) -> Vec<Vec<Unnamed>> {

@@ -277,6 +277,13 @@ impl Connection {
         let mut words =
             lower.split(|c: char| !c.is_alphanumeric()).filter(|word| word.chars().all(char::is_alphabetic));
         let known = ["all", "earth", "ground", "frame"];
+        // `a11-earth`
+        let as_letters = |word: &str| word.replace('1', "l").replace('0', "o");
+        let has_digit = |word: &&str| word.contains(['0', '1']) && word.chars().any(char::is_alphabetic);
+        if lower.split(|c: char| !c.is_alphanumeric()).filter(has_digit).any(|word| known.contains(&&*as_letters(word)))
+        {
+            return true;
+        }
         words.any(|word| {
             !is_earth(word) && word.len() > 1 && known.iter().any(|known| strsim::osa_distance(word, known) == 1)
         })
@@ -439,6 +446,9 @@ impl Scope {
     /// Reads a scope; `None` when it is none of these.
     #[must_use]
     pub fn read(text: &str) -> Option<Self> {
+        if text.contains('?') {
+            return None;
+        }
         match text.trim().to_lowercase().replace(' ', "").as_str() {
             "" | "winding" => Some(Self::Winding),
             "winding+cable" | "cable+winding" | "windingandcable" => Some(Self::WindingAndCable),
@@ -650,6 +660,7 @@ mod tests {
             "WX",
             "12",
             "al-earth",
+            "a11-earth",
             "U-eatrh",
             "W-E (U,V earthed)",
             "Y-E",

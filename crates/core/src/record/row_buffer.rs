@@ -174,11 +174,13 @@ impl RowBuffer {
         let says_something = !self.test.readings.is_empty() || self.test.event.is_some() || may_say_work;
         let why = match day {
             // A test that was begun and gave no reading: its note or its checks say why.
-            Some(_) if !says_something && why_not => KeptOut::Unread,
+            _ if !says_something && why_not => KeptOut::Unread,
             _ if reading_unread && !at_one_minute => KeptOut::Unread,
             None if at_one_minute || self.test.event.is_some() => KeptOut::Undated,
             Some(_) if says_something => KeptOut::Rejected,
-            _ => return None,
+            // Somebody was there, and what was read is not known.
+            Some(_) => KeptOut::Unread,
+            None => return None,
         };
         Some((self.test.clone(), why))
     }

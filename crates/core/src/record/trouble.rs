@@ -426,6 +426,22 @@ const FAILED_WINDINGS: &[&[&str]] = &[
 ];
 /// Notes, cells of a state and verdicts that say nothing else than that it failed; the dots of `n.i.O.` and blanks are left out.
 const FAILED: &[&str] = &[
+    "cancelled",
+    "canceled",
+    "cancel",
+    "deleted",
+    "voided",
+    "storniert",
+    "storno",
+    "annulé",
+    "annulée",
+    "anulado",
+    "anulada",
+    "annullato",
+    "annullata",
+    "geannuleerd",
+    "vervallen",
+    "estornado",
     "failed",
     "fail",
     "fails",
@@ -579,7 +595,16 @@ fn any_clause(note: &str, year_of_test: i32, test: &dyn Fn(&str) -> bool) -> boo
 /// ```
 #[must_use]
 pub fn tells_of_trouble(text: &str) -> bool {
-    tells_of_a_failure(text) || tells_of_a_failed_winding(text, i32::MIN) || tells_of_water(text, i32::MIN)
+    names_earth_fault(text)
+        || tells_of_a_failure(text)
+        || tells_of_a_failed_winding(text, i32::MIN)
+        || tells_of_water(text, i32::MIN)
+}
+
+/// Whether a text has the short form for an earth fault, `E/F`.
+fn names_earth_fault(text: &str) -> bool {
+    let is_gap = |c: char| !(c.is_alphanumeric() || c == '/');
+    text.split(is_gap).any(|word| word.eq_ignore_ascii_case("e/f"))
 }
 
 /// Words before a number that is a reading, though no unit follows it: `now only 0.4`.

@@ -17,6 +17,9 @@ use crate::units::{Elapsed, RelativeHumidity, Voltage};
 use chrono::NaiveDate;
 use std::borrow::Borrow;
 
+/// How cells write volts of direct current.
+const VOLTS: &[&str] = &["v", "volt", "volts", "vdc", "v dc"];
+
 impl TestRules {
     /// Reads one row. Cells may come in any order; an absent cell is an empty one.
     ///
@@ -111,12 +114,10 @@ impl TestRules {
                     "put anything else into the note",
                 )
             }),
-            Column::TestVolts => self
-                .quantity(column, text, &["v", "volt", "volts", "vdc"], Voltage::from_volts)
-                .map(|v| test.test_volts = v),
-            Column::OutputVolts => self
-                .quantity(column, text, &["v", "volt", "volts", "vdc"], Voltage::from_volts)
-                .map(|v| test.output_volts = v),
+            Column::TestVolts => self.quantity(column, text, VOLTS, Voltage::from_volts).map(|v| test.test_volts = v),
+            Column::OutputVolts => {
+                self.quantity(column, text, VOLTS, Voltage::from_volts).map(|v| test.output_volts = v)
+            }
             Column::Reading(elapsed, unit) => self.resistance(column, unit, text).and_then(|value| {
                 let Some(value) = value else { return Ok(()) };
                 let reading = TimedReading { elapsed, value };

@@ -107,33 +107,46 @@ fn unit_in(name: &str) -> Option<&str> {
     (is_unit && !before.trim().is_empty()).then_some(word)
 }
 
-/// Whether a text is a mark or word that means the one above it: `"`, `〃`, `ditto`, `idem`.
+/// Whether a text is a mark or word that means the one above it: `"`, `〃`, `-do-`, `ditto`, `idem`.
 #[must_use]
 pub fn is_ditto(text: &str) -> bool {
-    const WORDS: [&str; 18] = [
+    const WORDS: [&str; 19] = [
+        "|",
         "ditto",
         "do",
-        "do.",
         "dto",
-        "dto.",
         "dito",
         "idem",
-        "id.",
         "same",
         "as above",
-        "s.o.",
-        "s. o.",
+        "same as above",
+        "s.o",
+        "s. o",
         "wie oben",
         "siehe oben",
         "come sopra",
+        "comme ci-dessus",
         "igual",
+        "ídem",
         "zelfde",
-        "//",
+        "↓",
     ];
+    // Almost every name and every date has a digit, and no mark has.
+    if text.bytes().any(|byte| byte.is_ascii_digit()) {
+        return false;
+    }
+    let is_mark = |c: char| matches!(c, '"' | '″' | '”' | '“' | '„' | '〃' | '\'' | '’' | '/' | '\\');
+    let is_dash = |c: char| matches!(c, '-' | '–' | '—' | '_' | ' ');
     let text = text.trim();
-    let is_mark = |c: char| matches!(c, '"' | '″' | '”' | '“' | '„' | '〃' | '\'' | '’');
-    WORDS.iter().any(|word| text.eq_ignore_ascii_case(word))
-        || (text.starts_with(|c: char| is_mark(c) || c == '-')
-            && text.contains(is_mark)
-            && text.chars().all(|c| is_mark(c) || matches!(c, '-' | ' ')))
+    let word =
+        text.trim_matches(|c: char| is_mark(c) || is_dash(c) || matches!(c, '.' | ',' | '(' | ')')).to_lowercase();
+    // A single stroke, dash or comma means that there is nothing.
+    let marks = text.chars().filter(|c| is_mark(*c) || *c == ',').count();
+    let strokes = text.chars().filter(|c| matches!(c, '/' | '\\' | ',')).count();
+    WORDS.contains(&word.as_str())
+        || matches!(text, "..." | "…")
+        // `ID` is a fan.
+        || text.eq_ignore_ascii_case("id.")
+        || text.eq_ignore_ascii_case("-id-")
+        || (text.chars().all(|c| is_mark(c) || is_dash(c) || c == ',') && (marks > strokes || strokes > 1))
 }

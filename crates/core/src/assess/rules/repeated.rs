@@ -214,7 +214,8 @@ pub(super) fn row_kept_out(view: &View<'_>) -> Option<Finding> {
         })
         .collect();
     let latest_day = |undated: bool| {
-        let of_kind = rows.iter().filter(|(_, why)| *why != KeptOut::Unread && why.is_undated() == undated);
+        let is_read = |test: &CorrectedTest, why: KeptOut| why != KeptOut::Unread || test.as_read.is_some();
+        let of_kind = rows.iter().filter(|(test, why)| is_read(test, *why) && why.is_undated() == undated);
         of_kind.map(|(test, _)| test.tested_on.date).max()
     };
     let lowest = |undated: bool| {
