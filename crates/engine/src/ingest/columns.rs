@@ -10,7 +10,7 @@ use super::unit_column::{self, Blank, UnitColumn};
 use super::verdicts;
 use crate::error::{Failure, shown};
 use crate::similar::closest;
-use groundwall::record::columns::Column;
+use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::validate::Fault;
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
@@ -112,8 +112,12 @@ impl Columns {
         likely.retain(|(place, column)| {
             let is_unit =
                 unit_column::is_header(&columns.header[*place]) && first_reading.is_some_and(|at| at < *place);
+            // `Date` beside `Last tested` may be the day of the tests, and which it is must be said.
+            let is_taken = |(at, other): &(usize, Column)| {
+                same_kind(column, other) && !(*other == Column::TestedOn && says_last(&columns.header[*at]))
+            };
             !is_unit
-                && !taken.iter().any(|(_, other)| same_kind(column, other))
+                && !taken.iter().any(is_taken)
                 && !candidates.iter().any(|(other, kind)| {
                     let is_better = is_reading(*column) && has_unit(place) && !has_unit(other);
                     other != place && same_kind(column, kind) && !is_better
@@ -146,7 +150,7 @@ impl Columns {
     /// The one column that is headed by a resistance and the voltage of the test; of two, each is a test of its own.
     fn only_reading_of_a_voltage(&self, mapping: &Mapping) -> Option<(usize, Column)> {
         let mut found = self.header.iter().enumerate().filter(|(_, name)| mapping.get(name).is_none()).filter_map(
-            |(place, name)| match aliases::read(&aliases::without_voltage(name)?)? {
+            |(place, name)| match aliases::read(&aliases::voltage_and_rest(name)?.1)? {
                 Meaning::Sure(column) | Meaning::Likely(column) => Some((place, column)).filter(|_| is_reading(column)),
                 Meaning::TwoUnits => None,
             },
@@ -172,6 +176,35 @@ impl Columns {
                 && mapping.get(&self.header[*place]).is_none()
         };
         (0..self.width).filter(is_free).collect()
+    }
+
+    /// Columns of temperatures whose headers are the site's own words and name no scale.
+    #[must_use]
+    pub fn without_scale(&self, mapping: &Mapping) -> Vec<usize> {
+        let is_temperature = |column: &Column| matches!(column, Column::WindingTemp(_) | Column::AirTemp(_));
+        let is_said = |header: &str| {
+            Column::read(header).is_some()
+                || mapping.get(header).is_some()
+                || aliases::units(header).is_none_or(|units| units.scale.is_some())
+        };
+        let known =
+            self.known.iter().filter(|(place, column)| is_temperature(column) && !is_said(&self.header[*place]));
+        known.map(|(place, _)| *place).collect()
+    }
+
+    /// Reads the bare numbers of a column of temperatures in °F.
+    pub fn read_in_fahrenheit(&mut self, place: usize) {
+        let scale = TemperatureScale::Fahrenheit;
+        let Some((_, column)) = self.known.iter_mut().find(|(known, _)| *known == place) else { return };
+        let before = *column;
+        *column = match before {
+            Column::AirTemp(_) => Column::AirTemp(scale),
+            _ => Column::WindingTemp(scale),
+        };
+        let after = *column;
+        for (_, assumed) in self.assumed.iter_mut().filter(|(_, assumed)| *assumed == before) {
+            *assumed = after;
+        }
     }
 
     /// Takes free columns for units where their first cells are: a number is not read in another unit than the one beside it.
@@ -326,6 +359,14 @@ impl Columns {
             if let Some((first, _)) = self.known[..i].iter().find(|(_, other)| other == column) {
                 let message = format!("{file}:{line}: the columns {} and {} are both {column}", first + 1, place + 1);
                 let (one, other) = (self.header[*first].trim(), self.header[*place].trim());
+                if *column == Column::TestedOn && !one.eq_ignore_ascii_case(other) {
+                    return Err(Failure::usage(message).hint(format!(
+                        "under [columns] in groundwall.toml or the policy file, leave out the one that is not the day of the tests: \"{}\" = \"-\" \
+                         or \"{}\" = \"-\"",
+                        shown(one),
+                        shown(other)
+                    )));
+                }
                 if one.eq_ignore_ascii_case(other) || *column != Column::Winding || mapping.get(one).is_some() {
                     return Err(Failure::usage(message).hint("rename or delete the one that is not to be read"));
                 }

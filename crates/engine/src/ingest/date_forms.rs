@@ -8,6 +8,7 @@ use super::dates::{
     Dated, LONGEST_TEXT, Period, YEARS, certain_day, day_and_month, iso_day, month_name, split_time, tokens,
 };
 use super::reading_rules::ReadingRules;
+use crate::error::{Failure, shown};
 use chrono::{Datelike, NaiveDate};
 use groundwall::record::validate::date_by_form;
 use std::collections::BTreeMap;
@@ -107,6 +108,12 @@ impl DateForms {
         let (order, proof) = proved_order(texts.iter().filter(open).copied())?;
         self.order = Some(order);
         Some((order, proof.to_owned()))
+    }
+
+    /// Whether the dates proved the order of day and month.
+    #[must_use]
+    pub const fn is_proved(&self) -> bool {
+        self.order.is_some()
     }
 
     /// Whether a day is no later than the as-of date.
@@ -211,6 +218,40 @@ fn proves(one: u32, other: u32) -> Option<Order> {
         (false, true) => Some(Order::MonthFirst),
         _ => None,
     }
+}
+
+/// The question about a column of dates of which a spreadsheet of another country seems to have exchanged day and month: it left those that
+/// it could not read as texts, all with a day above twelve, and took the day of all others, twelve at most, for the month.
+pub fn question_of_exchanged<'a>(place: &str, header: &str, texts: impl Iterator<Item = &'a str>) -> Option<Failure> {
+    /// Fewer dates may look so by chance.
+    const LEAST: usize = 4;
+    let (mut written, mut taken) = (Vec::new(), Vec::new());
+    for text in texts.map(str::trim).filter(|text| !text.is_empty() && text.len() <= LONGEST_DATE) {
+        let date = split_time(text).0;
+        if let Some(day) = iso_day(date) {
+            if day.day() > 12 {
+                return None;
+            }
+            taken.push(text);
+        } else if let Some((one, other, _)) = day_and_month(date) {
+            proves(one, other)?;
+            written.push(text);
+        }
+    }
+    let (first, other) = (written.first()?, taken.first()?);
+    (written.len() > 1 && written.len() + taken.len() >= LEAST).then(|| {
+        let whose = match header.trim() {
+            "" => "the header".to_owned(),
+            header => format!("column {}", shown(header)),
+        };
+        Failure::usage(format!(
+            "{place}: {whose} has dates as texts, all with a day above 12, such as {}, and all others, such as {}, with a day of 12 at most: a \
+             spreadsheet may have exchanged day and month of these",
+            shown(first),
+            shown(other)
+        ))
+        .hint("compare them with the test sheets, and write them all as year-month-day")
+    })
 }
 
 /// Longer texts are not dates.

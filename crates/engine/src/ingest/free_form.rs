@@ -3,7 +3,7 @@
 //! Only cells that break the [grammar](groundwall::resistance) come here. Whatever remains unclear is refused, with its own reason.
 
 use super::dates;
-use super::said_unit::{self, said_unit};
+use super::said_unit::{self, may_name_ohms, said_unit};
 use super::unit::Unit;
 use groundwall::record::columns::TemperatureScale;
 use groundwall::resistance::{CellRules, Measured, ResistanceUnit};
@@ -123,7 +123,40 @@ const OVER_RANGE: [&str; 33] = [
     "full scale",
     "max range",
 ];
-const ZERO: [&str; 6] = ["short", "shorted", "short circuit", "dead short", "zero", "nil"];
+/// Words for no resistance: a winding that is joined to earth.
+const ZERO: [&str; 31] = [
+    "short",
+    "shorted",
+    "short circuit",
+    "dead short",
+    "zero",
+    "nil",
+    "earth fault",
+    "ground fault",
+    "e/f",
+    "down to earth",
+    "short to earth",
+    "shorted to earth",
+    "short to ground",
+    "shorted to ground",
+    "earth short",
+    "kurzschluss",
+    "erdschluss",
+    "masseschluss",
+    "körperschluss",
+    "court-circuit",
+    "à la masse",
+    "défaut à la terre",
+    "cortocircuito",
+    "a tierra",
+    "corto",
+    "a massa",
+    "curto",
+    "curto-circuito",
+    "à massa",
+    "kortsluiting",
+    "aardsluiting",
+];
 const VERDICTS: [&str; 14] = [
     "ok",
     "okay",
@@ -366,6 +399,28 @@ fn has_other_number(remark: &str) -> bool {
         at += 1;
     }
     false
+}
+
+/// The number that a cell begins with, or that stands alone between brackets, where the cell as a whole is no reading: what the test may have
+/// read at the worst.
+pub fn apparent(text: &str) -> Option<&str> {
+    if dates::is_date(text) {
+        return None;
+    }
+    let text = text.trim().trim_start_matches(['(', '[', '~', '=', '<']).trim_start();
+    let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ','))).unwrap_or(text.len());
+    // `1o4` is no 1.
+    if text[end..].starts_with(char::is_alphanumeric) {
+        return None;
+    }
+    let (number, rest) = (text[..end].trim_end_matches(['.', ',']), text[end..].trim_start());
+    let word = rest.split([' ', ',', ';', ')', ']', '?', '!', '.']).next().unwrap_or_default().to_lowercase();
+    let has_unit = NO_OHMS.contains(&word.as_str()) || Unit::read(&word).is_some() || may_name_ohms(word.as_bytes());
+    let goes_on = (rest.starts_with(['/', ':', '\''])
+        || rest.strip_prefix('-').is_some_and(|rest| rest.trim_start().starts_with(|c: char| c.is_ascii_digit())))
+        || word.starts_with(|c: char| c.is_ascii_digit())
+        || matches!(word.as_str(), "k" | "m" | "g" | "t" | "x" | "ph" | "phase" | "phases" | "of" | "times");
+    (number.starts_with(|c: char| c.is_ascii_digit()) && !has_unit && !goes_on).then_some(number)
 }
 
 /// The first temperature that a remark names, with its scale.

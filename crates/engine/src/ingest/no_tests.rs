@@ -6,6 +6,7 @@ use super::document::Document;
 use super::kinds::{is_reading, reads};
 use super::layout::{LabelReader, label, label::Field};
 use super::reading_rules::ReadingRules;
+use super::rows::Row;
 use super::unit::Unit;
 use chrono::Datelike;
 use groundwall::record::{self, columns::Column};
@@ -18,7 +19,7 @@ pub(super) fn holds_no_tests(document: &Document, rules: &ReadingRules, reader: 
     let (mut has_date, mut has_labelled, mut has_reading, mut has_names) = (false, false, false, false);
     let is_label = |text: &String| reader.read(text.trim()).column().is_some_and(is_reading);
     while let Some(row) = rows.next_row() {
-        let texts = row.texts();
+        let texts = filled_texts(&row);
         let is_number = |text: &String| reads(text.trim());
         let has_number = texts.iter().any(is_number);
         with_number += usize::from(has_number);
@@ -41,6 +42,10 @@ pub(super) fn holds_no_tests(document: &Document, rules: &ReadingRules, reader: 
     is_register || (with_number < 2 && !has_test && !(has_date && has_labelled))
 }
 
+fn filled_texts(row: &Row<'_, '_>) -> Vec<String> {
+    row.texts().into_iter().filter(|text| !text.trim().is_empty()).collect()
+}
+
 fn names_motors(text: &str, reader: &LabelReader<'_>) -> bool {
     reader.read(text.trim()).field == Some(Field::Column(Column::Winding))
 }
@@ -58,7 +63,7 @@ pub(super) fn trouble_without_tests(
     let mut rows = document.rows();
     let (mut has_names, mut found) = (false, None);
     while let Some(row) = rows.next_row() {
-        let texts = row.texts();
+        let texts = filled_texts(&row);
         has_names |= texts.iter().any(|text| names_motors(text, reader));
         // Longer texts are instructions, and those of past years are of the past.
         let is_old = |text: &str| {
@@ -85,6 +90,35 @@ fn tells_a_test(text: &str) -> bool {
             matches!(Unit::read(word.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.')), Some(Unit::Ohms(_)))
                 && word.chars().count() > 1
         })
+}
+
+/// Whether the name of a sheet says that what it holds are no tests: `Example`, `Vorlage`, `DO NOT USE`.
+pub(super) fn is_example(sheet: &str) -> bool {
+    const WORDS: [&str; 19] = [
+        "example",
+        "examples",
+        "template",
+        "specimen",
+        "dummy",
+        "instructions",
+        "beispiel",
+        "beispiele",
+        "muster",
+        "vorlage",
+        "exemple",
+        "exemples",
+        "modèle",
+        "ejemplo",
+        "plantilla",
+        "esempio",
+        "exemplo",
+        "voorbeeld",
+        "sjabloon",
+    ];
+    let lower = sheet.to_lowercase();
+    lower.trim() == "sample"
+        || lower.contains("do not use")
+        || lower.split(|c: char| !c.is_alphanumeric()).any(|word| WORDS.contains(&word))
 }
 
 /// How to leave a sheet out.

@@ -68,6 +68,9 @@ fn is_other(unit: &Shown) -> bool {
     *unit != said_unit::symbol(Some(ResistanceUnit::Megohm))
 }
 
+/// A format code has no more parts: of numbers above zero, below it, of zero, and of texts (ISO/IEC 29500-1, 18.8.31, from memory).
+const MOST_SECTIONS: usize = 4;
+
 /// The parts of a format code such as `0" kΩ"`, `#,##0.0,\ [$kΩ]` or `[<1000]"<"0;0`.
 fn sections(code: &str) -> Vec<Section> {
     let (mut parts, mut part) = (Vec::new(), Section::default());
@@ -75,7 +78,12 @@ fn sections(code: &str) -> Vec<Section> {
     let mut chars = code.chars();
     while let Some(c) = chars.next() {
         match c {
-            ';' => parts.push(std::mem::take(&mut part)),
+            ';' => {
+                parts.push(std::mem::take(&mut part));
+                if parts.len() == MOST_SECTIONS {
+                    return parts;
+                }
+            }
             '"' => {
                 part.is_quoted = true;
                 part.add(chars.by_ref().take_while(|c| *c != '"'));

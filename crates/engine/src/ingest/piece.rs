@@ -2,6 +2,8 @@
 
 use super::columns::Columns;
 use super::dates::{self, Period};
+use super::free_form::apparent;
+use super::kinds::is_reading;
 use super::piece_rules::PieceRules;
 use super::pieces::Piece;
 use super::rejections::Rejections;
@@ -14,9 +16,10 @@ use super::verdicts;
 use groundwall::assess::looks_like_fahrenheit;
 use groundwall::record::columns::Column;
 use groundwall::record::validate::{Fault, TestRules};
-use groundwall::record::{Event, KeptOut, Origin, RowBuffer, TestRecord};
+use groundwall::record::{Event, KeptOut, Origin, RowBuffer, TestRecord, tells_of_trouble};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::table::{TableFull, TestTable};
+use groundwall::units::Elapsed;
 use std::borrow::Cow;
 
 /// What a piece holds.
@@ -205,35 +208,76 @@ fn without_faulty_cells(
     let is_of_row = faults.iter().any(|fault| fault.column == WHOLE_ROW);
     let names_the_test =
         |column: &Column| matches!(column, Column::Winding | Column::TestedOn | Column::Connection | Column::Scope);
-    let is_faulty = |column: &Column| {
-        let name = column.to_string();
+    let cell = |place: usize| cells.text(place).unwrap_or_default().trim();
+    let is_faulty = |place: usize, column: &Column| {
+        let mut names = vec![column.to_string()];
+        // A fault names a reading with the unit that stands beside it.
+        let meant = Some(*column).filter(|column| is_reading(*column));
+        names.extend(meant.and_then(|own| Some(rules.columns.as_meant(place, own, &cell)?.0.to_string())));
         // No number is read in another unit than the one that stands beside it.
         (is_of_row && !names_the_test(column))
             || faults.iter().any(|fault| {
-                fault.column == name || (rules.columns.is_unit_or_bound(&fault.column) && !names_the_test(column))
+                names.contains(&fault.column)
+                    || (rules.columns.is_unit_or_bound(&fault.column) && !names_the_test(column))
             })
     };
-    let is_unread = |(place, column): &&(usize, Column)| {
-        matches!(column, Column::Reading(..) | Column::Resistance(_))
-            && is_faulty(column)
-            && (is_of_row || cells.text(*place).is_ok_and(|text| !text.trim().is_empty()))
-    };
-    let mut reading_unread = rules.columns.known.iter().any(|column| is_unread(&column));
-    let cell = |place: usize| cells.text(place).unwrap_or_default().trim();
+    // What a cell that is no reading seems to say, and a reading of no known time, count where they are worse.
+    let is_untimed = faults.iter().any(|fault| matches!(fault.known_column(), Some(Column::Elapsed(_))));
+    let (mut reading_unread, mut is_apparent) = (false, false);
     let mut texts: Vec<(Column, Cow<'_, str>)> = Vec::new();
-    for (place, column) in rules.columns.known.iter().filter(|(_, column)| !is_faulty(column)) {
-        match rules.columns.as_meant(*place, *column, &cell) {
-            Some(meant) => texts.push(meant),
-            None => reading_unread |= !cell(*place).is_empty(),
+    for (place, column) in &rules.columns.known {
+        let (text, is_faulty) = (cell(*place), is_faulty(*place, column));
+        if !is_reading(*column) {
+            texts.extend((!is_faulty).then_some((*column, Cow::Borrowed(text))));
+            continue;
+        }
+        let meant = rules.columns.as_meant(*place, *column, &cell).filter(|_| !is_of_row);
+        let (true, Some((of_unit, whole))) = (at_one_minute(*column), meant.clone()) else {
+            reading_unread |=
+                if is_faulty { is_of_row || !text.is_empty() } else { meant.is_none() && !text.is_empty() };
+            texts.extend(meant.filter(|_| !is_faulty));
+            continue;
+        };
+        match (of_unit, is_faulty) {
+            (Column::Resistance(unit), false) if is_untimed && !text.is_empty() => {
+                (reading_unread, is_apparent) = (true, true);
+                texts.extend(Elapsed::from_seconds(60.0).ok().map(|minute| (Column::Reading(minute, unit), whole)));
+            }
+            (_, true) => {
+                reading_unread |= !text.is_empty();
+                let seen = apparent(text);
+                is_apparent |= seen.is_some();
+                texts.extend(seen.map(|seen| (of_unit, Cow::Borrowed(seen))));
+            }
+            (_, false) => texts.push((of_unit, whole)),
         }
     }
     // A name with a unit in it may be that of a winding whose reading got into its cell.
-    let named = rules.columns.known.iter().find(|(_, column)| *column == Column::Winding && is_faulty(column));
-    texts.extend(named.and_then(|(place, _)| Some((Column::Winding, Cow::Owned(without_unit(cell(*place))?)))));
+    let named =
+        rules.columns.known.iter().find(|(place, column)| *column == Column::Winding && is_faulty(*place, column));
+    texts.extend(named.and_then(|(place, _)| Some((Column::Winding, Cow::Owned(legible_name(cell(*place))?)))));
+    // A faulty cell may tell of trouble: `under water, do not start`.
+    let told = (0..cells.len())
+        .map(cell)
+        .filter(|text| faults.iter().any(|fault| fault.value == *text) && tells_of_trouble(text));
+    texts.extend(
+        told.map(|text| (Column::Note, Cow::Borrowed(text)))
+            .next()
+            .filter(|_| !texts.iter().any(|(own, text)| *own == Column::Note && !text.is_empty())),
+    );
     let texts = texts.iter().map(|(column, text)| (column, &**text));
     let (test, why) = rules.tests.remains(texts, origin, rules.dates.as_of, reading_unread)?;
+    let why = if is_apparent { KeptOut::Unread } else { why };
     let is_misdated = why == KeptOut::Undated && faults.iter().any(Fault::is_date_after_today);
     Some((test, if is_misdated { KeptOut::Misdated } else { why }))
+}
+
+/// Whether a column holds the readings that are judged.
+pub(super) fn at_one_minute(column: Column) -> bool {
+    match column {
+        Column::Reading(at, _) => (at.as_seconds() - 60.0).abs() < 0.5,
+        column => matches!(column, Column::Resistance(_)),
+    }
 }
 
 /// Whether a fault is one of a whole row, or of bytes that are no text: then its cells are not read once more.
@@ -306,8 +350,11 @@ fn judge_row<'d>(
     Err(damaged)
 }
 
-/// A name without the unit that ends it.
-fn without_unit(name: &str) -> Option<String> {
+/// A name without the unit that ends it, or without its control characters.
+fn legible_name(name: &str) -> Option<String> {
+    if name.contains(char::is_control) {
+        return Some(name.replace(char::is_control, ""));
+    }
     let (rest, unit) = name.rsplit_once(char::is_whitespace)?;
     let is_unit = Unit::read(unit).is_some() || said_unit(unit).is_some();
     let rest = rest.trim_end();

@@ -18,14 +18,15 @@ const LEAST_SHARED: usize = 2;
 /// The tests of one name on one sheet.
 #[derive(Default)]
 struct OnSheet {
-    days: BTreeSet<NaiveDate>,
+    /// The lowest reading of each day, MΩ.
+    days: BTreeMap<NaiveDate, f64>,
     read: Vec<f64>,
 }
 
 /// A summary of several tests of one name on one sheet.
 struct Tests<'t> {
     input: u32,
-    days: &'t BTreeSet<NaiveDate>,
+    days: &'t BTreeMap<NaiveDate, f64>,
     first: NaiveDate,
     last: NaiveDate,
     median: f64,
@@ -35,7 +36,14 @@ impl OnSheet {
     fn several(&mut self, input: u32) -> Option<Tests<'_>> {
         self.read.sort_by(f64::total_cmp);
         let median = *self.read.get(self.read.len() / 2).filter(|_| self.read.len() >= LEAST_TESTS)?;
-        Some(Tests { input, days: &self.days, first: *self.days.first()?, last: *self.days.last()?, median })
+        let (first, last) = (*self.days.first_key_value()?.0, *self.days.last_key_value()?.0);
+        Some(Tests { input, days: &self.days, first, last, median })
+    }
+
+    /// Whether the tests of common days read the same, as those of a copy do.
+    fn is_copy_of(&self, other: &Self) -> bool {
+        let mut common = self.days.iter().filter_map(|(day, read)| Some((read, other.days.get(day)?))).peekable();
+        common.peek().is_some() && common.all(|(one, other)| one.total_cmp(other).is_eq())
     }
 }
 
@@ -92,15 +100,17 @@ pub(super) fn question<'s>(
         let key = (test.winding().to_owned(), test.connection().to_string());
         let on_sheet = named.entry(key).or_default().entry(input).or_default();
         if let Some(read) = read.reduce(f64::min) {
-            on_sheet.days.insert(test.tested_on().date);
+            let lowest = on_sheet.days.entry(test.tested_on().date).or_insert(read);
+            *lowest = lowest.min(read);
             on_sheet.read.push(read);
         }
     }
     let mut by_turns: BTreeMap<(u32, u32), BTreeSet<&str>> = BTreeMap::new();
-    let is_place = |input: u32| {
-        kinds.get(&input).is_some_and(|kind| *kind == Some(SheetKind::Place)) && sheet(input).is_some_and(is_area)
+    let place = |input: u32| {
+        let kind = kinds.get(&input).and_then(Option::as_ref)?;
+        (*kind != SheetKind::Other && sheet(input).is_some_and(is_area)).then_some(kind)
     };
-    let areas = of_areas(&named, is_place);
+    let areas = of_areas(&named, place);
     let mut far = None;
     for ((winding, _), sheets) in &mut named {
         let sheets: Vec<Tests<'_>> = sheets.iter_mut().filter_map(|(input, sheet)| sheet.several(*input)).collect();
@@ -114,7 +124,7 @@ pub(super) fn question<'s>(
                     Some(SheetKind::Place) if far.is_none() && one.is_of_another(other) => {
                         far = Some((winding.as_str(), one.input, other.input));
                     }
-                    Some(SheetKind::Numbered(_)) if one.days.is_disjoint(other.days) => {
+                    Some(SheetKind::Numbered(_)) if one.days.keys().all(|day| !other.days.contains_key(day)) => {
                         by_turns.entry((one.input, other.input)).or_default().insert(winding);
                     }
                     _ => {}
@@ -131,8 +141,7 @@ pub(super) fn question<'s>(
         "by turns, and so have others of their names"
     };
     let found = far.or(shared).map(|(winding, one, other)| (winding.to_owned(), one, other, so));
-    let areas =
-        areas.map(|(winding, one, other)| (winding, one, other, "on other days, and so have others of their names"));
+    let areas = areas.map(|(winding, one, other)| (winding, one, other, "that may be two places"));
     let (winding, one, other, so) = found.or(areas)?;
     let (one, other) = (shown(sheet(one)?), shown(sheet(other)?));
     Some(
@@ -148,33 +157,31 @@ pub(super) fn question<'s>(
     )
 }
 
-/// Two sheets of areas with several common names, and the first of those.
-fn of_areas(
+/// Two sheets of areas with a name that machines in both may have.
+fn of_areas<'k>(
     named: &BTreeMap<(String, String), BTreeMap<u32, OnSheet>>,
-    is_place: impl Fn(u32) -> bool,
+    place: impl Fn(u32) -> Option<&'k SheetKind>,
 ) -> Option<(String, u32, u32)> {
-    let mut shared: BTreeMap<(u32, u32), BTreeSet<&str>> = BTreeMap::new();
-    for ((winding, _), sheets) in named.iter().filter(|((winding, _), _)| is_common(winding)) {
-        let places = sheets.iter().filter(|(input, _)| is_place(**input)).take(MOST_PLACES);
-        let places: Vec<(u32, &OnSheet)> = places.map(|(input, own)| (*input, own)).collect();
-        for (i, (one, of_one)) in places.iter().enumerate() {
-            for (other, of_other) in &places[i + 1..] {
-                if of_one.days.is_disjoint(&of_other.days) {
-                    shared.entry((*one, *other)).or_default().insert(winding);
-                }
-            }
-        }
-    }
-    let ((one, other), names) = shared.into_iter().find(|(_, names)| names.len() >= LEAST_SHARED)?;
-    Some(((*names.first()?).to_owned(), one, other))
+    named.iter().find_map(|((winding, _), sheets)| {
+        let places = sheets.iter().filter_map(|(input, own)| Some((*input, place(*input)?, own)));
+        let places: Vec<(u32, &SheetKind, &OnSheet)> = places.take(MOST_PLACES).collect();
+        places.iter().enumerate().find_map(|(i, (one, kind, of_one))| {
+            let is_other = |(_, other, of_other): &&(u32, &SheetKind, &OnSheet)| {
+                other == kind && is_common(winding, kind) && !of_one.is_copy_of(of_other)
+            };
+            let (other, ..) = places[i + 1..].iter().find(is_other)?;
+            Some((winding.clone(), *one, *other))
+        })
+    })
 }
 
 /// The most sheets of areas that are compared with each other.
 const MOST_PLACES: usize = 100;
 
-/// Whether machines in several areas may share a name: `Pump`, but not `P-101`.
-fn is_common(winding: &str) -> bool {
+/// Whether machines in several areas may share a name: `Pump`, but not `P-101`; in numbered ones also `Pump 1`.
+fn is_common(winding: &str, kind: &SheetKind) -> bool {
     !winding.contains(|c: char| c.is_ascii_digit())
+        || (matches!(kind, SheetKind::Numbered(_)) && numbered_word(winding).is_some())
 }
 
 /// Whether the name of a sheet may be an area, and not a place where old tests are kept.
@@ -206,14 +213,63 @@ fn is_area(sheet: &str) -> bool {
 
 /// The word of a name that is a word and a number, as people call machines, and no number of a page.
 fn numbered_word(name: &str) -> Option<String> {
-    const PAGES: [&str; 18] = [
-        "sheet", "page", "tabelle", "blatt", "seite", "feuil", "feuille", "hoja", "página", "foglio", "pagina",
-        "folha", "planilha", "blad", "part", "teil", "partie", "list",
+    const PAGES: [&str; 49] = [
+        "fy",
+        "ta",
+        "sd",
+        "so",
+        "outage",
+        "shutdown",
+        "turnaround",
+        "trip",
+        "run",
+        "tour",
+        "week",
+        "wk",
+        "kw",
+        "month",
+        "q",
+        "h",
+        "year",
+        "yr",
+        "jahr",
+        "année",
+        "año",
+        "anno",
+        "ano",
+        "book",
+        "volume",
+        "log",
+        "logbook",
+        "set",
+        "batch",
+        "copy",
+        "file",
+        "sheet",
+        "page",
+        "tabelle",
+        "blatt",
+        "seite",
+        "feuil",
+        "feuille",
+        "hoja",
+        "página",
+        "foglio",
+        "pagina",
+        "folha",
+        "planilha",
+        "blad",
+        "part",
+        "teil",
+        "partie",
+        "list",
     ];
     let word = name.trim().trim_end_matches(|c: char| c.is_ascii_digit());
     let own = word.trim_end().to_lowercase();
     let is_numbered = own.chars().any(char::is_alphabetic) && word.len() < name.trim().len();
-    (is_numbered && !PAGES.contains(&own.as_str())).then_some(own)
+    let number = &name.trim()[word.len()..];
+    let is_year = number.len() == 4 && (number.starts_with("19") || number.starts_with("20"));
+    (is_numbered && !is_year && !PAGES.contains(&own.as_str())).then_some(own)
 }
 
 #[cfg(test)]
@@ -250,12 +306,14 @@ mod tests {
         let expected = "a.xlsx: Generator has tests on the sheets WEA 1 and WEA 2 by turns, and so have others of their names: one machine or \
                         several?";
         assert!(asked(["WEA 1", "WEA 2"], both()).is_some_and(|message| message.starts_with(expected)));
-        // Pages of one list, one name alone, and one sheet after the other.
+        // Pages of one list.
         assert_eq!(asked(["Page 1", "Page 2"], both()), None);
-        assert_eq!(asked(["WEA 1", "WEA 2"], [generator(0, one), generator(1, other)].concat()), None);
         let later = ["2027-01-15", "2027-07-14"];
         let after = [generator(0, one), motor(0, one), generator(1, later), motor(1, later)].concat();
-        assert_eq!(asked(["WEA 1", "WEA 2"], after), None);
+        let expected =
+            "a.xlsx: Generator has tests on the sheets WEA 1 and WEA 2 that may be two places: one machine or several?";
+        assert!(asked(["WEA 1", "WEA 2"], after.clone()).is_some_and(|message| message.starts_with(expected)));
+        assert_eq!(asked(["Book 1", "Book 2"], after), None);
     }
 
     #[test]
@@ -269,10 +327,16 @@ mod tests {
             .concat()
         };
         let both = || [round(0, "2025-03-09"), round(1, "2026-03-11")].concat();
-        let expected = "a.xlsx: Fan has tests on the sheets Boiler house and Annexe on other days, and so have others of their names: one machine \
-                        or several?";
+        let expected = "a.xlsx: Fan has tests on the sheets Boiler house and Annexe that may be two places: one machine or several?";
         let asked_of = |sheets| asked(sheets, both());
         assert!(asked_of(["Boiler house", "Annexe"]).is_some_and(|message| message.starts_with(expected)));
+        // One common name is enough.
+        let alone = |input, days| on_sheet(input, "North ram", days);
+        let (first, later) =
+            ([("2023-04-09", 300.0), ("2025-04-08", 2.0)], [("2025-10-14", 400.0), ("2026-04-14", 410.0)]);
+        let expected = "a.xlsx: North ram has tests on the sheets Lock 12 and Lock 13 that may be two places: one machine or several?";
+        let found = asked(["Lock 12", "Lock 13"], [alone(0, first), alone(1, later)].concat());
+        assert!(found.is_some_and(|message| message.starts_with(expected)));
         assert_eq!(asked_of(["Tests", "Archive"]), None);
         assert_eq!(asked_of(["Janeiro", "Abril"]), None);
         // A name with a number is that of one machine wherever it is listed.

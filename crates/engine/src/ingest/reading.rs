@@ -8,11 +8,12 @@ use super::columns::{Columns, delimiter_hint};
 use super::dates::is_part_of_year;
 use super::delimited::{HEADER_WITHIN, Layout};
 use super::document::{Document, Header, find_header};
+use super::free_form::apparent;
 use super::ingested::{FIRST_ARRANGED, place};
 use super::layout::{self, Arranged, KnownTest, LabelReader, Limits, SheetName, Unplaced};
 use super::likely;
-use super::no_tests::{holds_no_tests, skip_hint, trouble_without_tests};
-use super::piece::{Parsed, parse};
+use super::no_tests::{holds_no_tests, is_example, skip_hint, trouble_without_tests};
+use super::piece::{Parsed, at_one_minute, parse};
 use super::piece_rules::PieceRules;
 use super::pieces::{OpenText, PIECE, Piece, Pieces};
 use super::places;
@@ -137,7 +138,20 @@ impl<'r> Reading<'r> {
                 };
                 !named.iter().enumerate().any(is_named)
             });
-            match self.add_document(file, document, several, &reader, &mut limits) {
+            let (is_example, rows) = (document.sheet.as_deref().is_some_and(is_example), self.table.len());
+            let added = self.add_document(file, document, several, &reader, &mut limits);
+            if several && is_example && added.is_ok() && self.table.len() > rows {
+                let message =
+                    format!("{name}: this sheet holds tests, and its name is one of examples: were they made?");
+                let why = Failure::usage(message)
+                    .hint("give the sheet another name if they were")
+                    .also(&skip_hint(&name, file));
+                failure = Some(match failure {
+                    Some(earlier) => earlier.and(why),
+                    None => why,
+                });
+            }
+            match added {
                 Ok(None) => {}
                 Ok(Some(motor)) => match titled.insert(motor.clone(), name.clone()) {
                     Some(other) if several => {
@@ -287,11 +301,13 @@ impl<'r> Reading<'r> {
             let Some(KnownTest { winding, date, connection, column }) = test else { continue };
             let winding = self.rules.names.winding(&winding).unwrap_or(&winding);
             let cell = CellRules { decimal_comma: tests.decimal_comma, ..CellRules::default() };
-            let is_read = matches!(cell.read(&text), Ok(Some(_)));
-            let reading = column.filter(|_| is_read).map(|column| (column, text.as_str()));
+            let read = Some(text.as_str()).filter(|text| matches!(cell.read(text), Ok(Some(_))));
+            let is_apparent = read.is_none();
+            let reading = column.zip(read.or_else(|| apparent(&text).filter(|_| column.is_some_and(at_one_minute))));
             let cells = [(Column::Winding, winding), (Column::TestedOn, &date), (Column::Connection, &connection)];
             let known = tests.remains(cells.into_iter().chain(reading), origin, self.rules.as_of, reading.is_none());
             if let Some((test, why)) = known {
+                let why = if is_apparent && reading.is_some() { KeptOut::Unread } else { why };
                 self.rejected_tests.push((u32::try_from(self.table.len()).unwrap_or(u32::MAX), why));
                 self.table.push(&test)?;
             }
@@ -422,6 +438,18 @@ impl<'r> Reading<'r> {
         if above > 0 {
             remarks.push(format!("{name}:{line}: the header is here; what stands above it is not read"));
         }
+        let (rest, first_line) = rows.rest();
+        let below = || FirstRows::of(Rows::new(rest, layout.delimiter, first_line));
+        let mut proofs = Vec::new();
+        let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut proofs);
+        let of_dates = columns.clone();
+        let below = || below().until_the_as_of_date(&of_dates, &dates);
+        // Of an arranged sheet it was asked before.
+        let is_asked = places.is_none() && dates.is_proved();
+        if let Some(question) = is_asked.then(|| sample::exchanged_days(&name, &columns, below())).flatten() {
+            return Err(question.into());
+        }
+        proofs.extend(sample::find_scales(&name, &mut columns, &rules.mapping, below(), place));
         remarks.extend(columns.assumed.iter().map(|(header, column)| {
             format!("{name}:{line}: column {header} is taken for {column}; [columns] in the policy file says otherwise")
         }));
@@ -429,11 +457,7 @@ impl<'r> Reading<'r> {
             let header = shown(columns.header[*place].trim());
             format!("{name}:{line}: column {header} is looked through for tests that failed, and not read otherwise")
         }));
-        let (rest, line) = rows.rest();
-        let below = || FirstRows::of(Rows::new(rest, layout.delimiter, line));
-        let dates = sample::date_forms(rules, &name, &columns, below(), place, &mut remarks);
-        let of_dates = columns.clone();
-        let below = || below().until_the_as_of_date(&of_dates, &dates);
+        remarks.extend(proofs);
         sample::find_units(&mut columns, &rules.mapping, below());
         remarks.extend(sample::blank_units(&name, &mut columns, below()));
         let marks = sample::marks(&columns, below());
@@ -457,7 +481,7 @@ impl<'r> Reading<'r> {
             }
         }
         let has_bare = sample::has_bare(&columns, below(), decimal_comma);
-        let mut batch = vec![Piece { text: rest.to_vec(), line }];
+        let mut batch = vec![Piece { text: rest.to_vec(), line: first_line }];
         drop(start);
         let piece_rules = PieceRules {
             tests: TestRules { decimal_comma, workbook: days, ..rules.tests.clone() },

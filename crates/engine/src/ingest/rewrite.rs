@@ -9,6 +9,7 @@ use super::rows::Cells;
 use super::said_unit::{self, said_unit};
 use super::unit_column::{Blank, is_other_than_megohms};
 use crate::error::{Failure, shown};
+use crate::similar::closest;
 use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::record::validate::{Fault, TestRules};
 use groundwall::record::{Event, Item, LeadCheck, Origin, RowBuffer, TestRecord, tells_of_trouble};
@@ -113,8 +114,9 @@ pub fn read<'d>(
     // A note of water, an earth fault or failed leads may be why the test was not done: such a row is not skipped.
     let is_trouble = |(column, text): &(Column, String)| match column {
         Column::LeadCheck => LeadCheck::read(text) == Some(LeadCheck::Failed),
-        Column::Note => tells_of_trouble(text),
-        _ => false,
+        // The words of names of machines may be those of trouble.
+        Column::Winding => false,
+        _ => tells_of_trouble(text),
     };
     if not_done && !readings && !has_event && row.faults.is_empty() && !row.cells.iter().any(is_trouble) {
         return Outcome::NotDone;
@@ -363,6 +365,8 @@ impl Rewritten<'_> {
             }
             Column::Event if unknown_event(text) => {
                 self.not_read(Liberty::UnknownEvent, column, text, text.to_owned());
+                // A slip of the pen must not hide water.
+                self.cells.extend(misspelt_water(text).map(|event| (column, event.word().to_owned())));
             }
             Column::LeadCheck if is_blank(text) || LeadCheck::read(text).is_some() => {
                 self.cells.push((column, text.to_owned()));
@@ -416,6 +420,17 @@ fn is_blank(text: &str) -> bool {
 fn unknown_event(text: &str) -> bool {
     !is_blank(text) && !text.eq_ignore_ascii_case("none") && Event::read(text).is_none()
 }
+
+/// The event of water that an unknown word is nearest to: `floodedd`.
+fn misspelt_water(text: &str) -> Option<Event> {
+    let names = WORK.iter().map(|(word, _)| *word).filter(|word| !word.contains(' '));
+    let nearest = *closest(text.trim(), names, ALIKE).first()?;
+    let (_, event) = WORK.iter().find(|(word, _)| *word == nearest)?;
+    matches!(event, Event::Flooded | Event::Drying).then_some(*event)
+}
+
+/// Words as alike as this differ by a slip.
+const ALIKE: f64 = 0.9;
 
 /// Words of free text that name work, and the event that it may be.
 const WORK: [(&str, Event); 102] = [

@@ -2,14 +2,15 @@
 //! name for it. How many rows are asked does not depend on how a text is read.
 
 use super::columns::Columns;
-use super::date_forms::DateForms;
+use super::date_forms::{self, DateForms};
 use super::mapping::Mapping;
 use super::marks::Marks;
 use super::rows::{Row, Rows};
+use super::unit::Unit;
 use super::unit_column::Blank;
 use super::{ReadingRules, aliases, said_unit};
-use crate::error::shown;
-use groundwall::record::columns::Column;
+use crate::error::{Failure, shown};
+use groundwall::record::columns::{Column, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
 
 /// So many bytes of rows are asked.
@@ -71,6 +72,72 @@ pub fn find_units(columns: &mut Columns, mapping: &Mapping, rows: FirstRows<'_>)
         }
     });
     columns.take_for_units(free.into_iter().zip(cells));
+}
+
+/// The question about dates of which a spreadsheet seems to have exchanged day and month.
+pub fn exchanged_days(name: &str, columns: &Columns, rows: FirstRows<'_>) -> Option<Failure> {
+    let at = date_place(columns)?;
+    let (mut texts, mut is_mixed) = (Vec::new(), false);
+    rows.each(|row| {
+        let text = row.cells.ok().and_then(|cells| cells.text(at).ok()).unwrap_or_default();
+        let is_plain = text.as_bytes().get(4) == Some(&b'-');
+        is_mixed |= !is_plain && !text.is_empty();
+        // Of plain dates a few tell the order of all.
+        if !is_plain || texts.len() < PLAIN_DATES {
+            texts.push(text.to_owned());
+        }
+    });
+    if !is_mixed {
+        return None;
+    }
+    date_forms::question_of_exchanged(name, &columns.header[at], texts.iter().map(String::as_str))
+}
+
+/// Finds columns of temperatures in °F of which the cells tell it and the header does not.
+pub fn find_scales(
+    name: &str,
+    columns: &mut Columns,
+    mapping: &Mapping,
+    rows: FirstRows<'_>,
+    place: &(dyn Fn(u64) -> u64 + Sync),
+) -> Vec<String> {
+    let in_doubt = columns.without_scale(mapping);
+    if in_doubt.is_empty() {
+        return Vec::new();
+    }
+    let mut proofs: Vec<Option<(u64, String)>> = vec![None; in_doubt.len()];
+    let mut has_celsius = vec![false; in_doubt.len()];
+    rows.each(|row| {
+        let Ok(cells) = row.cells else { return };
+        for ((proof, has_celsius), at) in proofs.iter_mut().zip(&mut has_celsius).zip(&in_doubt) {
+            let text = cells.text(*at).unwrap_or_default().trim();
+            match scale_of(text) {
+                Some(TemperatureScale::Celsius) => *has_celsius = true,
+                Some(TemperatureScale::Fahrenheit) if proof.is_none() => {
+                    *proof = Some((place(row.line), text.to_owned()))
+                }
+                _ => {}
+            }
+        }
+    });
+    // Of cells that say either a bare number may be in either.
+    proofs.iter_mut().zip(has_celsius).filter(|(_, has_celsius)| *has_celsius).for_each(|(proof, _)| *proof = None);
+    let mut remarks = Vec::new();
+    for (at, (line, proof)) in in_doubt.into_iter().zip(proofs).filter_map(|(at, proof)| Some((at, proof?))) {
+        columns.read_in_fahrenheit(at);
+        let header = shown(columns.header[at].trim());
+        remarks.push(format!("{name}:{line}: {header} is {}, so the numbers of this column are in °F", shown(&proof)));
+    }
+    remarks
+}
+
+/// The scale that stands after the number of a cell.
+fn scale_of(text: &str) -> Option<TemperatureScale> {
+    let unit = text.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '-' | '−' | '+' | '.' | ','));
+    match Unit::read(unit).filter(|_| unit.len() < text.len()) {
+        Some(Unit::Degrees(scale)) => Some(scale),
+        _ => None,
+    }
 }
 
 /// Finds what blank cells of columns of units mean, and says where they are read in the unit of the first row.
@@ -139,6 +206,8 @@ pub fn has_bare(columns: &Columns, rows: FirstRows<'_>, decimal_comma: bool) -> 
 }
 
 const LONGEST_UNIT: usize = 20;
+/// So many dates in the plain form are asked for the order of day and month.
+const PLAIN_DATES: usize = 100;
 
 /// What the numbers of the columns of resistances prove of their marks.
 pub fn marks(columns: &Columns, rows: FirstRows<'_>) -> Marks {

@@ -311,6 +311,57 @@ fn a_header_of_two_units_and_a_cell_of_the_other_scale_are_not_guessed() {
     );
 }
 
+/// All rows that are judged, those rejected among them: the reading and the event of each.
+fn kept(text: &str) -> Vec<String> {
+    let ingested = read(&[("a.csv", text)]);
+    let series = ingested.series.series(0);
+    let said = series.tests().iter().map(|test| {
+        let reading = test.readings().first().map_or("none".to_owned(), |reading| reading.value.to_string());
+        test.event().map_or_else(|| reading.clone(), |event| format!("{reading} {}", event.word()))
+    });
+    said.collect()
+}
+
+#[test]
+fn what_a_cell_seems_to_say_counts_against_the_winding() {
+    let of = |cell: &str| {
+        kept(&format!("winding,tested_on,r_60s\nP-1,2025-01-05,300\nP-1,2026-01-05,{cell}\n")).split_off(1)
+    };
+    for cell in ["(2.9)", "2.9 (1)", "2.9 @500V", "2.9 ?", "2.9 DAR 1.2", "2.9 KO"] {
+        assert_eq!(of(cell), ["2.9 MΩ"], "{cell}");
+    }
+    // A time, a date and another unit are no megohms.
+    for cell in ["5 min", "1.8.2026 ok?", "2.9 mΩ"] {
+        assert_eq!(of(cell), ["none"], "{cell}");
+    }
+    for cell in ["2.9 Earth fault", "2.9 - burnt"] {
+        assert_eq!(of(cell), ["2.9 MΩ"], "{cell}");
+    }
+    for cell in ["Earth fault", "E/F", "down to earth", "a tierra"] {
+        assert_eq!(of(cell), ["< 0.1 MΩ"], "{cell}");
+    }
+    // In the unit beside it, and after one minute where the time cannot be read.
+    assert_eq!(
+        kept("winding,tested_on,r_60s,unit\nP-1,2026-01-05,800,kΩ\nP-1,2026-02-05,900?,kΩ\n"),
+        ["0.8 MΩ", "0.9 MΩ"]
+    );
+    assert_eq!(
+        kept("winding,tested_on,elapsed_s,resistance\nP-1,2026-01-05,60,800\nP-1,2026-02-05,6O,1\n"),
+        ["800 MΩ", "1 MΩ"]
+    );
+}
+
+#[test]
+fn a_misspelt_flood_is_one() {
+    let of = |event: &str| kept(&format!("winding,tested_on,r_60s,event\nP-1,2026-01-05,900,{event}\n"));
+    for event in ["floodedd", "flod"] {
+        assert_eq!(of(event), ["900 MΩ flooded"], "{event}");
+    }
+    for event in ["dryed", "clened", "rewond", "greased"] {
+        assert_eq!(of(event), ["900 MΩ"], "{event}");
+    }
+}
+
 /// The readings of a file that is read, and its remarks that do not say what a header is taken for.
 fn readings(text: &str) -> (Vec<String>, Vec<String>) {
     let ingested = read(&[("a.csv", text)]);
@@ -639,13 +690,17 @@ fn a_line_in_the_table_that_names_another_unit_stops_the_run() {
     }
     assert_eq!(refusal("readings below in MΩ"), None);
     // A row of units with something else in it, wherever it is.
-    for row in ["unit,,kΩ,°C", ",yyyy-mm-dd,kOhm,°C"] {
-        let text = format!("Motor,Date,R 1 min,Winding C\n{row}\nP-1,2024-03-01,840,25\nP-1,2025-03-01,835,25\n");
+    assert_eq!(
+        readings("Motor,Date,R 1 min,Winding C\nunit,,kΩ,°C\nP-1,2024-03-01,840,25\nP-1,2025-03-01,835,25\n").0,
+        ["0.84 MΩ", "0.835 MΩ"]
+    );
+    for rows in ["P-1,2023-03-01,840,25\nunit,,kΩ,°C", ",yyyy-mm-dd,kOhm,°C"] {
+        let text = format!("Motor,Date,R 1 min,Winding C\n{rows}\nP-1,2024-03-01,840,25\nP-1,2025-03-01,835,25\n");
         let rules = ReadingRules::default();
         let found = Reading::new(&rules).add("a.csv", text.into_bytes()).err().map(|failure| failure.to_string());
         assert!(
             found.as_ref().is_some_and(|found| { found.contains(" for readings, and the rows below are read") }),
-            "{row}: {found:?}"
+            "{rows}: {found:?}"
         );
     }
 }

@@ -125,11 +125,21 @@ const DENIED: &[&str] = &[
 /// Whether a header is one of verdicts.
 pub(super) fn heads_verdicts(header: &str) -> bool {
     let lower = header.to_lowercase();
-    heads_failures(header) || lower.split(|c: char| !c.is_alphanumeric()).any(|word| VERDICTS.contains(&word))
+    matches!(lower.trim(), "p/f" | "pass/fail" | "p / f" | "ok?" | "o/n" | "s/n?")
+        || heads_failures(header)
+        || lower.split(|c: char| !c.is_alphanumeric()).any(|word| VERDICTS.contains(&word))
 }
 
 /// Beginnings of the words of headers that name a failure, of which a cell says whether there was one.
-const FAILURES: [&str; 34] = [
+const FAILURES: [&str; 42] = [
+    "cancel",
+    "storn",
+    "annul",
+    "anulad",
+    "geannul",
+    "estorn",
+    "deleted",
+    "voided",
     "fault",
     "fail",
     "defect",

@@ -10,6 +10,7 @@ use super::unit::Unit;
 use groundwall::record::columns::{Column, ElapsedUnit, TemperatureScale};
 use groundwall::resistance::ResistanceUnit;
 use groundwall::units::Elapsed;
+use std::ops::Range;
 use words::{
     AIR_TEMP, BESIDE_FURTHER, CABLES, FILLERS, FURTHER, HOT, IN_ENGLISH, JOINED, JOINED_TO, LIKELY, MACHINES, MEASURED,
     MINUTES, MULTIPLIERS, NUMBERED, OF_NAMES, PREFIXES, RESISTANCE, SECONDS, SOME_TEMP, SOMETHING_ELSE, SURE,
@@ -119,9 +120,9 @@ pub fn says_insulation(text: &str) -> bool {
     Words::of(text).is_some_and(|words| !words.ohms.is_empty() || words.rest.iter().any(is_word))
 }
 
-/// A header of a resistance without the voltage that it was measured with, `@ 500 VDC`, where it names one.
+/// The voltage that a header of a resistance says it was measured with, `@ 500 VDC`, and the header without it.
 #[must_use]
-pub fn without_voltage(header: &str) -> Option<String> {
+pub fn voltage_and_rest(header: &str) -> Option<(String, String)> {
     let bare = |word: &str| word.trim_matches(|c: char| matches!(c, ',' | '(' | ')' | '[' | ']' | '@')).to_lowercase();
     let is_number = |word: &str| !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_digit() || byte == b'.');
     let of_volts = |word: &str| {
@@ -136,12 +137,15 @@ pub fn without_voltage(header: &str) -> Option<String> {
             .windows(2)
             .position(|two| is_number(&bare(two[0])) && of_volts(&bare(two[1])).is_some_and(|rest| rest.is_empty()))
     };
-    let voltage = joined.map(|at| at..at + 1).or_else(|| apart().map(|at| at..at + 2))?;
+    let voltage: Range<usize> = joined.map(|at| at..at + 1).or_else(|| apart().map(|at| at..at + 2))?;
     let is_beside = |at: usize| matches!(bare(words[at]).as_str(), "" | "at" | "dc");
     let kept = (0..words.len())
         .filter(|at| !voltage.contains(at) && !((at + 1 == voltage.start || *at == voltage.end) && is_beside(*at)));
     let rest: Vec<&str> = kept.map(|at| words[at]).collect();
-    names_a_resistance(header).then(|| rest.join(" "))
+    let said: String = words[voltage].iter().map(|word| bare(word)).collect();
+    let number: f64 = said.trim_end_matches(|c: char| c.is_alphabetic()).parse().ok()?;
+    let volts = if said.contains('k') { number * 1000.0 } else { number };
+    names_a_resistance(header).then(|| (format!("{volts} V"), rest.join(" ")))
 }
 
 /// Whether a header names one of several readings: `Value 2`, `2nd reading`, `Final`, `N-E`.

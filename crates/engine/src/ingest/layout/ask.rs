@@ -1,14 +1,15 @@
 //! The questions that a block leaves open, in the order in which they are asked.
 
 use super::blocks::Block;
-use super::cells::{is_number, is_summary, is_total};
+use super::cells::{is_number, is_summary, is_total, share};
 use super::grid::GridRow;
 use super::label::{Field, Label};
-use super::plan::{Plan, filled, is_whole_date, share};
+use super::plan::{Plan, filled, is_whole_date};
 use super::sheet::Sheet;
 use super::unnamed::number;
 use super::{open, phases, years};
 use crate::error::{Failure, shown};
+use crate::ingest::date_forms;
 use crate::ingest::dates::{Period, is_day_alone};
 use crate::ingest::header_words;
 use crate::ingest::kinds::{self, is_reading, reads};
@@ -29,6 +30,7 @@ pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option
         .or_else(|| asked.phases())
         .or_else(|| asked.several_names())
         .or_else(|| asked.numbers_as_names())
+        .or_else(|| asked.row_numbers())
         .or_else(|| asked.tests_of_a_day())
         .or_else(|| asked.two_machines())
         .or_else(|| asked.factor_in_a_title())
@@ -39,6 +41,9 @@ pub(super) fn about(sheet: &Sheet<'_>, block: &Block<'_>, plan: &Plan) -> Option
         .or_else(|| asked.days_unread())
         .or_else(|| asked.remarks_as_names())
         .or_else(|| asked.year_or_day())
+        .or_else(|| asked.exchanged_days())
+        .or_else(|| asked.two_days())
+        .or_else(|| asked.undated_reading())
         .or_else(|| asked.parts_of_two_years())
         .or_else(|| asked.note_of_several())
         .or_else(|| asked.trouble())
@@ -85,10 +90,21 @@ impl<'q> Asked<'q, '_> {
 
     fn no_name(&self) -> Option<Failure> {
         let nameless = !self.has_name() && !self.plan.windings_across && self.is_read;
-        let row = self.block.rows.first().filter(|_| nameless && self.sheet.has_blocks)?;
+        let first = || self.block.rows.iter().find(|row| self.plan.has_values(row));
+        // The motor of the last rows of the block above may go on here.
+        let goes_on = || {
+            let place = self.plan.winding.filter(|_| self.is_read && self.sheet.seen.filled)?;
+            first().filter(|row| row.cells[place].is_empty() && row.filled().count() > 1)
+        };
+        let row = if nameless { self.block.rows.first() } else { goes_on() }.filter(|_| self.sheet.has_blocks)?;
         let message =
             format!("{}: no motor is named for the tests in row {} and below", self.sheet.name.place, row.line);
-        Some(Failure::usage(message).hint("write its name above their header, such as Motor: P-101"))
+        let hint = if nameless {
+            "write its name above their header, such as Motor: P-101"
+        } else {
+            "write its name into that row"
+        };
+        Some(Failure::usage(message).hint(hint))
     }
 
     fn other_quantities(&self) -> Option<Failure> {
@@ -149,7 +165,9 @@ impl<'q> Asked<'q, '_> {
 
     fn two_machines(&self) -> Option<Failure> {
         let (plan, sheet) = (self.plan, self.sheet);
-        let winding = plan.winding.filter(|_| !plan.windings_across)?;
+        if plan.windings_across {
+            return None;
+        }
         // A number of the row, or of a position, unless the site leaves it out.
         let is_ignored = |(at, label): &&(usize, Label)| {
             label.field == Some(Field::Ignored) && sheet.reader.mapping().get(&self.header(*at)).is_none()
@@ -157,13 +175,14 @@ impl<'q> Asked<'q, '_> {
         let ignored = plan.labels.iter().filter(is_ignored).map(|(at, _)| *at);
         let is_read = |label: &Label| label.column().is_some_and(is_reading);
         let reading = plan.values.iter().find(|(_, label)| is_read(label)).map(|(at, _)| *at);
-        let named = open::Named::of(
-            sheet.of_header(self.block),
-            (winding, &self.header(winding)),
-            plan.date,
-            reading,
-            &sheet.forms,
-        )
+        let title = plan.context.winding().or(plan.context.name.as_deref()).or(sheet.name.sheet).unwrap_or_default();
+        let named = match plan.winding {
+            Some(at) => {
+                let names = (at, &*self.header(at));
+                open::Named::of(sheet.of_header(self.block), names, plan.date, reading, &sheet.forms)
+            }
+            None => open::Named::by_title(self.block.rows, title, plan.date, reading, &sheet.forms),
+        }
         .wide(plan.dates_across && plan.point.is_none());
         let headers: Vec<(usize, String)> =
             self.unknown().chain(ignored).map(|place| (place, self.header(place))).collect();
@@ -171,8 +190,21 @@ impl<'q> Asked<'q, '_> {
         open::of_two_machines(&named, columns, sheet.name)
     }
 
+    /// A column of names that only counts the rows.
+    fn row_numbers(&self) -> Option<Failure> {
+        let at = self.plan.winding.filter(|_| self.is_read && !self.plan.windings_across)?;
+        let is_own =
+            Column::read(&self.header(at)).is_some() || self.sheet.reader.mapping().get(&self.header(at)).is_some();
+        if is_own || !self.plan.components.is_empty() {
+            return None;
+        }
+        let others: Vec<(usize, String)> = self.unknown().map(|place| (place, self.header(place))).collect();
+        open::of_row_numbers(self.block.rows, (at, &self.header(at)), &others, self.sheet.name)
+    }
+
     fn factor_in_a_title(&self) -> Option<Failure> {
         open::of_a_factor_in_a_title(self.block.titles, self.sheet.name)
+            .or_else(|| open::of_a_factor_in_a_title(self.block.headers, self.sheet.name))
     }
 
     fn unit_written_once(&self) -> Option<Failure> {
@@ -295,6 +327,68 @@ impl<'q> Asked<'q, '_> {
         let (_, text) = dated().filter(|(_, text)| may_be_a_day(text)).find(is_far)?;
         let message = format!("{}: the header {} may be a day or a year", self.sheet.name.place, shown(text));
         Some(Failure::usage(message).hint("write the date with its year, such as 2026-10-13"))
+    }
+
+    /// Dates of which a spreadsheet seems to have exchanged day and month.
+    fn exchanged_days(&self) -> Option<Failure> {
+        let date = self.plan.date.filter(|_| self.is_read);
+        match date {
+            Some(at) => {
+                let cells = filled(self.block.rows, at);
+                date_forms::question_of_exchanged(self.sheet.name.place, &self.header(at), cells)
+            }
+            None => {
+                let headers = self.plan.labels.iter().filter_map(|(_, label)| label.date.as_deref());
+                date_forms::question_of_exchanged(self.sheet.name.place, "", headers)
+            }
+        }
+    }
+
+    /// A reading without a date beside those of dates would be dated by the title.
+    fn undated_reading(&self) -> Option<Failure> {
+        let plan = self.plan;
+        let is_read = |label: &Label| label.column().is_some_and(is_reading);
+        let dated = plan.values.iter().filter(|(_, label)| is_read(label) && label.is_dated()).count();
+        if dated < 2 || plan.date.is_some() || plan.of_field(Field::Year).is_some() {
+            return None;
+        }
+        let (at, _) = plan.values.iter().find(|(_, label)| is_read(label) && !label.is_dated())?;
+        let column = shown(&self.header(*at));
+        let place = self.sheet.name.place;
+        let message = format!(
+            "{place}: column {column} holds readings without a date, beside columns of dates: on which day were they made?"
+        );
+        Some(Failure::usage(message).hint(format!(
+            "write the date into its header; what are no readings of these windings is left out under [columns] in groundwall.toml or the policy \
+             file: \"{column}\" = \"-\""
+        )))
+    }
+
+    /// Two columns of days, of which one would be taken for that of the tests.
+    fn two_days(&self) -> Option<Failure> {
+        let first = self.plan.date.filter(|_| self.is_read)?;
+        let is_other = |(at, label): &&(usize, Label)| {
+            let is_day = |cell: &str| is_day_alone(cell) || is_whole_date(cell);
+            *at != first
+                && label.field == Some(Field::Column(Column::TestedOn))
+                && !label.left_out
+                && !self.is_value(*at)
+                && share(filled(self.block.rows, *at), &is_day) > 0.3
+        };
+        let (other, _) = self.plan.labels.iter().find(is_other)?;
+        let (one, other) = (shown(&self.header(first)), shown(&self.header(*other)));
+        let message = format!(
+            "{}: columns {one} and {other} both hold days: on which were the tests made?",
+            self.sheet.name.place
+        );
+        let hint = if one == other {
+            "give the column that is not the day of the tests another header, such as Approved on".to_owned()
+        } else {
+            format!(
+                "under [columns] in groundwall.toml or the policy file, leave out the other: \"{other}\" = \"-\" or \"{one}\" = \"-\""
+            )
+        };
+        Some(Failure::usage(message).hint(hint))
     }
 
     /// A title dates no test whose day stands in a column that is not read.

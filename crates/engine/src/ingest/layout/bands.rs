@@ -8,7 +8,7 @@ use super::open::ROWS_ASKED;
 use crate::error::{Failure, shown};
 use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates;
-use crate::ingest::header_words::{names_circumstances, says_circumstances};
+use crate::ingest::header_words::{is_verdict, names_circumstances, says_circumstances};
 use chrono::NaiveDate;
 use std::collections::BTreeMap;
 use std::rc::Rc;
@@ -16,15 +16,23 @@ use std::rc::Rc;
 /// Longer texts are notes.
 const LONGEST_HEADING: usize = 40;
 
+/// What a text alone in its row says of the tests below it.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct Heading {
+    text: String,
+    /// Whether it names a round or its day besides.
+    is_of_a_round: bool,
+}
+
 /// The headings that rows lie below, by the line of the row.
-pub(super) struct Headings(Vec<(u64, Rc<str>)>);
+pub(super) struct Headings(Vec<(u64, Option<Rc<Heading>>)>);
 
 impl Headings {
     /// The headings of the first rows of a sheet. Several texts one below the other go from the whole to its part; fewer of them later
     /// take the place of the last ones.
     pub(super) fn of(rows: &[GridRow], reader: &LabelReader<'_>) -> Self {
-        let (mut path, mut next): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
-        let (mut found, mut current) = (Vec::new(), Rc::from(""));
+        let (mut path, mut next): (Vec<Heading>, Vec<Heading>) = (Vec::new(), Vec::new());
+        let (mut found, mut current) = (Vec::new(), None);
         for row in rows.iter().take(ROWS_ASKED) {
             match row.only() {
                 Some((_, text)) => next.extend(place_in(text, reader)),
@@ -32,9 +40,11 @@ impl Headings {
                     if !next.is_empty() {
                         path.truncate(path.len().saturating_sub(next.len()));
                         path.append(&mut next);
-                        current = path.join(", ").into();
+                        let texts: Vec<&str> = path.iter().map(|heading| heading.text.as_str()).collect();
+                        let is_of_a_round = path.iter().any(|heading| heading.is_of_a_round);
+                        current = Some(Rc::new(Heading { text: texts.join(", "), is_of_a_round }));
                     }
-                    found.push((row.line, Rc::clone(&current)));
+                    found.push((row.line, current.clone()));
                 }
             }
         }
@@ -42,21 +52,27 @@ impl Headings {
     }
 
     /// Those of a row; none where nothing heads it.
-    pub(super) fn of_line(&self, line: u64) -> Option<&Rc<str>> {
+    pub(super) fn of_line(&self, line: u64) -> Option<&Rc<Heading>> {
         let after = self.0.partition_point(|(own, _)| *own <= line);
-        self.0[..after].last().map(|(_, heading)| heading).filter(|heading| !heading.is_empty())
+        self.0[..after].last().and_then(|(_, heading)| heading.as_ref())
     }
 }
 
 /// The place that a text alone in its row names, without the round and its day: `North` of `North - round of 2025-01-13`.
-pub(super) fn place_in(text: &str, reader: &LabelReader<'_>) -> Option<String> {
+pub(super) fn place_in(text: &str, reader: &LabelReader<'_>) -> Option<Heading> {
     if let Some((name, _)) = text.split_once(':')
         && (reader.read(name).is_known() || says_circumstances(name) || names_circumstances(name))
     {
         return None;
     }
+    // `all ok`, `dry weather` are remarks.
+    let is_remark = |word: &str| is_verdict(word) || matches!(word, "weather" | "wetter" | "météo" | "meteo");
+    if text.split_whitespace().any(|word| is_remark(&word.to_lowercase())) {
+        return None;
+    }
     let is_day = |text: &str| label::is_date(text) || dates::is_part_of_year(text);
     let mut words: Vec<&str> = text.split_whitespace().collect();
+    let all = words.len();
     for length in (1..=3).rev() {
         while let Some(at) = words.windows(length).position(|some| is_day(&some.join(" "))) {
             words.drain(at..at + length);
@@ -64,8 +80,8 @@ pub(super) fn place_in(text: &str, reader: &LabelReader<'_>) -> Option<String> {
     }
     let is_other = |word: &&str| !label::names_tests(word) && word.chars().any(char::is_alphanumeric);
     let is_place = words.iter().any(is_other) && words.iter().any(|word| word.contains(char::is_alphabetic));
-    let place = words.join(" ");
-    (is_place && text.chars().count() <= LONGEST_HEADING).then_some(place)
+    let is_of_a_round = words.len() < all || label::names_rounds(text);
+    (is_place && text.chars().count() <= LONGEST_HEADING).then(|| Heading { text: words.join(" "), is_of_a_round })
 }
 
 /// The days of the tests below each heading, by motor and connection.
@@ -75,7 +91,7 @@ pub(super) struct Bands(BTreeMap<String, Vec<Band>>);
 /// The tests of one motor below a heading.
 struct Band {
     motor: String,
-    heading: Rc<str>,
+    heading: Rc<Heading>,
     first: NaiveDate,
     last: NaiveDate,
     /// Whether a later test comes below an earlier one.
@@ -84,8 +100,11 @@ struct Band {
 
 impl Band {
     /// Whether the tests of another band, which comes below, are no round after those of this one, nor before them in a list with the newest
-    /// on top.
-    fn lies_among(&self, below: &Self) -> bool {
+    /// on top. What is below two places is of two rounds only where one of them names a round.
+    fn may_be_of_another(&self, below: &Self) -> bool {
+        if !self.heading.is_of_a_round && !below.heading.is_of_a_round {
+            return true;
+        }
         let overlap = self.first <= below.last && below.first <= self.last;
         overlap || (below.last < self.first && (self.rises || below.rises))
     }
@@ -93,7 +112,7 @@ impl Band {
 
 impl Bands {
     /// Takes in a test.
-    pub(super) fn add(&mut self, motor: &str, connection: &str, heading: &Rc<str>, day: NaiveDate) {
+    pub(super) fn add(&mut self, motor: &str, connection: &str, heading: &Rc<Heading>, day: NaiveDate) {
         let found = self.0.entry(format!("{}\u{1f}{connection}", motor.trim().to_lowercase())).or_default();
         match found.iter_mut().find(|own| own.heading == *heading) {
             Some(own) => {
@@ -107,19 +126,19 @@ impl Bands {
         }
     }
 
-    /// The question about one name below two headings whose tests lie among each other. The tests of rounds follow each other.
+    /// The question about one name below two headings that are not those of two rounds.
     pub(super) fn question(&self, name: SheetName<'_>) -> Option<Failure> {
         let (one, other) = self.0.values().find_map(|bands| {
             let mut pairs =
                 bands.iter().enumerate().flat_map(|(i, one)| bands[i + 1..].iter().map(move |other| (one, other)));
-            pairs.find(|(one, other)| one.lies_among(other))
+            pairs.find(|(one, other)| one.may_be_of_another(other))
         })?;
         let message = format!(
             "{}: {} has tests below {} and below {}: one machine or several?",
             name.place,
             shown(&one.motor),
-            shown(&one.heading),
-            shown(&other.heading)
+            shown(&one.heading.text),
+            shown(&other.heading.text)
         );
         Some(Failure::usage(message).hint(
             "if they are several, write those lines into a column of their own, such as Station, and make one name of both columns under \

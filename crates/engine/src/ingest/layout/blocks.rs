@@ -1,6 +1,6 @@
 //! A sheet divided into blocks: titles, headers and the rows below them.
 
-use super::cells::{is_header, is_label_row, is_number};
+use super::cells::{continues, is_header, is_label_row, is_number};
 use super::grid::GridRow;
 use super::label::Field;
 use super::label_reader::LabelReader;
@@ -52,7 +52,14 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
         {
             end += 1;
         }
-        bands.push((start, end));
+        let goes_on = bands.last().is_some_and(|(first, below)| {
+            rows[start - 1].line + 1 == rows[start].line
+                && rows[*first..*below].iter().map(|row| &row.cells).eq(rows[start..end].iter().map(|row| &row.cells))
+                && is_headless(&rows[start - 1], rows.get(end), &rows[*first..*below], reader)
+        });
+        if !goes_on {
+            bands.push((start, end));
+        }
         at = end;
     }
     let ends = bands.iter().skip(1).map(|(start, _)| *start).chain([rows.len()]);
@@ -77,6 +84,22 @@ pub(super) fn blocks<'a>(rows: &'a [GridRow], reader: &LabelReader<'_>) -> Vec<B
         title_from = data_end;
     }
     found
+}
+
+/// Whether a row below a header that comes again has no name of its own, so that it goes on with the motor of the rows above: those of a list
+/// that takes several pages.
+fn is_headless(above: &GridRow, below: Option<&GridRow>, headers: &[GridRow], reader: &LabelReader<'_>) -> bool {
+    let heads_names = |place: &usize| {
+        let is_winding = |row: &GridRow| reader.read(&row.cells[*place]).field == Some(Field::Column(Column::Winding));
+        headers.iter().any(is_winding)
+    };
+    // A test, or a line between two pages.
+    let goes_on = match above.only() {
+        Some((_, text)) => continues(text),
+        None => above.filled().any(|(_, cell)| is_number(cell)) && !is_title(above, reader),
+    };
+    let place = (0..above.cells.len()).find(heads_names);
+    goes_on && place.is_some_and(|place| below.is_some_and(|row| row.cells[place].is_empty()))
 }
 
 /// The first of three columns side by side that are headed by the letters of a day, a month and a year: `J`, `M`, `A`.

@@ -1,7 +1,7 @@
 //! What single cells and rows look like: numbers, names of quantities, headers, rows of labels.
 
 use super::grid::GridRow;
-use super::label::conductors::connection;
+use super::label::conductors::{Letters, connection};
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use crate::ingest::aliases::{self, Meaning};
@@ -53,14 +53,54 @@ pub(super) fn is_number(cell: &str) -> bool {
     !is_year && cell.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '<' | '>' | '-' | '.')) && reads(cell)
 }
 
+/// The share of cells that pass a test.
+pub(super) fn share<'a>(cells: impl Iterator<Item = &'a str>, test: &dyn Fn(&str) -> bool) -> f64 {
+    let (mut all, mut fit) = (0_u32, 0_u32);
+    for cell in cells {
+        all += 1;
+        fit += u32::from(test(cell));
+    }
+    if all == 0 { 0.0 } else { f64::from(fit) / f64::from(all) }
+}
+
+/// Whether a text says that a table goes on, on another page: `Cont.`, `Page 2`, `Fortsetzung`. `Suite 2` may be a room.
+pub(super) fn continues(text: &str) -> bool {
+    const GOES_ON: [&str; 13] = [
+        "cont",
+        "cont'd",
+        "contd",
+        "continued",
+        "continuation",
+        "fortsetzung",
+        "suite",
+        "continuación",
+        "continua",
+        "continuação",
+        "segue",
+        "vervolg",
+        "seguito",
+    ];
+    const PAGES: [&str; 7] = ["page", "seite", "blatt", "feuille", "pagina", "página", "bladzijde"];
+    const BESIDE: [&str; 6] = ["of", "von", "de", "di", "van", "sur"];
+    let lower = text.to_lowercase();
+    let words: Vec<&str> =
+        lower.split(|c: char| !(c.is_alphanumeric() || c == '\'')).filter(|word| !word.is_empty()).collect();
+    let is_number = |word: &str| word.len() < 4 && word.bytes().all(|byte| byte.is_ascii_digit());
+    let has_page = words.iter().any(|word| PAGES.contains(word));
+    let is_known = |word: &&str| {
+        GOES_ON.contains(word) || PAGES.contains(word) || (has_page && (BESIDE.contains(word) || is_number(word)))
+    };
+    !words.is_empty() && words.iter().all(is_known)
+}
+
 /// No insulation between phases has so few ohms on every day.
 const MOST_OHMS_OF_COPPER: f64 = 1000.0;
 
 /// Whether a column holds a few ohms between phases in all its rows.
 pub(super) fn holds_conductors(rows: &[GridRow], place: usize, label: &Label) -> bool {
     let is_pair = |text: &String| {
-        let is_read = |yellow| matches!(Connection::read(&connection(text, yellow)), Connection::PhasePhase(..));
-        is_read(false) || is_read(true)
+        let is_read = |letters| matches!(Connection::read(&connection(text, letters)), Connection::PhasePhase(..));
+        is_read(Letters::OfPhases) || is_read(Letters::RedYellowBlue)
     };
     let mut cells = rows.iter().map(|row| row.cells[place].as_str()).filter(|cell| !cell.is_empty()).peekable();
     let is_small = |cell: &str| cell.replace(',', ".").parse().is_ok_and(|ohms: f64| ohms < MOST_OHMS_OF_COPPER);
@@ -275,9 +315,31 @@ const SUMMARIES: &[&str] = &[
     "gemiddelde",
     "som",
     "limiet",
+    "alerte",
+    "alarme",
+    "sollwert",
+    "maximalwert",
+    "minimalwert",
+    "vorjahr",
+    "referenz",
+    "référence",
+    "referencia",
+    "riferimento",
+    "totale",
+    "totali",
 ];
 /// Words that stand beside them.
-const BESIDE_SUMMARIES: [&str; 22] = [
+const BESIDE_SUMMARIES: [&str; 32] = [
+    "this",
+    "round",
+    "d",
+    "de",
+    "di",
+    "du",
+    "la",
+    "le",
+    "il",
+    "del",
     "plant",
     "overall",
     "site",
@@ -469,7 +531,11 @@ impl Names {
         let crosses = |one: usize| machines.iter().any(|other| has_several(one, *other) && has_several(*other, one));
         let component = by_words.filter(|own| machines.iter().any(|place| place != own)).or_else(|| {
             let crossing = machines.iter().copied().filter(|place| crosses(*place));
-            crossing.min_by_key(|place| distinct(*place))
+            // A misspelt word must not turn the names round.
+            let are_others = |place: usize| {
+                share(rows.iter().map(|row| row.cells[place].as_str()), &|cell| is_component(cell)) < 0.5
+            };
+            crossing.min_by_key(|place| (are_others(*place), distinct(*place)))
         });
         machines.retain(|place| Some(*place) != component);
         Self { machines, component }

@@ -5,6 +5,7 @@ use super::cells::{is_number, is_summary, says_reading};
 use super::context::Context;
 use super::entry::{Entry, Of};
 use super::grid::{GridRow, Limits};
+use super::label::conductors::Letters;
 use super::label::{self, Field, conductors};
 use super::label_reader::LabelReader;
 use super::refused::Refused;
@@ -217,12 +218,20 @@ fn outside(
     None
 }
 
+/// So many cells tell by which letters phases are called.
+const CELLS_ASKED: usize = 4096;
+
 impl<'a> Sheet<'a> {
     fn read_described(&mut self, description: &'a Description, rows: &'a [GridRow], cells: &Cells<'a>) {
         let (first, last) = description.values;
         let mut entries = Vec::new();
         let mut above = "";
-        for row in rows.iter().filter(|row| (description.rows.0..=description.rows.1).contains(&row.line)) {
+        let own_rows = || rows.iter().filter(|row| (description.rows.0..=description.rows.1).contains(&row.line));
+        let letters = description.source(Column::Connection).map_or(Letters::OfPhases, |source| {
+            let places = own_rows().flat_map(|row| (first..=last).map(|column| CellPlace { line: row.line, column }));
+            Letters::of(places.take(CELLS_ASKED).map(|place| cells.text(source, place)))
+        });
+        for row in own_rows() {
             let named = match description.source(Column::Winding) {
                 Some(Source::Column(column)) => cells.at(row.line, *column),
                 _ => "",
@@ -234,7 +243,7 @@ impl<'a> Sheet<'a> {
                 let place = CellPlace { line: row.line, column };
                 let text = cells.at(row.line, column);
                 if !text.is_empty() && self.may_hold(|left| &mut left.values, 1 + description.columns.len()) {
-                    self.described_cell(description, cells, place, above, &mut entries);
+                    self.described_cell(description, (cells, letters), place, above, &mut entries);
                 }
             }
         }
@@ -244,7 +253,7 @@ impl<'a> Sheet<'a> {
     fn described_cell(
         &mut self,
         description: &'a Description,
-        cells: &Cells<'a>,
+        (cells, letters): (&Cells<'a>, Letters),
         place: CellPlace,
         above: &str,
         entries: &mut Vec<Entry<'a>>,
@@ -301,7 +310,7 @@ impl<'a> Sheet<'a> {
             connection: if connection.is_empty() {
                 TextId::EMPTY
             } else {
-                self.texts.id(&conductors::connection(connection, false))
+                self.texts.id(&conductors::connection(connection, letters))
             },
             stage: None,
             column,

@@ -1,10 +1,11 @@
 //! Every cell with something measured, and what is known of it.
 
 use super::blocks::Block;
-use super::cells::{is_summary, reading_and_date};
+use super::cells::{continues, is_summary, reading_and_date};
 use super::context::is_name;
 use super::entry::{Entry, Of};
 use super::grid::GridRow;
+use super::label::conductors::Letters;
 use super::label::{self, Field, Label, conductors};
 use super::open;
 use super::plan::{Plan, are_regular, fills_down, is_whole_date, runs_of};
@@ -158,8 +159,10 @@ impl<'a> Sheet<'a> {
             [Field::Year, Field::Quarter, Field::Month, Field::Week].into_iter().any(|f| of_field(f).is_some());
         self.seen.title_unit |= plan.context.unit.is_some();
         let scope = of_field(Field::Column(Column::Scope));
-        let yellow = plan.has_yellow_phase(block.rows);
-        self.seen.colours |= yellow && !self.seen.phases_across && plan.point.is_none();
+        let letters = plan.letters(block.rows);
+        if letters != Letters::OfPhases && !self.seen.phases_across && plan.point.is_none() {
+            self.seen.colours = Some(letters);
+        }
         let mut held = Held::default();
         let mut entries = Vec::new();
         for row in block.rows {
@@ -216,7 +219,7 @@ impl<'a> Sheet<'a> {
                         None => self.date_of(label, *place, (says.date, &says.year), plan, &held),
                     },
                     connection: connection
-                        .map_or(TextId::EMPTY, |text| self.texts.id(&conductors::connection(text, yellow))),
+                        .map_or(TextId::EMPTY, |text| self.texts.id(&conductors::connection(text, letters))),
                     column: None,
                 };
                 let Some(column) = self.column_of(&merged, &says, plan, unit, &Value { place: at, text, known }) else {
@@ -323,7 +326,10 @@ impl<'a> Sheet<'a> {
             self.summaries += 1;
             return true;
         }
-        if row.cells == block.headers[block.headers.len() - 1].cells {
+        if block.headers.iter().any(|header| header.cells == row.cells) {
+            return true;
+        }
+        if row.only().is_some_and(|(_, text)| continues(text)) {
             return true;
         }
         if plan.has_values(row) {

@@ -1,13 +1,16 @@
 //! The labels of a block's columns: several rows of headers joined, letters of phases, blocks side by side.
 
 use super::blocks::{Block, parts_of_dates};
-use super::cells::{holds_conductors, holds_dated_readings, holds_readings, is_component, is_number, unit_alone};
+use super::cells::{
+    holds_conductors, holds_dated_readings, holds_readings, is_component, is_number, share, unit_alone,
+};
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
-use super::header_rows::HeaderRows;
+use super::header_rows::{HeaderRows, group_of};
+use super::label::conductors::Letters;
 use super::label::{self, Field, Label, Stage, conductors};
 use super::label_reader::LabelReader;
-use super::plan::{filled, share};
+use super::plan::filled;
 use super::sheet::Sheet;
 use crate::error::{Failure, shown};
 use crate::ingest::aliases::{self, Meaning};
@@ -37,16 +40,30 @@ impl<'a> Sheet<'a> {
         }
         name_components(&mut labels, &headers, &mut groups, block.rows);
         leave_verdicts(&mut labels, &headers, block.rows);
+        // A header of one row says itself what it is of.
+        if block.headers.len() > 1 {
+            doubt_numbers_of_other_dates(&mut labels, block.rows);
+        }
+        name_machines_called_units(&mut labels, block.rows);
         leave_conductors(&mut labels, block.rows);
         leave_names(&mut labels, block.rows);
         leave_machines(&mut labels, &headers, block.rows);
         name_weeks(&mut labels, &headers, block.rows);
         name_hot_temperatures(&mut labels, &headers);
-        let readings = labels.iter().filter(|(_, label)| label.column().is_some_and(is_reading)).count();
-        for (_, label) in labels.iter_mut().filter(|(_, label)| label.of_a_voltage && readings > 1) {
-            *label = Label { unknown: true, ..Label::default() };
+        if let Some(voltages) = by_voltage(&mut labels, block.rows, &groups, context) {
+            self.seen.voltages_across = true;
+            let not_done = self.not_done;
+            for (labels, own) in voltages {
+                self.columns(block, labels, &headers, own);
+            }
+            // A voltage at which a motor was not tested is no test that was not done.
+            self.not_done = not_done;
+            return;
         }
-        name_groups_with_dates(&mut labels);
+        let keyed = name_dates_of_keys(&mut labels, &headers, block.titles);
+        let without_dates = Context { date: None, titled: Vec::new(), ..context.clone() };
+        let context = if keyed { &without_dates } else { context };
+        name_groups_with_dates(&mut labels, block.headers, self.reader);
         name_numbered_tests(&mut labels, &headers, self.reader);
         name_groups_of_tests(&mut labels, &groups);
         name_date_after(&mut labels, &headers, block.rows);
@@ -58,12 +75,24 @@ impl<'a> Sheet<'a> {
             let is_read = |at: &usize| occasions.iter().flatten().any(|(own, _)| own == at);
             let unread = headers.iter().filter(|(at, _)| !is_read(at)).map(|(_, text)| shown(text));
             self.ignored.extend(unread);
+            // A reading whose date is not understood.
+            let open = labels.iter().filter(|(at, label)| {
+                let is_lost = label.column().is_some_and(is_reading) && !is_read(at);
+                (is_lost || label.unknown && label.ohms.is_some()) && filled(block.rows, *at).any(reads)
+            });
+            self.unread_readings.extend(open.filter_map(|(at, _)| Some((*at, shown(headers.get(at)?)))));
             for labels in occasions {
                 self.columns(block, labels, &headers, context.clone());
             }
             // A blank test of a row that has another is none that was not done.
             self.not_done = not_done;
             return;
+        }
+        // The day of a test before is not that of the reading beside it.
+        for (_, label) in labels.iter_mut().filter(|(_, label)| label.is_of_an_earlier()) {
+            if label.field == Some(Field::Column(Column::TestedOn)) {
+                *label = Label { field: Some(Field::Ignored), ..Label::default() };
+            }
         }
         for (labels, own) in self.ranges(block, &labels, (&headers, &groups), context) {
             self.columns(block, labels, &headers, own);
@@ -356,6 +385,66 @@ fn name_dated_readings(labels: &mut [(usize, Label)], rows: &[GridRow]) -> bool 
     are_dated
 }
 
+/// `Unit` above names of machines, none of which is a unit of anything.
+fn name_machines_called_units(labels: &mut [(usize, Label)], rows: &[GridRow]) {
+    let names = Some(Field::Column(Column::Winding));
+    if labels.iter().any(|(_, label)| label.field == names) {
+        return;
+    }
+    for (place, label) in labels.iter_mut().filter(|(_, label)| label.field == Some(Field::Unit)) {
+        let cells = || filled(rows, *place).filter(|cell| !is_number(cell));
+        if cells().count() > 1 && cells().all(|cell| Unit::read(cell).is_none() && is_name(cell)) {
+            *label = Label { field: names, ..Label::default() };
+        }
+    }
+}
+
+/// Numbers below a date that has no reading may be its readings, whatever a word above the date says: `Initials`, `PI`.
+fn doubt_numbers_of_other_dates(labels: &mut [(usize, Label)], rows: &[GridRow]) {
+    let is_a_reading = |label: &Label| label.is_dated() && label.column().is_some_and(is_reading);
+    let key = |label: &Label| [label.date.clone(), label.part.clone(), label.occasion.clone()];
+    let read: BTreeSet<_> =
+        labels.iter().filter(|(_, label)| is_a_reading(label)).map(|(_, label)| key(label)).collect();
+    if read.is_empty() {
+        return;
+    }
+    for (place, label) in labels.iter_mut().filter(|(_, label)| label.is_dated() && !label.left_out && !label.unknown) {
+        let mut cells = filled(rows, *place).peekable();
+        if !read.contains(&key(label)) && cells.peek().is_some() && cells.all(is_number) {
+            *label = Label { unknown: true, ohms: Some(ResistanceUnit::Megohm), ..Label::default() };
+        }
+    }
+}
+
+/// Dates of columns `Test 1`, `Test 2` that titles give: `Test 1 = 2026-01-11`, in one cell or in two. Whether there are any.
+fn name_dates_of_keys(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>, titles: &[GridRow]) -> bool {
+    let mut keys: BTreeMap<String, String> = BTreeMap::new();
+    let key = |text: &str| text.trim().trim_end_matches([':', '=', ' ']).to_lowercase();
+    for row in titles {
+        let cells: Vec<&str> = row.filled().map(|(_, cell)| cell).collect();
+        let in_one = cells.iter().filter_map(|cell| {
+            [" = ", "=", ": ", " - ", " – "]
+                .iter()
+                .filter_map(|mark| cell.split_once(mark))
+                .find(|(_, date)| label::is_date(date.trim()))
+        });
+        let in_two = cells.windows(2).filter(|two| label::is_date(two[1])).map(|two| (two[0], two[1]));
+        keys.extend(in_one.chain(in_two).map(|(name, date)| (key(name), date.trim().to_owned())));
+    }
+    let of_key = |(at, label): &(usize, Label)| {
+        let is_free = label.column().is_none() && !label.is_dated() && !label.left_out;
+        headers.get(at).filter(|_| is_free).and_then(|header| keys.get(&key(header)).cloned())
+    };
+    let dates: Vec<Option<String>> = labels.iter().map(of_key).collect();
+    let are_several = dates.iter().flatten().count() > 1;
+    if are_several {
+        for ((_, label), date) in labels.iter_mut().zip(dates).filter(|(_, date)| date.is_some()) {
+            *label = Label { date, ..Label::default() };
+        }
+    }
+    are_several
+}
+
 /// `Result` above `Pass` is a verdict, and no reading.
 fn leave_verdicts(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>, rows: &[GridRow]) {
     for (place, label) in labels.iter_mut() {
@@ -410,8 +499,9 @@ fn is_numbered_part(name: &str) -> bool {
 fn name_third_phase(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, String>) {
     let letter = |label: &Label| {
         let connection = label.connection.as_deref()?;
-        let is_read = |yellow| Connection::read(&conductors::connection(connection, yellow)).phase_to_earth().is_some();
-        let is_to_earth = is_read(false) || is_read(true);
+        let is_read =
+            |letters| Connection::read(&conductors::connection(connection, letters)).phase_to_earth().is_some();
+        let is_to_earth = is_read(Letters::OfPhases) || is_read(Letters::RedYellowBlue);
         connection.split(['-', '/']).next().map(str::to_lowercase).filter(|_| is_to_earth)
     };
     let named: BTreeSet<String> = labels.iter().filter_map(|(_, label)| letter(label)).collect();
@@ -443,14 +533,23 @@ fn name_parts_of_dates(labels: &mut [(usize, Label)], header: &GridRow) {
     }
 }
 
-/// A period above columns of dates, `Campaign 2024`, is the name of a test, whose day its own column says.
-fn name_groups_with_dates(labels: &mut [(usize, Label)]) {
-    let heading = |label: &Label| label.date.clone().or_else(|| label.part.clone());
+/// A period above columns of dates, `Campaign 2024`, is the name of a test, whose day its own column says. `Spring 2025` and `Harvest 2025`
+/// are two.
+fn name_groups_with_dates(labels: &mut [(usize, Label)], headers: &[GridRow], reader: &LabelReader<'_>) {
+    let heading = |at: usize, label: &Label| {
+        let period = label.date.clone().or_else(|| label.part.clone())?;
+        let own = |row: &GridRow| {
+            let cell = row.cells[at].as_str();
+            let text = if cell.is_empty() { group_of(&row.cells, at, reader) } else { cell };
+            reader.read(text).is_dated().then(|| text.to_lowercase())
+        };
+        Some(headers.iter().find_map(own).unwrap_or(period))
+    };
     let is_date = |label: &Label| label.field == Some(Field::Column(Column::TestedOn));
     let dated: BTreeSet<String> =
-        labels.iter().filter(|(_, label)| is_date(label)).filter_map(|(_, label)| heading(label)).collect();
-    for (_, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_none()) {
-        if let Some(name) = heading(label).filter(|name| dated.contains(name)) {
+        labels.iter().filter(|(_, label)| is_date(label)).filter_map(|(at, label)| heading(*at, label)).collect();
+    for (at, label) in labels.iter_mut().filter(|(_, label)| label.occasion.is_none()) {
+        if let Some(name) = heading(*at, label).filter(|name| dated.contains(name)) {
             (label.date, label.part, label.occasion) = (None, None, Some(name));
         }
     }
@@ -470,7 +569,8 @@ fn name_numbered_tests(labels: &mut [(usize, Label)], headers: &BTreeMap<usize, 
     let found: Vec<(usize, Label)> = labels.iter().filter_map(numbered).collect();
     let readings = found.iter().filter(|(_, label)| label.column().is_some_and(is_reading));
     let read: BTreeSet<String> = readings.filter_map(|(_, label)| label.occasion.clone()).collect();
-    if dated.len() > 1 && dated == read {
+    // A reading without its date is asked about.
+    if dated.len() > 1 && dated.is_subset(&read) {
         for (at, label) in found {
             labels.iter_mut().filter(|(place, _)| *place == at).for_each(|(_, own)| *own = label.clone());
         }
@@ -545,12 +645,57 @@ fn name_stages(labels: &mut [(usize, Label)]) {
     }
 }
 
+/// The columns of each of several voltages that a row was tested at, with those that belong to all: `IR @ 500 V`, `IR @ 1000 V`. Where they are
+/// not all named by one, and each by its own, none is understood.
+fn by_voltage(
+    labels: &mut [(usize, Label)],
+    rows: &[GridRow],
+    groups: &BTreeMap<usize, String>,
+    context: &Context,
+) -> Option<Vec<Grouped>> {
+    let readings: Vec<&Label> =
+        labels.iter().map(|(_, label)| label).filter(|label| label.column().is_some_and(is_reading)).collect();
+    let voltages: BTreeSet<&String> = readings.iter().filter_map(|label| label.voltage.as_ref()).collect();
+    if readings.len() < 2 || voltages.is_empty() {
+        return None;
+    }
+    let is_said = labels.iter().any(|(_, label)| label.field == Some(Field::Column(Column::TestVolts)))
+        || context.columns.iter().any(|(column, _)| *column == Column::TestVolts);
+    let are_plain = readings.iter().enumerate().all(|(at, label)| {
+        let bare = |label: &Label| Label { ohms: None, ..label.clone() };
+        label.voltage.is_some()
+            && label.occasion.is_none()
+            && label.stage.is_none()
+            && !label.is_dated()
+            && readings[..at].iter().all(|other| bare(other) != bare(label))
+    });
+    // Of a motor that was not tested at each voltage the temperature would be a test of its own.
+    let is_filled = |(at, label): &(usize, Label)| label.voltage.is_none() || filled(rows, *at).count() == rows.len();
+    if voltages.len() < 2 || is_said || !are_plain || !groups.is_empty() || !labels.iter().all(is_filled) {
+        for (_, label) in labels.iter_mut().filter(|(_, label)| label.voltage.is_some()) {
+            *label = Label { unknown: true, ..Label::default() };
+        }
+        return None;
+    }
+    let of_voltage = |voltage: &String| {
+        let is_own = |label: &Label| label.voltage.as_ref().is_none_or(|own| own == voltage);
+        let mut context = context.clone();
+        context.columns.push((Column::TestVolts, voltage.clone()));
+        (labels.iter().filter(|(_, label)| is_own(label)).cloned().collect(), context)
+    };
+    Some(voltages.into_iter().map(of_voltage).collect())
+}
+
 /// More tests have no row of a sheet that people keep; each costs as much as a block of its own.
 const MOST_OCCASIONS: usize = 40;
 
 /// The columns of each of several tests of a row, `Last date`, `Last IR`, `Previous date`, `Previous IR`, with those that belong to all. What
 /// has no date of its own belongs to no test and is not read.
 fn by_occasion(labels: &mut [(usize, Label)]) -> Option<Vec<Vec<(usize, Label)>>> {
+    // `Last test` above a date is that date.
+    for (_, label) in labels.iter_mut().filter(|(_, label)| label.date.is_some()) {
+        label.occasion = None;
+    }
     let is_date = |label: &Label| label.field == Some(Field::Column(Column::TestedOn));
     let is_a_reading = |label: &Label| label.column().is_some_and(is_reading);
     let of = |is: &dyn Fn(&Label) -> bool, labels: &[(usize, Label)]| -> BTreeSet<Option<String>> {
@@ -698,7 +843,7 @@ pub(super) fn resolve_phases(labels: &mut [(usize, Label)]) {
                 .is_some_and(|text| text.to_lowercase().split(['-', '/']).any(|part| part == letter))
         })
     };
-    if !has("s", labels) && !has("y", labels) && !has("t", labels) {
+    if !["s", "y", "t", "b"].iter().any(|letter| has(letter, labels)) {
         for (_, label) in labels.iter_mut() {
             let is_r =
                 label.connection.as_ref().is_some_and(|text| text.to_lowercase().split(['-', '/']).next() == Some("r"));

@@ -7,8 +7,9 @@ use super::grid::GridRow;
 use super::label;
 use super::label_reader::LabelReader;
 use super::sheet_name::SheetName;
+use super::titles::{self, Values};
 use crate::error::{Failure, shown};
-use crate::ingest::aliases;
+use crate::ingest::aliases::{self, Meaning};
 use crate::ingest::cell_place::CellPlace;
 use crate::ingest::date_forms::DateForms;
 use crate::ingest::dates;
@@ -173,18 +174,54 @@ pub(super) fn tells_of_trouble(
 }
 
 /// The question about a line of trouble below the first header that is in no test: below the tests of a block, above the next header.
-pub(super) fn of_trouble_outside(rows: &[GridRow], blocks: &[Block<'_>], name: SheetName<'_>) -> Option<Failure> {
+pub(super) fn of_trouble_outside(
+    rows: &[GridRow],
+    blocks: &[Block<'_>],
+    is_tested: impl Fn(&str) -> bool,
+    name: SheetName<'_>,
+) -> Option<Failure> {
     let first = blocks.first()?.headers.first()?.line;
     let is_inside = |row: &GridRow| blocks.iter().any(|block| block.rows.iter().any(|own| own.line == row.line));
     let mut lines = rows.iter().filter(|row| row.line > first).filter_map(|row| Some((row, row.only()?.1)));
-    let (row, text) = lines.find(|(row, text)| is_of_a_test(text) && !is_inside(row))?;
+    let (row, text) =
+        lines.find(|(row, text)| (is_of_a_test(text) || is_trouble_of(text, &is_tested)) && !is_inside(row))?;
     Some(line_of_trouble(row, text, name))
 }
 
 /// The question about a line of trouble below the header of a plain table.
-pub(super) fn of_trouble_below(rows: &[GridRow], name: SheetName<'_>) -> Option<Failure> {
-    let mut lines = rows.iter().take(ROWS_ASKED).filter_map(|row| Some((row, row.only()?.1)));
-    lines.find(|(_, text)| is_of_a_test(text)).map(|(row, text)| line_of_trouble(row, text, name))
+pub(super) fn of_trouble_below(
+    rows: &[GridRow],
+    names: Option<usize>,
+    name: SheetName<'_>,
+    reader: &LabelReader<'_>,
+) -> Option<Failure> {
+    let rows = &rows[..rows.len().min(ROWS_ASKED)];
+    let lines: Vec<(&GridRow, &str)> = rows.iter().filter_map(|row| Some((row, row.only()?.1))).collect();
+    if lines.is_empty() {
+        return None;
+    }
+    let tested = rows.iter().filter(|row| row.only().is_none());
+    let tested: BTreeSet<String> =
+        names.iter().flat_map(|at| tested.clone().map(|row| row.cells[*at].to_lowercase())).collect();
+    let mut lines = lines.into_iter();
+    if let Some(question) = lines.clone().find_map(|(row, text)| of_changed_readings(row, text, name, reader)) {
+        return Some(question);
+    }
+    lines
+        .find(|(_, text)| is_of_a_test(text) || is_trouble_of(text, |motor| tested.contains(motor)))
+        .map(|(row, text)| line_of_trouble(row, text, name))
+}
+
+/// Whether a line is the name of a motor that was tested and what is wrong with it: `P-1 earth fault`. Names of motors themselves may have
+/// words of trouble.
+fn is_trouble_of(text: &str, is_tested: impl Fn(&str) -> bool) -> bool {
+    let lower = text.to_lowercase();
+    let mut gaps = lower.char_indices().filter(|(_, c)| matches!(c, ' ' | ':' | ',' | '-' | '–'));
+    !is_tested(&lower)
+        && gaps.any(|(at, _)| {
+            let rest = lower[at..].trim_start_matches([' ', ':', ',', '-', '–']);
+            is_tested(lower[..at].trim_end()) && (record::says_failed(rest) || record::tells_of_trouble(rest))
+        })
 }
 
 /// Whether a line says that tests are void or were mixed up, or gives a number of a test made again or of a day: `A retested 20 Nov 2026: 0.4`.
@@ -358,13 +395,98 @@ pub(super) fn of_a_unit_written_once(
 /// The question about a factor in a title of readings: `Insulation MΩ (÷1000)`.
 pub(super) fn of_a_factor_in_a_title(titles: &[GridRow], name: SheetName<'_>) -> Option<Failure> {
     let mut texts = titles.iter().flat_map(GridRow::filled).map(|(_, text)| text);
-    let text = texts.find(|text| names_factor(text))?;
+    let text = texts.find(|text| names_factor(text) || says_to_multiply(text) || has_factor(text))?;
     let message = format!(
         "{}: a title says {}, and the readings below it may have to be multiplied or divided",
         name.place,
         shown(text)
     );
     Some(Failure::usage(message).hint("write the readings in MΩ, and take the factor out of the title"))
+}
+
+/// The question about a line that says that readings were brought to another temperature, or are to be multiplied.
+fn of_changed_readings(row: &GridRow, text: &str, name: SheetName<'_>, reader: &LabelReader<'_>) -> Option<Failure> {
+    const NOT: [&str; 8] = ["not", "uncorrected", "nicht", "non", "pas", "sin", "não", "niet"];
+    let is_denied = text.to_lowercase().split(|c: char| !c.is_alphabetic()).any(|word| NOT.contains(&word));
+    let is_corrected = titles::values_of(text, reader) == Some(Values::Corrected) && text.contains('°') && !is_denied;
+    (is_corrected || says_to_multiply(text)).then(|| {
+        let message =
+            format!("{}: row {} says {}, so the readings are not those of the tester", name.place, row.line, shown(text));
+        Failure::usage(message).hint(if is_corrected {
+            "write the readings as they were taken, with the temperature of the winding beside them, and take the line out"
+        } else {
+            "write the megohms that were measured, and take the line out"
+        })
+    })
+}
+
+/// Whether a text says to multiply or divide by a power of ten: `Divide by 10`, `Readings / 10`, `Werte x 0,1`.
+fn says_to_multiply(text: &str) -> bool {
+    const VERBS: [&str; 16] = [
+        "divide",
+        "divided",
+        "divisé",
+        "diviser",
+        "dividir",
+        "dividido",
+        "dividere",
+        "delen",
+        "teilen",
+        "geteilt",
+        "multiply",
+        "multiplied",
+        "multiplier",
+        "multiplicar",
+        "moltiplicare",
+        "multiplizieren",
+    ];
+    let lower = text.to_lowercase().replace(',', ".");
+    let words: Vec<&str> = lower.split([' ', '(', ')', ':']).filter(|word| !word.is_empty()).collect();
+    let Some((last, before)) = words.split_last() else { return false };
+    let attached = last.strip_prefix(['x', '×', '*', '/', '÷']).is_some_and(is_power_of_ten);
+    let is_sign = |word: &&str| matches!(*word, "x" | "×" | "*" | "/" | "÷" | "mal");
+    let apart =
+        is_power_of_ten(last) && (before.last().is_some_and(is_sign) || before.iter().any(|word| VERBS.contains(word)));
+    const OF_READINGS: [&str; 18] = [
+        "readings",
+        "reading",
+        "values",
+        "ir",
+        "results",
+        "werte",
+        "messwerte",
+        "valeurs",
+        "lectures",
+        "valores",
+        "lecturas",
+        "leituras",
+        "valori",
+        "letture",
+        "waarden",
+        "metingen",
+        "multiplier",
+        "factor",
+    ];
+    if !words.iter().any(|word| VERBS.contains(word) || OF_READINGS.contains(word)) {
+        return false;
+    }
+    // `Readings 1 / 10` counts.
+    let named = if attached { before.last() } else { before.iter().rev().find(|word| !is_sign(word)) };
+    (attached || apart) && named.is_some_and(|word| !word.contains(|c: char| c.is_ascii_digit()))
+}
+
+/// Whether a word of a header is a factor: `IR x0.1 (MΩ)`.
+fn has_factor(text: &str) -> bool {
+    let lower = text.to_lowercase().replace(',', ".");
+    // Thousands are understood.
+    let is_factor = |factor: &str| is_power_of_ten(factor) && !matches!(factor, "1000" | "1000000");
+    lower.split([' ', '(', ')']).any(|word| word.strip_prefix(['x', '×', '*', '÷']).is_some_and(is_factor))
+        && aliases::names_ohms_or_degrees(text)
+}
+
+fn is_power_of_ten(text: &str) -> bool {
+    text.starts_with("10") && text[1..].bytes().all(|byte| byte == b'0')
+        || text.strip_prefix("0.").is_some_and(|rest| rest.trim_start_matches('0') == "1")
 }
 
 /// Whether a unit of resistance has a factor after it, which ends the text or its brackets: `MΩ (÷1000)`, `MΩ x 0.001`, `MΩ x10-3`.
@@ -466,8 +588,9 @@ const COLUMNS_ASKED: usize = 5;
 
 /// The rows of a sheet by the name of the winding.
 pub(super) struct Named<'a> {
-    /// The place of the names, and the header above them.
-    column: usize,
+    /// The place of the names, unless titles name the windings.
+    column: Option<usize>,
+    /// The header above the names.
     header: String,
     /// The rows of each name in the order of their days, if all of them can be read.
     rows: BTreeMap<String, Vec<NamedRow<'a>>>,
@@ -477,6 +600,7 @@ pub(super) struct Named<'a> {
 
 struct NamedRow<'a> {
     row: &'a GridRow,
+    name: &'a str,
     day: Option<NaiveDate>,
     read: Option<f64>,
 }
@@ -490,22 +614,51 @@ impl<'a> Named<'a> {
         reading: Option<usize>,
         forms: &DateForms,
     ) -> Self {
+        let rows: Vec<(&str, &GridRow)> = rows.iter().map(|row| (row.cells[column].trim(), row)).collect();
+        let named = Self::by_name(rows, date, reading, forms);
+        Self { column: Some(column), header: header.trim().to_owned(), ..named }
+    }
+
+    /// Groups rows by the text alone in a row above them, or by the title of all.
+    pub(super) fn by_title(
+        rows: &'a [GridRow],
+        title: &'a str,
+        date: Option<usize>,
+        reading: Option<usize>,
+        forms: &DateForms,
+    ) -> Self {
+        let mut above = title;
+        let mut named = Vec::new();
+        for row in rows {
+            match row.only() {
+                Some((_, text)) => above = text,
+                None => named.push((above, row)),
+            }
+        }
+        Self::by_name(named, date, reading, forms)
+    }
+
+    fn by_name(
+        rows: Vec<(&'a str, &'a GridRow)>,
+        date: Option<usize>,
+        reading: Option<usize>,
+        forms: &DateForms,
+    ) -> Self {
         let mut forms = forms.clone();
-        forms.prove(rows.iter().filter_map(|row| date.map(|at| row.cells[at].as_str())));
+        forms.prove(rows.iter().filter_map(|(_, row)| date.map(|at| row.cells[at].as_str())));
         let number = |text: &str| text.trim().replace(',', ".").parse::<f64>().ok().filter(|read| *read > 0.0);
         let day = |text: &str| forms.read(text)?.iso.get(..10)?.parse().ok();
         let mut named: BTreeMap<String, Vec<NamedRow<'_>>> = BTreeMap::new();
-        for row in rows {
-            let name = row.cells[column].trim().to_lowercase();
+        for (name, row) in rows {
             let (day, read) = (date.and_then(|at| day(&row.cells[at])), reading.and_then(|at| number(&row.cells[at])));
             if !name.is_empty() {
-                named.entry(name).or_default().push(NamedRow { row, day, read });
+                named.entry(name.to_lowercase()).or_default().push(NamedRow { row, name, day, read });
             }
         }
         for rows in named.values_mut().filter(|rows| rows.iter().all(|row| row.day.is_some())) {
             rows.sort_by_key(|row| row.day);
         }
-        Self { column, header: header.trim().to_owned(), rows: named, is_wide: false }
+        Self { column: None, header: String::new(), rows: named, is_wide: false }
     }
 
     /// The same where each row holds all tests of a winding.
@@ -534,6 +687,13 @@ pub(super) fn of_two_machines<'h>(
     let message = format!("{}: {}: one machine or several?", name.place, differing.join("; "));
     let headers: Vec<String> = asked.iter().map(|(header, _)| shown(header)).collect();
     let names = shown(&named.header);
+    if named.column.is_none() && !headers.iter().any(String::is_empty) {
+        return Some(Failure::usage(message).hint(format!(
+            "write the whole name of each machine into its rows, below a header such as Motor; if they are one machine, leave the column out under \
+             [columns] in groundwall.toml or the policy file: \"{}\" = \"-\"",
+            headers[0]
+        )));
+    }
     if names.is_empty() || headers.iter().any(String::is_empty) {
         return Some(Failure::usage(message).hint(
             "write a header above each of these columns; then say under [columns] in groundwall.toml or the policy file which of them are \
@@ -547,6 +707,50 @@ pub(super) fn of_two_machines<'h>(
          \"winding\" and {}, and leave out those that are not: {}",
         joined[0],
         left.join(", ")
+    )))
+}
+
+/// The question about a column taken for names that only counts the rows, beside one that may name the windings.
+pub(super) fn of_row_numbers(
+    rows: &[GridRow],
+    (column, header): (usize, &str),
+    others: &[(usize, String)],
+    name: SheetName<'_>,
+) -> Option<Failure> {
+    // Of a header that can only mean names, numbers are names.
+    if matches!(aliases::read(header), Some(Meaning::Sure(_))) {
+        return None;
+    }
+    let numbers: Vec<u32> = rows
+        .iter()
+        .map(|row| row.cells[column].trim())
+        .filter(|text| !text.is_empty())
+        .map(|text| text.trim_end_matches('.').parse().ok())
+        .collect::<Option<_>>()?;
+    let counts = numbers.len() > 2 && numbers.windows(2).all(|two| two[0].checked_add(1) == Some(two[1]));
+    let names = |place: usize| {
+        let is_name = |row: &&GridRow| {
+            let text = row.cells[place].trim();
+            may_name(text) && text.contains(char::is_alphabetic) && !is_verdict(&text.to_lowercase())
+        };
+        3 * rows.iter().filter(is_name).count() > 2 * numbers.len()
+    };
+    let (place, other) = others.iter().find(|(place, _)| counts && names(*place))?;
+    let message = format!(
+        "{}: {} counts the rows from {} to {}, and {} may name the motors",
+        name.place,
+        column_name(header, column),
+        numbers[0],
+        numbers[numbers.len() - 1],
+        column_name(other, *place)
+    );
+    let (counter, other) = (shown(header.trim()), shown(other.trim()));
+    if counter.is_empty() || other.is_empty() {
+        return Some(Failure::usage(message).hint("write a header above each of these columns, such as No. and Motor"));
+    }
+    Some(Failure::usage(message).hint(format!(
+        "say which does under [columns] in groundwall.toml or the policy file: \"{other}\" = \"winding\" and \"{counter}\" = \"-\", or the other \
+         way round"
     )))
 }
 
@@ -600,7 +804,7 @@ fn told_apart(named: &Named<'_>, place: usize, header: &str) -> Option<String> {
         let rows: Vec<(String, &NamedRow<'_>)> = rows
             .iter()
             .map(|row| (row.row.cells[place].trim().to_lowercase(), row))
-            .filter(|(text, row)| may_name(text) && !is_key(text, row.row.cells[named.column].trim()))
+            .filter(|(text, row)| may_name(text) && !is_key(text, row.name))
             .collect();
         let texts: BTreeSet<&str> = rows.iter().map(|(text, _)| text.as_str()).collect();
         if texts.len() < 2 {
@@ -608,7 +812,14 @@ fn told_apart(named: &Named<'_>, place: usize, header: &str) -> Option<String> {
         }
         let written = |row: &NamedRow<'_>| row.row.cells[place].trim().to_owned();
         let are_numbers = texts.iter().all(|text| text.bytes().all(|byte| byte.is_ascii_digit()));
-        let is_told = if is_named || named.is_wide {
+        // Below a title that names them all, numbers that come again, or that differ on one day, are those of machines.
+        let of_one_day = || {
+            let days: BTreeSet<Option<NaiveDate>> = rows.iter().map(|(_, row)| row.day).collect();
+            days.len() < rows.len() && rows.iter().all(|(_, row)| row.day.is_some())
+        };
+        let is_told = if are_numbers && named.column.is_none() {
+            come_again || of_one_day()
+        } else if is_named || named.is_wide {
             !is_counted || named.is_wide
         } else if are_numbers {
             let are_few = texts.iter().all(|text| text.parse().is_ok_and(|number: u32| number <= MOST_MACHINES));
@@ -621,7 +832,7 @@ fn told_apart(named: &Named<'_>, place: usize, header: &str) -> Option<String> {
         let (first, of) = rows.first()?;
         let (_, other) = rows.iter().find(|(text, _)| text != first)?;
         is_told.then(|| {
-            let motor = shown(of.row.cells[named.column].trim());
+            let motor = shown(of.name);
             format!(
                 "{motor} has {} and {} in {}",
                 shown(&written(of)),

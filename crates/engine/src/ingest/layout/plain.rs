@@ -2,6 +2,7 @@
 
 use super::cells::{self, Names};
 use super::grid::GridRow;
+use super::label::conductors::Letters;
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use super::titles::{self, Values};
@@ -27,6 +28,7 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
         label.connection.is_some()
             || label.stage.is_some()
             || label.occasion.is_some()
+            || label.voltage.is_some()
             || label.is_dated()
             || (label.phase.is_some() && !is_own(*place))
     });
@@ -112,10 +114,11 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
             !header_words::names_places(&header.cells[place]) && phases::names_phases(below, place, reader)
         });
     let has_two_units = cells::are_in_two_units(below, labels.iter().enumerate().map(|(at, label)| (at, &**label)));
-    let has_yellow = connection.is_some_and(|(place, _)| plan::name_red_yellow_and_blue(below, *place));
+    let has_colours = connection.is_some_and(|(place, _)| plan::letters_of(below, *place) != Letters::OfPhases);
     let has_dittos = named
         .iter()
         .chain(connection.map(|(place, _)| place))
+        .chain(day.map(|(place, _)| place))
         .any(|place| below.iter().any(|row| is_ditto(&row.cells[*place])));
     let has_groups = groups > 1 && rows[at - 1].only().is_none();
     let numbered: Vec<(usize, Label)> =
@@ -134,7 +137,7 @@ pub(super) fn is_plain(rows: &[GridRow], at: usize, rules: &ReadingRules, reader
         && !has_components
         && !has_clock
         && !has_phases
-        && !has_yellow
+        && !has_colours
         && !has_two_units
         && !has_dittos
         && !cells::is_label_row(rows.get(at + 1), reader)

@@ -2,11 +2,11 @@
 
 use super::cells::{
     Names, POINTS_ASKED, are_of_one_series, component_column, holds_clock, is_letter, is_number, is_quantity,
-    machine_column,
+    machine_column, share,
 };
 use super::context::{Context, is_name, may_be_name};
 use super::grid::GridRow;
-use super::label::conductors::Custom;
+use super::label::conductors::{Custom, Letters};
 use super::label::{self, Field, Label};
 use super::label_reader::LabelReader;
 use super::phases::{self, Phases};
@@ -25,7 +25,7 @@ use groundwall::record::columns::{Column, ElapsedUnit};
 use groundwall::record::{Item, is_ditto};
 use groundwall::resistance::ResistanceUnit;
 use std::borrow::Cow;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;
 
 /// What the cell of a measuring point says: what is measured, or between what the voltage was applied.
@@ -181,8 +181,18 @@ impl Plan {
             let is_said = connections.is_some_and(|at| filled(rows, at).next().is_some());
             let names_something = |at: &usize| {
                 let cells = || filled(rows, *at).take(POINTS_ASKED);
+                // A row each, with another text each, are motors with the codes of their places: `R10`.
+                let differ = |place: usize| {
+                    let mut seen = BTreeSet::new();
+                    rows.iter().map(|row| row.cells[place].as_str()).all(|text| !text.is_empty() && seen.insert(text))
+                };
+                let are_codes = rows.len() > 1
+                    && differ(*at)
+                    && self.labels.iter().any(|(other, label)| other != at && is_winding(label) && differ(*other));
                 let has_points = || {
-                    cells().any(|cell| is_point(cell) && !phases::is_usual(cell)) && !phases::are_of_one_custom(cells())
+                    !are_codes
+                        && cells().any(|cell| is_point(cell) && !phases::is_usual(cell))
+                        && !phases::are_of_one_custom(cells())
                 };
                 let with_points = self.dates_across && has_points();
                 // Names of motors may be letters too.
@@ -447,11 +457,12 @@ impl Plan {
         }
     }
 
-    /// Whether the phases are red, yellow and blue: by the headers, or by the cells that name them.
-    pub(super) fn has_yellow_phase(&self, rows: &[GridRow]) -> bool {
+    /// What letters of phases stand for, by the headers, or by the cells that name them.
+    pub(super) fn letters(&self, rows: &[GridRow]) -> Letters {
+        let of_headers = Letters::of(self.values.iter().filter_map(|(_, label)| label.connection.as_deref()));
         let places = [self.point, self.of_field(Field::Column(Column::Connection))];
-        self.values.iter().any(|(_, label)| label.connection.as_deref().is_some_and(names_yellow))
-            || places.into_iter().flatten().any(|at| name_red_yellow_and_blue(rows, at))
+        let of_cells = places.into_iter().flatten().map(|at| letters_of(rows, at));
+        std::iter::once(of_headers).chain(of_cells).find(|found| *found != Letters::OfPhases).unwrap_or(of_headers)
     }
 
     /// The date of a column, with the year of the row, the title or the sheet where the column names only a part of it.
@@ -469,22 +480,9 @@ impl Plan {
     }
 }
 
-/// Whether the text of a connection has one of some letters or pairs.
-fn has_letters(text: &str, letters: [&str; 2]) -> bool {
-    text.to_lowercase().split(['-', '/', ' ']).any(|part| letters.contains(&part))
-}
-
-fn names_yellow(text: &str) -> bool {
-    has_letters(text, ["y", "yb"])
-}
-
-/// Whether the cells of a column of connections call the phases red, yellow and blue by their letters.
-pub(super) fn name_red_yellow_and_blue(rows: &[GridRow], place: usize) -> bool {
-    let cells = || filled(rows, place).take(POINTS_ASKED);
-    let (has_red, has_blue) =
-        (cells().any(|text| has_letters(text, ["r", "ry"])), cells().any(|text| has_letters(text, ["b", "br"])));
-    // `R` and `B` are of no other custom.
-    (cells().any(names_yellow) && (has_red || has_blue)) || (has_red && has_blue)
+/// What letters of phases stand for in a column of connections.
+pub(super) fn letters_of(rows: &[GridRow], place: usize) -> Letters {
+    Letters::of(filled(rows, place).take(POINTS_ASKED))
 }
 
 /// Whether a header names one of several readings of a motor, and no motor: `Reading 2`, `U-PE 1`, `Fan 1 retest`.
@@ -523,16 +521,6 @@ fn is_day(header: &str) -> bool {
 
 pub(super) fn filled(rows: &[GridRow], place: usize) -> impl Iterator<Item = &str> {
     rows.iter().map(move |row| row.cells[place].as_str()).filter(|cell| !cell.is_empty())
-}
-
-/// The share of cells that pass a test.
-pub(super) fn share<'a>(cells: impl Iterator<Item = &'a str>, test: &dyn Fn(&str) -> bool) -> f64 {
-    let (mut all, mut fit) = (0_u32, 0_u32);
-    for cell in cells {
-        all += 1;
-        fit += u32::from(test(cell));
-    }
-    if all == 0 { 0.0 } else { f64::from(fit) / f64::from(all) }
 }
 
 /// The columns that the site says hold parts of the name of a winding, where there are several.

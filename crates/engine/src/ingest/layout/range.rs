@@ -2,12 +2,12 @@
 
 use super::ask;
 use super::blocks::Block;
-use super::cells::{are_in_two_units, holds_readings, is_derived, is_number, is_total, says_reading};
+use super::cells::{are_in_two_units, holds_readings, is_derived, is_number, is_total, says_reading, share};
 use super::context::{Context, is_usual_sheet};
 use super::grid::GridRow;
 use super::label::conductors::begins_with_phase;
 use super::label::{self, Field, Label};
-use super::plan::{Plan, filled, names_readings_by_unit, share};
+use super::plan::{Plan, filled, names_readings_by_unit};
 use super::sheet::Sheet;
 use super::titles::{self, Values};
 use super::unnamed::{self, may_be_readings};
@@ -19,6 +19,7 @@ use crate::ingest::kinds::{is_reading, reads};
 use crate::ingest::unit::Unit;
 use crate::ingest::unit_column::Blank;
 use groundwall::record::columns::Column;
+use groundwall::record::says_failed;
 use std::collections::{BTreeMap, BTreeSet};
 
 impl<'a> Sheet<'a> {
@@ -76,7 +77,7 @@ impl<'a> Sheet<'a> {
     /// The name of the motor from the title or the sheet, and the date from the sheet, where no column has them.
     fn name_from_sheet(&mut self, plan: &mut Plan) {
         if plan.winding.is_none() && plan.context.winding().is_none() && !plan.windings_across {
-            let sheet = self.name.sheet.filter(|sheet| !label::is_date(sheet) && !is_usual_sheet(sheet));
+            let sheet = self.name.sheet.filter(|sheet| !label::names_a_round_alone(sheet) && !is_usual_sheet(sheet));
             let sheet = sheet.filter(|sheet| self.name.several || sheet.contains(|c: char| c.is_ascii_digit()));
             let title = plan.context.title.clone().filter(|_| self.has_blocks);
             if let Some(name) = plan.context.name.clone().or(title) {
@@ -202,11 +203,18 @@ fn seems_to_hold_readings(
     let is_after_dates = plan.dates_across && plan.labels.iter().any(|(other, label)| label.is_dated() && *other < at);
     let may_be_newest = is_after_dates
         && label.column().is_none_or(is_reading)
-        && is_headed(&|header| !is_total(header) && unnamed::is_open(header))
+        && is_headed(&|header| !is_total(header) && (unnamed::is_open(header) || says_no_date(header)))
         && (filled(rows, at).count() == 1 || filled(rows, at).collect::<BTreeSet<_>>().len() > 1);
     let is_said = || {
         let connections = values.values().filter(|label| label.connection.is_some()).count();
-        let is_beside = || values.values().any(|other| other.is_of_the_same_test(label));
+        let is_read = |other: &Label| other.column().is_some_and(is_reading);
+        // `Corrected (MΩ)` may follow from a reading of any connection, and `C` is a phase.
+        let has_unit = is_headed(&|header| aliases::units(header).is_some_and(|units| units.ohms.is_some()));
+        let of_own = |other: &Label| {
+            let connection = if has_unit { &label.connection } else { &other.connection };
+            Label { connection: connection.clone(), ..other.clone() }.is_of_the_same_test(label)
+        };
+        let is_beside = || values.values().any(|other| is_read(other) && of_own(other));
         is_headed(&|header| {
             let says = says_reading(header, label)
                 || label.names_what_is_tested()
@@ -217,6 +225,11 @@ fn seems_to_hold_readings(
     // A test made again without a date of its own may be the latest.
     let is_again = || is_headed(&header_words::names_a_repeat);
     (is_of_another || is_beside_motors || may_be_newest || is_again() || is_said()) && holds_readings(rows, at)
+}
+
+/// Whether a header says of a test that it does not count, or where more is said of it, in place of its date: `void`, `see note`.
+fn says_no_date(header: &str) -> bool {
+    says_failed(header) || header.to_lowercase().starts_with("see ")
 }
 
 /// Whether the cells of a column count the rows.

@@ -4,6 +4,7 @@ use super::blocks::Block;
 use super::draft::Test;
 use super::entry::Entry;
 use super::grid::{GridRow, Limits};
+use super::label::conductors::Letters;
 use super::label_reader::LabelReader;
 use super::sheet_name::SheetName;
 use super::texts::{TextId, Texts};
@@ -24,11 +25,12 @@ use std::rc::Rc;
 pub(super) struct Seen {
     pub(super) dates_across: bool,
     pub(super) phases_across: bool,
-    /// Rows call the phases red, yellow and blue by their letters.
-    pub(super) colours: bool,
+    /// The colours by whose letters rows call the phases.
+    pub(super) colours: Option<Letters>,
     pub(super) stages_across: bool,
     pub(super) units_across: bool,
     pub(super) occasions_across: bool,
+    pub(super) voltages_across: bool,
     pub(super) windings_across: bool,
     pub(super) tables_beside: bool,
     pub(super) points: bool,
@@ -58,10 +60,11 @@ impl Seen {
     pub(super) const fn is_a_layout(&self) -> bool {
         self.dates_across
             || self.phases_across
-            || self.colours
+            || self.colours.is_some()
             || self.stages_across
             || self.units_across
             || self.occasions_across
+            || self.voltages_across
             || self.windings_across
             || self.tables_beside
             || self.points

@@ -8,8 +8,10 @@ use super::context::Context;
 use super::draft::Test;
 use super::grid::{GridRow, Limits};
 use super::label::Field;
+use super::label::conductors::Letters;
 use super::label_reader::LabelReader;
 use super::open::{self, ROWS_ASKED};
+use super::plan::is_whole_date;
 use super::sheet::{Known, Sheet};
 use super::sheet_name::SheetName;
 use super::titles::Values;
@@ -92,7 +94,7 @@ pub(super) fn arrange<'a>(
     sheet.seen.blocks = found.len();
     sheet.has_blocks = found.len() > 1;
     sheet.find_said_units(&found);
-    sheet.open_question = dates_below(rows, &found, reader, name);
+    sheet.open_question = dates_below(rows, &found, reader, name).or_else(|| tests_above(&found, name));
     let top = found.first().map(|block| Context::of(block.titles, reader)).unwrap_or_default();
     let later: Vec<Context> = found.iter().skip(1).map(|block| Context::of(block.titles, reader)).collect();
     let shared = Context { name: None, ..top }.without_own_of(&later);
@@ -118,7 +120,9 @@ pub(super) fn arrange<'a>(
     }
     sheet.is_too_large |= reader.is_exhausted();
     if sheet.open_question.is_none() {
-        sheet.open_question = open::of_trouble_outside(rows, &found, name);
+        let tests = sheet.tests.iter().take(ROWS_ASKED);
+        let tested: HashSet<String> = tests.map(|test| sheet.texts.get(test.key.winding).to_lowercase()).collect();
+        sheet.open_question = open::of_trouble_outside(rows, &found, |motor| tested.contains(motor), name);
     }
     if sheet.open_question.is_none() && sheet.turned.is_none() {
         sheet.open_question = sheet.bands(rows).question(name);
@@ -144,6 +148,29 @@ fn rows_by_header<'b>(blocks: &[Block<'b>]) -> BTreeMap<Vec<&'b [String]>, Rc<[G
         blocks.iter().flat_map(|block| block.rows).take(most).cloned().collect()
     };
     found.into_iter().filter(|(_, blocks)| blocks.len() > 1).map(|(header, blocks)| (header, rows(&blocks))).collect()
+}
+
+/// The question about rows above a header that look like tests, and are below no header that is understood.
+fn tests_above(blocks: &[Block<'_>], name: SheetName<'_>) -> Option<Failure> {
+    let is_test = |row: &&GridRow| {
+        row.filled().next().is_some_and(|(_, cell)| is_whole_date(cell))
+            && row.filled().any(|(_, cell)| is_number(cell))
+    };
+    // One may be the date of a form beside its number.
+    let first_of_several = |block: &Block<'_>| {
+        let mut tests = block.titles.iter().filter(is_test);
+        let first = tests.next()?.line;
+        tests.next().map(|_| first)
+    };
+    let (row, header) =
+        blocks.iter().find_map(|block| Some((first_of_several(block)?, block.headers.first()?.line)))?;
+    let message = format!(
+        "{}: row {row} looks like a test, and no header above it is understood; the next is in row {header}",
+        name.place
+    );
+    Some(
+        Failure::usage(message).hint("write a header above those rows, such as Date, IR 1 min (MΩ), Winding temp (°C)"),
+    )
 }
 
 /// The question about readings whose dates seem to be in the row below them, where they would be taken for those of the next motor.
@@ -358,10 +385,12 @@ impl<'a> Sheet<'a> {
             (seen.tables_beside, "tables side by side"),
             (seen.dates_across, "one column per date"),
             (seen.phases_across, "one column per connection"),
-            (seen.colours, "the phases R, Y and B as red, yellow and blue"),
+            (seen.colours == Some(Letters::RedYellowBlue), "the phases R, Y and B as red, yellow and blue"),
+            (seen.colours == Some(Letters::RedWhiteBlue), "the phases R, W and B as red, white and blue"),
             (seen.units_across, "one column per unit"),
             (seen.stages_across, "columns before and after work"),
             (seen.occasions_across, "columns of several tests of a motor, each with its date"),
+            (seen.voltages_across, "one column per test voltage"),
             (seen.components, "the windings of a motor told apart by a column or header of their own"),
             (seen.machines, "the motor by its own column, because one name of a winding stands beside several motors"),
             (seen.timed, "one timed reading a row"),

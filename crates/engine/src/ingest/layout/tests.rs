@@ -1447,8 +1447,162 @@ fn a_voltage_in_the_header_of_the_only_reading_is_no_other_reading() {
             "P-3301A 2025-07-02 390 21",
         ],
     );
-    // Of two voltages none is taken; the plain reader then says which columns may hold readings.
-    must_be("Tag No. | P-3301A\n |\n Date | IR @ 500 V (MΩ) | IR @ 1000 V (MΩ)\n 2025-01-02 | 400 | 4", &["plain"]);
+}
+
+#[test]
+fn sheets_that_were_read_falsely_are_asked_about() {
+    let asked = |sheet: &str| arranged(sheet, Some("Intake")).0.swap_remove(0);
+    for (sheet, question) in [
+        (
+            "Pump | Date | MΩ | °C\n 1 | 2024-06-18 | 300 | 20\n 1 | 2025-06-18 | 2 | 20\n 2 | 2026-01-20 | 400 | 20\n 2 | 2026-07-20 | 410 | 20",
+            "sheet: Intake has 1 and 2 in column Pump: one machine or several?",
+        ),
+        (
+            "Item | Description | Date | MΩ\n 1 | CV1 | 2024-06-18 | 300\n 2 | CV2 | 2024-06-18 | 305\n 3 | CV1 | 2025-06-18 | 150\n 4 | CV2 | 2025-06-18 | 300",
+            "sheet: column Item counts the rows from 1 to 4, and column Description may name the motors",
+        ),
+        (
+            "Insulation tests (MΩ) | | | Initials\n Motor | 2024-03-01 | 2025-03-01 | 2026-03-01\n P1 | 300 | 290 | 2\n P2 | 300 | 290 | 280",
+            "sheet: column Initials 2026-03-01 seems to hold readings, and it is not understood which",
+        ),
+        (
+            "Motor | Last test date | R-E | S-E | T-E | Date\n P-1 | 2024-02-03 | 300 | 310 | 305 | 2025-02-03\n P-1 | 2025-02-03 | 4 | 300 | 305 | 2025-06-03",
+            "sheet: columns Last test date and Date both hold days: on which were the tests made?",
+        ),
+        (
+            "IR test results 2026 (MΩ) | | |\n Motor | Jan | Mar | Rotor (MΩ)\n P-1 | 4.2 | 4.1 | 1600\n P-2 | 300 | 310 | 900",
+            "sheet: column Rotor (MΩ) holds readings without a date, beside columns of dates: on which day were they made?",
+        ),
+        (
+            "Motor | Date | MΩ\n P1 | 14/03/2023 | 300\n P1 | 20/06/2023 | 290\n P1 | 2024-07-02 | 310\n P1 | 20/06/2025 | 280\n P1 | 2025-03-11 | 2",
+            "plain",
+        ),
+        (
+            "Motor No: P1 | |\n When | MΩ | °C\n 2025-01-10 | 900 | 30\n 2026-10-10 | 1 | 32\n | |\n Motor No: P2 | |\n Date | MΩ | °C\n 2025-01-10 | 700 | 30",
+            "sheet: row 3 looks like a test, and no header above it is understood; the next is in row 7",
+        ),
+        (
+            "Motor | 2025-01-10 | 2025-04-10 | void\n P1 | 900 | 905 | 90\n P2 | 700 | 725 | 717",
+            "sheet: column void seems to hold readings, and it is not understood which",
+        ),
+        (
+            "Motor | Date 1 | IR 1 (MΩ) | Date 2 | IR 2 (MΩ) | tbc | IR 3 (MΩ)\n P1 | 2025-01-10 | 900 | 2025-04-10 | 905 | 2026-10-10 | 1",
+            "sheet: column IR 3 (MΩ) seems to hold readings, and it is not understood which",
+        ),
+        (
+            "Motor | Date | IR corrected (MΩ) | IR after drying (MΩ) | Remarks\n KP-1 | 2025-08-03 | 26 | 380 | dried\n KP-2 | 2025-08-03 | 3.1 | |",
+            "sheet: column IR corrected (MΩ) seems to hold readings, and it is not understood which",
+        ),
+        (
+            "Motor | Date | MΩ\n P-1 | 2024-09-03 | 410\n P-1 | 2025-09-03 | 411\n P-1 earth fault | |",
+            "sheet: row 4 holds no test, and it says P-1 earth fault",
+        ),
+        (
+            "Motor | Date | MΩ\n P-1 | 2024-09-03 | 48\n P-1 | 2025-09-03 | 46\n Divide by 10 | |",
+            "sheet: row 4 says Divide by 10, so the readings are not those of the tester",
+        ),
+    ] {
+        assert!(asked(sheet).starts_with(question), "{sheet}\n{}", asked(sheet));
+    }
+}
+
+#[test]
+fn lists_that_go_on_and_words_of_other_sites_are_read() {
+    must_be(
+        "Motor | Date | L1-E | L2-E | L3-E\n CV2 | 2024-08-06 | 80 | 150 | 160\n | 2025-08-05 | 50 | 148 | 155\n Cont. | | | |\n | 2026-08-04 | 4 | 150 | 152",
+        &[
+            "winding tested_on connection r_60s",
+            "CV2 2024-08-06 U-earth 80",
+            "CV2 2024-08-06 V-earth 150",
+            "CV2 2024-08-06 W-earth 160",
+            "CV2 2025-08-05 U-earth 50",
+            "CV2 2025-08-05 V-earth 148",
+            "CV2 2025-08-05 W-earth 155",
+            "CV2 2026-08-04 U-earth 4",
+            "CV2 2026-08-04 V-earth 150",
+            "CV2 2026-08-04 W-earth 152",
+        ],
+    );
+    must_be(
+        "Motor | Date | MΩ\n P1 | 2023-03-01 | 300\n | 2024-03-01 | 305\n | 2025-03-01 | 298\n Motor | Date | MΩ\n | 2026-03-01 | 2\n P2 | 2026-03-01 | 400",
+        &[
+            "winding tested_on connection r_60s",
+            "P1 2023-03-01 300",
+            "P1 2024-03-01 305",
+            "P1 2025-03-01 298",
+            "P1 2026-03-01 2",
+            "P2 2026-03-01 400",
+        ],
+    );
+    must_be(
+        "Asset | Measuring point | Previous date | Value | Unit | Date\n P-1 | IR 1 MIN | 2023-02-03 | 300 | MOHM | 2024-02-03\n P-1 | IR 1 MIN | 2024-02-03 | 4 | MOHM | 2025-06-03",
+        &["winding tested_on connection r_60s", "P-1 2024-02-03 300", "P-1 2025-06-03 4"],
+    );
+    must_be(
+        "Motor | Date | R-E | W-E | B-E\n CV1 | 2026-08-05 | 30 | 500 | 512",
+        &[
+            "winding tested_on connection r_60s",
+            "CV1 2026-08-05 U-earth 30",
+            "CV1 2026-08-05 V-earth 500",
+            "CV1 2026-08-05 W-earth 512",
+        ],
+    );
+    must_be(
+        "Drive (MΩ) | w/c 13 Jan 2025 | w/c 14 Jul 2025\n Elevator A | 95 | 94\n Elevator B | 60 | 50",
+        &[
+            "winding tested_on connection r_60s",
+            "Elevator A 2025-01-13 95",
+            "Elevator A 2025-07-14 94",
+            "Elevator B 2025-01-13 60",
+            "Elevator B 2025-07-14 50",
+        ],
+    );
+}
+
+#[test]
+fn titles_give_the_dates_of_numbered_tests() {
+    must_be(
+        "Test 1 = 2025-01-11\n Test 2: | 2025-04-11\n\n Motor | Test 1 | Test 2\n A-1 | 100 MΩ | 90 MΩ\n B-1 | 400 MΩ | 4 MΩ",
+        &[
+            "winding tested_on connection r_60s",
+            "A-1 2025-01-11 100 MΩ",
+            "A-1 2025-04-11 90 MΩ",
+            "B-1 2025-01-11 400 MΩ",
+            "B-1 2025-04-11 4 MΩ",
+        ],
+    );
+}
+
+#[test]
+fn columns_of_two_voltages_are_tests_at_two_voltages() {
+    must_be(
+        "Tag No. | P-3301A\n |\n Date | IR @ 500 V (MΩ) | IR @ 1000 V (MΩ)\n 2025-01-02 | 400 | 4\n 2025-07-02 | 390 | 3",
+        &[
+            "winding tested_on connection r_60s test_volts",
+            "P-3301A 2025-01-02 400 500 V",
+            "P-3301A 2025-01-02 4 1000 V",
+            "P-3301A 2025-07-02 390 500 V",
+            "P-3301A 2025-07-02 3 1000 V",
+        ],
+    );
+    must_be(
+        "Motor | Date | 500 V R60 (GΩ) | 500 V R600 (GΩ) | 1 kV R60 (MΩ) | Temp °C\n A | 2025-01-02 | 2 | 3 | 4 | 20",
+        &[
+            "winding tested_on connection r_600s_gohm r_60s r_60s_gohm test_volts winding_temp_c",
+            "A 2025-01-02 3 2 500 V 20",
+            "A 2025-01-02 4 1000 V 20",
+        ],
+    );
+    // Another reading, or a column of voltages, leaves open what each is.
+    let beside = |other: &str| {
+        let sheet =
+            format!("Motor | Date | IR @ 500 V (MΩ) | IR @ 1000 V (MΩ) | {other}\n A | 2025-01-02 | 400 | 4 | 500");
+        arranged(&sheet, None).0.swap_remove(0)
+    };
+    let question =
+        "sheet: columns IR @ 500 V (MΩ), IR @ 1000 V (MΩ) seem to hold readings, and it is not understood which";
+    assert!(beside("IR (MΩ)").starts_with(question), "{}", beside("IR (MΩ)"));
+    assert_eq!(beside("Test V"), "plain");
 }
 
 #[test]
@@ -2456,6 +2610,12 @@ fn one_name_below_two_stations_is_asked_about_and_one_below_two_rounds_is_not() 
     );
     // Tests after the as-of date ask nothing.
     must_be(&sheet("EAST", "WEST", ["2020-03-01", "2027-05-01", "2027-03-01", "2027-04-01"]), &["plain"]);
+    // Two places are two, whenever each was visited.
+    for (first, second) in [("Lock 12", "Lock 13"), ("North", "South - visited by boat")] {
+        let found = arranged(&sheet(first, second, ["2023-04-09", "2024-04-08", "2025-10-14", "2026-04-14"]), None).0;
+        assert!(found[0].starts_with(&format!("sheet: P-1 has tests below {first} and below {second}")), "{found:?}");
+    }
+    must_be(&sheet("Report 4711", "Report 4801", ["2023-04-09", "2024-04-08", "2025-10-14", "2026-04-14"]), &["plain"]);
     must_be(&sheet("Newest", "Older", ["2021-03-02", "2021-03-01", "2020-03-02", "2020-03-01"]), &["plain"]);
     must_be(&sheet("Round one", "Round two", ["2020-03-01", "2020-03-02", "2021-03-01", "2021-03-02"]), &["plain"]);
 }

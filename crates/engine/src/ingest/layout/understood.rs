@@ -60,14 +60,17 @@ pub(super) fn must_be_understood(
     let until = open::until_as_of(below, tested, &DateForms::new(rules));
     let below = until.as_deref().unwrap_or(below);
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
-    let free: Vec<usize> = free.filter(|place| !open::is_guidance(&header[*place], header)).collect();
+    // A column without a text says nothing.
+    let is_filled = |place: &usize| below.iter().any(|row| !row.cells[*place].is_empty());
+    let free: Vec<usize> =
+        free.filter(|place| is_filled(place) && !open::is_guidance(&header[*place], header)).collect();
     let readings = columns
         .known
         .iter()
         .filter(|(place, column)| kinds::is_reading(*column) && Column::read(header[*place].trim()).is_none());
     let readings: Vec<_> =
         readings.map(|(place, _)| (*place, header[*place].trim(), reader.read(&header[*place]).ohms)).collect();
-    if let Some(question) = open::of_a_factor_in_a_title(&rows[..at], name) {
+    if let Some(question) = open::of_a_factor_in_a_title(&rows[..=at], name) {
         return Err(question.into());
     }
     let unit = open::of_a_unit_written_once(below, &readings, name).filter(|_| columns.units.is_empty());
@@ -88,7 +91,7 @@ pub(super) fn must_be_understood(
             return Err(question.into());
         }
     }
-    if let Some(question) = open::of_trouble_below(below, name) {
+    if let Some(question) = open::of_trouble_below(below, names, name, reader) {
         return Err(question.into());
     }
     if let Some(at) = names {
@@ -102,7 +105,10 @@ pub(super) fn must_be_understood(
         if let Some(question) = bands::of_two_bands(below, (at, tested), (&DateForms::new(rules), reader), name) {
             return Err(question.into());
         }
-        if let Some(question) = open::of_two_machines(&named, columns, name) {
+        let is_said = Column::read(header[at].trim()).is_some() || rules.mapping.get(&header[at]).is_some();
+        let others: Vec<(usize, String)> = free.iter().map(|place| (*place, header[*place].clone())).collect();
+        let counted = open::of_row_numbers(below, (at, &header[at]), &others, name).filter(|_| !is_said);
+        if let Some(question) = counted.or_else(|| open::of_two_machines(&named, columns, name)) {
             return Err(question.into());
         }
     }
@@ -140,11 +146,15 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
         if is_large && cells::holds_conductors(&rows[at + 1..], *place, &label) {
             return false;
         }
-        cells::says_reading(&header[*place], &label)
-            && !cells::is_derived(&header[*place])
-            && cells::holds_readings(&rows[at + 1..], *place)
+        // What is corrected follows from the reading of the same test.
+        let is_beside = |at: &usize| {
+            let read = reader.read(&header[*at]);
+            read.date == label.date && read.stage == label.stage && read.occasion == label.occasion
+        };
+        let is_derived = cells::is_derived(&header[*place]) && readings.iter().any(is_beside);
+        cells::says_reading(&header[*place], &label) && !is_derived && cells::holds_readings(&rows[at + 1..], *place)
             || (label.unknown
-                && !cells::is_derived(&header[*place])
+                && !is_derived
                 && (plan::names_readings_by_unit(&rows[at + 1..], *place)
                     && !aliases::names_something_else(&header[*place])
                     || header_words::names_a_check(&header[*place])
@@ -156,5 +166,6 @@ fn unread_readings(rows: &[GridRow], at: usize, rules: &ReadingRules, reader: &L
     };
     let free = columns.free_places(&rules.mapping).into_iter().filter(|place| *place < header.len());
     let free = free.filter(|place| !open::is_guidance(&header[*place], header));
-    free.filter(is_unread).map(|place| shown(header[place].trim())).collect()
+    let is_filled = |place: &usize| rows[at + 1..].iter().any(|row| !row.cells[*place].is_empty());
+    free.filter(is_filled).filter(is_unread).map(|place| shown(header[place].trim())).collect()
 }

@@ -416,7 +416,15 @@ pub(super) fn said(
 ) -> Said {
     let year_of = |date: &str| -> Option<String> {
         let written = || date.split(|c: char| !c.is_ascii_digit()).find(|part| part.len() == 4).map(str::to_owned);
-        forms.read(date).and_then(|dated| dated.iso.get(..4).map(str::to_owned)).or_else(written)
+        let of_period = || match Period::read(date)? {
+            Period::Month(year, _)
+            | Period::Quarter(year, _)
+            | Period::Half(year, _)
+            | Period::Week(year, _)
+            | Period::Year(year) => Some(year.to_string()),
+        };
+        let iso = forms.read(date).and_then(|dated| dated.iso.get(..4).map(str::to_owned));
+        iso.or_else(written).or_else(of_period)
     };
     let is_own = |title: &Titled| title.is_certain && (title.date == title.text || title.text.contains([':', '=']));
     let is_explicit = explicit.is_some() || titles.iter().any(is_own);
@@ -453,7 +461,15 @@ pub(super) fn said(
             "write the year alone into a cell above the table, such as {year}, or into each header, such as Q1 {year}"
         )
     };
-    let differs = dated.iter().find(|(_, other)| other != year);
+    // `Jan 26` may be a day of January.
+    let days: Vec<String> = dated.iter().filter_map(|(one, _)| Some(forms.read(&one.date)?.iso)).collect();
+    let is_day = |source: &Source| match Period::read(&source.date) {
+        Some(Period::Month(year, month)) => {
+            days.iter().any(|day| day.get(4..10) == Some(&format!("-{month:02}-{:02}", year.rem_euclid(100))))
+        }
+        _ => false,
+    };
+    let differs = dated.iter().find(|(source, other)| other != year && !is_day(source));
     let question = if let Some((other, of_other)) = differs {
         let (one, other) = (&first.what, &other.what);
         let message = format!("{place}: {one} says {year} and {other} says {of_other}: {which}");

@@ -2,12 +2,13 @@
 
 use crate::ingest::aliases;
 use groundwall::record::Connection;
+use std::collections::BTreeSet;
 
 /// Three letters by which phases are called.
 pub type Custom = [&'static str; 3];
 
 /// The customs of phases.
-pub const CUSTOMS: [Custom; 9] = [
+pub const CUSTOMS: [Custom; 12] = [
     ["u", "v", "w"],
     ["r", "s", "t"],
     ["r", "y", "b"],
@@ -17,7 +18,40 @@ pub const CUSTOMS: [Custom; 9] = [
     ["u1", "v1", "w1"],
     ["1", "2", "3"],
     ["red", "yellow", "blue"],
+    ["r", "w", "b"],
+    ["red", "white", "blue"],
+    ["brown", "black", "grey"],
 ];
+
+/// What single letters of phases stand for beside U, V, W and the others that cannot be mistaken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Letters {
+    /// Phases.
+    OfPhases,
+    /// R, Y and B are red, yellow and blue.
+    RedYellowBlue,
+    /// R, W and B are red, white and blue.
+    RedWhiteBlue,
+}
+
+impl Letters {
+    /// What they stand for in texts of connections. `R` and `B` are of no custom but those of colours.
+    pub fn of<'t>(texts: impl Iterator<Item = &'t str>) -> Self {
+        let (mut found, mut seen) = (BTreeSet::new(), BTreeSet::new());
+        for text in texts.filter(|text| seen.insert(*text)) {
+            found.extend(text.to_lowercase().split(['-', '/', ' ']).map(str::to_owned));
+        }
+        let has = |letters: &[&str]| letters.iter().any(|letter| found.contains(*letter));
+        let (red, yellow, blue) = (has(&["r", "ry", "rw"]), has(&["y", "yb"]), has(&["b", "br"]));
+        let is_white = red && blue && has(&["w", "rw", "wb"]) && !has(&["u", "v"]);
+        match (yellow, red, blue) {
+            (true, true, _) | (true, _, true) => Self::RedYellowBlue,
+            (false, true, true) if is_white => Self::RedWhiteBlue,
+            (false, true, true) => Self::RedYellowBlue,
+            _ => Self::OfPhases,
+        }
+    }
+}
 
 /// Whether two letters of phases belong to one custom: `U-1` is the name of a motor.
 fn is_custom(one: &str, other: &str) -> bool {
@@ -32,6 +66,10 @@ pub fn is_phase(word: &str) -> bool {
         "red"
             | "yellow"
             | "blue"
+            | "white"
+            | "brown"
+            | "black"
+            | "grey"
             | "u"
             | "v"
             | "w"
@@ -156,9 +194,9 @@ fn numbered_phase(word: &str) -> Option<&str> {
     matches!(number, "1" | "2" | "3").then_some(number)
 }
 
-/// A connection by the letters U, V and W. `yellow` says that the sheet's phases are red, yellow and blue.
+/// A connection by the letters U, V and W; `letters` says what other letters stand for.
 #[must_use]
-pub fn connection(text: &str, yellow: bool) -> String {
+pub fn connection(text: &str, letters: Letters) -> String {
     let mut text = text.replace(['–', '>', '+'], "-");
     let lower = text.to_lowercase();
     // `L1PE`.
@@ -167,11 +205,12 @@ pub fn connection(text: &str, yellow: bool) -> String {
     {
         text = format!("{letter}-E");
     }
-    if yellow {
+    if letters != Letters::OfPhases {
         let lower = text.to_lowercase();
         let parts = lower.split(['-', '/']).map(|part| match part {
             "r" => "U",
             "y" => "V",
+            "w" if letters == Letters::RedWhiteBlue => "V",
             "b" => "W",
             other => other,
         });
@@ -192,7 +231,7 @@ mod tests {
         for (written, read) in [("Ph1/T", "U-earth"), ("Ph2-E", "V-earth"), ("Ph1-Ph2", "U-V"), ("Phase3/M", "W-earth")]
         {
             assert!(is_connection(written), "{written}");
-            assert_eq!(connection(written, false), read);
+            assert_eq!(connection(written, Letters::OfPhases), read);
         }
         assert!(!is_connection("Ph1-Ph1"));
         assert_eq!(Connection::read("phase 3 / M").to_string(), "W-earth");

@@ -21,8 +21,8 @@ use groundwall::resistance::ResistanceUnit;
 use std::borrow::Borrow;
 use std::collections::BTreeSet;
 use words::{
-    AFTER, BEFORE, COLD_AND_HOT, FIELDS, IGNORED, IN_AND_OUT, KINDS_OF_TESTS, LATEST, OF_OCCASIONS, OTHERS, SEASONS,
-    WORK,
+    AFTER, BEFORE, COLD_AND_HOT, FIELDS, IGNORED, IN_AND_OUT, KINDS_OF_TESTS, LATEST, OF_OCCASIONS, OF_ORDER,
+    OF_PAPERS, OTHERS, SEASONS, WORK,
 };
 
 /// Before or after some work.
@@ -55,8 +55,8 @@ pub struct Label {
     pub phase: Option<(String, Box<Label>)>,
     /// Which of several tests of a row it belongs to: `last`, `previous`.
     pub occasion: Option<String>,
-    /// Whether it names a resistance by the voltage of its test: of two such columns each is a test of its own.
-    pub of_a_voltage: bool,
+    /// The voltage by which it names a resistance: of two such columns each is a test of its own.
+    pub voltage: Option<String>,
     /// Whether nothing of it is understood.
     pub unknown: bool,
     /// Whether the site says that it is not read.
@@ -127,6 +127,29 @@ pub fn names_tests(text: &str) -> bool {
     words.any(|word| SEASONS.contains(&word) || OF_OCCASIONS.contains(&word))
 }
 
+/// Whether a heading names the round, the order in time or the paper of the tests below it, and no place: `Newest`, `Report 4711`, `Page 2`.
+#[must_use]
+pub fn names_rounds(text: &str) -> bool {
+    let lower = text.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    names_tests(text)
+        || words.any(|word| {
+            [&LATEST[..], &OTHERS, &KINDS_OF_TESTS, &OF_ORDER, &OF_PAPERS, &BEFORE, &AFTER]
+                .iter()
+                .any(|words| words.contains(&word))
+        })
+}
+
+/// Whether a name of a sheet is a date, or words for a round with its number or its day: `Visit 24`, `Round Mar 24`.
+#[must_use]
+pub fn names_a_round_alone(text: &str) -> bool {
+    let is_number = |word: &&str| word.bytes().all(|byte| byte.is_ascii_digit());
+    let words: Vec<&str> = text.split([' ', '_', '-', '.']).filter(|word| !word.is_empty()).collect();
+    let others =
+        words.iter().filter(|word| !names_tests(word) && !is_number(word) && !dates::names_month(&word.to_lowercase()));
+    is_date(text) || (names_tests(text) && others.count() == 0)
+}
+
 /// Whether a header says that it is of a cold winding.
 #[must_use]
 pub fn says_cold(header: &str) -> bool {
@@ -191,6 +214,10 @@ impl Label {
         // The unit of another quantity is no phase: `U [V]`, `t [s]`.
         let quantity = aliases::unit_in_brackets(text);
         let mut words = words_of(quantity.as_ref().map_or(text, |(name, _)| *name));
+        // `w/e 30 Oct 2026` is no phase to earth.
+        if words.len() > 1 && matches!(words[0].to_lowercase().as_str(), "w/e" | "w/c") {
+            words.remove(0);
+        }
         if let Some(label) = Self::of_an_occasion(&words, mapping)
             .or_else(|| Self::of_in_or_out(&words, mapping))
             .or_else(|| Self::of_numbered_date(text, mapping))
@@ -339,16 +366,17 @@ impl Label {
         match meaning {
             Some(Meaning::Sure(column) | Meaning::Likely(column)) => self.field = Some(Field::Column(column)),
             Some(Meaning::TwoUnits) => self.unknown = true,
-            None => match aliases::without_voltage(text).and_then(|bare| aliases::read(&bare)) {
-                Some(
-                    Meaning::Sure(column @ (Column::Reading(..) | Column::Resistance(_)))
-                    | Meaning::Likely(column @ (Column::Reading(..) | Column::Resistance(_))),
-                ) => {
-                    self.field = Some(Field::Column(column));
-                    self.of_a_voltage = true;
+            None => {
+                let read =
+                    aliases::voltage_and_rest(text).and_then(|(voltage, bare)| Some((voltage, aliases::read(&bare)?)));
+                match read {
+                    Some((voltage, Meaning::Sure(column) | Meaning::Likely(column))) if is_reading(column) => {
+                        self.field = Some(Field::Column(column));
+                        self.voltage = Some(voltage);
+                    }
+                    _ => self.unknown = true,
                 }
-                _ => self.unknown = true,
-            },
+            }
         }
     }
 
@@ -549,7 +577,7 @@ impl Label {
             stage: below.stage.or(self.stage),
             phase,
             occasion: below.occasion.clone().or_else(|| self.occasion.clone()),
-            of_a_voltage: self.of_a_voltage || below.of_a_voltage,
+            voltage: below.voltage.clone().or_else(|| self.voltage.clone()),
             unknown: self.unknown && below.unknown,
             left_out: false,
         }

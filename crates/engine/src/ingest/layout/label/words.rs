@@ -277,6 +277,63 @@ pub(super) const OTHERS: [&str; 16] = [
     "repeated",
 ];
 
+/// Words for the order in time of groups of tests.
+pub(super) const OF_ORDER: [&str; 25] = [
+    "newest",
+    "newer",
+    "older",
+    "oldest",
+    "old",
+    "history",
+    "archive",
+    "neu",
+    "neueste",
+    "alt",
+    "ältere",
+    "ancien",
+    "anciens",
+    "recientes",
+    "recenti",
+    "oude",
+    "half",
+    "quarter",
+    "semester",
+    "halbjahr",
+    "quartal",
+    "semestre",
+    "trimestre",
+    "kwartaal",
+    "session",
+];
+
+/// Words for the papers that tests were written on.
+pub(super) const OF_PAPERS: [&str; 24] = [
+    "report",
+    "page",
+    "sheet",
+    "order",
+    "job",
+    "wo",
+    "po",
+    "continued",
+    "bericht",
+    "seite",
+    "blatt",
+    "auftrag",
+    "rapport",
+    "feuille",
+    "bon",
+    "informe",
+    "hoja",
+    "orden",
+    "pagina",
+    "foglio",
+    "ordine",
+    "folha",
+    "ordem",
+    "blad",
+];
+
 /// Words beside them in a row of groups: `Previous test`.
 pub(super) const OF_OCCASIONS: [&str; 25] = [
     "test",
