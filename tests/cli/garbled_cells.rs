@@ -123,10 +123,10 @@ fn what_a_rejected_row_says_is_in_its_own_unit() {
 
 #[test]
 fn floods_are_read_under_event_and_in_notes() {
-    for cell in ["flooded", "flooded!", "flood", "submerged", "under water", "Flooded?", "Hochwasser"] {
+    for cell in ["flooded", "flooded!", "flood", "submerged", "under water", "Flooded?", "Hochwasser", "floded"] {
         assert_eq!(answer("event", cell), ("hold".to_owned(), "drying".to_owned()), "{cell}");
     }
-    for cell in ["fl00ded", "floded", "1", "yes"] {
+    for cell in ["fl00ded", "1", "yes"] {
         assert_eq!(answer("event", cell), ("recheck".to_owned(), "cell-unread".to_owned()), "{cell}");
     }
     for cell in ["inspected", "bearing replaced", "routine test", "none", "-"] {
